@@ -1,0 +1,32 @@
+"""The two kinds of trouble: what a person can mend, and what is our own bug.
+
+A `Mendable` carries one plain sentence (what, where, what to do) that may be shown as it is.
+Anything else that escapes is a bug: it is logged with details and the book stays whole.
+"""
+
+from __future__ import annotations
+
+
+class Mendable(Exception):
+    """Something a person can put right; its text is one plain sentence for them."""
+
+    @property
+    def sentence(self) -> str:
+        """The sentence to show."""
+        return str(self)
+
+
+class Refused(Mendable):
+    """An action the book will not take, such as undoing what has changed since."""
+
+
+class BookBusy(Mendable):
+    """Another window or command is writing in this book."""
+
+
+class BookTooNew(Mendable):
+    """The book was written by a newer Bayledger."""
+
+
+class BookDamaged(Mendable):
+    """The file is not a whole book."""
