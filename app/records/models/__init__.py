@@ -1,0 +1,41 @@
+"""The tables of the book."""
+
+from app.records.models.base import Instant, Ledger, Record
+from app.records.models.days import Action, DaySheet, Image, Setting
+from app.records.models.money import Charge, Receipt
+from app.records.models.people import Customer, OwnerLink, Vehicle
+from app.records.models.protection import (
+    Judgement,
+    LayerEvent,
+    Reminder,
+    ReminderEvent,
+    ReminderItem,
+)
+from app.records.models.shelf import (
+    Balance,
+    Lot,
+    Movement,
+    Order,
+    OrderLine,
+    Pack,
+    Supplier,
+    Supply,
+)
+from app.records.models.work import (
+    Hours,
+    Job,
+    JobService,
+    JobStep,
+    RecipeLine,
+    Service,
+    ServiceStep,
+    Use,
+)
+
+__all__ = [
+    "Action", "Balance", "Charge", "Customer", "DaySheet", "Hours", "Image", "Instant", "Job",
+    "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement", "Order",
+    "OrderLine", "OwnerLink", "Pack", "Receipt", "RecipeLine", "Record", "Reminder",
+    "ReminderEvent", "ReminderItem", "Service", "ServiceStep", "Setting", "Supplier", "Supply",
+    "Use", "Vehicle",
+]  # fmt: skip

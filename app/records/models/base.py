@@ -1,0 +1,64 @@
+"""What every table of the book shares: the declarative base and the column types."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import JSON, DateTime, MetaData
+from sqlalchemy.engine import Dialect
+from sqlalchemy.orm import DeclarativeBase
+from sqlalchemy.types import TypeDecorator
+
+# Named constraints, so that a later migration can drop or change them on any database.
+NAMES = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+    "pk": "pk_%(table_name)s",
+}
+
+# Foreign keys are checked when the transaction ends, so that undo may put rows back in any order.
+LATE: dict[str, Any] = {"deferrable": True, "initially": "DEFERRED"}
+
+
+class Instant(TypeDecorator[datetime]):
+    """A moment in UTC: aware in Python, stored without zone; a naive datetime is refused."""
+
+    impl = DateTime
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """Turn an aware moment into naive UTC."""
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            raise ValueError("an instant needs its time zone")
+        return value.astimezone(UTC).replace(tzinfo=None)
+
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """Give the stored moment its zone back."""
+        return None if value is None else value.replace(tzinfo=UTC)
+
+
+class Record(DeclarativeBase):
+    """A row of the book."""
+
+    metadata = MetaData(naming_convention=NAMES)
+    type_annotation_map = {  # noqa: RUF012 (SQLAlchemy reads it as it stands)
+        datetime: Instant,
+        dict[str, Any]: JSON,
+        list[str]: JSON,
+    }
+
+
+class Ledger:
+    """A line that is only ever added: once final it is countered, never changed or removed.
+
+    A ledger table has `day` (the day it belongs to) and `counters_id` (the line it takes back).
+    """
+
+    def counter(self) -> dict[str, Any]:
+        """The columns of the line that takes this one back; day, note and id are the caller's."""
+        raise NotImplementedError

@@ -1,0 +1,54 @@
+"""What is owed and what came: charges and receipts, in whole minor units."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import ForeignKey, String
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.records.models.base import LATE, Ledger, Record
+
+
+class Charge(Record):
+    """One line of what a job costs its customer, before tax; a discount is negative."""
+
+    __tablename__ = "charges"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    job_id: Mapped[int] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
+    position: Mapped[int] = mapped_column(default=0)
+    text: Mapped[str] = mapped_column(String(200))
+    amount: Mapped[int]
+    # Thousandths of a percent, as it stood when the line was written: 7.25 % is 7250.
+    tax_rate: Mapped[int] = mapped_column(default=0)
+    service_id: Mapped[int | None] = mapped_column(ForeignKey("services.id", **LATE))
+
+
+class Receipt(Ledger, Record):
+    """Money that came (or went back, negative); held as a deposit until its job is done."""
+
+    __tablename__ = "receipts"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    job_id: Mapped[int | None] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
+    customer_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
+    day: Mapped[date] = mapped_column(index=True)
+    at: Mapped[datetime]
+    amount: Mapped[int]
+    method: Mapped[str] = mapped_column(String(15), default="")  # cash, check, card, transfer
+    kind: Mapped[str] = mapped_column(String(10), default="payment")
+    # payment, deposit, refund, tip, reversed
+    counters_id: Mapped[int | None] = mapped_column(ForeignKey("receipts.id", **LATE))
+    note: Mapped[str] = mapped_column(String(300), default="")
+
+    def counter(self) -> dict[str, Any]:
+        """The same money the other way."""
+        return {
+            "job_id": self.job_id,
+            "customer_id": self.customer_id,
+            "amount": -self.amount,
+            "method": self.method,
+            "kind": "reversed",
+        }

@@ -1,0 +1,78 @@
+"""Who: customers, their vehicles, and who held which vehicle from when to when."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from sqlalchemy import ForeignKey, String, Text
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.records.models.base import LATE, Record
+
+
+class Customer(Record):
+    """A person or firm that brings vehicles or pays for them."""
+
+    __tablename__ = "customers"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(String(200), index=True)
+    is_firm: Mapped[bool] = mapped_column(default=False)
+    # One household gets one message; empty means the customer alone.
+    household: Mapped[str] = mapped_column(String(80), default="", index=True)
+    phone: Mapped[str] = mapped_column(String(40), default="")  # E.164 where it could be read
+    phone_as_typed: Mapped[str] = mapped_column(String(80), default="")
+    second_phone: Mapped[str] = mapped_column(String(40), default="")
+    email: Mapped[str] = mapped_column(String(254), default="")
+    email_bad_since: Mapped[date | None]
+    street: Mapped[str] = mapped_column(String(200), default="")
+    city: Mapped[str] = mapped_column(String(100), default="")
+    region: Mapped[str] = mapped_column(String(60), default="")
+    postal_code: Mapped[str] = mapped_column(String(20), default="")
+    country: Mapped[str] = mapped_column(String(60), default="")
+    address_bad_since: Mapped[date | None]
+    asks_by: Mapped[str] = mapped_column(String(10), default="")  # letter, mail, phone, text, ""
+    may_remind: Mapped[bool] = mapped_column(default=True)
+    stopped_on: Mapped[date | None]  # "stop" on any channel: no marketing on all of them
+    later_until: Mapped[date | None]  # "later: March", outranks the rules
+    deceased: Mapped[bool] = mapped_column(default=False)
+    referred_by_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id", **LATE))
+    tax_exempt_no: Mapped[str] = mapped_column(String(60), default="")
+    notes: Mapped[str] = mapped_column(Text, default="")
+    since: Mapped[date | None]
+
+
+class Vehicle(Record):
+    """A vehicle; it outlives its owners. Nothing but a description is needed."""
+
+    __tablename__ = "vehicles"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    description: Mapped[str] = mapped_column(String(200))  # "blue wagon", as the shop says it
+    year: Mapped[int | None]
+    make: Mapped[str] = mapped_column(String(60), default="")
+    model: Mapped[str] = mapped_column(String(60), default="")
+    color: Mapped[str] = mapped_column(String(60), default="")
+    plate: Mapped[str] = mapped_column(String(20), default="", index=True)
+    plate_region: Mapped[str] = mapped_column(String(30), default="")
+    vin: Mapped[str] = mapped_column(String(20), default="", index=True)
+    fleet_unit: Mapped[str] = mapped_column(String(30), default="")
+    size_outside: Mapped[str] = mapped_column(String(2), default="M")  # S, M, L, XL
+    size_inside: Mapped[str] = mapped_column(String(2), default="M")
+    # The five exposure questions: stands, washed, around (list), distance, kept_here.
+    exposure: Mapped[dict[str, Any]] = mapped_column(default=dict)
+    lease_ends: Mapped[date | None]
+    notes: Mapped[str] = mapped_column(Text, default="")
+
+
+class OwnerLink(Record):
+    """Who held a vehicle from when to when; open at the end while it is still theirs."""
+
+    __tablename__ = "owner_links"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    vehicle_id: Mapped[int] = mapped_column(ForeignKey("vehicles.id", **LATE), index=True)
+    customer_id: Mapped[int] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
+    from_day: Mapped[date | None]
+    to_day: Mapped[date | None]

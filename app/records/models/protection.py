@@ -1,0 +1,107 @@
+"""What protects which surface: layer events, judgements, and reminders with their events."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import ForeignKey, Index, String, Text
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.records.models.base import LATE, Ledger, Record
+
+
+class LayerEvent(Ledger, Record):
+    """Something that happened to the layers on one surface group of one vehicle."""
+
+    __tablename__ = "layer_events"
+    __table_args__ = (Index("ix_layer_events_vehicle_id_day", "vehicle_id", "day"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    vehicle_id: Mapped[int] = mapped_column(ForeignKey("vehicles.id", **LATE))
+    job_id: Mapped[int | None] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
+    day: Mapped[date] = mapped_column(index=True)
+    at: Mapped[datetime]
+    kind: Mapped[str] = mapped_column(String(10))  # applied, stripped, abraded, reversed
+    surface_group: Mapped[str] = mapped_column(String(30))
+    supply_id: Mapped[int | None] = mapped_column(ForeignKey("supplies.id", **LATE), index=True)
+    counters_id: Mapped[int | None] = mapped_column(ForeignKey("layer_events.id", **LATE))
+    note: Mapped[str] = mapped_column(String(300), default="")
+
+    def counter(self) -> dict[str, Any]:
+        """A line that takes this event out of the history."""
+        return {
+            "vehicle_id": self.vehicle_id,
+            "job_id": self.job_id,
+            "kind": "reversed",
+            "surface_group": self.surface_group,
+            "supply_id": self.supply_id,
+        }
+
+
+class Judgement(Record):
+    """What was seen of the protection on a surface group: holding, fading, gone."""
+
+    __tablename__ = "judgements"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    vehicle_id: Mapped[int] = mapped_column(ForeignKey("vehicles.id", **LATE), index=True)
+    layer_event_id: Mapped[int | None] = mapped_column(
+        ForeignKey("layer_events.id", **LATE), index=True
+    )
+    job_id: Mapped[int | None] = mapped_column(ForeignKey("jobs.id", **LATE))
+    day: Mapped[date]
+    surface_group: Mapped[str] = mapped_column(String(30))
+    before: Mapped[str] = mapped_column(String(10), default="")  # decontamination
+    after: Mapped[str] = mapped_column(String(10), default="")
+    note: Mapped[str] = mapped_column(String(300), default="")
+
+
+class Reminder(Record):
+    """A message to one household about what is due, with its state."""
+
+    __tablename__ = "reminders"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    customer_id: Mapped[int] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
+    day: Mapped[date] = mapped_column(index=True)  # prepared on
+    channel: Mapped[str] = mapped_column(String(10), default="letter")  # letter, mail, phone, text
+    # prepared, sent, answered, dropped
+    state: Mapped[str] = mapped_column(String(10), default="prepared", index=True)
+    subject: Mapped[str] = mapped_column(String(200), default="")
+    text: Mapped[str] = mapped_column(Text, default="")
+    reason: Mapped[str] = mapped_column(String(300), default="")
+    sent_on: Mapped[date | None]
+    answer: Mapped[str] = mapped_column(String(15), default="")
+    # booked, later, no, sold, moved, stop, fine, undeliverable
+    answered_on: Mapped[date | None]
+    uid: Mapped[str] = mapped_column(String(80), unique=True)
+
+
+class ReminderItem(Record):
+    """A layer that a reminder is about."""
+
+    __tablename__ = "reminder_items"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    reminder_id: Mapped[int] = mapped_column(ForeignKey("reminders.id", **LATE), index=True)
+    vehicle_id: Mapped[int] = mapped_column(ForeignKey("vehicles.id", **LATE), index=True)
+    layer_event_id: Mapped[int | None] = mapped_column(ForeignKey("layer_events.id", **LATE))
+
+
+class ReminderEvent(Ledger, Record):
+    """What happened to a reminder, in order."""
+
+    __tablename__ = "reminder_events"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    reminder_id: Mapped[int] = mapped_column(ForeignKey("reminders.id", **LATE), index=True)
+    day: Mapped[date]
+    at: Mapped[datetime]
+    kind: Mapped[str] = mapped_column(String(15))  # prepared, changed, sent, answered, reversed…
+    counters_id: Mapped[int | None] = mapped_column(ForeignKey("reminder_events.id", **LATE))
+    note: Mapped[str] = mapped_column(String(300), default="")
+
+    def counter(self) -> dict[str, Any]:
+        """A line that takes this event back."""
+        return {"reminder_id": self.reminder_id, "kind": "reversed"}

@@ -1,0 +1,139 @@
+"""The work: services with their recipes, jobs over several days, hours and uses."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from sqlalchemy import BigInteger, ForeignKey, Index, String, Text
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.records.models.base import LATE, Record
+
+
+class Service(Record):
+    """What is sold."""
+
+    __tablename__ = "services"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(String(120), index=True)
+    outside: Mapped[bool] = mapped_column(default=True)  # which size of the vehicle counts
+    minutes: Mapped[int] = mapped_column(default=0)  # expected hands-on, medium, average
+    price: Mapped[int] = mapped_column(default=0)  # before tax, medium, average
+    taxed: Mapped[bool] = mapped_column(default=True)
+    stopped: Mapped[bool] = mapped_column(default=False)
+    notes: Mapped[str] = mapped_column(Text, default="")
+
+
+class ServiceStep(Record):
+    """One step of a service, in order; what it does to the layers on the vehicle."""
+
+    __tablename__ = "service_steps"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    service_id: Mapped[int] = mapped_column(ForeignKey("services.id", **LATE), index=True)
+    position: Mapped[int]
+    name: Mapped[str] = mapped_column(String(120))
+    # "", applies, strips, abrades; applies needs the supply
+    effect: Mapped[str] = mapped_column(String(10), default="")
+    supply_id: Mapped[int | None] = mapped_column(ForeignKey("supplies.id", **LATE))
+    surface_groups: Mapped[list[str]] = mapped_column(default=list)
+
+
+class RecipeLine(Record):
+    """What a service is expected to use of one supply, medium size, average condition."""
+
+    __tablename__ = "recipe_lines"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    service_id: Mapped[int] = mapped_column(ForeignKey("services.id", **LATE), index=True)
+    supply_id: Mapped[int] = mapped_column(ForeignKey("supplies.id", **LATE), index=True)
+    # fixed, size, size_condition, layer, container
+    scaling: Mapped[str] = mapped_column(String(15), default="size_condition")
+    amount: Mapped[int] = mapped_column(BigInteger)
+
+
+class Job(Record):
+    """The work on one vehicle, over one or more days."""
+
+    __tablename__ = "jobs"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    number: Mapped[int] = mapped_column(unique=True)
+    vehicle_id: Mapped[int | None] = mapped_column(ForeignKey("vehicles.id", **LATE), index=True)
+    customer_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
+    title: Mapped[str] = mapped_column(String(200), default="")
+    # enquiry, booked, working, done, cancelled
+    state: Mapped[str] = mapped_column(String(10), default="booked", index=True)
+    condition: Mapped[str] = mapped_column(String(12), default="average")
+    # kept, average, neglected, extreme
+    first_day: Mapped[date | None] = mapped_column(index=True)
+    last_day: Mapped[date | None]
+    promised_at: Mapped[datetime | None]
+    done_on: Mapped[date | None] = mapped_column(index=True)
+    expected_minutes: Mapped[int] = mapped_column(default=0)
+    drift_reason: Mapped[str] = mapped_column(String(40), default="")
+    notes: Mapped[str] = mapped_column(Text, default="")
+
+
+class JobService(Record):
+    """A service sold on a job."""
+
+    __tablename__ = "job_services"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    job_id: Mapped[int] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
+    service_id: Mapped[int] = mapped_column(ForeignKey("services.id", **LATE), index=True)
+    layers: Mapped[int] = mapped_column(default=1)
+
+
+class JobStep(Record):
+    """A step of a job: to do, done on a day, or not done because."""
+
+    __tablename__ = "job_steps"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    job_id: Mapped[int] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
+    position: Mapped[int]
+    name: Mapped[str] = mapped_column(String(120))
+    state: Mapped[str] = mapped_column(String(10), default="to do")  # to do, done, not done
+    because: Mapped[str] = mapped_column(String(200), default="")
+    day: Mapped[date | None]
+    effect: Mapped[str] = mapped_column(String(10), default="")
+    supply_id: Mapped[int | None] = mapped_column(ForeignKey("supplies.id", **LATE))
+    surface_groups: Mapped[list[str]] = mapped_column(default=list)
+
+
+class Hours(Record):
+    """Minutes worked on a day, on a job or on the shop (laundry, quoting, buying, driving)."""
+
+    __tablename__ = "hours"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    day: Mapped[date] = mapped_column(index=True)
+    job_id: Mapped[int | None] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
+    minutes: Mapped[int]
+    expected: Mapped[int] = mapped_column(default=0)  # what was filled in
+    state: Mapped[str] = mapped_column(String(12), default="confirmed")  # confirmed, expected
+    typed: Mapped[str] = mapped_column(String(60), default="")
+    what: Mapped[str] = mapped_column(String(60), default="")
+
+
+class Use(Record):
+    """What a job took of a supply on a day."""
+
+    __tablename__ = "uses"
+    __table_args__ = (Index("ix_uses_supply_id_day", "supply_id", "day"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    day: Mapped[date] = mapped_column(index=True)
+    job_id: Mapped[int | None] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
+    supply_id: Mapped[int] = mapped_column(ForeignKey("supplies.id", **LATE))
+    quantity: Mapped[int] = mapped_column(BigInteger)
+    expected: Mapped[int] = mapped_column(BigInteger, default=0)  # what was filled in
+    recipe: Mapped[int] = mapped_column(BigInteger, default=0)  # recipe x size x condition
+    state: Mapped[str] = mapped_column(String(12), default="recipe")
+    # confirmed, recipe, unrecorded
+    typed: Mapped[str] = mapped_column(String(60), default="")
+    booked: Mapped[bool] = mapped_column(default=False)  # its movement stands in the ledger
+    cost: Mapped[int] = mapped_column(default=0)  # as closed
