@@ -1,0 +1,274 @@
+"""What is known of the layers out there: which stand, how long such layers live, when they are due.
+
+One assembly serves the Renewals place, the station *Whom to remind* and the pages of vehicles and
+supplies, so that all of them say the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from app.actions.desk import Desk
+from app.calculations.exposure import exposure
+from app.calculations.layers import Happening, Layer, LayerEvent, Means, Verdict, standing
+from app.calculations.lives import Label, Lives, Observation, fit, observe
+from app.calculations.protection import CLASSES, ProtectionClass, SurfaceGroup
+from app.calculations.renewals import Candidate, Due, due_spans
+from app.errors import Mendable
+from app.records.queries import protection as queries
+from app.records.queries.protection import EventRow, HolderRow, JudgementRow, ProtectionRow
+
+# Nothing put on longer ago than this still protects or teaches; it bounds what is read.
+LOOK_BACK_DAYS = 8 * 366
+HAPPENINGS = {
+    "applied": Happening.APPLIED,
+    "stripped": Happening.STRIPPED,
+    "abraded": Happening.ABRADED,
+}
+
+
+@dataclass(frozen=True)
+class StandingLayer:
+    """A layer on a held vehicle, with its holder and its supply's name."""
+
+    layer: Layer
+    vehicle_id: int
+    holder: HolderRow
+    supply_name: str
+    exposure: float
+
+
+@dataclass(frozen=True)
+class Protection:
+    """All of it, for one day."""
+
+    day: date
+    layers: tuple[StandingLayer, ...]
+    lives: Lives
+    dues: tuple[Due, ...]  # one a layer that protects, in the order of `candidates`
+    candidates: tuple[StandingLayer, ...]
+    judged: int  # layers seen again in this shop: what the lives were learnt from
+    names: dict[int, str]  # supply id -> name
+    checks: dict[int, tuple[date, ...]]  # layer event id -> days on which it was seen
+
+
+def protection(desk: Desk, day: date) -> Protection:
+    """The state of all layers on the day; kept until the book changes."""
+    return desk.remembered(("protection", day), lambda: _assemble(desk, day))
+
+
+def _assemble(desk: Desk, day: date) -> Protection:
+    since = day - timedelta(days=LOOK_BACK_DAYS)
+    with desk.book.reading() as session:
+        events = queries.layer_events(session, since)
+        seen = queries.judgements(session, since)
+        supplies = {row.supply_id: row for row in queries.protections(session)}
+        held = {row.vehicle_id: row for row in queries.holders(session, day)}
+    events = [event for event in events if event.day <= day]
+    seen = [row for row in seen if row.day <= day]
+    factors = {
+        vehicle: exposure_factor(desk, holder.exposure) for vehicle, holder in held.items()
+    }
+    by_vehicle: dict[int, list[EventRow]] = {}
+    for event in events:
+        by_vehicle.setdefault(event.vehicle_id, []).append(event)
+    judged_by_vehicle: dict[int, list[JudgementRow]] = {}
+    for row in seen:
+        judged_by_vehicle.setdefault(row.vehicle_id, []).append(row)
+
+    lives, judged, checks = _learn(events, seen, supplies, factors)
+    layers: list[StandingLayer] = []
+    for vehicle, history in by_vehicle.items():
+        holder = held.get(vehicle)
+        if holder is None:
+            continue
+        found = standing(_as_events(history, judged_by_vehicle.get(vehicle, []), supplies))
+        for stack in found.values():
+            layers += [
+                StandingLayer(
+                    layer,
+                    vehicle,
+                    holder,
+                    supplies[layer.supply].name if layer.supply in supplies else "layer",
+                    factors[vehicle],
+                )
+                for layer in stack
+            ]
+    candidates = tuple(one for one in layers if not one.layer.gloss_only and one.layer.supply)
+    dues = due_spans([_candidate(one) for one in candidates], lives, day)
+    return Protection(
+        day,
+        tuple(layers),
+        lives,
+        tuple(dues),
+        candidates,
+        judged,
+        {supply: row.name for supply, row in supplies.items()},
+        checks,
+    )
+
+
+def exposure_factor(desk: Desk, answers: dict[str, object]) -> float:
+    """A vehicle's factor on time; an answer that is no longer on the scale counts as none."""
+    try:
+        return exposure(answers, desk.settings.exposure_factors or None).factor
+    except Mendable:
+        return 1.0
+
+
+def class_of(row: ProtectionRow) -> ProtectionClass | None:
+    """The class of a supply that protects; None where the book holds an unknown word."""
+    try:
+        return ProtectionClass(row.protection)
+    except ValueError:
+        return None
+
+
+def label_of(row: ProtectionRow) -> Label | None:
+    """The life range that the owner entered from the label, else that of the class.
+
+    A class's range runs from a daily driver outdoors to a garaged, hand-washed vehicle, so its
+    long end is what stands at exposure factor 1 (common practice, no source).
+    """
+    kind = class_of(row)
+    if kind is None:
+        return None
+    facts = CLASSES[kind]
+    low = row.low_days or facts.low_days
+    high = row.high_days or facts.high_days
+    return Label(row.supply_id, kind.value, float(min(low, high)), float(max(low, high)))
+
+
+def _learn(
+    events: Sequence[EventRow],
+    seen: Sequence[JudgementRow],
+    supplies: dict[int, ProtectionRow],
+    factors: dict[int, float],
+) -> tuple[Lives, int, dict[int, tuple[date, ...]]]:
+    """Lives from every layer that was seen again, and the days on which each was seen."""
+    applied = {e.id: e for e in events if e.kind == "applied" and e.supply_id in supplies}
+    sightings: dict[int, list[tuple[float, Verdict]]] = {}
+    days: dict[int, list[date]] = {}
+    for row in seen:
+        event = applied.get(row.layer_event_id or -1)
+        verdict = _verdict(row)
+        if event is None or verdict is None or row.day < event.day:
+            continue
+        sightings.setdefault(event.id, []).append((float((row.day - event.day).days), verdict))
+        days.setdefault(event.id, []).append(row.day)
+    labels = [label for row in supplies.values() if (label := label_of(row)) is not None]
+    known = {label.supply for label in labels}
+    observations: list[Observation] = []
+    for event_id, verdicts in sightings.items():
+        event = applied[event_id]
+        if event.supply_id not in known:
+            continue
+        assert event.supply_id is not None
+        observation = observe(
+            event.supply_id, verdicts, factors.get(event.vehicle_id, 1.0), days[event_id][-1]
+        )
+        if observation is not None:
+            observations.append(observation)
+    return (
+        fit(observations, labels),
+        len(observations),
+        {event: tuple(found) for event, found in days.items()},
+    )
+
+
+def _verdict(row: JudgementRow) -> Verdict | None:
+    """What counts is what was seen after decontamination: dull may have been dirty, not gone."""
+    word = row.after or row.before
+    try:
+        return Verdict(word)
+    except ValueError:
+        return None
+
+
+def _as_events(
+    history: Sequence[EventRow],
+    seen: Sequence[JudgementRow],
+    supplies: dict[int, ProtectionRow],
+) -> list[LayerEvent]:
+    """One vehicle's rows as events of the pure calculation, in order of time."""
+    events = []
+    for row in history:
+        supply = supplies.get(row.supply_id or -1)
+        kind = class_of(supply) if supply else None
+        happening = HAPPENINGS.get(row.kind)
+        if happening is None or (happening is Happening.APPLIED and kind is None):
+            continue
+        events.append(
+            LayerEvent(
+                happening,
+                SurfaceGroup(row.surface_group),
+                row.at,
+                layer=row.id if happening is Happening.APPLIED else None,
+                supply=row.supply_id,
+                protection_class=kind if happening is Happening.APPLIED else None,
+                means=means_of(row),
+            )
+        )
+    by_layer = {row.id: row for row in history}
+    for judgement in seen:
+        verdict = _verdict(judgement)
+        applied = by_layer.get(judgement.layer_event_id or -1)
+        if verdict is None or applied is None:
+            continue
+        # Seen on a day, not at a moment: the end of that day, but never before the layer itself.
+        at = max(
+            applied.at,
+            applied.at.replace(
+                year=judgement.day.year, month=judgement.day.month, day=judgement.day.day
+            ),
+        )
+        events.append(
+            LayerEvent(
+                Happening.JUDGED,
+                SurfaceGroup(judgement.surface_group),
+                at,
+                layer=judgement.layer_event_id,
+                verdict=verdict,
+            )
+        )
+    return sorted(events, key=lambda event: event.at)
+
+
+def means_of(row: EventRow) -> Means | None:
+    """What stripped or abraded, read from the step's name that the event notes."""
+    if row.kind not in ("stripped", "abraded"):
+        return None
+    note = row.note.lower()
+    for word, means in (
+        ("sand", Means.SANDING),
+        ("clay", Means.CLAY),
+        ("wipe", Means.PANEL_WIPE),
+        ("solvent", Means.SOLVENT),
+        ("tar", Means.SOLVENT),
+    ):
+        if word in note:
+            return means
+    return Means.STRIP_WASH if row.kind == "stripped" else Means.POLISH
+
+
+def _candidate(one: StandingLayer) -> Candidate:
+    layer, holder = one.layer, one.holder
+    assert layer.layer is not None
+    assert layer.supply is not None
+    return Candidate(
+        holder.household,
+        holder.customer_id,
+        one.vehicle_id,
+        layer.layer,
+        layer.supply,
+        layer.protection_class,
+        layer.group,
+        layer.applied.date(),
+        judged=layer.judged.date() if layer.judged else None,
+        verdict=layer.verdict,
+        exposure=one.exposure,
+        vehicle_title=holder.description,
+        lease_ends=holder.lease_ends,
+    )

@@ -1,0 +1,417 @@
+"""Whom to remind: one message to a household, prepared here, read and sent by a person.
+
+Every household that is left in peace is listed too, with the reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from uuid import uuid4
+
+from app.actions.desk import Changed, Desk
+from app.actions.letter_wording import Work, compose
+from app.actions.protection_state import protection
+from app.calculations.dates import near
+from app.calculations.letters import (
+    HouseholdFacts,
+    Letter,
+    LetterChoice,
+    Person,
+    Rules,
+    Sent,
+    choose_letters,
+)
+from app.errors import Mendable
+from app.records.models import Customer, OwnerLink, Reminder, ReminderEvent, ReminderItem
+from app.records.queries import protection as queries
+from app.records.queries.protection import PersonRow, ReminderRow
+
+CHANNELS = ("mail", "letter", "phone", "text")
+ANSWERS = ("booked", "later", "no", "fine", "sold", "moved", "stop", "undeliverable")
+KINDS = frozenset({"reminders"})
+
+
+@dataclass(frozen=True)
+class LetterView:
+    """A message that may be written today, or is prepared and not sent."""
+
+    key: str  # the household
+    customer_id: int
+    name: str
+    vehicles: tuple[str, ...]
+    reason: str
+    due_text: str
+    channel: str
+    channels: tuple[str, ...]
+    subject: str
+    text: str
+    prepared_id: int | None
+    vehicle_ids: tuple[int, ...]
+    layer_ids: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class SuppressedView:
+    """A household that is due but left in peace, and why."""
+
+    name: str
+    what: str
+    why: str
+
+
+@dataclass(frozen=True)
+class WhomToRemind:
+    """The station: messages, and those who are left in peace with why."""
+
+    letters: tuple[LetterView, ...]
+    suppressed: tuple[SuppressedView, ...]
+    waiting: int  # layers not yet due
+
+
+def whom_to_remind(desk: Desk, day: date) -> WhomToRemind:
+    """The messages of the day: those prepared and unsent first, then those that may be written."""
+    choice, people = _choose(desk, day)
+    with desk.book.reading() as session:
+        prepared = queries.reminders(session, states=("prepared",))
+        held = {row.vehicle_id: row.description for row in queries.holders(session, day)}
+    waiting_households = {
+        people[row.customer_id].household for row in prepared if row.customer_id in people
+    }
+    letters = [_prepared_view(row, people, held) for row in prepared if row.customer_id in people]
+    letters += [
+        _letter_view(desk, day, letter, people)
+        for letter in choice.letters
+        if letter.household not in waiting_households
+    ]
+    names = {person.household: person.name for person in people.values()}
+    suppressed = tuple(
+        SuppressedView(
+            names.get(one.household, one.household),
+            ", ".join(dict.fromkeys(due.candidate.vehicle_title for due in one.items)),
+            one.why,
+        )
+        for one in choice.suppressed
+    )
+    return WhomToRemind(tuple(letters), suppressed, len(choice.waiting))
+
+
+def prepare(
+    desk: Desk,
+    day: date,
+    letter: LetterView,
+    *,
+    channel: str = "",
+    subject: str = "",
+    text: str = "",
+) -> tuple[Changed, int]:
+    """Write the message into the book, not sent yet; once for a household, however often asked."""
+    if letter.prepared_id is not None:
+        return Changed("", frozenset()), letter.prepared_id
+    name = f"Wrote the reminder to {letter.name}"
+    with desk.book.change(name, day=day, kinds=KINDS) as session:
+        reminder_id = _add(session, desk, day, letter, channel, subject, text)
+    return Changed(name, KINDS), reminder_id
+
+
+def prepare_all(desk: Desk, day: date) -> tuple[Changed, tuple[int, ...]]:
+    """Prepare every message of the day as one action; what is prepared already stays as it is."""
+    letters = whom_to_remind(desk, day).letters
+    ids = [letter.prepared_id for letter in letters if letter.prepared_id is not None]
+    new = [letter for letter in letters if letter.prepared_id is None]
+    if not new:
+        return Changed("", frozenset()), tuple(ids)
+    name = f"Wrote {len(new)} reminder" + ("" if len(new) == 1 else "s")
+    with desk.book.change(name, day=day, kinds=KINDS) as session:
+        ids += [_add(session, desk, day, letter, "", "", "") for letter in new]
+    return Changed(name, KINDS), tuple(ids)
+
+
+def change_text(
+    desk: Desk, day: date, reminder_id: int, *, subject: str, text: str, channel: str = ""
+) -> Changed:
+    """Change the words of a prepared message; a sent one stands as it went."""
+    _check_channel(channel)
+    with desk.book.change("Changed the words of a reminder", day=day, kinds=KINDS) as session:
+        reminder = _unsent(session, reminder_id)
+        reminder.subject, reminder.text = subject[:200], text
+        if channel:
+            reminder.channel = channel
+        session.add(_event(desk, day, reminder_id, "changed"))
+    return Changed("Changed the words of a reminder", KINDS)
+
+
+def mark_sent(desk: Desk, day: date, reminder_ids: Sequence[int]) -> Changed:
+    """Note that a person has sent the messages; one that is sent already is not sent twice."""
+    with desk.book.reading() as session:
+        rows = queries.reminders(session, ids=tuple(reminder_ids))
+        unsent = [row.id for row in rows if row.state == "prepared"]
+        people = {row.customer_id: row.name for row in queries.people(session)}
+    if not unsent:
+        return Changed("", frozenset(), sentence="These messages were already noted as sent.")
+    first = next(row for row in rows if row.id == unsent[0])
+    name = (
+        f"Reminded {people.get(first.customer_id, 'a customer')}"
+        if len(unsent) == 1
+        else f"Sent {len(unsent)} reminders"
+    )
+    with desk.book.change(name, day=day, kinds=KINDS) as session:
+        for reminder_id in unsent:
+            reminder = _unsent(session, reminder_id)
+            reminder.state, reminder.sent_on = "sent", day
+            session.add(_event(desk, day, reminder_id, "sent"))
+    return Changed(name, KINDS)
+
+
+def answer(
+    desk: Desk,
+    day: date,
+    reminder_id: int,
+    word: str,
+    *,
+    later_until: date | None = None,
+) -> Changed:
+    """Note what came back, with what follows from it.
+
+    "stop" ends all marketing to that customer; "later" needs the day it holds until and outranks
+    the rules; "sold" closes the owner link of the vehicles it was about and of no other; "moved" and
+    "undeliverable" mark the address as bad.
+    """
+    if word not in ANSWERS:
+        raise Mendable(f"“{word}” is no answer Bayledger knows; say one of {', '.join(ANSWERS)}.")
+    if word == "later" and later_until is None:
+        raise Mendable("“Later” needs the day until which to wait, such as 1 March.")
+    with desk.book.reading() as session:
+        rows = queries.reminders(session, ids=(reminder_id,))
+    if not rows:
+        raise Mendable("This reminder is not in the book any more.")
+    row = rows[0]
+    name = f"Noted the answer to a reminder: {word}"
+    kinds = frozenset({"reminders", "customers", "vehicles"})
+    with desk.book.change(name, day=day, kinds=kinds) as session:
+        reminder = session.get(Reminder, reminder_id)
+        customer = session.get(Customer, row.customer_id)
+        assert reminder is not None
+        reminder.state, reminder.answer, reminder.answered_on = "answered", word, day
+        session.add(_event(desk, day, reminder_id, "answered", word))
+        if customer is not None:
+            if word == "stop":
+                customer.stopped_on = day
+            elif word == "later":
+                customer.later_until = later_until
+            elif word in ("moved", "undeliverable"):
+                if reminder.channel == "mail":
+                    customer.email_bad_since = day
+                else:
+                    customer.address_bad_since = day
+        if word == "sold":
+            for link in queries.open_links(session, row.customer_id, row.vehicles):
+                session.get_one(OwnerLink, link).to_day = day
+    return Changed(name, kinds)
+
+
+def drop(desk: Desk, day: date, reminder_id: int) -> Changed:
+    """Leave a prepared message unsent."""
+    with desk.book.change("Left a reminder unsent", day=day, kinds=KINDS) as session:
+        _unsent(session, reminder_id).state = "dropped"
+        session.add(_event(desk, day, reminder_id, "dropped"))
+    return Changed("Left a reminder unsent", KINDS)
+
+
+def not_now(desk: Desk, day: date, customer_id: int, weeks: int = 4) -> Changed:
+    """Ask this customer again in some weeks; it outranks the rules until then."""
+    until = day + timedelta(weeks=weeks)
+    kinds = frozenset({"reminders", "customers"})
+    with desk.book.change(f"Not now; asked again from {near(until, day)}", day=day, kinds=kinds) as s:
+        customer = s.get(Customer, customer_id)
+        if customer is None:
+            raise Mendable("This customer is not in the book any more.")
+        customer.later_until = until
+        for reminder in queries.prepared_of(s, customer_id):
+            s.get_one(Reminder, reminder).state = "dropped"
+    return Changed(f"Not now; asked again from {near(until, day)}", kinds)
+
+
+def _choose(desk: Desk, day: date) -> tuple[LetterChoice, dict[int, PersonRow]]:
+    """The day's choice from the book, and everyone it may concern."""
+    state = protection(desk, day)
+    with desk.book.reading() as session:
+        people = {row.customer_id: row for row in queries.people(session)}
+        visits = queries.last_visits(session, day)
+        booked = queries.next_bookings(session, day)
+        sent = queries.reminders(
+            session, states=("sent", "answered"), sent_since=day - timedelta(days=800)
+        )
+    letters: dict[str, list[Sent]] = {}
+    for row in sent:
+        person = people.get(row.customer_id)
+        if person is not None and row.sent_on is not None:
+            letters.setdefault(person.household, []).append(Sent(row.sent_on, row.answer != ""))
+    households: dict[str, list[PersonRow]] = {}
+    for person in people.values():
+        households.setdefault(person.household, []).append(person)
+    wanted = {due.candidate.household for due in state.dues}
+    facts = {}
+    for household in wanted:
+        members = households.get(household, [])
+        facts[household] = HouseholdFacts(
+            household,
+            tuple(_person(member) for member in members),
+            last_visit=max((visits[m.customer_id] for m in members if m.customer_id in visits), default=None),
+            booked=min((booked[m.customer_id] for m in members if m.customer_id in booked), default=None),
+            letters=tuple(sorted(letters.get(household, []), key=lambda one: one.day)),
+        )
+    return choose_letters(state.dues, facts, day, _rules(desk)), people
+
+
+def _rules(desk: Desk) -> Rules:
+    """The shop's manners from its settings."""
+    return Rules(**desk.settings.reminder_rules) if desk.settings.reminder_rules else Rules()
+
+
+def _person(row: PersonRow) -> Person:
+    return Person(
+        row.customer_id,
+        deceased=row.deceased,
+        stopped_on=row.stopped_on,
+        consent=row.may_remind,
+        reachable=bool(_channels(row)),
+        later_until=row.later_until,
+    )
+
+
+def _channels(row: PersonRow) -> tuple[str, ...]:
+    """The ways this customer can be reached, the one they asked for first."""
+    good = {
+        "mail": bool(row.email) and not row.email_bad,
+        "letter": bool(row.street and (row.city or row.postal_code)) and not row.address_bad,
+        "phone": bool(row.phone),
+        "text": bool(row.phone) and row.asks_by == "text",  # texts only where they were asked for
+    }
+    open_ways = [channel for channel in CHANNELS if good[channel]]
+    return tuple(sorted(open_ways, key=lambda channel: channel != row.asks_by))
+
+
+def _letter_view(
+    desk: Desk, day: date, letter: Letter, people: dict[int, PersonRow]
+) -> LetterView:
+    person = people[letter.customer]
+    state = protection(desk, day)
+    candidates = [due.candidate for due in letter.items]
+    works = [
+        Work(one.vehicle_title, state.names.get(one.supply, "layer"), one.applied)
+        for one in candidates
+    ]
+    subject, text = compose(
+        desk.settings.letter_text,
+        desk.settings.letter_subject,
+        name=person.name,
+        works=works,
+        due_from=letter.due_from,
+        due_to=letter.due_to,
+        shop=desk.settings.shop_name,
+        today=day,
+    )
+    channels = _channels(person)
+    return LetterView(
+        letter.household,
+        letter.customer,
+        person.name,
+        tuple(dict.fromkeys(one.vehicle_title for one in candidates)),
+        letter.reason,
+        f"{near(letter.due_from, day)} to {near(letter.due_to, day)}",
+        channels[0] if channels else "phone",
+        channels,
+        subject,
+        text,
+        None,
+        tuple(dict.fromkeys(one.vehicle for one in candidates)),
+        tuple(one.layer for one in candidates),
+    )
+
+
+def _prepared_view(
+    row: ReminderRow, people: dict[int, PersonRow], held: dict[int, str]
+) -> LetterView:
+    person = people[row.customer_id]
+    return LetterView(
+        person.household,
+        row.customer_id,
+        person.name,
+        tuple(held.get(vehicle, "vehicle") for vehicle in row.vehicles),
+        row.reason,
+        "prepared, not sent",
+        row.channel,
+        _channels(person) or (row.channel,),
+        row.subject,
+        row.text,
+        row.id,
+        row.vehicles,
+        row.layers,
+    )
+
+
+def _add(
+    session: queries.Session,
+    desk: Desk,
+    day: date,
+    letter: LetterView,
+    channel: str,
+    subject: str,
+    text: str,
+) -> int:
+    _check_channel(channel)
+    reminder = Reminder(
+        customer_id=letter.customer_id,
+        day=day,
+        channel=channel or letter.channel,
+        subject=(subject or letter.subject)[:200],
+        text=text or letter.text,
+        reason=letter.reason[:300],
+        uid=f"reminder-{uuid4()}",
+    )
+    session.add(reminder)
+    session.flush()
+    layers = list(letter.layer_ids) or [None]
+    owners = _vehicle_of_layer(desk, day)
+    for layer in layers:
+        session.add(
+            ReminderItem(
+                reminder_id=reminder.id,
+                vehicle_id=owners.get(layer or -1, letter.vehicle_ids[0]),
+                layer_event_id=layer,
+            )
+        )
+    session.add(_event(desk, day, reminder.id, "prepared"))
+    return reminder.id
+
+
+def _vehicle_of_layer(desk: Desk, day: date) -> dict[int, int]:
+    return {
+        due.candidate.layer: due.candidate.vehicle for due in protection(desk, day).dues
+    }
+
+
+def _event(desk: Desk, day: date, reminder_id: int, kind: str, note: str = "") -> ReminderEvent:
+    return ReminderEvent(reminder_id=reminder_id, day=day, at=desk.clock(), kind=kind, note=note)
+
+
+def _unsent(session: queries.Session, reminder_id: int) -> Reminder:
+    reminder = session.get(Reminder, reminder_id)
+    if reminder is None:
+        raise Mendable("This reminder is not in the book any more.")
+    if reminder.state != "prepared":
+        raise Mendable("This reminder was already sent; what went out is not changed.")
+    return reminder
+
+
+def _check_channel(channel: str) -> None:
+    if channel and channel not in CHANNELS:
+        raise Mendable(f"“{channel}” is no way to reach people; say {', '.join(CHANNELS)}.")
+
+
+__all__ = [
+    "ANSWERS", "CHANNELS", "LetterView", "SuppressedView", "WhomToRemind", "answer",
+    "change_text", "drop", "mark_sent", "not_now", "prepare", "prepare_all", "whom_to_remind",
+]  # fmt: skip

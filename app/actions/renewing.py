@@ -1,0 +1,336 @@
+"""Renewals: which layers wear out when, and the view that the Renewals place draws."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from app.actions.desk import Changed, Desk
+from app.actions.protection_state import Protection, StandingLayer, protection
+from app.calculations.dates import day_short, near
+from app.calculations.layers import Verdict
+from app.calculations.lives import LifeSummary
+from app.calculations.renewals import Due
+from app.errors import Mendable
+from app.records.models import Judgement, Vehicle
+from app.records.queries import protection as queries
+
+MONTHS_BACK, MONTHS_AHEAD = 17, 19
+STEP_DAYS = 15
+VERDICTS = tuple(verdict.value for verdict in Verdict)
+
+
+@dataclass(frozen=True)
+class RenewalRow:
+    """One layer of one vehicle, with its curve.
+
+    `curve` holds (day, chance that it still protects) from the later of the drawing's left edge
+    and the day it was put on; `cut_left` when it was put on before that edge.
+    """
+
+    key: str
+    vehicle_id: int
+    customer_id: int
+    customer: str
+    vehicle: str
+    layer: str
+    supply_id: int
+    groups: tuple[str, ...]
+    applied_on: date
+    curve: tuple[tuple[date, float], ...]
+    cut_left: bool
+    still: float
+    due_from: date
+    due_to: date
+    due_text: str
+    state: str  # due, reminded, checked, coming
+    checks: tuple[date, ...]
+    reminded_on: date | None
+    voice: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+    layer_ids: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Renewals:
+    """The page: soonest due first, the vehicles' layers together."""
+
+    day: date
+    left: date
+    right: date
+    rows: tuple[RenewalRow, ...]
+    head: str
+    learnt: str
+
+
+def drawing_span(day: date) -> tuple[date, date]:
+    """The 36 months that the page draws around a day."""
+    return day - timedelta(days=round(30.44 * MONTHS_BACK)), day + timedelta(
+        days=round(30.44 * MONTHS_AHEAD)
+    )
+
+
+def renewals(desk: Desk, day: date, text: str = "", limit: int = 2000) -> Renewals:
+    """Every standing layer that wears out, soonest due first; `text` filters by name."""
+    state = protection(desk, day)
+    with desk.book.reading() as session:
+        sent = queries.reminders(session, states=("sent",))
+    reminded: dict[int, date] = {}
+    for reminder in sent:
+        for layer in reminder.layers:
+            if reminder.sent_on is not None:
+                reminded[layer] = reminder.sent_on
+    groups = _grouped(state, text)
+    shown = groups[:limit]
+    left, right = drawing_span(day)
+    curves = _curves(state, shown, left, right)
+    rows = tuple(
+        _row(state, members, curve, reminded, left)
+        for members, curve in zip(shown, curves, strict=True)
+    )
+    due = [row for row in rows if row.state == "due"]
+    asked = sum(1 for row in rows if row.state == "reminded")
+    vehicles = len({row.vehicle_id for row in due})
+    head = (
+        f"{_count(len(due), 'layer')} due on {_count(vehicles, 'vehicle')}, "
+        f"{asked} reminded, {len(groups) - len(due) - asked} to come"
+        if groups
+        else "no layer stands yet"
+    )
+    learnt = (
+        f"Learnt from {_count(state.judged, 'layer')} seen again in this shop."
+        if state.judged
+        else "No layer was seen again yet: the labels' ranges stand."
+    )
+    return Renewals(day, left, right, rows, head, learnt)
+
+
+def life_of(desk: Desk, day: date, supply_id: int) -> LifeSummary:
+    """What is known of one supply's life: the label's range, this shop's, and from how many."""
+    return protection(desk, day).lives.summary(supply_id)
+
+
+def judge(
+    desk: Desk,
+    day: date,
+    vehicle_id: int,
+    group: str,
+    *,
+    after: str,
+    before: str = "",
+    layer_event_id: int | None = None,
+    note: str = "",
+) -> Changed:
+    """Note what was seen of a surface group: holding, fading or gone; before decontamination too.
+
+    Without a layer the lowest one standing there is meant, the one that protects.
+    """
+    for word in (after, before):
+        if word and word not in VERDICTS:
+            raise Mendable(f"“{word}” is no judgement; say holding, fading or gone.")
+    if not (after or before):
+        raise Mendable("Nothing was judged; say holding, fading or gone.")
+    if layer_event_id is None:
+        standing = [
+            one.layer
+            for one in protection(desk, day).layers
+            if one.vehicle_id == vehicle_id and one.layer.group == group
+        ]
+        if not standing:
+            raise Mendable(f"No layer stands on the {group} of this vehicle; nothing to judge.")
+        layer_event_id = standing[0].layer
+    kinds = frozenset({"layers"})
+    with desk.book.reading() as session:
+        vehicle = session.get(Vehicle, vehicle_id)
+        title = vehicle.description if vehicle else "vehicle"
+    name = f"Judged the {group} of the {title}: {after or before}"
+    with desk.book.change(name, day=day, kinds=kinds) as session:
+        session.add(
+            Judgement(
+                vehicle_id=vehicle_id,
+                layer_event_id=layer_event_id,
+                day=day,
+                surface_group=group,
+                before=before,
+                after=after,
+                note=note,
+            )
+        )
+    return Changed(name, kinds)
+
+
+def still_good(desk: Desk, day: date, row: RenewalRow) -> Changed:
+    """The layer was checked and holds, on all its surface groups, as one action."""
+    kinds = frozenset({"layers"})
+    name = f"Checked the {row.layer} on {row.customer}’s {row.vehicle}: holding"
+    with desk.book.change(name, day=day, kinds=kinds) as session:
+        for layer_id, group in zip(row.layer_ids, row.groups, strict=True):
+            session.add(
+                Judgement(
+                    vehicle_id=row.vehicle_id,
+                    layer_event_id=layer_id,
+                    day=day,
+                    surface_group=group,
+                    after=Verdict.HOLDING.value,
+                )
+            )
+    return Changed(name, kinds)
+
+
+Member = tuple[StandingLayer, Due]
+
+
+def _grouped(state: Protection, text: str) -> list[list[Member]]:
+    """Layers put on one vehicle at one time with one supply, as one row; soonest due first."""
+    wanted = text.strip().casefold()
+    together: dict[tuple[int, int, date], list[Member]] = {}
+    for one, due in zip(state.candidates, state.dues, strict=True):
+        if wanted and wanted not in (
+            f"{one.holder.customer} {one.holder.description} {one.supply_name}".casefold()
+        ):
+            continue
+        assert one.layer.supply is not None
+        key = (one.vehicle_id, one.layer.supply, one.layer.applied.date())
+        together.setdefault(key, []).append((one, due))
+    return sorted(together.values(), key=lambda members: min(due.due_from for _, due in members))
+
+
+def _curves(
+    state: Protection, groups: Sequence[Sequence[Member]], left: date, right: date
+) -> list[tuple[tuple[date, float], ...]]:
+    """Every row's curve at once: chance by day, restarting at each check."""
+    if not groups:
+        return []
+    days = [left + timedelta(days=i) for i in range(0, (right - left).days + 1, STEP_DAYS)]
+    grid = np.array([day.toordinal() for day in days], dtype=float)[None, :]
+    first = [_soonest(members) for members in groups]
+    applied = np.array([one.layer.applied.date().toordinal() for one, _ in first], dtype=float)
+    seen = np.array(
+        [
+            one.layer.judged.date().toordinal() if one.layer.judged else np.nan
+            for one, _ in first
+        ],
+        dtype=float,
+    )
+    exposures = np.array([one.exposure for one, _ in first])[:, None]
+    supplies = np.array([one.layer.supply for one, _ in first])
+    ages = np.maximum(grid - applied[:, None], 0.0)
+    last_seen = np.where(np.isnan(seen), 0.0, seen - applied)[:, None]
+    chances = np.ones_like(ages)
+    for supply in np.unique(supplies):
+        rows = supplies == supply
+        before = state.lives.survival(int(supply), ages[rows], exposures[rows], 0.0)
+        since = state.lives.survival(
+            int(supply),
+            np.maximum(ages[rows], last_seen[rows]),
+            exposures[rows],
+            last_seen[rows],
+        )
+        chances[rows] = np.where(ages[rows] < last_seen[rows], before, since)
+    return [
+        tuple(
+            (day, float(chance))
+            for day, chance in zip(days, line, strict=True)
+            if day.toordinal() >= put_on
+        )
+        for line, put_on in zip(chances, applied, strict=True)
+    ]
+
+
+def _soonest(members: Sequence[Member]) -> Member:
+    return min(members, key=lambda member: member[1].due_from)
+
+
+def _row(
+    state: Protection,
+    members: Sequence[Member],
+    curve: tuple[tuple[date, float], ...],
+    reminded: dict[int, date],
+    left: date,
+) -> RenewalRow:
+    one, due = _soonest(members)
+    layer = one.layer
+    assert layer.supply is not None
+    ids = tuple(m.layer.layer for m, _ in members if m.layer.layer is not None)
+    asked = max((reminded[i] for i in ids if i in reminded), default=None)
+    checks = tuple(sorted({day for i in ids for day in state.checks.get(i, ())}))
+    applied_on = layer.applied.date()
+    word, state_name = _due_words(due, state.day, asked, checks)
+    facts = [
+        ("Put on", near(applied_on, state.day)),
+        ("On", ", ".join(dict.fromkeys(m.layer.group.value for m, _ in members))),
+        ("Stands", str(one.holder.exposure.get("stands") or "not asked")),
+        ("Exposure", f"× {one.exposure:.2f} (judgement)"),
+        ("Seen last", _seen_last(layer.verdict, checks, state.day)),
+    ]
+    summary = state.lives.summary(layer.supply)
+    voice = (
+        f"{_age(applied_on, state.day)} About {_of_ten(due.still)} such layers still protect "
+        f"at this age.",
+        summary.sentence,
+    )
+    return RenewalRow(
+        f"{one.vehicle_id}-{layer.supply}-{applied_on.isoformat()}",
+        one.vehicle_id,
+        one.holder.customer_id,
+        one.holder.customer,
+        one.holder.description,
+        one.supply_name,
+        layer.supply,
+        tuple(m.layer.group.value for m, _ in members),
+        applied_on,
+        curve,
+        applied_on < left,
+        due.still,
+        due.due_from,
+        due.due_to,
+        word,
+        state_name,
+        checks,
+        asked,
+        voice,
+        tuple(facts),
+        ids,
+    )
+
+
+def _due_words(
+    due: Due, day: date, asked: date | None, checks: tuple[date, ...]
+) -> tuple[str, str]:
+    if asked is not None and asked >= due.candidate.applied and not (checks and checks[-1] > asked):
+        return f"reminded {near(asked, day)}", "reminded"
+    if due.in_span(day):
+        return f"due since {near(due.due_from, day)}", "due"
+    if (due.due_from - day).days > 365 * 2:
+        return f"after {due.due_from.year}", "coming"
+    words = f"{_span_end(due.due_from, day)} to {_span_end(due.due_to, day)}"
+    return words, "checked" if checks else "coming"
+
+
+def _span_end(end: date, day: date) -> str:
+    return day_short(end) if abs((end - day).days) < 150 else f"{end:%b %Y}"
+
+
+def _seen_last(verdict: Verdict | None, checks: tuple[date, ...], day: date) -> str:
+    if verdict is None or not checks:
+        return "not since"
+    return f"{near(checks[-1], day)}, {verdict.value}"
+
+
+def _age(applied: date, day: date) -> str:
+    months = round((day - applied).days / 30.44)
+    if months < 2:
+        return f"Put on {(day - applied).days} days ago."
+    return f"Put on {months} months ago."
+
+
+def _of_ten(chance: float) -> str:
+    words = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "all")
+    return f"{words[round(10 * chance)]} in ten"
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number:,} {noun}" if number == 1 else f"{number:,} {noun}s"

@@ -1,0 +1,32 @@
+"""Days in words, alike on every system (strftime's day without a zero is not portable)."""
+
+from __future__ import annotations
+
+from datetime import date
+
+
+def day_month(day: date) -> str:
+    """`14 August`."""
+    return f"{day.day} {day:%B}"
+
+
+def day_short(day: date) -> str:
+    """`14 Aug`."""
+    return f"{day.day} {day:%b}"
+
+
+def day_year(day: date) -> str:
+    """`14 August 2025`."""
+    return f"{day.day} {day:%B %Y}"
+
+
+def weekday_day(day: date) -> str:
+    """`Thursday 14 August`."""
+    return f"{day:%A} {day.day} {day:%B}"
+
+
+def near(day: date, today: date) -> str:
+    """The shortest words that are not mistaken: within the year no year is said."""
+    if abs((day - today).days) < 300:
+        return day_month(day)
+    return day_year(day)

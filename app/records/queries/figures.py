@@ -1,0 +1,236 @@
+"""What the figures are made of, summed by day or by job in the database."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import and_, func, select
+from sqlalchemy.orm import Session
+
+from app.records.models import (
+    Charge,
+    Customer,
+    DaySheet,
+    Hours,
+    Job,
+    JobService,
+    Receipt,
+    Service,
+    Supply,
+    Use,
+)
+
+
+@dataclass(frozen=True)
+class DoneJob:
+    """A job that was done in the period, with its sums (minor units, minutes)."""
+
+    job_id: int
+    number: int
+    title: str
+    customer: str
+    done_on: date
+    services: tuple[str, ...]
+    earned: int
+    tax_by_rate: tuple[tuple[int, int], ...]  # (rate in thousandths of a percent, net at it)
+    supplies: int
+    recorded: bool  # any use booked at all
+    minutes: int
+    expected_minutes: int
+    drift_reason: str
+
+
+def done_jobs(session: Session, first: date, last: date) -> list[DoneJob]:
+    """The jobs done from `first` to `last`, both included, in order of their day."""
+    within = and_(Job.state == "done", Job.done_on >= first, Job.done_on <= last)
+    heads = session.execute(
+        select(Job, Customer.name)
+        .outerjoin(Customer, Customer.id == Job.customer_id)
+        .where(within)
+        .order_by(Job.done_on, Job.number)
+    ).all()
+    charges: dict[int, dict[int, int]] = {}
+    for job_id, rate, amount in session.execute(
+        select(Charge.job_id, Charge.tax_rate, func.sum(Charge.amount))
+        .join(Job, Job.id == Charge.job_id)
+        .where(within)
+        .group_by(Charge.job_id, Charge.tax_rate)
+    ):
+        charges.setdefault(job_id, {})[rate] = int(amount)
+    supplies = {
+        job_id: (int(cost), int(count))
+        for job_id, cost, count in session.execute(
+            select(Use.job_id, func.sum(Use.cost), func.count(Use.id))
+            .join(Job, Job.id == Use.job_id)
+            .where(within, Use.booked.is_(True), Use.state != "unrecorded")
+            .group_by(Use.job_id)
+        )
+    }
+    minutes = {
+        job_id: int(total)
+        for job_id, total in session.execute(
+            select(Hours.job_id, func.sum(Hours.minutes))
+            .join(Job, Job.id == Hours.job_id)
+            .where(within)
+            .group_by(Hours.job_id)
+        )
+    }
+    services: dict[int, list[str]] = {}
+    for job_id, name in session.execute(
+        select(JobService.job_id, Service.name)
+        .join(Service, Service.id == JobService.service_id)
+        .join(Job, Job.id == JobService.job_id)
+        .where(within)
+        .order_by(JobService.id)
+    ):
+        services.setdefault(job_id, []).append(name)
+    return [
+        DoneJob(
+            job.id,
+            job.number,
+            job.title,
+            customer or "",
+            job.done_on,
+            tuple(services.get(job.id, ())),
+            sum(charges.get(job.id, {}).values()),
+            tuple(sorted(charges.get(job.id, {}).items())),
+            supplies.get(job.id, (0, 0))[0],
+            supplies.get(job.id, (0, 0))[1] > 0,
+            minutes.get(job.id, 0),
+            job.expected_minutes,
+            job.drift_reason,
+        )
+        for job, customer in heads
+        if job.done_on is not None
+    ]
+
+
+def received_by_day(session: Session, first: date, last: date) -> dict[date, int]:
+    """Money that came, less what went back, by day; tips are not the shop's revenue."""
+    rows = session.execute(
+        select(Receipt.day, func.sum(Receipt.amount))
+        .where(Receipt.day >= first, Receipt.day <= last, Receipt.kind != "tip")
+        .group_by(Receipt.day)
+    )
+    return {day: int(total) for day, total in rows}
+
+
+def supplies_by_day(session: Session, first: date, last: date) -> dict[date, int]:
+    """What the booked uses cost, by day."""
+    rows = session.execute(
+        select(Use.day, func.sum(Use.cost))
+        .where(Use.day >= first, Use.day <= last, Use.booked.is_(True))
+        .group_by(Use.day)
+    )
+    return {day: int(total) for day, total in rows}
+
+
+def cost_by_supply(session: Session, first: date, last: date) -> list[tuple[int, str, int, int]]:
+    """(supply id, name, cost, number of uses), the dearest first, of the booked uses."""
+    rows = session.execute(
+        select(Supply.id, Supply.name, func.sum(Use.cost), func.count(Use.id))
+        .join(Use, Use.supply_id == Supply.id)
+        .where(Use.day >= first, Use.day <= last, Use.booked.is_(True))
+        .group_by(Supply.id, Supply.name)
+        .order_by(func.sum(Use.cost).desc(), Supply.name)
+    )
+    return [(supply, name, int(cost), int(count)) for supply, name, cost, count in rows]
+
+
+def jobs_of_supply(session: Session, supply_id: int, first: date, last: date) -> list[int]:
+    """The jobs whose booked uses of a supply stand behind its cost in the period."""
+    return list(
+        session.scalars(
+            select(Use.job_id)
+            .where(
+                Use.supply_id == supply_id,
+                Use.day >= first,
+                Use.day <= last,
+                Use.booked.is_(True),
+                Use.job_id.is_not(None),
+            )
+            .distinct()
+            .order_by(Use.job_id)
+        )
+    )
+
+
+def minutes_worked(session: Session, first: date, last: date) -> tuple[int, int]:
+    """(on jobs, on the shop itself) minutes in the period."""
+    rows = session.execute(
+        select(Hours.job_id.is_(None), func.sum(Hours.minutes))
+        .where(Hours.day >= first, Hours.day <= last)
+        .group_by(Hours.job_id.is_(None))
+    )
+    sums = {bool(shop): int(total) for shop, total in rows}
+    return sums.get(False, 0), sums.get(True, 0)
+
+
+def closed_days(session: Session, first: date, last: date) -> list[date]:
+    """The closed days of the period, in order."""
+    return list(
+        session.scalars(
+            select(DaySheet.day)
+            .where(DaySheet.state == "closed", DaySheet.day >= first, DaySheet.day <= last)
+            .order_by(DaySheet.day)
+        )
+    )
+
+
+@dataclass(frozen=True)
+class Standing:
+    """One job's money up to a day: what it comes to net by rate, what came, and when it was done."""
+
+    job_id: int
+    done_on: date | None
+    net_by_rate: tuple[tuple[int, int], ...]
+    received: int
+
+
+def standings(session: Session, day: date) -> list[Standing]:
+    """Each job that has charges and is done by the day, or has receipts by it."""
+    charges: dict[int, dict[int, int]] = {}
+    for job_id, rate, amount in session.execute(
+        select(Charge.job_id, Charge.tax_rate, func.sum(Charge.amount))
+        .join(Job, Job.id == Charge.job_id)
+        .where(Job.state == "done", Job.done_on <= day)
+        .group_by(Charge.job_id, Charge.tax_rate)
+    ):
+        charges.setdefault(job_id, {})[rate] = int(amount)
+    received = {
+        job_id: int(total)
+        for job_id, total in session.execute(
+            select(Receipt.job_id, func.sum(Receipt.amount))
+            .where(Receipt.day <= day, Receipt.kind != "tip", Receipt.job_id.is_not(None))
+            .group_by(Receipt.job_id)
+        )
+    }
+    done = {
+        job_id: done_on
+        for job_id, done_on in session.execute(
+            select(Job.id, Job.done_on).where(Job.state == "done", Job.done_on <= day)
+        )
+    }
+    return [
+        Standing(
+            job_id,
+            done.get(job_id),
+            tuple(sorted(charges.get(job_id, {}).items())),
+            received.get(job_id, 0),
+        )
+        for job_id in sorted(set(charges) | set(received))
+    ]
+
+
+def received_without_job(session: Session, first: date, last: date) -> int:
+    """Money of the period that stands with no job: held as a deposit."""
+    total = session.scalar(
+        select(func.sum(Receipt.amount)).where(
+            Receipt.day >= first,
+            Receipt.day <= last,
+            Receipt.kind != "tip",
+            Receipt.job_id.is_(None),
+        )
+    )
+    return int(total or 0)

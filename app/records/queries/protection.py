@@ -1,0 +1,322 @@
+"""Layers on vehicles, what was seen of them, and what bears on writing to a household."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import func, or_, select
+from sqlalchemy.orm import Session, aliased
+
+from app.records.models import (
+    Customer,
+    Hours,
+    Job,
+    Judgement,
+    LayerEvent,
+    OwnerLink,
+    Reminder,
+    ReminderItem,
+    Supply,
+    Vehicle,
+)
+
+
+@dataclass(frozen=True)
+class EventRow:
+    """A layer event that was not taken back."""
+
+    id: int
+    vehicle_id: int
+    day: date
+    at: datetime
+    kind: str
+    surface_group: str
+    supply_id: int | None
+    note: str
+
+
+@dataclass(frozen=True)
+class JudgementRow:
+    """What was seen of a surface group's protection, before and after decontamination."""
+
+    vehicle_id: int
+    layer_event_id: int | None
+    day: date
+    surface_group: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class ProtectionRow:
+    """A supply that protects, with its label's range in days where the owner entered it."""
+
+    supply_id: int
+    name: str
+    protection: str
+    low_days: int | None
+    high_days: int | None
+
+
+@dataclass(frozen=True)
+class HolderRow:
+    """Who holds a vehicle now, and what bears on its layers."""
+
+    vehicle_id: int
+    customer_id: int
+    household: str
+    customer: str
+    description: str
+    exposure: dict[str, Any]
+    lease_ends: date | None
+
+
+@dataclass(frozen=True)
+class PersonRow:
+    """A customer as far as writing to them goes."""
+
+    customer_id: int
+    household: str
+    name: str
+    email: str
+    phone: str
+    street: str
+    city: str
+    region: str
+    postal_code: str
+    asks_by: str
+    may_remind: bool
+    stopped_on: date | None
+    later_until: date | None
+    deceased: bool
+    email_bad: bool
+    address_bad: bool
+
+
+@dataclass(frozen=True)
+class ReminderRow:
+    """A reminder with its state and the vehicles it is about."""
+
+    id: int
+    customer_id: int
+    day: date
+    channel: str
+    state: str
+    subject: str
+    text: str
+    reason: str
+    sent_on: date | None
+    answer: str
+    answered_on: date | None
+    uid: str
+    vehicles: tuple[int, ...]
+    layers: tuple[int, ...]
+
+
+def household_of(customer_id: int, household: str) -> str:
+    """The household's key: its own name, or the customer alone."""
+    return household or f"customer {customer_id}"
+
+
+def layer_events(
+    session: Session, since: date | None = None, vehicle_id: int | None = None
+) -> list[EventRow]:
+    """Layer events in order of time, without those taken back and their counter-lines."""
+    counter = aliased(LayerEvent)
+    query = (
+        select(LayerEvent)
+        .outerjoin(counter, counter.counters_id == LayerEvent.id)
+        .where(LayerEvent.counters_id.is_(None), counter.id.is_(None))
+        .order_by(LayerEvent.vehicle_id, LayerEvent.at, LayerEvent.id)
+    )
+    if since is not None:
+        query = query.where(LayerEvent.day >= since)
+    if vehicle_id is not None:
+        query = query.where(LayerEvent.vehicle_id == vehicle_id)
+    return [
+        EventRow(e.id, e.vehicle_id, e.day, e.at, e.kind, e.surface_group, e.supply_id, e.note)
+        for e in session.scalars(query)
+    ]
+
+
+def judgements(
+    session: Session, since: date | None = None, vehicle_id: int | None = None
+) -> list[JudgementRow]:
+    """Judgements in order of time."""
+    query = select(Judgement).order_by(Judgement.vehicle_id, Judgement.day, Judgement.id)
+    if since is not None:
+        query = query.where(Judgement.day >= since)
+    if vehicle_id is not None:
+        query = query.where(Judgement.vehicle_id == vehicle_id)
+    return [
+        JudgementRow(j.vehicle_id, j.layer_event_id, j.day, j.surface_group, j.before, j.after)
+        for j in session.scalars(query)
+    ]
+
+
+def protections(session: Session) -> list[ProtectionRow]:
+    """The supplies that leave a layer."""
+    rows = session.execute(
+        select(
+            Supply.id, Supply.name, Supply.protection, Supply.life_low_days, Supply.life_high_days
+        )
+        .where(Supply.protection != "")
+        .order_by(Supply.name)
+    )
+    return [ProtectionRow(*row) for row in rows]
+
+
+def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[HolderRow]:
+    """Who holds each vehicle on the day; the newest link where two are open."""
+    query = (
+        select(OwnerLink, Customer, Vehicle)
+        .join(Customer, Customer.id == OwnerLink.customer_id)
+        .join(Vehicle, Vehicle.id == OwnerLink.vehicle_id)
+        .where(or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day))
+        .order_by(OwnerLink.id)
+    )
+    if vehicle_id is not None:
+        query = query.where(OwnerLink.vehicle_id == vehicle_id)
+    held: dict[int, HolderRow] = {}
+    for link, customer, vehicle in session.execute(query):
+        held[link.vehicle_id] = HolderRow(
+            vehicle.id,
+            customer.id,
+            household_of(customer.id, customer.household),
+            customer.name,
+            vehicle.description,
+            dict(vehicle.exposure or {}),
+            vehicle.lease_ends,
+        )
+    return list(held.values())
+
+
+def people(session: Session, customer_ids: set[int] | None = None) -> list[PersonRow]:
+    """Customers as far as writing to them goes; all of them without ids."""
+    query = select(Customer).order_by(Customer.id)
+    rows = session.scalars(query)
+    return [
+        PersonRow(
+            c.id,
+            household_of(c.id, c.household),
+            c.name,
+            c.email,
+            c.phone,
+            c.street,
+            c.city,
+            c.region,
+            c.postal_code,
+            c.asks_by,
+            c.may_remind,
+            c.stopped_on,
+            c.later_until,
+            c.deceased,
+            c.email_bad_since is not None,
+            c.address_bad_since is not None,
+        )
+        for c in rows
+        if customer_ids is None or c.id in customer_ids
+    ]
+
+
+def last_visits(session: Session, day: date) -> dict[int, date]:
+    """Customer id -> the last day up to `day` on which a vehicle was worked on for them."""
+    rows = session.execute(
+        select(Job.customer_id, func.max(Hours.day))
+        .join(Hours, Hours.job_id == Job.id)
+        .where(Hours.day <= day, Job.customer_id.is_not(None))
+        .group_by(Job.customer_id)
+    )
+    visits = {customer: last for customer, last in rows if customer is not None}
+    done = session.execute(
+        select(Job.customer_id, func.max(Job.done_on))
+        .where(Job.state == "done", Job.done_on <= day, Job.customer_id.is_not(None))
+        .group_by(Job.customer_id)
+    )
+    for customer, last in done:
+        if customer is not None and last is not None:
+            visits[customer] = max(visits.get(customer, last), last)
+    return visits
+
+
+def next_bookings(session: Session, day: date) -> dict[int, date]:
+    """Customer id -> the first day from `day` on for which they are booked or being worked on."""
+    rows = session.execute(
+        select(Job.customer_id, func.min(func.coalesce(Job.last_day, Job.first_day)))
+        .where(
+            Job.state.in_(("booked", "working")),
+            func.coalesce(Job.last_day, Job.first_day) >= day,
+            Job.customer_id.is_not(None),
+        )
+        .group_by(Job.customer_id)
+    )
+    return {customer: first for customer, first in rows if customer is not None}
+
+
+def reminders(
+    session: Session,
+    *,
+    states: tuple[str, ...] = (),
+    sent_since: date | None = None,
+    ids: tuple[int, ...] = (),
+) -> list[ReminderRow]:
+    """Reminders, the newest last, with what they are about."""
+    query = select(Reminder).order_by(Reminder.day, Reminder.id)
+    if states:
+        query = query.where(Reminder.state.in_(states))
+    if sent_since is not None:
+        query = query.where(Reminder.sent_on >= sent_since)
+    if ids:
+        query = query.where(Reminder.id.in_(ids))
+    found = list(session.scalars(query))
+    items: dict[int, list[tuple[int, int | None]]] = {}
+    wanted = select(ReminderItem).order_by(ReminderItem.id)
+    if ids:
+        wanted = wanted.where(ReminderItem.reminder_id.in_(ids))
+    for item in session.scalars(wanted):
+        items.setdefault(item.reminder_id, []).append((item.vehicle_id, item.layer_event_id))
+    return [
+        ReminderRow(
+            r.id,
+            r.customer_id,
+            r.day,
+            r.channel,
+            r.state,
+            r.subject,
+            r.text,
+            r.reason,
+            r.sent_on,
+            r.answer,
+            r.answered_on,
+            r.uid,
+            tuple(dict.fromkeys(vehicle for vehicle, _ in items.get(r.id, ()))),
+            tuple(layer for _, layer in items.get(r.id, ()) if layer is not None),
+        )
+        for r in found
+    ]
+
+
+def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...]) -> list[int]:
+    """The open owner links of a customer to these vehicles."""
+    return list(
+        session.scalars(
+            select(OwnerLink.id).where(
+                OwnerLink.customer_id == customer_id,
+                OwnerLink.vehicle_id.in_(vehicle_ids),
+                OwnerLink.to_day.is_(None),
+            )
+        )
+    )
+
+
+def prepared_of(session: Session, customer_id: int) -> list[int]:
+    """The prepared, unsent reminders of a customer."""
+    return list(
+        session.scalars(
+            select(Reminder.id).where(
+                Reminder.customer_id == customer_id, Reminder.state == "prepared"
+            )
+        )
+    )
