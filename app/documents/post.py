@@ -1,0 +1,198 @@
+"""Handing a mail to the owner's own server, and knowing for certain what became of it.
+
+The point of no return of SMTP is the line with the single dot that ends DATA (RFC 5321, section
+4.1.1.4): before it the server may not deliver, after its 250 reply it has taken the mail. If the
+line drops in between, nobody can tell; that outcome is said as what it is, `UNCERTAIN`, and such a
+mail is never sent again without a person saying so.
+"""
+
+from __future__ import annotations
+
+import smtplib
+import ssl
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from email.message import EmailMessage
+from email.policy import SMTP as SMTP_POLICY
+from enum import StrEnum
+
+from app.errors import Mendable
+
+SECONDS = 30.0
+
+
+class Security(StrEnum):
+    """How the line to the server is kept private."""
+
+    TLS = "tls"
+    STARTTLS = "starttls"
+    NONE = "none"  # only for a server on this very machine
+
+
+@dataclass(frozen=True)
+class MailServer:
+    """The owner's own mail server; the password is passed beside it, never stored with it."""
+
+    host: str
+    port: int
+    security: Security = Security.STARTTLS
+    user: str = ""
+
+
+class Outcome(StrEnum):
+    """What became of one mail."""
+
+    TAKEN = "taken"  # the server has it
+    LATER = "later"  # it asks to come back later (4xx); not sent
+    REFUSED = "refused"  # it will not take it (5xx); not sent
+    NOT_SENT = "not sent"  # the line failed before the mail was complete
+    UNCERTAIN = "uncertain"  # the line failed while the server was to answer: it may have it
+
+
+@dataclass(frozen=True)
+class Delivery:
+    """The outcome with one plain sentence."""
+
+    outcome: Outcome
+    sentence: str
+
+
+class Post:
+    """An open line to the mail server; use it in a `with` block of `open_post`."""
+
+    def __init__(self, line: smtplib.SMTP) -> None:
+        self._line = line
+
+    def send(self, message: EmailMessage) -> Delivery:
+        """Hand over one mail; every way it can end is an outcome, nothing is raised."""
+        sender, receiver = _envelope(message)
+        payload = message.as_bytes(policy=SMTP_POLICY)
+        try:
+            refused = self._address(sender, receiver)
+            if refused is not None:
+                self._reset()
+                return refused
+            code, words = self._line.docmd("DATA")
+            if code != 354:
+                self._reset()
+                return _answered(code, words)
+        except (OSError, smtplib.SMTPException) as trouble:
+            return Delivery(
+                Outcome.NOT_SENT, f"The mail to {receiver} was not sent: {_plain(trouble)}."
+            )
+        return self._deliver(payload, receiver)
+
+    def _address(self, sender: str, receiver: str) -> Delivery | None:
+        code, words = self._line.mail(sender)
+        if code != 250:
+            return _answered(code, words)
+        code, words = self._line.rcpt(receiver)
+        return None if code in (250, 251) else _answered(code, words)
+
+    def _deliver(self, payload: bytes, receiver: str) -> Delivery:
+        body = _dotted(payload)
+        try:
+            self._line.send(body)
+        except (OSError, smtplib.SMTPException) as trouble:
+            # Without its closing dot the server must not deliver what it got so far.
+            self._line.close()
+            return Delivery(
+                Outcome.NOT_SENT, f"The mail to {receiver} was not sent: {_plain(trouble)}."
+            )
+        try:
+            self._line.send(b".\r\n")
+            code, words = self._line.getreply()
+        except (OSError, smtplib.SMTPException) as trouble:
+            self._line.close()
+            return Delivery(
+                Outcome.UNCERTAIN,
+                f"The line failed before the server answered ({_plain(trouble)}): "
+                f"the mail to {receiver} may have gone; ask before sending it again.",
+            )
+        return _answered(code, words)
+
+    def _reset(self) -> None:
+        try:
+            self._line.rset()
+        except (OSError, smtplib.SMTPException):
+            self._line.close()
+
+
+@contextmanager
+def open_post(server: MailServer, password: str = "", seconds: float = SECONDS) -> Iterator[Post]:
+    """A line to the server, private and logged in; `Mendable` says what is wrong otherwise."""
+    context = ssl.create_default_context()
+    try:
+        if server.security is Security.TLS:
+            line: smtplib.SMTP = smtplib.SMTP_SSL(
+                server.host, server.port, timeout=seconds, context=context
+            )
+        else:
+            line = smtplib.SMTP(server.host, server.port, timeout=seconds)
+            if server.security is Security.STARTTLS:
+                line.starttls(context=context)
+        line.ehlo_or_helo_if_needed()
+        if server.user:
+            line.login(server.user, password)
+    except smtplib.SMTPAuthenticationError as trouble:
+        raise Mendable(
+            f"The mail server {server.host} does not accept the user or the password; "
+            "check both in the settings."
+        ) from trouble
+    except ssl.SSLError as trouble:
+        raise Mendable(
+            f"The line to {server.host} cannot be made private ({_plain(trouble)}); "
+            "check the port and the kind of security in the settings."
+        ) from trouble
+    except (OSError, smtplib.SMTPException) as trouble:
+        raise Mendable(
+            f"The mail server {server.host} does not answer ({_plain(trouble)}); "
+            "nothing was sent, try again when the line stands."
+        ) from trouble
+    try:
+        yield Post(line)
+    finally:
+        try:
+            line.quit()
+        except (OSError, smtplib.SMTPException):
+            line.close()
+
+
+def _envelope(message: EmailMessage) -> tuple[str, str]:
+    """The bare sender and the one receiver of a message."""
+    sender = message["From"].addresses[0].addr_spec
+    receivers = [address.addr_spec for address in message["To"].addresses]
+    if len(receivers) != 1:
+        raise ValueError("a reminder goes to exactly one address")
+    return sender, receivers[0]
+
+
+def _dotted(payload: bytes) -> bytes:
+    """The body with CRLF ends and leading dots doubled (RFC 5321, section 4.5.2)."""
+    lines = payload.replace(b"\r\n", b"\n").replace(b"\r", b"\n").split(b"\n")
+    if lines and lines[-1] == b"":
+        lines.pop()
+    return b"".join((b"." + line if line.startswith(b".") else line) + b"\r\n" for line in lines)
+
+
+def _answered(code: int, words: bytes) -> Delivery:
+    said = words.decode("utf-8", "replace").splitlines()[0] if words else ""
+    if 200 <= code < 300:
+        return Delivery(Outcome.TAKEN, "The server has taken the mail.")
+    if 400 <= code < 500:
+        return Delivery(
+            Outcome.LATER, f"The server asks to come back later ({code} {said}); it was not sent."
+        )
+    return Delivery(Outcome.REFUSED, f"The server refuses it ({code} {said}); it was not sent.")
+
+
+def _plain(trouble: Exception) -> str:
+    """The trouble in a few words, without the class's name or line breaks."""
+    if isinstance(trouble, smtplib.SMTPResponseException):
+        error = trouble.smtp_error
+        words = error.decode("utf-8", "replace") if isinstance(error, bytes) else str(error)
+        return f"{trouble.smtp_code} {words}".splitlines()[0]
+    if isinstance(trouble, TimeoutError):
+        return "no answer in time"
+    return (str(trouble) or type(trouble).__name__).splitlines()[0].rstrip(".")

@@ -1,0 +1,181 @@
+"""Mail handed to a real local server that takes, refuses, asks to wait, or drops the line.
+
+The server is aiosmtpd; where it must misbehave on the wire, a plain socket does it.
+"""
+
+from __future__ import annotations
+
+import socket
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from email import message_from_bytes
+from email.message import EmailMessage
+from email.policy import default
+from typing import Any
+
+import pytest
+from aiosmtpd.controller import Controller
+
+from app.documents.post import MailServer, Outcome, Security, open_post
+from app.errors import Mendable
+
+
+def message(to: str = "ida@example.org", body: str = "Hello,\n.a line with a dot\n") -> EmailMessage:
+    mail = EmailMessage()
+    mail["From"] = "Shop <shop@example.org>"
+    mail["To"] = to
+    mail["Subject"] = "Time for a look"
+    mail.set_content(body)
+    return mail
+
+
+class Box:
+    """Keeps what was taken; answers as told."""
+
+    def __init__(self, answer: str = "250 OK", rcpt: str = "250 OK") -> None:
+        self.taken: list[bytes] = []
+        self.answer, self.rcpt = answer, rcpt
+
+    async def handle_RCPT(
+        self, server: Any, session: Any, envelope: Any, address: str, options: Any
+    ) -> str:
+        if self.rcpt.startswith("250"):
+            envelope.rcpt_tos.append(address)
+        return self.rcpt
+
+    async def handle_DATA(self, server: Any, session: Any, envelope: Any) -> str:
+        if self.answer.startswith("250"):
+            self.taken.append(envelope.content)
+        return self.answer
+
+
+@contextmanager
+def serving(box: Box) -> Iterator[MailServer]:
+    controller = Controller(box, hostname="127.0.0.1", port=_free_port())
+    controller.start()
+    try:
+        yield MailServer("127.0.0.1", controller.port, Security.NONE)
+    finally:
+        controller.stop()
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def test_a_mail_that_the_server_takes_arrives_once_and_whole() -> None:
+    box = Box()
+    with serving(box) as server, open_post(server, seconds=5) as post:
+        delivery = post.send(message())
+    assert delivery.outcome is Outcome.TAKEN
+    assert len(box.taken) == 1
+    arrived = message_from_bytes(box.taken[0], policy=default)
+    assert arrived["Subject"] == "Time for a look"
+    assert ".a line with a dot" in arrived.get_content()
+
+
+@pytest.mark.parametrize(
+    ("answer", "rcpt", "outcome"),
+    [
+        ("550 no", "250 OK", Outcome.REFUSED),
+        ("451 come back later", "250 OK", Outcome.LATER),
+        ("250 OK", "550 unknown here", Outcome.REFUSED),
+        ("250 OK", "450 greylisted", Outcome.LATER),
+    ],
+)
+def test_a_refusal_or_a_wait_is_said_and_nothing_is_taken(
+    answer: str, rcpt: str, outcome: Outcome
+) -> None:
+    box = Box(answer, rcpt)
+    with serving(box) as server, open_post(server, seconds=5) as post:
+        delivery = post.send(message())
+        box.answer = box.rcpt = "250 OK"
+        after = post.send(message("next@example.org"))
+    assert delivery.outcome is outcome
+    assert after.outcome is Outcome.TAKEN, "the line goes on after a refusal"
+    assert len(box.taken) == 1
+
+
+@contextmanager
+def wire(script: Callable[[socket.socket], None]) -> Iterator[MailServer]:
+    """A server on a bare socket that follows a script once."""
+    with socket.socket() as listener:
+        listener.bind(("127.0.0.1", 0))
+        listener.listen(1)
+
+        def serve() -> None:
+            line, _ = listener.accept()
+            with line:
+                script(line)
+
+        thread = threading.Thread(target=serve)
+        thread.start()
+        try:
+            yield MailServer("127.0.0.1", listener.getsockname()[1], Security.NONE)
+        finally:
+            thread.join(timeout=10)
+
+
+def _until(line: socket.socket, ending: bytes) -> bytes:
+    got = b""
+    while not got.endswith(ending):
+        chunk = line.recv(4096)
+        if not chunk:
+            break
+        got += chunk
+    return got
+
+
+def _polite_until_data(line: socket.socket) -> None:
+    line.sendall(b"220 here\r\n")
+    for answer in (b"250 hello\r\n", b"250 sender\r\n", b"250 receiver\r\n", b"354 go on\r\n"):
+        _until(line, b"\r\n")
+        line.sendall(answer)
+
+
+def test_a_line_dropped_after_the_closing_dot_is_uncertain_and_said_so() -> None:
+    got: list[bytes] = []
+
+    def script(line: socket.socket) -> None:
+        _polite_until_data(line)
+        got.append(_until(line, b"\r\n.\r\n"))
+
+    with wire(script) as server, open_post(server, seconds=5) as post:
+        delivery = post.send(message())
+    assert got[0].endswith(b"\r\n.\r\n")
+    assert delivery.outcome is Outcome.UNCERTAIN
+    assert "may have gone" in delivery.sentence
+
+
+def test_a_line_dropped_before_data_did_not_send() -> None:
+    def script(line: socket.socket) -> None:
+        line.sendall(b"220 here\r\n")
+        _until(line, b"\r\n")
+        line.sendall(b"250 hello\r\n")
+        _until(line, b"\r\n")
+
+    with wire(script) as server, open_post(server, seconds=5) as post:
+        assert post.send(message()).outcome is Outcome.NOT_SENT
+
+
+def test_a_server_that_never_answers_the_dot_is_uncertain() -> None:
+    done = threading.Event()
+
+    def script(line: socket.socket) -> None:
+        _polite_until_data(line)
+        _until(line, b"\r\n.\r\n")
+        done.wait(5)
+
+    with wire(script) as server, open_post(server, seconds=0.4) as post:
+        delivery = post.send(message())
+        done.set()
+    assert delivery.outcome is Outcome.UNCERTAIN
+
+
+def test_no_server_is_one_plain_sentence() -> None:
+    server = MailServer("127.0.0.1", _free_port(), Security.NONE)
+    with pytest.raises(Mendable, match="nothing was sent"), open_post(server, seconds=2):
+        pass
