@@ -61,9 +61,7 @@ CERAMICS = frozenset(
         ProtectionClass.CERAMIC_5_YEAR,
     }
 )
-PAINT = frozenset(
-    {SurfaceGroup.UPPER_HORIZONTALS, SurfaceGroup.UPPER_SIDES, SurfaceGroup.LOWERS}
-)
+PAINT = frozenset({SurfaceGroup.UPPER_HORIZONTALS, SurfaceGroup.UPPER_SIDES, SurfaceGroup.LOWERS})
 GLASS = frozenset({SurfaceGroup.FRONT_GLASS, SurfaceGroup.OTHER_GLASS})
 
 

@@ -1,4 +1,8 @@
-"""Renewals: when each layer should be seen again, counted from its last judgement."""
+"""Renewals: when each layer should be seen again, counted from its last judgement.
+
+The due span runs from the day on which four in five such layers still protect to the day on
+which one in two does. Inside it lies the letter day (`letter_day`), the best day to write.
+"""
 
 from __future__ import annotations
 
@@ -6,17 +10,23 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
+
 from app.calculations.layers import Verdict
 from app.calculations.lives import Lives
 from app.calculations.protection import ProtectionClass, SurfaceGroup
+from app.errors import Mendable
+
+_LONGEST_DAYS = 36500.0  # a century: further than any span that is ever shown
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """A standing layer whose household might be written to.
 
-    `judged`/`verdict` are of its last judgement, None when not seen since. `sold` is the day the
-    owner link closed; `stored_until` and `lease_ends` are the vehicle's.
+    `judged` and `verdict` are those of its last judgement, None when not seen since. `exposure`
+    is the factor of its vehicle, on the same footing as the lives were learnt. `sold` is the day
+    the owner link closed; `stored_until` and `lease_ends` are the vehicle's.
     """
 
     household: str
@@ -40,8 +50,8 @@ class Candidate:
 class Due:
     """When a layer is due: survival falls from 80 % (`due_from`) to 50 % (`due_to`).
 
-    `write_on` is the day the letter would best be written; `still` the chance that the layer
-    protects on the day asked about; `overdue` when `due_to` has passed.
+    `write_on` is the letter day, never outside the span; `still` the chance that the layer
+    protects on the day asked about.
     """
 
     candidate: Candidate
@@ -54,7 +64,55 @@ class Due:
         """Whether the layer is due on that day, or was before it."""
         return day >= self.due_from
 
+    def overdue(self, day: date) -> bool:
+        """Whether even the end of the span has passed by that day."""
+        return day > self.due_to
+
 
 def due_spans(candidates: Sequence[Candidate], lives: Lives, day: date) -> list[Due]:
-    """The due span of each candidate, in their order. A layer seen gone is due at once."""
-    raise NotImplementedError
+    """The due span of each candidate, in their order, and its chance to protect on `day`.
+
+    A layer seen gone is due from the day it was seen. Raises `Mendable` for a supply without a
+    label, or a layer judged before it was put on.
+    """
+    if not candidates:
+        return []
+    applied = np.array([one.applied.toordinal() for one in candidates], dtype=float)
+    judged = np.array([(one.judged or one.applied).toordinal() for one in candidates], dtype=float)
+    early = int(np.argmin(judged - applied))
+    if judged[early] < applied[early]:
+        one = candidates[early]
+        raise Mendable(
+            f"The {one.protection_class} on the {one.group} of the {one.vehicle_title} was judged "
+            "before it was put on; correct one of the two days."
+        )
+    supply = np.array([one.supply for one in candidates], dtype=np.int64)
+    exposure = np.array([one.exposure for one in candidates], dtype=float)
+    fading = np.array([one.verdict is Verdict.FADING for one in candidates], dtype=bool)
+    gone = np.array([one.verdict is Verdict.GONE for one in candidates], dtype=bool)
+    seen = judged - applied
+    spans = np.minimum(lives.due(supply, exposure, seen, fading), _LONGEST_DAYS)
+    spans[:, gone] = seen[gone]
+    starts, ends, writes = np.rint(np.maximum(spans, seen) + applied).astype(np.int64)
+    still = lives.survival(supply, day.toordinal() - applied, exposure, seen, fading)
+    still[gone] = 0.0
+    return [
+        Due(one, _day(start), _day(end), _day(write), float(chance))
+        for one, start, end, write, chance in zip(
+            candidates, starts.tolist(), ends.tolist(), writes.tolist(), still, strict=True
+        )
+    ]
+
+
+def _day(ordinal: int) -> date:
+    return date.fromordinal(min(ordinal, date.max.toordinal()))
+
+
+def in_words(day: date) -> str:
+    """A day as the shop writes it: 3 May 2026."""
+    return f"{day.day} {day:%B %Y}"
+
+
+def soonest_first(dues: Sequence[Due]) -> list[Due]:
+    """By due span, then letter day; ties keep their order."""
+    return sorted(dues, key=lambda due: (due.due_from, due.write_on))
