@@ -1,0 +1,70 @@
+"""The desk: an open book with the shop's settings and clock, which every action is given."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from typing import Any, TypeVar
+from zoneinfo import ZoneInfo
+
+from app.actions.settings import Settings, read_settings
+from app.records.book import Book
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Changed:
+    """What an action did: its name, the kinds of thing it changed, and what to tell the person.
+
+    `question` is asked beside the number and changes nothing by itself: what was typed is kept.
+    """
+
+    name: str
+    kinds: frozenset[str]
+    sentence: str = ""
+    question: str = ""
+
+
+NOTHING = Changed("", frozenset())
+
+
+def utc_now() -> datetime:
+    """This moment."""
+    return datetime.now(UTC)
+
+
+@dataclass
+class Desk:
+    """An open book, its settings and a clock."""
+
+    book: Book
+    clock: Callable[[], datetime] = utc_now
+    settings: Settings = field(init=False)
+    _kept: dict[Hashable, tuple[object, Any]] = field(default_factory=dict, repr=False)
+
+    def __post_init__(self) -> None:
+        self.reload()
+
+    def reload(self) -> None:
+        """Read the settings again, after they changed."""
+        with self.book.reading() as session:
+            self.settings = read_settings(session)
+
+    @property
+    def today(self) -> date:
+        """The shop's date, in its own time zone."""
+        return self.clock().astimezone(ZoneInfo(self.settings.zone)).date()
+
+    def remembered(self, key: Hashable, compute: Callable[[], T]) -> T:
+        """`compute()`, kept until the book changes; for what many views share."""
+        version = self.book.version()
+        kept = self._kept.get(key)
+        if kept is not None and kept[0] == version:
+            value: T = kept[1]
+            return value
+        value = compute()
+        self._kept = {k: v for k, v in self._kept.items() if v[0] == version}
+        self._kept[key] = (version, value)
+        return value

@@ -1,0 +1,82 @@
+"""The shop's settings: what a new book starts from, and what a person set."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
+from zoneinfo import available_timezones
+
+from app.calculations.units import System
+from app.errors import Mendable
+from app.records.queries import settings as queries
+from app.records.queries.settings import Session
+
+# Common practice, no source: liquids and towels by size of vehicle, supplies by condition.
+SIZE_FACTORS = {"S": 0.8, "M": 1.0, "L": 1.3, "XL": 1.8}
+CONDITION_FACTORS = {"kept": 0.8, "average": 1.0, "neglected": 1.4, "extreme": 2.0}
+# The same for hours, outside and inside.
+HOURS_OUTSIDE = {"S": 0.85, "M": 1.0, "L": 1.2, "XL": 1.45}
+HOURS_INSIDE = {"S": 0.8, "M": 1.0, "L": 1.3, "XL": 1.6}
+HOURS_CONDITION = {"kept": 0.85, "average": 1.0, "neglected": 1.35, "extreme": 1.85}
+SIZES = tuple(SIZE_FACTORS)
+CONDITIONS = tuple(CONDITION_FACTORS)
+
+
+@dataclass(frozen=True)
+class Settings:
+    """All settings; the defaults are what a new book starts from."""
+
+    shop_name: str = ""
+    shop_address: str = ""
+    shop_phone: str = ""
+    shop_email: str = ""
+    currency: str = "USD"
+    system: System = System.US
+    tax_rate: int = 0  # thousandths of a percent
+    tax_rule: str = "total"  # per rate on the total, or "line"
+    zone: str = "America/Chicago"
+    region: str = "US"  # for telephone numbers without a country
+    date_order: str = "mdy"  # for dates in files that could be read both ways
+    dilution_reading: str = "ask"
+    hourly_rate: int = 9000  # minor units
+    hours_a_day: int = 8
+    size_factors: dict[str, float] = field(default_factory=lambda: dict(SIZE_FACTORS))
+    condition_factors: dict[str, float] = field(default_factory=lambda: dict(CONDITION_FACTORS))
+    hours_outside: dict[str, float] = field(default_factory=lambda: dict(HOURS_OUTSIDE))
+    hours_inside: dict[str, float] = field(default_factory=lambda: dict(HOURS_INSIDE))
+    hours_condition: dict[str, float] = field(default_factory=lambda: dict(HOURS_CONDITION))
+    exposure_factors: dict[str, dict[str, float]] = field(default_factory=dict)
+    reminder_rules: dict[str, int] = field(default_factory=dict)
+    letter_text: str = ""
+    letter_subject: str = ""
+    look: str = "system"  # light, dark or as the system has it
+    scale: float = 1.0
+
+
+NAMES = tuple(f.name for f in fields(Settings))
+
+
+def read_settings(session: Session) -> Settings:
+    """The settings of a book; a name that this version does not know is left alone."""
+    stored = {k: v for k, v in queries.read_all(session).items() if k in NAMES}
+    if "system" in stored:
+        stored["system"] = System(stored["system"])
+    return replace(Settings(), **stored)
+
+
+def checked(values: dict[str, Any]) -> dict[str, Any]:
+    """Settings as they may be stored; `Mendable` says which one cannot be and why."""
+    from app.calculations.money import minor_digits
+
+    for name, value in values.items():
+        if name not in NAMES:
+            raise Mendable(f"There is no setting “{name}”.")
+        if name == "zone" and value not in available_timezones():
+            raise Mendable(f"“{value}” is no time zone; write it like America/Chicago.")
+        if name == "currency":
+            minor_digits(value)
+        if name == "tax_rate" and not 0 <= int(value) <= 100_000:
+            raise Mendable("The tax rate must lie between 0 and 100 %.")
+        if name in ("hourly_rate", "hours_a_day") and int(value) < 0:
+            raise Mendable("A rate or number of hours cannot be below zero.")
+    return {k: v.value if isinstance(v, System) else v for k, v in values.items()}
