@@ -1,0 +1,112 @@
+"""Ways to choose the letter day, from knowing nothing but the label to knowing the truth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date, timedelta
+from math import isfinite, log
+
+import numpy as np
+
+from app.calculations.lives import Lives, fit
+from app.calculations.protection import ProtectionClass, SurfaceGroup
+from app.calculations.renewals import Candidate, due_spans
+from tests.simulated_world.world import Shop, Standing
+
+TODAY = date(2026, 6, 1)
+
+# A rival is told a shop and its standing layers, and names an age in days for each letter.
+Rival = Callable[[Shop, Sequence[Standing]], list[float]]
+
+
+def label_middle(shop: Shop, layers: Sequence[Standing]) -> list[float]:
+    """The middle of the label's range, for every vehicle alike."""
+    return [
+        (shop.labels[one.supply].low_days + shop.labels[one.supply].high_days) / 2
+        for one in layers
+    ]
+
+
+def true_median(shop: Shop, layers: Sequence[Standing]) -> list[float]:
+    """The true median, counted from the day the layer was put on."""
+    return [shop.true_median(one.supply, one.exposure) for one in layers]
+
+
+def true_median_since_seen(shop: Shop, layers: Sequence[Standing]) -> list[float]:
+    """The true median of the life that is left after the last judgement."""
+    ages = []
+    for one in layers:
+        median, shape = shop.true_median(one.supply, one.exposure), shop.shapes[one.supply]
+        ages.append(float(median * (1.0 + (one.last_seen / median) ** shape) ** (1.0 / shape)))
+    return ages
+
+
+def plain_grid(shop: Shop, layers: Sequence[Standing]) -> list[float]:
+    """The posterior median of a grid for each supply by itself, nothing shared or decided."""
+    medians = [_grid_median(shop, supply) for supply in range(len(shop.labels))]
+    return [medians[one.supply] * one.exposure for one in layers]
+
+
+def _grid_median(shop: Shop, supply: int) -> float:
+    label = shop.labels[supply]
+    seen = [one for one in shop.observations if one.supply == supply]
+    low = np.array([one.low_days / one.exposure for one in seen])
+    high = np.array([one.high_days / one.exposure for one in seen])
+    middle = log((label.low_days + label.high_days) / 2)
+    scales = np.exp(np.linspace(middle - 1.2, middle + 1.2, 97))[:, None, None]
+    shapes = np.linspace(1.0, 8.0, 57)[None, :, None]
+    with np.errstate(over="ignore"):
+        chance = np.exp(-((low / scales) ** shapes)) - np.exp(-((high / scales) ** shapes))
+    fits = np.log(np.maximum(chance, 1e-300)).sum(axis=2)
+    fits -= ((np.log(scales[:, :, 0]) - middle) / 0.30) ** 2 / 2
+    weight = np.exp(fits - fits.max())
+    weight /= weight.sum()
+    ages = np.exp(np.linspace(middle - 2.5, middle + 2.0, 901))
+    survival = np.array(
+        [(weight * np.exp(-((age / scales[:, :, 0]) ** shapes[:, :, 0]))).sum() for age in ages]
+    )
+    return float(np.interp(0.5, survival[::-1], ages[::-1]))
+
+
+def ours(shop: Shop, layers: Sequence[Standing]) -> list[float]:
+    """What the window shows: the letter day of each due span, from lives learnt in this shop."""
+    return letter_ages(fit(shop.observations, shop.labels), layers)
+
+
+def letter_ages(lives: Lives, layers: Sequence[Standing]) -> list[float]:
+    """Ages at the letter days of these layers."""
+    candidates = [
+        Candidate(
+            household=f"household {number}",
+            customer=number,
+            vehicle=number,
+            layer=number,
+            supply=one.supply,
+            protection_class=ProtectionClass.SYNTHETIC_SEALANT,
+            group=SurfaceGroup.UPPER_HORIZONTALS,
+            applied=TODAY - timedelta(days=round(one.age)),
+            judged=_judged(one),
+            verdict=one.verdict,
+            exposure=one.exposure,
+        )
+        for number, one in enumerate(layers)
+    ]
+    return [
+        float((due.write_on - due.candidate.applied).days)
+        for due in due_spans(candidates, lives, TODAY)
+    ]
+
+
+def _judged(one: Standing) -> date | None:
+    if one.verdict is None:
+        return None
+    assert isfinite(one.last_seen)
+    return TODAY - timedelta(days=round(one.age)) + timedelta(days=int(one.last_seen))
+
+
+RIVALS: dict[str, Rival] = {
+    "label's middle": label_middle,
+    "plain grid posterior": plain_grid,
+    "this book": ours,
+    "true medians": true_median,
+}
