@@ -1,0 +1,108 @@
+"""What the reorder rule reads: the shelf at a day's end, as plain numbers.
+
+Quantities are whole base units of a supply (microlitres, milligrams, thousandths of a piece),
+money is whole minor units, days are proleptic day ordinals (`date.toordinal()`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class PackOffer:
+    """A pack that can be bought: `size` base units for `price`."""
+
+    pack: int
+    size: int
+    price: int
+    supplier: int | None = None  # none: the supply's own supplier
+
+
+@dataclass(frozen=True, slots=True)
+class OnOrder:
+    """What is still to come of an order: base units, and the day it is expected."""
+
+    quantity: int
+    expected_day: int
+
+
+@dataclass(frozen=True, slots=True)
+class BookedNeed:
+    """What a booked job will use of a supply.
+
+    `amount` is the middle use (median, base units); `spread` is the standard deviation of the
+    natural logarithm of the use: 0 is certain, 0.3 is usual (four in five within 0.68 to 1.47
+    times). A day that is past counts as tomorrow: the work is not done yet.
+    """
+
+    day: int
+    amount: int
+    spread: float = 0.3
+    job: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyState:
+    """One supply at the day's end.
+
+    `use` is what was used on each of the last days, oldest first, the last entry being today;
+    a bounded window (180 to 365 days) is enough and only the last `OrderSettings.window_days`
+    are read. Entries before the supply existed are left out, not filled with zeros.
+    """
+
+    supply: int
+    supplier: int | None
+    on_hand: int  # may be below zero: an unrecorded delivery or a miscount
+    packs: tuple[PackOffer, ...] = ()
+    on_order: tuple[OnOrder, ...] = ()
+    booked: tuple[BookedNeed, ...] = ()
+    use: Sequence[int] = ()
+    shelf_life_days: int | None = None
+    opened_life_days: int | None = None
+    stopped: bool = False  # use it up, don't reorder
+    hazardous: bool = False  # its parcel costs the supplier's hazard fee
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierState:
+    """One supplier: how long deliveries take and what an order costs beside the goods.
+
+    `lead_days` are the days from order to shelf of past orders (the last fifty are enough);
+    `promised_days` is the lead time as promised, the prior while little was seen.
+    """
+
+    supplier: int
+    lead_days: Sequence[int] = ()
+    promised_days: int | None = None
+    freight: int = 0
+    free_freight_from: int | None = None  # goods from which freight is free
+    minimum_order: int = 0
+    hazard_fee: int = 0
+    order_weekdays: tuple[int, ...] = ()  # 0 Monday to 6 Sunday; empty: any day
+
+
+@dataclass(frozen=True, slots=True)
+class OrderSettings:
+    """What the shop chooses."""
+
+    quantile: float = 0.98  # of the need until the delivery after the next chance to order
+    money_per_year: float = 0.25  # what money tied up in stock costs in a year, as a share
+    longest_days: int = 56  # nothing is bought along that is needed later than this
+    window_days: int = 365  # how much of `use` is read
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfState:
+    """All supplies of all suppliers at one day's end.
+
+    `notice` are the days between booking and work of recent jobs (the last hundred are enough):
+    from them comes how much of the work of the days ahead is not booked yet.
+    """
+
+    day: int
+    supplies: tuple[SupplyState, ...]
+    suppliers: tuple[SupplierState, ...]
+    notice: Sequence[int] = ()
+    settings: OrderSettings = field(default_factory=OrderSettings)
