@@ -16,6 +16,7 @@ from app.records.models.shelf import (
     Lot,
     Movement,
     Order,
+    OrderChoice,
     OrderLine,
     Pack,
     Supplier,
@@ -35,7 +36,7 @@ from app.records.models.work import (
 __all__ = [
     "Action", "Balance", "Charge", "Customer", "DaySheet", "Hours", "Image", "Instant", "Job",
     "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement", "Order",
-    "OrderLine", "OwnerLink", "Pack", "Receipt", "RecipeLine", "Record", "Reminder",
+    "OrderChoice", "OrderLine", "OwnerLink", "Pack", "Receipt", "RecipeLine", "Record", "Reminder",
     "ReminderEvent", "ReminderItem", "Service", "ServiceStep", "Setting", "Supplier", "Supply",
     "Use", "Vehicle",
 ]  # fmt: skip

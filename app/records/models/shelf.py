@@ -173,6 +173,18 @@ class OrderLine(Record):
     reason: Mapped[str] = mapped_column(String(300), default="")
 
 
+class OrderChoice(Record):
+    """How many packs a person chose on a day's sheet, against what was proposed; 0 is none."""
+
+    __tablename__ = "order_choices"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    day: Mapped[date] = mapped_column(index=True)
+    supply_id: Mapped[int] = mapped_column(ForeignKey("supplies.id", **LATE), index=True)
+    pack_id: Mapped[int] = mapped_column(ForeignKey("packs.id", **LATE))
+    packs: Mapped[int]
+
+
 class Balance(Record):
     """What stood on the shelf at the close of a day: the ledger's snapshot."""
 
