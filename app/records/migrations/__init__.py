@@ -1,0 +1,1 @@
+"""Versions of the tables, run by `app.records.migrating`."""
