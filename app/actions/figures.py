@@ -1,4 +1,4 @@
-"""The Figures place: what the work earned, what it took, and which jobs stand behind each number."""
+"""The Figures place: what the work earned and took, and which jobs stand behind each number."""
 
 from __future__ import annotations
 
@@ -200,7 +200,7 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         tuple(facts),
         tuple(text for text in voice if text),
         tuple(reconciled),
-        f"{_count(len(jobs), 'job')} and {_count(len(closed), 'closed day')} stand behind this page.",
+        f"{_count(len(jobs), 'job')} and {_count(len(closed), 'closed day')} stand behind it.",
     )
 
 
@@ -489,7 +489,9 @@ def _title(kind: str, first: date, last: date, today: date) -> str:
 
 def _bar_bounds(kind: str, first: date, last: date) -> list[tuple[str, date, date]]:
     if kind != "year":
-        return [(f"{d:%a} {d.day}" if kind == "week" else str(d.day), d, d) for d in _days(first, last)]
+        return [
+            (f"{d:%a} {d.day}" if kind == "week" else str(d.day), d, d) for d in _days(first, last)
+        ]
     bounds = []
     month = first
     while month <= last:

@@ -17,8 +17,8 @@ Hello {name},
 
 {work}
 
-{reason} If you like, I will wash it, look at it together with you and say plainly whether it needs \
-anything.
+{reason} If you like, I will wash it, look at it together with you and say plainly \
+whether it needs anything.
 
 A short answer is enough: yes, later (and which month), or stop if you would rather not hear from \
 me about this.
@@ -79,7 +79,8 @@ def _distinct(works: Sequence[Work]) -> list[Work]:
 def _work_line(work: Work, today: date) -> str:
     when = f"{work.applied:%B}" if work.applied.year == today.year else f"{work.applied:%B %Y}"
     article = "an" if work.layer[:1].lower() in "aeiou" else "a"
-    return f"In {when} we put {article} {work.layer[:1].lower()}{work.layer[1:]} on your {work.vehicle}."
+    layer = work.layer[:1].lower() + work.layer[1:]
+    return f"In {when} we put {article} {layer} on your {work.vehicle}."
 
 
 def _reason(vehicles: int, due_from: date, due_to: date, today: date) -> str:
@@ -87,7 +88,9 @@ def _reason(vehicles: int, due_from: date, due_to: date, today: date) -> str:
     if due_to < today:
         return f"By what such layers last here, {what} may well be ready for a look."
     if due_from <= today:
-        return f"By what such layers last here, {what} should be seen by about {near(due_to, today)}."
+        return (
+            f"By what such layers last here, {what} should be seen by about {near(due_to, today)}."
+        )
     return (
         f"By what such layers last here, {what} should be seen between "
         f"{near(due_from, today)} and {near(due_to, today)}."

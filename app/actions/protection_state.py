@@ -68,9 +68,7 @@ def _assemble(desk: Desk, day: date) -> Protection:
         held = {row.vehicle_id: row for row in queries.holders(session, day)}
     events = [event for event in events if event.day <= day]
     seen = [row for row in seen if row.day <= day]
-    factors = {
-        vehicle: exposure_factor(desk, holder.exposure) for vehicle, holder in held.items()
-    }
+    factors = {vehicle: exposure_factor(desk, holder.exposure) for vehicle, holder in held.items()}
     by_vehicle: dict[int, list[EventRow]] = {}
     for event in events:
         by_vehicle.setdefault(event.vehicle_id, []).append(event)

@@ -175,8 +175,8 @@ def answer(
     """Note what came back, with what follows from it.
 
     "stop" ends all marketing to that customer; "later" needs the day it holds until and outranks
-    the rules; "sold" closes the owner link of the vehicles it was about and of no other; "moved" and
-    "undeliverable" mark the address as bad.
+    the rules; "sold" closes the owner link of the vehicles it was about and of no other; "moved"
+    and "undeliverable" mark the address as bad.
     """
     if word not in ANSWERS:
         raise Mendable(f"“{word}” is no answer Bayledger knows; say one of {', '.join(ANSWERS)}.")
@@ -223,7 +223,9 @@ def not_now(desk: Desk, day: date, customer_id: int, weeks: int = 4) -> Changed:
     """Ask this customer again in some weeks; it outranks the rules until then."""
     until = day + timedelta(weeks=weeks)
     kinds = frozenset({"reminders", "customers"})
-    with desk.book.change(f"Not now; asked again from {near(until, day)}", day=day, kinds=kinds) as s:
+    with desk.book.change(
+        f"Not now; asked again from {near(until, day)}", day=day, kinds=kinds
+    ) as s:
         customer = s.get(Customer, customer_id)
         if customer is None:
             raise Mendable("This customer is not in the book any more.")
@@ -258,8 +260,12 @@ def _choose(desk: Desk, day: date) -> tuple[LetterChoice, dict[int, PersonRow]]:
         facts[household] = HouseholdFacts(
             household,
             tuple(_person(member) for member in members),
-            last_visit=max((visits[m.customer_id] for m in members if m.customer_id in visits), default=None),
-            booked=min((booked[m.customer_id] for m in members if m.customer_id in booked), default=None),
+            last_visit=max(
+                (visits[m.customer_id] for m in members if m.customer_id in visits), default=None
+            ),
+            booked=min(
+                (booked[m.customer_id] for m in members if m.customer_id in booked), default=None
+            ),
             letters=tuple(sorted(letters.get(household, []), key=lambda one: one.day)),
         )
     return choose_letters(state.dues, facts, day, _rules(desk)), people
@@ -293,9 +299,7 @@ def _channels(row: PersonRow) -> tuple[str, ...]:
     return tuple(sorted(open_ways, key=lambda channel: channel != row.asks_by))
 
 
-def _letter_view(
-    desk: Desk, day: date, letter: Letter, people: dict[int, PersonRow]
-) -> LetterView:
+def _letter_view(desk: Desk, day: date, letter: Letter, people: dict[int, PersonRow]) -> LetterView:
     person = people[letter.customer]
     state = protection(desk, day)
     candidates = [due.candidate for due in letter.items]
@@ -388,9 +392,7 @@ def _add(
 
 
 def _vehicle_of_layer(desk: Desk, day: date) -> dict[int, int]:
-    return {
-        due.candidate.layer: due.candidate.vehicle for due in protection(desk, day).dues
-    }
+    return {due.candidate.layer: due.candidate.vehicle for due in protection(desk, day).dues}
 
 
 def _event(desk: Desk, day: date, reminder_id: int, kind: str, note: str = "") -> ReminderEvent:

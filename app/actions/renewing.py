@@ -209,10 +209,7 @@ def _curves(
     first = [_soonest(members) for members in groups]
     applied = np.array([one.layer.applied.date().toordinal() for one, _ in first], dtype=float)
     seen = np.array(
-        [
-            one.layer.judged.date().toordinal() if one.layer.judged else np.nan
-            for one, _ in first
-        ],
+        [one.layer.judged.date().toordinal() if one.layer.judged else np.nan for one, _ in first],
         dtype=float,
     )
     exposures = np.array([one.exposure for one, _ in first])[:, None]

@@ -66,7 +66,9 @@ class Guess:
     high: int
 
 
-def month_end(so_far: int, done: int, whole: int, past: Sequence[tuple[int, int, int]]) -> Guess | None:
+def month_end(
+    so_far: int, done: int, whole: int, past: Sequence[tuple[int, int, int]]
+) -> Guess | None:
     """Guess a month's end from its pace, with the spread that such guesses had before.
 
     Parameters

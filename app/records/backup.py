@@ -26,8 +26,8 @@ def folder_of(book: Path) -> Path:
 def make(engine: Engine, book: Path, to: Path | None, why: str = "") -> Path:
     """Copy the book as it stands; a copy that is not whole is thrown away.
 
-    Without `to` it goes to the book's own folder of backups, and old ones there are thinned out: all
-    of the last 30 days stay, then one a month. A folder as `to` gets a dated name.
+    Without `to` it goes to the book's own folder of backups, and old ones there are thinned out:
+    all of the last 30 days stay, then one a month. A folder as `to` gets a dated name.
     """
     own = to is None
     target = folder_of(book) if to is None else Path(to)

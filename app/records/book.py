@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from sqlalchemy import Engine, select
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import IntegrityError, OperationalError
 from sqlalchemy.orm import Session
 
 from app.errors import BookBusy, Mendable
@@ -181,7 +181,8 @@ class Book:
                 ) from trouble
             if "full" in str(trouble.orig):
                 raise Mendable(
-                    f"The disk with {self.path} is full; nothing was changed. Make room and try again."
+                    f"The disk with {self.path} is full; nothing was changed. "
+                    "Make room and try again."
                 ) from trouble
             raise
         except BaseException:
@@ -207,7 +208,12 @@ class Book:
             )
             action.state = "undone" if not countered else "countered"
             done = Undone(action.name, frozenset(action.kinds), countered)
-            session.commit()
+            try:
+                session.commit()
+            except IntegrityError:
+                raise undoing.Refused(
+                    f"“{action.name}” cannot be undone: other lines of the book still need it."
+                ) from None
         return done
 
     def redo(self, *, today: date) -> Undone:

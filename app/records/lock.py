@@ -1,4 +1,4 @@
-"""One writer at a time, held by the operating system: it ends with the process, whatever happens."""
+"""One writer at a time, held by the operating system: it ends with the process."""
 
 from __future__ import annotations
 

@@ -56,7 +56,7 @@ WORDS = {
 
 @dataclass(frozen=True)
 class Undone:
-    """What was undone or done again, which kinds of thing changed, how many lines were countered."""
+    """What was undone or done again, the kinds of thing changed, how many lines were countered."""
 
     name: str
     kinds: frozenset[str]

@@ -22,6 +22,10 @@ NAMES = {
 # Foreign keys are checked when the transaction ends, so that undo may put rows back in any order.
 LATE: dict[str, Any] = {"deferrable": True, "initially": "DEFERRED"}
 
+# The id of a row that was taken out is not given to another: final lines may still name it.
+# (SQLite's own word for it; other databases never give an id twice.)
+KEEPS_NUMBERS: dict[str, Any] = {"sqlite_autoincrement": True}
+
 
 class Instant(TypeDecorator[datetime]):
     """A moment in UTC: aware in Python, stored without zone; a naive datetime is refused."""

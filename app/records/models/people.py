@@ -8,13 +8,14 @@ from typing import Any
 from sqlalchemy import ForeignKey, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.records.models.base import LATE, Record
+from app.records.models.base import KEEPS_NUMBERS, LATE, Record
 
 
 class Customer(Record):
     """A person or firm that brings vehicles or pays for them."""
 
     __tablename__ = "customers"
+    __table_args__ = KEEPS_NUMBERS
 
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(String(200), index=True)
@@ -47,6 +48,7 @@ class Vehicle(Record):
     """A vehicle; it outlives its owners. Nothing but a description is needed."""
 
     __tablename__ = "vehicles"
+    __table_args__ = KEEPS_NUMBERS
 
     id: Mapped[int] = mapped_column(primary_key=True)
     description: Mapped[str] = mapped_column(String(200))  # "blue wagon", as the shop says it

@@ -18,8 +18,8 @@ class LayerEvent(Ledger, Record):
     __table_args__ = (Index("ix_layer_events_vehicle_id_day", "vehicle_id", "day"),)
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    vehicle_id: Mapped[int] = mapped_column(ForeignKey("vehicles.id", **LATE))
-    job_id: Mapped[int | None] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
+    vehicle_id: Mapped[int]  # named, not bound: final lines outlive an undone vehicle or job
+    job_id: Mapped[int | None] = mapped_column(index=True)
     day: Mapped[date] = mapped_column(index=True)
     at: Mapped[datetime]
     kind: Mapped[str] = mapped_column(String(10))  # applied, stripped, abraded, reversed

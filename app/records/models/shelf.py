@@ -119,8 +119,9 @@ class Movement(Ledger, Record):
     quantity: Mapped[int] = mapped_column(BigInteger)  # signed: in is positive
     value: Mapped[int] = mapped_column(default=0)  # signed minor units, same sign as quantity
     lot_id: Mapped[int | None] = mapped_column(ForeignKey("lots.id", **LATE))
-    job_id: Mapped[int | None] = mapped_column(ForeignKey("jobs.id", **LATE), index=True)
-    use_id: Mapped[int | None] = mapped_column(ForeignKey("uses.id", **LATE))
+    # Named, not bound: a final line stays when undo takes out the use or job it was booked for.
+    job_id: Mapped[int | None] = mapped_column(index=True)
+    use_id: Mapped[int | None] = mapped_column(index=True)
     order_line_id: Mapped[int | None] = mapped_column(ForeignKey("order_lines.id", **LATE))
     counters_id: Mapped[int | None] = mapped_column(ForeignKey("movements.id", **LATE), index=True)
     note: Mapped[str] = mapped_column(String(300), default="")

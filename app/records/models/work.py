@@ -7,7 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import BigInteger, ForeignKey, Index, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.records.models.base import LATE, Record
+from app.records.models.base import KEEPS_NUMBERS, LATE, Record
 
 
 class Service(Record):
@@ -57,6 +57,7 @@ class Job(Record):
     """The work on one vehicle, over one or more days."""
 
     __tablename__ = "jobs"
+    __table_args__ = KEEPS_NUMBERS
 
     id: Mapped[int] = mapped_column(primary_key=True)
     number: Mapped[int] = mapped_column(unique=True)
@@ -123,7 +124,7 @@ class Use(Record):
     """What a job took of a supply on a day."""
 
     __tablename__ = "uses"
-    __table_args__ = (Index("ix_uses_supply_id_day", "supply_id", "day"),)
+    __table_args__ = (Index("ix_uses_supply_id_day", "supply_id", "day"), KEEPS_NUMBERS)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     day: Mapped[date] = mapped_column(index=True)

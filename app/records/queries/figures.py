@@ -180,7 +180,7 @@ def closed_days(session: Session, first: date, last: date) -> list[date]:
 
 @dataclass(frozen=True)
 class Standing:
-    """One job's money up to a day: what it comes to net by rate, what came, and when it was done."""
+    """One job's money up to a day: net by rate, what came, and when it was done."""
 
     job_id: int
     done_on: date | None

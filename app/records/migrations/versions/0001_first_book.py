@@ -66,6 +66,7 @@ def upgrade() -> None:
             deferrable=True,
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_customers")),
+        sqlite_autoincrement=True,
     )
     op.create_index(op.f("ix_customers_household"), "customers", ["household"], unique=False)
     op.create_index(op.f("ix_customers_name"), "customers", ["name"], unique=False)
@@ -82,6 +83,30 @@ def upgrade() -> None:
         sa.Column("summary", sa.Text(), nullable=False),
         sa.PrimaryKeyConstraint("day", name=op.f("pk_days")),
     )
+    op.create_table(
+        "receipts",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("job_id", sa.Integer(), nullable=True),
+        sa.Column("customer_id", sa.Integer(), nullable=True),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("at", sa.DateTime(), nullable=False),
+        sa.Column("amount", sa.Integer(), nullable=False),
+        sa.Column("method", sa.String(length=15), nullable=False),
+        sa.Column("kind", sa.String(length=10), nullable=False),
+        sa.Column("counters_id", sa.Integer(), nullable=True),
+        sa.Column("note", sa.String(length=300), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["counters_id"],
+            ["receipts.id"],
+            name=op.f("fk_receipts_counters_id"),
+            initially="DEFERRED",
+            deferrable=True,
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_receipts")),
+    )
+    op.create_index(op.f("ix_receipts_customer_id"), "receipts", ["customer_id"], unique=False)
+    op.create_index(op.f("ix_receipts_day"), "receipts", ["day"], unique=False)
+    op.create_index(op.f("ix_receipts_job_id"), "receipts", ["job_id"], unique=False)
     op.create_table(
         "services",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -137,6 +162,7 @@ def upgrade() -> None:
         sa.Column("lease_ends", sa.Date(), nullable=True),
         sa.Column("notes", sa.Text(), nullable=False),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_vehicles")),
+        sqlite_autoincrement=True,
     )
     op.create_index(op.f("ix_vehicles_plate"), "vehicles", ["plate"], unique=False)
     op.create_index(op.f("ix_vehicles_vin"), "vehicles", ["vin"], unique=False)
@@ -191,6 +217,7 @@ def upgrade() -> None:
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_jobs")),
         sa.UniqueConstraint("number", name=op.f("uq_jobs_number")),
+        sqlite_autoincrement=True,
     )
     op.create_index(op.f("ix_jobs_customer_id"), "jobs", ["customer_id"], unique=False)
     op.create_index(op.f("ix_jobs_done_on"), "jobs", ["done_on"], unique=False)
@@ -455,23 +482,9 @@ def upgrade() -> None:
             deferrable=True,
         ),
         sa.ForeignKeyConstraint(
-            ["job_id"],
-            ["jobs.id"],
-            name=op.f("fk_layer_events_job_id"),
-            initially="DEFERRED",
-            deferrable=True,
-        ),
-        sa.ForeignKeyConstraint(
             ["supply_id"],
             ["supplies.id"],
             name=op.f("fk_layer_events_supply_id"),
-            initially="DEFERRED",
-            deferrable=True,
-        ),
-        sa.ForeignKeyConstraint(
-            ["vehicle_id"],
-            ["vehicles.id"],
-            name=op.f("fk_layer_events_vehicle_id"),
             initially="DEFERRED",
             deferrable=True,
         ),
@@ -530,44 +543,6 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_packs")),
     )
     op.create_index(op.f("ix_packs_supply_id"), "packs", ["supply_id"], unique=False)
-    op.create_table(
-        "receipts",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("job_id", sa.Integer(), nullable=True),
-        sa.Column("customer_id", sa.Integer(), nullable=True),
-        sa.Column("day", sa.Date(), nullable=False),
-        sa.Column("at", sa.DateTime(), nullable=False),
-        sa.Column("amount", sa.Integer(), nullable=False),
-        sa.Column("method", sa.String(length=15), nullable=False),
-        sa.Column("kind", sa.String(length=10), nullable=False),
-        sa.Column("counters_id", sa.Integer(), nullable=True),
-        sa.Column("note", sa.String(length=300), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["counters_id"],
-            ["receipts.id"],
-            name=op.f("fk_receipts_counters_id"),
-            initially="DEFERRED",
-            deferrable=True,
-        ),
-        sa.ForeignKeyConstraint(
-            ["customer_id"],
-            ["customers.id"],
-            name=op.f("fk_receipts_customer_id"),
-            initially="DEFERRED",
-            deferrable=True,
-        ),
-        sa.ForeignKeyConstraint(
-            ["job_id"],
-            ["jobs.id"],
-            name=op.f("fk_receipts_job_id"),
-            initially="DEFERRED",
-            deferrable=True,
-        ),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_receipts")),
-    )
-    op.create_index(op.f("ix_receipts_customer_id"), "receipts", ["customer_id"], unique=False)
-    op.create_index(op.f("ix_receipts_day"), "receipts", ["day"], unique=False)
-    op.create_index(op.f("ix_receipts_job_id"), "receipts", ["job_id"], unique=False)
     op.create_table(
         "recipe_lines",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -679,6 +654,7 @@ def upgrade() -> None:
             deferrable=True,
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_uses")),
+        sqlite_autoincrement=True,
     )
     op.create_index(op.f("ix_uses_day"), "uses", ["day"], unique=False)
     op.create_index(op.f("ix_uses_job_id"), "uses", ["job_id"], unique=False)
@@ -843,13 +819,6 @@ def upgrade() -> None:
             deferrable=True,
         ),
         sa.ForeignKeyConstraint(
-            ["job_id"],
-            ["jobs.id"],
-            name=op.f("fk_movements_job_id"),
-            initially="DEFERRED",
-            deferrable=True,
-        ),
-        sa.ForeignKeyConstraint(
             ["lot_id"],
             ["lots.id"],
             name=op.f("fk_movements_lot_id"),
@@ -870,17 +839,11 @@ def upgrade() -> None:
             initially="DEFERRED",
             deferrable=True,
         ),
-        sa.ForeignKeyConstraint(
-            ["use_id"],
-            ["uses.id"],
-            name=op.f("fk_movements_use_id"),
-            initially="DEFERRED",
-            deferrable=True,
-        ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_movements")),
     )
     op.create_index(op.f("ix_movements_counters_id"), "movements", ["counters_id"], unique=False)
     op.create_index(op.f("ix_movements_day"), "movements", ["day"], unique=False)
     op.create_index(op.f("ix_movements_job_id"), "movements", ["job_id"], unique=False)
     op.create_index("ix_movements_supply_id_day", "movements", ["supply_id", "day"], unique=False)
+    op.create_index(op.f("ix_movements_use_id"), "movements", ["use_id"], unique=False)
     # ### end Alembic commands ###
