@@ -68,6 +68,7 @@ class Job(Record):
     state: Mapped[str] = mapped_column(String(10), default="booked", index=True)
     condition: Mapped[str] = mapped_column(String(12), default="average")
     # kept, average, neglected, extreme
+    booked_on: Mapped[date | None]  # how far ahead work is known tells the reorder rule much
     first_day: Mapped[date | None] = mapped_column(index=True)
     last_day: Mapped[date | None]
     promised_at: Mapped[datetime | None]
