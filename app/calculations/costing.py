@@ -1,0 +1,276 @@
+"""What goods cost when they are used: moving average and first in, first out, to the last cent.
+
+Quantities are whole base units, values whole minor units. One identity always holds exactly:
+
+    opening value + cost of what was received = cost of what was issued + settled + ending value
+
+Issuing a part of the stock takes its share of the value, half away from zero; issuing the whole
+takes the whole value, so no residue of rounding is left behind.
+
+Stock may fall below zero (the count was wrong, or the delivery is not booked yet). What is short is
+issued at the last known unit cost, and the negative quantity keeps that value. When goods arrive,
+they first fill the shortage: what they cost and what the shortage was valued at differ, and that
+difference, `settled`, is a cost of goods of the day they arrive (negative when they came cheaper).
+Jobs that are closed keep their cost, and the goods that remain stand at what they really cost.
+`settled` is not zero only for a step that filled a shortage, or that reversed a line after the
+stock had moved on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from app.calculations.money import allocate
+from app.calculations.rounding import half_away
+
+
+@dataclass(frozen=True)
+class Receipt:
+    """Goods that came: base units, what they cost with freight in minor units, and their lot."""
+
+    quantity: int
+    cost: int
+    lot: int | None = None
+
+
+def _share(value: int, part: int, whole: int) -> int:
+    """The part's share of a value; the whole takes the whole."""
+    return value if part == whole else half_away(Fraction(value * part, whole))
+
+
+def _positive(quantity: int) -> None:
+    if quantity < 0:
+        raise ValueError("A quantity moved is not negative; reverse the line instead")
+
+
+@dataclass(frozen=True)
+class Average:
+    """Stock at moving average.
+
+    `quantity` and `value` have the same sign. `last` is the unit cost (minor units per base unit)
+    last seen, for issuing what is not there; None where only the balance is known. `settled`
+    belongs to the step that made this state and is no part of comparing two states.
+    """
+
+    quantity: int = 0
+    value: int = 0
+    last: Fraction | None = field(default=None, compare=False)
+    settled: int = field(default=0, compare=False)
+
+    @property
+    def unit_cost(self) -> Fraction:
+        """Minor units per base unit: of what is there, else the last one known, else 0."""
+        if self.quantity > 0:
+            return Fraction(self.value, self.quantity)
+        if self.last is not None:
+            return self.last
+        return Fraction(self.value, self.quantity) if self.quantity else Fraction(0)
+
+    def receive(self, quantity: int, cost: int) -> Average:
+        """Take in goods; `settled` of the result is what a shortage turned out to cost more."""
+        _positive(quantity)
+        if quantity == 0:
+            raise ValueError("Goods received have a quantity; a cost alone is no receipt")
+        filling = min(quantity, max(0, -self.quantity))
+        released = -_share(self.value, filling, -self.quantity) if filling else 0
+        paid = _share(cost, filling, quantity) if filling else 0
+        after, value = self.quantity + quantity, self.value + released + cost - paid
+        unit = Fraction(value, after) if after > 0 else Fraction(cost, quantity)
+        return Average(after, value, unit, paid - released)
+
+    def issue(self, quantity: int) -> tuple[Average, int]:
+        """Take out goods: the stock after, and what they cost."""
+        _positive(quantity)
+        there = min(quantity, max(0, self.quantity))
+        cost = _share(self.value, there, self.quantity) if there else 0
+        cost += half_away((quantity - there) * self.unit_cost)
+        return Average(self.quantity - quantity, self.value - cost, self.unit_cost), cost
+
+    def reverse_issue(self, quantity: int, cost: int) -> Average:
+        """Put back what an issue took, at the very cost it took."""
+        return self._standing(self.quantity + quantity, self.value + cost)
+
+    def reverse_receipt(self, quantity: int, cost: int, settled: int = 0) -> Average:
+        """Take back what a receipt brought, at the very cost (and settlement) it brought."""
+        return self._standing(self.quantity - quantity, self.value - cost + settled)
+
+    def correct(self, counted: int) -> tuple[Average, int]:
+        """Set the quantity to a count: the stock after, and the value lost (negative: found).
+
+        Goods found are valued at the unit cost. Goods lost are issued.
+        """
+        if counted <= self.quantity:
+            return self.issue(self.quantity - counted)
+        if counted < 0:
+            value = _share(self.value, -counted, -self.quantity)
+        elif self.quantity > 0:
+            value = self.value + half_away((counted - self.quantity) * self.unit_cost)
+        else:
+            value = half_away(counted * self.unit_cost)
+        return Average(counted, value, self.unit_cost), self.value - value
+
+    def _standing(self, quantity: int, value: int) -> Average:
+        """The state after a reversal, with what cannot be the value of such a stock settled."""
+        last = self.unit_cost
+        kept = value
+        if quantity == 0:
+            kept = 0
+        elif value and (value > 0) != (quantity > 0):
+            kept = half_away(quantity * last)
+        return Average(quantity, kept, last, value - kept)
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What an issue took from one lot; `lot` is None for what was not there."""
+
+    lot: int | None
+    quantity: int
+    cost: int
+
+
+@dataclass(frozen=True)
+class Lots:
+    """Stock by lot, oldest first, and what is short at the last known unit cost.
+
+    `lots` holds what is left of each receipt. `short` and `short_value` are positive numbers.
+    """
+
+    lots: tuple[Receipt, ...] = ()
+    short: int = 0
+    short_value: int = 0
+    last: Fraction = field(default=Fraction(0), compare=False)
+    settled: int = field(default=0, compare=False)
+
+    @property
+    def quantity(self) -> int:
+        """Base units on hand, negative when short."""
+        return sum(lot.quantity for lot in self.lots) - self.short
+
+    @property
+    def value(self) -> int:
+        """Minor units on hand, negative when short."""
+        return sum(lot.cost for lot in self.lots) - self.short_value
+
+    def receive(self, quantity: int, cost: int, lot: int | None = None) -> Lots:
+        """Take in a lot as the newest; it fills a shortage first (see `settled`)."""
+        _positive(quantity)
+        if quantity == 0:
+            raise ValueError("Goods received have a quantity; a cost alone is no receipt")
+        filling = min(quantity, self.short)
+        released = _share(self.short_value, filling, self.short) if filling else 0
+        paid = _share(cost, filling, quantity) if filling else 0
+        left = Receipt(quantity - filling, cost - paid, lot)
+        return Lots(
+            (*self.lots, left) if left.quantity else self.lots,
+            self.short - filling,
+            self.short_value - released,
+            Fraction(cost, quantity),
+            paid - released,
+        )
+
+    def issue(self, quantity: int, lot: int | None = None) -> tuple[Lots, int, tuple[Taken, ...]]:
+        """Take out goods, oldest first: the stock after, the cost, and what came from which lot.
+
+        With `lot`, that lot is taken first (the bottle in the hand), then the oldest.
+        """
+        _positive(quantity)
+        order = sorted(self.lots, key=lambda each: lot is None or each.lot != lot)
+        left = {id(each): each for each in self.lots}
+        taken: list[Taken] = []
+        wanted = quantity
+        for each in order:
+            part = min(wanted, each.quantity)
+            if part == 0:
+                continue
+            cost = _share(each.cost, part, each.quantity)
+            taken.append(Taken(each.lot, part, cost))
+            left[id(each)] = replace(each, quantity=each.quantity - part, cost=each.cost - cost)
+            wanted -= part
+        short_cost = half_away(wanted * self._unit_when_short())
+        if wanted:
+            taken.append(Taken(None, wanted, short_cost))
+        after = replace(
+            self,
+            lots=tuple(each for each in left.values() if each.quantity),
+            short=self.short + wanted,
+            short_value=self.short_value + short_cost,
+            last=self._unit_when_short(),
+            settled=0,
+        )
+        return after, sum(each.cost for each in taken), tuple(taken)
+
+    def _unit_when_short(self) -> Fraction:
+        if self.lots and self.lots[-1].quantity:
+            return Fraction(self.lots[-1].cost, self.lots[-1].quantity)
+        return self.last
+
+    def reverse_issue(self, taken: Sequence[Taken]) -> Lots:
+        """Put back what an issue took, each part to its lot at the very cost it took.
+
+        A lot that was emptied comes back in its place if lots are numbered in the order they came,
+        else as the oldest. What was short is made less short; what has been filled meanwhile comes
+        back as goods without a lot.
+        """
+        lots = list(self.lots)
+        short, short_value = self.short, self.short_value
+        for part in taken:
+            if part.quantity == 0:
+                continue
+            at = next((i for i, each in enumerate(lots) if each.lot == part.lot), None)
+            if part.lot is None and short:
+                undone = min(part.quantity, short)
+                cost = _share(part.cost, undone, part.quantity)
+                short, short_value = short - undone, short_value - cost
+                part = Taken(None, part.quantity - undone, part.cost - cost)
+                if part.quantity == 0:
+                    continue
+            if at is not None:
+                there = lots[at]
+                lots[at] = Receipt(there.quantity + part.quantity, there.cost + part.cost, part.lot)
+            else:
+                lots.insert(_place(lots, part.lot), Receipt(part.quantity, part.cost, part.lot))
+        settled = 0
+        if short == 0 or short_value < 0:
+            kept = half_away(short * self.last)
+            settled, short_value = kept - short_value, kept
+        return replace(
+            self, lots=tuple(lots), short=short, short_value=short_value, settled=settled
+        )
+
+
+def _place(lots: Sequence[Receipt], lot: int | None) -> int:
+    if lot is None:
+        return 0
+    return sum(1 for each in lots if each.lot is not None and each.lot < lot)
+
+
+def landed(
+    lines: Sequence[tuple[int, int]], freight: int = 0, fee: int = 0, discount: int = 0
+) -> list[int]:
+    """What each line of a delivery really cost, in minor units; the sum is exact.
+
+    Parameters
+    ----------
+    lines
+        (price of the line in minor units, its weight in milligrams) for each line.
+    freight, fee
+        Freight and handling of hazardous goods: spread by weight, by price where nothing has a
+        weight, evenly where nothing has a price either.
+    discount
+        A positive number, spread by price.
+
+    Spreading by weight is common practice, no source.
+    """
+    if not lines:
+        return []
+    values = [max(0, value) for value, _ in lines]
+    weights = [max(0, weight) for _, weight in lines]
+    even = [1] * len(lines)
+    by_weight = weights if any(weights) else values if any(values) else even
+    by_value = values if any(values) else even
+    carried = allocate(freight + fee, by_weight)
+    off = allocate(discount, by_value)
+    return [line[0] + more - less for line, more, less in zip(lines, carried, off, strict=True)]

@@ -1,0 +1,323 @@
+"""What people type at day's end, read as they mean it: supplies used and time spent.
+
+`read_use` answers with the amount of *product* in base units and a short sentence that says how it
+was understood, so that a slip (ounces for gallons, mix for product) is seen at once.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from app.calculations import dilution, units
+from app.calculations.durations import read_duration as read_duration
+from app.calculations.durations import shown_duration as shown_duration
+from app.calculations.numerals import NOTHING, leading_number, one_space
+from app.calculations.numerals import read_number as read_number
+from app.calculations.rounding import half_away
+from app.calculations.units import Kind, System
+from app.errors import Mendable
+
+_LONGEST = 80
+
+
+@dataclass(frozen=True)
+class EntrySetting:
+    """What is known of a supply when a use of it is typed.
+
+    Amounts are base units of `kind`, weights milligrams. `bottle` is the bottle (or tub) that
+    "1/4 bottle" and "2 bottles filled" speak of; `dilution_parts` parts water to one part product;
+    `tare_mg` the empty container; `last_weight_mg` what it weighed when last on the scale, with its
+    container; `on_hand` what the book has before this use. `default_unit` is the unit of a bare
+    number; a word such as "load" counts pieces.
+    """
+
+    kind: Kind
+    system: System
+    density_mg_per_ml: int = 1000
+    default_unit: str | None = None
+    bottle: int | None = None
+    dilution_parts: Fraction | None = None
+    tare_mg: int | None = None
+    last_weight_mg: int | None = None
+    on_hand: int | None = None
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A use as understood.
+
+    `amount` is what was used, base units, never negative; `typed` the text as typed; `meaning` one
+    short sentence; `weight_mg` what the scale showed, to be kept for the next weighing; `left` what
+    the person said is left (base units).
+    """
+
+    amount: int
+    typed: str
+    meaning: str
+    weight_mg: int | None = None
+    left: int | None = None
+
+
+_NOT_USED = frozenset({*NOTHING, "not used", "unused"})
+_AT = re.compile(r" ?\bat (1 ?(?:to|:) ?[0-9.,/ ]*[0-9])$")
+_BOTTLES = frozenset(
+    {"bottle", "bottles", "btl", "btls", "jug", "jugs", "tub", "tubs", "jar", "jars"}
+)
+_FILLING = "of a an the in it is are ready made up there still used gone was"
+_FILLER = frozenset(_FILLING.split())
+_NEAT = frozenset({"neat", "product", "concentrate", "undiluted"})
+_MODES = {
+    **dict.fromkeys(("left", "now", "remaining", "remain", "remains"), "left"),
+    **dict.fromkeys(("mixed", "mix", "diluted"), "mixed"),
+    **dict.fromkeys(("filled", "fills", "refilled", "refills"), "filled"),
+    "water": "water",
+}
+
+
+@dataclass(frozen=True)
+class _Said:
+    """The parts of an entry: number, unit as typed, and what kind of statement it is."""
+
+    number: Fraction
+    unit: str
+    mode: str
+    quantity: str
+    parts: Fraction | None
+
+
+def read_use(text: str, setting: EntrySetting) -> Entry:
+    """Read what was typed into a use.
+
+    * `2oz`, `2 fl oz`, `60` (in the default unit), `60 ml`, `1 1/2`, `0`, `-` (not used);
+    * `71g` of a liquid, through its density;
+    * `1/4 bottle`, `half bottle`, `2 bottles`: product as it stands in the bottle;
+    * `2 bottles filled`, `4 gal mixed`: product inside that much finished mix, by the supply's
+      dilution (`4 gal mixed at 1 to 10` by another); `4 gal water`: product put into that water;
+    * `300 ml left`, `1/4 bottle left`: on hand less that;
+    * `412g left`, `412 g now`: on the scale. Used is what it weighed last time less this; where it
+      was never weighed, on hand less what is in the container (scale less tare).
+
+    Raises `Mendable` for a negative number, an unknown unit, and what must be known first.
+    """
+    typed = one_space(text)
+    if typed.casefold() in _NOT_USED:
+        return Entry(0, typed, "Not used")
+    said = _said(typed, setting)
+    if said.number < 0:
+        raise Mendable(f"“{typed}” is below zero; type what was used, or 0 if nothing was.")
+    if said.mode == "left":
+        return _left(typed, said, setting)
+    if said.mode in ("mixed", "filled", "water"):
+        return _mixed(typed, said, setting)
+    amount = _amount(said, setting)
+    if amount == 0 and said.number == 0:
+        return Entry(0, typed, "Not used")
+    seen = _shown(amount, setting)
+    if _is_bottle(said, setting) or _converted(said, setting):
+        return Entry(amount, typed, f"{said.quantity}{_density(said, setting)} came to {seen}")
+    return Entry(amount, typed, f"{seen} used")
+
+
+def _said(typed: str, setting: EntrySetting) -> _Said:
+    if not typed:
+        raise Mendable("Nothing was typed; type what was used, such as 2 oz, or 0.")
+    if len(typed) > _LONGEST:
+        raise Mendable("That is too long to be an amount; type one such as 2 oz or 1/4 bottle.")
+    plain = typed.casefold()
+    parts = None
+    at = _AT.search(plain)
+    if at:
+        parts = dilution.read_ratio(at[1].replace(":", " to "), dilution.Reading.ASK)
+        plain = plain[: at.start()]
+    number, rest = leading_number(plain, typed)
+    spoken = plain[: len(plain) - len(rest)].strip() if rest else plain
+    mode = ""
+    unit: list[str] = []
+    for word in rest.split():
+        bare = word.strip(".,")
+        if bare in _MODES:
+            if mode not in ("", _MODES[bare]):
+                raise Mendable(f"“{typed}” says two things at once; type one of them.")
+            mode = _MODES[bare]
+        elif bare in _NEAT:
+            mode = mode or "neat"
+        elif bare not in _FILLER:
+            unit.append(word)
+    if parts is not None and mode not in ("", "mixed", "filled"):
+        raise Mendable(
+            f"“{typed}” says two things at once; type one such as 4 gal mixed at 1 to 10."
+        )
+    mode = "mixed" if parts is not None and not mode else mode
+    name = " ".join(unit)
+    quantity = one_space(f"{spoken} {name}") if name else spoken
+    return _Said(number, name, mode, quantity, parts)
+
+
+def _default(setting: EntrySetting) -> str:
+    return setting.default_unit or units.default_unit(setting.kind, setting.system)
+
+
+def _singular(word: str) -> str:
+    return one_space(word).casefold().removesuffix("s")
+
+
+def _is_bottle(said: _Said, setting: EntrySetting) -> bool:
+    """Whether the unit is the supply's own container. Pieces can be bottles themselves."""
+    return said.unit.strip(".") in _BOTTLES and (
+        setting.kind is not Kind.PIECE or setting.bottle is not None
+    )
+
+
+def _amount(said: _Said, setting: EntrySetting) -> int:
+    """The said number of the said unit in base units."""
+    if _is_bottle(said, setting):
+        if not setting.bottle:
+            raise Mendable("The size of its bottle is not known; set it on the supply's page.")
+        exact = said.number * setting.bottle
+        if exact > units.LARGEST:
+            raise Mendable(f"{said.quantity} is too much for one entry; check the number.")
+        return half_away(exact)
+    unit = said.unit or _default(setting)
+    if setting.kind is Kind.PIECE:
+        own = _default(setting)
+        if _singular(unit) == _singular(own):
+            unit = "pc"
+        elif units.own_word(own) and units.own_word(unit):
+            raise Mendable(f"This supply is counted by the {own}; type how many, such as 2.")
+    return units.base_amount(said.number, unit, setting.kind, setting.density_mg_per_ml)
+
+
+def _shown(amount: int, setting: EntrySetting) -> str:
+    unit = _default(setting)
+    if setting.kind is not Kind.PIECE and units.is_mass(unit, Kind.LIQUID) != (
+        setting.kind is Kind.PASTE
+    ):
+        unit = units.default_unit(setting.kind, setting.system)
+    return units.sentence_amount(amount, setting.kind, setting.system, unit=unit)
+
+
+def _converted(said: _Said, setting: EntrySetting) -> bool:
+    """Whether another unit was said than the one shown."""
+    if not said.unit or setting.kind is Kind.PIECE:
+        return False
+    names = [units.unit_named(said.unit), units.unit_named(_default(setting))]
+    if setting.kind is Kind.LIQUID:
+        names = ["fl oz" if name == "oz" else name for name in names]
+    return names[0] != names[1]
+
+
+def _density(said: _Said, setting: EntrySetting) -> str:
+    """ " at 0.85 g per mL" where the amount went through the density."""
+    if _is_bottle(said, setting) or setting.kind is Kind.PIECE:
+        return ""
+    if units.is_mass(said.unit or _default(setting), setting.kind) == (setting.kind is Kind.PASTE):
+        return ""
+    grams = units.plain_number(Fraction(setting.density_mg_per_ml, 1000), 3)
+    return f" at {grams} g per mL"
+
+
+def _mixed(typed: str, said: _Said, setting: EntrySetting) -> Entry:
+    """Product in a finished mix, in filled bottles of mix, or put into water."""
+    if setting.kind is not Kind.LIQUID:
+        raise Mendable("Only a liquid is mixed with water; type what was used of the product.")
+    if not said.unit and said.mode == "filled":
+        said = _Said(said.number, "bottles", said.mode, f"{said.quantity} bottles", said.parts)
+    if not said.unit:
+        raise Mendable(f"“{typed}” does not say {said.quantity} of what; type 4 gal mixed.")
+    volume = _amount(said, setting)
+    parts = said.parts if said.parts is not None else setting.dilution_parts
+    if parts is None and said.mode == "filled":
+        parts = Fraction(0)
+    if parts is None:
+        raise Mendable(
+            "Its dilution is not known; set it on the supply's page, "
+            "or type one such as 4 gal mixed at 1 to 10."
+        )
+    if said.mode == "water":
+        amount = dilution.product_into_water(volume, parts)
+        doing = "of water at"
+    else:
+        amount = dilution.product_in_finished(volume, parts)
+        doing = "filled at" if said.mode == "filled" else "mixed at"
+    took = f"took {_shown(amount, setting)} of product"
+    if parts == 0:
+        return Entry(amount, typed, f"{said.quantity} {doing.split()[0]} undiluted {took}")
+    return Entry(amount, typed, f"{said.quantity} {doing} {dilution.parts_text(parts)} {took}")
+
+
+def _left(typed: str, said: _Said, setting: EntrySetting) -> Entry:
+    """What was used, from what is left or from the scale."""
+    unit = said.unit or _default(setting)
+    if (
+        setting.kind is not Kind.PIECE
+        and not _is_bottle(said, setting)
+        and units.is_mass(unit, setting.kind)
+    ):
+        return _weighed(typed, said, unit, setting)
+    left = _amount(said, setting)
+    if setting.on_hand is None:
+        raise Mendable("Nothing is known to be on hand; type what was used, or count the shelf.")
+    return _less(typed, left, setting, f"{_shown(left, setting)} left", None)
+
+
+def _weighed(typed: str, said: _Said, unit: str, setting: EntrySetting) -> Entry:
+    now = units.base_amount(said.number, unit, Kind.PASTE)
+    scale = f"{_grams(now)} now"
+    inside = None
+    if setting.tare_mg is not None:
+        if now < setting.tare_mg:
+            raise Mendable(
+                f"{_grams(now)} is less than the empty container's {_grams(setting.tare_mg)}; "
+                "weigh again, or mend its empty weight on the supply's page."
+            )
+        inside = _of_mass(now - setting.tare_mg, setting)
+    if setting.last_weight_mg is not None:
+        if now > setting.last_weight_mg:
+            raise Mendable(
+                f"{_grams(now)} is more than last time's {_grams(setting.last_weight_mg)}; "
+                "type what was used instead, such as 2 oz."
+            )
+        amount = _of_mass(setting.last_weight_mg - now, setting)
+        before = f"{_grams(setting.last_weight_mg)} last time"
+        meaning = f"{scale}, {before}, so {_shown(amount, setting)} used"
+        return Entry(amount, typed, meaning, now, inside)
+    if inside is not None and setting.tare_mg is not None and setting.on_hand is not None:
+        scale += f" with {_grams(setting.tare_mg)} of container leaves {_shown(inside, setting)}"
+        return _less(typed, inside, setting, scale, now)
+    raise Mendable(
+        "There is no earlier weight to compare with; type what was used this once, or set the "
+        "empty container's weight on the supply's page."
+    )
+
+
+def _less(typed: str, left: int, setting: EntrySetting, said: str, weight: int | None) -> Entry:
+    """On hand less what is left."""
+    on_hand = setting.on_hand or 0
+    if left > on_hand:
+        raise Mendable(
+            f"{said}, but the book has only {_shown(on_hand, setting)}; count it on the shelf, "
+            "or type what was used."
+        )
+    amount = on_hand - left
+    meaning = f"{said} of {_shown(on_hand, setting)}, so {_shown(amount, setting)} used"
+    return Entry(amount, typed, meaning, weight, left)
+
+
+def _of_mass(milligrams: int, setting: EntrySetting) -> int:
+    return units.base_amount(Fraction(milligrams), "mg", setting.kind, setting.density_mg_per_ml)
+
+
+def _grams(milligrams: int) -> str:
+    return f"{units.plain_number(Fraction(milligrams, 1000), 1)} g"
+
+
+def worth_asking(amount: int, usual: int) -> bool:
+    """Whether an amount is three times off the usual or more, either way.
+
+    Not asked where nothing is usual yet, nor for nothing used: leaving a supply out is ordinary.
+    """
+    if amount <= 0 or usual <= 0:
+        return False
+    return amount >= 3 * usual or 3 * amount <= usual

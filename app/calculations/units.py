@@ -1,0 +1,349 @@
+"""Quantities of supplies and thicknesses of film: exact units, whole base units.
+
+A liquid is counted in microlitres, a paste in milligrams, pieces in thousandths of a piece, film in
+tenths of a micrometre. The sizes follow by definition from the inch (25.4 mm), the US gallon
+(231 cubic inches), the imperial gallon (4.546 09 L) and the avoirdupois pound (0.453 592 37 kg);
+NIST Handbook 44, Appendix C, lists them. The 30 mL ounce of US nutrition labels (21 CFR 101.9) is
+for labels of food and is not used.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from fractions import Fraction
+
+from app.calculations.numerals import one_space
+from app.calculations.rounding import half_away
+from app.errors import Mendable
+
+
+class Kind(StrEnum):
+    """What a supply is measured as; the base unit is uL, mg or a thousandth of a piece."""
+
+    LIQUID = "liquid"
+    PASTE = "paste"
+    PIECE = "piece"
+
+
+class System(StrEnum):
+    """The units in which quantities are shown."""
+
+    US = "us"
+    METRIC = "metric"
+
+
+# Microlitres.
+CUBIC_INCH = Fraction(254, 10) ** 3
+US_GALLON = 231 * CUBIC_INCH
+US_FLUID_OUNCE = US_GALLON / 128
+IMPERIAL_GALLON = Fraction(4_546_090)
+IMPERIAL_FLUID_OUNCE = IMPERIAL_GALLON / 160
+MILLILITRE = Fraction(1000)
+LITRE = 1000 * MILLILITRE
+# Milligrams.
+POUND = Fraction(45_359_237, 100)
+OUNCE = POUND / 16
+GRAM = Fraction(1000)
+KILOGRAM = 1000 * GRAM
+# Thousandths of a piece.
+PIECE = Fraction(1000)
+# Tenths of a micrometre.
+MICROMETRE = Fraction(10)
+MIL = Fraction(254)
+
+# The most that one entry may say, in base units: it keeps sums far inside 64 bits.
+LARGEST = 10**15
+
+_US_VOLUME = {
+    "fl oz": US_FLUID_OUNCE,
+    "gal": US_GALLON,
+    "qt": US_GALLON / 4,
+    "pt": US_GALLON / 8,
+    "cup": US_GALLON / 16,
+    "tbsp": US_FLUID_OUNCE / 2,
+    "tsp": US_FLUID_OUNCE / 6,
+}
+# British kitchen spoons are metric; the other sizes are parts of the imperial gallon.
+_IMPERIAL_VOLUME = {
+    "fl oz": IMPERIAL_FLUID_OUNCE,
+    "gal": IMPERIAL_GALLON,
+    "qt": IMPERIAL_GALLON / 4,
+    "pt": IMPERIAL_GALLON / 8,
+    "cup": IMPERIAL_GALLON / 16,
+    "tbsp": 15 * MILLILITRE,
+    "tsp": 5 * MILLILITRE,
+}
+_METRIC_VOLUME = {
+    "uL": Fraction(1),
+    "mL": MILLILITRE,
+    "cL": 10 * MILLILITRE,
+    "dL": 100 * MILLILITRE,
+    "L": LITRE,
+}
+_MASS = {"mg": Fraction(1), "g": GRAM, "kg": KILOGRAM, "oz": OUNCE, "lb": POUND}
+_WRITINGS = {
+    "fl oz": "floz fl.oz fluidounce fluidounces fluidoz flounce flounces ozfl",
+    "oz": "oz ozs ounce ounces",
+    "gal": "gal gals gallon gallons gl",
+    "qt": "qt qts quart quarts",
+    "pt": "pt pts pint pints",
+    "cup": "cup cups",
+    "tbsp": "tbsp tbsps tbs tablespoon tablespoons",
+    "tsp": "tsp tsps teaspoon teaspoons",
+    "uL": "ul µl μl microlitre microlitres microliter microliters",
+    "mL": "ml mls cc ccm cm3 cm³ milliliter milliliters millilitre millilitres",
+    "cL": "cl centiliter centiliters centilitre centilitres",
+    "dL": "dl deciliter deciliters decilitre decilitres",
+    "L": "l lt ltr ltrs liter liters litre litres",
+    "mg": "mg milligram milligrams",
+    "g": "g gr gm gms gram grams gramme grammes",
+    "kg": "kg kgs kilo kilos kilogram kilograms kilogramme kilogrammes",
+    "lb": "lb lbs pound pounds",
+    "pc": "pc pcs piece pieces each ea unit units item items ct count",
+}
+_BY_WRITING = {name: unit for unit, names in _WRITINGS.items() for name in names.split()}
+# Words that count one piece of whatever the supply is counted in: gloves by the pair, tape by the
+# roll. The word is kept for the eye only.
+_PIECES = """
+sheet roll pair box pad towel cloth disc disk bar can tube kit mitt brush bag glove set bottle
+cartridge applicator sponge filter strip block pack packet tin jar tub wipe cover drum refill
+"""
+_PIECE_WORDS = frozenset(_PIECES.split())
+_DECIMALS = {"gal": 2, "qt": 2, "pt": 2, "L": 2, "kg": 2, "lb": 2}
+
+
+def unit_named(unit: str) -> str | None:
+    """The one spelling of a unit's name ("mL", "fl oz", "oz", "pc", …), None where unknown.
+
+    Any word for a piece (roll, pair, sheet …) gives "pc". "oz" stays "oz": whether it is a fluid or
+    a weight ounce follows from the kind of supply.
+    """
+    plain = one_space(unit).casefold().replace(".", "").replace(" ", "").replace("-", "")
+    for prefix in ("us", "u.s"):
+        if plain.startswith(prefix) and plain.removeprefix(prefix) in _BY_WRITING:
+            plain = plain.removeprefix(prefix)
+    if plain in _BY_WRITING:
+        return _BY_WRITING[plain]
+    return "pc" if _singular(plain) in _PIECE_WORDS else None
+
+
+def _singular(word: str) -> str:
+    if word in _PIECE_WORDS:
+        return word
+    if word.endswith("es") and word[:-2] in _PIECE_WORDS:
+        return word[:-2]
+    return word.removesuffix("s")
+
+
+def is_mass(unit: str, kind: Kind) -> bool:
+    """Whether this unit weighs a supply of this kind (an "oz" of a liquid is a volume)."""
+    name = unit_named(unit)
+    return name in _MASS and not (name == "oz" and kind is Kind.LIQUID)
+
+
+def base_amount(
+    number: Fraction,
+    unit: str,
+    kind: Kind,
+    density_mg_per_ml: int = 1000,
+    imperial: bool = False,
+) -> int:
+    """`number` units in base units (uL, mg, thousandths of a piece), half away from zero.
+
+    Parameters
+    ----------
+    number
+        How many units; may be negative.
+    unit
+        A unit's name in any usual writing. "oz" is a fluid ounce for a liquid, a weight ounce else.
+    kind
+        What the supply is measured as.
+    density_mg_per_ml
+        Used only between mass and volume. 1000 (water) where nothing better is known.
+    imperial
+        Fluid ounces, pints, quarts and gallons are the imperial ones. A unit that says so itself
+        ("imp gal", "US gal") is taken at its word.
+
+    Raises `Mendable` for an unknown unit, for pieces of a liquid and the like.
+    """
+    plain = one_space(unit).casefold()
+    for prefix in ("imperial ", "imp ", "imp. ", "uk "):
+        if plain.startswith(prefix):
+            plain, imperial = plain.removeprefix(prefix), True
+    if plain.startswith(("us ", "u.s. ")):
+        imperial = False
+    name = unit_named(plain)
+    if name is None:
+        raise Mendable(f"“{one_space(unit)}” is not a known unit; type {_usual(kind)}.")
+    if name == "oz" and kind is Kind.LIQUID:
+        name = "fl oz"
+    volumes = (_IMPERIAL_VOLUME if imperial else _US_VOLUME) | _METRIC_VOLUME
+    if (kind is Kind.PIECE) != (name == "pc"):
+        what = {"liquid": "A liquid", "paste": "A paste", "piece": "This supply"}[kind.value]
+        raise Mendable(f"{what} is not counted in {one_space(unit)}; type {_usual(kind)}.")
+    if name == "pc":
+        exact = number * PIECE
+    else:
+        exact = number * (volumes[name] if name in volumes else _MASS[name])
+        if (name in _MASS) != (kind is Kind.PASTE):
+            if density_mg_per_ml <= 0:
+                raise Mendable("The density must be above zero; set it on the supply's page.")
+            grams_per_ml = Fraction(density_mg_per_ml, 1000)
+            exact = exact / grams_per_ml if kind is Kind.LIQUID else exact * grams_per_ml
+    if abs(exact) > LARGEST:
+        raise Mendable(f"That is too much {one_space(unit)} for one entry; check the unit.")
+    return half_away(exact)
+
+
+def _usual(kind: Kind) -> str:
+    return {
+        Kind.LIQUID: "fl oz, gal, mL or L",
+        Kind.PASTE: "g, kg, oz or lb",
+        Kind.PIECE: "a number of pieces",
+    }[kind]
+
+
+def default_unit(kind: Kind, system: System) -> str:
+    """The unit of a bare number, and of a table's column: fl oz or mL, g, pc.
+
+    Pastes are weighed in grams in both systems, as kitchen scales show them (common practice, no
+    source).
+    """
+    if kind is Kind.LIQUID:
+        return "fl oz" if system is System.US else "mL"
+    return "g" if kind is Kind.PASTE else "pc"
+
+
+def in_unit(amount: int, unit: str, kind: Kind) -> Fraction:
+    """How many `unit` an amount in base units is, exactly; the unit must be of the kind's own sort.
+
+    Raises `Mendable` for any other unit (grams of a liquid need a density: see `base_amount`).
+    """
+    return Fraction(amount) / _size(unit, kind)
+
+
+def _size(unit: str, kind: Kind) -> Fraction:
+    name = unit_named(unit)
+    if name == "oz" and kind is Kind.LIQUID:
+        name = "fl oz"
+    sizes = {
+        Kind.LIQUID: _US_VOLUME | _METRIC_VOLUME,
+        Kind.PASTE: _MASS,
+        Kind.PIECE: {"pc": PIECE},
+    }[kind]
+    if name not in sizes:
+        raise Mendable(f"“{one_space(unit)}” cannot show this supply; choose {_usual(kind)}.")
+    return sizes[name]
+
+
+def shown(
+    amount: int, kind: Kind, system: System, *, large: bool = False, unit: str = ""
+) -> tuple[str, str]:
+    """Number and unit for a table, such as ("1,140", "mL") or ("2.0", "fl oz").
+
+    Metric: mL up to 10 L, then L; g up to 10 kg, then kg. US: fl oz, and with `large` gallons from
+    1 gal (pastes pounds from 1 lb). `unit` fixes the unit for a column that must not change.
+    Decimals: fl oz one (two below 1), mL and g none from 100, else at most one.
+    """
+    name = unit_named(unit) if unit else None
+    word = one_space(unit) if name == "pc" else name
+    if name is None or word is None:
+        name = word = _unit_for(amount, kind, system, large)
+    if name == "oz" and kind is Kind.LIQUID:
+        name = word = "fl oz"
+    value = in_unit(amount, name, kind)
+    if name in ("fl oz", "oz"):
+        return _text(value, 2 if abs(value) < 1 and value else 1, trim=False), word
+    if name in ("mL", "g"):
+        return _text(value, 0 if abs(value) >= 100 else 1), word
+    return _text(value, _DECIMALS.get(name, 2)), word
+
+
+def _unit_for(amount: int, kind: Kind, system: System, large: bool) -> str:
+    size = abs(amount)
+    if kind is Kind.LIQUID and system is System.US:
+        return "gal" if large and size >= US_GALLON else "fl oz"
+    if kind is Kind.LIQUID:
+        return "L" if size >= 10 * LITRE else "mL"
+    if kind is Kind.PASTE and system is System.US and large and size >= POUND:
+        return "lb"
+    if kind is Kind.PASTE:
+        return "kg" if size >= 10 * KILOGRAM else "g"
+    return "pc"
+
+
+def sentence_amount(amount: int, kind: Kind, system: System, *, unit: str = "") -> str:
+    """An amount for running text, three figures: "1.99 fl oz", "1,140 mL", "1 piece", "2 loads".
+
+    `unit` fixes the unit; for pieces it may be any word for one.
+    """
+    if kind is Kind.PIECE:
+        value = Fraction(amount, 1000)
+        text = _text(value, 2)
+        word = "piece" if unit_named(unit) in (None, "pc") and not own_word(unit) else unit
+        return f"{text} {_plural(one_space(word)) if text not in ('1', '-1') else one_space(word)}"
+    name = unit or _unit_for(amount, kind, system, large=False)
+    value = in_unit(amount, name, kind)
+    decimals = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
+    return f"{_text(value, decimals)} {'fl oz' if kind is Kind.LIQUID and name == 'oz' else name}"
+
+
+def own_word(unit: str) -> bool:
+    """Whether a unit is a word of its own for a piece (roll, load), not pc, each or nothing."""
+    plain = one_space(unit).casefold()
+    return bool(plain) and plain not in _BY_WRITING
+
+
+def _plural(word: str) -> str:
+    if word.endswith("s"):
+        return word
+    return word + ("es" if word.endswith(("x", "ch", "sh")) else "s")
+
+
+def _text(value: Fraction, decimals: int, *, trim: bool = True) -> str:
+    """Digits with thousands separators; more decimals where the value would else show as zero."""
+    while value and decimals < 3 and half_away(value, decimals) == 0:
+        decimals += 1
+    units = half_away(value, decimals)
+    whole, rest = divmod(abs(units), 10**decimals)
+    tail = f"{rest:0{decimals}d}" if decimals else ""
+    if trim:
+        tail = tail.rstrip("0")
+    return f"{'-' if units < 0 else ''}{whole:,}{'.' + tail if tail else ''}"
+
+
+def plain_number(value: Fraction, decimals: int = 2) -> str:
+    """A number for running text: thousands separators, at most `decimals`, no trailing zeros."""
+    return _text(value, decimals)
+
+
+_FILM_UNITS = {
+    "um": MICROMETRE, "µm": MICROMETRE, "μm": MICROMETRE, "micron": MICROMETRE,
+    "microns": MICROMETRE, "micrometre": MICROMETRE, "micrometer": MICROMETRE,
+    "mil": MIL, "mils": MIL, "thou": MIL,
+}  # fmt: skip
+
+
+def film_from(number: Fraction, unit: str) -> int:
+    """A film thickness in tenths of a micrometre, half away from zero; um or mil (0.001 inch)."""
+    size = _FILM_UNITS.get(one_space(unit).casefold())
+    if size is None:
+        raise Mendable(f"“{one_space(unit)}” is not a unit of film thickness; type um or mil.")
+    if abs(number) * size > LARGEST:
+        raise Mendable("That film is thicker than any gauge reads; check the unit.")
+    return half_away(number * size)
+
+
+def film_in(tenths: int, unit: str) -> Fraction:
+    """How many `unit` (um or mil) a thickness in tenths of a micrometre is, exactly."""
+    size = _FILM_UNITS.get(one_space(unit).casefold())
+    if size is None:
+        raise Mendable(f"“{one_space(unit)}” is not a unit of film thickness; use um or mil.")
+    return Fraction(tenths) / size
+
+
+def shown_film(tenths: int, system: System) -> tuple[str, str]:
+    """Number and unit of a film thickness: ("118", "µm") or ("4.6", "mil"), as gauges show them."""
+    if system is System.US:
+        return _text(film_in(tenths, "mil"), 1, trim=False), "mil"
+    return _text(film_in(tenths, "um"), 1), "µm"
