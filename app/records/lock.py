@@ -1,4 +1,8 @@
-"""One writer at a time, held by the operating system: it ends with the process."""
+"""One writer at a time: a lock of the operating system beside the book.
+
+The system frees it when its holder ends, however it ends, so a crash leaves no stale lock. The
+small hidden file stays behind where the system needs its name to be the same for everyone.
+"""
 
 from __future__ import annotations
 
@@ -10,27 +14,38 @@ from app.errors import BookBusy, Mendable
 
 
 class WriterLock:
-    """The right to write in one book."""
+    """The right to write in one book; taken once, given back once."""
 
     def __init__(self, book: Path) -> None:
-        self._book = book
-        self._lock = FileLock(str(book) + ".writing")
+        self.book = book
+        self.path = book.with_name(f".{book.name}.lock")
+        self._lock = FileLock(str(self.path), timeout=0, thread_local=False)
 
     def take(self) -> None:
-        """Take it at once or say who must wait."""
+        """Take the lock now.
+
+        Raises:
+            BookBusy: another window or command holds it.
+            Mendable: the folder does not let us write beside the book.
+        """
         try:
-            self._lock.acquire(timeout=0)
+            self._lock.acquire()
         except Timeout:
             raise BookBusy(
-                f"{self._book.name} is open in another window or command; close that first, "
-                "or look without changing anything."
+                f"{self.book.name} is open in another window or command of Bayledger. "
+                "Close it there, then try again."
             ) from None
-        except OSError as trouble:
+        except OSError as error:
             raise Mendable(
-                f"{self._book.parent} cannot be written ({trouble.strerror}); "
-                "choose a folder of your own."
-            ) from trouble
+                f"The folder {self.book.parent} cannot be written ({error.strerror}). "
+                "Move the book to a folder of your own, or ask for the right to this one."
+            ) from error
 
-    def release(self) -> None:
-        """Let others write."""
+    def give_back(self) -> None:
+        """Let the next writer in."""
         self._lock.release()
+
+    @property
+    def held(self) -> bool:
+        """Whether we hold it."""
+        return bool(self._lock.is_locked)
