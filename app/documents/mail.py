@@ -1,0 +1,117 @@
+"""Mail as files and for sending: one reminder, one address, headers that cannot be forged into.
+
+The headers follow RFC 5322; a marketing mail says how to stop in its text and in `List-Unsubscribe`
+(RFC 2369) with a mail address, for a program without a web server cannot honestly offer one click.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from email.headerregistry import Address
+from email.message import EmailMessage
+from email.policy import SMTP
+from email.utils import format_datetime
+from pathlib import Path
+from urllib.parse import quote
+
+from app.errors import Mendable
+
+LONGEST_SUBJECT = 200
+LONGEST_TEXT = 20_000
+
+
+@dataclass(frozen=True)
+class Letter:
+    """One message as it goes out, by whichever way.
+
+    `uid` names it for ever, so that a mail or calendar entry written twice is known as the same.
+    """
+
+    uid: str
+    sender_name: str
+    sender_mail: str
+    sender_address: str
+    name: str
+    mail: str
+    address: tuple[str, ...]
+    subject: str
+    text: str
+    at: datetime
+
+
+def message(letter: Letter) -> EmailMessage:
+    """The letter as a mail.
+
+    Raises `Mendable` where an address or the subject cannot stand in a header.
+    """
+    mail = EmailMessage(policy=SMTP)
+    mail["From"] = _address(letter.sender_name, letter.sender_mail, "of the shop")
+    mail["To"] = _address(letter.name, letter.mail, f"of {_shown(letter.name)}")
+    mail["Subject"] = _one_line(letter.subject, "subject")
+    mail["Date"] = format_datetime(letter.at)
+    host = letter.sender_mail.rpartition("@")[2]
+    mail["Message-ID"] = f"<{_token(letter.uid)}@{host}>"
+    subject = quote(f"stop {letter.uid}")
+    mail["List-Unsubscribe"] = f"<mailto:{letter.sender_mail}?subject={subject}>"
+    mail.set_content(full_text(letter))
+    return mail
+
+
+def full_text(letter: Letter) -> str:
+    """The words with the shop's postal address and the way to stop beneath, as mail law asks."""
+    if len(letter.text) > LONGEST_TEXT:
+        raise Mendable(
+            f"The message to {_shown(letter.name)} is {len(letter.text):,} characters long; "
+            f"shorten it to {LONGEST_TEXT:,}."
+        )
+    below = [line for line in (letter.sender_name, *letter.sender_address.splitlines()) if line]
+    text = letter.text.replace("\r\n", "\n").replace("\r", "\n").replace("\x00", "")
+    return (
+        text.rstrip()
+        + "\n\n-- \n"
+        + "\n".join(below)
+        + "\nTo hear no more reminders, answer with the word stop.\n"
+    )
+
+
+def write_eml(letter: Letter, path: Path) -> Path:
+    """The mail as a file that any mail program opens as a draft."""
+    path.write_bytes(message(letter).as_bytes())
+    return path
+
+
+def _address(name: str, mail: str, whose: str) -> Address:
+    _one_line(mail, f"mail address {whose}")
+    local, at, host = mail.strip().rpartition("@")
+    if not at or not local or not host:
+        raise Mendable(
+            f"The mail address {whose} ({_shown(mail) or 'none'}) is not whole; mend it first."
+        )
+    try:
+        return Address(_one_line(name, f"name {whose}"), local, host)
+    except (ValueError, IndexError) as trouble:
+        raise Mendable(
+            f"The mail address {whose} ({_shown(mail)}) cannot be used; mend it."
+        ) from trouble
+
+
+def _one_line(text: str, what: str) -> str:
+    if any(ord(character) < 32 or ord(character) == 127 for character in text):
+        raise Mendable(
+            f"The {what} has a line break or control character in it; write it in one line."
+        )
+    if len(text) > LONGEST_SUBJECT:
+        raise Mendable(
+            f"The {what} is {len(text):,} characters long; shorten it to {LONGEST_SUBJECT}."
+        )
+    return text.strip()
+
+
+def _shown(text: str) -> str:
+    """A name as it may stand in a sentence to the person: one line, not too long."""
+    return " ".join(text.replace("\x00", " ").split())[:60]
+
+
+def _token(uid: str) -> str:
+    return "".join(c if c.isalnum() or c in "-._" else "-" for c in uid)

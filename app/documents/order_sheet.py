@@ -1,0 +1,123 @@
+"""The order sheet: what one supplier is asked for, as plain data and as a workbook."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from app.calculations.dates import day_year
+from app.calculations.money import minor_digits
+
+
+@dataclass(frozen=True)
+class SheetLine:
+    """So many packs of one supply; money in minor units."""
+
+    code: str
+    supply: str
+    pack: str
+    packs: int
+    price: int
+
+    @property
+    def cost(self) -> int:
+        """What the line costs."""
+        return self.packs * self.price
+
+
+@dataclass(frozen=True)
+class OrderSheet:
+    """One order to one supplier."""
+
+    number: int
+    day: date
+    shop_name: str
+    shop_address: str
+    supplier: str
+    supplier_address: str
+    supplier_mail: str
+    account_no: str
+    lines: tuple[SheetLine, ...]
+    freight: int
+    currency: str
+    note: str = ""
+
+    @property
+    def goods(self) -> int:
+        """All lines together."""
+        return sum(line.cost for line in self.lines)
+
+    @property
+    def total(self) -> int:
+        """Goods with freight, before any tax of the supplier's."""
+        return self.goods + self.freight
+
+
+def plain_text(cell: str) -> str:
+    """A text that a spreadsheet shows and never runs as a formula."""
+    return "'" + cell if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
+
+
+def write_workbook(sheet: OrderSheet, path: Path) -> Path:
+    """The order as a workbook with real numbers and sums that follow when a count is changed."""
+    from openpyxl import Workbook
+    from openpyxl.styles import Alignment, Border, Font, Side
+
+    book = Workbook()
+    page = book.active
+    assert page is not None
+    page.title = f"Order {sheet.number:04d}"
+    digits = minor_digits(sheet.currency)
+    money = "#,##0" + ("." + "0" * digits if digits else "")
+    value: Callable[[int], float] = lambda minor: minor / 10**digits  # noqa: E731
+
+    page["A1"] = plain_text(sheet.shop_name or "Order")
+    page["A1"].font = Font(size=16, bold=True)
+    page["A2"] = plain_text(sheet.shop_address)
+    page["A2"].alignment = Alignment(wrap_text=True, vertical="top")
+    page["A4"] = f"Order {sheet.number:04d}"
+    page["A4"].font = Font(size=13, bold=True)
+    page["C4"] = day_year(sheet.day)
+    page["A5"] = plain_text("to " + sheet.supplier)
+    page["A6"] = plain_text(sheet.supplier_address or sheet.supplier_mail)
+    page["A6"].alignment = Alignment(wrap_text=True, vertical="top")
+    if sheet.account_no:
+        page["C5"] = plain_text("account " + sheet.account_no)
+    top = 8
+    for column, head in enumerate(("Code", "Supply", "Pack", "Packs", "Price", "Cost"), start=1):
+        cell = page.cell(top, column, head)
+        cell.font = Font(bold=True)
+        cell.border = Border(bottom=Side(style="thin"))
+        if column >= 4:
+            cell.alignment = Alignment(horizontal="right")
+    row = top
+    for line in sheet.lines:
+        row += 1
+        for column, text in enumerate((line.code, line.supply, line.pack), start=1):
+            page.cell(row, column, plain_text(text))
+        page.cell(row, 4, line.packs)
+        page.cell(row, 5, value(line.price)).number_format = money
+        page.cell(row, 6, f"=D{row}*E{row}").number_format = money
+    last = max(row, top + 1)
+    for offset, (name, formula) in enumerate(
+        (
+            ("Goods", f"=SUM(F{top + 1}:F{last})"),
+            ("Freight", value(sheet.freight)),
+            ("Together", f"=F{last + 2}+F{last + 3}"),
+        ),
+        start=2,
+    ):
+        page.cell(last + offset, 5, name).alignment = Alignment(horizontal="right")
+        page.cell(last + offset, 6, formula).number_format = money
+    page.cell(last + 4, 5).font = page.cell(last + 4, 6).font = Font(bold=True)
+    page.cell(last + 2, 4, sheet.currency)
+    if sheet.note:
+        page.cell(last + 6, 1, plain_text(sheet.note))
+    for letter, width in zip("ABCDEF", (14, 40, 18, 8, 12, 12), strict=True):
+        page.column_dimensions[letter].width = width
+    page.print_options.horizontalCentered = True
+    page.page_setup.fitToWidth = 1
+    book.save(path)
+    return path

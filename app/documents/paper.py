@@ -1,0 +1,268 @@
+"""Papers as PDF: order sheets and letters, set in the bundled typefaces.
+
+The only module outside the window that draws with Qt; it needs no screen.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+from PySide6.QtCore import QMarginsF, QRectF, Qt
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontDatabase,
+    QFontMetricsF,
+    QGuiApplication,
+    QPageLayout,
+    QPageSize,
+    QPainter,
+    QPdfWriter,
+    QPen,
+)
+
+from app.calculations.dates import day_year
+from app.calculations.money import shown_money
+from app.documents.mail import Letter
+from app.documents.order_sheet import OrderSheet
+from app.errors import Mendable
+from app.paths import resources
+
+DOTS = 300  # per inch
+INK, QUIET, RULE = QColor("#1D2226"), QColor("#454C52"), QColor("#8A8474")
+PAGE_SIZES = {"US": QPageSize.PageSizeId.Letter}
+_loaded: list[QGuiApplication | None] = []
+
+
+def order_pdf(sheet: OrderSheet, path: Path, region: str = "US") -> Path:
+    """One order, on as many pages as it needs."""
+    with _paper(path, region, f"Order {sheet.number:04d} to {sheet.supplier}") as page:
+        page.text(sheet.shop_name or "Order", _font("Vollkorn", 18, 600))
+        for line in filter(None, sheet.shop_address.splitlines()):
+            page.text(line, _font(size=10), QUIET)
+        page.space(10)
+        page.text(
+            f"Order {sheet.number:04d}",
+            _font("Vollkorn", 15, 600),
+            right=day_year(sheet.day),
+        )
+        page.text(sheet.supplier, _font(size=11, weight=600))
+        for line in filter(None, (*sheet.supplier_address.splitlines(), sheet.supplier_mail)):
+            page.text(line, _font(size=10), QUIET)
+        if sheet.account_no:
+            page.text(f"Account {sheet.account_no}", _font(size=10), QUIET)
+        page.space(8)
+        page.row(("Code", "Supply", "Pack", "Packs", "Price", "Cost"), head=True)
+        for item in sheet.lines:
+            page.row(
+                (
+                    item.code,
+                    item.supply,
+                    item.pack,
+                    str(item.packs),
+                    shown_money(item.price, sheet.currency),
+                    shown_money(item.cost, sheet.currency),
+                )
+            )
+        page.space(3)
+        page.sums(
+            (
+                ("Goods", shown_money(sheet.goods, sheet.currency)),
+                ("Freight", shown_money(sheet.freight, sheet.currency)),
+                (f"Together, {sheet.currency}", shown_money(sheet.total, sheet.currency)),
+            )
+        )
+        if sheet.note:
+            page.space(8)
+            page.paragraph(sheet.note, _font(size=10))
+    return path
+
+
+def letters_pdf(letters: Sequence[Letter], path: Path, region: str = "US") -> Path:
+    """Letters one after the other, each on a new page, the address where a window shows it.
+
+    The window is taken to begin 22 mm from the left and 50 mm from the top: common practice, no
+    source; fold and check one before printing many.
+    """
+    if not letters:
+        raise Mendable("There is no letter to print.")
+    with _paper(path, region, "Letters") as page:
+        for number, letter in enumerate(letters):
+            if number:
+                page.next_page()
+            page.text(letter.sender_name, _font("Vollkorn", 13, 600))
+            for line in filter(None, letter.sender_address.splitlines()):
+                page.text(line, _font(size=9), QUIET)
+            page.down_to(50)
+            for line in (letter.name, *letter.address):
+                page.text(line, _font(size=11))
+            page.down_to(88)
+            page.text("", _font(size=10), QUIET, right=day_year(letter.at.date()))
+            page.text(letter.subject, _font("Vollkorn", 13, 600))
+            page.space(4)
+            page.paragraph(letter.text, _font(size=11))
+    return path
+
+
+def _font(family: str = "Source Sans 3", size: float = 11, weight: int = 400) -> QFont:
+    font = QFont(family)
+    font.setPointSizeF(size)
+    font.setWeight(QFont.Weight(weight))
+    return font
+
+
+@contextmanager
+def _paper(path: Path, region: str, title: str) -> Iterator[_Page]:
+    """A sheet to write on; the file stands whole or not at all."""
+    _ready()
+    unfinished = path.with_name(path.name + ".unfinished")
+    writer = QPdfWriter(str(unfinished))
+    writer.setResolution(DOTS)
+    writer.setTitle(title)
+    writer.setCreator("Bayledger")
+    writer.setPageLayout(
+        QPageLayout(
+            QPageSize(PAGE_SIZES.get(region, QPageSize.PageSizeId.A4)),
+            QPageLayout.Orientation.Portrait,
+            QMarginsF(22, 18, 18, 18),
+            QPageLayout.Unit.Millimeter,
+        )
+    )
+    painter = QPainter()
+    if not painter.begin(writer):
+        raise Mendable(f"{path} could not be written; check the folder and the disk.")
+    try:
+        yield _Page(writer, painter)
+        painter.end()
+        unfinished.replace(path)
+    finally:
+        if painter.isActive():
+            painter.end()
+        unfinished.unlink(missing_ok=True)
+
+
+def _ready() -> None:
+    """Qt's drawing without a window, and the bundled typefaces; once in a process."""
+    if _loaded:
+        return
+    application = None
+    if QGuiApplication.instance() is None:
+        os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+        application = QGuiApplication([sys.argv[0] or "bayledger"])
+    if "Source Sans 3" not in QFontDatabase.families():
+        for file in sorted((resources() / "fonts").glob("*.ttf")):
+            QFontDatabase.addApplicationFont(str(file))
+    _loaded.append(application)
+
+
+class _Page:
+    """Writes down a page from the top, and goes on to the next one when it is full."""
+
+    def __init__(self, writer: QPdfWriter, painter: QPainter) -> None:
+        self._writer, self._painter = writer, painter
+        area = writer.pageLayout().paintRectPixels(DOTS)
+        self.width, self.height = float(area.width()), float(area.height())
+        self.y = 0.0
+        mm = DOTS / 25.4
+        self._columns = [0.0, 24 * mm, self.width - 82 * mm, self.width - 52 * mm]
+        self._columns += [self.width - 34 * mm, self.width - 17 * mm]
+        self._top = 18.0
+
+    def space(self, millimetres: float) -> None:
+        """Leave room."""
+        self.y += millimetres * DOTS / 25.4
+
+    def down_to(self, millimetres: float) -> None:
+        """Go down to so far below the page's upper edge."""
+        self.y = max(self.y, (millimetres - self._top) * DOTS / 25.4)
+
+    def next_page(self) -> None:
+        """Begin a new page."""
+        self._writer.newPage()
+        self.y = 0.0
+
+    def text(self, text: str, font: QFont, color: QColor = INK, right: str = "") -> None:
+        """One line, cut short with an ellipsis where it is too long; `right` flush right."""
+        metrics = QFontMetricsF(font, self._writer)
+        self._room(metrics.height())
+        self._painter.setFont(font)
+        self._painter.setPen(color)
+        box = QRectF(0, self.y, self.width, metrics.height())
+        aside = metrics.horizontalAdvance(right) + 40 if right else 0
+        cut = metrics.elidedText(text, Qt.TextElideMode.ElideRight, self.width - aside)
+        self._painter.drawText(box, int(Qt.AlignmentFlag.AlignLeft), cut)
+        if right:
+            self._painter.drawText(box, int(Qt.AlignmentFlag.AlignRight), right)
+        self.y += metrics.height() * 1.12
+
+    def paragraph(self, text: str, font: QFont) -> None:
+        """Running text, wrapped; empty lines part the paragraphs."""
+        metrics = QFontMetricsF(font, self._writer)
+        self._painter.setPen(INK)
+        flags = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft)
+        for part in text.replace("\r\n", "\n").split("\n"):
+            if not part.strip():
+                self.y += metrics.height() * 0.6
+                continue
+            for piece in _pieces(part):
+                box = metrics.boundingRect(QRectF(0, 0, self.width, 1e6), flags, piece)
+                self._room(box.height())
+                self._painter.setFont(font)
+                self._painter.drawText(
+                    QRectF(0, self.y, self.width, box.height() + 4), flags, piece
+                )
+                self.y += box.height() + metrics.height() * 0.1
+
+    def row(self, cells: Sequence[str], *, head: bool = False) -> None:
+        """A row of the order's table: three columns of text, three of numbers."""
+        font = _font(size=9 if head else 10, weight=600 if head else 400)
+        metrics = QFontMetricsF(font, self._writer)
+        height = metrics.height() * 1.5
+        self._room(height)
+        self._painter.setFont(font)
+        self._painter.setPen(QUIET if head else INK)
+        ends = [*self._columns[1:], self.width]
+        for index, (text, start, end) in enumerate(zip(cells, self._columns, ends, strict=True)):
+            room = end - start - (30 if index < 3 else 0)
+            align = Qt.AlignmentFlag.AlignLeft if index < 3 else Qt.AlignmentFlag.AlignRight
+            self._painter.drawText(
+                QRectF(start, self.y, room, height),
+                int(align | Qt.AlignmentFlag.AlignVCenter),
+                metrics.elidedText(text, Qt.TextElideMode.ElideRight, room),
+            )
+        self.y += height
+        self._painter.setPen(QPen(RULE, 4 if head else 1.5))
+        self._painter.drawLine(0, round(self.y), round(self.width), round(self.y))
+
+    def sums(self, lines: Sequence[tuple[str, str]]) -> None:
+        """Sums beneath a table, flush right, the last in bold."""
+        for number, (name, value) in enumerate(lines, start=1):
+            font = _font(size=10.5, weight=600 if number == len(lines) else 400)
+            metrics = QFontMetricsF(font, self._writer)
+            self._room(metrics.height() * 1.3)
+            self._painter.setFont(font)
+            self._painter.setPen(INK)
+            box = QRectF(0, self.y, self.width, metrics.height() * 1.3)
+            right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+            self._painter.drawText(box, right, value)
+            box.setRight(self.width - 26 * DOTS / 25.4)
+            self._painter.drawText(box, right, name)
+            self.y += metrics.height() * 1.3
+
+    def _room(self, height: float) -> None:
+        if self.y + height > self.height:
+            self.next_page()
+
+
+def _pieces(text: str, most: int = 1500) -> Iterator[str]:
+    """A very long line in pieces that fit a page, cut at spaces where there are any."""
+    while len(text) > most:
+        cut = text.rfind(" ", 0, most)
+        cut = cut if cut > 0 else most
+        yield text[:cut]
+        text = text[cut:].lstrip()
+    yield text

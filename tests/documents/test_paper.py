@@ -1,0 +1,101 @@
+"""Papers, read back with pypdf, and the order as a workbook, read back with openpyxl."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import openpyxl
+import pytest
+from pypdf import PageObject, PdfReader
+
+from app.documents.mail import Letter
+from app.documents.order_sheet import OrderSheet, SheetLine, write_workbook
+from app.documents.paper import letters_pdf, order_pdf
+from app.errors import Mendable
+
+
+def sheet(lines: int = 3, name: str = "Finishing polish") -> OrderSheet:
+    return OrderSheet(
+        number=41,
+        day=date(2026, 8, 14),
+        shop_name="Clearwater Finish",
+        shop_address="12 Mill Lane\nEast Harrow",
+        supplier="Harrow Trade Supply",
+        supplier_address="4 Dock Road",
+        supplier_mail="orders@example.org",
+        account_no="C-118",
+        lines=tuple(SheetLine(f"P{i}", name, "32 fl oz", 2, 4150) for i in range(lines)),
+        freight=1400,
+        currency="USD",
+    )
+
+
+def letter(**changes: str) -> Letter:
+    values = {"name": "Ida Morrow", "subject": "A look", "text": "Hello Ida,\n\nshort.\n"}
+    return Letter(
+        uid="reminder-7",
+        sender_name="Clearwater Finish",
+        sender_mail="shop@example.org",
+        sender_address="12 Mill Lane\nEast Harrow",
+        mail="ida@example.org",
+        address=("7 High Street", "East Harrow"),
+        at=datetime(2026, 8, 14, 17, 0, tzinfo=UTC),
+        **{**values, **changes},
+    )
+
+
+def words(path: Path) -> str:
+    return "\n".join(page_words(page) for page in PdfReader(path).pages)
+
+
+def page_words(page: PageObject) -> str:
+    """Qt sets spaces as glyphs that the reader returns as tabs."""
+    return page.extract_text().replace("\t", " ")
+
+
+@pytest.mark.usefixtures("qapp")
+def test_an_order_stands_on_paper_with_its_sums(tmp_path: Path) -> None:
+    text = words(order_pdf(sheet(), tmp_path / "order.pdf"))
+    assert "Order 0041" in text
+    assert "Harrow Trade Supply" in text
+    assert "249.00" in text, "three times two packs at 41.50"
+    assert "263.00" in text, "with freight"
+
+
+@pytest.mark.usefixtures("qapp")
+def test_an_order_of_a_hundred_lines_runs_over_pages_and_loses_none(tmp_path: Path) -> None:
+    path = order_pdf(sheet(100, "n" * 120), tmp_path / "order.pdf")
+    assert len(PdfReader(path).pages) >= 3
+    assert words(path).count("83.00") == 100
+
+
+@pytest.mark.usefixtures("qapp")
+def test_each_letter_begins_a_page_and_a_long_one_goes_on(tmp_path: Path) -> None:
+    path = letters_pdf([letter(), letter(text="word " * 3000)], tmp_path / "letters.pdf")
+    pages = PdfReader(path).pages
+    assert len(pages) >= 4
+    assert "Ida Morrow" in page_words(pages[0])
+    assert "Ida Morrow" in page_words(pages[1])
+
+
+def test_no_letters_is_said(tmp_path: Path) -> None:
+    with pytest.raises(Mendable, match="no letter"):
+        letters_pdf([], tmp_path / "letters.pdf")
+
+
+@pytest.mark.usefixtures("qapp")
+def test_a_folder_that_cannot_be_written_is_said(tmp_path: Path) -> None:
+    with pytest.raises(Mendable, match="could not be written"):
+        order_pdf(sheet(), tmp_path / "no folder" / "order.pdf")
+
+
+def test_the_workbook_holds_numbers_and_no_text_runs_as_a_formula(tmp_path: Path) -> None:
+    path = write_workbook(sheet(2, '=HYPERLINK("x")'), tmp_path / "order.xlsx")
+    page = openpyxl.load_workbook(path).active
+    assert page is not None
+    texts = {str(cell.value) for row in page.iter_rows() for cell in row if cell.value}
+    assert not any(text.startswith("=HYPERLINK") for text in texts)
+    assert page["D9"].value == 2
+    assert page["E9"].value == 41.5
+    assert page["F9"].value == "=D9*E9"
