@@ -112,6 +112,8 @@ def _font(family: str = "Source Sans 3", size: float = 11, weight: int = 400) ->
     font = QFont(family)
     font.setPointSizeF(size)
     font.setWeight(QFont.Weight(weight))
+    for feature in ("tnum", "lnum"):
+        font.setFeature(QFont.Tag(feature), 1)
     return font
 
 
@@ -235,7 +237,7 @@ class _Page:
                 metrics.elidedText(text, Qt.TextElideMode.ElideRight, room),
             )
         self.y += height
-        self._painter.setPen(QPen(RULE, 4 if head else 1.5))
+        self._painter.setPen(QPen(RULE, 3 if head else 1))
         self._painter.drawLine(0, round(self.y), round(self.width), round(self.y))
 
     def sums(self, lines: Sequence[tuple[str, str]]) -> None:
