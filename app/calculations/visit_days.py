@@ -1,0 +1,128 @@
+"""How a job over several days falls on its days: hours, steps, and what it uses of supplies.
+
+The rules (common practice, no source), chosen so that nothing is ever counted twice:
+
+* *Days.* The days of a visit that are worked are its weekdays; its first and last always count.
+* *Hours.* What is left of the expected hours is spread evenly over the days not yet told of.
+* *Steps.* Steps are done in their order, as far as the hours have come; all of them at the end.
+* *Supplies.* A day takes, of what is left of the job's expected use, the share that its hours are
+  of its own hours and those of the days still to come (and of earlier days nobody has told of yet).
+  A supply that the job's own steps name falls on the days of those steps instead, so a coating
+  leaves the shelf on the day it is applied. On the last day the rest falls due. What was taken on
+  another day, more or less than expected, is no longer left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from datetime import date, timedelta
+from fractions import Fraction
+
+from app.calculations.rounding import half_away
+
+ROUND_TO = 5  # minutes; finer shares of a day would only look exact
+
+
+def planned_days(first: date, last: date) -> tuple[date, ...]:
+    """The days of a visit that are worked: weekdays, and its first and last day always."""
+    if last < first:
+        last = first
+    days = (first + timedelta(days=i) for i in range((last - first).days + 1))
+    return tuple(day for day in days if day.weekday() < 5 or day in (first, last))
+
+
+def next_workday(day: date) -> date:
+    """The weekday that follows."""
+    following = day + timedelta(days=1)
+    while following.weekday() >= 5:
+        following += timedelta(days=1)
+    return following
+
+
+def minutes_by_day(
+    expected: int, days: Sequence[date], known: Mapping[date, int]
+) -> dict[date, int]:
+    """Minutes of each day of a visit: what is known, and what is left spread over the others.
+
+    Parameters
+    ----------
+    expected
+        Minutes of the whole job.
+    days
+        Its days in order.
+    known
+        Minutes of days that were told of; they need not be among `days`. A day that is over and
+        was not worked is known with 0.
+
+    Returns
+    -------
+    Every day of either, in order. Shares are rounded to five minutes; the last open day takes the
+    rest, so that the sum is `expected` unless more is known already.
+    """
+    left = max(0, expected - sum(known.values()))
+    silent = [day for day in days if day not in known]
+    spread: dict[date, int] = {}
+    given = 0
+    for place, day in enumerate(silent, start=1):
+        if place == len(silent):
+            upto = left
+        else:
+            upto = min(left, ROUND_TO * half_away(Fraction(left * place, len(silent) * ROUND_TO)))
+        spread[day] = upto - given
+        given = upto
+    return dict(sorted({**spread, **known}.items()))
+
+
+def steps_done_by(steps: int, day: date, minutes: Mapping[date, int], *, finishes: bool) -> int:
+    """How many of a job's steps, in their order, are expected to be done when a day ends.
+
+    In proportion to the minutes of the days up to it; where no minutes are known, to the days.
+    """
+    if finishes:
+        return steps
+    total = sum(minutes.values())
+    weights = minutes if total else dict.fromkeys(minutes, 1)
+    if not weights:
+        return 0
+    until = sum(weight for one, weight in weights.items() if one <= day)
+    return half_away(Fraction(steps * until, sum(weights.values())))
+
+
+def amount_on(
+    expected: int,
+    day: date,
+    weights: Mapping[date, int],
+    taken: Mapping[date, int],
+    *,
+    told: Collection[date] = (),
+    finishes: bool,
+) -> int:
+    """What of a job's expected use falls on a day.
+
+    Parameters
+    ----------
+    expected
+        The use of the whole job, base units.
+    weights
+        How much each day counts: its minutes, or the number of its steps that use this supply.
+        All zero: every day that is not told of counts the same.
+    taken
+        What is known to be taken on other days. An entry for `day` itself is not read.
+    told
+        Other days that are over: what they took stands in `taken`, no more is expected of them.
+    finishes
+        Whether the job ends on this day, so that no later day takes a share.
+    """
+    left = expected - sum(amount for one, amount in taken.items() if one != day)
+    if left <= 0:
+        return 0
+    open_days = {
+        one: weight
+        for one, weight in weights.items()
+        if one == day or (one not in taken and one not in told and not (finishes and one > day))
+    }
+    if day not in open_days:
+        return left if finishes else 0
+    if not any(open_days.values()):
+        open_days = dict.fromkeys(open_days, 1)
+    return half_away(Fraction(left * open_days[day], sum(open_days.values())))

@@ -1,0 +1,165 @@
+"""Orders: those on their way, how long deliveries took, and what was chosen by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.records.models import Job, Order, OrderChoice, OrderLine, Supply
+
+ON_THEIR_WAY = ("written", "sent", "part")
+
+
+@dataclass(frozen=True)
+class OrderLineRow:
+    """So many packs of one supply on an order."""
+
+    line_id: int
+    order_id: int
+    supply_id: int
+    supply: str
+    pack_id: int | None
+    pack_label: str
+    pack_size: int
+    packs: int
+    packs_received: int
+    price: int
+    reason: str
+
+
+@dataclass(frozen=True)
+class OrderRow:
+    """An order with its lines."""
+
+    order_id: int
+    number: int
+    supplier_id: int
+    day: date
+    state: str
+    expected_on: date | None
+    received_on: date | None
+    freight: int
+    note: str
+    lines: tuple[OrderLineRow, ...]
+
+
+def _orders(session: Session, *where: object) -> list[OrderRow]:
+    heads = list(session.scalars(select(Order).where(*where).order_by(Order.number)))  # type: ignore[arg-type]
+    ids = [head.id for head in heads]
+    lines: dict[int, list[OrderLineRow]] = {}
+    for line, name in session.execute(
+        select(OrderLine, Supply.name)
+        .join(Supply, Supply.id == OrderLine.supply_id)
+        .where(OrderLine.order_id.in_(ids))
+        .order_by(OrderLine.id)
+    ):
+        lines.setdefault(line.order_id, []).append(
+            OrderLineRow(
+                line.id,
+                line.order_id,
+                line.supply_id,
+                name,
+                line.pack_id,
+                line.pack_label,
+                line.pack_size,
+                line.packs,
+                line.packs_received,
+                line.price,
+                line.reason,
+            )
+        )
+    return [
+        OrderRow(
+            head.id,
+            head.number,
+            head.supplier_id,
+            head.day,
+            head.state,
+            head.expected_on,
+            head.received_on,
+            head.freight,
+            head.note,
+            tuple(lines.get(head.id, ())),
+        )
+        for head in heads
+    ]
+
+
+def on_their_way(session: Session) -> list[OrderRow]:
+    """The orders that are written or sent and not wholly received."""
+    return _orders(session, Order.state.in_(ON_THEIR_WAY))
+
+
+def orders_by_id(session: Session, ids: Collection[int]) -> list[OrderRow]:
+    """These orders."""
+    return _orders(session, Order.id.in_(sorted(ids)))
+
+
+def orders_on(session: Session, day: date) -> list[OrderRow]:
+    """The orders written on a day."""
+    return _orders(session, Order.day == day)
+
+
+def next_number(session: Session) -> int:
+    """The number of the next order."""
+    return int(session.scalar(select(func.max(Order.number))) or 0) + 1
+
+
+def lead_days(session: Session, supplier_id: int, limit: int = 50) -> list[int]:
+    """Days from order to shelf of a supplier's last deliveries, newest first."""
+    rows = session.execute(
+        select(Order.day, Order.received_on)
+        .where(
+            Order.supplier_id == supplier_id,
+            Order.state == "received",
+            Order.received_on.is_not(None),
+        )
+        .order_by(Order.id.desc())
+        .limit(limit)
+    )
+    return [max(0, (received - day).days) for day, received in rows]
+
+
+def notice_days(session: Session, limit: int = 100) -> list[int]:
+    """Days between booking and work of the newest jobs whose booking day is known."""
+    rows = session.execute(
+        select(Job.booked_on, Job.first_day)
+        .where(Job.booked_on.is_not(None), Job.first_day.is_not(None), Job.state != "cancelled")
+        .order_by(Job.id.desc())
+        .limit(limit)
+    )
+    return [max(0, (first - booked).days) for booked, first in rows]
+
+
+def choices(session: Session, day: date) -> dict[int, tuple[int, int]]:
+    """Supply -> (pack, packs) as chosen by hand on a day."""
+    return {
+        supply: (pack, packs)
+        for supply, pack, packs in session.execute(
+            select(OrderChoice.supply_id, OrderChoice.pack_id, OrderChoice.packs)
+            .where(OrderChoice.day == day)
+            .order_by(OrderChoice.id)
+        )
+    }
+
+
+def choice_to_write(session: Session, day: date, supply_id: int) -> OrderChoice | None:
+    """The line to write to."""
+    return session.scalars(
+        select(OrderChoice)
+        .where(OrderChoice.day == day, OrderChoice.supply_id == supply_id)
+        .limit(1)
+    ).first()
+
+
+def lines_to_write(session: Session, order_id: int) -> list[OrderLine]:
+    """An order's lines, to note what came."""
+    return list(
+        session.scalars(
+            select(OrderLine).where(OrderLine.order_id == order_id).order_by(OrderLine.id)
+        )
+    )

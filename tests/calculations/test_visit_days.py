@@ -1,0 +1,109 @@
+"""A job over several days: nothing is counted twice. Common practice, no source."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.calculations.visit_days import (
+    amount_on,
+    minutes_by_day,
+    next_workday,
+    planned_days,
+    steps_done_by,
+)
+
+FRIDAY = date(2025, 8, 15)
+MONDAY = date(2025, 8, 18)
+TUESDAY = date(2025, 8, 19)
+
+
+def test_a_visit_from_friday_to_tuesday_is_worked_on_three_days():
+    assert planned_days(FRIDAY, TUESDAY) == (FRIDAY, MONDAY, TUESDAY)
+
+
+def test_a_visit_that_ends_on_saturday_is_worked_on_saturday():
+    assert planned_days(FRIDAY, FRIDAY + timedelta(1)) == (FRIDAY, FRIDAY + timedelta(1))
+
+
+def test_after_friday_comes_monday():
+    assert next_workday(FRIDAY) == MONDAY
+
+
+def test_eight_hours_over_three_days_come_in_fives_and_sum_to_eight():
+    spread = minutes_by_day(480, [FRIDAY, MONDAY, TUESDAY], {})
+    assert spread == {FRIDAY: 160, MONDAY: 160, TUESDAY: 160}
+    assert minutes_by_day(100, [FRIDAY, MONDAY, TUESDAY], {}) == {
+        FRIDAY: 35, MONDAY: 30, TUESDAY: 35
+    }  # fmt: skip
+
+
+def test_six_hours_on_the_first_of_two_days_leave_two_for_the_second():
+    assert minutes_by_day(480, [MONDAY, TUESDAY], {MONDAY: 360})[TUESDAY] == 120
+
+
+def test_a_job_that_ran_over_expects_nothing_more():
+    assert minutes_by_day(480, [MONDAY, TUESDAY], {MONDAY: 600})[TUESDAY] == 0
+
+
+def test_steps_follow_the_hours_and_the_last_day_does_all():
+    minutes = {MONDAY: 360, TUESDAY: 120}
+    assert steps_done_by(4, MONDAY, minutes, finishes=False) == 3
+    assert steps_done_by(4, TUESDAY, minutes, finishes=True) == 4
+
+
+def test_the_first_of_two_equal_days_takes_half():
+    weights = {MONDAY: 240, TUESDAY: 240}
+    assert amount_on(100, MONDAY, weights, {}, finishes=False) == 50
+
+
+def test_the_second_day_takes_what_the_first_left():
+    weights = {MONDAY: 240, TUESDAY: 240}
+    assert amount_on(100, TUESDAY, weights, {MONDAY: 80}, finishes=True) == 20
+    assert amount_on(100, TUESDAY, weights, {MONDAY: 130}, finishes=True) == 0
+
+
+def test_an_earlier_day_nobody_told_of_keeps_its_share():
+    weights = {MONDAY: 240, TUESDAY: 240}
+    assert amount_on(100, TUESDAY, weights, {}, finishes=True) == 50
+    assert amount_on(100, TUESDAY, weights, {}, told=[MONDAY], finishes=True) == 100
+
+
+def test_a_coating_falls_on_the_day_of_its_step():
+    assert amount_on(30, MONDAY, {MONDAY: 0, TUESDAY: 1}, {}, finishes=False) == 0
+    assert amount_on(30, TUESDAY, {MONDAY: 0, TUESDAY: 1}, {}, finishes=True) == 30
+
+
+@given(
+    expected=st.integers(0, 10**7),
+    minutes=st.lists(st.integers(0, 600), min_size=1, max_size=6),
+    typed=st.dictionaries(st.integers(0, 5), st.integers(0, 10**7)),
+)
+def test_days_closed_in_order_take_the_expected_use_and_never_more(expected, minutes, typed):
+    days = [MONDAY + timedelta(i) for i in range(len(minutes))]
+    weights = dict(zip(days, minutes, strict=True))
+    taken: dict[date, int] = {}
+    for place, day in enumerate(days):
+        filled = amount_on(
+            expected, day, weights, taken, told=list(taken), finishes=place == len(days) - 1
+        )
+        assert 0 <= filled <= max(0, expected - sum(taken.values()))
+        taken[day] = typed.get(place, filled)
+    if not any(place < len(days) for place in typed):
+        assert sum(taken.values()) == expected
+
+
+@given(
+    expected=st.integers(0, 3000),
+    known=st.dictionaries(st.integers(0, 9), st.integers(0, 900)),
+    count=st.integers(1, 8),
+)
+def test_the_hours_of_all_days_sum_to_what_is_expected(expected, known, count):
+    days = [MONDAY + timedelta(i) for i in range(count)]
+    told = {MONDAY + timedelta(i): minutes for i, minutes in known.items()}
+    spread = minutes_by_day(expected, days, told)
+    assert all(minutes >= 0 for minutes in spread.values())
+    if any(day not in told for day in days):
+        assert sum(spread.values()) == max(expected, sum(told.values()))
