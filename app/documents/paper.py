@@ -46,8 +46,10 @@ def order_pdf(sheet: OrderSheet, path: Path, region: str = "US") -> Path:
             page.text(line, _font(size=10), QUIET)
         page.space(10)
         page.text(
+            # Numbers stand in the sans: its figures are lining as they come, and a glyph chosen by a
+            # font feature could not be searched for or copied from the PDF.
             f"Order {sheet.number:04d}",
-            _font("Vollkorn", 15, 600),
+            _font(size=14, weight=600),
             right=day_year(sheet.day),
         )
         page.text(sheet.supplier, _font(size=11, weight=600))
@@ -112,8 +114,6 @@ def _font(family: str = "Source Sans 3", size: float = 11, weight: int = 400) ->
     font = QFont(family)
     font.setPointSizeF(size)
     font.setWeight(QFont.Weight(weight))
-    for feature in ("tnum", "lnum"):
-        font.setFeature(QFont.Tag(feature), 1)
     return font
 
 
