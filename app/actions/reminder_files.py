@@ -1,0 +1,100 @@
+"""Reminders as files: text to copy, mail drafts, letters on paper, and a calendar entry each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from pathlib import Path
+
+from app.actions.desk import Desk
+from app.calculations.dates import day_year
+from app.documents.calendar import Entry, write_calendar
+from app.documents.mail import Letter, full_text, write_eml
+from app.errors import Mendable
+from app.records.queries import protection as queries
+from app.records.queries.protection import PersonRow, ReminderRow
+
+LOOK_AFTER_DAYS = 10  # when to ask oneself whether an answer came
+
+
+def draft_files(desk: Desk, reminder_ids: Sequence[int], out: Path) -> list[Path]:
+    """Write the reminders' files into a folder; what stands there of the same name is replaced.
+
+    Each gets a text to copy; one by mail a draft besides; those by letter one PDF together; all of
+    them a calendar file with the day on which to look whether an answer came.
+    """
+    if not reminder_ids:
+        return []
+    out.mkdir(parents=True, exist_ok=True)
+    with desk.book.reading() as session:
+        rows = queries.reminders(session, ids=tuple(reminder_ids))
+        people = {row.customer_id: row for row in queries.people(session)}
+    files: list[Path] = []
+    on_paper: list[Letter] = []
+    entries: list[Entry] = []
+    for row in rows:
+        person = people[row.customer_id]
+        letter = as_letter(desk, row, person)
+        stem = f"reminder {row.id:04d} {_file_name(person.name)}"
+        text = out / f"{stem}.txt"
+        text.write_text(_copy_text(letter), encoding="utf-8")
+        files.append(text)
+        if row.channel == "mail":
+            files.append(write_eml(letter, out / f"{stem}.eml"))
+        elif row.channel == "letter":
+            on_paper.append(letter)
+        entries.append(_entry(desk, row, person, desk.today))
+    if on_paper:
+        from app.documents.paper import letters_pdf
+
+        files.append(letters_pdf(on_paper, out / "letters.pdf", desk.settings.region))
+    files.append(write_calendar(entries, out / "reminders.ics"))
+    return files
+
+
+def as_letter(desk: Desk, row: ReminderRow, person: PersonRow) -> Letter:
+    """A reminder as it goes out.
+
+    Raises `Mendable` for one by mail while the shop has no mail address of its own.
+    """
+    settings = desk.settings
+    if row.channel == "mail" and not settings.shop_email:
+        raise Mendable(
+            "The shop has no mail address yet, so no mail can be written; "
+            "enter it in the settings or choose another way."
+        )
+    city = " ".join(part for part in (person.city, person.region, person.postal_code) if part)
+    return Letter(
+        uid=row.uid,
+        sender_name=settings.shop_name or "The shop",
+        sender_mail=settings.shop_email,
+        sender_address=settings.shop_address,
+        name=person.name,
+        mail=person.email,
+        address=tuple(line for line in (person.street, city) if line),
+        subject=row.subject,
+        text=row.text,
+        at=desk.clock(),
+    )
+
+
+def _copy_text(letter: Letter) -> str:
+    return f"To: {letter.name}\nSubject: {letter.subject}\n\n{full_text(letter)}"
+
+
+def _entry(desk: Desk, row: ReminderRow, person: PersonRow, today: date) -> Entry:
+    look = (row.sent_on or today) + timedelta(days=LOOK_AFTER_DAYS)
+    return Entry(
+        uid=f"{row.uid}@bayledger",
+        title=f"Has {person.name} answered?",
+        text=f"{row.reason}\n{row.subject}\nWritten {day_year(row.day)}, by {row.channel}.",
+        start=look,
+        end=None,
+        written=desk.clock(),
+    )
+
+
+def _file_name(name: str) -> str:
+    """A person's name as part of a file's name, on every system."""
+    kept = "".join(c if c.isalnum() or c in " -" else " " for c in name)
+    return " ".join(kept.split())[:40] or "customer"
