@@ -59,7 +59,7 @@ class Desk:
 
     def remembered(self, key: Hashable, compute: Callable[[], T]) -> T:
         """`compute()`, kept until the book changes; for what many views share."""
-        version = self.book.version()
+        version = self.book.version
         kept = self._kept.get(key)
         if kept is not None and kept[0] == version:
             value: T = kept[1]

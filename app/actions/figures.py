@@ -277,7 +277,10 @@ def table(desk: Desk, shown: Figures, number: int) -> Table:
             )
             for bar in shown.supplies.bars
         ),
-        tuple(behind.get(bar.supply_id, ()) for bar in shown.supplies.bars),
+        tuple(
+            behind.get(bar.supply_id, ()) if bar.supply_id is not None else ()
+            for bar in shown.supplies.bars
+        ),
     )
 
 

@@ -377,13 +377,12 @@ def _add(
     )
     session.add(reminder)
     session.flush()
-    layers = list(letter.layer_ids) or [None]
     owners = _vehicle_of_layer(desk, day)
-    for layer in layers:
+    for layer in letter.layer_ids:
         session.add(
             ReminderItem(
                 reminder_id=reminder.id,
-                vehicle_id=owners.get(layer or -1, letter.vehicle_ids[0]),
+                vehicle_id=owners.get(layer, letter.vehicle_ids[0]),
                 layer_event_id=layer,
             )
         )

@@ -101,14 +101,12 @@ def write_workbook(sheet: OrderSheet, path: Path) -> Path:
         page.cell(row, 5, value(line.price)).number_format = money
         page.cell(row, 6, f"=D{row}*E{row}").number_format = money
     last = max(row, top + 1)
-    for offset, (name, formula) in enumerate(
-        (
-            ("Goods", f"=SUM(F{top + 1}:F{last})"),
-            ("Freight", value(sheet.freight)),
-            ("Together", f"=F{last + 2}+F{last + 3}"),
-        ),
-        start=2,
-    ):
+    sums: tuple[tuple[str, str | float], ...] = (
+        ("Goods", f"=SUM(F{top + 1}:F{last})"),
+        ("Freight", value(sheet.freight)),
+        ("Together", f"=F{last + 2}+F{last + 3}"),
+    )
+    for offset, (name, formula) in enumerate(sums, start=2):
         page.cell(last + offset, 5, name).alignment = Alignment(horizontal="right")
         page.cell(last + offset, 6, formula).number_format = money
     page.cell(last + 4, 5).font = page.cell(last + 4, 6).font = Font(bold=True)

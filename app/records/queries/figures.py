@@ -205,6 +205,7 @@ def standings(session: Session, day: date) -> list[Standing]:
             .where(Receipt.day <= day, Receipt.kind != "tip", Receipt.job_id.is_not(None))
             .group_by(Receipt.job_id)
         )
+        if job_id is not None
     }
     done = {
         job_id: done_on
