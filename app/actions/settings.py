@@ -47,6 +47,10 @@ class Settings:
     hours_condition: dict[str, float] = field(default_factory=lambda: dict(HOURS_CONDITION))
     exposure_factors: dict[str, dict[str, float]] = field(default_factory=dict)
     reminder_rules: dict[str, int] = field(default_factory=dict)
+    mail_host: str = ""
+    mail_port: int = 587
+    mail_security: str = "starttls"
+    mail_user: str = ""
     letter_text: str = ""
     letter_subject: str = ""
     look: str = "system"  # light, dark or as the system has it

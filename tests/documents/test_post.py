@@ -12,58 +12,23 @@ from contextlib import contextmanager
 from email import message_from_bytes
 from email.message import EmailMessage
 from email.policy import default
-from typing import Any
 
 import pytest
-from aiosmtpd.controller import Controller
 
 from app.documents.post import MailServer, Outcome, Security, open_post
 from app.errors import Mendable
+from tests.mailserver import Box, free_port, serving
 
 
-def message(to: str = "ida@example.org", body: str = "Hello,\n.a line with a dot\n") -> EmailMessage:
+def message(
+    to: str = "ida@example.org", body: str = "Hello,\n.a line with a dot\n"
+) -> EmailMessage:
     mail = EmailMessage()
     mail["From"] = "Shop <shop@example.org>"
     mail["To"] = to
     mail["Subject"] = "Time for a look"
     mail.set_content(body)
     return mail
-
-
-class Box:
-    """Keeps what was taken; answers as told."""
-
-    def __init__(self, answer: str = "250 OK", rcpt: str = "250 OK") -> None:
-        self.taken: list[bytes] = []
-        self.answer, self.rcpt = answer, rcpt
-
-    async def handle_RCPT(
-        self, server: Any, session: Any, envelope: Any, address: str, options: Any
-    ) -> str:
-        if self.rcpt.startswith("250"):
-            envelope.rcpt_tos.append(address)
-        return self.rcpt
-
-    async def handle_DATA(self, server: Any, session: Any, envelope: Any) -> str:
-        if self.answer.startswith("250"):
-            self.taken.append(envelope.content)
-        return self.answer
-
-
-@contextmanager
-def serving(box: Box) -> Iterator[MailServer]:
-    controller = Controller(box, hostname="127.0.0.1", port=_free_port())
-    controller.start()
-    try:
-        yield MailServer("127.0.0.1", controller.port, Security.NONE)
-    finally:
-        controller.stop()
-
-
-def _free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 def test_a_mail_that_the_server_takes_arrives_once_and_whole() -> None:
@@ -176,6 +141,6 @@ def test_a_server_that_never_answers_the_dot_is_uncertain() -> None:
 
 
 def test_no_server_is_one_plain_sentence() -> None:
-    server = MailServer("127.0.0.1", _free_port(), Security.NONE)
+    server = MailServer("127.0.0.1", free_port(), Security.NONE)
     with pytest.raises(Mendable, match="nothing was sent"), open_post(server, seconds=2):
         pass

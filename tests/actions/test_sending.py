@@ -1,0 +1,201 @@
+"""Reminders by mail: none sent twice, none lost, and the uncertain ones said to be so.
+
+The server is a real one on this machine (aiosmtpd).
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pytest
+
+from app.actions.desk import Desk
+from app.actions.sending import interrupted, say, send
+from app.documents.post import MailServer, Outcome
+from app.errors import Mendable
+from app.records.book import Book
+from app.records.models import Customer, Reminder, ReminderEvent
+from app.records.queries import settings as setting_queries
+from tests.mailserver import Box, serving
+
+DAY = date(2026, 8, 14)
+NOW = datetime(2026, 8, 14, 22, 30, tzinfo=UTC)
+
+
+def found(path: Path, count: int = 3, channel: str = "mail") -> None:
+    """A book with so many prepared reminders, numbered from 1."""
+    with Book.create(path) as book, book.load() as session:
+        setting_queries.write(
+            session, {"shop_name": "Clearwater Finish", "shop_email": "shop@example.org"}
+        )
+        for number in range(1, count + 1):
+            session.add(Customer(id=number, name=f"Owner {number}", email=f"o{number}@example.org"))
+            session.add(
+                Reminder(
+                    id=number,
+                    customer_id=number,
+                    day=DAY,
+                    channel=channel,
+                    subject=f"Letter {number}",
+                    text="Hello",
+                    uid=f"reminder-{number}",
+                )
+            )
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    found(tmp_path / "shop.bayledger")
+    with Book.open(tmp_path / "shop.bayledger") as book:
+        yield Desk(book, clock=lambda: NOW)
+
+
+def use_server(desk: Desk, server: MailServer) -> None:
+    values = {"mail_host": server.host, "mail_port": server.port, "mail_security": "none"}
+    with desk.book.change("Set the mail server", kinds=["settings"]) as session:
+        setting_queries.write(session, values)
+    desk.reload()
+
+
+def states(desk: Desk) -> list[str]:
+    with desk.book.reading() as session:
+        return [session.get_one(Reminder, number).state for number in (1, 2, 3)]
+
+
+def subjects(box: Box) -> list[str]:
+    return sorted(
+        line.decode().removeprefix("Subject: ").strip()
+        for mail in box.taken
+        for line in mail.splitlines()
+        if line.startswith(b"Subject: ")
+    )
+
+
+def test_each_reminder_goes_once_however_often_send_is_pressed(desk: Desk) -> None:
+    box = Box()
+    with serving(box) as server:
+        use_server(desk, server)
+        first = send(desk, DAY, [1, 2, 3, 3])
+        second = send(desk, DAY, [1, 2, 3])
+    assert [result.outcome for result in first.results] == [Outcome.TAKEN] * 3
+    assert second.results == ()
+    assert subjects(box) == ["Letter 1", "Letter 2", "Letter 3"]
+    assert states(desk) == ["sent"] * 3
+
+
+@pytest.mark.parametrize("answer", ["550 no", "451 come back later"])
+def test_what_the_server_does_not_take_stays_prepared_and_can_be_sent_later(
+    desk: Desk, answer: str
+) -> None:
+    box = Box(answer)
+    with serving(box) as server:
+        use_server(desk, server)
+        refused = send(desk, DAY, [1])
+        box.answer = "250 OK"
+        later = send(desk, DAY, [1])
+    assert refused.results[0].outcome in (Outcome.REFUSED, Outcome.LATER)
+    assert later.results[0].outcome is Outcome.TAKEN
+    assert subjects(box) == ["Letter 1"]
+
+
+def test_a_line_dropped_after_the_mail_was_taken_is_uncertain_and_not_sent_again(
+    desk: Desk,
+) -> None:
+    box = Box(drop_after=2)
+    with serving(box) as server:
+        use_server(desk, server)
+        broken = send(desk, DAY, [1, 2, 3])
+        box.drop_after = -1
+        again = send(desk, DAY, [1, 2, 3])
+    assert [result.outcome for result in broken.results] == [
+        Outcome.TAKEN,
+        Outcome.UNCERTAIN,
+        Outcome.NOT_SENT,
+    ]
+    assert [result.reminder_id for result in again.results] == [3]
+    assert subjects(box) == ["Letter 1", "Letter 2", "Letter 3"], "none doubled, none lost"
+    assert states(desk) == ["sent", "uncertain", "sent"]
+
+
+def test_a_person_settles_what_is_uncertain(desk: Desk) -> None:
+    box = Box(drop_after=1)
+    with serving(box) as server:
+        use_server(desk, server)
+        send(desk, DAY, [1])
+        say(desk, DAY, 1, gone=False)
+        assert states(desk)[0] == "prepared"
+        box.drop_after = -1
+        send(desk, DAY, [1])
+    assert states(desk)[0] == "sent"
+    with pytest.raises(Mendable, match="not uncertain"):
+        say(desk, DAY, 1, gone=True)
+
+
+def test_breaking_off_leaves_the_rest_prepared(desk: Desk) -> None:
+    box = Box()
+    with serving(box) as server:
+        use_server(desk, server)
+        result = send(desk, DAY, [1, 2, 3], progress=lambda done, whole: done < 1)
+    assert result.stopped
+    assert states(desk) == ["sent", "prepared", "prepared"]
+
+
+def test_no_server_set_is_one_sentence_and_sends_nothing(desk: Desk) -> None:
+    with pytest.raises(Mendable, match="No mail server"):
+        send(desk, DAY, [1])
+    assert states(desk) == ["prepared"] * 3
+
+
+KILLED = """
+import os, sys
+from datetime import UTC, date, datetime
+from pathlib import Path
+from app.actions.desk import Desk
+from app.actions import sending
+from app.documents.post import Post
+from app.records.book import Book
+
+where, path = sys.argv[1], Path(sys.argv[2])
+whole = Post.send
+def dying(self, mail):
+    if where == "before":
+        os._exit(9)
+    whole(self, mail)
+    os._exit(9)
+Post.send = dying
+desk = Desk(Book.open(path), clock=lambda: datetime(2026, 8, 14, 22, tzinfo=UTC))
+sending.send(desk, date(2026, 8, 14), [1])
+"""
+
+
+@pytest.mark.parametrize("where", ["before", "after"])
+def test_a_program_killed_while_sending_never_doubles_and_says_what_it_does_not_know(
+    tmp_path: Path, where: str
+) -> None:
+    path = tmp_path / "shop.bayledger"
+    found(path)
+    box = Box()
+    with serving(box) as server:
+        with Book.open(path) as book:
+            use_server(Desk(book), server)
+        killed = subprocess.run(
+            [sys.executable, "-c", KILLED, where, str(path)],
+            check=False,
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+            cwd=Path(__file__).parents[2],
+        )
+        assert killed.returncode == 9
+        with Book.open(path) as book:
+            desk = Desk(book, clock=lambda: NOW)
+            assert send(desk, DAY, [1]).results == (), "not sent again on its own"
+            interrupted(desk, DAY)
+            assert states(desk)[0] == "uncertain"
+            with book.reading() as session:
+                kinds = [event.kind for event in session.query(ReminderEvent)]
+    assert kinds == ["sending", "uncertain"]
+    assert len(box.taken) == (0 if where == "before" else 1)
