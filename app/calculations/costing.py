@@ -133,9 +133,10 @@ class Taken:
 
 @dataclass(frozen=True)
 class Lots:
-    """Stock by lot, oldest first, and what is short at the last known unit cost.
+    """Stock by lot, oldest first, or else what is short, at the unit cost last received.
 
-    `lots` holds what is left of each receipt. `short` and `short_value` are positive numbers.
+    `lots` holds what is left of each receipt. `short` is a positive quantity and `short_value` what
+    it was issued at; while anything is short there are no lots, because goods fill the shortage.
     """
 
     lots: tuple[Receipt, ...] = ()
@@ -159,17 +160,8 @@ class Lots:
         _positive(quantity)
         if quantity == 0:
             raise ValueError("Goods received have a quantity; a cost alone is no receipt")
-        filling = min(quantity, self.short)
-        released = _share(self.short_value, filling, self.short) if filling else 0
-        paid = _share(cost, filling, quantity) if filling else 0
-        left = Receipt(quantity - filling, cost - paid, lot)
-        return Lots(
-            (*self.lots, left) if left.quantity else self.lots,
-            self.short - filling,
-            self.short_value - released,
-            Fraction(cost, quantity),
-            paid - released,
-        )
+        lots = [*self.lots, Receipt(quantity, cost, lot)]
+        return _standing(lots, self.short, self.short_value, Fraction(cost, quantity))
 
     def issue(self, quantity: int, lot: int | None = None) -> tuple[Lots, int, tuple[Taken, ...]]:
         """Take out goods, oldest first: the stock after, the cost, and what came from which lot.
@@ -177,74 +169,88 @@ class Lots:
         With `lot`, that lot is taken first (the bottle in the hand), then the oldest.
         """
         _positive(quantity)
-        order = sorted(self.lots, key=lambda each: lot is None or each.lot != lot)
-        left = {id(each): each for each in self.lots}
+        lots = list(self.lots)
+        order = sorted(range(len(lots)), key=lambda i: lot is None or lots[i].lot != lot)
+        last = Fraction(lots[-1].cost, lots[-1].quantity) if lots else self.last
         taken: list[Taken] = []
         wanted = quantity
-        for each in order:
-            part = min(wanted, each.quantity)
-            if part == 0:
-                continue
-            cost = _share(each.cost, part, each.quantity)
-            taken.append(Taken(each.lot, part, cost))
-            left[id(each)] = replace(each, quantity=each.quantity - part, cost=each.cost - cost)
-            wanted -= part
-        short_cost = half_away(wanted * self._unit_when_short())
+        for i in order:
+            part = min(wanted, lots[i].quantity)
+            if part:
+                lots[i], cost = _less(lots[i], part)
+                taken.append(Taken(lots[i].lot, part, cost))
+                wanted -= part
+        short_cost = half_away(wanted * last)
         if wanted:
             taken.append(Taken(None, wanted, short_cost))
-        after = replace(
-            self,
-            lots=tuple(each for each in left.values() if each.quantity),
-            short=self.short + wanted,
-            short_value=self.short_value + short_cost,
-            last=self._unit_when_short(),
-            settled=0,
-        )
+        left = tuple(each for each in lots if each.quantity)
+        after = Lots(left, self.short + wanted, self.short_value + short_cost, last)
         return after, sum(each.cost for each in taken), tuple(taken)
-
-    def _unit_when_short(self) -> Fraction:
-        if self.lots and self.lots[-1].quantity:
-            return Fraction(self.lots[-1].cost, self.lots[-1].quantity)
-        return self.last
 
     def reverse_issue(self, taken: Sequence[Taken]) -> Lots:
         """Put back what an issue took, each part to its lot at the very cost it took.
 
-        A lot that was emptied comes back in its place if lots are numbered in the order they came,
-        else as the oldest. What was short is made less short; what has been filled meanwhile comes
-        back as goods without a lot.
+        An emptied lot comes back at its place among lots numbered as they came. What was short is
+        made less short; where that has been filled meanwhile, it comes back as goods of no lot.
         """
         lots = list(self.lots)
         short, short_value = self.short, self.short_value
         for part in taken:
-            if part.quantity == 0:
+            quantity, cost = part.quantity, part.cost
+            if part.lot is None and short and quantity:
+                undone = min(quantity, short)
+                share = _share(cost, undone, quantity)
+                short, short_value = short - undone, short_value - share
+                quantity, cost = quantity - undone, cost - share
+            if quantity == 0:
                 continue
             at = next((i for i, each in enumerate(lots) if each.lot == part.lot), None)
-            if part.lot is None and short:
-                undone = min(part.quantity, short)
-                cost = _share(part.cost, undone, part.quantity)
-                short, short_value = short - undone, short_value - cost
-                part = Taken(None, part.quantity - undone, part.cost - cost)
-                if part.quantity == 0:
-                    continue
-            if at is not None:
-                there = lots[at]
-                lots[at] = Receipt(there.quantity + part.quantity, there.cost + part.cost, part.lot)
+            if at is None:
+                lots.insert(_place(lots, part.lot), Receipt(quantity, cost, part.lot))
             else:
-                lots.insert(_place(lots, part.lot), Receipt(part.quantity, part.cost, part.lot))
-        settled = 0
-        if short == 0 or short_value < 0:
-            kept = half_away(short * self.last)
-            settled, short_value = kept - short_value, kept
-        return replace(
-            self, lots=tuple(lots), short=short, short_value=short_value, settled=settled
-        )
+                there = lots[at]
+                lots[at] = Receipt(there.quantity + quantity, there.cost + cost, part.lot)
+        return _standing(lots, short, short_value, self.last)
+
+    def reverse_receipt(
+        self, quantity: int, cost: int, lot: int | None = None, settled: int = 0
+    ) -> Lots:
+        """Take back what a receipt brought, at the very cost (and settlement) it brought.
+
+        What of it has been used is taken from the other lots, oldest first, or becomes short.
+        """
+        after, taken, _ = self.issue(quantity, lot)
+        return replace(after, settled=taken - cost + settled)
+
+
+def _less(lot: Receipt, part: int) -> tuple[Receipt, int]:
+    """A lot without a part of it, and the part's cost."""
+    cost = _share(lot.cost, part, lot.quantity)
+    return Receipt(lot.quantity - part, lot.cost - cost, lot.lot), cost
+
+
+def _standing(lots: list[Receipt], short: int, short_value: int, last: Fraction) -> Lots:
+    """The state in which goods have filled the shortage, with the difference settled."""
+    settled = 0
+    while short and lots:
+        part = min(short, lots[0].quantity)
+        released = _share(short_value, part, short)
+        lots[0], paid = _less(lots[0], part)
+        settled += paid - released
+        short, short_value = short - part, short_value - released
+        if lots[0].quantity == 0:
+            lots.pop(0)
+    if short == 0 or short_value < 0:
+        kept = half_away(short * last)
+        settled, short_value = settled + kept - short_value, kept
+    return Lots(tuple(lots), short, short_value, last, settled)
 
 
 def _place(lots: Sequence[Receipt], lot: int | None) -> int:
+    """Where an emptied lot stood; goods of no lot come first."""
     if lot is None:
         return 0
-    return sum(1 for each in lots if each.lot is not None and each.lot < lot)
+    return sum(1 for each in lots if each.lot is None or each.lot < lot)
 
 
 def landed(

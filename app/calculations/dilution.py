@@ -19,9 +19,10 @@ from app.calculations.rounding import half_away
 from app.calculations.units import (
     Kind,
     System,
-    base_amount,
     default_unit,
+    exact_amount,
     in_unit,
+    is_mass,
     plain_number,
 )
 from app.errors import Mendable
@@ -56,20 +57,20 @@ def product_into_water(water: int, parts: Fraction | int) -> int:
     return half_away(Fraction(water) / Fraction(parts))
 
 
-def parts_from_into_water(product: int, water: int) -> Fraction:
+def parts_from_into_water(product: Fraction | int, water: Fraction | int) -> Fraction:
     """Parts water to one part product when `product` goes into `water`."""
     if product <= 0 or water < 0:
         raise Mendable("A dilution needs some product; type one such as 1/2 oz per gal.")
-    return Fraction(water, product)
+    return Fraction(water) / Fraction(product)
 
 
-def parts_from_finished(product: int, finished: int) -> Fraction:
+def parts_from_finished(product: Fraction | int, finished: Fraction | int) -> Fraction:
     """Parts water to one part product when `product` is made up with water to `finished`."""
     if product <= 0:
         raise Mendable("A dilution needs some product; type one such as 2 oz to make 32 oz.")
     if product > finished:
         raise Mendable("There is more product than finished mix; change one of the two amounts.")
-    return Fraction(finished, product) - 1
+    return Fraction(finished) / Fraction(product) - 1
 
 
 def parts_from_strengths(stock: Fraction | int, target: Fraction | int) -> Fraction:
@@ -145,8 +146,10 @@ def read_ratio(text: str, reading: Reading) -> Fraction:
         return _bare(plain, ratio[2], ratio[1], ratio[3], reading)
     amounts = _AMOUNTS.fullmatch(plain)
     if amounts:
-        product = base_amount(_positive(amounts[1], plain), amounts[2], Kind.LIQUID)
-        other = base_amount(_positive(amounts[4] or "1", plain), amounts[5], Kind.LIQUID)
+        if any(is_mass(amounts[unit], Kind.LIQUID) for unit in (2, 5)):
+            raise Mendable(f"“{plain}” weighs a liquid; type one such as 1/2 oz per gal.")
+        product = exact_amount(_positive(amounts[1], plain), amounts[2], Kind.LIQUID)
+        other = exact_amount(_positive(amounts[4] or "1", plain), amounts[5], Kind.LIQUID)
         if amounts[3] in ("to make", "makes"):
             return parts_from_finished(product, other)
         return parts_from_into_water(product, other)
@@ -204,7 +207,7 @@ def sentence(parts: Fraction | int, finished: int, system: System) -> str:
     decimals = 0 if system is System.METRIC and product >= 10 else 1
     if 0 < product < 1:
         decimals = 2
-    while decimals < 2 and half_away(whole, decimals) != whole * 10**decimals:
+    while half_away(whole, 2) != half_away(whole, decimals) * 10 ** (2 - decimals):
         decimals += 1
     scale = 10**decimals
     made, taken = half_away(whole, decimals), half_away(product, decimals)

@@ -62,10 +62,11 @@ class Entry:
 
 _NOT_USED = frozenset({*NOTHING, "not used", "unused"})
 _AT = re.compile(r" ?\bat (1 ?(?:to|:) ?[0-9.,/ ]*[0-9])$")
+_TURNED = re.compile(r"(now|left|remaining|used|mixed|filled|about|~) ?(.+)")
 _BOTTLES = frozenset(
     {"bottle", "bottles", "btl", "btls", "jug", "jugs", "tub", "tubs", "jar", "jars"}
 )
-_FILLING = "of a an the in it is are ready made up there still used gone was"
+_FILLING = "of a an the in it is are ready made up there still used gone was about ~"
 _FILLER = frozenset(_FILLING.split())
 _NEAT = frozenset({"neat", "product", "concentrate", "undiluted"})
 _MODES = {
@@ -131,6 +132,9 @@ def _said(typed: str, setting: EntrySetting) -> _Said:
     if at:
         parts = dilution.read_ratio(at[1].replace(":", " to "), dilution.Reading.ASK)
         plain = plain[: at.start()]
+    turned = _TURNED.fullmatch(plain)
+    if turned:
+        plain = f"{turned[2]} {turned[1]}"
     number, rest = leading_number(plain, typed)
     spoken = plain[: len(plain) - len(rest)].strip() if rest else plain
     mode = ""

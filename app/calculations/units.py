@@ -141,14 +141,14 @@ def is_mass(unit: str, kind: Kind) -> bool:
     return name in _MASS and not (name == "oz" and kind is Kind.LIQUID)
 
 
-def base_amount(
+def exact_amount(
     number: Fraction,
     unit: str,
     kind: Kind,
     density_mg_per_ml: int = 1000,
     imperial: bool = False,
-) -> int:
-    """`number` units in base units (uL, mg, thousandths of a piece), half away from zero.
+) -> Fraction:
+    """`number` units in base units of the kind (uL, mg, thousandths of a piece), exactly.
 
     Parameters
     ----------
@@ -177,10 +177,10 @@ def base_amount(
         raise Mendable(f"“{one_space(unit)}” is not a known unit; type {_usual(kind)}.")
     if name == "oz" and kind is Kind.LIQUID:
         name = "fl oz"
-    volumes = (_IMPERIAL_VOLUME if imperial else _US_VOLUME) | _METRIC_VOLUME
     if (kind is Kind.PIECE) != (name == "pc"):
         what = {"liquid": "A liquid", "paste": "A paste", "piece": "This supply"}[kind.value]
         raise Mendable(f"{what} is not counted in {one_space(unit)}; type {_usual(kind)}.")
+    volumes = (_IMPERIAL_VOLUME if imperial else _US_VOLUME) | _METRIC_VOLUME
     if name == "pc":
         exact = number * PIECE
     else:
@@ -192,7 +192,18 @@ def base_amount(
             exact = exact / grams_per_ml if kind is Kind.LIQUID else exact * grams_per_ml
     if abs(exact) > LARGEST:
         raise Mendable(f"That is too much {one_space(unit)} for one entry; check the unit.")
-    return half_away(exact)
+    return exact
+
+
+def base_amount(
+    number: Fraction,
+    unit: str,
+    kind: Kind,
+    density_mg_per_ml: int = 1000,
+    imperial: bool = False,
+) -> int:
+    """As `exact_amount`, in whole base units, half away from zero."""
+    return half_away(exact_amount(number, unit, kind, density_mg_per_ml, imperial))
 
 
 def _usual(kind: Kind) -> str:

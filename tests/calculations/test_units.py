@@ -1,0 +1,243 @@
+"""Units, against pint with exact fractions and the definitions that NIST Handbook 44 lists."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pint
+import pytest
+import scipy.constants
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.calculations import units
+from app.calculations.units import Kind, System, base_amount, sentence_amount, shown
+from app.errors import Mendable
+
+PINT = pint.UnitRegistry(non_int_type=Fraction)
+
+
+def by_pint(unit: str, into: str) -> Fraction:
+    return Fraction(PINT.Quantity(Fraction(1), unit).to(into).magnitude)
+
+
+@pytest.mark.parametrize(
+    ("ours", "pints", "base"),
+    [
+        (units.US_GALLON, "gallon", "microliter"),
+        (units.US_FLUID_OUNCE, "fluid_ounce", "microliter"),
+        (units.US_GALLON / 4, "quart", "microliter"),
+        (units.US_GALLON / 8, "pint", "microliter"),
+        (units.US_GALLON / 16, "cup", "microliter"),
+        (units.US_FLUID_OUNCE / 2, "tablespoon", "microliter"),
+        (units.US_FLUID_OUNCE / 6, "teaspoon", "microliter"),
+        (units.IMPERIAL_GALLON, "imperial_gallon", "microliter"),
+        (units.IMPERIAL_FLUID_OUNCE, "imperial_fluid_ounce", "microliter"),
+        (units.POUND, "pound", "milligram"),
+        (units.OUNCE, "ounce", "milligram"),
+        # pint's "mil" is an angle; "thou" is the thousandth of an inch.
+        (units.MIL / 10, "thou", "micrometer"),
+    ],
+)
+def test_sizes_are_exactly_pints(ours: Fraction, pints: str, base: str) -> None:
+    assert ours == by_pint(pints, base)
+
+
+def test_sizes_are_exactly_the_published_definitions() -> None:
+    """231 cubic inches = 3.785 411 784 L; 29.573 529 562 5 mL; 4.546 09 L; 28.413 062 5 mL;
+    453.592 37 g; 28.349 523 125 g; 25.4 um (NIST Handbook 44, Appendix C; Units of Measurement
+    Regulations 1995 for the imperial gallon)."""
+    assert Fraction("3785411.784") == units.US_GALLON
+    assert Fraction("29573.5295625") == units.US_FLUID_OUNCE
+    assert Fraction("4546090") == units.IMPERIAL_GALLON
+    assert Fraction("28413.0625") == units.IMPERIAL_FLUID_OUNCE
+    assert Fraction("453592.37") == units.POUND
+    assert Fraction("28349.523125") == units.OUNCE
+    assert units.MIL == 254
+
+
+def test_sizes_agree_with_scipys_constants() -> None:
+    assert float(units.US_FLUID_OUNCE) * 1e-9 == pytest.approx(scipy.constants.fluid_ounce)
+    assert float(units.IMPERIAL_GALLON) * 1e-9 == pytest.approx(scipy.constants.gallon_imp)
+    assert float(units.POUND) * 1e-6 == pytest.approx(scipy.constants.pound)
+    assert float(units.MIL) * 1e-7 == pytest.approx(scipy.constants.mil)
+
+
+@pytest.mark.parametrize(
+    ("writing", "microlitres"),
+    [
+        ("fl oz", 29_574), ("floz", 29_574), ("fl. oz.", 29_574), ("fluid ounces", 29_574),
+        ("oz", 29_574), ("ounce", 29_574), ("Fl Oz", 29_574), ("US fl oz", 29_574),
+        ("gal", 3_785_412), ("gallons", 3_785_412), ("Gal.", 3_785_412), ("us gal", 3_785_412),
+        ("imp gal", 4_546_090), ("imperial gallon", 4_546_090),
+        ("qt", 946_353), ("quart", 946_353), ("pt", 473_176), ("pint", 473_176), ("cup", 236_588),
+        ("tbsp", 14_787), ("tsp", 4_929),
+        ("ml", 1000), ("mL", 1000), ("ML", 1000), ("cc", 1000), ("cl", 10_000), ("dl", 100_000),
+        ("l", 1_000_000), ("L", 1_000_000), ("liter", 1_000_000), ("litres", 1_000_000), ("ul", 1),
+    ],
+)  # fmt: skip
+def test_a_liquids_units_are_read_in_their_usual_writings(writing: str, microlitres: int) -> None:
+    assert base_amount(Fraction(1), writing, Kind.LIQUID) == microlitres
+
+
+def test_an_ounce_is_fluid_for_a_liquid_and_weight_for_a_paste() -> None:
+    assert base_amount(Fraction(2), "oz", Kind.LIQUID) == 59_147
+    assert base_amount(Fraction(2), "oz", Kind.PASTE) == 56_699
+    assert not units.is_mass("oz", Kind.LIQUID)
+    assert units.is_mass("oz", Kind.PASTE)
+    assert units.is_mass("g", Kind.LIQUID)
+
+
+def test_the_imperial_ounce_is_smaller_and_the_imperial_gallon_larger() -> None:
+    def amount(unit: str, imperial: bool) -> int:
+        return base_amount(Fraction(1), unit, Kind.LIQUID, imperial=imperial)
+
+    assert amount("fl oz", True) < amount("fl oz", False)
+    assert amount("gal", True) > amount("gal", False)
+    assert amount("us gal", True) == amount("gal", False)
+    assert amount("cup", True) == round(by_pint("imperial_cup", "microliter"))
+    assert amount("pt", True) == round(by_pint("imperial_pint", "microliter"))
+    assert amount("tbsp", True) == 15_000
+
+
+def test_mass_becomes_volume_only_through_the_density() -> None:
+    assert base_amount(Fraction(71), "g", Kind.LIQUID) == 71_000
+    assert base_amount(Fraction(71), "g", Kind.LIQUID, 800) == 88_750
+    assert base_amount(Fraction(100), "ml", Kind.PASTE, 1150) == 115_000
+    assert base_amount(Fraction(1), "lb", Kind.PASTE, 1150) == 453_592
+    with pytest.raises(Mendable, match="density"):
+        base_amount(Fraction(1), "g", Kind.LIQUID, 0)
+
+
+def test_any_word_for_a_piece_counts_one() -> None:
+    words = ("pc", "pcs", "pieces", "each", "ea", "sheet", "roll", "rolls", "pair", "boxes")
+    assert [base_amount(Fraction(1), word, Kind.PIECE) for word in words] == [1000] * len(words)
+    assert base_amount(Fraction(3, 10), "roll", Kind.PIECE) == 300
+
+
+@pytest.mark.parametrize(
+    ("unit", "kind"),
+    [
+        ("furlong", Kind.LIQUID),
+        ("", Kind.LIQUID),
+        ("pc", Kind.LIQUID),
+        ("roll", Kind.PASTE),
+        ("ml", Kind.PIECE),
+        ("g", Kind.PIECE),
+        ("mil", Kind.LIQUID),
+    ],
+)
+def test_a_unit_that_cannot_be_is_refused_in_one_sentence(unit: str, kind: Kind) -> None:
+    with pytest.raises(Mendable) as refused:
+        base_amount(Fraction(1), unit, kind)
+    assert refused.value.sentence.endswith(".")
+
+
+def test_an_absurd_amount_is_refused() -> None:
+    with pytest.raises(Mendable, match="too much"):
+        base_amount(Fraction(10**12), "gal", Kind.LIQUID)
+
+
+NAMES = {
+    Kind.LIQUID: ["mL", "L", "fl oz", "gal", "qt", "pt", "cup", "tbsp", "tsp", "uL", "cL", "dL"],
+    Kind.PASTE: ["mg", "g", "kg", "oz", "lb"],
+    Kind.PIECE: ["pc"],
+}
+
+
+@given(st.data(), st.sampled_from(Kind), st.integers(-(10**12), 10**12))
+def test_any_amount_survives_the_way_to_a_unit_and_back(
+    data: st.DataObject, kind: Kind, amount: int
+) -> None:
+    unit = data.draw(st.sampled_from(NAMES[kind]))
+    assert base_amount(units.in_unit(amount, unit, kind), unit, kind) == amount
+
+
+@given(st.integers(0, 10**9), st.integers(500, 2000))
+def test_a_liquid_weighed_and_measured_differs_by_less_than_its_base_units(
+    milligrams: int, density: int
+) -> None:
+    volume = base_amount(Fraction(milligrams), "mg", Kind.LIQUID, density)
+    back = base_amount(Fraction(volume), "ul", Kind.PASTE, density)
+    assert abs(back - milligrams) <= 1 + density / 2000
+
+
+@pytest.mark.parametrize(
+    ("amount", "kind", "system", "text"),
+    [
+        (1_140_000, Kind.LIQUID, System.METRIC, ("1,140", "mL")),
+        (12_500, Kind.LIQUID, System.METRIC, ("12.5", "mL")),
+        (9_999_000, Kind.LIQUID, System.METRIC, ("9,999", "mL")),
+        (10_000_000, Kind.LIQUID, System.METRIC, ("10", "L")),
+        (18_925_000, Kind.LIQUID, System.METRIC, ("18.93", "L")),
+        (0, Kind.LIQUID, System.METRIC, ("0", "mL")),
+        (1, Kind.LIQUID, System.METRIC, ("0.001", "mL")),
+        (-28_000, Kind.LIQUID, System.METRIC, ("-28", "mL")),
+        (59_147, Kind.LIQUID, System.US, ("2.0", "fl oz")),
+        (7_393, Kind.LIQUID, System.US, ("0.25", "fl oz")),
+        (0, Kind.LIQUID, System.US, ("0.0", "fl oz")),
+        (37_854_118, Kind.LIQUID, System.US, ("1,280.0", "fl oz")),
+        (95_000, Kind.PASTE, System.US, ("95", "g")),
+        (12_000_000, Kind.PASTE, System.METRIC, ("12", "kg")),
+        (41_000, Kind.PIECE, System.US, ("41", "pc")),
+        (330, Kind.PIECE, System.METRIC, ("0.33", "pc")),
+    ],
+)
+def test_a_table_shows_a_sensible_unit(
+    amount: int, kind: Kind, system: System, text: tuple[str, str]
+) -> None:
+    assert shown(amount, kind, system) == text
+
+
+def test_large_us_amounts_are_gallons_and_pounds_where_asked() -> None:
+    assert shown(37_854_118, Kind.LIQUID, System.US, large=True) == ("10", "gal")
+    assert shown(3_785_411, Kind.LIQUID, System.US, large=True) == ("128.0", "fl oz")
+    assert shown(907_185, Kind.PASTE, System.US, large=True) == ("2", "lb")
+
+
+def test_a_columns_unit_can_be_fixed() -> None:
+    assert shown(29_574, Kind.LIQUID, System.US, unit="mL") == ("29.6", "mL")
+    assert shown(29_574, Kind.LIQUID, System.METRIC, unit="oz") == ("1.0", "fl oz")
+    assert shown(2_000, Kind.PIECE, System.US, unit="roll") == ("2", "roll")
+    with pytest.raises(Mendable, match="cannot show"):
+        shown(29_574, Kind.LIQUID, System.US, unit="g")
+
+
+@given(st.integers(-(10**13), 10**13), st.sampled_from(Kind), st.sampled_from(System))
+def test_no_amount_shows_an_exponent_or_a_false_zero(
+    amount: int, kind: Kind, system: System
+) -> None:
+    for text in (shown(amount, kind, system)[0], sentence_amount(amount, kind, system)):
+        assert "e" not in text.split()[0]
+        if kind is not Kind.PIECE and abs(amount) > 14_787:
+            assert text.strip("-0., ")
+
+
+def test_running_text_has_three_figures() -> None:
+    assert sentence_amount(58_917, Kind.LIQUID, System.US) == "1.99 fl oz"
+    assert sentence_amount(1_140_000, Kind.LIQUID, System.METRIC) == "1,140 mL"
+    assert sentence_amount(71_000, Kind.PASTE, System.US) == "71 g"
+    assert sentence_amount(1_000, Kind.PIECE, System.US) == "1 piece"
+    assert sentence_amount(4_000, Kind.PIECE, System.US) == "4 pieces"
+    assert sentence_amount(2_000, Kind.PIECE, System.US, unit="load") == "2 loads"
+    assert sentence_amount(2_000, Kind.PIECE, System.US, unit="box") == "2 boxes"
+
+
+def test_a_thousandth_of_an_inch_is_twenty_five_point_four_micrometres() -> None:
+    assert units.film_from(Fraction(1), "mil") == 254
+    assert units.film_from(Fraction("4.6"), "mils") == 1168
+    assert units.film_from(Fraction(118), "µm") == 1180
+    assert units.film_in(1000, "mil") == by_pint("micrometer", "thou") * 100
+    with pytest.raises(Mendable, match="thickness"):
+        units.film_from(Fraction(1), "mm2")
+
+
+@given(st.integers(0, 10**6), st.sampled_from(["um", "mil"]))
+def test_a_film_survives_the_way_to_its_unit_and_back(tenths: int, unit: str) -> None:
+    assert units.film_from(units.film_in(tenths, unit), unit) == tenths
+
+
+def test_a_film_is_shown_as_gauges_show_it() -> None:
+    assert units.shown_film(1180, System.METRIC) == ("118", "µm")
+    assert units.shown_film(1180, System.US) == ("4.6", "mil")
+    assert units.shown_film(1016, System.US) == ("4.0", "mil")
