@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Collection, Hashable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from typing import Any, TypeVar
@@ -68,3 +69,20 @@ class Desk:
         self._kept = {k: v for k, v in self._kept.items() if v[0] == version}
         self._kept[key] = (version, value)
         return value
+
+    @contextmanager
+    def still_standing(self, words: Collection[str]) -> Iterator[None]:
+        """Around a change that leaves some remembered things as they are.
+
+        They are named by the first word of their keys. Without this, every typed number would
+        throw away what took long to work out and does not depend on it.
+        """
+        before = self.book.version
+        yield
+        after = self.book.version
+        if after == before:
+            return
+        for key, (version, value) in list(self._kept.items()):
+            word = key[0] if isinstance(key, tuple) else key
+            if version == before and word in words:
+                self._kept[key] = (after, value)

@@ -46,6 +46,9 @@ class Settings:
     hours_inside: dict[str, float] = field(default_factory=lambda: dict(HOURS_INSIDE))
     hours_condition: dict[str, float] = field(default_factory=lambda: dict(HOURS_CONDITION))
     exposure_factors: dict[str, dict[str, float]] = field(default_factory=dict)
+    service_quantile: float = 0.98  # of the need that an order must cover
+    money_per_year: float = 0.25  # what money tied up in stock costs, as a share
+    longest_days: int = 56  # nothing is bought along that is needed later
     reminder_rules: dict[str, int] = field(default_factory=dict)
     mail_host: str = ""
     mail_port: int = 587
@@ -81,6 +84,8 @@ def checked(values: dict[str, Any]) -> dict[str, Any]:
             minor_digits(value)
         if name == "tax_rate" and not 0 <= int(value) <= 100_000:
             raise Mendable("The tax rate must lie between 0 and 100 %.")
+        if name == "service_quantile" and not 0.5 <= float(value) < 1:
+            raise Mendable("The share of needs to be covered must lie between 0.5 and 1.")
         if name in ("hourly_rate", "hours_a_day") and int(value) < 0:
             raise Mendable("A rate or number of hours cannot be below zero.")
     return {k: v.value if isinstance(v, System) else v for k, v in values.items()}
