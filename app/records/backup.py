@@ -1,187 +1,143 @@
-"""Backups: a whole copy of the book beside it, old copies thinned out, and bringing one back."""
+"""Backups: whole copies of the book, made while it is open, checked before they count."""
 
 from __future__ import annotations
 
+import os
 import re
-from contextlib import suppress
-from datetime import date, datetime, timedelta
+import sqlite3
+from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Engine
 
 from app.errors import BookDamaged, Mendable
-from app.records import sqlite
-from app.records.lock import WriterLock
 
 FOLDER = "backups"
 KEEP_ALL_DAYS = 30
-_STAMP = r"(\d{4}-\d\d-\d\d) \d\d\.\d\d\.\d\d"
+_STAMP = re.compile(r" (\d{4}-\d{2}-\d{2}) (\d{6})(?: [a-z ]+)?\.bayledger$")
 
 
-def backup(book: Path, to: Path | None = None, *, now: datetime | None = None) -> Path:
-    """Copy the book, also while it is open and written in.
+def folder_of(book: Path) -> Path:
+    """Where a book's backups are kept."""
+    return book.resolve().parent / FOLDER
 
-    Args:
-        book: the book's file.
-        to: a new file, or a folder to put a dated copy in; none: the backups folder beside the
-            book, where old copies are then thinned out.
-        now: the local time to write in the name; none for this moment.
 
-    Returns:
-        The backup's path.
+def make(engine: Engine, book: Path, to: Path | None, why: str = "") -> Path:
+    """Copy the book as it stands; a copy that is not whole is thrown away.
 
-    Raises:
-        Mendable: the file is there already, or the place cannot be written or is full.
+    Without `to` it goes to the book's own folder of backups, and old ones there are thinned out:
+    all of the last 30 days stay, then one a month. A folder as `to` gets a dated name.
     """
-    now = now or datetime.now()
-    if to is None:
-        folder = book.parent / FOLDER
-        made = _copy_into(book, _free(folder, _dated(book, now)))
-        thin_out(book, now.date())
-        return made
-    to = to.expanduser()
-    if to.is_dir():
-        return _copy_into(book, _free(to, _dated(book, now)))
-    if to.exists():
-        raise Mendable(f"{to} is there already. Name a new file or a folder for the backup.")
-    return _copy_into(book, to)
-
-
-def backup_before(book: Path, what: str, *, now: datetime | None = None) -> Path:
-    """Copy the book under a name that says before what; such copies are never thinned out."""
-    name = _dated(book, now or datetime.now())
-    stem, suffix = name.rsplit(book.suffix, 1)[0] if book.suffix else name, book.suffix
-    return _copy_into(book, _free(book.parent / FOLDER, f"{stem} {what}{suffix}"))
-
-
-def _dated(book: Path, now: datetime) -> str:
-    return f"{book.stem} {now:%Y-%m-%d %H.%M.%S}{book.suffix}"
-
-
-def _free(folder: Path, name: str) -> Path:
-    """A path in the folder that is not taken: two backups within a second get two files."""
-    path = folder / name
-    number = 2
-    while path.exists():
-        path = folder / f"{Path(name).stem} ({number}){Path(name).suffix}"
-        number += 1
-    return path
-
-
-def _copy_into(book: Path, target: Path) -> Path:
-    """Copy under a passing name first, so that a backup is there whole or not at all."""
-    passing = target.with_name(f".{target.name}.part")
+    own = to is None
+    target = folder_of(book) if to is None else Path(to)
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        passing.unlink(missing_ok=True)
-        with sqlite.plainly(target):
-            sqlite.copy(book, passing)
-        passing.replace(target)
-        sqlite.flush_to_disk(target)
-    except OSError as error:
+        if own:
+            target.mkdir(exist_ok=True)
+        if target.is_dir():
+            target = _free_name(target, book.stem, why)
+        elif target.exists():
+            raise Mendable(f"{target} exists already; choose another name for the backup.")
+        elif not target.parent.is_dir():
+            raise Mendable(f"There is no folder {target.parent} for the backup; make it first.")
+        unfinished = target.with_name(target.name + ".unfinished")
+        _copy(engine, unfinished)
+        os.replace(unfinished, target)
+    except (OSError, sqlite3.OperationalError) as trouble:
         raise Mendable(
-            f"The backup could not be written to {target.parent} ({error.strerror}). "
-            "Choose another place; the book itself is whole."
-        ) from error
-    finally:
-        with suppress(OSError):
-            passing.unlink(missing_ok=True)
+            f"The backup could not be written to {target} ({trouble}); check the disk."
+        ) from trouble
+    if own:
+        _thin_out(target.parent, book.stem)
     return target
 
 
-def thin_out(book: Path, today: date) -> list[Path]:
-    """Remove old dated copies of this book: all of the last 30 days stay, of each month before
-    the last one. Only files that we made and named ourselves are looked at.
+def restore(backup: Path, book: Path) -> Path | None:
+    """Put a backup in a book's place; the book that stood there is moved aside, never lost.
 
-    Returns:
-        The copies removed.
+    Returns where the former book now is; None when there was none.
     """
-    made_by_us = re.compile(
-        rf"{re.escape(book.stem)} {_STAMP}(?: \(\d+\))?{re.escape(book.suffix)}"
-    )
-    old: dict[str, list[Path]] = {}
-    for path in (book.parent / FOLDER).glob("*"):
-        match = made_by_us.fullmatch(path.name)
-        if match is None or not _is_ours(path):
-            continue
-        try:
-            day = date.fromisoformat(match[1])
-        except ValueError:
-            continue
-        if day < today - timedelta(days=KEEP_ALL_DAYS):
-            old.setdefault(match[1][:7], []).append(path)
-    removed = []
-    for copies in old.values():
-        for path in sorted(copies, key=lambda copy: copy.name)[:-1]:
-            with suppress(OSError):  # a copy that cannot go stays; the backup itself was made
-                path.unlink()
-                removed.append(path)
-    return removed
+    backup, book = Path(backup), Path(book)
+    if not backup.is_file():
+        raise Mendable(f"There is no backup at {backup}; check the name.")
+    from app.records.lock import WriterLock
+    from app.records.migrating import recognize
 
-
-def _is_ours(path: Path) -> bool:
-    try:
-        with path.open("rb") as file:
-            return path.is_file() and sqlite.carries_mark(file.read(100))
-    except OSError:
-        return False
-
-
-def restore(backup: Path, book: Path, *, now: datetime | None = None) -> Path | None:
-    """Put a backup in the book's place; a book that is there is moved aside, never lost.
-
-    Returns:
-        Where the book that was there is now; none if there was none.
-
-    Raises:
-        BookBusy: the book is open elsewhere.
-        BookDamaged, BookTooNew: the backup is not a whole book of a version that we know.
-        Mendable: the place cannot be written, or both are the same file.
-    """
-    from app.records.migrating import is_current
-
-    backup, book = backup.expanduser().resolve(), book.expanduser().resolve()
-    if backup == book:
-        raise Mendable(f"{backup} is the book itself. Name the backup first, then the book.")
-    is_current(backup, sqlite.examine(backup))
-    if not book.parent.is_dir():
-        raise Mendable(f"There is no folder {book.parent}. Make it, or choose another place.")
-    if book.is_dir():
-        raise Mendable(f"{book} is a folder. Name the book's file.")
+    recognize(backup)
+    _whole_or_refuse(backup)
+    if not book.resolve().parent.is_dir():
+        raise Mendable(f"There is no folder {book.parent}; make it or choose another place.")
     lock = WriterLock(book)
     lock.take()
-    passing = book.with_name(f".{book.name}.restored")
     try:
-        passing.unlink(missing_ok=True)
-        with sqlite.plainly(book):
-            sqlite.copy(backup, passing)
-        sqlite.verify(passing)
-        aside = _move_aside(book, now or datetime.now()) if book.exists() else None
-        try:
-            passing.replace(book)
-        except OSError:
-            if aside is not None:
-                aside.replace(book)
-            raise
-        sqlite.flush_to_disk(book)
-        return aside
-    except OSError as error:
-        raise Mendable(
-            f"The backup could not be put in {book.parent} ({error.strerror}). "
-            "The book there is as it was."
-        ) from error
+        aside = None
+        fresh = book.with_name(book.name + ".unfinished")
+        fresh.write_bytes(backup.read_bytes())
+        _flush(fresh)
+        if book.exists():
+            aside = _free_name(book.resolve().parent, book.stem, "before the restore")
+            os.replace(book, aside)
+            for tail in ("-wal", "-shm"):
+                book.with_name(book.name + tail).unlink(missing_ok=True)
+        os.replace(fresh, book)
     finally:
-        with suppress(OSError):
-            passing.unlink(missing_ok=True)
-        lock.give_back()
-
-
-def _move_aside(book: Path, now: datetime) -> Path:
-    """Rename the book, and what its log still holds, out of the way."""
-    with suppress(BookDamaged, Mendable):  # a damaged book keeps its log beside it
-        sqlite.fold_log(book)
-    aside = _free(book.parent, f"{book.stem} replaced {now:%Y-%m-%d %H.%M.%S}{book.suffix}")
-    book.replace(aside)
-    for ending in ("-wal", "-shm"):
-        side = book.with_name(book.name + ending)
-        if side.exists():
-            side.replace(aside.with_name(aside.name + ending))
+        lock.release()
     return aside
+
+
+def _copy(engine: Engine, to: Path) -> None:
+    to.unlink(missing_ok=True)
+    with engine.connect() as connection:
+        source: Any = connection.connection.dbapi_connection
+        copy = sqlite3.connect(to)
+        try:
+            source.backup(copy)
+            # A backup is one file that can be carried away: no log beside it.
+            copy.execute("PRAGMA journal_mode = DELETE")
+        finally:
+            copy.close()
+    _whole_or_refuse(to)
+    _flush(to)
+
+
+def _whole_or_refuse(path: Path) -> None:
+    try:
+        check = sqlite3.connect(f"file:{path.resolve()}?mode=ro", uri=True)
+        try:
+            found = check.execute("PRAGMA integrity_check").fetchone()[0]
+        finally:
+            check.close()
+    except sqlite3.DatabaseError as trouble:
+        found = str(trouble)
+    if found != "ok":
+        raise BookDamaged(f"{path} is not whole ({found}); use an earlier backup.")
+
+
+def _flush(path: Path) -> None:
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
+
+
+def _free_name(folder: Path, stem: str, why: str) -> Path:
+    moment = datetime.now()
+    while True:
+        words = f" {why}" if why else ""
+        target = folder / f"{stem} {moment:%Y-%m-%d %H%M%S}{words}.bayledger"
+        if not target.exists():
+            return target
+        moment += timedelta(seconds=1)
+
+
+def _thin_out(folder: Path, stem: str) -> None:
+    """Keep all of the last 30 days and the last of each month before; touch nothing else."""
+    dated = []
+    for path in folder.glob(f"{stem} *.bayledger"):
+        found = _STAMP.search(path.name)
+        if found and path.name[: found.start()] == stem:
+            dated.append((found[1], found[2], path))
+    dated.sort()
+    limit = f"{datetime.now() - timedelta(days=KEEP_ALL_DAYS):%Y-%m-%d}"
+    last_of_month = {day[:7]: path for day, _, path in dated}
+    for day, _, path in dated:
+        if day < limit and last_of_month[day[:7]] != path:
+            path.unlink(missing_ok=True)

@@ -1,141 +1,118 @@
-"""The book: one shop's whole record in one file, and the one door through which it changes."""
+"""The book: one shop's whole record in one file, and the one door for changing it."""
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
-from types import TracebackType
 
-from sqlalchemy.engine import Connection
+from sqlalchemy import Engine, select
+from sqlalchemy.exc import IntegrityError, OperationalError
 from sqlalchemy.orm import Session
 
-from app.errors import Mendable
-from app.records import backup, log, migrating, sqlite
+from app.errors import BookBusy, Mendable
+from app.records import backup, checking, migrating, undoing
+from app.records.engine import engine_for, fold_log
+from app.records.images import watch
 from app.records.lock import WriterLock
-from app.records.session import ChangeSession, LoadSession, ReadingSession
+from app.records.models import Action, Image
+from app.records.undoing import Undone
+
+
+@dataclass(frozen=True)
+class LoggedAction:
+    """A line of the book's history."""
+
+    id: int
+    name: str
+    at: datetime
+    day: date | None
+    undone: bool
 
 
 class Book:
-    """One shop's whole record: one SQLite file.
+    """One shop's whole record.
 
-    Made by `Book.create` or `Book.open`; close it, or use it as a context manager.
+    Reading goes through `reading`, changing through `change`: one transaction that is durable when
+    it returns, with the images of every changed row under the action's name.
     """
 
-    def __init__(self, path: Path, lock: WriterLock | None) -> None:
+    def __init__(self, path: Path, engine: Engine, lock: WriterLock | None) -> None:
         self.path = path
+        self._engine = engine
         self._lock = lock
-        self._reads = sqlite.reading_engine(path)
-        self._writes = sqlite.writing_engine(path) if lock else None
-        self._turn = threading.Lock()
-        self._writer: int | None = None
-        self._commits = 0
-        self._closed = False
+        self._changes = 0
 
     @classmethod
     def create(cls, path: Path) -> Book:
-        """Make a new, empty book and open it for writing.
-
-        Raises:
-            Mendable: something is there already, or the place cannot be written.
-        """
-        path = _place(path)
+        """A new, empty book; `Mendable` where one stands already."""
+        path = Path(path)
+        if path.exists():
+            raise Mendable(f"{path} exists already; choose another name or open it.")
         if not path.parent.is_dir():
-            raise Mendable(f"There is no folder {path.parent}. Make it, or choose another place.")
+            raise Mendable(f"There is no folder {path.parent}; make it or choose another place.")
         lock = WriterLock(path)
         lock.take()
         try:
-            if path.exists():
-                raise Mendable(f"{path} is there already. Open it, or choose another name.")
-            engine = sqlite.writing_engine(path, new=True)
-            try:
-                with sqlite.plainly(path), engine.begin() as connection:
-                    migrating.found(connection)
-            except BaseException:
-                engine.dispose()
-                for ending in ("", "-wal", "-shm", "-journal"):
-                    with suppress(OSError):
-                        path.with_name(path.name + ending).unlink(missing_ok=True)
-                raise
-            engine.dispose()
-            sqlite.flush_to_disk(path)
-            return cls(path, lock)
+            engine = migrating.found(path)
         except BaseException:
-            lock.give_back()
+            lock.release()
+            path.unlink(missing_ok=True)
             raise
+        return cls(path, engine, lock)
 
     @classmethod
     def open(cls, path: Path, *, write: bool = True) -> Book:
-        """Open a book; an old one is first carried forward, after a backup.
+        """An existing book, brought to this version's tables after a backup.
 
-        Args:
-            path: the book's file.
-            write: whether to write in it; only one window or command at a time may. Reading is
-                always possible.
-
-        Raises:
-            BookBusy: another window or command is writing in it.
-            BookTooNew: a newer Bayledger wrote it.
-            BookDamaged: the file is not a whole book.
-            Mendable: it is missing, or may not be read or written.
+        Raises
+        ------
+        Mendable
+            There is no such file, or it may not be read.
+        BookBusy
+            Another window or command is writing in it.
+        BookTooNew, BookDamaged
+            It was written by a newer version, or is no whole book.
         """
-        path = _place(path)
-        facts = sqlite.examine(path)
-        current = migrating.is_current(path, facts)
+        path = Path(path)
+        migrating.recognize(path)
         if not write:
-            if not current:
-                migrating.carry_forward_alone(path, facts.version)
-            return cls(path, None)
-        if not sqlite.may_write(path):
-            raise Mendable(
-                f"{path} or its folder cannot be written. Ask for the right to it, or copy the "
-                "book to a folder of your own and open it there."
-            )
+            migrating.refuse_older(path)
+            return cls(path, engine_for(path, write=False), None)
         lock = WriterLock(path)
         lock.take()
         try:
-            # Read again under the lock: another may have carried it forward just now.
-            facts = sqlite.examine(path)
-            if not migrating.is_current(path, facts):
-                migrating.carry_forward(path, facts.version)
-            return cls(path, lock)
+            migrating.bring_up(path)
+            engine = engine_for(path, write=True)
         except BaseException:
-            lock.give_back()
+            lock.release()
             raise
+        return cls(path, engine, lock)
+
+    def close(self) -> None:
+        """Fold the log into the file and let others write."""
+        if self._lock is not None:
+            fold_log(self._engine)
+        self._engine.dispose()
+        if self._lock is not None:
+            self._lock.release()
 
     def __enter__(self) -> Book:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.close()
-
-    @property
-    def writable(self) -> bool:
-        """Whether this book was opened for writing."""
-        return self._lock is not None
-
-    @property
-    def version(self) -> int:
-        """Grows with every commit made through this book; what was computed before is then old."""
-        return self._commits
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """Lend a session that only reads, on one unmoving view of the book."""
-        self._must_be_open()
-        with (
-            sqlite.plainly(self.path),
-            self._reads.connect() as connection,
-            ReadingSession(connection) as session,
-        ):
-            yield session
+        """A session for reading; what it would change is thrown away."""
+        with Session(self._engine, autoflush=False) as session:
+            try:
+                yield session
+            finally:
+                session.rollback()
 
     @contextmanager
     def change(
@@ -147,87 +124,149 @@ class Book:
         at: datetime | None = None,
         undoable: bool = True,
     ) -> Iterator[Session]:
-        """Change the book as one action: all of it or nothing, durable once this returns.
+        """The unit of work: all of it or nothing, durable when it returns, undoable by `name`.
 
-        On leaving, the image before and after of every row that changed is kept under the
-        action's name in the same transaction. Where nothing changed, no action is noted. Rows are
-        changed through the session one by one; bulk statements are refused, for they would evade
-        the images.
-
-        Args:
-            name: what the person did, as it will be offered for undo: "Hours of job 12".
-            day: the shop's day that it belongs to.
-            kinds: which kinds of thing it changes, for whoever shows them.
-            at: the moment, aware; none for now.
-            undoable: false for what nobody would undo by name, such as a remembered view.
+        Where nothing changed, nothing is logged. An error leaves the book as it was.
         """
-        with self._writing() as connection, ChangeSession(connection) as session:
+        with self._writing() as session:
+            trace = watch(session)
             yield session
             session.flush()
-            images = session.touched.images(connection)
-            if images:
-                log.note_action(
-                    connection,
-                    name=name,
+            changed = trace.changed()
+            if changed:
+                self._forget_undone(session)
+                action = Action(
+                    name=name[:200],
                     at=at or datetime.now(UTC),
                     day=day,
-                    kinds=kinds,
+                    kinds=sorted(set(kinds)),
                     state="done" if undoable else "kept",
-                    images=images if undoable else (),
                 )
+                session.add(action)
+                session.flush()
+                session.add_all(
+                    Image(
+                        action_id=action.id,
+                        position=position,
+                        table_name=table,
+                        row_key=key,
+                        before=before,
+                        after=after,
+                    )
+                    for position, (table, key, before, after) in enumerate(changed)
+                )
+            session.commit()
 
     @contextmanager
     def load(self) -> Iterator[Session]:
-        """Lend a session for founding work in bulk: one transaction, no images, no undo."""
-        with self._writing() as connection, LoadSession(connection) as session:
+        """Founding work in bulk, without images: it cannot be undone."""
+        with self._writing() as session:
             yield session
-            session.flush()
-
-    def close(self) -> None:
-        """Close the book, fold its log into the one file and let the next writer in."""
-        if self._closed:
-            return
-        self._closed = True
-        try:
-            self._reads.dispose()
-            if self._writes is not None:
-                self._writes.dispose()
-                with suppress(Mendable):  # a reader elsewhere may hold the log; nothing is lost
-                    sqlite.fold_log(self.path)
-        finally:
-            if self._lock is not None:
-                self._lock.give_back()
-
-    def backup(self, to: Path | None = None) -> Path:
-        """Copy the book as it stands; see `app.records.backup.backup`."""
-        return backup.backup(self.path, to)
-
-    @staticmethod
-    def restore(source: Path, book_path: Path) -> Path | None:
-        """Put a backup in a book's place; see `app.records.backup.restore`."""
-        return backup.restore(source, book_path)
+            session.commit()
 
     @contextmanager
-    def _writing(self) -> Iterator[Connection]:
-        """One writing transaction; a second thread waits for its turn."""
-        self._must_be_open()
-        if self._writes is None:
-            raise Mendable(f"{self.path.name} was opened for reading only. Open it for writing.")
-        if self._writer == threading.get_ident():
-            raise RuntimeError("a change within a change: end the first one before the next")
-        with self._turn:
-            self._writer = threading.get_ident()
+    def _writing(self) -> Iterator[Session]:
+        if self._lock is None:
+            raise Mendable(f"{self.path} is open for reading only; nothing was changed.")
+        engine = self._engine.execution_options(bayledger_writing=True)
+        session = Session(engine, expire_on_commit=False)
+        try:
+            yield session
+            self._changes += 1
+        except OperationalError as trouble:
+            session.rollback()
+            if "locked" in str(trouble.orig) or "busy" in str(trouble.orig):
+                raise BookBusy(
+                    f"{self.path} is being written by another program; try again."
+                ) from trouble
+            if "full" in str(trouble.orig):
+                raise Mendable(
+                    f"The disk with {self.path} is full; nothing was changed. "
+                    "Make room and try again."
+                ) from trouble
+            raise
+        except BaseException:
+            session.rollback()
+            raise
+        finally:
+            session.close()
+
+    @staticmethod
+    def _forget_undone(session: Session) -> None:
+        """A new action ends what could be done again."""
+        for action in session.scalars(select(Action).where(Action.state == "undone")):
+            action.state = "gone"
+
+    def undo(self, *, today: date, reason: str = "", at: datetime | None = None) -> Undone:
+        """Take the newest action back; `Refused` says what stands in the way."""
+        with self._writing() as session:
+            action = undoing.newest(session, "done")
+            if action is None:
+                raise undoing.Refused("There is nothing to undo.")
+            countered = undoing.put_back(
+                session, action, today=today, at=at or datetime.now(UTC), reason=reason
+            )
+            action.state = "undone" if not countered else "countered"
+            done = Undone(action.name, frozenset(action.kinds), countered)
             try:
-                with sqlite.plainly(self.path), self._writes.begin() as connection:
-                    yield connection
-            finally:
-                self._writer = None
-            self._commits += 1
+                session.commit()
+            except IntegrityError:
+                raise undoing.Refused(
+                    f"“{action.name}” cannot be undone: other lines of the book still need it."
+                ) from None
+        return done
 
-    def _must_be_open(self) -> None:
-        if self._closed:
-            raise RuntimeError(f"{self.path} is closed")
+    def redo(self, *, today: date) -> Undone:
+        """Do the action undone last again."""
+        with self._writing() as session:
+            action = undoing.newest(session, "undone")
+            if action is None:
+                raise undoing.Refused("There is nothing to do again.")
+            undoing.do_again(session, action)
+            action.state = "done"
+            done = Undone(action.name, frozenset(action.kinds))
+            session.commit()
+        return done
 
+    def next_undo(self) -> str | None:
+        """The name of what `undo` would take back."""
+        with self.reading() as session:
+            action = undoing.newest(session, "done")
+            return action.name if action else None
 
-def _place(path: Path) -> Path:
-    return Path(path).expanduser().resolve()
+    def next_redo(self) -> str | None:
+        """The name of what `redo` would do again."""
+        with self.reading() as session:
+            action = undoing.newest(session, "undone")
+            return action.name if action else None
+
+    def history(self, limit: int = 50) -> list[LoggedAction]:
+        """What was done, the newest first."""
+        with self.reading() as session:
+            rows = session.scalars(select(Action).order_by(Action.id.desc()).limit(limit))
+            return [LoggedAction(a.id, a.name, a.at, a.day, a.state != "done") for a in rows]
+
+    @property
+    def version(self) -> object:
+        """A value that differs after every change of the book, for keeping what was computed.
+
+        The writer counts its own changes, for nobody else can make any; a reader looks at the file.
+        """
+        if self._lock is not None:
+            return self._changes
+        stamps = []
+        for name in (self.path, self.path.with_name(self.path.name + "-wal")):
+            try:
+                found = name.stat()
+            except FileNotFoundError:
+                continue
+            stamps.append((found.st_mtime_ns, found.st_size))
+        return tuple(stamps)
+
+    def check(self) -> list[str]:
+        """What is wrong with the book; nothing when it is whole."""
+        return checking.complaints_of(self._engine)
+
+    def backup(self, to: Path | None = None) -> Path:
+        """Copy the whole book while it is open; to its own folder of backups by default."""
+        return backup.make(self._engine, self.path, to)

@@ -1,8 +1,4 @@
-"""One writer at a time: a lock of the operating system beside the book.
-
-The system frees it when its holder ends, however it ends, so a crash leaves no stale lock. The
-small hidden file stays behind where the system needs its name to be the same for everyone.
-"""
+"""One writer at a time, held by the operating system: it ends with the process."""
 
 from __future__ import annotations
 
@@ -14,38 +10,27 @@ from app.errors import BookBusy, Mendable
 
 
 class WriterLock:
-    """The right to write in one book; taken once, given back once."""
+    """The right to write in one book."""
 
     def __init__(self, book: Path) -> None:
-        self.book = book
-        self.path = book.with_name(f".{book.name}.lock")
-        self._lock = FileLock(str(self.path), timeout=0, thread_local=False)
+        self._book = book
+        self._lock = FileLock(str(book) + ".writing")
 
     def take(self) -> None:
-        """Take the lock now.
-
-        Raises:
-            BookBusy: another window or command holds it.
-            Mendable: the folder does not let us write beside the book.
-        """
+        """Take it at once or say who must wait."""
         try:
-            self._lock.acquire()
+            self._lock.acquire(timeout=0)
         except Timeout:
             raise BookBusy(
-                f"{self.book.name} is open in another window or command of Bayledger. "
-                "Close it there, then try again."
+                f"{self._book.name} is open in another window or command; close that first, "
+                "or look without changing anything."
             ) from None
-        except OSError as error:
+        except OSError as trouble:
             raise Mendable(
-                f"The folder {self.book.parent} cannot be written ({error.strerror}). "
-                "Move the book to a folder of your own, or ask for the right to this one."
-            ) from error
+                f"{self._book.parent} cannot be written ({trouble.strerror}); "
+                "choose a folder of your own."
+            ) from trouble
 
-    def give_back(self) -> None:
-        """Let the next writer in."""
+    def release(self) -> None:
+        """Let others write."""
         self._lock.release()
-
-    @property
-    def held(self) -> bool:
-        """Whether we hold it."""
-        return bool(self._lock.is_locked)

@@ -1,125 +1,124 @@
-"""The schema's versions: making a new book, and carrying an old one forward.
+"""The book's tables: founding a new one, recognizing a file, bringing an older book forward.
 
-Alembic is imported only when a book is really carried forward: opening a book of today must not
-wait for it.
+A migration runs in one transaction after a backup; when it fails, the book is what it was.
 """
 
 from __future__ import annotations
 
 from pathlib import Path
 
-from sqlalchemy import Column, MetaData, String, Table, func, select
-from sqlalchemy.engine import Connection
+from alembic import command
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, Engine
+from sqlalchemy.exc import DatabaseError
 
 from app.errors import BookDamaged, BookTooNew, Mendable
-from app.records import sqlite
-from app.records.backup import backup_before
-from app.records.lock import WriterLock
-from app.records.models import Record
+from app.records import backup
+from app.records.engine import engine_for, is_marked, mark_as_book
 
-CURRENT = "0001"
-VERSIONS = Path(__file__).with_name("migrations")
-
-# Alembic's own table, known here so that Alembic need not be.
-_VERSION = Table(
-    "alembic_version",
-    MetaData(),
-    Column("version_num", String(32), primary_key=True, nullable=False),
-)
+HERE = Path(__file__).resolve().parent / "migrations"
+MAGIC = b"SQLite format 3\x00"
 
 
-def found(connection: Connection, version: str = CURRENT) -> None:
-    """Make the tables of a new book and note the schema's version."""
-    Record.metadata.create_all(connection)
-    _VERSION.create(connection)
-    connection.execute(_VERSION.insert().values(version_num=version))
-    sqlite.mark(connection)
+def found(path: Path) -> Engine:
+    """Write a new book's tables and mark; the engine on it."""
+    engine = engine_for(path, write=True)
+    with engine.connect() as connection:
+        mark_as_book(connection)
+        connection.commit()
+    with _writing(engine) as connection, connection.begin():
+        _upgrade(connection)
+    return engine
 
 
-def is_current(path: Path, facts: sqlite.FileFacts) -> bool:
-    """Whether the book stands at today's schema; false when it can be carried forward.
-
-    Raises:
-        BookTooNew: a newer Bayledger wrote it.
-        BookDamaged: its version or a table is missing.
-    """
-    version = facts.version
-    if version == CURRENT:
-        missing = set(Record.metadata.tables) - facts.tables
-        if missing:
-            raise BookDamaged(
-                f"{path} is not whole: {', '.join(sorted(missing))} missing. Bring back a backup."
-            )
-        return True
-    if not (version.isdigit() and len(version) == len(CURRENT)):
-        raise BookDamaged(f"{path} is not a whole book: its version is missing. Use a backup.")
-    if version > CURRENT:
-        raise BookTooNew(
-            f"{path} was written by a newer Bayledger (book version {int(version)}, this program "
-            f"knows {int(CURRENT)}). Update Bayledger to open it; nothing was changed."
-        )
-    return False
-
-
-def carry_forward(
-    path: Path, version: str, *, to: str = CURRENT, versions: Path = VERSIONS
-) -> Path:
-    """Bring an old book to today's schema in one transaction, after a backup.
-
-    The caller holds the writer's lock. If anything fails, the book is as it was.
-
-    Returns:
-        The backup's path.
-    """
-    backup = backup_before(path, f"before version {int(to)}")
-    from alembic import command
-    from alembic.config import Config
-
-    config = Config()
-    config.set_main_option("script_location", str(versions).replace("%", "%%"))
-    # Copying a table over, the way a column is changed here, drops what others point to for a
-    # moment: references are checked as a whole before the commit instead.
-    engine = sqlite.writing_engine(path, foreign_keys=False)
+def recognize(path: Path) -> None:
+    """Refuse what is not there, may not be read, or is no book."""
+    if not path.exists():
+        raise Mendable(f"There is no book at {path}; check the name, or begin a new one.")
+    if path.is_dir():
+        raise Mendable(f"{path} is a folder; name the book's file in it.")
     try:
-        with sqlite.plainly(path), engine.begin() as connection:
-            config.attributes["connection"] = connection
-            command.upgrade(config, to)
-            broken = sqlite.faults(connection)
-            if broken:
-                raise RuntimeError(f"carrying {path} to {to} broke references: {broken[:3]}")
-    except Mendable:
-        raise
-    except Exception as error:
+        with path.open("rb") as file:
+            begin = file.read(len(MAGIC))
+    except PermissionError:
+        raise Mendable(f"{path} may not be read; ask whoever owns it.") from None
+    if begin != MAGIC:
+        raise BookDamaged(f"{path} is not a Bayledger book; nothing was changed.")
+    revision = _look(path)
+    if revision is None:
+        raise BookDamaged(f"{path} holds no Bayledger book; nothing was changed.")
+    if revision not in known_revisions():
+        raise BookTooNew(
+            f"{path} was written by a newer Bayledger; install that version to open it. "
+            "Nothing was changed."
+        )
+
+
+def refuse_older(path: Path) -> None:
+    """A reader cannot bring a book forward, so an older one is refused with the way out."""
+    if _look(path) != newest_revision():
         raise Mendable(
-            f"{path} could not be brought to this version of Bayledger; it is as it was, and a "
-            f"copy is in {backup}. Keep using the older Bayledger and report this."
-        ) from error
+            f"{path} comes from an older Bayledger; open it once in the window to bring it forward."
+        )
+
+
+def bring_up(path: Path) -> bool:
+    """Bring an older book to this version's tables; True when anything was done."""
+    if _look(path) == newest_revision():
+        return False
+    engine = engine_for(path, write=True)
+    try:
+        backup.make(engine, path, None, why="before the change of its tables")
+        with _writing(engine) as connection, connection.begin():
+            # Tables are rebuilt row by row; their links are checked again at the end.
+            connection.exec_driver_sql("PRAGMA defer_foreign_keys = ON")
+            _upgrade(connection)
     finally:
         engine.dispose()
-    return backup
+    return True
 
 
-def carry_forward_alone(path: Path, version: str) -> None:
-    """Carry an old book forward for someone who only wants to read it.
+def newest_revision() -> str:
+    """The version of the tables that this program writes."""
+    head = ScriptDirectory.from_config(_config()).get_current_head()
+    assert head is not None
+    return head
 
-    Raises:
-        Mendable: the book may not be written here, or someone else is writing.
-    """
-    if not sqlite.may_write(path):
-        raise Mendable(
-            f"{path} is from an older Bayledger and cannot be written here. Copy it to a folder "
-            "of your own and open it there."
-        )
-    lock = WriterLock(path)
-    lock.take()
+
+def known_revisions() -> set[str]:
+    """Every version that this program can bring forward, its own included."""
+    return {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}
+
+
+def _writing(engine: Engine) -> Connection:
+    return engine.execution_options(bayledger_writing=True).connect()
+
+
+def _look(path: Path) -> str | None:
+    """The version of a book's tables; None for another SQLite file."""
+    engine = engine_for(path, write=False)
     try:
-        facts = sqlite.examine(path)
-        if not is_current(path, facts):
-            carry_forward(path, facts.version)
+        with engine.connect() as connection:
+            if not is_marked(connection):
+                return None
+            return MigrationContext.configure(connection).get_current_revision()
+    except DatabaseError as trouble:
+        raise BookDamaged(
+            f"{path} is damaged and cannot be opened; restore the last backup "
+            "(bayledger restore BACKUP BOOK). Nothing was changed."
+        ) from trouble
     finally:
-        lock.give_back()
+        engine.dispose()
 
 
-def version_in(connection: Connection) -> str:
-    """The schema version that a book notes for itself."""
-    return connection.execute(select(func.max(_VERSION.c.version_num))).scalar() or ""
+def _config(connection: Connection | None = None) -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(HERE).replace("%", "%%"))
+    config.attributes["connection"] = connection
+    return config
+
+
+def _upgrade(connection: Connection) -> None:
+    command.upgrade(_config(connection), "head")
