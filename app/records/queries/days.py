@@ -147,8 +147,8 @@ def next_page(session: Session) -> int:
     return int(session.scalar(select(func.max(DaySheet.page))) or 0) + 1
 
 
-def closed_among(session: Session, days: Collection[date]) -> set[date]:
-    """Which of these days are closed."""
+def closed_between(session: Session, days: Collection[date]) -> set[date]:
+    """The closed days from the first to the last of these days."""
     if not days:
         return set()
     return set(
@@ -157,7 +157,7 @@ def closed_among(session: Session, days: Collection[date]) -> set[date]:
                 DaySheet.day >= min(days), DaySheet.day <= max(days), DaySheet.state == "closed"
             )
         )
-    ) & set(days)
+    )
 
 
 def marks(session: Session, first: date, last: date, today: date) -> tuple[set[date], set[date]]:
@@ -169,9 +169,9 @@ def marks(session: Session, first: date, last: date, today: date) -> tuple[set[d
         select(DaySheet.day, DaySheet.state).where(DaySheet.day >= first, DaySheet.day <= last)
     ):
         (closed if state == "closed" else begun).add(day)
-    for column in (Hours.day, Use.day):
+    for written in (Hours.day, Use.day):
         begun |= set(
-            session.scalars(select(column).where(column >= first, column <= last).distinct())
+            session.scalars(select(written).where(written >= first, written <= last).distinct())
         )
     for column in (Job.first_day, Job.last_day):
         begun |= set(
@@ -439,13 +439,12 @@ def receipts_of(session: Session, job_ids: Collection[int]) -> dict[int, list[Re
 
 def jobs_with_receipts(session: Session, day: date) -> set[int]:
     """The jobs for which money stands as taken on a day."""
-    return set(
-        session.scalars(
-            select(Receipt.job_id)
-            .where(Receipt.day == day, Receipt.job_id.is_not(None), Receipt.kind != "reversed")
-            .distinct()
-        )
-    ) - {None}
+    found = session.scalars(
+        select(Receipt.job_id)
+        .where(Receipt.day == day, Receipt.job_id.is_not(None), Receipt.kind != "reversed")
+        .distinct()
+    )
+    return {job for job in found if job is not None}
 
 
 def lately_done(session: Session, since: date, day: date) -> list[JobRow]:

@@ -121,7 +121,7 @@ def lead_days(session: Session, supplier_id: int, limit: int = 50) -> list[int]:
         .order_by(Order.id.desc())
         .limit(limit)
     )
-    return [max(0, (received - day).days) for day, received in rows]
+    return [max(0, (received - day).days) for day, received in rows if received is not None]
 
 
 def notice_days(session: Session, limit: int = 100) -> list[int]:
@@ -132,7 +132,7 @@ def notice_days(session: Session, limit: int = 100) -> list[int]:
         .order_by(Job.id.desc())
         .limit(limit)
     )
-    return [max(0, (first - booked).days) for booked, first in rows]
+    return [max(0, (first - booked).days) for booked, first in rows if first and booked]
 
 
 def choices(session: Session, day: date) -> dict[int, tuple[int, int]]:

@@ -9,7 +9,7 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.records.models import Job, Movement, Use, Vehicle
+from app.records.models import Job, Movement, Supply, Use, Vehicle
 
 
 @dataclass(frozen=True)
@@ -130,11 +130,16 @@ def use_by_day(session: Session, first: date, last: date) -> dict[int, dict[date
     return found
 
 
-def first_uses(session: Session) -> dict[int, date]:
-    """The first day on which each supply was used or moved at all."""
-    rows = session.execute(
-        select(Movement.supply_id, func.min(Movement.day)).group_by(Movement.supply_id)
+def first_days(session: Session) -> dict[int, date]:
+    """The first day on which each supply moved at all."""
+    # One step through the index per supply, not one per line: the lines grow with the years.
+    first = (
+        select(func.min(Movement.day))
+        .where(Movement.supply_id == Supply.id)
+        .correlate(Supply)
+        .scalar_subquery()
     )
+    rows = session.execute(select(Supply.id, first))
     return {supply: day for supply, day in rows if day is not None}
 
 
@@ -172,7 +177,7 @@ def taken_lately(session: Session, lines: int) -> list[TakenRow]:
     }
     sums: dict[tuple[int, int], TakenRow] = {}
     for job, supply, day, used, recipe, condition, outside, inside in rows:
-        if (job, supply) in guessed:
+        if job is None or (job, supply) in guessed:
             continue
         before = sums.get((job, supply))
         sums[job, supply] = TakenRow(

@@ -1,0 +1,93 @@
+"""Amounts of a supply in the shop's own units, and how its entries are read."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from app.actions.desk import Desk
+from app.calculations.entries import EntrySetting
+from app.calculations.money import shown_money
+from app.calculations.units import Kind, default_unit, sentence_amount, shown
+from app.errors import Mendable
+from app.records.queries import stock as queries
+from app.records.queries.stock import SupplyRow
+
+
+def all_supplies(desk: Desk) -> dict[int, SupplyRow]:
+    """Every supply by id, in order of name; kept until the book changes."""
+
+    def read() -> dict[int, SupplyRow]:
+        with desk.book.reading() as session:
+            return queries.supplies(session)
+
+    return desk.remembered(("supplies",), read)
+
+
+def supply_of(desk: Desk, supply_id: int) -> SupplyRow:
+    """One supply; `Mendable` where it is not in the book."""
+    supply = all_supplies(desk).get(supply_id)
+    if supply is None:
+        raise Mendable("This supply is not in the book any more.")
+    return supply
+
+
+def unit_of(desk: Desk, supply: SupplyRow) -> str:
+    """The unit that a supply's column shows."""
+    return supply.show_unit or default_unit(Kind(supply.kind), desk.settings.system)
+
+
+def number_of(desk: Desk, supply: SupplyRow, amount: int) -> str:
+    """The number alone, for a column whose unit stands beside it."""
+    return shown(amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply))[0]
+
+
+def amount_text(desk: Desk, supply: SupplyRow, amount: int) -> str:
+    """Number and unit, for a fact: `310 mL`."""
+    return " ".join(
+        shown(amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply))
+    )
+
+
+def amount_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
+    """The amount for running text: `2.9 fl oz`, `1 piece`."""
+    return sentence_amount(
+        amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply)
+    )
+
+
+def money(desk: Desk, minor: int) -> str:
+    """`1,234.50`."""
+    return shown_money(minor, desk.settings.currency)
+
+
+def entry_setting(
+    desk: Desk, supply: SupplyRow, *, on_hand: int | None, last_weight: int | None
+) -> EntrySetting:
+    """What is known of a supply when something of it is typed."""
+    return EntrySetting(
+        kind=Kind(supply.kind),
+        system=desk.settings.system,
+        density_mg_per_ml=supply.density,
+        default_unit=supply.show_unit or None,
+        bottle=supply.bottle,
+        dilution_parts=None if supply.dilution is None else Fraction(supply.dilution, 1000),
+        tare_mg=supply.tare,
+        last_weight_mg=last_weight,
+        on_hand=on_hand,
+    )
+
+
+NUMBERS = (
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "twelve",
+)  # fmt: skip
+
+
+def counted(number: int) -> str:
+    """A number in a sentence: words up to twelve."""
+    return NUMBERS[number] if 0 <= number < len(NUMBERS) else f"{number:,}"
+
+
+def capital(text: str) -> str:
+    """The first letter of a sentence made large, the rest as it is."""
+    return text[:1].upper() + text[1:]

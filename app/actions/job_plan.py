@@ -1,0 +1,387 @@
+"""What each job is expected to take, of hours and of supplies, on each of its days.
+
+The stations of the day sheet, the order proposal, tomorrow's list and the close all read this one
+plan, so that they agree. How a job falls on its days is `calculations.visit_days`; what it is
+expected to use is `calculations.expected_use`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from app.actions.desk import Desk
+from app.calculations import visit_days
+from app.calculations.expected_use import Corrections, Observation, fit, recipe_amount
+from app.records.queries import days as day_queries
+from app.records.queries import uses as use_queries
+from app.records.queries.days import HoursRow, JobRow, LineRow, ServiceRow, Session, StepRow
+from app.records.queries.uses import UseRow
+
+# What the corrections are learnt from: the newest confirmed uses. It bounds what is read and
+# forgets how the shop worked long ago.
+LEARN_FROM = 4000
+CORRECTIONS = ("corrections",)
+OFF = "off"  # the state of a line of hours that says: not worked on this day
+
+
+@dataclass(frozen=True)
+class Need:
+    """What a whole job is expected to use of one supply; base units."""
+
+    supply_id: int
+    service_id: int  # the service that asks for most of it
+    amount: int
+    recipe: int  # recipe x size x condition, before what the shop's own uses taught
+    low: int
+    high: int
+    n: int
+    past: tuple[int, ...]
+    spread: float
+    whole_container: bool = False
+
+
+@dataclass(frozen=True)
+class StepOnDay:
+    """A step as it stands on a day: done (ticked), not done, later, or before (done already)."""
+
+    step: StepRow
+    state: str
+
+
+@dataclass(frozen=True)
+class JobPlan:
+    """A job with everything that was said of it, and what is expected of the rest."""
+
+    job: JobRow
+    services: tuple[ServiceRow, ...]
+    steps: tuple[StepRow, ...]
+    hours: tuple[HoursRow, ...]
+    uses: tuple[UseRow, ...]
+    closed: frozenset[date]
+    needs: dict[int, Need]
+    expected_minutes: int
+
+    @property
+    def job_id(self) -> int:
+        """The job's id."""
+        return self.job.job_id
+
+    @property
+    def last_day(self) -> date | None:
+        """The last day of its visit."""
+        return self.job.last_day or self.job.first_day
+
+    @cached_property
+    def days(self) -> tuple[date, ...]:
+        """The days of its visit that are worked."""
+        if self.job.first_day is None:
+            return ()
+        return visit_days.planned_days(self.job.first_day, self.last_day or self.job.first_day)
+
+    @property
+    def services_text(self) -> str:
+        """Its services, or what the job is called."""
+        return ", ".join(service.name for service in self.services) or self.job.title
+
+    def finishes_on(self, day: date) -> bool:
+        """Whether the job is expected to be done when this day ends."""
+        if self.job.state == "done":
+            return self.job.done_on == day
+        return self.last_day is not None and self.last_day <= day
+
+    def is_off(self, day: date) -> bool:
+        """Whether it was said not to be worked on that day."""
+        return any(row.day == day and row.state == OFF for row in self.hours)
+
+    def told_hours(self, day: date) -> HoursRow | None:
+        """The hours that were typed for a day, or booked when it was closed."""
+        for row in self.hours:
+            if row.day == day and (row.state != "expected" or day in self.closed):
+                return row
+        return None
+
+    def expected_on(self, day: date) -> int:
+        """Minutes filled in for a day: what is left of the job, whatever was typed for that day."""
+        return self._minutes(without=day).get(day, 0)
+
+    def minutes_on(self, day: date) -> int:
+        """Minutes of a day as they stand: typed, booked or filled in."""
+        told = self.told_hours(day)
+        return told.minutes if told is not None else self.expected_on(day)
+
+    def _minutes(self, without: date | None = None) -> dict[date, int]:
+        known = {day: 0 for day in self.closed if day in self.days}
+        for row in self.hours:
+            told = row.state != "expected" or row.day in self.closed
+            if told:
+                known[row.day] = row.minutes
+        if without is not None:
+            known.pop(without, None)
+        days = self.days
+        if without is not None and without not in days:
+            days = tuple(sorted({*days, without}))
+        return visit_days.minutes_by_day(self.expected_minutes, days, known)
+
+    def steps_on(self, day: date) -> tuple[StepOnDay, ...]:
+        """The steps as they stand on a day: what is not said otherwise is ticked in its order, as
+        far as the hours have come."""
+        wanted = [step for step in self.steps if step.state != "not done"]
+        minutes = {**self._minutes(), day: self.minutes_on(day)}
+        reached = visit_days.steps_done_by(
+            len(wanted), day, minutes, finishes=self.finishes_on(day)
+        )
+        done = sum(1 for step in wanted if step.state == "done")
+        ticks = reached - done if day not in self.closed and not self.is_off(day) else 0
+        found = []
+        for step in self.steps:
+            state = step.state
+            if state == "done":
+                state = "done" if step.day == day else "before"
+                if step.day is not None and step.day > day:
+                    state = "later"
+            elif state == "to do":
+                state = "later"
+                if step.day != day and ticks > 0:
+                    state, ticks = "done", ticks - 1
+            found.append(StepOnDay(step, state))
+        return tuple(found)
+
+    def told_use(self, day: date, supply_id: int) -> UseRow | None:
+        """The use that was typed for a day, or booked when it was closed."""
+        for use in self.uses:
+            if use.day == day and use.supply_id == supply_id and _stands(use):
+                return use
+        return None
+
+    def filled_in(self, day: date, supply_id: int) -> tuple[int, int]:
+        """(expected, recipe) of a supply on a day, base units, whatever was typed for that day."""
+        need = self.needs.get(supply_id)
+        if need is None or self.is_off(day):
+            return 0, 0
+        weights = self._step_weights(day, supply_id)
+        if weights is None:
+            weights = {**self._minutes(), day: self.minutes_on(day)}
+        elif not weights.get(day):
+            return 0, 0
+        taken: dict[date, int] = {}
+        for use in self.uses:
+            if use.supply_id == supply_id and use.day != day and _stands(use):
+                taken[use.day] = taken.get(use.day, 0) + use.quantity
+        amount = visit_days.amount_on(
+            need.amount,
+            day,
+            weights,
+            taken,
+            told=self.closed,
+            finishes=self.finishes_on(day),
+        )
+        # A container is opened once: it falls whole on the first day that takes of it.
+        if need.whole_container and amount:
+            amount = max(0, need.amount - sum(taken.values()))
+        recipe = need.recipe * amount // need.amount if need.amount else 0
+        return amount, recipe
+
+    def _step_weights(self, day: date, supply_id: int) -> dict[date, int] | None:
+        """How many of the job's own steps use a supply on which day; None where none names it."""
+        named = [one for one in self.steps_on(day) if one.step.supply_id == supply_id]
+        if not named:
+            return None
+        weights: dict[date, int] = {}
+        later = max([day, *self.days])
+        for one in named:
+            when = {"done": day, "before": one.step.day or day, "later": later}.get(one.state)
+            if when is None or (one.state == "later" and later == day):
+                continue
+            weights[when] = weights.get(when, 0) + 1
+        return weights
+
+    def supplies_on(self, day: date) -> tuple[int, ...]:
+        """The supplies that are expected or noted on a day, recipe first."""
+        noted = [use.supply_id for use in self.uses if use.day == day and _stands(use)]
+        expected = [supply for supply in self.needs if self.filled_in(day, supply)[0]]
+        return tuple(dict.fromkeys([*expected, *noted]))
+
+
+def _stands(use: UseRow) -> bool:
+    """Whether a use says anything by itself; what a reopened day had filled in does not."""
+    return use.booked or use.state == "confirmed"
+
+
+def corrections(desk: Desk) -> Corrections:
+    """What the shop's own confirmed uses taught, fitted once until the book changes."""
+    return desk.remembered(CORRECTIONS, lambda: fit(observations(desk)))
+
+
+def observations(desk: Desk) -> list[Observation]:
+    """The newest confirmed uses, each with what the recipe said of it."""
+    with desk.book.reading() as session:
+        taken = use_queries.taken_lately(session, LEARN_FROM)
+        services = day_queries.services_of(session, {row.job_id for row in taken})
+        recipes = day_queries.recipes(session)
+    found = []
+    for row in taken:
+        if row.recipe <= 0:
+            continue
+        size_of = {True: row.size_outside, False: row.size_inside}
+        lines = [
+            (_amount(desk, line, service, size_of[service.outside], row.condition), service, line)
+            for service in services.get(row.job_id, ())
+            for line in recipes.get(service.service_id, ())
+            if line.supply_id == row.supply_id
+        ]
+        if not lines:
+            continue
+        _, service, line = max(lines, key=lambda one: one[0])
+        if line.scaling == "container":
+            continue
+        found.append(
+            Observation(
+                row.supply_id,
+                service.service_id,
+                size_of[service.outside],
+                row.recipe,
+                row.used,
+                row.day.toordinal(),
+            )
+        )
+    return found
+
+
+def _amount(desk: Desk, line: LineRow, service: ServiceRow, size: str, condition: str) -> int:
+    return recipe_amount(
+        line.amount,
+        line.scaling,
+        size,
+        condition,
+        layers=service.layers,
+        size_factors=desk.settings.size_factors,
+        condition_factors=desk.settings.condition_factors,
+    )
+
+
+def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, JobPlan]:
+    """The plan of each of these jobs."""
+    ids = [job.job_id for job in jobs]
+    services = day_queries.services_of(session, ids)
+    recipes = day_queries.recipes(session)
+    steps = day_queries.steps_of(session, ids)
+    hours = day_queries.hours_of(session, ids)
+    uses = use_queries.uses_of(session, ids)
+    learnt = corrections(desk)
+    found: dict[int, JobPlan] = {}
+    touched: set[date] = set()
+    for job in jobs:
+        if job.first_day is not None:
+            touched |= {job.first_day, job.last_day or job.first_day}
+        touched |= {row.day for row in hours.get(job.job_id, ())}
+        touched |= {row.day for row in uses.get(job.job_id, ())}
+    closed = day_queries.closed_between(session, touched)
+    for job in jobs:
+        mine = tuple(services.get(job.job_id, ()))
+        own = {
+            *(row.day for row in hours.get(job.job_id, ())),
+            *(row.day for row in uses.get(job.job_id, ())),
+        }
+        if job.first_day is not None:
+            own |= set(visit_days.planned_days(job.first_day, job.last_day or job.first_day))
+        found[job.job_id] = JobPlan(
+            job,
+            mine,
+            tuple(steps.get(job.job_id, ())),
+            tuple(hours.get(job.job_id, ())),
+            tuple(uses.get(job.job_id, ())),
+            frozenset(closed & own),
+            needs(desk, job, mine, recipes, learnt),
+            job.expected_minutes or usual_minutes(desk, job, mine),
+        )
+    return found
+
+
+def needs(
+    desk: Desk,
+    job: JobRow,
+    services: Iterable[ServiceRow],
+    recipes: dict[int, list[LineRow]],
+    learnt: Corrections,
+) -> dict[int, Need]:
+    """What a whole job is expected to use, by supply, in the order of its recipes."""
+    found: dict[int, Need] = {}
+    for service in services:
+        size = job.size_outside if service.outside else job.size_inside
+        for line in recipes.get(service.service_id, ()):
+            recipe = _amount(desk, line, service, size, job.condition)
+            if line.scaling == "container":
+                need = Need(
+                    line.supply_id,
+                    service.service_id,
+                    *(recipe, recipe, recipe, recipe),
+                    0,
+                    (),
+                    0.0,
+                    whole_container=True,
+                )
+            else:
+                one = learnt.expect(line.supply_id, service.service_id, size, recipe)
+                need = Need(
+                    line.supply_id,
+                    service.service_id,
+                    one.amount,
+                    recipe,
+                    one.low,
+                    one.high,
+                    one.n,
+                    one.past,
+                    one.spread,
+                )
+            before = found.get(line.supply_id)
+            found[line.supply_id] = need if before is None else _together(before, need)
+    return found
+
+
+def _together(a: Need, b: Need) -> Need:
+    """Two services' need of one supply; what is known of it is known of the larger."""
+    most = a if a.amount >= b.amount else b
+    return Need(
+        a.supply_id,
+        most.service_id,
+        a.amount + b.amount,
+        a.recipe + b.recipe,
+        a.low + b.low,
+        a.high + b.high,
+        min(a.n, b.n),
+        (),
+        most.spread,
+        a.whole_container and b.whole_container,
+    )
+
+
+def usual_minutes(desk: Desk, job: JobRow, services: Iterable[ServiceRow]) -> int:
+    """Hands-on minutes of a job that was booked without any: service x size x condition."""
+    total = 0.0
+    for service in services:
+        factors = desk.settings.hours_outside if service.outside else desk.settings.hours_inside
+        size = job.size_outside if service.outside else job.size_inside
+        total += (
+            service.minutes
+            * factors.get(size, 1.0)
+            * desk.settings.hours_condition.get(job.condition, 1.0)
+        )
+    return round(total)
+
+
+def plans_on(desk: Desk, day: date) -> tuple[JobPlan, ...]:
+    """The jobs of a day, by number; kept until the book changes."""
+    return desk.remembered(("plans on", day), lambda: _plans_on(desk, day))
+
+
+def _plans_on(desk: Desk, day: date) -> tuple[JobPlan, ...]:
+    with desk.book.reading() as session:
+        found = plans(desk, session, day_queries.jobs_on(session, day))
+    return tuple(
+        plan
+        for plan in found.values()
+        if not plan.is_off(day) or any(use.day == day and _stands(use) for use in plan.uses)
+    )

@@ -1,0 +1,332 @@
+"""Station 1, *Jobs worked*: which jobs, which steps, how many hours."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from statistics import median
+
+from app.actions.desk import Changed, Desk
+from app.actions.job_plan import OFF, JobPlan, plans_on
+from app.actions.open_day import numbered, writing_on
+from app.calculations.dates import near
+from app.calculations.entries import read_duration, shown_duration, worth_asking
+from app.calculations.visit_days import next_workday
+from app.errors import Mendable
+from app.records.models import Hours, Job, JobStep
+from app.records.queries import days as queries
+from app.records.queries import uses as use_queries
+from app.records.queries.days import JobRow, Session
+
+KINDS = frozenset({"jobs", "hours", "days"})
+STATES = ("done", "not done", "later")
+OVER = 1.15  # of the expected hours; above it the reason is asked, once
+DRIFT_REASONS = ("condition", "extra work asked for", "redone", "tools or supplies", "learning")
+
+
+@dataclass(frozen=True)
+class StepView:
+    """A step: done (ticked), not done (because), later, or before (done on an earlier day)."""
+
+    step_id: int
+    name: str
+    state: str
+    because: str
+
+
+@dataclass(frozen=True)
+class JobWorked:
+    """A job on this day."""
+
+    job_id: int
+    number: int
+    number_text: str
+    customer: str
+    vehicle: str
+    services: str
+    steps: tuple[StepView, ...]
+    minutes: int
+    minutes_text: str
+    expected: int
+    expected_text: str
+    hours_state: str  # confirmed or expected
+    over: bool  # all its days together took more than 15 % over what the job was expected to
+    drift_reason: str
+    finished: bool
+    last_day: bool
+
+
+@dataclass(frozen=True)
+class OtherJob:
+    """A job that could be put on this day."""
+
+    job_id: int
+    number: int
+    number_text: str
+    customer: str
+    vehicle: str
+    when_text: str
+
+
+@dataclass(frozen=True)
+class JobsWorked:
+    """The station."""
+
+    rows: tuple[JobWorked, ...]
+    other_minutes: int
+    other_text: str
+    other_state: str
+    minutes: int
+    total_text: str
+    others: tuple[OtherJob, ...]
+
+
+def jobs_worked(desk: Desk, day: date) -> JobsWorked:
+    """The jobs of a day with their steps and hours, filled in where nothing was said."""
+    plans = plans_on(desk, day)
+    reasons = {}
+    with desk.book.reading() as session:
+        near_by = queries.near_by(session, day)
+        for plan in plans:
+            job = session.get(Job, plan.job_id)
+            reasons[plan.job_id] = job.drift_reason if job is not None else ""
+    rows = tuple(_worked(plan, day, reasons[plan.job_id]) for plan in plans)
+    here = {row.job_id for row in rows}
+    minutes, state = other_minutes(desk, day)
+    total = sum(row.minutes for row in rows)
+    return JobsWorked(
+        rows,
+        minutes,
+        shown_duration(minutes),
+        state,
+        total,
+        f"{len(rows)} job{'' if len(rows) == 1 else 's'}  {shown_duration(total)}",
+        tuple(_other(job, day) for job in near_by if job.job_id not in here),
+    )
+
+
+def _worked(plan: JobPlan, day: date, drift_reason: str) -> JobWorked:
+    told = plan.told_hours(day)
+    minutes = plan.minutes_on(day)
+    expected = told.expected if told is not None and day in plan.closed else plan.expected_on(day)
+    return JobWorked(
+        plan.job_id,
+        plan.job.number,
+        numbered(plan.job.number),
+        plan.job.customer,
+        plan.job.vehicle,
+        plan.services_text,
+        tuple(
+            StepView(one.step.step_id, one.step.name, one.state, one.step.because)
+            for one in plan.steps_on(day)
+        ),
+        minutes,
+        shown_duration(minutes),
+        expected,
+        shown_duration(expected),
+        told.state if told is not None else "expected",
+        is_over(plan, day),
+        drift_reason,
+        plan.finishes_on(day),
+        plan.last_day is not None and plan.last_day <= day,
+    )
+
+
+def is_over(plan: JobPlan, day: date) -> bool:
+    """Whether what was told of the job until this day is well over what it was expected to take."""
+    told = sum(
+        row.minutes
+        for row in plan.hours
+        if row.day <= day and (row.state == "confirmed" or row.day in plan.closed)
+    )
+    return plan.expected_minutes > 0 and told > plan.expected_minutes * OVER
+
+
+def _other(job: JobRow, day: date) -> OtherJob:
+    if job.first_day is None:
+        when = "no day yet"
+    else:
+        when = near(job.first_day, day)
+        if job.last_day is not None and job.last_day != job.first_day:
+            when += f" to {near(job.last_day, day)}"
+    return OtherJob(job.job_id, job.number, numbered(job.number), job.customer, job.vehicle, when)
+
+
+def other_minutes(desk: Desk, day: date) -> tuple[int, str]:
+    """(minutes, state) of the shop's own work: typed, else the middle of the last ten days that
+    noted any, in quarter hours."""
+    with desk.book.reading() as session:
+        rows = queries.shop_hours(session, day)
+        closed = is_closed_in(session, day)
+        usual = [] if rows or closed else queries.usual_shop_minutes(session, day)
+    told = [row for row in rows if row.state == "confirmed" or closed]
+    if told:
+        return sum(row.minutes for row in told), told[0].state
+    if closed or not usual:
+        return 0, "expected"
+    return 15 * round(median(usual) / 15), "expected"
+
+
+def is_closed_in(session: Session, day: date) -> bool:
+    """Whether the day is closed, within a session that is open already."""
+    row = queries.sheet(session, day)
+    return row is not None and row.state == "closed"
+
+
+def plan_of(desk: Desk, day: date, job_id: int) -> JobPlan:
+    """The plan of a job of this day; `Mendable` where it does not stand on the day."""
+    for plan in plans_on(desk, day):
+        if plan.job_id == job_id:
+            return plan
+    raise Mendable("This job does not stand on that day; put it on the day first.")
+
+
+def set_step(desk: Desk, day: date, step_id: int, state: str, because: str = "") -> Changed:
+    """Say of a step that it was done, not done (because), or comes later."""
+    if state not in STATES:
+        raise Mendable(f"A step is {', '.join(STATES[:-1])} or {STATES[-1]}, not “{state}”.")
+    with desk.book.reading() as session:
+        step = session.get(JobStep, step_id)
+        if step is None:
+            raise Mendable("This step is not in the book any more.")
+        what = step.name
+    name = f"{what}: {state}"
+    with writing_on(desk, day, name, KINDS | {"layers"}) as session:
+        row = session.get_one(JobStep, step_id)
+        # A step that comes later keeps this day, so that the tick does not come back by itself.
+        row.state, row.day = ("to do" if state == "later" else state), day
+        row.because = because.strip()[:200] if state == "not done" else ""
+    return Changed(name, KINDS | {"layers"})
+
+
+def set_hours(desk: Desk, day: date, job_id: int | None, typed: str) -> Changed:
+    """Note the hours of a job, or with no job those of the shop; nothing typed fills in again."""
+    if job_id is None:
+        expected, what = other_minutes(desk, day)[0], "the shop"
+    else:
+        plan = plan_of(desk, day, job_id)
+        expected, what = plan.expected_on(day), numbered(plan.job.number)
+    if not typed.strip():
+        return _clear_hours(desk, day, job_id, what)
+    minutes = read_duration(typed)
+    name = f"Hours of {what}: {shown_duration(minutes)}"
+    with writing_on(desk, day, name, KINDS) as session:
+        row = queries.hours_row(session, day, job_id)
+        if row is None:
+            row = Hours(day=day, job_id=job_id)
+            session.add(row)
+        row.minutes, row.expected, row.typed = minutes, expected, typed.strip()[:60]
+        row.state = "confirmed"
+    question = ""
+    if worth_asking(minutes, expected):
+        usual = shown_duration(expected)
+        far = "more than three times" if minutes > expected else "less than a third of"
+        question = f"{shown_duration(minutes)} is {far} the expected {usual}. Keep it?"
+    return Changed(name, KINDS, question=question)
+
+
+def _clear_hours(desk: Desk, day: date, job_id: int | None, what: str) -> Changed:
+    name = f"Hours of {what} filled in again"
+    with writing_on(desk, day, name, KINDS) as session:
+        row = queries.hours_row(session, day, job_id)
+        if row is not None:
+            session.delete(row)
+    return Changed(name, KINDS)
+
+
+def why_over(desk: Desk, day: date, job_id: int, reason: str) -> Changed:
+    """Note why a job takes longer than it was expected to."""
+    plan = plan_of(desk, day, job_id)
+    name = f"Why {numbered(plan.job.number)} took longer: {reason.strip() or 'not said'}"
+    with writing_on(desk, day, name, KINDS) as session:
+        session.get_one(Job, job_id).drift_reason = reason.strip()[:40]
+    return Changed(name, KINDS)
+
+
+def put_on_day(desk: Desk, day: date, job_id: int) -> Changed:
+    """Work a job on a day it was not booked for.
+
+    A visit that has not begun moves there with its length; one that has begun is stretched to it.
+    """
+    with desk.book.reading() as session:
+        found = queries.jobs_by_id(session, [job_id])
+        begun = bool(
+            [row for row in queries.hours_of(session, [job_id]).get(job_id, []) if row.state != OFF]
+            or use_queries.uses_of(session, [job_id])
+        )
+    if not found:
+        raise Mendable("This job is not in the book any more.")
+    if found[0].state not in queries.OPEN:
+        raise Mendable(f"Job {numbered(found[0].number)} is {found[0].state}; open it again first.")
+    name = f"Put {numbered(found[0].number)} on {near(day, desk.today)}"
+    with writing_on(desk, day, name, KINDS) as session:
+        job = session.get_one(Job, job_id)
+        _drop_off_mark(session, day, job_id)
+        if job.first_day is None:
+            job.first_day = job.last_day = day
+        else:
+            last = job.last_day or job.first_day
+            if not job.first_day <= day <= last:
+                if begun:
+                    job.first_day, job.last_day = min(job.first_day, day), max(last, day)
+                else:
+                    job.last_day, job.first_day = day + (last - job.first_day), day
+    return Changed(name, KINDS)
+
+
+def _drop_off_mark(session: Session, day: date, job_id: int) -> None:
+    row = queries.hours_row(session, day, job_id)
+    if row is not None and row.state == OFF:
+        session.delete(row)
+
+
+def take_off_day(desk: Desk, day: date, job_id: int) -> Changed:
+    """Say that a job was not worked on this day; what was typed for it there goes with it."""
+    plan = plan_of(desk, day, job_id)
+    name = f"Took {numbered(plan.job.number)} off {near(day, desk.today)}"
+    with writing_on(desk, day, name, KINDS | {"uses"}) as session:
+        row = queries.hours_row(session, day, job_id)
+        if row is None:
+            row = Hours(day=day, job_id=job_id)
+            session.add(row)
+        row.minutes, row.expected, row.state, row.typed = 0, 0, OFF, ""
+        for use in use_queries.uses_to_write(session, day):
+            if use.job_id == job_id:
+                session.delete(use)
+        for one in plan.steps:
+            if one.day == day:
+                step = session.get_one(JobStep, one.step_id)
+                step.state, step.day, step.because = "to do", None, ""
+    return Changed(name, KINDS | {"uses"})
+
+
+def finish_job(desk: Desk, day: date, job_id: int, done: bool) -> Changed:
+    """Say that a job is finished on this day, or goes on.
+
+    Finished early, its visit ends today; not finished on its last day, the visit is stretched to
+    the next weekday. The job is marked done when the day is closed.
+    """
+    plan = plan_of(desk, day, job_id)
+    number = numbered(plan.job.number)
+    if plan.finishes_on(day) == done:
+        return Changed("", frozenset())
+    until = next_workday(day)
+    name = f"{number} is finished" if done else f"{number} goes on to {near(until, day)}"
+    with writing_on(desk, day, name, KINDS) as session:
+        job = session.get_one(Job, job_id)
+        if done:
+            job.last_day = day
+        else:
+            job.last_day = until
+            if job.state == "done":
+                job.state, job.done_on = "working", None
+        if job.first_day is None or job.first_day > day:
+            job.first_day = day
+    return Changed(name, KINDS)
+
+
+__all__ = [
+    "DRIFT_REASONS", "STATES", "JobWorked", "JobsWorked", "OtherJob", "StepView", "finish_job",
+    "is_over", "jobs_worked", "other_minutes", "plan_of", "put_on_day", "set_hours",
+    "set_step", "take_off_day", "why_over",
+]  # fmt: skip

@@ -1,0 +1,76 @@
+"""Writing on a day's sheet: it must be open, and it gets its page with the first thing written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from datetime import date, datetime, time
+from zoneinfo import ZoneInfo
+
+from app.actions.desk import Desk
+from app.calculations.dates import weekday_day
+from app.errors import Mendable
+from app.records.models import DaySheet
+from app.records.queries import days as queries
+from app.records.queries.days import Session
+
+# What typing on the day sheet leaves as it is, however often the book changes with it.
+UNTOUCHED_BY_TYPING = frozenset({"corrections", "protection", "use so far", "letters"})
+
+
+def numbered(number: int) -> str:
+    """A job's or an order's number as it is shown: 0412."""
+    return f"{number:04d}"
+
+
+def local_time(desk: Desk, at: datetime) -> str:
+    """`17:54` in the shop's zone."""
+    return f"{at.astimezone(ZoneInfo(desk.settings.zone)):%H:%M}"
+
+
+def moment_on(desk: Desk, day: date, hour: int = 17) -> datetime:
+    """A moment in the afternoon of the shop's day, for what happened on it and not at a clock."""
+    return datetime.combine(day, time(hour), tzinfo=ZoneInfo(desk.settings.zone))
+
+
+def is_closed(desk: Desk, day: date) -> bool:
+    """Whether the day is closed."""
+    with desk.book.reading() as session:
+        row = queries.sheet(session, day)
+    return row is not None and row.state == "closed"
+
+
+@contextmanager
+def writing_on(
+    desk: Desk,
+    day: date,
+    name: str,
+    kinds: Iterable[str],
+    *,
+    untouched: frozenset[str] = UNTOUCHED_BY_TYPING,
+) -> Iterator[Session]:
+    """One named change on a day's sheet; `Mendable` where the day is closed."""
+    with (
+        desk.still_standing(untouched),
+        desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as session,
+    ):
+        open_sheet(session, desk, day)
+        yield session
+
+
+def open_sheet(session: Session, desk: Desk, day: date) -> DaySheet:
+    """The sheet of an open day, begun if this is the first thing written on it."""
+    row = session.get(DaySheet, day)
+    if row is None:
+        row = DaySheet(
+            day=day,
+            page=queries.next_page(session),
+            state="open",
+            stations=[],
+            opened_at=desk.clock(),
+        )
+        session.add(row)
+        session.flush()
+    elif row.state == "closed":
+        raise Mendable(f"{weekday_day(day)} is closed; reopen the day to change what stands there.")
+    return row

@@ -1,0 +1,272 @@
+"""The shelf as the order rule reads it, and the rule's answer: one for all who show or use it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from app.actions.desk import Desk
+from app.actions.job_plan import JobPlan, plans, plans_on
+from app.calculations.reorder import Proposal, SupplyCover, propose
+from app.calculations.shelf_state import (
+    BookedNeed,
+    OnOrder,
+    OrderSettings,
+    PackOffer,
+    ShelfState,
+    SupplierState,
+    SupplyState,
+)
+from app.records import stock as ledger
+from app.records.queries import days as day_queries
+from app.records.queries import orders as order_queries
+from app.records.queries import stock as queries
+from app.records.queries import uses as use_queries
+from app.records.queries.orders import OrderRow
+from app.records.queries.stock import PackRow, SupplierRow, SupplyRow
+
+WINDOW_DAYS = 365  # of use; it bounds what is read, however old the book is
+OPEN_SINCE_DAYS = 30  # unfinished jobs whose visit ended longer ago are not waited for
+USUAL_LEAD_DAYS = 7  # where nothing was promised or seen
+# Hazards for which carriers charge; the supplier's own list comes first (common practice).
+HAZARDOUS = frozenset({"GHS02", "GHS03", "GHS05", "GHS06"})
+
+
+def proposal(desk: Desk, day: date) -> Proposal:
+    """What to order at this day's end and how long everything lasts."""
+    return desk.remembered(("proposal", day), lambda: propose(shelf_state(desk, day)))
+
+
+def covers(desk: Desk, day: date) -> dict[int, SupplyCover]:
+    """How long each supply lasts."""
+    return {cover.supply: cover for cover in proposal(desk, day).covers}
+
+
+def left_on(desk: Desk, day: date) -> dict[int, int]:
+    """What is left of each supply when this day ends, base units.
+
+    For a closed day what stood on the shelf then. For an open day what stands in the ledger, less
+    what this day takes and what was typed on earlier days that are not closed yet.
+    """
+    return desk.remembered(("left", day), lambda: _left_on(desk, day))
+
+
+def _left_on(desk: Desk, day: date) -> dict[int, int]:
+    today = used_on(desk, day)
+    with desk.book.reading() as session:
+        sheet = day_queries.sheet(session, day)
+        if sheet is not None and sheet.state == "closed":
+            return {one: stand[0] for one, stand in ledger.balances(session, day).items()}
+        left = {one: stand[0] for one, stand in ledger.balances(session).items()}
+        typed = use_queries.unbooked_before(session, day, day - timedelta(days=60))
+    for taken in (today, typed):
+        for supply, amount in taken.items():
+            left[supply] = left.get(supply, 0) - amount
+    return left
+
+
+def used_on(desk: Desk, day: date) -> dict[int, int]:
+    """What this day takes of each supply: typed, or filled in where nothing was."""
+    used: dict[int, int] = {}
+    for plan in plans_on(desk, day):
+        for supply in plan.supplies_on(day):
+            told = plan.told_use(day, supply)
+            amount = told.quantity if told is not None else plan.filled_in(day, supply)[0]
+            used[supply] = used.get(supply, 0) + amount
+    return used
+
+
+def shelf_state(desk: Desk, day: date) -> ShelfState:
+    """The whole shelf at a day's end, from a bounded part of the book."""
+    so_far = desk.remembered(("use so far", day), lambda: _use_so_far(desk, day))
+    left = left_on(desk, day)
+    today = used_on(desk, day)
+    with desk.book.reading() as session:
+        supplies = queries.supplies(session)
+        packs = queries.packs(session)
+        suppliers = queries.suppliers(session)
+        coming = order_queries.on_their_way(session)
+        leads = {one: order_queries.lead_days(session, one) for one in suppliers}
+        notice = order_queries.notice_days(session)
+    booked = booked_needs(desk, day)
+    on_order = _on_order(day, coming, suppliers)
+    settings = desk.settings
+    return ShelfState(
+        day.toordinal(),
+        tuple(
+            _supply_state(
+                supply,
+                left.get(one, 0),
+                packs.get(one, []),
+                on_order.get(one, ()),
+                booked.get(one, ()),
+                [*so_far.get(one, ()), today.get(one, 0)],
+            )
+            for one, supply in sorted(supplies.items())
+        ),
+        tuple(_supplier_state(supplier, leads[one]) for one, supplier in sorted(suppliers.items())),
+        notice,
+        OrderSettings(
+            quantile=settings.service_quantile,
+            money_per_year=settings.money_per_year,
+            longest_days=settings.longest_days,
+            window_days=WINDOW_DAYS,
+        ),
+    )
+
+
+def _supply_state(
+    supply: SupplyRow,
+    left: int,
+    packs: Sequence[PackRow],
+    on_order: tuple[OnOrder, ...],
+    booked: tuple[BookedNeed, ...],
+    use: Sequence[int],
+) -> SupplyState:
+    return SupplyState(
+        supply.supply_id,
+        supply.supplier_id,
+        left,
+        tuple(
+            PackOffer(pack.pack_id, pack.size, pack.price, pack.supplier_id)
+            for pack in packs
+            if pack.size > 0
+        ),
+        on_order,
+        booked,
+        use,
+        supply.shelf_life_days,
+        supply.opened_life_days,
+        supply.stopped,
+        supply.flammable or bool(HAZARDOUS & set(supply.pictograms)),
+    )
+
+
+def _supplier_state(supplier: SupplierRow, leads: Sequence[int]) -> SupplierState:
+    return SupplierState(
+        supplier.supplier_id,
+        leads,
+        supplier.promised_days,
+        supplier.freight,
+        supplier.free_freight_from,
+        supplier.minimum_order,
+        supplier.hazard_fee,
+        supplier.order_weekdays,
+    )
+
+
+def _use_so_far(desk: Desk, day: date) -> dict[int, list[int]]:
+    """Daily use of each supply until the day before, oldest first, from when it was first there."""
+    start = day - timedelta(days=WINDOW_DAYS - 1)
+    with desk.book.reading() as session:
+        used = use_queries.use_by_day(session, start, day - timedelta(days=1))
+        first = use_queries.first_days(session)
+    found = {}
+    for supply in used.keys() | first.keys():
+        begins = max(start, min(first.get(supply, day), *used.get(supply, {day: 0})))
+        length = (day - begins).days
+        series = [0] * length
+        for when, amount in used.get(supply, {}).items():
+            series[(when - begins).days] = amount
+        found[supply] = series
+    return found
+
+
+def booked_needs(desk: Desk, day: date) -> dict[int, tuple[BookedNeed, ...]]:
+    """What booked jobs still need after this day, by supply.
+
+    What stands on this day's own sheet is not among it: it is taken off the shelf already. What
+    earlier days left unsaid counts with its own, past day.
+    """
+    found: dict[int, list[BookedNeed]] = {}
+    here = {plan.job_id for plan in plans_on(desk, day)}
+    for plan in open_plans(desk, day):
+        if plan.last_day is None:
+            continue
+        for supply, need in plan.needs.items():
+            for when, amount in _still_needed(plan, supply, day, plan.job_id in here):
+                found.setdefault(supply, []).append(
+                    BookedNeed(when.toordinal(), amount, need.spread, plan.job_id)
+                )
+    return {supply: tuple(needs) for supply, needs in found.items()}
+
+
+def open_plans(desk: Desk, day: date) -> tuple[JobPlan, ...]:
+    """The jobs that are booked or begun, with what each still takes."""
+
+    def read() -> tuple[JobPlan, ...]:
+        with desk.book.reading() as session:
+            jobs = day_queries.open_jobs(session, day - timedelta(days=OPEN_SINCE_DAYS))
+            return tuple(plans(desk, session, jobs).values())
+
+    return desk.remembered(("open plans", day), read)
+
+
+def _still_needed(plan: JobPlan, supply: int, day: date, here: bool) -> list[tuple[date, int]]:
+    """(day, amount) of what a job still takes of a supply, apart from this day."""
+    rest = plan.needs[supply].amount - sum(
+        use.quantity
+        for use in plan.uses
+        if use.supply_id == supply and (use.booked or use.state == "confirmed")
+    )
+    if here and plan.told_use(day, supply) is None:
+        rest -= plan.filled_in(day, supply)[0]
+    if here and plan.finishes_on(day):
+        ahead: list[tuple[date, int]] = []
+    else:
+        ahead = [
+            (when, plan.filled_in(when, supply)[0])
+            for when in plan.days
+            if when > day and when not in plan.closed
+        ]
+    needed = []
+    for when, amount in ahead:
+        part = min(amount, rest)
+        if part > 0:
+            needed.append((when, part))
+            rest -= part
+    late = [when for when in plan.days if when < day and when not in plan.closed]
+    if rest > 0 and late:
+        needed.append((late[-1], rest))
+    return needed
+
+
+def _on_order(
+    day: date, orders: Sequence[OrderRow], suppliers: dict[int, SupplierRow]
+) -> dict[int, tuple[OnOrder, ...]]:
+    """What is still to come, by supply; what is overdue is expected tomorrow."""
+    found: dict[int, list[OnOrder]] = {}
+    for order in orders:
+        supplier = suppliers.get(order.supplier_id)
+        promised = supplier.promised_days if supplier is not None else None
+        expected = order.expected_on or order.day + timedelta(days=promised or USUAL_LEAD_DAYS)
+        expected = max(expected, day + timedelta(days=1))
+        for line in order.lines:
+            open_packs = line.packs - line.packs_received
+            if open_packs > 0:
+                found.setdefault(line.supply_id, []).append(
+                    OnOrder(open_packs * line.pack_size, expected.toordinal())
+                )
+    return {supply: tuple(lines) for supply, lines in found.items()}
+
+
+def alert_of(cover: SupplyCover | None, left: int, delivery_day: int | None) -> str:
+    """ "wrong" when work that is booked will lack it (or the count is wrong), "look" when it may
+    well run out before anything ordered now could come, else nothing."""
+    if left < 0:
+        return "wrong"
+    if cover is None:
+        return ""
+    if cover.short_before_delivery > 0:
+        return "wrong"
+    comes = cover.next_delivery_day if cover.next_delivery_day is not None else delivery_day
+    if cover.runs_out is not None and comes is not None and cover.runs_out < comes:
+        return "look"
+    return ""
+
+
+def cover_days(cover: SupplyCover | None, day: date) -> int | None:
+    """For how many days it lasts, in the middle case; None beyond the horizon of a year."""
+    if cover is None or cover.runs_out is None:
+        return None
+    return max(0, cover.runs_out - day.toordinal())

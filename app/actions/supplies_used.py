@@ -1,0 +1,281 @@
+"""Station 2, *Supplies used*: what each job took, filled in and changed by exception."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from app.actions.amounts import (
+    all_supplies,
+    amount_said,
+    entry_setting,
+    number_of,
+    supply_of,
+    unit_of,
+)
+from app.actions.desk import Changed, Desk
+from app.actions.job_plan import JobPlan, plans_on
+from app.actions.jobs_worked import plan_of
+from app.actions.open_day import numbered, writing_on
+from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
+from app.actions.use_note import FEW, UseNote, neighbors, use_note
+from app.calculations.entries import Entry, read_use, worth_asking
+from app.calculations.units import Kind, base_amount
+from app.errors import Mendable
+from app.records.models import Supply, Use
+from app.records.queries import uses as queries
+from app.records.queries.days import Session
+from app.records.queries.stock import SupplyRow
+from app.records.queries.uses import UseRow as BookedUse
+
+KINDS = frozenset({"uses", "days"})
+
+
+@dataclass(frozen=True)
+class JobHead:
+    """A column: a job."""
+
+    job_id: int
+    number: int
+    number_text: str
+    name: str
+    services: str
+
+
+@dataclass(frozen=True)
+class UseCell:
+    """What one job takes of one supply on this day; base units.
+
+    `state`: recipe (filled in), confirmed, unused (confirmed that nothing was used), blank.
+    """
+
+    job_id: int
+    amount: int
+    text: str
+    expected: int
+    expected_text: str
+    state: str
+    few: bool
+    changed: bool
+
+
+@dataclass(frozen=True)
+class UseRow:
+    """A row: one supply."""
+
+    supply_id: int
+    name: str
+    unit: str
+    cells: tuple[UseCell, ...]
+    today: int
+    today_text: str
+    left: int
+    left_text: str
+    cover_days: int | None
+    alert: str  # "", look, wrong
+
+
+@dataclass(frozen=True)
+class SuppliesUsed:
+    """The station."""
+
+    heads: tuple[JobHead, ...]
+    rows: tuple[UseRow, ...]
+    few_count: int
+    changed_count: int
+
+
+def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
+    """Supplies by jobs for a day, with what is left and for how long it lasts."""
+    plans = plans_on(desk, day)
+    ids = dict.fromkeys(supply for plan in plans for supply in plan.supplies_on(day))
+    supplies = all_supplies(desk)
+    left = left_on(desk, day)
+    lasting = covers(desk, day)
+    deliveries = {one.supplier: one.delivery_day for one in proposal(desk, day).suppliers}
+    rows = []
+    for supply_id in ids:
+        supply = supplies[supply_id]
+        cells = tuple(_cell(desk, plan, day, supply) for plan in plans)
+        today = sum(cell.amount for cell in cells)
+        standing = left.get(supply_id, 0)
+        cover = lasting.get(supply_id)
+        rows.append(
+            UseRow(
+                supply_id,
+                supply.name,
+                unit_of(desk, supply),
+                cells,
+                today,
+                number_of(desk, supply, today),
+                standing,
+                number_of(desk, supply, standing),
+                cover_days(cover, day),
+                alert_of(cover, standing, deliveries.get(supply.supplier_id or 0)),
+            )
+        )
+    every = [cell for row in rows for cell in row.cells]
+    return SuppliesUsed(
+        tuple(
+            JobHead(
+                plan.job_id,
+                plan.job.number,
+                numbered(plan.job.number),
+                last_name(plan.job.customer) or plan.job.vehicle,
+                plan.services_text,
+            )
+            for plan in plans
+        ),
+        tuple(rows),
+        sum(cell.few for cell in every),
+        sum(cell.changed for cell in every),
+    )
+
+
+def last_name(name: str) -> str:
+    """The name by which a customer stands at the head of a narrow column."""
+    if "," in name:
+        return name.split(",")[0].strip()
+    return name.split()[-1] if name.split() else ""
+
+
+def _cell(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> UseCell:
+    told = plan.told_use(day, supply.supply_id)
+    expected, _ = plan.filled_in(day, supply.supply_id)
+    if told is not None and (day in plan.closed):
+        expected = told.expected
+    amount = told.quantity if told is not None else expected
+    if told is None:
+        state = "recipe" if expected else "blank"
+    elif told.state == "recipe":
+        state = "recipe"
+    else:
+        state = "confirmed" if told.quantity else "unused"
+    need = plan.needs.get(supply.supply_id)
+    few = state == "recipe" and need is not None and not need.whole_container and need.n < FEW
+    return UseCell(
+        plan.job_id,
+        amount,
+        number_of(desk, supply, amount) if state in ("recipe", "confirmed") else "",
+        expected,
+        number_of(desk, supply, expected),
+        state,
+        few,
+        told is not None and told.state == "confirmed" and told.quantity != expected,
+    )
+
+
+def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> Changed:
+    """Note what a job took of a supply; nothing typed fills the number in again.
+
+    What was typed is kept beside the amount it came to. A weighing becomes the supply's last
+    weight. A number three times off the usual is kept and asked about.
+    """
+    if not typed.strip():
+        return clear_use(desk, day, job_id, supply_id)
+    plan = plan_of(desk, day, job_id)
+    supply = supply_of(desk, supply_id)
+    before = plan.told_use(day, supply_id)
+    weight = weight_before(desk, supply, before)
+    told = 0 if before is None else before.quantity
+    filled = plan.filled_in(day, supply_id)[0] if before is None else 0
+    on_hand = left_on(desk, day).get(supply_id, 0) + told + filled
+    entry = read_use(typed, entry_setting(desk, supply, on_hand=on_hand, last_weight=weight))
+    expected, recipe = plan.filled_in(day, supply_id)
+    number = numbered(plan.job.number)
+    said = amount_said(desk, supply, entry.amount) if entry.amount else "nothing"
+    name = f"{supply.name} on {number}: {said}"
+    kinds = KINDS | {"supplies"} if entry.weight_mg is not None else KINDS
+    with writing_on(desk, day, name, kinds) as session:
+        row = queries.use_to_write(session, day, job_id, supply_id)
+        if row is None:
+            row = Use(day=day, job_id=job_id, supply_id=supply_id)
+            session.add(row)
+        row.quantity, row.expected, row.recipe = entry.amount, expected, recipe
+        row.state, row.typed = "confirmed", typed.strip()[:60]
+        _keep_weight(session, supply, entry.weight_mg, weight)
+    return Changed(
+        name,
+        kinds,
+        _sentence(desk, supply, entry, on_hand - entry.amount, neighbors(desk, plan, day, supply)),
+        _question(desk, supply, entry.amount, expected),
+    )
+
+
+def add_supply(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> Changed:
+    """Note a supply that the recipe did not foresee."""
+    if not typed.strip():
+        raise Mendable("Type how much of it was used, such as 2 oz or 1/4 bottle.")
+    return set_use(desk, day, job_id, supply_id, typed)
+
+
+def clear_use(desk: Desk, day: date, job_id: int, supply_id: int) -> Changed:
+    """Put the filled-in number back."""
+    plan = plan_of(desk, day, job_id)
+    supply = supply_of(desk, supply_id)
+    before = plan.told_use(day, supply_id)
+    if before is None:
+        return Changed("", frozenset())
+    weight = weight_before(desk, supply, before)
+    name = f"{supply.name} on {numbered(plan.job.number)} filled in again"
+    with writing_on(desk, day, name, KINDS | {"supplies"}) as session:
+        row = queries.use_to_write(session, day, job_id, supply_id)
+        if row is not None:
+            session.delete(row)
+        _keep_weight(session, supply, None, weight)
+    return Changed(name, KINDS | {"supplies"})
+
+
+def weight_before(desk: Desk, supply: SupplyRow, before: BookedUse | None) -> int | None:
+    """What the container weighed before the use that stands was typed, if that was a weighing.
+
+    A cell that is typed anew is compared with the weight before the day's work, not with the one
+    that the first try left behind.
+    """
+    if before is None or not before.typed or supply.last_weight is None:
+        return supply.last_weight
+    mass = before.quantity
+    if supply.kind == Kind.LIQUID:
+        mass = base_amount(Fraction(mass), "uL", Kind.PASTE, supply.density)
+    prior = supply.last_weight + mass
+    try:
+        entry = read_use(before.typed, entry_setting(desk, supply, on_hand=None, last_weight=prior))
+    except Mendable:
+        return supply.last_weight
+    return prior if entry.weight_mg == supply.last_weight else supply.last_weight
+
+
+def _keep_weight(
+    session: Session, supply: SupplyRow, weighed: int | None, before: int | None
+) -> None:
+    """Keep what the scale showed, or put back what it showed before."""
+    now = weighed if weighed is not None else before
+    row = session.get_one(Supply, supply.supply_id)
+    if row.last_weight != now:
+        row.last_weight = now
+
+
+def _sentence(desk: Desk, supply: SupplyRow, entry: Entry, left: int, caution: str) -> str:
+    said = [f"{entry.meaning}."]
+    if left < 0:
+        said.append(
+            f"That leaves {amount_said(desk, supply, left)} on the shelf: count it when you can."
+        )
+    if caution:
+        said.append(caution)
+    return " ".join(said)
+
+
+def _question(desk: Desk, supply: SupplyRow, amount: int, usual: int) -> str:
+    if not worth_asking(amount, usual):
+        return ""
+    far = "more than three times" if amount > usual else "less than a third of"
+    said, often = amount_said(desk, supply, amount), amount_said(desk, supply, usual)
+    return f"{said} is {far} the usual {often}. Keep it?"
+
+
+__all__ = [
+    "FEW", "JobHead", "SuppliesUsed", "UseCell", "UseNote", "UseRow", "add_supply", "clear_use",
+    "last_name", "set_use", "supplies_used", "use_note", "weight_before",
+]  # fmt: skip

@@ -1,0 +1,202 @@
+"""The margin beside a use: where its number comes from, and what it leaves on the shelf."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+from app.actions.amounts import (
+    all_supplies,
+    amount_said,
+    amount_text,
+    counted,
+    supply_of,
+    unit_of,
+)
+from app.actions.desk import Desk
+from app.actions.job_plan import JobPlan, Need, observations, plans_on
+from app.actions.shelf_state import cover_days, covers, left_on, proposal, used_on
+from app.calculations.expected_use import Observation, fit
+from app.calculations.mixing import clash
+from app.calculations.units import Kind, in_unit
+from app.errors import Mendable
+from app.records.queries import stock as queries
+from app.records.queries.stock import SupplyRow
+
+FEW = 3  # confirmed uses below which a filled-in number is worth a look
+OVERRIDES = "The label and its safety data sheet override this."
+
+
+@dataclass(frozen=True)
+class UseNote:
+    """What the margin says of one cell; numbers are in `unit`."""
+
+    title: str
+    voice: tuple[str, ...]
+    past: tuple[float, ...]  # confirmed uses of such jobs, latest first
+    low: float
+    high: float
+    filled: float
+    yours: float | None
+    unit: str
+    facts: tuple[tuple[str, str], ...]
+    cautions: tuple[str, ...]
+
+
+def use_note(desk: Desk, day: date, job_id: int, supply_id: int) -> UseNote:
+    """Everything that stands behind a number of the station *Supplies used*."""
+    plan = next((one for one in plans_on(desk, day) if one.job_id == job_id), None)
+    if plan is None:
+        raise Mendable("This job does not stand on that day.")
+    supply = supply_of(desk, supply_id)
+    told = plan.told_use(day, supply_id)
+    filled = plan.filled_in(day, supply_id)[0]
+    if told is not None and day in plan.closed:
+        filled = told.expected
+    need = _share(plan.needs.get(supply_id), filled)
+    typed = told is not None and told.state == "confirmed"
+    yours = told.quantity if told is not None and typed else None
+    unit = unit_of(desk, supply)
+    whose = f"{plan.job.customer}, {plan.job.vehicle}".strip(", ")
+    return UseNote(
+        f"{supply.name} on {whose}" if whose else supply.name,
+        tuple(_voice(desk, plan, supply, need, filled, yours)),
+        tuple(_in(supply, unit, one) for one in need.past) if need else (),
+        _in(supply, unit, need.low) if need else 0.0,
+        _in(supply, unit, need.high) if need else 0.0,
+        _in(supply, unit, filled),
+        None if yours is None else _in(supply, unit, yours),
+        unit,
+        tuple(_facts(desk, day, supply)),
+        tuple(cautions(desk, plan, day, supply)),
+    )
+
+
+def _in(supply: SupplyRow, unit: str, amount: int) -> float:
+    """An amount as a plain number for a drawing."""
+    kind = Kind(supply.kind)
+    try:
+        return float(in_unit(amount, unit, kind))
+    except Mendable:
+        return amount / 1000
+
+
+def _share(need: Need | None, filled: int) -> Need | None:
+    """The part of a whole job's need that falls on the day, with its range and past."""
+    if need is None or need.amount == 0 or filled in (0, need.amount):
+        return need
+    part = filled / need.amount
+    return replace(
+        need,
+        amount=filled,
+        low=round(need.low * part),
+        high=round(need.high * part),
+        past=tuple(round(one * part) for one in need.past),
+    )
+
+
+def _voice(
+    desk: Desk,
+    plan: JobPlan,
+    supply: SupplyRow,
+    need: Need | None,
+    filled: int,
+    yours: int | None,
+) -> list[str]:
+    said = []
+    if need is None or not filled:
+        said.append("No recipe of this job asks for it.")
+    elif need.whole_container:
+        said.append(
+            f"Filled in with {amount_said(desk, supply, filled)}: the recipe opens the whole "
+            "container."
+        )
+    elif need.n == 0:
+        said.append(
+            f"Filled in with {amount_said(desk, supply, filled)}, from the recipe: no such job was "
+            "confirmed yet."
+        )
+    else:
+        service = next(
+            (one.name for one in plan.services if one.service_id == need.service_id), "such work"
+        )
+        jobs = f"{counted(need.n)} confirmed job{'' if need.n == 1 else 's'} of {service}"
+        said.append(f"Filled in with {amount_said(desk, supply, filled)}, from {jobs}.")
+        said.append(
+            f"Four in five use {amount_said(desk, supply, need.low)} to "
+            f"{amount_said(desk, supply, need.high)}."
+        )
+    if yours is None or need is None or need.whole_container or not need.recipe:
+        return said
+    if need.past:
+        below = sum(one < yours for one in need.past)
+        said.append(
+            f"Your {amount_said(desk, supply, yours)} is more than {counted(below)} of the last "
+            f"{counted(len(need.past))}."
+        )
+    said.append(
+        "If it stays, the next such job is filled in with "
+        f"{amount_said(desk, supply, _next_time(desk, plan, need, filled, yours))}."
+    )
+    return said
+
+
+def _next_time(desk: Desk, plan: JobPlan, need: Need, filled: int, yours: int) -> int:
+    """What a job just like this one would be filled in with, were this use confirmed."""
+    service = next(one for one in plan.services if one.service_id == need.service_id)
+    size = plan.job.size_outside if service.outside else plan.job.size_inside
+    whole = plan.needs[need.supply_id]
+    recipe = whole.recipe * filled // whole.amount if whole.amount else whole.recipe
+    seen = [one for one in observations(desk) if one.supply == need.supply_id]
+    mine = Observation(need.supply_id, need.service_id, size, recipe, yours, desk.today.toordinal())
+    return fit([*seen, mine]).expect(need.supply_id, need.service_id, size, recipe).amount
+
+
+def _facts(desk: Desk, day: date, supply: SupplyRow) -> list[tuple[str, str]]:
+    left = left_on(desk, day).get(supply.supply_id, 0)
+    used = used_on(desk, day).get(supply.supply_id, 0)
+    facts = [
+        ("On the shelf before", amount_text(desk, supply, left + used)),
+        ("Used today", amount_text(desk, supply, used)),
+        ("Left", amount_text(desk, supply, left)),
+    ]
+    days = cover_days(covers(desk, day).get(supply.supply_id), day)
+    facts.append(("Enough for about", "over a year" if days is None else _days(days)))
+    with desk.book.reading() as session:
+        supplier = queries.suppliers(session).get(supply.supplier_id or 0)
+    for one in proposal(desk, day).suppliers:
+        if supplier is not None and one.supplier == supplier.supplier_id:
+            wait = one.delivery_day - day.toordinal()
+            facts.append((f"Ordered today, {supplier.name} delivers in", _days(wait)))
+    return facts
+
+
+def _days(days: int) -> str:
+    return "1 day" if days == 1 else f"{days} days"
+
+
+def cautions(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> list[str]:
+    """The usual cautions, once, where the supply is chosen; they defer to label and data sheet."""
+    said = []
+    if supply.signal_word:
+        hazards = "; ".join(supply.hazard_statements[:3])
+        said.append(f"{supply.signal_word}{': ' + hazards if hazards else ''}. {OVERRIDES}")
+    neighbor = neighbors(desk, plan, day, supply)
+    if neighbor:
+        said.append(neighbor)
+    return said
+
+
+def neighbors(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> str:
+    """The caution about what this supply does with another of the job; "" where none is known."""
+    supplies = all_supplies(desk)
+    for other in plan.supplies_on(day):
+        if other == supply.supply_id:
+            continue
+        said = clash(supply.ingredients, supplies[other].ingredients)
+        if said:
+            return (
+                f"{supply.name} and {supplies[other].name} {said}: rinse between them, and never "
+                f"in one bottle. {OVERRIDES}"
+            )
+    return ""
