@@ -1,0 +1,219 @@
+"""The one action of a page, its quiet second, and the row that they stand in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QEnterEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
+
+from app.window.marks import keycap_width, paint_keycap
+from app.window.palette import mix
+from app.window.runs import Run, RunLine
+from app.window.strokes import middle_base
+from app.window.theme import Theme
+
+HEIGHT, RING = 36, 6  # the ring of focus stands outside the button
+
+
+class ActionButton(QAbstractButton):
+    """A label and its key cap: filled with act (primary) or edged (quiet).
+
+    Not yet possible, it is dashed and still takes a click: the reason stands beside it.
+    """
+
+    def __init__(
+        self,
+        theme: Theme,
+        label: str,
+        key: str,
+        *,
+        quiet: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self._key = key
+        self._quiet = quiet
+        self._ready = True
+        self._over = False
+        self.setText(label)
+        self.setAccessibleName(label)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        theme.recoloured.connect(self.update)
+
+    def set_label(self, label: str) -> None:
+        """Name what it does."""
+        self.setText(label)
+        self.setAccessibleName(label)
+        self.updateGeometry()
+        self.update()
+
+    def set_ready(self, ready: bool) -> None:
+        """Solid when it can be done now, dashed when not yet."""
+        self._ready = ready
+        self.update()
+
+    @property
+    def ready(self) -> bool:
+        """Whether it can be done now."""
+        return self._ready
+
+    def sizeHint(self) -> QSize:
+        px = self._theme.px
+        label = self._theme.width("total", self.text())
+        cap = px(22) + keycap_width(self._theme, self._key) if self._key else 0
+        return QSize(round(px(16) + label + cap + px(12) + 2 * px(RING)), px(HEIGHT) + 2 * px(RING))
+
+    def enterEvent(self, event: QEnterEvent) -> None:
+        self._over = True
+        self.update()
+
+    def leaveEvent(self, event: QEvent) -> None:
+        self._over = False
+        self.update()
+
+    def keyPressEvent(self, event: object) -> None:
+        key = event.key()  # type: ignore[attr-defined]
+        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.click()
+        else:
+            super().keyPressEvent(event)  # type: ignore[arg-type]
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter, theme = QPainter(self), self._theme
+        c, px = theme.palette, theme.px
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        ring = px(RING)
+        box = QRectF(self.rect()).adjusted(ring, ring, -ring, -ring)
+        pressed = self.isDown()
+        if not self._ready:
+            pen = QPen(c.rule2, 1.2 * theme.scale)
+            pen.setDashPattern([5, 3])
+            painter.setPen(pen)
+            painter.setBrush(c.paper)
+            ink = cap = c.ink2
+        elif self._quiet:
+            painter.setPen(QPen(c.rule2, 1.0 * theme.scale))
+            painter.setBrush(c.sel if self._over or pressed else c.paper)
+            ink, cap = c.ink, c.ink2
+        else:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(mix(c.act, c.ink, 0.35) if self._over or pressed else c.act)
+            ink = cap = c.on_act
+        inset = 0.5 if painter.pen().style() != Qt.PenStyle.NoPen else 0.0
+        edge = box.adjusted(inset, inset, -inset, -inset)
+        painter.drawRoundedRect(edge, px(2), px(2))
+        if self.hasFocus():
+            painter.setPen(QPen(c.act, 2 * theme.scale))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            out = px(4) + theme.scale
+            painter.drawRoundedRect(box.adjusted(-out, -out, out, out), px(4), px(4))
+        middle = box.center().y()
+        painter.setFont(theme.font("total"))
+        painter.setPen(ink)
+        at = QPointF(box.left() + px(16), middle_base(theme, "total", middle))
+        painter.drawText(at, self.text())
+        if self._key:
+            left = box.right() - px(12) - keycap_width(theme, self._key)
+            paint_keycap(painter, theme, self._key, left, middle, cap, cap)
+
+
+class _Reason(QWidget):
+    """Two italic lines beside an action that is not yet possible."""
+
+    def __init__(self, theme: Theme, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self.words = ""
+        theme.recoloured.connect(self.update)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if not self.words:
+            return
+        painter, theme = QPainter(self), self._theme
+        box = QRectF(self.rect())
+        flags = Qt.AlignmentFlag.AlignRight | Qt.TextFlag.TextWordWrap
+        need = theme.metrics("aside").boundingRect(box, int(flags), self.words).height()
+        top = max(0.0, (box.height() - need) / 2)
+        painter.setFont(theme.font("aside"))
+        painter.setPen(theme.palette.ink2)
+        painter.drawText(box.adjusted(0, top, 0, 0), int(flags), self.words)
+
+
+class ActionRow(QWidget):
+    """What stands under a page or an open entry: hints on the left, the action on the right."""
+
+    def __init__(self, theme: Theme, label: str, key: str = "Ctrl ↵") -> None:
+        super().__init__()
+        self._theme = theme
+        self.hints = RunLine(theme, parent=self)
+        self.total = RunLine(theme, right=True, parent=self)
+        self._reason = _Reason(theme, self)
+        self.button = ActionButton(theme, label, key, parent=self)
+        self.second: ActionButton | None = None
+        self.setFixedHeight(theme.px(50))
+
+    def set_second(self, label: str, key: str) -> ActionButton:
+        """Add the quiet second action, left of the first."""
+        self.second = ActionButton(self._theme, label, key, quiet=True, parent=self)
+        self.second.show()
+        self._lay()
+        return self.second
+
+    def show_hints(self, runs: Sequence[Run]) -> None:
+        """The helpers on the left."""
+        self.hints.show_runs(runs)
+        self._lay()
+
+    def show_total(self, runs: Sequence[Run]) -> None:
+        """A sum that stands beside the action."""
+        self.total.show_runs(runs)
+        self._lay()
+
+    def set_ready(self, reason: str = "") -> None:
+        """Ready when there is no reason against it; else dashed with the reason beside it."""
+        self._reason.words = reason
+        self.button.set_ready(not reason)
+        self._lay()
+        self._reason.update()
+
+    @property
+    def reason(self) -> str:
+        """Why it is not yet possible, or nothing."""
+        return self._reason.words
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._lay()
+
+    def _lay(self) -> None:
+        px = self._theme.px
+        ring, middle = px(RING), self.height() / 2 + px(2)
+        size = self.button.sizeHint()
+        right = self.width() + ring
+        top = round(middle - size.height() / 2)
+        self.button.setGeometry(right - size.width(), top, size.width(), size.height())
+        right -= size.width()
+        if self.second is not None:
+            hint = self.second.sizeHint()
+            right -= hint.width()
+            self.second.setGeometry(right, top, hint.width(), hint.height())
+        right -= px(12)
+        high = px(24)
+        line_top = round(middle - high / 2)
+        need = self.total.sizeHint().width() if self.total.text() else 0
+        if need:
+            right -= need
+            self.total.setGeometry(right, line_top, need, high)
+            right -= px(16)
+        self.total.setVisible(bool(need))
+        hints = self.hints.sizeHint().width()
+        if self._reason.words:
+            wide = max(px(120), min(px(230), right - hints - px(16)))
+            self._reason.setGeometry(right - wide, 0, wide, self.height())
+            right -= wide + px(16)
+        self._reason.setVisible(bool(self._reason.words))
+        self.hints.setGeometry(0, line_top, max(0, right), high)

@@ -1,0 +1,113 @@
+"""A place: one of the six pages of the book."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QApplication, QWidget
+
+from app.window.notes import Keys
+from app.window.office import Office
+from app.window.page import Page
+from app.window.runs import Run
+
+Status = tuple[str, str]  # words behind the name in the contents, and their tone
+
+
+class Place(Page):
+    """A page of the book. A subclass sets `shows` and builds its body in `__init__`.
+
+    `shows`: the kinds of thing on this page; a change of another kind does not refresh it.
+    `keys`: all keys of the place, group by group, for F1.
+    """
+
+    shows: frozenset[str] = frozenset()
+    keys: tuple[tuple[str, Keys], ...] = ()
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office.theme)
+        self.office = office
+        self.stale = True  # refreshed when next shown
+
+    def refresh(self, kinds: frozenset[str]) -> None:
+        """Read again what these kinds changed and show it. Called only while visible."""
+
+    def primary(self) -> None:
+        """The place's one action (Ctrl+Enter)."""
+
+    def entered(self) -> None:
+        """The place has been opened and is fresh: set the focus."""
+        if self.body is not None:
+            self.body.setFocus()
+
+    def open_item(self, item: object) -> None:
+        """Show an item of the place, such as a job by its id."""
+
+    def keep(self) -> object:
+        """What to remember when the window is built anew (another scale)."""
+        return None
+
+    def resume(self, kept: object) -> None:
+        """Go back to what `keep` remembered."""
+
+    def on_key(self, keys: str, do: Callable[[], object], *, letter: bool = False) -> QShortcut:
+        """A key of this place. A `letter` key does nothing while text is being typed."""
+        shortcut = QShortcut(QKeySequence(keys), self)
+
+        def press() -> None:
+            if not (letter and _takes_text(QApplication.focusWidget())):
+                do()
+
+        shortcut.activated.connect(press)
+        return shortcut
+
+    def speak(self) -> None:
+        """Say in the foot what the office has to say: saved, undone, asked, or wrong."""
+        office = self.office
+        if office.trouble:
+            self.foot_left.show_runs([Run(office.trouble, "unit_total", "alarm", mark="wrong")])
+            self.foot_left.setToolTip(office.trouble)
+            self.foot_right.setVisible(False)
+            self._lay()
+            return
+        self.foot_right.setVisible(True)
+        self.foot_left.setToolTip("")
+        runs: list[Run] = []
+        if office.question:
+            runs.append(Run(office.question, "unit_total", "look", mark="look"))
+        elif office.saved:
+            runs.append(Run(office.saved, "unit"))
+        undo, redo = office.next_undo(), office.next_redo()
+        if office.redoable and redo:
+            runs.append(Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo))
+        elif undo:
+            word = "Undo" if office.saved else f"Undo {undo[0].lower()}{undo[1:]}"
+            runs.append(Run(word, "unit", key="Ctrl Z", on_click=office.undo))
+        self.foot_left.show_runs(runs)
+        self._lay()
+
+
+@dataclass(frozen=True)
+class PlaceEntry:
+    """How the window knows a place: it is built when first opened.
+
+    `status(office)` gives the words behind its name in the contents, such as `("3 short", "look")`;
+    `status_kinds` are the kinds after whose change it is asked again.
+    """
+
+    key: str
+    name: str
+    mark: str
+    build: Callable[[Office], Place]
+    status: Callable[[Office], Status] | None = None
+    status_kinds: frozenset[str] = frozenset()
+
+
+def _takes_text(widget: QWidget | None) -> bool:
+    from PySide6.QtWidgets import QComboBox, QLineEdit, QPlainTextEdit, QTextEdit
+
+    if isinstance(widget, QLineEdit | QPlainTextEdit | QTextEdit):
+        return not widget.isReadOnly()
+    return isinstance(widget, QComboBox) and widget.isEditable()

@@ -1,0 +1,189 @@
+"""One background runner for whatever takes longer than a frame.
+
+Work is a function of a `Task`; it may call `task.say(share, words)` and must now and then call
+`task.check()`, which raises `Stopped` when the person asked to stop. Results come back in the
+window's thread. One piece of work runs at a time, in the order given.
+"""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from PySide6.QtCore import QObject, Qt, QThread, Signal
+
+from app.errors import Mendable
+
+log = logging.getLogger("bayledger.runner")
+
+
+class Stopped(Exception):
+    """The person asked the work to stop."""
+
+
+@dataclass(eq=False)
+class Task:
+    """One piece of work: what it is called, and whether it should stop."""
+
+    name: str
+    work: Callable[[Task], Any]
+    done: Callable[[Any], object] | None = None
+    failed: Callable[[str], object] | None = None
+    owner: QObject | None = None  # results are dropped when it is gone
+    _stop: threading.Event = field(default_factory=threading.Event)
+    _told: Callable[[Task, float, str], object] | None = None
+
+    def stop(self) -> None:
+        """Ask the work to stop at its next check."""
+        self._stop.set()
+
+    @property
+    def stopping(self) -> bool:
+        """Whether it was asked to stop."""
+        return self._stop.is_set()
+
+    def check(self) -> None:
+        """Raise `Stopped` if the person asked to stop."""
+        if self._stop.is_set():
+            raise Stopped
+
+    def say(self, share: float, words: str = "") -> None:
+        """Tell how far the work is, 0 to 1; also checks whether to stop."""
+        self.check()
+        if self._told is not None:
+            self._told(self, share, words)
+
+
+class _Worker(QThread):
+    told = Signal(object, float, str)
+    ended = Signal(object, str, object)  # task, "done", "stopped", "mendable" or "bug", result
+
+    def __init__(self, parent: QObject) -> None:
+        super().__init__(parent)
+        self.waiting: deque[Task] = deque()
+        self._ready = threading.Condition()
+        self._leaving = False
+
+    def put(self, task: Task) -> None:
+        task._told = self.told.emit
+        with self._ready:
+            self.waiting.append(task)
+            self._ready.notify()
+
+    def leave(self) -> None:
+        with self._ready:
+            self._leaving = True
+            self.waiting.clear()
+            self._ready.notify()
+
+    def run(self) -> None:
+        while True:
+            with self._ready:
+                while not self.waiting and not self._leaving:
+                    self._ready.wait()
+                if self._leaving:
+                    return
+                task = self.waiting.popleft()
+            self._do(task)
+
+    def _do(self, task: Task) -> None:
+        try:
+            task.check()
+            result = task.work(task)
+        except Stopped:
+            self.ended.emit(task, "stopped", None)
+        except Mendable as trouble:
+            self.ended.emit(task, "mendable", trouble.sentence)
+        except Exception:
+            log.exception("%s failed in the background", task.name)
+            self.ended.emit(task, "bug", None)
+        else:
+            self.ended.emit(task, "done", result)
+
+
+BUG_SENTENCE = (
+    "Something in Bayledger went wrong; the book is whole and nothing was half done. "
+    "The log says more."
+)
+
+
+class Runner(QObject):
+    """Runs tasks one after the other in one thread and brings their results back."""
+
+    began = Signal(object)  # the task
+    told = Signal(object, float, str)  # task, share, words
+    ended = Signal(object, str)  # task, "done", "stopped", "mendable" or "bug"
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._worker = _Worker(self)
+        self._worker.told.connect(self._tell, Qt.ConnectionType.QueuedConnection)
+        self._worker.ended.connect(self._end, Qt.ConnectionType.QueuedConnection)
+        self._open: list[Task] = []
+        self._gone: set[int] = set()
+
+    def run(
+        self,
+        name: str,
+        work: Callable[[Task], Any],
+        done: Callable[[Any], object] | None = None,
+        failed: Callable[[str], object] | None = None,
+        owner: QObject | None = None,
+    ) -> Task:
+        """Queue a piece of work; `done(result)` or `failed(sentence)` follows in this thread.
+
+        With an `owner`, neither is called once that object has been destroyed.
+        """
+        task = Task(name, work, done, failed, owner)
+        if owner is not None:
+            number = id(task)
+            owner.destroyed.connect(lambda: self._gone.add(number))
+        self._open.append(task)
+        if not self._worker.isRunning():
+            self._worker.start()
+        self._worker.put(task)
+        self.began.emit(task)
+        return task
+
+    @property
+    def busy(self) -> bool:
+        """Whether anything runs or waits."""
+        return bool(self._open)
+
+    @property
+    def current(self) -> Task | None:
+        """The task that runs, or runs next."""
+        return self._open[0] if self._open else None
+
+    def stop(self) -> None:
+        """Ask all work to stop."""
+        for task in self._open:
+            task.stop()
+
+    def close(self, milliseconds: int = 5000) -> bool:
+        """Stop all work and end the thread; False when it did not end in time."""
+        self.stop()
+        self._worker.leave()
+        return not self._worker.isRunning() or self._worker.wait(milliseconds)
+
+    def _tell(self, task: Task, share: float, words: str) -> None:
+        if task in self._open:
+            self.told.emit(task, share, words)
+
+    def _end(self, task: Task, how: str, result: object) -> None:
+        if task in self._open:
+            self._open.remove(task)
+        gone = id(task) in self._gone
+        self._gone.discard(id(task))
+        if not gone:
+            if how == "done" and task.done is not None:
+                task.done(result)
+            elif how == "mendable" and task.failed is not None:
+                task.failed(str(result))
+            elif how == "bug" and task.failed is not None:
+                task.failed(BUG_SENTENCE)
+        self.ended.emit(task, how)

@@ -1,0 +1,377 @@
+"""The main window: contents leaf on the left, one place at a time on the right, and the keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import partial
+
+from PySide6.QtCore import QSettings, QSize, QTimer, Signal
+from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
+from PySide6.QtWidgets import QStackedWidget, QWidget
+
+from app.window.entrytable import finish_writing
+from app.window.finder import Finder, FoundLine
+from app.window.leaf import FOLDS_BELOW, Leaf, LeafLine
+from app.window.notes import Keys
+from app.window.office import Office
+from app.window.place import Place, PlaceEntry, Status
+from app.window.runner import Task
+from app.window.runs import Run
+
+WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
+    (
+        "Everywhere",
+        (
+            ("Ctrl 1–6", "the six places"),
+            ("Ctrl ↵", "this page’s action"),
+            ("Ctrl K", "find anything"),
+            ("Ctrl Z", "undo"),
+            ("Ctrl ⇧ Z", "do again"),
+            ("Ctrl ←", "the day before"),
+            ("Ctrl →", "the day after"),
+            ("Ctrl T", "today"),
+            ("Ctrl +", "larger"),
+            ("Ctrl –", "smaller"),
+            ("Ctrl 0", "as the screen suggests"),
+            ("Ctrl D", "light, dark, system"),
+            ("F1", "these keys"),
+        ),
+    ),
+)
+MonthMarks = Callable[[date], tuple[Sequence[date], Sequence[date]]]
+
+
+@dataclass(frozen=True)
+class Command:
+    """Something to do that is reached through Find anything, such as bringing in spreadsheets."""
+
+    text: str
+    detail: str
+    do: Callable[[], object]
+
+
+def _status_of(status: Callable[[Office], Status], office: Office, _task: Task) -> Status:
+    return status(office)
+
+
+class Shell(QWidget):
+    """One window over one open book.
+
+    `find(text)` answers Find anything; `month_marks(first of a month)` gives that month's closed
+    days and those left open; `commands` are found by their words.
+    """
+
+    place_opened = Signal(str)
+
+    def __init__(
+        self,
+        office: Office,
+        entries: Sequence[PlaceEntry],
+        *,
+        find: Callable[[str], Sequence[FoundLine]] | None = None,
+        month_marks: MonthMarks | None = None,
+        commands: Sequence[Command] = (),
+        settings: QSettings | None = None,
+    ) -> None:
+        super().__init__()
+        self.office = office
+        self.theme = office.theme
+        self._entries = tuple(entries)
+        self._find = find
+        self._month_marks = month_marks
+        self.commands: tuple[Command, ...] = tuple(commands)
+        self._settings = settings
+        self._places: dict[str, Place] = {}
+        self._here = ""
+        self._kept: dict[str, object] = {}
+        self._leave_anyway = False
+        self.setWindowTitle("Bayledger")
+        self.setMinimumSize(QSize(880, 560))
+        self._build()
+        self._keys()
+        office.changed.connect(self._changed)
+        office.day_changed.connect(self._day_changed)
+        office.spoke.connect(self._spoke)
+        office.go_asked.connect(self.open_item)
+        office.runner.told.connect(self._told)
+        office.runner.ended.connect(self._ended)
+        self.theme.rescaled.connect(self._rebuild)
+        self._restore_geometry()
+
+    # building ------------------------------------------------------------------------------
+    def _build(self) -> None:
+        self.leaf = Leaf(self.theme, self.office.day, self)
+        self.leaf.set_lines(
+            [LeafLine(entry.key, entry.name, entry.mark) for entry in self._entries]
+        )
+        self.leaf.set_day(self.office.day, self.office.desk.today)
+        self.leaf.place_chosen.connect(self.open)
+        self.leaf.day_chosen.connect(self.go_to_day)
+        self.leaf.month_shown.connect(lambda _first: self._mark_month())
+        self.leaf.find_asked.connect(self.find_anything)
+        self.stack = QStackedWidget(self)
+        self.finder = Finder(self.theme, self._look_up)
+        self.finder.left.connect(self._leave_finder)
+        self.finder.hide()
+        self.leaf.show()
+        self.stack.show()
+        self._lay()
+
+    def _rebuild(self) -> None:
+        """Another scale: build every part anew and go back to where we were."""
+        here = self._here
+        self._kept = {key: place.keep() for key, place in self._places.items()}
+        for part in (self.leaf, self.stack, self.finder):
+            part.hide()
+            part.setParent(None)
+            part.deleteLater()
+        self._places = {}
+        self._here = ""
+        self._build()
+        if here:
+            self.open(here)
+        self._mark_month()
+        self.ask_statuses()
+
+    def _keys(self) -> None:
+        for number in range(1, len(self._entries) + 1):
+            self._key(f"Ctrl+{number}", partial(self._open_number, number))
+        self._key("Ctrl+K", self.find_anything)
+        self._key("F1", self.show_keys)
+        self._key("Ctrl+Z", self._undo)
+        self._key("Ctrl+Shift+Z", self._redo)
+        self._key("Ctrl+Y", self._redo)
+        self._key("Ctrl+Return", self.primary)
+        self._key("Ctrl+Enter", self.primary)
+        self._key("Ctrl++", lambda: self._scale(1))
+        self._key("Ctrl+=", lambda: self._scale(1))
+        self._key("Ctrl+-", lambda: self._scale(-1))
+        self._key("Ctrl+0", lambda: self._scale(0))
+        self._key("Ctrl+D", self._next_look)
+        self._key("Ctrl+T", lambda: self.go_to_day(self.office.desk.today))
+        self._key("Ctrl+Left", lambda: self._step_day(-1))
+        self._key("Ctrl+Right", lambda: self._step_day(1))
+
+    def _key(self, keys: str, do: Callable[[], object]) -> None:
+        QShortcut(QKeySequence(keys), self).activated.connect(do)
+
+    # places --------------------------------------------------------------------------------
+    @property
+    def here(self) -> Place | None:
+        """The open place."""
+        return self._places.get(self._here)
+
+    @property
+    def here_key(self) -> str:
+        """The key of the open place."""
+        return self._here
+
+    def place(self, key: str) -> Place:
+        """A place, built now if it was not yet."""
+        if key not in self._places:
+            entry = next(entry for entry in self._entries if entry.key == key)
+            made = entry.build(self.office)
+            self._places[key] = made
+            self.stack.addWidget(made)
+            if key in self._kept:
+                made.resume(self._kept.pop(key))
+        return self._places[key]
+
+    def _open_number(self, number: int) -> None:
+        self.open(self._entries[number - 1].key)
+
+    def open(self, key: str) -> bool:
+        """Open a place; False when what is being written cannot be read and keeps the focus."""
+        if not finish_writing():
+            return False
+        self._leave_finder()
+        place = self.place(key)
+        self._here = key
+        self.leaf.set_here(key)
+        self.stack.setCurrentWidget(place)
+        if place.stale:
+            place.stale = False
+            place.refresh(place.shows)
+        place.speak()
+        place.entered()
+        self.place_opened.emit(key)
+        return True
+
+    def open_item(self, key: str, item: object = None) -> None:
+        """Open a place at one of its items."""
+        if self.open(key) and item is not None:
+            self.place(key).open_item(item)
+
+    def primary(self) -> None:
+        """The open place's action."""
+        if self.here is not None and finish_writing():
+            self.here.primary()
+
+    # changes -------------------------------------------------------------------------------
+    def _changed(self, kinds: frozenset[str]) -> None:
+        for key, place in self._places.items():
+            if place.shows & kinds:
+                if key == self._here:
+                    place.refresh(kinds)
+                else:
+                    place.stale = True
+        if kinds & {"days", "hours", "uses", "jobs"}:
+            self._mark_month()
+        wanted = [entry for entry in self._entries if entry.status_kinds & kinds]
+        if wanted:
+            QTimer.singleShot(0, self, lambda: self.ask_statuses(wanted))
+
+    def ask_statuses(self, entries: Sequence[PlaceEntry] | None = None) -> None:
+        """Ask the places for the words behind their names, in the background."""
+        for entry in entries if entries is not None else self._entries:
+            if entry.status is not None:
+                self.office.runner.run(
+                    f"the words behind {entry.name}",
+                    partial(_status_of, entry.status, self.office),
+                    done=partial(self._show_status, entry.key),
+                    owner=self.leaf,
+                )
+
+    def _show_status(self, key: str, status: Status) -> None:
+        self.leaf.set_status(key, *status)
+
+    def _spoke(self) -> None:
+        if self.here is not None:
+            self.here.speak()
+
+    def _told(self, task: object, share: float, words: str) -> None:
+        place = self.here
+        if place is None:
+            return
+        runs = [Run(f"{words or getattr(task, 'name', '')}, {round(100 * share)} %", "unit", "ink")]
+        runs.append(Run("Stop", "unit", on_click=self.office.runner.stop))
+        place.foot_left.show_runs(runs)
+        place._lay()
+
+    def _ended(self, _task: object, how: str) -> None:
+        if how == "stopped":
+            self.office.say("Stopped; nothing was changed")
+        else:
+            self._spoke()
+
+    def _undo(self) -> None:
+        if finish_writing():
+            self.office.undo()
+
+    def _redo(self) -> None:
+        if finish_writing():
+            self.office.redo()
+
+    # days ----------------------------------------------------------------------------------
+    def go_to_day(self, day: date) -> None:
+        """Open the day sheet at a day."""
+        if not finish_writing():
+            return
+        self.office.open_day(day)
+        self.open(self._entries[0].key)
+
+    def _step_day(self, by: int) -> None:
+        self.go_to_day(self.office.day + timedelta(days=by))
+
+    def _day_changed(self, day: date) -> None:
+        self.leaf.set_day(day, self.office.desk.today)
+        for key, place in self._places.items():
+            if "day" in place.shows or "days" in place.shows:
+                if key == self._here:
+                    place.refresh(place.shows)
+                else:
+                    place.stale = True
+
+    def _mark_month(self) -> None:
+        if self._month_marks is not None:
+            marks = self._month_marks
+            found = self.office.read(lambda: marks(self.leaf.month))
+            if found is not None:
+                self.leaf.set_month_marks(*found)
+
+    # finding and keys ----------------------------------------------------------------------
+    def find_anything(self) -> None:
+        """Open the search in the notes margin."""
+        place = self.here
+        if place is None or not finish_writing():
+            return
+        place.margin.lend(self.finder)
+        self.finder.begin()
+
+    def _look_up(self, text: str) -> list[FoundLine]:
+        low = text.lower()
+        found: list[FoundLine] = []
+        if text and self._find is not None:
+            find = self._find
+            found += self.office.read(lambda: list(find(text))) or []
+        for number, entry in enumerate(self._entries, 1):
+            if not text or low in entry.name.lower():
+                cap = f"Ctrl {number}"
+                found.append(
+                    FoundLine("Places", entry.name, "", partial(self.open, entry.key), cap)
+                )
+        for command in self.commands:
+            if not text or low in f"{command.text} {command.detail}".lower():
+                found.append(FoundLine("To do", command.text, command.detail, command.do))
+        return found
+
+    def _leave_finder(self) -> None:
+        if self.finder.isVisible() or self.finder.parent() is not None:
+            place = self.here
+            if place is not None:
+                place.margin.lend(None)
+            self.finder.hide()
+            self.finder.setParent(None)
+            if place is not None:
+                place.entered()
+
+    def show_keys(self) -> None:
+        """All keys in the notes margin; again to go back."""
+        place = self.here
+        if place is None:
+            return
+        margin = place.margin
+        margin.show_all_keys(None if margin.shows_all_keys else (*place.keys, *WINDOW_KEYS))
+
+    def _scale(self, by: int) -> None:
+        if finish_writing():
+            self.theme.step_scale(by)
+
+    def _next_look(self) -> None:
+        order = ("system", "light", "dark")
+        look = order[(order.index(self.theme.look) + 1) % 3]
+        self.theme.set_look(look)
+        self.office.say({"system": "As the system is", "light": "Light", "dark": "Dark"}[look])
+
+    # window --------------------------------------------------------------------------------
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._lay()
+
+    def _lay(self) -> None:
+        folded = self.width() < self.theme.px(FOLDS_BELOW)
+        if folded != self.leaf.folded:
+            self.leaf.fold(folded)
+        wide = self.leaf.width()
+        self.leaf.setGeometry(0, 0, wide, self.height())
+        self.stack.setGeometry(wide, 0, max(0, self.width() - wide), self.height())
+
+    def _restore_geometry(self) -> None:
+        screen = self.screen().availableSize() if self.screen() else QSize(1366, 768)
+        self.resize(min(1366, screen.width()), min(768, screen.height()))
+        if self._settings is not None:
+            kept = self._settings.value("window/geometry")
+            if kept is not None:
+                self.restoreGeometry(kept)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if not finish_writing() and not self._leave_anyway:
+            # The first try keeps the window: what was typed could not be read. The second leaves.
+            self._leave_anyway = True
+            event.ignore()
+            return
+        if self._settings is not None:
+            self._settings.setValue("window/geometry", self.saveGeometry())
+        self.office.runner.close()
+        super().closeEvent(event)

@@ -1,0 +1,39 @@
+"""For all tests: Qt without a display, and silence as the pass condition for our log."""
+
+from __future__ import annotations
+
+import logging
+import os
+from collections.abc import Iterator
+
+import pytest
+
+os.environ["QT_QPA_PLATFORM"] = "offscreen"  # before anything imports Qt
+os.environ.setdefault("MPLBACKEND", "agg")
+
+
+class _Errors(logging.Handler):
+    def __init__(self) -> None:
+        super().__init__(logging.ERROR)
+        self.lines: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.lines.append(f"{record.name}: {record.getMessage()}")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.addinivalue_line(
+        "markers", "logs_an_error: the test means to provoke a logged error and looks at it"
+    )
+
+
+@pytest.fixture(autouse=True)
+def nothing_is_logged_as_an_error(request: pytest.FixtureRequest) -> Iterator[None]:
+    """A test fails when our code logs an error, unless it says that it means to."""
+    handler = _Errors()
+    logger = logging.getLogger("bayledger")
+    logger.addHandler(handler)
+    yield
+    logger.removeHandler(handler)
+    if "logs_an_error" not in request.keywords:
+        assert not handler.lines, f"logged as errors: {handler.lines}"
