@@ -36,8 +36,8 @@ class Receipt:
 
 
 def _share(value: int, part: int, whole: int) -> int:
-    """The part's share of a value; the whole takes the whole."""
-    return value if part == whole else half_away(Fraction(value * part, whole))
+    """The part's share of a value, half away from zero; the whole takes the whole."""
+    return half_away(Fraction(value * part, whole))
 
 
 def _positive(quantity: int) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf, isfinite, sqrt
+from math import isfinite, sqrt
 from statistics import NormalDist
 
 _NORMAL = NormalDist()
@@ -50,18 +50,17 @@ def economic_quantity_with_breaks(
     """
     if min(demand, order_cost, holding_rate) <= 0 or not breaks:
         raise ValueError("Demand, order cost, holding rate and at least one price are needed")
-    starts = [least for least, _ in breaks]
-    if starts[0] > 0 or sorted(set(starts)) != starts or min(p for _, p in breaks) <= 0:
-        raise ValueError("Breaks start at 0, rise, and have prices above zero")
-    best = OrderQuantity(inf, inf)
-    for (least, price), end in zip(breaks, [*starts[1:], inf], strict=True):
+    starts, prices = [least for least, _ in breaks], [price for _, price in breaks]
+    falling = sorted(set(prices), reverse=True) == prices and prices[-1] > 0
+    if starts[0] > 0 or sorted(set(starts)) != starts or not falling:
+        raise ValueError("Breaks start at 0 and rise, and their prices fall and are above zero")
+    # The best quantity at a price may lie beyond the next break; the next price beats it there.
+    candidates = []
+    for least, price in breaks:
         quantity = max(economic_quantity(demand, order_cost, holding_rate * price).quantity, least)
-        if quantity >= end:
-            continue
         cost = demand * price + order_cost * demand / quantity + holding_rate * price * quantity / 2
-        if cost < best.cost:
-            best = OrderQuantity(quantity, cost)
-    return best
+        candidates.append(OrderQuantity(quantity, cost))
+    return min(candidates, key=lambda each: each.cost)
 
 
 @dataclass(frozen=True)

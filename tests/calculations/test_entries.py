@@ -37,7 +37,8 @@ LOADS = EntrySetting(Kind.PIECE, System.US, default_unit="load")
         ("a half bottle", 16), ("three quarters of a bottle", 24), ("2 bottles", 64),
         ("one bottle", 32), ("a full bottle", 32), ("2 oz used", 2), ("2 oz of product", 2),
         ("2 oz of concentrate", 2),
-        ("used 2 oz", 2), ("about 2 oz", 2), ("~2 oz", 2), ("two", 2), ("0", 0), ("-", 0), ("0 oz", 0), ("none", 0), ("not used", 0),
+        ("used 2 oz", 2), ("about 2 oz", 2), ("~2 oz", 2), ("two", 2),
+        ("0", 0), ("-", 0), ("0 oz", 0), ("none", 0), ("not used", 0),
     ],
 )  # fmt: skip
 def test_a_liquid_is_typed_in_ounces_and_bottles(typed: str, ounces: float) -> None:
