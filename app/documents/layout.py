@@ -1,0 +1,393 @@
+"""The sheets of a full export: one for each kind of record, with every column told exactly.
+
+A person can read and change them; the program brings them in again without loss. The order of the
+sheets is such that a row only points to rows of sheets before it, or of its own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+VERSION = 1
+ABOUT = "About"
+LONG_TEXTS = "Long texts"
+
+# How a value is told in a cell:
+#   text, whole, yes, day, moment (UTC, ISO 8601), money (in the currency's units),
+#   amount (mL, g or pieces; three decimals are the base unit), thousandths (three decimals),
+#   list (items with semicolons between), json (any value), key:kind (points to a row's key).
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A column: the record's own name for it, its heading, how it is told, a note."""
+
+    name: str
+    heading: str
+    form: str
+    note: str = ""
+
+    @property
+    def points_to(self) -> str:
+        """The kind that a key points to, or ""."""
+        return self.form.partition(":")[2]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLayout:
+    """A sheet: the kind of record, its title, the letter of its keys, its columns."""
+
+    kind: str
+    title: str
+    letter: str
+    fields: tuple[Field, ...]
+
+    def key(self, row_id: object) -> str:
+        """The key of a row: "C12"; days and settings go by their own name."""
+        return f"{self.letter}{row_id}"
+
+    def row_id(self, key: str) -> int | None:
+        """The number in a key, None when the key is of another kind."""
+        rest = key.strip().removeprefix(self.letter)
+        known = key.strip().startswith(self.letter) and rest.isascii() and rest.isdigit()
+        return int(rest) if known and self.letter and len(rest) < 16 else None
+
+    def field(self, name: str) -> Field:
+        """The column of a name."""
+        return next(field for field in self.fields if field.name == name)
+
+
+_TABLE = """
+settings | Settings |
+  name: Setting, text
+  value: Value, json
+
+customers | Customers | C
+  name: Name, text
+  is_firm: Firm, yes
+  household: Household, text, The same word for people who get one message together.
+  phone: Phone, text
+  phone_as_typed: Phone as typed, text
+  second_phone: Second phone, text
+  email: Email, text
+  email_bad_since: Email bad since, day
+  street: Street, text
+  city: City, text
+  region: State, text
+  postal_code: Zip, text
+  country: Country, text
+  address_bad_since: Address bad since, day
+  asks_by: Prefers, text, letter, mail, phone or text.
+  may_remind: May remind, yes
+  stopped_on: Stopped on, day, The day on which they asked not to be written to.
+  later_until: Later until, day
+  deceased: Deceased, yes
+  referred_by_id: Referred by, key:customers
+  tax_exempt_no: Tax exemption no., text
+  notes: Notes, text
+  since: Customer since, day
+
+vehicles | Vehicles | V
+  description: Vehicle, text
+  year: Year, whole
+  make: Make, text
+  model: Model, text
+  color: Color, text
+  plate: Plate, text
+  plate_region: Plate state, text
+  vin: VIN, text
+  fleet_unit: Fleet unit, text
+  size_outside: Size outside, text, S, M, L or XL.
+  size_inside: Size inside, text, S, M, L or XL.
+  exposure: Exposure, json
+  lease_ends: Lease ends, day
+  notes: Vehicle notes, text
+
+owner_links | Owners | OL
+  vehicle_id: Vehicle key, key:vehicles
+  customer_id: Customer key, key:customers
+  from_day: From, day
+  to_day: Until, day
+
+suppliers | Suppliers | SR
+  name: Supplier, text
+  email: Email, text
+  phone: Phone, text
+  address: Address, text
+  account_no: Account no., text
+  promised_days: Lead time in days, whole
+  freight: Freight, money
+  free_freight_from: Free freight from, money
+  minimum_order: Minimum order, money
+  hazard_fee: Hazard fee, money
+  order_weekdays: Order weekdays, text, 0 is Monday; 0,3 is Monday and Thursday.
+  notes: Notes, text
+
+supplies | Supplies | S
+  name: Supply, text
+  kind: Measured as, text, liquid, paste or piece.
+  show_unit: Shown in, text
+  density: Density in g/mL, thousandths
+  dilution: Parts water to one, thousandths, Empty when it is used neat.
+  bottle: Bottle in mL, amount
+  tare: Empty weight in g, amount
+  last_weight: Last weight in g, amount
+  costing: Costing, text, average or lot.
+  whole_container: Whole container, yes
+  shelf_life_days: Shelf life in days, whole
+  opened_life_days: Opened life in days, whole
+  shelf_place: Shelf place, text
+  supplier_id: Supplier key, key:suppliers
+  stopped: Stopped, yes
+  protection: Protection class, text
+  life_low_days: Lasts from days, whole
+  life_high_days: Lasts to days, whole
+  wait_next_hours: Hours to the next layer, whole
+  wait_water_hours: Hours to first water, whole
+  signal_word: Signal word, text
+  hazard_statements: Hazard statements, list
+  pictograms: Pictograms, list
+  ingredients: Ingredients, list
+  flammable: Flammable, yes
+  sds_file: Safety data sheet, text
+  sds_date: Sheet of, day
+  notes: Notes, text
+
+packs | Packs | P
+  supply_id: Supply key, key:supplies
+  supplier_id: Supplier key, key:suppliers
+  label: Pack, text
+  size: Holds, amount, mL, g or pieces.
+  price: Price, money
+  weight: Weight in g, amount
+  code: Code, text
+  priced_on: Price of, day
+
+lots | Lots | L
+  supply_id: Supply key, key:supplies
+  code: Lot, text
+  received_on: Received on, day
+  expires_on: Expires on, day
+  opened_on: Opened on, day
+  finished_on: Finished on, day
+
+services | Services | SV
+  name: Service, text
+  outside: Outside, yes
+  minutes: Minutes, whole
+  price: Price, money
+  taxed: Taxed, yes
+  stopped: Stopped, yes
+  notes: Notes, text
+
+service_steps | Service steps | SS
+  service_id: Service key, key:services
+  position: Position, whole
+  name: Step, text
+  effect: Effect, text, applies, strips, abrades or nothing.
+  supply_id: Supply key, key:supplies
+  surface_groups: Surfaces, list
+
+recipe_lines | Recipes | R
+  service_id: Service key, key:services
+  supply_id: Supply key, key:supplies
+  scaling: Grows with, text, fixed, size, size_condition, layer or container.
+  amount: Amount, amount, mL, g or pieces.
+
+jobs | Jobs | J
+  number: Job no., whole
+  vehicle_id: Vehicle key, key:vehicles
+  customer_id: Customer key, key:customers
+  title: Title, text
+  state: State, text, enquiry, booked, working, done or cancelled.
+  condition: Condition, text, kept, average, neglected or extreme.
+  booked_on: Booked on, day
+  first_day: First day, day
+  last_day: Last day, day
+  promised_at: Promised, moment
+  done_on: Done on, day
+  expected_minutes: Expected minutes, whole
+  drift_reason: Why it took longer, text
+  notes: Notes, text
+
+job_services | Job services | JS
+  job_id: Job key, key:jobs
+  service_id: Service key, key:services
+  layers: Layers, whole
+
+job_steps | Job steps | JT
+  job_id: Job key, key:jobs
+  position: Position, whole
+  name: Step, text
+  state: State, text, to do, done or not done.
+  because: Because, text
+  day: Day, day
+  effect: Effect, text
+  supply_id: Supply key, key:supplies
+  surface_groups: Surfaces, list
+
+hours | Hours | H
+  day: Day, day
+  job_id: Job key, key:jobs
+  minutes: Minutes, whole
+  expected: Expected minutes, whole
+  state: State, text, confirmed or expected.
+  typed: As typed, text
+  what: What, text
+
+uses | Uses | U
+  day: Day, day
+  job_id: Job key, key:jobs
+  supply_id: Supply key, key:supplies
+  quantity: Quantity, amount, mL, g or pieces.
+  expected: Expected, amount
+  recipe: From the recipe, amount
+  state: State, text, confirmed, recipe or unrecorded.
+  typed: As typed, text
+  booked: Booked, yes
+  cost: Cost, money
+
+charges | Charges | CH
+  job_id: Job key, key:jobs
+  position: Position, whole
+  text: Charge, text
+  amount: Amount, money, Before tax; a discount is negative.
+  tax_rate: Tax rate in percent, thousandths
+  service_id: Service key, key:services
+
+receipts | Receipts | RC
+  job_id: Job key, key:jobs
+  customer_id: Customer key, key:customers
+  day: Day, day
+  at: Written at, moment
+  amount: Amount, money
+  method: Method, text, cash, check, card or transfer.
+  kind: Kind, text, payment, deposit, refund, tip or reversed.
+  counters_id: Takes back, key:receipts
+  note: Note, text
+
+orders | Orders | O
+  number: Order no., whole
+  supplier_id: Supplier key, key:suppliers
+  day: Day, day
+  state: State, text, written, sent, part, received or cancelled.
+  expected_on: Expected on, day
+  received_on: Received on, day
+  freight: Freight, money
+  note: Note, text
+
+order_lines | Order lines | OI
+  order_id: Order key, key:orders
+  supply_id: Supply key, key:supplies
+  pack_id: Pack key, key:packs
+  pack_label: Pack, text
+  pack_size: Holds, amount
+  packs: Packs, whole
+  packs_received: Packs received, whole
+  price: Price, money
+  reason: Reason, text
+
+order_choices | Order choices | OC
+  day: Day, day
+  supply_id: Supply key, key:supplies
+  pack_id: Pack key, key:packs
+  packs: Packs, whole
+
+movements | Stock ledger | M
+  supply_id: Supply key, key:supplies
+  day: Day, day
+  at: Written at, moment
+  kind: Kind, text, received, used, counted, wasted, returned, opened, expired or reversed.
+  quantity: Quantity, amount, In is positive; mL, g or pieces.
+  value: Value, money
+  lot_id: Lot key, key:lots
+  job_id: Job key, key:jobs
+  use_id: Use key, key:uses
+  order_line_id: Order line key, key:order_lines
+  counters_id: Takes back, key:movements
+  note: Note, text
+
+balances | Shelf at close | B
+  supply_id: Supply key, key:supplies
+  day: Day, day
+  up_to_movement: Up to movement, key:movements
+  quantity: Quantity, amount
+  value: Value, money
+
+layer_events | Layers | LE
+  vehicle_id: Vehicle key, key:vehicles
+  job_id: Job key, key:jobs
+  day: Day, day
+  at: Written at, moment
+  kind: Kind, text, applied, stripped, abraded or reversed.
+  surface_group: Surface group, text
+  supply_id: Supply key, key:supplies
+  counters_id: Takes back, key:layer_events
+  note: Note, text
+
+judgements | Judgements | JU
+  vehicle_id: Vehicle key, key:vehicles
+  layer_event_id: Layer key, key:layer_events
+  job_id: Job key, key:jobs
+  day: Day, day
+  surface_group: Surface group, text
+  before: Before decontamination, text
+  after: After decontamination, text
+  note: Note, text
+
+reminders | Reminders | RM
+  customer_id: Customer key, key:customers
+  day: Day, day
+  channel: Channel, text
+  state: State, text
+  subject: Subject, text
+  text: Text, text
+  reason: Reason, text
+  sent_on: Sent on, day
+  answer: Answer, text
+  answered_on: Answered on, day
+  uid: Identifier, text
+
+reminder_items | Reminded layers | RI
+  reminder_id: Reminder key, key:reminders
+  vehicle_id: Vehicle key, key:vehicles
+  layer_event_id: Layer key, key:layer_events
+
+reminder_events | Reminder events | RE
+  reminder_id: Reminder key, key:reminders
+  day: Day, day
+  at: Written at, moment
+  kind: Kind, text
+  counters_id: Takes back, key:reminder_events
+  note: Note, text
+
+days | Days |
+  day: Day, day
+  page: Page, whole
+  state: State, text, open or closed.
+  stations: Stations confirmed, list
+  opened_at: Opened at, moment
+  closed_at: Closed at, moment
+  seconds: Seconds, whole
+  times_closed: Times closed, whole
+  summary: Summary, text
+"""
+
+
+def _layouts() -> tuple[SheetLayout, ...]:
+    layouts = []
+    for block in _TABLE.strip().split("\n\n"):
+        head, *lines = block.splitlines()
+        kind, title, letter = (part.strip() for part in f"{head} ".split("|"))
+        fields = []
+        for line in lines:
+            name, _, rest = line.strip().partition(": ")
+            heading, form, note = (*(part.strip() for part in rest.split(", ", 2)), "")[:3]
+            fields.append(Field(name, heading, form, note))
+        layouts.append(SheetLayout(kind, title, letter, tuple(fields)))
+    return tuple(layouts)
+
+
+SHEETS: tuple[SheetLayout, ...] = _layouts()
+BY_KIND: dict[str, SheetLayout] = {layout.kind: layout for layout in SHEETS}
+BY_TITLE: dict[str, SheetLayout] = {layout.title.casefold(): layout for layout in SHEETS}

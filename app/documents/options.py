@@ -1,0 +1,77 @@
+"""How files are read: what the shop's settings say, the limits, and the way to stop."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+
+from app.errors import Mendable
+
+# Called with what is done and what there is in all; answers False to stop.
+Progress = Callable[[int, int], bool]
+
+# A day order: month first, day first; "auto" looks at the column and falls back on the region's.
+ORDERS = ("auto", "MDY", "DMY")
+
+# Where month comes first when nothing else tells (CLDR; these and their outlying islands only).
+MONTH_FIRST = frozenset({"US", "PH", "PR", "GU", "VI", "AS", "FM", "MH", "PW", "CA"})
+
+
+class Stopped(Mendable):
+    """The person stopped the work; nothing was kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What a reading needs to know beside the file.
+
+    `region` is the country that telephone numbers without a country code belong to (ISO 3166,
+    two letters). `gallons` says which gallon and fluid ounce are meant: "us" or "imperial".
+    `dilution` says how a bare "10:1" is read: "ask" (left open, with a sentence), "water_first" or
+    "product_first".
+    """
+
+    region: str = "US"
+    currency: str = "USD"
+    gallons: str = "us"
+    date_order: str = "auto"
+    decimal: str = "either"  # comma, point, either
+    dilution: str = "ask"
+    encoding: str = ""  # "" finds out
+    today: date | None = None
+    most_cells: int = 6_000_000
+    most_bytes: int = 200_000_000  # of the file
+    most_unpacked: int = 1_500_000_000  # of a workbook's parts, unpacked
+
+    def usual_order(self) -> str:
+        """The order of day and month where a column does not tell."""
+        if self.date_order in ("MDY", "DMY"):
+            return self.date_order
+        return "MDY" if self.region in MONTH_FIRST else "DMY"
+
+
+class Step:
+    """Calls a progress now and then, and stops when it says so."""
+
+    def __init__(self, progress: Progress | None, total: int, every: int = 500) -> None:
+        """`total` is the number of steps in all; the progress hears of every `every`-th."""
+        self._progress = progress
+        self._total = max(total, 1)
+        self._every = every
+        self._done = 0
+
+    def on(self, steps: int = 1) -> None:
+        """Count steps; raises Stopped when the person wants no more."""
+        before = self._done
+        self._done += steps
+        if self._progress is None or before // self._every == self._done // self._every:
+            return
+        self.say()
+
+    def say(self) -> None:
+        """Tell where the work stands now."""
+        if self._progress is not None and not self._progress(
+            min(self._done, self._total), self._total
+        ):
+            raise Stopped("Stopped; nothing was brought in and nothing was changed.")

@@ -1,0 +1,221 @@
+"""Writing workbooks: every record of a book as a full export, and cells that stay what they are."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from app.calculations.money import minor_digits
+from app.documents.exact import MOST_IN_A_CELL, cell_of, escaped
+from app.documents.grid import letter
+from app.documents.layout import ABOUT, BY_KIND, LONG_TEXTS, SHEETS, VERSION, Field, SheetLayout
+from app.documents.options import Progress, Step
+from app.errors import Mendable
+
+MARK = "Bayledger"
+# What is shown beside a key for reading; it is not read back.
+_NAMED = {
+    "customers": "Customer", "vehicles": "Vehicle", "suppliers": "Supplier", "supplies": "Supply",
+    "services": "Service", "jobs": "Job",
+}  # fmt: skip
+_WIDTHS = {"text": 22, "json": 30, "list": 24, "day": 12, "moment": 28}
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """What the first sheet says of the export."""
+
+    shop: str
+    currency: str
+    day: date
+    version: int = VERSION
+
+
+@dataclass(frozen=True, slots=True)
+class Records:
+    """The records of one kind: how many there are and a way to walk over them, by column and id."""
+
+    kind: str
+    count: int
+    rows: Callable[[], Iterable[Row]]
+
+
+def write_export(
+    path: Path,
+    about: About,
+    records: Sequence[Records],
+    names: Mapping[str, Mapping[int, str]],
+    progress: Progress | None = None,
+) -> None:
+    """Write the workbook beside its place and move it there when it is whole.
+
+    `records` comes in the order of the sheets; every row has "id" (days and settings their own
+    key). `names` gives, for customers, vehicles and so on, the name to show beside a key.
+    Raises Mendable when the place cannot be written.
+    """
+    from openpyxl import Workbook
+
+    book = Workbook(write_only=True)
+    _write_about(book, about)
+    step = Step(progress, sum(kind.count for kind in records))
+    long_texts: list[tuple[str, str, str, int, str]] = []
+    by_kind = {kind.kind: kind for kind in records}
+    for layout in SHEETS:
+        kind = by_kind.get(layout.kind)
+        if kind is not None:
+            _write_sheet(book, layout, kind, about.currency, names, long_texts, step)
+    if long_texts:
+        sheet = book.create_sheet(LONG_TEXTS)
+        sheet.append(["Kind", "Key", "Column", "Part", "Text"])
+        for row in long_texts:
+            sheet.append([text_cell(sheet, value) for value in row])
+    save(book, path)
+
+
+def save(book: Any, path: Path) -> None:
+    """Save a workbook so that the old file stays until the new one is whole."""
+    beside = path.with_name(f".{path.name}.part")
+    try:
+        book.save(beside)
+        beside.replace(path)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise Mendable(
+            f"{path} cannot be written: {error.strerror or error}. Choose another place."
+        ) from error
+
+
+def _write_about(book: Any, about: About) -> None:
+    sheet = book.create_sheet(ABOUT)
+    sheet.column_dimensions["A"].width = 16
+    sheet.column_dimensions["B"].width = 90
+    for row in (
+        (MARK, "full export"),
+        ("Version", about.version),
+        ("Shop", about.shop),
+        ("Currency", about.currency),
+        ("Day", about.day),
+        ("Keys", "The column Key ties the sheets together; leave it as it is. A new row has none."),
+        ("Money", "In the currency's units. Amounts are in mL, g or pieces. Moments are UTC."),
+        ("Grey columns", "Names beside keys are for reading only; change the key instead."),
+    ):
+        sheet.append([text_cell(sheet, value) for value in row])
+
+
+def _write_sheet(
+    book: Any,
+    layout: SheetLayout,
+    records: Records,
+    currency: str,
+    names: Mapping[str, Mapping[int, str]],
+    long_texts: list[tuple[str, str, str, int, str]],
+    step: Step,
+) -> None:
+    sheet = book.create_sheet(layout.title)
+    sheet.freeze_panes = "B2" if layout.letter else "A2"
+    digits = minor_digits(currency)
+    columns = list(_columns(layout))
+    for index, (field, is_name) in enumerate(columns):
+        width = 18 if is_name else _WIDTHS.get(field.form, 14)
+        sheet.column_dimensions[letter(index)].width = width
+    sheet.append([_heading(sheet, field, is_name) for field, is_name in columns])
+    money_format = "#,##0" + ("." + "0" * digits if digits else "")
+    cells = _Cells(sheet, money_format)
+    for row in records.rows():
+        key = layout.key(row["id"]) if layout.letter else ""
+        told: list[Any] = []
+        for field, is_name in columns:
+            if field.name == "":
+                told.append(key)
+                continue
+            value = row[field.name]
+            if field.points_to:
+                kind = field.points_to
+                if is_name:
+                    told.append(cells.text(names.get(kind, {}).get(value, "")))
+                else:
+                    told.append(None if value is None else BY_KIND[kind].key(value))
+                continue
+            cell = cell_of(value, field, digits)
+            if isinstance(cell, str):
+                if len(cell) > MOST_IN_A_CELL:
+                    parts = [
+                        cell[at : at + MOST_IN_A_CELL] for at in range(0, len(cell), MOST_IN_A_CELL)
+                    ]
+                    name = key or str(row["id"])
+                    long_texts.extend(
+                        (layout.kind, name, field.name, part, text)
+                        for part, text in enumerate(parts[1:], start=1)
+                    )
+                    cell = parts[0]
+                cell = cells.text(cell)
+            elif field.form == "money" and cell is not None:
+                cell = cells.money(cell)
+            told.append(cell)
+        sheet.append(told)
+        step.on()
+
+
+def _columns(layout: SheetLayout) -> Iterator[tuple[Field, bool]]:
+    """The key, then every field; behind a key its name for reading."""
+    if layout.letter:
+        yield Field("", "Key", "text"), False
+    for field in layout.fields:
+        yield field, False
+        if field.points_to in _NAMED:
+            yield field, True
+
+
+def _heading(sheet: Any, field: Field, is_name: bool) -> Any:
+    from openpyxl.cell import WriteOnlyCell
+    from openpyxl.comments import Comment
+    from openpyxl.styles import Font
+
+    text = f"({_NAMED[field.points_to]})" if is_name else field.heading
+    cell = WriteOnlyCell(sheet, value=text)
+    cell.font = Font(bold=True, color="FF808080" if is_name else "FF000000")
+    if field.note and not is_name:
+        cell.comment = Comment(field.note, MARK, width=260, height=80)
+    return cell
+
+
+class _Cells:
+    """Makes cells; a plain value where a plain value is enough, which is faster."""
+
+    def __init__(self, sheet: Any, money_format: str) -> None:
+        self._sheet = sheet
+        self._money_format = money_format
+
+    def text(self, text: str) -> Any:
+        """Text that stays text, whatever it begins with."""
+        return text_cell(self._sheet, text)
+
+    def money(self, amount: float) -> Any:
+        """Money with the currency's decimals."""
+        from openpyxl.cell import WriteOnlyCell
+
+        cell = WriteOnlyCell(self._sheet, value=amount)
+        cell.number_format = self._money_format
+        return cell
+
+
+def text_cell(sheet: Any, value: Any) -> Any:
+    """A value for a cell; text that a spreadsheet would take for a formula is marked as text."""
+    if not isinstance(value, str):
+        return value
+    if not value:
+        return None
+    text = escaped(value)
+    if text[0] not in "=+-@\t\r" and not text.startswith("#"):
+        return text
+    from openpyxl.cell import WriteOnlyCell
+
+    cell = WriteOnlyCell(sheet, value=text)
+    cell.data_type = "s"
+    cell.quotePrefix = True
+    return cell

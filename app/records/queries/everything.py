@@ -1,0 +1,114 @@
+"""Every record of the book, kind by kind, as plain rows: for export and for bringing in.
+
+A kind is a table's name; a row is a plain dict by column, its key always under "id" (a day's or a
+setting's own key as well under its name).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import Table, func, insert, select
+from sqlalchemy.orm import Session
+from sqlalchemy.sql.schema import CallableColumnDefault, ScalarElementColumnDefault
+
+from app.records.images import LOG_TABLES, key_column, table_named
+from app.records.models import Record
+
+Row = dict[str, Any]
+
+# What makes a book a book; settings and days alone do not.
+_SUBSTANCE = ("customers", "vehicles", "suppliers", "supplies", "services", "jobs", "receipts")
+_AT_ONCE = 2000
+
+
+def kinds() -> tuple[str, ...]:
+    """Every kind of record, in an order in which rows only point backwards (or to their own)."""
+    return tuple(t.name for t in Record.metadata.sorted_tables if t.name not in LOG_TABLES)
+
+
+def columns(kind: str) -> tuple[str, ...]:
+    """The columns of a kind without its number."""
+    return tuple(column.name for column in table_named(kind).columns if column.name != "id")
+
+
+def count(session: Session, kind: str) -> int:
+    """How many rows there are of a kind."""
+    return session.scalar(select(func.count()).select_from(table_named(kind))) or 0
+
+
+def rows(session: Session, kind: str) -> Iterator[Row]:
+    """The rows of a kind in the order of their keys."""
+    table = table_named(kind)
+    key = key_column(table)
+    found = session.connection().execute(
+        select(table).order_by(key), execution_options={"yield_per": _AT_ONCE}
+    )
+    for row in found.mappings():
+        plain = dict(row)
+        plain["id"] = plain[key.name]
+        yield plain
+
+
+def holds_nothing(session: Session) -> bool:
+    """True for a book in which nothing was entered yet."""
+    return all(
+        session.execute(select(key_column(table_named(kind))).limit(1)).first() is None
+        for kind in _SUBSTANCE
+    )
+
+
+def insert_rows(session: Session, kind: str, new: Iterable[Mapping[str, Any]]) -> int:
+    """Write rows in bulk with the keys they bring; only within `Book.load`. Returns how many."""
+    table = table_named(kind)
+    part: list[Row] = []
+    total = 0
+    for row in new:
+        part.append(_for_table(table, row))
+        if len(part) == _AT_ONCE:
+            session.connection().execute(insert(table), part)
+            total += len(part)
+            part = []
+    if part:
+        session.connection().execute(insert(table), part)
+    return total + len(part)
+
+
+def _for_table(table: Table, row: Mapping[str, Any]) -> Row:
+    """A row with exactly the table's columns, defaults where it does not say."""
+    told = {}
+    for column in table.columns:
+        if column.name in row:
+            told[column.name] = row[column.name]
+        elif isinstance(column.default, ScalarElementColumnDefault):
+            told[column.name] = column.default.arg
+        elif isinstance(column.default, CallableColumnDefault):
+            told[column.name] = column.default.arg(None)  # type: ignore[arg-type]
+        elif column.nullable:
+            told[column.name] = None
+    return told
+
+
+def add(session: Session, kind: str, new: Sequence[Mapping[str, Any]]) -> list[Any]:
+    """Add rows one by one as a change does, and give their keys, in order."""
+    model = _model(kind)
+    made = [model(**row) for row in new]
+    session.add_all(made)
+    session.flush()
+    name = key_column(table_named(kind)).name
+    return [getattr(one, name) for one in made]
+
+
+def change(session: Session, kind: str, key: Any, values: Mapping[str, Any]) -> None:
+    """Set columns of a row that is there."""
+    row = session.get(_model(kind), key)
+    if row is None:
+        raise LookupError(f"no row {key} in {kind}")
+    for name, value in values.items():
+        setattr(row, name, value)
+
+
+def _model(kind: str) -> type[Any]:
+    table = table_named(kind)
+    return next(m.class_ for m in Record.registry.mappers if m.local_table is table)
