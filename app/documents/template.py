@@ -57,9 +57,9 @@ SHEETS: dict[str, tuple[tuple[str, str], ...]] = {
 }  # fmt: skip
 HOW = "How to fill in"
 _SENTENCES = (
-    "Fill in the sheets you need and leave the others empty; no column must be filled but the name.",
-    "One row for each customer, vehicle, supply or job. Write as you are used to: 3 x 32 oz, 500 ml, "
-    "$12.50, (212) 555-0142, March 5, 2024.",
+    "Fill in the sheets you need and leave the others empty. Only the name must be there.",
+    "One row for each customer, vehicle, supply or job. Write as you are used to: 3 x 32 oz, "
+    "500 ml, $12.50, (212) 555-0142, March 5, 2024.",
     "You may leave out columns, put them in another order, or bring in your own lists as they are.",
 )
 

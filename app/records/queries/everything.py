@@ -9,23 +9,36 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Table, func, insert, select
+from sqlalchemy import Column, Table, func, insert, select
 from sqlalchemy.orm import Session
 from sqlalchemy.sql.schema import CallableColumnDefault, ScalarElementColumnDefault
 
-from app.records.images import LOG_TABLES, key_column, table_named
-from app.records.models import Record
+from app.records.models import Action, Image, Record
 
 Row = dict[str, Any]
+
+# The log of actions is the book's own memory, not something that the shop says.
+_LOG = (Action.__tablename__, Image.__tablename__)
 
 # What makes a book a book; settings and days alone do not.
 _SUBSTANCE = ("customers", "vehicles", "suppliers", "supplies", "services", "jobs", "receipts")
 _AT_ONCE = 2000
 
 
+def table_named(kind: str) -> Table:
+    """The table of a kind."""
+    return Record.metadata.tables[kind]
+
+
+def key_column(table: Table) -> Column[Any]:
+    """The one column that names a row."""
+    (column,) = table.primary_key.columns
+    return column
+
+
 def kinds() -> tuple[str, ...]:
     """Every kind of record, in an order in which rows only point backwards (or to their own)."""
-    return tuple(t.name for t in Record.metadata.sorted_tables if t.name not in LOG_TABLES)
+    return tuple(t.name for t in Record.metadata.sorted_tables if t.name not in _LOG)
 
 
 def columns(kind: str) -> tuple[str, ...]:
