@@ -81,6 +81,7 @@ _METRIC_VOLUME = {
     "L": LITRE,
 }
 _MASS = {"mg": Fraction(1), "g": GRAM, "kg": KILOGRAM, "oz": OUNCE, "lb": POUND}
+_SIZES = {Kind.LIQUID: _US_VOLUME | _METRIC_VOLUME, Kind.PASTE: _MASS}
 _WRITINGS = {
     "fl oz": "floz fl.oz fluidounce fluidounces fluidoz flounce flounces ozfl",
     "oz": "oz ozs ounce ounces",
@@ -109,7 +110,6 @@ sheet roll pair box pad towel cloth disc disk bar can tube kit mitt brush bag gl
 cartridge applicator sponge filter strip block pack packet tin jar tub wipe cover drum refill
 """
 _PIECE_WORDS = frozenset(_PIECES.split())
-_DECIMALS = {"gal": 2, "qt": 2, "pt": 2, "L": 2, "kg": 2, "lb": 2}
 
 
 def unit_named(unit: str) -> str | None:
@@ -228,23 +228,15 @@ def default_unit(kind: Kind, system: System) -> str:
 def in_unit(amount: int, unit: str, kind: Kind) -> Fraction:
     """How many `unit` an amount in base units is, exactly; the unit must be of the kind's own sort.
 
-    Raises `Mendable` for any other unit (grams of a liquid need a density: see `base_amount`).
+    Any word counts pieces. Raises `Mendable` for another sort of unit (grams of a liquid need a
+    density: see `base_amount`).
     """
-    return Fraction(amount) / _size(unit, kind)
-
-
-def _size(unit: str, kind: Kind) -> Fraction:
-    name = unit_named(unit)
-    if name == "oz" and kind is Kind.LIQUID:
-        name = "fl oz"
-    sizes = {
-        Kind.LIQUID: _US_VOLUME | _METRIC_VOLUME,
-        Kind.PASTE: _MASS,
-        Kind.PIECE: {"pc": PIECE},
-    }[kind]
-    if name not in sizes:
+    if kind is Kind.PIECE:
+        return Fraction(amount) / PIECE
+    size = _SIZES[kind].get(_column_unit(unit, kind))
+    if size is None:
         raise Mendable(f"“{one_space(unit)}” cannot show this supply; choose {_usual(kind)}.")
-    return sizes[name]
+    return Fraction(amount) / size
 
 
 def shown(
@@ -254,20 +246,24 @@ def shown(
 
     Metric: mL up to 10 L, then L; g up to 10 kg, then kg. US: fl oz, and with `large` gallons from
     1 gal (pastes pounds from 1 lb). `unit` fixes the unit for a column that must not change.
-    Decimals: fl oz one (two below 1), mL and g none from 100, else at most one.
+    Decimals: fl oz and oz one (two below 1), mL and g none from 100, else at most one; others two.
+    Raises `Mendable` where `unit` is of another sort than the kind (grams of a liquid).
     """
-    name = unit_named(unit) if unit else None
-    word = one_space(unit) if name == "pc" else name
-    if name is None or word is None:
-        name = word = _unit_for(amount, kind, system, large)
-    if name == "oz" and kind is Kind.LIQUID:
-        name = word = "fl oz"
+    if kind is Kind.PIECE:
+        return _text(in_unit(amount, unit, kind), 2), one_space(unit) or "pc"
+    name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system, large)
     value = in_unit(amount, name, kind)
     if name in ("fl oz", "oz"):
-        return _text(value, 2 if abs(value) < 1 and value else 1, trim=False), word
+        return _text(value, 2 if abs(value) < 1 and value else 1, trim=False), name
     if name in ("mL", "g"):
-        return _text(value, 0 if abs(value) >= 100 else 1), word
-    return _text(value, _DECIMALS.get(name, 2)), word
+        return _text(value, 0 if abs(value) >= 100 else 1), name
+    return _text(value, 2), name
+
+
+def _column_unit(unit: str, kind: Kind) -> str:
+    """A fixed unit in its one spelling, the ounce of a liquid being the fluid one."""
+    name = unit_named(unit) or unit
+    return "fl oz" if name == "oz" and kind is Kind.LIQUID else name
 
 
 def _unit_for(amount: int, kind: Kind, system: System, large: bool) -> str:
@@ -289,14 +285,13 @@ def sentence_amount(amount: int, kind: Kind, system: System, *, unit: str = "") 
     `unit` fixes the unit; for pieces it may be any word for one.
     """
     if kind is Kind.PIECE:
-        value = Fraction(amount, 1000)
-        text = _text(value, 2)
+        text = _text(in_unit(amount, unit, kind), 2)
         word = "piece" if unit_named(unit) in (None, "pc") and not own_word(unit) else unit
         return f"{text} {_plural(one_space(word)) if text not in ('1', '-1') else one_space(word)}"
-    name = unit or _unit_for(amount, kind, system, large=False)
+    name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system, large=False)
     value = in_unit(amount, name, kind)
     decimals = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
-    return f"{_text(value, decimals)} {'fl oz' if kind is Kind.LIQUID and name == 'oz' else name}"
+    return f"{_text(value, decimals)} {name}"
 
 
 def own_word(unit: str) -> bool:

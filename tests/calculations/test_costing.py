@@ -133,6 +133,13 @@ def test_a_reversed_issue_goes_back_to_its_lot_and_place() -> None:
     assert after.reverse_issue(taken) == before
 
 
+def test_an_emptied_lot_comes_back_between_its_neighbours() -> None:
+    before = Lots().receive(5, 500, 1).receive(5, 600, 2).receive(5, 700, 3)
+    after, _, taken = before.issue(5, lot=2)
+    assert [lot.lot for lot in after.lots] == [1, 3]
+    assert after.reverse_issue(taken) == before
+
+
 def test_a_reversed_receipt_of_used_goods_leaves_a_shortage() -> None:
     stock, _, _ = Lots().receive(10, 1000, 1).issue(4)
     stock = stock.reverse_receipt(10, 1000, 1)
@@ -157,6 +164,17 @@ def test_a_shortage_reversed_at_an_older_cost_is_settled() -> None:
     stock = stock.reverse_issue(first[1:])
     assert (stock.short, stock.short_value, stock.settled) == (0, 0, 200)
     assert (stock.quantity, stock.value) == (8, 2400)
+
+
+def test_a_shortage_never_has_a_value_of_the_other_sign() -> None:
+    """Five short at 10, mostly filled and issued again at 1, then the five taken back."""
+    stock, _, _ = Lots().receive(1, 10, 1).issue(1)
+    stock, _, dear = stock.issue(5)
+    stock, _, _ = stock.receive(1, 1, 2).issue(20)
+    stock, _, _ = stock.receive(20, 20, 3).issue(2)
+    assert (stock.short, stock.short_value) == (6, 12)
+    stock = stock.reverse_issue(dear)
+    assert (stock.short, stock.short_value, stock.settled) == (1, 1, 39)
 
 
 def test_a_count_loses_or_finds_at_the_average() -> None:

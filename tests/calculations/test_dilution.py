@@ -249,6 +249,10 @@ def test_a_dilution_is_said_in_amounts() -> None:
         dilution.sentence(10, 1_000_000, System.METRIC)
         == "91 mL product + 909 mL water make 1,000 mL"
     )
+    assert (
+        dilution.sentence(10, 1_000_500, System.METRIC)
+        == "91 mL product + 909.5 mL water make 1,000.5 mL"
+    )
 
 
 @given(PARTS, st.integers(100_000, 10**8), st.sampled_from(System))

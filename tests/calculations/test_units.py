@@ -199,6 +199,9 @@ def test_a_columns_unit_can_be_fixed() -> None:
     assert shown(29_574, Kind.LIQUID, System.US, unit="mL") == ("29.6", "mL")
     assert shown(29_574, Kind.LIQUID, System.METRIC, unit="oz") == ("1.0", "fl oz")
     assert shown(2_000, Kind.PIECE, System.US, unit="roll") == ("2", "roll")
+    assert shown(2_000, Kind.PIECE, System.US, unit="load") == ("2", "load")
+    assert shown(29_574, Kind.LIQUID, System.US, unit="ml") == ("29.6", "mL")
+    assert sentence_amount(29_574, Kind.LIQUID, System.US, unit="ml") == "29.6 mL"
     with pytest.raises(Mendable, match="cannot show"):
         shown(29_574, Kind.LIQUID, System.US, unit="g")
 
