@@ -155,8 +155,3 @@ def allocate(total: int, weights: Sequence[int]) -> list[int]:
     for i in by_remainder[: size - sum(shares)]:
         shares[i] += 1
     return [-share for share in shares] if total < 0 else shares
-
-
-def times(minor: int, factor: Fraction) -> int:
-    """An amount times an exact factor, half away from zero."""
-    return half_away(minor * factor)

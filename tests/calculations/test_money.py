@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.money import allocate, minor_digits, read_money, shown_money, times
+from app.calculations.money import allocate, minor_digits, read_money, shown_money
 from app.errors import Mendable
 
 CURRENCIES = [c for c in iso4217.Currency if c.exponent is not None]
@@ -157,8 +157,3 @@ def test_shares_sum_exactly_and_stay_within_a_cent(total: int, weights: list[int
 def test_nothing_to_share_by_is_refused(weights: list[int]) -> None:
     with pytest.raises(ValueError, match=r"[Ww]eight"):
         allocate(5, weights)
-
-
-def test_an_amount_times_a_factor_rounds_once() -> None:
-    assert times(1010, Fraction(5, 100)) == 51
-    assert times(-1010, Fraction(5, 100)) == -51
