@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from fractions import Fraction
 
 from app.calculations.numerals import LARGEST, DecimalSign, one_space, unsigned
 from app.calculations.rounding import half_away as half_away
