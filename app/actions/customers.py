@@ -1,0 +1,382 @@
+"""Customers: the list, a customer's page, and what a person changes there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+from typing import Any
+
+from app.actions.desk import NOTHING, Changed, Desk
+from app.actions.vehicles import LayerView, standing_layers
+from app.calculations import tax
+from app.calculations.dates import day_year, near
+from app.calculations.money import shown_money
+from app.documents.people import read_mails, read_phones
+from app.errors import Mendable
+from app.records.models import Customer, Job, OwnerLink, Receipt, Reminder
+from app.records.queries import people as queries
+
+KINDS = frozenset({"customers"})
+CHANNELS = ("", "mail", "letter", "phone", "text")
+FIELDS = frozenset(
+    {
+        "name", "is_firm", "household", "phone", "second_phone", "email", "street", "city",
+        "region", "postal_code", "country", "asks_by", "may_remind", "later_until",
+        "referred_by_id", "tax_exempt_no", "notes",
+    }
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class CustomerLine:
+    """A line of the list, ready to show."""
+
+    customer_id: int
+    name: str
+    vehicles: str
+    city: str
+    phone: str
+    jobs_text: str
+    last_visit_text: str
+    note: str  # "no reminders", "deceased", or nothing
+
+
+@dataclass(frozen=True)
+class CustomerList:
+    """The list with how many there are in all."""
+
+    rows: tuple[CustomerLine, ...]
+    whole: int
+
+
+@dataclass(frozen=True)
+class HeldVehicle:
+    """A vehicle on a customer's page, with what stands on it."""
+
+    vehicle_id: int
+    link_id: int
+    title: str
+    plate: str
+    sizes: str
+    span: str
+    held: bool
+    layers: tuple[LayerView, ...]
+
+
+@dataclass(frozen=True)
+class HistoryLine:
+    """A job in the history, ready to show."""
+
+    job_id: int
+    number: str
+    day_text: str
+    vehicle: str
+    services: str
+    net_text: str
+    due_text: str
+    state: str
+
+
+@dataclass(frozen=True)
+class CustomerPage:
+    """One customer: fields to change, vehicles, jobs, what is owed, and how to reach them."""
+
+    customer_id: int
+    fields: dict[str, Any]
+    title: str
+    subtitle: str
+    vehicles: tuple[HeldVehicle, ...]
+    history: tuple[HistoryLine, ...]
+    facts: tuple[tuple[str, str], ...]
+    reminders: tuple[tuple[str, str], ...]
+    stopped_on: date | None
+    deceased: bool
+
+
+def list_customers(desk: Desk, text: str = "", limit: int = 500) -> CustomerList:
+    """Customers in order of name; `text` looks in names, ways to reach them and vehicles."""
+    today = desk.today
+    with desk.book.reading() as session:
+        rows, whole = queries.customers(session, text, limit)
+    return CustomerList(
+        tuple(
+            CustomerLine(
+                row.id,
+                row.name,
+                ", ".join(row.vehicles),
+                row.city,
+                shown_phone(row.phone, desk.settings.region),
+                f"{row.jobs:,}" if row.jobs else "",
+                near(row.last_visit, today) if row.last_visit else "",
+                "deceased"
+                if row.deceased
+                else "no reminders"
+                if row.stopped or not row.may_remind
+                else "",
+            )
+            for row in rows
+        ),
+        whole,
+    )
+
+
+def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
+    """Everything about one customer; `Mendable` when they are not in the book."""
+    today = desk.today
+    currency = desk.settings.currency
+    with desk.book.reading() as session:
+        customer = _there(session.get(Customer, customer_id))
+        fields = {name: getattr(customer, name) for name in sorted(FIELDS)}
+        stopped_on, deceased, since = customer.stopped_on, customer.deceased, customer.since
+        links = queries.links_of(session, customer_id=customer_id)
+        history = queries.history(session, customer_id=customer_id)
+        ids = [row.job_id for row in history]
+        received = queries.received_for(session, ids)
+        charges = queries.charges_by_rate(session, ids)
+        worth = queries.earned_since(session, customer_id, today - timedelta(days=730))
+        asked = queries.reminders_of(session, customer_id)
+        sent = queries.referred_by(session, customer_id)
+    lines = []
+    owed = 0
+    for row in history:
+        due = gross(desk, charges.get(row.job_id, [])) - received.get(row.job_id, 0)
+        if row.state == "done":
+            owed += due
+        lines.append(
+            HistoryLine(
+                row.job_id,
+                f"{row.number:04d}",
+                near(row.day, today) if row.day else "no day yet",
+                row.vehicle,
+                ", ".join(row.services),
+                shown_money(row.net, currency),
+                shown_money(due, currency) if row.state == "done" and due else "",
+                row.state,
+            )
+        )
+    last = next((row.day for row in history if row.state == "done" and row.day), None)
+    facts = [
+        ("Last here", near(last, today) if last else "not yet"),
+        ("Earned in two years", shown_money(worth, currency)),
+        ("Owes", shown_money(owed, currency) if owed else "nothing"),
+    ]
+    if since:
+        facts.insert(0, ("Customer since", near(since, today)))
+    if sent:
+        facts.append(("Sent us", ", ".join(name for _, name in sent[:3])))
+    return CustomerPage(
+        customer_id,
+        fields,
+        customer.name,
+        ", ".join(part for part in (customer.city, _reach(desk, customer)) if part),
+        tuple(_held(desk, link) for link in links),
+        tuple(lines),
+        tuple(facts),
+        tuple(
+            (near(day, today), " ".join(part for part in (channel, answer or state) if part))
+            for day, channel, state, answer in asked
+        ),
+        stopped_on,
+        deceased,
+    )
+
+
+def add_customer(desk: Desk, **fields: Any) -> tuple[Changed, int]:
+    """A new customer; only the name is needed."""
+    checked = _checked(desk, fields)
+    if not checked.get("name"):
+        raise Mendable("A customer needs a name; anything else can wait.")
+    name = f"Added {checked['name']}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS) as session:
+        customer = Customer(since=desk.today, **checked)
+        session.add(customer)
+        session.flush()
+        customer_id = customer.id
+    return Changed(name, KINDS), customer_id
+
+
+def edit_customer(desk: Desk, customer_id: int, **fields: Any) -> Changed:
+    """Change what is known of a customer; what stands already changes nothing."""
+    checked = _checked(desk, fields)
+    if "name" in checked and not checked["name"]:
+        raise Mendable("A customer needs a name; put it back or write another.")
+    if checked.get("referred_by_id") == customer_id:
+        raise Mendable("A customer cannot have sent themselves.")
+    with desk.book.reading() as session:
+        before = _there(session.get(Customer, customer_id))
+        title = before.name
+        if all(getattr(before, key) == value for key, value in checked.items()):
+            return NOTHING
+    name = f"Changed {title}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS) as session:
+        customer = _there(session.get(Customer, customer_id))
+        for key, value in checked.items():
+            setattr(customer, key, value)
+        if "email" in checked:
+            customer.email_bad_since = None
+        if checked.keys() & {"street", "city", "postal_code"}:
+            customer.address_bad_since = None
+    return Changed(name, KINDS)
+
+
+def stop(desk: Desk, customer_id: int, day: date, *, stopped: bool = True) -> Changed:
+    """The customer wants no more reminders, on any channel; or wants them again."""
+    return _mark(
+        desk,
+        customer_id,
+        "No more reminders to {name}" if stopped else "Reminders to {name} again",
+        stopped_on=day if stopped else None,
+    )
+
+
+def deceased(desk: Desk, customer_id: int, *, dead: bool = True) -> Changed:
+    """The customer has died: silent for ever, on every channel, and never deleted."""
+    words = "{name} has died: nothing is sent any more" if dead else "{name} is alive"
+    return _mark(desk, customer_id, words, deceased=dead)
+
+
+def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
+    """Put two entries of the same person together; what the kept one lacks comes from the other.
+
+    Whatever forbids writing to either (stopped, deceased, no reminders) holds for the one left.
+    """
+    if keep_id == other_id:
+        raise Mendable("These are the same customer already.")
+    with desk.book.reading() as session:
+        kept_name = _there(session.get(Customer, keep_id)).name
+        other_name = _there(session.get(Customer, other_id)).name
+    name = f"Put {other_name} together with {kept_name}"
+    kinds = frozenset({"customers", "vehicles", "jobs", "reminders", "money"})
+    with desk.book.change(name, day=desk.today, kinds=kinds) as session:
+        kept, other = session.get_one(Customer, keep_id), session.get_one(Customer, other_id)
+        _fill_gaps(kept, other)
+        held = {link.vehicle_id for link in queries.rows_naming(session, OwnerLink, keep_id)}
+        for link in queries.rows_naming(session, OwnerLink, other_id):
+            if link.vehicle_id in held and link.to_day is None:
+                session.delete(link)
+            else:
+                link.customer_id = keep_id
+        for model in (Job, Reminder):
+            for row in queries.rows_naming(session, model, other_id):
+                row.customer_id = keep_id
+        for receipt in queries.rows_naming(session, Receipt, other_id):
+            # The money stays as it is; only whose it was is put right.
+            receipt.customer_id = keep_id
+        for sent_id, _ in queries.referred_by(session, other_id):
+            session.get_one(Customer, sent_id).referred_by_id = keep_id
+        if kept.referred_by_id in (keep_id, other_id):
+            kept.referred_by_id = None
+        session.flush()
+        session.delete(other)
+    return Changed(name, kinds)
+
+
+def gross(desk: Desk, net_by_rate: Iterable[tuple[int, int]]) -> int:
+    """What a job comes to with tax, by the shop's rule, in minor units."""
+    lines = [tax.Line(net, Fraction(rate, 1000)) for rate, net in net_by_rate]
+    rule = tax.Rule(desk.settings.tax_rule)
+    return tax.totals(lines, rule).gross if lines else 0
+
+
+def shown_phone(number: str, region: str) -> str:
+    """A stored number as people of that region read it; as it stands where it is no number."""
+    if not number.startswith("+"):
+        return number
+    import phonenumbers
+
+    try:
+        parsed = phonenumbers.parse(number)
+    except phonenumbers.NumberParseException:
+        return number
+    home = phonenumbers.country_code_for_region(region) == parsed.country_code
+    style = phonenumbers.PhoneNumberFormat
+    return phonenumbers.format_number(parsed, style.NATIONAL if home else style.INTERNATIONAL)
+
+
+def _mark(desk: Desk, customer_id: int, words: str, **values: Any) -> Changed:
+    kinds = frozenset({"customers", "reminders"})
+    with desk.book.reading() as session:
+        customer = _there(session.get(Customer, customer_id))
+        name = words.format(name=customer.name)
+        if all(getattr(customer, key) == value for key, value in values.items()):
+            return NOTHING
+    with desk.book.change(name, day=desk.today, kinds=kinds) as session:
+        customer = _there(session.get(Customer, customer_id))
+        for key, value in values.items():
+            setattr(customer, key, value)
+    return Changed(name, kinds)
+
+
+def _fill_gaps(kept: Customer, other: Customer) -> None:
+    for field in FIELDS - {"name", "is_firm", "may_remind", "notes"}:
+        if not getattr(kept, field) and getattr(other, field):
+            setattr(kept, field, getattr(other, field))
+    if other.email and kept.email and other.email.lower() != kept.email.lower():
+        kept.notes = f"{kept.notes}\nAlso {other.email}".strip()
+    if other.notes and other.notes not in kept.notes:
+        kept.notes = f"{kept.notes}\n{other.notes}".strip()
+    kept.may_remind = kept.may_remind and other.may_remind
+    kept.deceased = kept.deceased or other.deceased
+    kept.stopped_on = kept.stopped_on or other.stopped_on
+    starts = [day for day in (kept.since, other.since) if day]
+    kept.since = min(starts) if starts else None
+
+
+def _there(customer: Customer | None) -> Customer:
+    if customer is None:
+        raise Mendable("This customer is not in the book any more.")
+    return customer
+
+
+def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
+    """Fields as they may be stored; `Mendable` names the one that cannot be read."""
+    unknown = set(fields) - FIELDS
+    if unknown:
+        raise ValueError(f"no such field of a customer: {', '.join(sorted(unknown))}")
+    checked = {k: v.strip() if isinstance(v, str) else v for k, v in fields.items()}
+    for field in ("phone", "second_phone"):
+        if checked.get(field):
+            found = read_phones(checked[field], desk.settings.region)
+            if not found.numbers:
+                raise Mendable(
+                    f"“{checked[field][:40]}” is no telephone number; write it with its area code."
+                )
+            if field == "phone":
+                checked["phone_as_typed"] = checked[field][:80]
+            checked[field] = found.numbers[0]
+    if checked.get("email"):
+        mails = read_mails(checked["email"])
+        if len(mails.addresses) != 1:
+            raise Mendable(
+                f"“{checked['email'][:60]}” is no mail address; write one like ida@example.org."
+            )
+        checked["email"] = mails.addresses[0]
+    if checked.get("asks_by", "") not in CHANNELS:
+        raise Mendable(f"“{checked['asks_by']}” is no way to reach people.")
+    for field, longest in (("name", 200), ("street", 200), ("city", 100), ("household", 80)):
+        if len(checked.get(field) or "") > longest:
+            raise Mendable(f"The {field} is longer than {longest} characters; shorten it.")
+    return checked
+
+
+def _reach(desk: Desk, customer: Customer) -> str:
+    return shown_phone(customer.phone, desk.settings.region) or customer.email
+
+
+def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:
+    held = link.to_day is None
+    title = f"{link.year} {link.description}" if link.year else link.description
+    sizes = (
+        link.size_outside
+        if link.size_outside == link.size_inside
+        else f"{link.size_outside} outside, {link.size_inside} inside"
+    )
+    if held:
+        span = f"since {day_year(link.from_day)}" if link.from_day else ""
+    else:
+        assert link.to_day is not None
+        span = f"until {day_year(link.to_day)}"
+    layers = standing_layers(desk, link.vehicle_id) if held else ()
+    return HeldVehicle(link.vehicle_id, link.link_id, title, link.plate, sizes, span, held, layers)

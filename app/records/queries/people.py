@@ -1,0 +1,355 @@
+"""Customers, vehicles and who held which: lists with limits, pages, and the finder's lookup."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Select, func, or_, select
+from sqlalchemy.orm import Session
+
+from app.records.models import (
+    Charge,
+    Customer,
+    Job,
+    JobService,
+    OwnerLink,
+    Receipt,
+    Reminder,
+    Service,
+    Supply,
+    Vehicle,
+)
+
+
+@dataclass(frozen=True)
+class CustomerRow:
+    """A line of the customer list."""
+
+    id: int
+    name: str
+    phone: str
+    email: str
+    city: str
+    vehicles: tuple[str, ...]
+    jobs: int
+    last_visit: date | None
+    may_remind: bool
+    stopped: bool
+    deceased: bool
+
+
+@dataclass(frozen=True)
+class LinkRow:
+    """A vehicle that a customer holds or held."""
+
+    link_id: int
+    vehicle_id: int
+    description: str
+    plate: str
+    year: int | None
+    size_outside: str
+    size_inside: str
+    from_day: date | None
+    to_day: date | None
+
+
+@dataclass(frozen=True)
+class HistoryRow:
+    """A job in a customer's or vehicle's history; net in minor units."""
+
+    job_id: int
+    number: int
+    day: date | None
+    state: str
+    vehicle: str
+    services: tuple[str, ...]
+    net: int
+
+
+@dataclass(frozen=True)
+class HitRow:
+    """Something the finder found."""
+
+    kind: str
+    id: int
+    text: str
+    detail: str
+
+
+def _like(text: str) -> str:
+    """The text as a pattern that matches anywhere, its own wildcards taken literally."""
+    escaped = text.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+    return f"%{escaped}%"
+
+
+def _matching(text: str) -> Select[tuple[int]]:
+    """Ids of customers whose name, ways to reach them or vehicles hold the text."""
+    pattern = _like(text)
+    digits = "".join(c for c in text if c.isdigit())
+    clauses = [
+        Customer.name.ilike(pattern, escape="\\"),
+        Customer.email.ilike(pattern, escape="\\"),
+        Customer.city.ilike(pattern, escape="\\"),
+        Customer.id.in_(
+            select(OwnerLink.customer_id)
+            .join(Vehicle, Vehicle.id == OwnerLink.vehicle_id)
+            .where(
+                OwnerLink.to_day.is_(None),
+                or_(
+                    Vehicle.description.ilike(pattern, escape="\\"),
+                    Vehicle.plate.ilike(pattern, escape="\\"),
+                ),
+            )
+        ),
+    ]
+    if len(digits) >= 3:
+        clauses.append(Customer.phone.like(f"%{digits}%"))
+        clauses.append(Customer.second_phone.like(f"%{digits}%"))
+    return select(Customer.id).where(or_(*clauses))
+
+
+def customers(session: Session, text: str = "", limit: int = 500) -> tuple[list[CustomerRow], int]:
+    """(rows in order of name, how many there are in all); the vehicles are those held now."""
+    query = select(Customer).order_by(func.lower(Customer.name), Customer.id)
+    count = select(func.count()).select_from(Customer)
+    if text.strip():
+        wanted = _matching(text.strip())
+        query = query.where(Customer.id.in_(wanted))
+        count = count.where(Customer.id.in_(wanted))
+    found = list(session.scalars(query.limit(limit)))
+    ids = [customer.id for customer in found]
+    vehicles: dict[int, list[str]] = {}
+    for customer_id, description in session.execute(
+        select(OwnerLink.customer_id, Vehicle.description)
+        .join(Vehicle, Vehicle.id == OwnerLink.vehicle_id)
+        .where(OwnerLink.customer_id.in_(ids), OwnerLink.to_day.is_(None))
+        .order_by(OwnerLink.id)
+    ):
+        vehicles.setdefault(customer_id, []).append(description)
+    visits = {
+        customer_id: (count, last)
+        for customer_id, count, last in session.execute(
+            select(Job.customer_id, func.count(), func.max(Job.done_on))
+            .where(Job.customer_id.in_(ids), Job.state == "done")
+            .group_by(Job.customer_id)
+        )
+    }
+    rows = [
+        CustomerRow(
+            c.id,
+            c.name,
+            c.phone,
+            c.email,
+            c.city,
+            tuple(vehicles.get(c.id, ())),
+            visits.get(c.id, (0, None))[0],
+            visits.get(c.id, (0, None))[1],
+            c.may_remind,
+            c.stopped_on is not None,
+            c.deceased,
+        )
+        for c in found
+    ]
+    return rows, int(session.scalar(count) or 0)
+
+
+def links_of(session: Session, *, customer_id: int) -> list[LinkRow]:
+    """The vehicles a customer holds, then those they held."""
+    rows = session.execute(
+        select(OwnerLink, Vehicle)
+        .join(Vehicle, Vehicle.id == OwnerLink.vehicle_id)
+        .where(OwnerLink.customer_id == customer_id)
+        .order_by(OwnerLink.to_day.is_not(None), OwnerLink.id)
+    )
+    return [
+        LinkRow(
+            link.id,
+            vehicle.id,
+            vehicle.description,
+            vehicle.plate,
+            vehicle.year,
+            vehicle.size_outside,
+            vehicle.size_inside,
+            link.from_day,
+            link.to_day,
+        )
+        for link, vehicle in rows
+    ]
+
+
+def owners_of(session: Session, vehicle_id: int) -> list[tuple[int, str, date | None, date | None]]:
+    """(customer id, name, from, to) of a vehicle, the present owner last."""
+    rows = session.execute(
+        select(Customer.id, Customer.name, OwnerLink.from_day, OwnerLink.to_day)
+        .join(OwnerLink, OwnerLink.customer_id == Customer.id)
+        .where(OwnerLink.vehicle_id == vehicle_id)
+        .order_by(OwnerLink.to_day.is_(None), OwnerLink.id)
+    )
+    return [(customer, name, start, end) for customer, name, start, end in rows]
+
+
+def history(
+    session: Session,
+    *,
+    customer_id: int | None = None,
+    vehicle_id: int | None = None,
+    limit: int = 200,
+) -> list[HistoryRow]:
+    """The jobs of a customer or of a vehicle, the newest first."""
+    query = (
+        select(Job, Vehicle.description)
+        .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
+        .order_by(func.coalesce(Job.done_on, Job.first_day).desc(), Job.number.desc())
+        .limit(limit)
+    )
+    if customer_id is not None:
+        query = query.where(Job.customer_id == customer_id)
+    if vehicle_id is not None:
+        query = query.where(Job.vehicle_id == vehicle_id)
+    found = session.execute(query).all()
+    ids = [job.id for job, _ in found]
+    services: dict[int, list[str]] = {}
+    for job_id, name in session.execute(
+        select(JobService.job_id, Service.name)
+        .join(Service, Service.id == JobService.service_id)
+        .where(JobService.job_id.in_(ids))
+        .order_by(JobService.id)
+    ):
+        services.setdefault(job_id, []).append(name)
+    net = {
+        job_id: int(total)
+        for job_id, total in session.execute(
+            select(Charge.job_id, func.sum(Charge.amount))
+            .where(Charge.job_id.in_(ids))
+            .group_by(Charge.job_id)
+        )
+    }
+    return [
+        HistoryRow(
+            job.id,
+            job.number,
+            job.done_on or job.first_day,
+            job.state,
+            vehicle or "",
+            tuple(services.get(job.id, ())),
+            net.get(job.id, 0),
+        )
+        for job, vehicle in found
+    ]
+
+
+def earned_since(session: Session, customer_id: int, since: date) -> int:
+    """Net minor units of the customer's jobs done since a day: for courtesy, not for score."""
+    total = session.scalar(
+        select(func.sum(Charge.amount))
+        .join(Job, Job.id == Charge.job_id)
+        .where(Job.customer_id == customer_id, Job.state == "done", Job.done_on >= since)
+    )
+    return int(total or 0)
+
+
+def received_for(session: Session, job_ids: list[int]) -> dict[int, int]:
+    """What came for each job, in minor units, tips left out."""
+    rows = session.execute(
+        select(Receipt.job_id, func.sum(Receipt.amount))
+        .where(Receipt.job_id.in_(job_ids), Receipt.kind != "tip")
+        .group_by(Receipt.job_id)
+    )
+    return {job_id: int(total) for job_id, total in rows if job_id is not None}
+
+
+def charges_by_rate(session: Session, job_ids: list[int]) -> dict[int, list[tuple[int, int]]]:
+    """(rate in thousandths of a percent, net) of each job."""
+    found: dict[int, list[tuple[int, int]]] = {}
+    for job_id, rate, total in session.execute(
+        select(Charge.job_id, Charge.tax_rate, func.sum(Charge.amount))
+        .where(Charge.job_id.in_(job_ids))
+        .group_by(Charge.job_id, Charge.tax_rate)
+    ):
+        found.setdefault(job_id, []).append((rate, int(total)))
+    return found
+
+
+def reminders_of(session: Session, customer_id: int) -> list[tuple[date, str, str, str]]:
+    """(day, channel, state, answer) of the reminders to a customer, the newest first."""
+    rows = session.execute(
+        select(Reminder.day, Reminder.channel, Reminder.state, Reminder.answer)
+        .where(Reminder.customer_id == customer_id)
+        .order_by(Reminder.day.desc(), Reminder.id.desc())
+        .limit(20)
+    )
+    return [(day, channel, state, answer) for day, channel, state, answer in rows]
+
+
+def referred_by(session: Session, customer_id: int) -> list[tuple[int, str]]:
+    """The customers whom this one sent."""
+    rows = session.execute(
+        select(Customer.id, Customer.name)
+        .where(Customer.referred_by_id == customer_id)
+        .order_by(Customer.name)
+    )
+    return [(found, name) for found, name in rows]
+
+
+def rows_naming(session: Session, model: type[Any], customer_id: int) -> list[Any]:
+    """Every row of a table that names a customer, for putting two customers together."""
+    return list(session.scalars(select(model).where(model.customer_id == customer_id)))
+
+
+def hits(session: Session, text: str, limit: int = 8) -> list[HitRow]:
+    """What the finder shows for a text: customers, vehicles, jobs, supplies."""
+    pattern = _like(text)
+    number = text.strip().lstrip("0")
+    found = [
+        HitRow("job", job.id, f"Job {job.number:04d}", customer or "")
+        for job, customer in session.execute(
+            select(Job, Customer.name)
+            .outerjoin(Customer, Customer.id == Job.customer_id)
+            .where(
+                Job.number == int(number)
+                if number.isdigit() and len(number) < 9
+                else Job.title.ilike(pattern, escape="\\")
+            )
+            .order_by(Job.number.desc())
+            .limit(limit)
+        )
+    ]
+    rows, _ = customers(session, text, limit)
+    found += [HitRow("customer", row.id, row.name, ", ".join(row.vehicles)) for row in rows]
+    found += [
+        HitRow("vehicle", vehicle.id, vehicle.description, vehicle.plate)
+        for vehicle in session.scalars(
+            select(Vehicle)
+            .where(
+                or_(
+                    Vehicle.description.ilike(pattern, escape="\\"),
+                    Vehicle.plate.ilike(pattern, escape="\\"),
+                    Vehicle.vin.ilike(pattern, escape="\\"),
+                    Vehicle.fleet_unit.ilike(pattern, escape="\\"),
+                )
+            )
+            .order_by(Vehicle.description)
+            .limit(limit)
+        )
+    ]
+    found += [
+        HitRow("supply", supply, name, place)
+        for supply, name, place in session.execute(
+            select(Supply.id, Supply.name, Supply.shelf_place)
+            .where(Supply.name.ilike(pattern, escape="\\"))
+            .order_by(Supply.name)
+            .limit(limit)
+        )
+    ]
+    return found
+
+
+def links_on(session: Session, vehicle_id: int) -> list[OwnerLink]:
+    """The owner links of a vehicle, as rows that a change may write in."""
+    return list(
+        session.scalars(
+            select(OwnerLink).where(OwnerLink.vehicle_id == vehicle_id).order_by(OwnerLink.id)
+        )
+    )
