@@ -4,18 +4,27 @@ from __future__ import annotations
 
 import os
 import re
-import sqlite3
+from contextlib import suppress
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Any
 
 from sqlalchemy import Engine
 
-from app.errors import BookDamaged, Mendable
+from app.errors import Mendable
+from app.records.engine import (
+    carries_mark,
+    copy_whole,
+    engine_for,
+    flush_to_disk,
+    fold_log,
+    plainly,
+    whole_or_refuse,
+)
 
 FOLDER = "backups"
 KEEP_ALL_DAYS = 30
-_STAMP = re.compile(r" (\d{4}-\d{2}-\d{2}) (\d{6})(?: [a-z ]+)?\.bayledger$")
+# A daily copy's name after the book's own; one made before something (with words) is not thinned.
+_STAMP = re.compile(r" (\d{4}-\d{2}-\d{2}) (\d{6})\.bayledger$")
 
 
 def folder_of(book: Path) -> Path:
@@ -30,7 +39,7 @@ def make(engine: Engine, book: Path, to: Path | None, why: str = "") -> Path:
     all of the last 30 days stay, then one a month. A folder as `to` gets a dated name.
     """
     own = to is None
-    target = folder_of(book) if to is None else Path(to)
+    target = folder_of(book) if to is None else Path(to).expanduser()
     try:
         if own:
             target.mkdir(exist_ok=True)
@@ -40,15 +49,23 @@ def make(engine: Engine, book: Path, to: Path | None, why: str = "") -> Path:
             raise Mendable(f"{target} exists already; choose another name for the backup.")
         elif not target.parent.is_dir():
             raise Mendable(f"There is no folder {target.parent} for the backup; make it first.")
+        # Under a passing name first: a backup is there whole or not at all.
         unfinished = target.with_name(target.name + ".unfinished")
-        _copy(engine, unfinished)
-        os.replace(unfinished, target)
-    except (OSError, sqlite3.OperationalError) as trouble:
+        try:
+            unfinished.unlink(missing_ok=True)
+            with plainly(target):
+                copy_whole(engine, unfinished)
+            os.replace(unfinished, target)
+            flush_to_disk(target)
+        finally:
+            with suppress(OSError):
+                unfinished.unlink(missing_ok=True)
+    except OSError as trouble:
         raise Mendable(
-            f"The backup could not be written to {target} ({trouble}); check the disk."
+            f"The backup could not be written to {target} ({trouble.strerror}); check the disk."
         ) from trouble
     if own:
-        _thin_out(target.parent, book.stem)
+        thin_out(target.parent, book.stem)
     return target
 
 
@@ -57,65 +74,66 @@ def restore(backup: Path, book: Path) -> Path | None:
 
     Returns where the former book now is; None when there was none.
     """
-    backup, book = Path(backup), Path(book)
+    backup, book = Path(backup).expanduser(), Path(book).expanduser().resolve()
     if not backup.is_file():
         raise Mendable(f"There is no backup at {backup}; check the name.")
+    if backup.resolve() == book:
+        raise Mendable(f"{backup} is the book itself; name the backup first, then the book.")
     from app.records.lock import WriterLock
     from app.records.migrating import recognize
 
     recognize(backup)
-    _whole_or_refuse(backup)
-    if not book.resolve().parent.is_dir():
+    whole_or_refuse(backup)
+    if book.is_dir():
+        raise Mendable(f"{book} is a folder; name the book's file in it.")
+    if not book.parent.is_dir():
         raise Mendable(f"There is no folder {book.parent}; make it or choose another place.")
     lock = WriterLock(book)
     lock.take()
+    fresh = book.with_name(book.name + ".unfinished")
     try:
-        aside = None
-        fresh = book.with_name(book.name + ".unfinished")
-        fresh.write_bytes(backup.read_bytes())
-        _flush(fresh)
-        if book.exists():
-            aside = _free_name(book.resolve().parent, book.stem, "before the restore")
-            os.replace(book, aside)
-            for tail in ("-wal", "-shm"):
-                book.with_name(book.name + tail).unlink(missing_ok=True)
-        os.replace(fresh, book)
+        fresh.unlink(missing_ok=True)
+        source = engine_for(backup, write=False)
+        try:
+            with plainly(book):
+                copy_whole(source, fresh)
+        finally:
+            source.dispose()
+        aside = _move_aside(book) if book.exists() else None
+        try:
+            os.replace(fresh, book)
+        except OSError:
+            if aside is not None:
+                os.replace(aside, book)
+            raise
+        flush_to_disk(book)
+    except OSError as trouble:
+        raise Mendable(
+            f"The backup could not be put in {book.parent} ({trouble.strerror}); check the disk. "
+            "The book there is as it was."
+        ) from trouble
     finally:
+        with suppress(OSError):
+            fresh.unlink(missing_ok=True)
         lock.release()
     return aside
 
 
-def _copy(engine: Engine, to: Path) -> None:
-    to.unlink(missing_ok=True)
-    with engine.connect() as connection:
-        source: Any = connection.connection.dbapi_connection
-        copy = sqlite3.connect(to)
+def _move_aside(book: Path) -> Path:
+    """Rename the book together with what its log still holds; returns its new place."""
+    with suppress(Mendable), plainly(book):  # a damaged book keeps its log beside it instead
+        engine = engine_for(book, write=True)
         try:
-            source.backup(copy)
-            # A backup is one file that can be carried away: no log beside it.
-            copy.execute("PRAGMA journal_mode = DELETE")
+            fold_log(engine)
         finally:
-            copy.close()
-    _whole_or_refuse(to)
-    _flush(to)
-
-
-def _whole_or_refuse(path: Path) -> None:
-    try:
-        check = sqlite3.connect(f"file:{path.resolve()}?mode=ro", uri=True)
-        try:
-            found = check.execute("PRAGMA integrity_check").fetchone()[0]
-        finally:
-            check.close()
-    except sqlite3.DatabaseError as trouble:
-        found = str(trouble)
-    if found != "ok":
-        raise BookDamaged(f"{path} is not whole ({found}); use an earlier backup.")
-
-
-def _flush(path: Path) -> None:
-    with path.open("rb+") as file:
-        os.fsync(file.fileno())
+            engine.dispose()
+    aside = _free_name(book.parent, book.stem, "before the restore")
+    os.replace(book, aside)
+    for tail in ("-wal", "-shm"):
+        side = book.with_name(book.name + tail)
+        if side.exists():
+            os.replace(side, aside.with_name(aside.name + tail))
+    return aside
 
 
 def _free_name(folder: Path, stem: str, why: str) -> Path:
@@ -128,16 +146,28 @@ def _free_name(folder: Path, stem: str, why: str) -> Path:
         moment += timedelta(seconds=1)
 
 
-def _thin_out(folder: Path, stem: str) -> None:
-    """Keep all of the last 30 days and the last of each month before; touch nothing else."""
+def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
+    """Keep all of the last 30 days and the last of each month before; touch nothing else.
+
+    Only copies of this book that bear a date as we write it, and whose inside says that they are
+    a book, are ours to take away.
+    """
     dated = []
-    for path in folder.glob(f"{stem} *.bayledger"):
+    for path in folder.iterdir():
         found = _STAMP.search(path.name)
-        if found and path.name[: found.start()] == stem:
+        if found and path.name[: found.start()] == stem and _is_ours(path):
             dated.append((found[1], found[2], path))
     dated.sort()
-    limit = f"{datetime.now() - timedelta(days=KEEP_ALL_DAYS):%Y-%m-%d}"
+    limit = f"{(now or datetime.now()) - timedelta(days=KEEP_ALL_DAYS):%Y-%m-%d}"
     last_of_month = {day[:7]: path for day, _, path in dated}
     for day, _, path in dated:
         if day < limit and last_of_month[day[:7]] != path:
-            path.unlink(missing_ok=True)
+            with suppress(OSError):  # one that cannot go stays; the new backup was made
+                path.unlink(missing_ok=True)
+
+
+def _is_ours(path: Path) -> bool:
+    try:
+        return path.is_file() and carries_mark(path)
+    except OSError:
+        return False

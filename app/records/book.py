@@ -2,34 +2,36 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from sqlalchemy import Engine, select
-from sqlalchemy.exc import IntegrityError, OperationalError
+from sqlalchemy import Engine, event, insert, select
+from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
-from app.errors import BookBusy, Mendable
-from app.records import backup, checking, migrating, undoing
-from app.records.engine import engine_for, fold_log
-from app.records.images import watch
+from app.errors import Mendable, Refused
+from app.records import backup, checking, forgetting, migrating, references, undoing
+from app.records.engine import engine_for, fold_log, may_write, plainly
+from app.records.images import RowImage, Trace, key_as_text, watch
 from app.records.lock import WriterLock
-from app.records.models import Action, Image
-from app.records.undoing import Undone
+from app.records.models import Action, Image, Record
+from app.records.undoing import Undone, When
 
 
 @dataclass(frozen=True)
 class LoggedAction:
-    """A line of the book's history."""
+    """A line of the book's history; `of_id` is the action that this one took back, if it did."""
 
     id: int
     name: str
     at: datetime
     day: date | None
     undone: bool
+    of_id: int | None = None
 
 
 class Book:
@@ -44,22 +46,25 @@ class Book:
         self._engine = engine
         self._lock = lock
         self._changes = 0
+        self._turn = threading.Lock()
+        self._writer: int | None = None
+        self._closed = False
 
     @classmethod
     def create(cls, path: Path) -> Book:
         """A new, empty book; `Mendable` where one stands already."""
-        path = Path(path)
-        if path.exists():
-            raise Mendable(f"{path} exists already; choose another name or open it.")
+        path = Path(path).expanduser()
         if not path.parent.is_dir():
             raise Mendable(f"There is no folder {path.parent}; make it or choose another place.")
         lock = WriterLock(path)
         lock.take()
         try:
+            # Asked only now that nobody else can be founding the same book.
+            if path.exists():
+                raise Mendable(f"{path} exists already; choose another name or open it.")
             engine = migrating.found(path)
         except BaseException:
             lock.release()
-            path.unlink(missing_ok=True)
             raise
         return cls(path, engine, lock)
 
@@ -76,11 +81,17 @@ class Book:
         BookTooNew, BookDamaged
             It was written by a newer version, or is no whole book.
         """
-        path = Path(path)
-        migrating.recognize(path)
+        path = Path(path).expanduser()
+        older = migrating.recognize(path)
         if not write:
-            migrating.refuse_older(path)
+            if older:
+                migrating.bring_up_for_reading(path)
             return cls(path, engine_for(path, write=False), None)
+        if not may_write(path):
+            raise Mendable(
+                f"{path} cannot be written. Ask for the right to it and its folder, or copy the "
+                "book to a folder of your own and open it there."
+            )
         lock = WriterLock(path)
         lock.take()
         try:
@@ -92,12 +103,22 @@ class Book:
         return cls(path, engine, lock)
 
     def close(self) -> None:
-        """Fold the log into the file and let others write."""
-        if self._lock is not None:
-            fold_log(self._engine)
-        self._engine.dispose()
-        if self._lock is not None:
-            self._lock.release()
+        """Fold the log into the file and let others write; closing twice is closing once."""
+        if self._closed:
+            return
+        self._closed = True
+        try:
+            # The book is whole without either of these: a full disk, or a reader elsewhere who
+            # holds the log, must not stand in the way of leaving.
+            if self._lock is not None:
+                with suppress(Mendable, SQLAlchemyError), self._transaction() as session:
+                    forgetting.forget_images(session.connection())
+                with suppress(Mendable), plainly(self.path):
+                    fold_log(self._engine)
+            self._engine.dispose()
+        finally:
+            if self._lock is not None:
+                self._lock.release()
 
     def __enter__(self) -> Book:
         return self
@@ -107,12 +128,15 @@ class Book:
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """A session for reading; what it would change is thrown away."""
-        with Session(self._engine, autoflush=False) as session:
-            try:
-                yield session
-            finally:
-                session.rollback()
+        """A session for reading, on one unmoving view of the book; it refuses to write."""
+        self._must_be_open()
+        with (
+            plainly(self.path),
+            self._engine.connect() as connection,
+            Session(connection, autoflush=False, expire_on_commit=False) as session,
+        ):
+            event.listen(session, "before_flush", _refuse_to_write)
+            yield session
 
     @contextmanager
     def change(
@@ -126,125 +150,125 @@ class Book:
     ) -> Iterator[Session]:
         """The unit of work: all of it or nothing, durable when it returns, undoable by `name`.
 
-        Where nothing changed, nothing is logged. An error leaves the book as it was.
+        Where nothing changed, nothing is logged. An error leaves the book as it was. Rows are
+        changed one by one, so that each has its image; `Refused` when a final ledger line would
+        be changed, or a row taken out that others need.
         """
         with self._writing() as session:
             trace = watch(session)
             yield session
-            session.flush()
-            changed = trace.changed()
-            if changed:
-                self._forget_undone(session)
-                action = Action(
-                    name=name[:200],
-                    at=at or datetime.now(UTC),
-                    day=day,
-                    kinds=sorted(set(kinds)),
-                    state="done" if undoable else "kept",
+            images = _images_of(session, trace)
+            references.refuse_loose_ends(session.connection(), images)
+            if images:
+                _log(
+                    session,
+                    Action(
+                        name=name[:200],
+                        at=at or datetime.now(UTC),
+                        day=day,
+                        kinds=sorted(set(kinds)),
+                        state="done" if undoable else "kept",
+                    ),
+                    images if undoable else [],
                 )
-                session.add(action)
-                session.flush()
-                session.add_all(
-                    Image(
-                        action_id=action.id,
-                        position=position,
-                        table_name=table,
-                        row_key=key,
-                        before=before,
-                        after=after,
-                    )
-                    for position, (table, key, before, after) in enumerate(changed)
-                )
-            session.commit()
 
     @contextmanager
     def load(self) -> Iterator[Session]:
         """Founding work in bulk, without images: it cannot be undone."""
         with self._writing() as session:
             yield session
-            session.commit()
+            session.flush()
 
     @contextmanager
     def _writing(self) -> Iterator[Session]:
+        """One transaction of the one writer; a second thread waits for its turn."""
+        self._must_be_open()
         if self._lock is None:
             raise Mendable(f"{self.path} is open for reading only; nothing was changed.")
-        engine = self._engine.execution_options(bayledger_writing=True)
-        session = Session(engine, expire_on_commit=False)
-        try:
-            yield session
-            self._changes += 1
-        except OperationalError as trouble:
-            session.rollback()
-            if "locked" in str(trouble.orig) or "busy" in str(trouble.orig):
-                raise BookBusy(
-                    f"{self.path} is being written by another program; try again."
-                ) from trouble
-            if "full" in str(trouble.orig):
-                raise Mendable(
-                    f"The disk with {self.path} is full; nothing was changed. "
-                    "Make room and try again."
-                ) from trouble
-            raise
-        except BaseException:
-            session.rollback()
-            raise
-        finally:
-            session.close()
+        if self._writer == threading.get_ident():
+            raise RuntimeError("a change within a change: end the first before the next")
+        with self._turn:
+            self._writer = threading.get_ident()
+            try:
+                with self._transaction() as session:
+                    yield session
+                self._changes += 1
+            finally:
+                self._writer = None
 
-    @staticmethod
-    def _forget_undone(session: Session) -> None:
-        """A new action ends what could be done again."""
-        for action in session.scalars(select(Action).where(Action.state == "undone")):
-            action.state = "gone"
+    @contextmanager
+    def _transaction(self) -> Iterator[Session]:
+        # The session joins a transaction that is ours: nothing that is done in it, not even a
+        # commit, can make half an action last.
+        engine = self._engine.execution_options(bayledger_writing=True)
+        with (
+            plainly(self.path),
+            engine.begin() as connection,
+            Session(connection, expire_on_commit=False) as session,
+        ):
+            yield session
+
+    def _must_be_open(self) -> None:
+        if self._closed:
+            raise RuntimeError(f"{self.path} is closed")
 
     def undo(self, *, today: date, reason: str = "", at: datetime | None = None) -> Undone:
         """Take the newest action back; `Refused` says what stands in the way."""
         with self._writing() as session:
-            action = undoing.newest(session, "done")
+            action = undoing.newest_done(session)
             if action is None:
-                raise undoing.Refused("There is nothing to undo.")
-            countered = undoing.put_back(
-                session, action, today=today, at=at or datetime.now(UTC), reason=reason
-            )
-            action.state = "undone" if not countered else "countered"
-            done = Undone(action.name, frozenset(action.kinds), countered)
-            try:
-                session.commit()
-            except IntegrityError:
-                raise undoing.Refused(
-                    f"“{action.name}” cannot be undone: other lines of the book still need it."
-                ) from None
-        return done
+                raise Refused("There is nothing to undo.")
+            when = When(today, at or datetime.now(UTC), reason or f"Undone: {action.name}")
+            return self._take_back(session, action, when, name=action.name, state="kept")
 
-    def redo(self, *, today: date) -> Undone:
+    def redo(self, *, today: date, at: datetime | None = None) -> Undone:
         """Do the action undone last again."""
         with self._writing() as session:
-            action = undoing.newest(session, "undone")
-            if action is None:
-                raise undoing.Refused("There is nothing to do again.")
-            undoing.do_again(session, action)
-            action.state = "done"
-            done = Undone(action.name, frozenset(action.kinds))
-            session.commit()
-        return done
+            undo = undoing.newest_undo(session)
+            if undo is None:
+                raise Refused("There is nothing to do again.")
+            when = When(today, at or datetime.now(UTC), f"Done again: {undo.name}")
+            return self._take_back(session, undo, when, name=undo.name, state="done")
+
+    @staticmethod
+    def _take_back(
+        session: Session, action: Action, when: When, *, name: str, state: str
+    ) -> Undone:
+        """Put an action's images back, and log that as an action of its own."""
+        trace = watch(session, undoing=True)
+        try:
+            countered = undoing.put_back(session, action, when)
+            images = _images_of(session, trace)
+        except IntegrityError:
+            raise Refused(
+                f"“{name}” cannot be undone: another line of the book now holds its place."
+            ) from None
+        action.state = "undone"
+        back = Action(
+            name=name, at=when.at, day=when.today, kinds=action.kinds, state=state, of_id=action.id
+        )
+        _log(session, back, images)
+        return Undone(name, frozenset(action.kinds), countered)
 
     def next_undo(self) -> str | None:
         """The name of what `undo` would take back."""
         with self.reading() as session:
-            action = undoing.newest(session, "done")
+            action = undoing.newest_done(session)
             return action.name if action else None
 
     def next_redo(self) -> str | None:
         """The name of what `redo` would do again."""
         with self.reading() as session:
-            action = undoing.newest(session, "undone")
+            action = undoing.newest_undo(session)
             return action.name if action else None
 
     def history(self, limit: int = 50) -> list[LoggedAction]:
         """What was done, the newest first."""
         with self.reading() as session:
             rows = session.scalars(select(Action).order_by(Action.id.desc()).limit(limit))
-            return [LoggedAction(a.id, a.name, a.at, a.day, a.state != "done") for a in rows]
+            return [
+                LoggedAction(a.id, a.name, a.at, a.day, a.state == "undone", a.of_id) for a in rows
+            ]
 
     @property
     def version(self) -> object:
@@ -265,8 +289,42 @@ class Book:
 
     def check(self) -> list[str]:
         """What is wrong with the book; nothing when it is whole."""
-        return checking.complaints_of(self._engine)
+        self._must_be_open()
+        with plainly(self.path):
+            return checking.complaints_of(self._engine)
 
     def backup(self, to: Path | None = None) -> Path:
         """Copy the whole book while it is open; to its own folder of backups by default."""
+        self._must_be_open()
         return backup.make(self._engine, self.path, to)
+
+
+def _images_of(session: Session, trace: Trace) -> list[RowImage]:
+    session.flush()
+    return trace.changed(session.connection())
+
+
+def _log(session: Session, action: Action, images: list[RowImage]) -> None:
+    """Write an action with its images."""
+    session.add(action)
+    session.flush()
+    if images:
+        session.connection().execute(
+            insert(Record.metadata.tables[Image.__tablename__]),
+            [
+                {
+                    "action_id": action.id,
+                    "position": position,
+                    "table_name": image.table.name,
+                    "row_key": key_as_text(image.key),
+                    "before": image.before,
+                    "after": image.after,
+                }
+                for position, image in enumerate(images)
+            ],
+        )
+
+
+def _refuse_to_write(session: Session, *_: object) -> None:
+    if session.new or session.deleted or any(session.is_modified(row) for row in session.dirty):
+        raise RuntimeError("a reading session does not write: use Book.change")

@@ -1,44 +1,64 @@
 """The one place that knows which database the book is: connections, pragmas, transactions.
 
-Everything else in `records` is written for any database that SQLAlchemy speaks to.
+Everything else in `records` is written for any database that SQLAlchemy speaks to; what stands
+here has its twin on a server, which keeps, locks and copies by its own means.
 """
 
 from __future__ import annotations
 
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
-from sqlalchemy import Engine, create_engine, event
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.pool import QueuePool
+
+from app.errors import BookBusy, BookDamaged, Mendable
 
 APPLICATION_ID = 0x42415931  # "BAY1": tells a book from any other SQLite file
+MAGIC = b"SQLite format 3\x00"
 BUSY_SECONDS = 5.0
+_MARK = slice(68, 72)  # where the header holds the application id, big-endian
 
 
-def engine_for(path: Path, *, write: bool) -> Engine:
+def engine_for(path: Path, *, write: bool, new: bool = False, foreign_keys: bool = True) -> Engine:
     """An engine on a book's file: durable at each commit, foreign keys checked.
 
-    A write-ahead log lets readers go on beside the writer; full synchronisation makes a commit
-    survive a power cut. Closing the book folds the log back into the one file.
-    """
-    address = f"file:{_quoted(path)}?mode={'rwc' if write else 'ro'}"
-    engine = create_engine(
-        "sqlite+pysqlite://",
-        creator=lambda: _connect(address),
-        pool_size=4,
-    )
+    A write-ahead log lets readers go on beside the writer. Synchronous EXTRA is, with that log,
+    the same as FULL: a commit survives a power cut. Where a disk refuses the log and SQLite keeps
+    its rollback journal instead, EXTRA makes the end of that journal durable too. Closing the book
+    folds the log back into the one file.
 
-    @event.listens_for(engine, "connect")
-    def _prepare(connection: Any, _record: Any) -> None:
-        # Transactions are begun explicitly below; the driver must not begin its own.
-        connection.isolation_level = None
-        cursor = connection.cursor()
-        cursor.execute("PRAGMA foreign_keys = ON")
-        cursor.execute("PRAGMA synchronous = FULL")
-        cursor.execute("PRAGMA temp_store = MEMORY")
-        cursor.execute("PRAGMA cache_size = -32768")
+    `new` lets the file be made; without `foreign_keys` tables can be rebuilt by a migration.
+    """
+    address = _address(path, write=write, new=new)
+
+    def connect() -> sqlite3.Connection:
+        connection = sqlite3.connect(
+            address,
+            uri=True,
+            timeout=BUSY_SECONDS,
+            isolation_level=None,  # transactions are begun below; the driver begins none
+            check_same_thread=False,  # the pool lends a connection to one thread at a time
+        )
+        connection.execute(f"PRAGMA foreign_keys = {'ON' if foreign_keys else 'OFF'}")
+        connection.execute("PRAGMA synchronous = EXTRA")
+        connection.execute("PRAGMA temp_store = MEMORY")
+        connection.execute("PRAGMA cache_size = -32768")
         if write:
-            cursor.execute("PRAGMA journal_mode = WAL")
-        cursor.close()
+            connection.execute("PRAGMA journal_mode = WAL")
+        else:
+            connection.execute("PRAGMA query_only = ON")
+        return connection
+
+    # Not the pool that SQLAlchemy takes for a nameless database: that one gives a thread the same
+    # connection twice, and reading within a change would fall into the change's transaction.
+    engine = create_engine("sqlite+pysqlite://", creator=connect, poolclass=QueuePool, pool_size=4)
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Any) -> None:
@@ -49,16 +69,33 @@ def engine_for(path: Path, *, write: bool) -> Engine:
     return engine
 
 
-def _connect(address: str) -> Any:
-    import sqlite3
+def _address(path: Path, *, write: bool, new: bool = False) -> str:
+    """How SQLite is told to open the file.
 
-    return sqlite3.connect(address, uri=True, timeout=BUSY_SECONDS, check_same_thread=False)
+    A reader who may write opens it so (and then writes nothing): only then can SQLite tidy up the
+    log when the reader is the last to leave. Where neither log nor folder can be written, on a
+    locked stick, the file is read as one that nobody changes.
+    """
+    if write:
+        mode = "rwc" if new else "rw"
+    elif may_write(path):
+        mode = "rw"
+    elif os.access(path.parent, os.W_OK) or log_waits(path):
+        mode = "ro"
+    else:
+        mode = "ro&immutable=1"
+    return f"file:{quote(str(path.resolve()))}?mode={mode}"
 
 
-def _quoted(path: Path) -> str:
-    from urllib.parse import quote
+def may_write(path: Path) -> bool:
+    """Whether this person may write the file, and beside it."""
+    return os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
 
-    return quote(str(path.resolve()))
+
+def log_waits(path: Path) -> bool:
+    """Whether a write-ahead log that was not folded back lies beside the file."""
+    log = path.with_name(path.name + "-wal")
+    return log.exists() and log.stat().st_size > 0
 
 
 def fold_log(engine: Engine) -> None:
@@ -69,26 +106,125 @@ def fold_log(engine: Engine) -> None:
         raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
-def mark_as_book(connection: Any) -> None:
+def mark_as_book(connection: Connection) -> None:
     """Write the mark that tells a book from any other SQLite file."""
     connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
 
 
-def is_marked(connection: Any) -> bool:
+def is_marked(connection: Connection) -> bool:
     """Whether the file carries a book's mark."""
     found = connection.exec_driver_sql("PRAGMA application_id").scalar()
     return bool(found == APPLICATION_ID)
 
 
-def complaints(connection: Any) -> list[str]:
+def carries_mark(path: Path) -> bool:
+    """Whether the file's own header says that it is a book, without opening it as one."""
+    with path.open("rb") as file:
+        head = file.read(_MARK.stop)
+    return head.startswith(MAGIC) and head[_MARK] == APPLICATION_ID.to_bytes(4, "big")
+
+
+def is_cut_off(connection: Connection, path: Path) -> bool:
+    """Whether the file is shorter than it says of itself: a copy that broke off."""
+    pages = connection.exec_driver_sql("PRAGMA page_count").scalar() or 0
+    size = connection.exec_driver_sql("PRAGMA page_size").scalar() or 0
+    return not log_waits(path) and path.stat().st_size < pages * size
+
+
+def complaints(connection: Connection) -> list[str]:
     """What the database itself finds wrong with the file; nothing when it is whole."""
     found = [
         f"The file is damaged: {row[0]}."
-        for row in connection.exec_driver_sql("PRAGMA integrity_check")
+        for row in connection.exec_driver_sql("PRAGMA integrity_check(20)")
         if row[0] != "ok"
     ]
-    found += [
-        f"A line in {row[0]} points to a line in {row[2]} that is not there."
-        for row in connection.exec_driver_sql("PRAGMA foreign_key_check")
-    ]
-    return found
+    return found + loose_ends(connection)
+
+
+def loose_ends(connection: Connection) -> list[str]:
+    """References that lead nowhere."""
+    rows = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchmany(20)
+    return [f"A line in {row[0]} points to a line in {row[2]} that is not there." for row in rows]
+
+
+def copy_whole(engine: Engine, to: Path) -> None:
+    """Copy the book, also while it is written in, into a new file without a log beside it.
+
+    Raises `BookDamaged` when the copy is not whole; it is on the disk when this returns.
+    """
+    with engine.connect() as connection, closing(sqlite3.connect(to)) as copy:
+        source: Any = connection.connection.dbapi_connection
+        source.backup(copy)
+        copy.execute("PRAGMA journal_mode = DELETE")
+    whole_or_refuse(to)
+    flush_to_disk(to)
+
+
+def whole_or_refuse(path: Path) -> None:
+    """Read the whole file through; `BookDamaged` where it is not whole."""
+    try:
+        with closing(sqlite3.connect(_address(path, write=False), uri=True)) as check:
+            found = check.execute("PRAGMA integrity_check(1)").fetchone()[0]
+    except sqlite3.DatabaseError as trouble:
+        found = str(trouble)
+    if found != "ok":
+        raise BookDamaged(f"{path} is not whole ({found}); use an earlier backup.")
+
+
+def flush_to_disk(path: Path) -> None:
+    """Make a file, and its name in its folder, survive a power cut."""
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
+    with suppress(OSError):  # not every system opens folders; the file itself was done first
+        handle = os.open(path.parent, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+@contextmanager
+def plainly(path: Path) -> Iterator[None]:
+    """Say in plain words what the disk, the rights or the file did; our own bugs pass through."""
+    try:
+        yield
+    except (DBAPIError, sqlite3.Error) as trouble:
+        cause = trouble.orig if isinstance(trouble, DBAPIError) else trouble
+        plain = _in_plain_words(getattr(cause, "sqlite_errorname", "") or "", path)
+        if plain is None:
+            raise
+        raise plain from trouble
+    except OverflowError as trouble:
+        if "SQLite" not in str(trouble):
+            raise
+        raise Mendable(
+            "A number is too large to be kept in the book; nothing was changed. Check the entry."
+        ) from trouble
+    except UnicodeEncodeError as trouble:
+        if "surrogates" not in trouble.reason:
+            raise
+        raise Mendable(
+            "A text holds characters that cannot be kept; nothing was changed. Type it again."
+        ) from trouble
+
+
+def _in_plain_words(name: str, path: Path) -> Mendable | None:
+    """The sentence for SQLite's name of an error; none where it is not the surroundings' fault."""
+    if name.startswith("SQLITE_FULL"):
+        return Mendable(
+            f"The disk with {path} is full; nothing was changed. Make room and try again."
+        )
+    if name.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM", "SQLITE_AUTH")):
+        return Mendable(
+            f"{path} cannot be written; nothing was changed. Check the right to the file."
+        )
+    if name.startswith("SQLITE_IOERR"):
+        return Mendable(f"The disk with {path} failed; nothing was changed. Check the disk.")
+    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+        return BookBusy(f"{path} is being written by another program; try again.")
+    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
+        return BookDamaged(
+            f"{path} is damaged and cannot be used as it is; restore the last backup "
+            "(bayledger restore BACKUP BOOK)."
+        )
+    return None

@@ -13,8 +13,12 @@ class WriterLock:
     """The right to write in one book."""
 
     def __init__(self, book: Path) -> None:
-        self._book = book
-        self._lock = FileLock(str(book) + ".writing")
+        # The same book by another name (a link) is the same lock. The small file is hidden, for
+        # it has to stay: taking away a lock file lets two in at once on some systems.
+        self._book = book.resolve()
+        name = str(self._book.with_name(f".{self._book.name}.writing"))
+        # Not bound to a thread: the window may take it in one and give it back in another.
+        self._lock = FileLock(name, thread_local=False)
 
     def take(self) -> None:
         """Take it at once or say who must wait."""

@@ -1,40 +1,65 @@
 """The book's tables: founding a new one, recognizing a file, bringing an older book forward.
 
 A migration runs in one transaction after a backup; when it fails, the book is what it was.
+Alembic is imported only for a migration: opening a book of today must not wait for it.
 """
 
 from __future__ import annotations
 
 from pathlib import Path
 
-from alembic import command
-from alembic.config import Config
-from alembic.migration import MigrationContext
-from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Column, Connection, Engine, MetaData, String, Table, inspect, select
 from sqlalchemy.exc import DatabaseError
 
-from app.errors import BookDamaged, BookTooNew, Mendable
+from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable
 from app.records import backup
-from app.records.engine import engine_for, is_marked, mark_as_book
+from app.records.engine import (
+    MAGIC,
+    engine_for,
+    flush_to_disk,
+    is_cut_off,
+    is_marked,
+    loose_ends,
+    mark_as_book,
+    may_write,
+    plainly,
+)
+from app.records.lock import WriterLock
+from app.records.models import Record
 
 HERE = Path(__file__).resolve().parent / "migrations"
-MAGIC = b"SQLite format 3\x00"
+# The version of the tables that this program writes: the newest in `migrations/versions`, where
+# they are numbered from 0001 on.
+CURRENT = "0001"
+
+# Alembic's own table, written down here so that founding and opening need no Alembic.
+_VERSION = Table(
+    "alembic_version",
+    MetaData(),
+    Column("version_num", String(32), primary_key=True, nullable=False),
+)
 
 
 def found(path: Path) -> Engine:
-    """Write a new book's tables and mark; the engine on it."""
-    engine = engine_for(path, write=True)
-    with engine.connect() as connection:
-        mark_as_book(connection)
-        connection.commit()
-    with _writing(engine) as connection, connection.begin():
-        _upgrade(connection)
+    """Write a new book's tables and mark, all or nothing; the engine on it."""
+    engine = engine_for(path, write=True, new=True)
+    try:
+        with plainly(path), _writing(engine) as connection, connection.begin():
+            Record.metadata.create_all(connection)
+            _VERSION.create(connection)
+            connection.execute(_VERSION.insert().values(version_num=CURRENT))
+            mark_as_book(connection)
+    except BaseException:
+        engine.dispose()
+        for tail in ("", "-wal", "-shm", "-journal"):
+            path.with_name(path.name + tail).unlink(missing_ok=True)
+        raise
+    flush_to_disk(path)
     return engine
 
 
-def recognize(path: Path) -> None:
-    """Refuse what is not there, may not be read, or is no book."""
+def recognize(path: Path) -> bool:
+    """Refuse what is not there, may not be read, or is no book; whether its tables are older."""
     if not path.exists():
         raise Mendable(f"There is no book at {path}; check the name, or begin a new one.")
     if path.is_dir():
@@ -42,83 +67,114 @@ def recognize(path: Path) -> None:
     try:
         with path.open("rb") as file:
             begin = file.read(len(MAGIC))
-    except PermissionError:
-        raise Mendable(f"{path} may not be read; ask whoever owns it.") from None
+    except OSError as trouble:
+        raise Mendable(
+            f"{path} may not be read ({trouble.strerror}); ask whoever owns it."
+        ) from None
     if begin != MAGIC:
         raise BookDamaged(f"{path} is not a Bayledger book; nothing was changed.")
-    revision = _look(path)
-    if revision is None:
-        raise BookDamaged(f"{path} holds no Bayledger book; nothing was changed.")
-    if revision not in known_revisions():
+    version = _look(path)
+    if version > CURRENT:
         raise BookTooNew(
             f"{path} was written by a newer Bayledger; install that version to open it. "
             "Nothing was changed."
         )
+    return version < CURRENT
 
 
-def refuse_older(path: Path) -> None:
-    """A reader cannot bring a book forward, so an older one is refused with the way out."""
-    if _look(path) != newest_revision():
-        raise Mendable(
-            f"{path} comes from an older Bayledger; open it once in the window to bring it forward."
-        )
+def bring_up_for_reading(path: Path) -> None:
+    """Bring an older book forward for someone who only wants to read in it.
 
-
-def bring_up(path: Path) -> bool:
-    """Bring an older book to this version's tables; True when anything was done."""
-    if _look(path) == newest_revision():
-        return False
-    engine = engine_for(path, write=True)
+    Raises `Mendable` where that cannot be: the file may not be written, or someone writes in it.
+    """
+    lock = WriterLock(path)
     try:
-        backup.make(engine, path, None, why="before the change of its tables")
-        with _writing(engine) as connection, connection.begin():
-            # Tables are rebuilt row by row; their links are checked again at the end.
-            connection.exec_driver_sql("PRAGMA defer_foreign_keys = ON")
-            _upgrade(connection)
+        if not may_write(path):
+            raise BookBusy
+        lock.take()
+    except BookBusy:
+        raise Mendable(
+            f"{path} comes from an older Bayledger. Close it elsewhere, and open it once where it "
+            "may be written, to bring it forward."
+        ) from None
+    try:
+        bring_up(path)
+    finally:
+        lock.release()
+
+
+def bring_up(path: Path, *, to: str | None = None, versions: Path = HERE) -> Path | None:
+    """Bring an older book to this version's tables, or to those of version `to`.
+
+    The caller holds the writer's lock. Returns the backup made before; none where nothing was to
+    do. Raises `Mendable` where it fails: the book is then as it was.
+    """
+    to = to or CURRENT
+    if _look(path) >= to:
+        return None
+    # Rebuilding a table, which is how a column is changed here, drops for a moment what others
+    # point to. References are therefore checked as a whole before the commit.
+    engine = engine_for(path, write=True, foreign_keys=False)
+    try:
+        before = backup.make(engine, path, None, why="before the change of its tables")
+        with plainly(path), _writing(engine) as connection, connection.begin():
+            _upgrade(connection, to, versions)
+            broken = loose_ends(connection)
+            if broken:
+                raise ValueError("; ".join(broken[:3]))
+    except Mendable:
+        raise
+    except Exception as trouble:
+        raise Mendable(
+            f"{path} could not be brought to this version of Bayledger; it is as it was. Go on "
+            "with the version that wrote it, and report this."
+        ) from trouble
     finally:
         engine.dispose()
-    return True
-
-
-def newest_revision() -> str:
-    """The version of the tables that this program writes."""
-    head = ScriptDirectory.from_config(_config()).get_current_head()
-    assert head is not None
-    return head
-
-
-def known_revisions() -> set[str]:
-    """Every version that this program can bring forward, its own included."""
-    return {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}
+    return before
 
 
 def _writing(engine: Engine) -> Connection:
     return engine.execution_options(bayledger_writing=True).connect()
 
 
-def _look(path: Path) -> str | None:
-    """The version of a book's tables; None for another SQLite file."""
+def _look(path: Path) -> str:
+    """The version of a book's tables; `BookDamaged` for another file, or half a book."""
     engine = engine_for(path, write=False)
     try:
-        with engine.connect() as connection:
+        with plainly(path), engine.connect() as connection:
             if not is_marked(connection):
-                return None
-            return MigrationContext.configure(connection).get_current_revision()
+                raise BookDamaged(f"{path} holds no Bayledger book; nothing was changed.")
+            if is_cut_off(connection, path):
+                raise _damaged(path)
+            tables = set(inspect(connection).get_table_names())
+            version = ""
+            if _VERSION.name in tables:
+                version = connection.execute(select(_VERSION.c.version_num)).scalar() or ""
+            # Versions are compared as text, which is right for numbers of the same length.
+            if not (version.isdigit() and len(version) == len(CURRENT)):
+                raise _damaged(path)
+            if version == CURRENT and not tables >= set(Record.metadata.tables):
+                raise _damaged(path)
+            return version
     except DatabaseError as trouble:
-        raise BookDamaged(
-            f"{path} is damaged and cannot be opened; restore the last backup "
-            "(bayledger restore BACKUP BOOK). Nothing was changed."
-        ) from trouble
+        raise _damaged(path) from trouble
     finally:
         engine.dispose()
 
 
-def _config(connection: Connection | None = None) -> Config:
+def _damaged(path: Path) -> BookDamaged:
+    return BookDamaged(
+        f"{path} is damaged and cannot be opened; restore the last backup "
+        "(bayledger restore BACKUP BOOK). Nothing was changed."
+    )
+
+
+def _upgrade(connection: Connection, to: str, versions: Path) -> None:
+    from alembic import command
+    from alembic.config import Config
+
     config = Config()
-    config.set_main_option("script_location", str(HERE).replace("%", "%%"))
+    config.set_main_option("script_location", str(versions).replace("%", "%%"))
     config.attributes["connection"] = connection
-    return config
-
-
-def _upgrade(connection: Connection) -> None:
-    command.upgrade(_config(connection), "head")
+    command.upgrade(config, to)

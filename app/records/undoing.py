@@ -3,6 +3,10 @@
 Undo puts the images back if the rows still stand as the action left them, else it says plainly what
 changed since. A ledger line that is final (its day is closed, its reminder sent) stays; the line
 that counters it is written instead, with reason and date.
+
+An undo is itself an action with images, so doing something again is undoing its undo: the same
+mechanism. A counter-line that has become final is not taken out either; then the line that it took
+back is written again.
 """
 
 from __future__ import annotations
@@ -11,47 +15,21 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import inspect, select
-from sqlalchemy.orm import Session
+from sqlalchemy import exists, func, inspect, select
+from sqlalchemy.orm import Session, aliased
 
 from app.errors import Refused
-from app.records.images import Values, decoded, image
-from app.records.models import Action, DaySheet, Image, Ledger, Record, Reminder
-
-TABLES: dict[str, type[Record]] = {
-    mapper.class_.__tablename__: mapper.class_ for mapper in Record.registry.mappers
-}
-# How a person would call a row of each table.
-WORDS = {
-    "balances": "the shelf's snapshot",
-    "charges": "a charge",
-    "customers": "a customer",
-    "days": "the day",
-    "hours": "hours",
-    "job_services": "a job's service",
-    "job_steps": "a job's step",
-    "jobs": "a job",
-    "judgements": "a judgement",
-    "layer_events": "a layer",
-    "lots": "a lot",
-    "movements": "a line of the shelf",
-    "order_lines": "an order's line",
-    "orders": "an order",
-    "owner_links": "an owner link",
-    "packs": "a pack",
-    "receipts": "a receipt",
-    "recipe_lines": "a recipe's line",
-    "reminder_events": "a reminder's history",
-    "reminder_items": "what a reminder is about",
-    "reminders": "a reminder",
-    "service_steps": "a service's step",
-    "services": "a service",
-    "settings": "a setting",
-    "suppliers": "a supplier",
-    "supplies": "a supply",
-    "uses": "a use",
-    "vehicles": "a vehicle",
-}
+from app.records import ledgers, references
+from app.records.images import (
+    RowImage,
+    decoded,
+    key_from_text,
+    rows_now,
+    table_named,
+)
+from app.records.models import Action, Image
+from app.records.naming import spoken
+from app.records.references import MODELS
 
 
 @dataclass(frozen=True)
@@ -63,141 +41,170 @@ class Undone:
     countered: int = 0
 
 
-def newest(session: Session, state: str) -> Action | None:
-    """The newest action in a state that a person may still undo (done) or do again (undone)."""
-    order = Action.id.desc() if state == "done" else Action.id.asc()
-    return session.scalars(
-        select(Action).where(Action.state == state, Action.of_id.is_(None)).order_by(order).limit(1)
-    ).first()
+@dataclass(frozen=True)
+class When:
+    """The shop's day and the moment of an undo, and the reason for its counter-lines."""
+
+    today: date
+    at: datetime
+    reason: str
 
 
-def put_back(session: Session, action: Action, *, today: date, at: datetime, reason: str) -> int:
-    """Undo an action within a session; the number of lines that had to be countered.
+def newest_done(session: Session) -> Action | None:
+    """What undo would take back: the newest action that stands, done first or done again."""
+    return _newest(session, select(Action).where(Action.state == "done"))
 
-    Raises `Refused` when a row no longer stands as the action left it.
+
+def newest_undo(session: Session) -> Action | None:
+    """What redo would take back: the newest undo that stands, with nothing new done since."""
+    new = select(func.coalesce(func.max(Action.id), 0)).where(
+        Action.of_id.is_(None), Action.state != "kept"
+    )
+    return _newest(
+        session,
+        select(Action).where(
+            Action.of_id.is_not(None),
+            Action.state == "kept",
+            Action.id > new.scalar_subquery(),
+            exists().where(Image.action_id == Action.id),
+        ),
+    )
+
+
+def _newest(session: Session, query: Any) -> Action | None:
+    found: Action | None = session.scalars(query.order_by(Action.id.desc()).limit(1)).first()
+    return found
+
+
+def put_back(session: Session, action: Action, when: When) -> int:
+    """Take an action back within a watched session; the number of lines that were countered.
+
+    Raises `Refused` when a row no longer stands as the action left it, or is needed since.
     """
-    countered = 0
     images = _images(session, action)
-    for one in reversed(images):
-        table = TABLES[one.table_name]
-        row = session.get(table, _key(table, one.row_key))
-        if one.before is None and row is not None and _is_final(session, row):
-            assert isinstance(row, Ledger)
-            if not _is_countered(session, row):
-                session.add(_counter(row, today, at, reason or f"Undone: {action.name}"))
-                countered += 1
-            continue
-        _same_or_refuse(action, one.table_name, row, one.after)
-        _write(session, table, row, one.before)
-    return countered
+    final = _final(session, images)
+    for table, group in _by_table(images).items():
+        standing = rows_now(session.connection(), table, [image.key for image in group])
+        for image in group:
+            _stands_or_refuse(session, action, image, standing.get(image.key), final)
+    countered = [image for image in images if (image.table, image.key) in final]
+    removed = [i for i in images if i.before is None and (i.table, i.key) not in final]
+    for image in countered:
+        _counter(session, session.get(_model(image), image.key), when)
+    # In three steps, each written out before the next: what was freed may be taken again, such as
+    # the number of a job.
+    for image in removed:
+        session.delete(session.get(_model(image), image.key))
+    session.flush()
+    for image in images:
+        if image.before is not None and image.after is not None:
+            row = session.get(_model(image), image.key)
+            for name, value in decoded(image.table, image.before).items():
+                setattr(row, name, value)
+    session.flush()
+    for image in images:
+        if image.before is not None and image.after is None:
+            session.add(_model(image)(**decoded(image.table, image.before)))
+    session.flush()
+    references.release(session, removed)
+    return len(countered)
 
 
-def do_again(session: Session, action: Action) -> None:
-    """Redo an undone action within a session.
-
-    Raises `Refused` when a row no longer stands as the undo left it, or when lines were countered:
-    those are settled and the thing is better done anew.
-    """
-    for one in _images(session, action):
-        table = TABLES[one.table_name]
-        row = session.get(table, _key(table, one.row_key))
-        if one.before is None and row is not None:
-            raise Refused(
-                f"“{action.name}” was taken back by counter-entries and cannot be repeated from "
-                "here; please do it again by hand."
-            )
-        _same_or_refuse(action, one.table_name, row, one.before)
-        _write(session, table, row, one.after)
+def _model(image: RowImage) -> type[Any]:
+    return MODELS[image.table.name]
 
 
-def _images(session: Session, action: Action) -> list[Image]:
-    return list(
-        session.scalars(select(Image).where(Image.action_id == action.id).order_by(Image.position))
+def _images(session: Session, action: Action) -> list[RowImage]:
+    rows = session.scalars(
+        select(Image).where(Image.action_id == action.id).order_by(Image.position)
     )
+    images = []
+    for row in rows:
+        table = table_named(row.table_name)
+        key = key_from_text(table, row.row_key)
+        images.append(RowImage(table, key, row.before, row.after))
+    return images
 
 
-def _key(table: type[Record], row_key: str) -> Any:
-    columns = inspect(table).primary_key
-    parts = row_key.split("|")
-    values = [
-        _typed(column.type.python_type, part) for column, part in zip(columns, parts, strict=True)
-    ]
-    return values[0] if len(values) == 1 else tuple(values)
+def _by_table(images: list[RowImage]) -> dict[Any, list[RowImage]]:
+    groups: dict[Any, list[RowImage]] = {}
+    for image in images:
+        groups.setdefault(image.table, []).append(image)
+    return groups
 
 
-def _typed(kind: type, text: str) -> Any:
-    if kind is int:
-        return int(text)
-    if kind is date:
-        return date.fromisoformat(text[text.index("20") : text.index("20") + 10])
-    return text
+def _final(session: Session, images: list[RowImage]) -> set[tuple[Any, Any]]:
+    """The ledger lines that the action wrote and that may no longer be taken out."""
+    found = set()
+    for table, group in _by_table(images).items():
+        if table.name in ledgers.LEDGERS:
+            new = [image.key for image in group if image.before is None]
+            keys = ledgers.final_keys(session.connection(), table, new)
+            found |= {(table, key) for key in keys}
+    return found
 
 
-def _is_final(session: Session, row: Record) -> bool:
-    """Whether a ledger line may no longer be taken out."""
-    if not isinstance(row, Ledger):
-        return False
-    sheet = session.get(DaySheet, row.day)  # type: ignore[attr-defined]
-    if sheet is not None and sheet.times_closed > 0:
-        return True
-    reminder_id = getattr(row, "reminder_id", None)
-    if reminder_id is not None:
-        reminder = session.get(Reminder, reminder_id)
-        return reminder is not None and reminder.sent_on is not None and row.kind != "sent"  # type: ignore[attr-defined]
-    return False
-
-
-def _is_countered(session: Session, row: Record) -> bool:
-    table: Any = type(row)
-    return (
-        session.scalars(
-            select(table.id).where(table.counters_id == row.id).limit(1)  # type: ignore[attr-defined]
-        ).first()
-        is not None
-    )
-
-
-def _counter(row: Record, today: date, at: datetime, reason: str) -> Record:
-    assert isinstance(row, Ledger)
-    return type(
-        row
-    )(  # type: ignore[return-value]
-        **row.counter(),
-        day=today,
-        at=at,
-        counters_id=row.id,
-        note=reason[:300],  # type: ignore[attr-defined]
-    )
-
-
-def _same_or_refuse(
-    action: Action, table_name: str, row: Record | None, expected: Values | None
+def _stands_or_refuse(
+    session: Session,
+    action: Action,
+    image: RowImage,
+    found: dict[str, Any] | None,
+    final: set[tuple[Any, Any]],
 ) -> None:
-    found = None if row is None else image(row)
-    if found == expected:
+    """Of a final line only what it says has to stand; its links may have been set anew."""
+    loose = ledgers.LOOSE if (image.table, image.key) in final else frozenset()
+    if found is None and image.after is None:
         return
-    what = WORDS.get(table_name, "a line")
-    if found is None:
-        raise Refused(f"“{action.name}” cannot be undone: {what} was removed since.")
-    if expected is None:
-        raise Refused(f"“{action.name}” cannot be undone: {what} was put back since.")
-    changed = ", ".join(
-        key.replace("_", " ") for key in expected if found.get(key) != expected[key]
-    )
-    raise Refused(f"“{action.name}” cannot be undone: {what} has changed since ({changed}).")
+    if found is not None and image.after is not None:
+        differing = [
+            name
+            for name, value in image.after.items()
+            if name not in loose and found[name] != value
+        ]
+        if not differing:
+            return
+        since = f"has changed since ({', '.join(name.replace('_', ' ') for name in differing)})"
+    elif found is None:
+        since = "was removed since"
+    else:
+        since = "was put back since"
+    what = spoken(session.connection(), image.table, image.key, image.after or image.before)
+    raise Refused(f"“{action.name}” cannot be undone: {what} {since}.")
 
 
-def _write(
-    session: Session, table: type[Record], row: Record | None, values: Values | None
-) -> None:
-    if values is None:
-        if row is not None:
+def _counter(session: Session, row: Any, when: When) -> None:
+    """Take back one final line of a ledger."""
+    if row.counters_id is not None:
+        _write_again(session, row)
+        return
+    kind = type(row)
+    if session.scalar(select(kind.id).where(kind.counters_id == row.id)) is not None:
+        # It was taken back for good and written again since: that line stands for it now.
+        row = _standing_twin(session, row)
+        table = inspect(kind).local_table
+        if not ledgers.final_keys(session.connection(), table, [row.id]):
             session.delete(row)
-        return
-    plain = {key: decoded(value) for key, value in values.items()}
-    if row is None:
-        session.add(table(**plain))
-        return
-    for key, value in plain.items():
-        if getattr(row, key) != value:
-            setattr(row, key, value)
+            return
+    ledgers.counter_line(session, row, day=when.today, at=when.at, note=when.reason)
+
+
+def _write_again(session: Session, counter: Any) -> None:
+    """Write the line that was taken back anew, as it was: its day and moment place it in time."""
+    line = session.get(type(counter), counter.counters_id)
+    names = [column.key for column in inspect(type(counter)).column_attrs]
+    values = {name: getattr(line, name) for name in names if name not in ("id", "counters_id")}
+    session.add(type(counter)(**values))
+
+
+def _standing_twin(session: Session, row: Any) -> Any:
+    """The newest line that says the same as this one and stands."""
+    kind = type(row)
+    twin = aliased(kind)
+    query = select(twin).where(twin.id > row.id, ledgers.standing(twin))
+    for attribute in inspect(kind).column_attrs:
+        if attribute.key not in ("id", "note", "counters_id"):
+            query = query.where(getattr(twin, attribute.key) == getattr(row, attribute.key))
+    found = session.scalars(query.order_by(twin.id.desc()).limit(1)).first()
+    if found is None:
+        raise Refused(f"A line of {row.day} was taken back already; it cannot be twice.")
+    return found

@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from alembic import context
 
-from app.records.models import Record
+from app.records.models import Instant, Record
+
+
+def _plain_type(kind: str, thing: object, _autogen: object) -> str | bool:
+    """Our own column types as what the database sees, so that a version stays what it was."""
+    return "sa.DateTime()" if kind == "type" and isinstance(thing, Instant) else False
+
 
 context.configure(
     connection=context.config.attributes["connection"],
     target_metadata=Record.metadata,
-    render_as_batch=True,
+    # A later version changes a column by rebuilding its table; the first only makes tables.
+    render_as_batch=not context.config.attributes.get("first", False),
+    render_item=_plain_type,
     transactional_ddl=False,  # the transaction is the caller's
 )
 context.run_migrations()

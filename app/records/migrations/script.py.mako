@@ -1,4 +1,4 @@
-"""${message}"""
+"""${message}."""
 
 from __future__ import annotations
 
@@ -12,4 +12,5 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring a book forward to this version."""
     ${upgrades if upgrades else "pass"}

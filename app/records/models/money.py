@@ -41,7 +41,9 @@ class Receipt(Ledger, Record):
     method: Mapped[str] = mapped_column(String(15), default="")  # cash, check, card, transfer
     kind: Mapped[str] = mapped_column(String(10), default="payment")
     # payment, deposit, refund, tip, reversed
-    counters_id: Mapped[int | None] = mapped_column(ForeignKey("receipts.id", **LATE))
+    counters_id: Mapped[int | None] = mapped_column(
+        ForeignKey("receipts.id", **LATE), index=True, unique=True
+    )
     note: Mapped[str] = mapped_column(String(300), default="")
 
     def counter(self) -> dict[str, Any]:

@@ -25,7 +25,9 @@ class LayerEvent(Ledger, Record):
     kind: Mapped[str] = mapped_column(String(10))  # applied, stripped, abraded, reversed
     surface_group: Mapped[str] = mapped_column(String(30))
     supply_id: Mapped[int | None] = mapped_column(ForeignKey("supplies.id", **LATE), index=True)
-    counters_id: Mapped[int | None] = mapped_column(ForeignKey("layer_events.id", **LATE))
+    counters_id: Mapped[int | None] = mapped_column(
+        ForeignKey("layer_events.id", **LATE), index=True, unique=True
+    )
     note: Mapped[str] = mapped_column(String(300), default="")
 
     def counter(self) -> dict[str, Any]:
@@ -86,7 +88,9 @@ class ReminderItem(Record):
     id: Mapped[int] = mapped_column(primary_key=True)
     reminder_id: Mapped[int] = mapped_column(ForeignKey("reminders.id", **LATE), index=True)
     vehicle_id: Mapped[int] = mapped_column(ForeignKey("vehicles.id", **LATE), index=True)
-    layer_event_id: Mapped[int | None] = mapped_column(ForeignKey("layer_events.id", **LATE))
+    layer_event_id: Mapped[int | None] = mapped_column(
+        ForeignKey("layer_events.id", **LATE), index=True
+    )
 
 
 class ReminderEvent(Ledger, Record):
@@ -99,7 +103,9 @@ class ReminderEvent(Ledger, Record):
     day: Mapped[date]
     at: Mapped[datetime]
     kind: Mapped[str] = mapped_column(String(15))  # prepared, changed, sent, answered, reversed…
-    counters_id: Mapped[int | None] = mapped_column(ForeignKey("reminder_events.id", **LATE))
+    counters_id: Mapped[int | None] = mapped_column(
+        ForeignKey("reminder_events.id", **LATE), index=True, unique=True
+    )
     note: Mapped[str] = mapped_column(String(300), default="")
 
     def counter(self) -> dict[str, Any]:

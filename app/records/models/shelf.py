@@ -118,12 +118,14 @@ class Movement(Ledger, Record):
     kind: Mapped[str] = mapped_column(String(10))
     quantity: Mapped[int] = mapped_column(BigInteger)  # signed: in is positive
     value: Mapped[int] = mapped_column(default=0)  # signed minor units, same sign as quantity
-    lot_id: Mapped[int | None] = mapped_column(ForeignKey("lots.id", **LATE))
+    lot_id: Mapped[int | None] = mapped_column(ForeignKey("lots.id", **LATE), index=True)
     # Named, not bound: a final line stays when undo takes out the use or job it was booked for.
     job_id: Mapped[int | None] = mapped_column(index=True)
     use_id: Mapped[int | None] = mapped_column(index=True)
     order_line_id: Mapped[int | None] = mapped_column(ForeignKey("order_lines.id", **LATE))
-    counters_id: Mapped[int | None] = mapped_column(ForeignKey("movements.id", **LATE), index=True)
+    counters_id: Mapped[int | None] = mapped_column(
+        ForeignKey("movements.id", **LATE), index=True, unique=True
+    )
     note: Mapped[str] = mapped_column(String(300), default="")
 
     def counter(self) -> dict[str, Any]:

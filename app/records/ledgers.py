@@ -1,0 +1,174 @@
+"""The ledgers: which lines are final, which stand, and how a line is taken back.
+
+A ledger grows by lines. While its day is open a line may still be put right; once final it says
+what it says for good, and a *counter-line* takes it back. A counter-line is never itself
+countered: what it took back is written again, so that a line stands exactly when nothing
+counters it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from sqlalchemy import ColumnElement, Table, exists, inspect, or_, select
+from sqlalchemy.engine import Connection
+from sqlalchemy.orm import Session, aliased
+
+from app.errors import Refused
+from app.records.models import (
+    Balance,
+    DaySheet,
+    LayerEvent,
+    Ledger,
+    Movement,
+    Receipt,
+    Record,
+    Reminder,
+    ReminderEvent,
+)
+
+if TYPE_CHECKING:
+    from app.records.images import Trace
+
+Line = TypeVar("Line", Movement, Receipt, LayerEvent, ReminderEvent)
+
+LEDGERS: dict[str, type[Any]] = {
+    mapper.local_table.name: mapper.class_  # type: ignore[attr-defined]
+    for mapper in Record.registry.mappers
+    if issubclass(mapper.class_, Ledger)
+}
+
+# What a final line may still have set anew: where it leads (two customers become one, a job is
+# taken back) and a remark. What it says (day, kind, quantity, money) stays.
+LINKS = frozenset({"job_id", "customer_id", "vehicle_id", "lot_id", "use_id", "order_line_id"})
+LOOSE = LINKS | {"note"}
+# A reminder in any other state went out, or may have.
+NOT_SENT = ("prepared", "dropped")
+
+
+def _table(name: str) -> Table:
+    return Record.metadata.tables[name]
+
+
+def standing(line: Any) -> ColumnElement[bool]:
+    """The condition that a line (a ledger class or an alias of it) stands.
+
+    It is neither a counter-line nor taken back by one.
+    """
+    counter = aliased(inspect(line).mapper.class_)
+    return line.counters_id.is_(None) & ~exists().where(counter.counters_id == line.id)
+
+
+def counter_line(session: Session, line: Line, *, day: date, at: datetime, note: str = "") -> Line:
+    """Take a line back by writing its counter-line.
+
+    Args:
+        session: the change's session.
+        line: a line that stands.
+        day: the day on which it is taken back.
+        at: the moment.
+        note: the reason.
+
+    Raises:
+        Refused: the line was already taken back, or is itself a counter-line.
+    """
+    kind = type(line)
+    session.flush()
+    taken = session.scalar(select(kind.day).where(kind.counters_id == line.id))
+    if taken is not None:
+        raise Refused(f"That line of {line.day} was already taken back on {taken}.")
+    if line.counters_id is not None:
+        raise Refused(f"That line of {line.day} takes another back; enter it again instead.")
+    counter = kind(**line.counter(), day=day, at=at, counters_id=line.id, note=note[:300])
+    session.add(counter)
+    return counter
+
+
+def final_keys(connection: Connection, table: Table, keys: Iterable[int]) -> set[int]:
+    """Which of these lines of a ledger are final, as the book stands.
+
+    A line is final once the sheet of its day is closed; a movement also once a shelf snapshot
+    counts it in; a reminder's event also once the reminder was sent.
+    """
+    wanted = list(keys)
+    if not wanted:
+        return set()
+    days, balances = _table("days"), _table("balances")
+    reasons: list[ColumnElement[bool]] = [
+        exists().where(days.c.day == table.c.day, days.c.state == "closed")
+    ]
+    if table.name == Movement.__tablename__:
+        reasons.append(
+            exists().where(
+                balances.c.supply_id == table.c.supply_id,
+                balances.c.day >= table.c.day,
+                balances.c.up_to_movement >= table.c.id,
+            )
+        )
+    if table.name == ReminderEvent.__tablename__:
+        reminders = _table(Reminder.__tablename__)
+        reasons.append(
+            exists().where(
+                reminders.c.id == table.c.reminder_id,
+                or_(reminders.c.sent_on.is_not(None), reminders.c.state.not_in(NOT_SENT)),
+            )
+        )
+    found: set[int] = set()
+    for start in range(0, len(wanted), 400):
+        part = wanted[start : start + 400]
+        query = select(table.c.id).where(table.c.id.in_(part)).where(or_(*reasons))
+        found.update(connection.execute(query).scalars())
+    return found
+
+
+def hold_final_lines(session: Session, trace: Trace) -> None:
+    """Refuse to change or remove a final line; its links and its note may be set anew.
+
+    A line whose day is closed by the very change that is going on may still be put right.
+
+    Raises:
+        Refused: the change would alter what a final line says.
+    """
+    suspects: dict[Table, set[int]] = {}
+    for row in session.deleted:
+        if isinstance(row, Ledger):
+            state = inspect(row)
+            suspects.setdefault(state.mapper.local_table, set()).add(state.identity[0])
+    for row in session.dirty:
+        if not isinstance(row, Ledger):
+            continue
+        state = inspect(row)
+        altered = {name for name, value in state.attrs.items() if value.history.has_changes()}
+        if altered - LOOSE:
+            suspects.setdefault(state.mapper.local_table, set()).add(state.identity[0])
+    for table, keys in suspects.items():
+        for key in final_keys(session.connection(), table, keys):
+            before = trace.before(table, key) or {}
+            if not _closed_just_now(session, trace, table, key, before):
+                raise Refused(
+                    f"A line of {before.get('day')} is final: its day is closed, or it was sent. "
+                    "Take it back by a counter-line instead of changing it."
+                )
+
+
+def _closed_just_now(
+    session: Session, trace: Trace, table: Table, key: int, before: dict[str, Any]
+) -> bool:
+    """Whether a line is final only because this change has closed its day."""
+    days = _table(DaySheet.__tablename__)
+    day = date.fromisoformat(before["day"])
+    if not trace.holds(days, day):
+        return False
+    sheet = trace.before(days, day)
+    if sheet is not None and sheet["state"] == "closed":
+        return False
+    if table.name != Movement.__tablename__:
+        return True
+    counted = select(Balance.id).where(
+        Balance.supply_id == before["supply_id"],
+        Balance.day >= day,
+        Balance.up_to_movement >= key,
+    )
+    return session.connection().execute(counted.limit(1)).first() is None

@@ -1,0 +1,116 @@
+"""What points to what: rows that name a row which is about to go."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Column, Table, or_, select
+from sqlalchemy.engine import Connection
+from sqlalchemy.orm import Session
+
+from app.errors import Refused
+from app.records import ledgers
+from app.records.images import RowImage, key_column, table_named
+from app.records.models import Balance, Ledger, Record
+from app.records.naming import spoken
+
+MODELS: dict[str, type[Any]] = {
+    mapper.class_.__tablename__: mapper.class_ for mapper in Record.registry.mappers
+}
+_AT_ONCE = 400
+
+
+@dataclass(frozen=True)
+class Pointer:
+    """A row that names another, and through which column."""
+
+    column: Column[Any]
+    key: Any
+    target: Any
+
+    @property
+    def table(self) -> Table:
+        """The table of the row that points."""
+        return table_named(self.column.table.name)
+
+
+def pointers_to(connection: Connection, table: Table, keys: Collection[Any]) -> list[Pointer]:
+    """The rows that are bound to one of these rows, which need not be there any more."""
+    found = []
+    wanted = list(keys)
+    for other in Record.metadata.sorted_tables:
+        for reference in other.foreign_keys:
+            if reference.column.table is not table:
+                continue
+            column = reference.parent
+            for start in range(0, len(wanted), _AT_ONCE):
+                part = wanted[start : start + _AT_ONCE]
+                query = select(key_column(other), column).where(column.in_(part))
+                found += [Pointer(column, *row) for row in connection.execute(query)]
+    return found
+
+
+def refuse_loose_ends(connection: Connection, images: Iterable[RowImage]) -> None:
+    """Refuse a change that took out rows which others are bound to.
+
+    Raises `Refused`: says which row is still needed, and by what.
+    """
+    gone: dict[Table, list[RowImage]] = {}
+    for image in images:
+        if image.after is None:
+            gone.setdefault(image.table, []).append(image)
+    for table, removed in gone.items():
+        pointers = pointers_to(connection, table, [image.key for image in removed])
+        for pointer in pointers[:1]:
+            was = next(image.before for image in removed if image.key == pointer.target)
+            raise Refused(_still_needed(connection, pointer, table, was))
+
+
+def _still_needed(connection: Connection, pointer: Pointer, table: Table, was: Any) -> str:
+    thing = spoken(connection, table, pointer.target, was)
+    other = spoken(connection, pointer.table, pointer.key)
+    return f"{thing[0].upper()}{thing[1:]} cannot be removed: {other} still needs it."
+
+
+def release(session: Session, removed: Iterable[RowImage]) -> None:
+    """Let go of rows that an undo has just taken out and that settled lines are bound to.
+
+    A ledger line and its counter-line say nothing together any more, but they are history: where
+    they can do without the link, it is blanked; where they cannot (a movement without its supply),
+    both go with the thing that they were about. A shelf snapshot is only a sum and goes too.
+
+    Raises `Refused` when a row that still says something is bound to what went.
+    """
+    connection = session.connection()
+    waiting: list[tuple[Table, Any, Any]] = [(one.table, one.key, one.after) for one in removed]
+    while waiting:
+        table, key, was = waiting.pop()
+        for pointer in pointers_to(connection, table, [key]):
+            row = session.get(MODELS[pointer.table.name], pointer.key)
+            if row is None:
+                continue
+            if isinstance(row, Balance):
+                going = [row]
+            elif not isinstance(row, Ledger) or pointer.column.name == "counters_id":
+                raise Refused(_still_needed(connection, pointer, table, was))
+            else:
+                going = _pair(session, row)
+                if len(going) == 1:
+                    raise Refused(_still_needed(connection, pointer, table, was))
+                if pointer.column.nullable:
+                    setattr(row, pointer.column.name, None)
+                    continue
+            for one in going:
+                session.delete(one)
+                waiting.append((table_named(one.__tablename__), one.id, None))
+        session.flush()
+
+
+def _pair(session: Session, row: Any) -> list[Any]:
+    """A ledger line with its counter-line; the line alone where it stands."""
+    kind = ledgers.LEDGERS[row.__tablename__]
+    first = row.counters_id or row.id
+    query = select(kind).where(or_(kind.id == first, kind.counters_id == first))
+    return list(session.scalars(query))
