@@ -261,9 +261,7 @@ def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
         for model in (Job, Reminder):
             for row in queries.rows_naming(session, model, other_id):
                 row.customer_id = keep_id
-        for receipt in queries.rows_naming(session, Receipt, other_id):
-            # The money stays as it is; only whose it was is put right.
-            receipt.customer_id = keep_id
+        _move_deposits(desk, session, keep_id, other_id, name)
         for sent_id, _ in queries.referred_by(session, other_id):
             session.get_one(Customer, sent_id).referred_by_id = keep_id
         if kept.referred_by_id in (keep_id, other_id):
@@ -322,6 +320,31 @@ def _fill_gaps(kept: Customer, other: Customer) -> None:
     kept.stopped_on = kept.stopped_on or other.stopped_on
     starts = [day for day in (kept.since, other.since) if day]
     kept.since = min(starts) if starts else None
+
+
+def _move_deposits(
+    desk: Desk, session: queries.Session, keep_id: int, other_id: int, why: str
+) -> None:
+    """Money held for no job yet follows its owner: countered where it stands, and noted anew.
+
+    Money of a job stays as it is, for it is found through the job.
+    """
+    receipts = queries.rows_naming(session, Receipt, other_id)
+    countered = {receipt.counters_id for receipt in receipts}
+    for receipt in receipts:
+        if receipt.job_id is not None or receipt.counters_id or receipt.id in countered:
+            continue
+        moment = {"day": desk.today, "at": desk.clock(), "note": why[:300]}
+        session.add(Receipt(**receipt.counter(), counters_id=receipt.id, **moment))
+        session.add(
+            Receipt(
+                customer_id=keep_id,
+                amount=receipt.amount,
+                method=receipt.method,
+                kind=receipt.kind,
+                **moment,
+            )
+        )
 
 
 def _there(customer: Customer | None) -> Customer:

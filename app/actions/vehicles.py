@@ -150,7 +150,7 @@ def _checked(fields: dict[str, Any]) -> dict[str, Any]:
     unknown = set(fields) - FIELDS
     if unknown:
         raise ValueError(f"no such field of a vehicle: {', '.join(sorted(unknown))}")
-    checked = {k: v.strip() if isinstance(v, str) else v for k, v in fields.items()}
+    checked: dict[str, Any] = {k: v.strip() if isinstance(v, str) else v for k, v in fields.items()}
     for size in ("size_outside", "size_inside"):
         if size in checked and checked[size] not in SIZES:
             raise Mendable(f"“{checked[size]}” is no size; say {', '.join(SIZES)}.")

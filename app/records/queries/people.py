@@ -84,7 +84,7 @@ def _like(text: str) -> str:
     return f"%{escaped}%"
 
 
-def _matching(text: str) -> Select[tuple[int]]:
+def _matching(text: str) -> Select[Any]:
     """Ids of customers whose name, ways to reach them or vehicles hold the text."""
     pattern = _like(text)
     digits = "".join(c for c in text if c.isdigit())
