@@ -21,16 +21,18 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
-from app.calculations.life_points import LOG2, LifePoints
+from app.calculations.habits import Fading
+from app.calculations.life_evidence import LOG2
+from app.calculations.life_points import LifePoints
 
 Floats = NDArray[np.float64]
 
 WELCOME = 0.20  # of the layer's life, to either side of its wear-out
 
 # Judgement, no source; chosen in simulated shops (docs/renewals.md says what they showed).
-CAUTION = 1.05
+CAUTION = 1.10
 LOWEST_PRICE = 0.1
-SEEN_PRICE = 0.75
+SEEN_PRICE = 0.85
 SEEN_FROM = 0.5  # of the median life: from here on the whole of the seen price holds
 
 _AGES = np.concatenate([np.linspace(0.0, 1.5, 31), np.linspace(1.6, 3.0, 8)])
@@ -73,10 +75,10 @@ def price(shapes: Floats, weights: Floats) -> float:
     return CAUTION * float((weights * np.maximum(known, LOWEST_PRICE)).sum())
 
 
-def due_table(points: LifePoints, fading: bool = False) -> DueTable:
-    """The due ages of a supply from the points of its posterior."""
+def due_table(points: LifePoints, fading: bool, habit: Fading) -> DueTable:
+    """The due ages of a supply's layers that were last seen holding, or fading."""
     times, seen = _TIMES * points.unit, _AGES * points.unit
-    chance = points.table(times, seen, fading)
+    chance = points.table(times, seen, fading, habit)
     early, late = _falls_to(chance, times, 0.8), _falls_to(chance, times, 0.5)
     cost = price(points.shapes, points.weights)
     nearness = np.minimum(_AGES / SEEN_FROM, 1.0)

@@ -4,22 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import log
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.calculations.habits import TRUST, Fading
+from app.calculations.life_evidence import LOG2
+
 Floats = NDArray[np.float64]
 
-LOG2 = log(2.0)
-
-# A layer seen fading has had at least this part of its life, nine times in ten; judgement,
-# no source.
-FADING_FROM = 0.6
-FADING_TRUST = 0.9
-
-_LONGEST = 600.0  # a cumulative hazard above this is as good as certain, and exp() still works
-_KEPT = 1.0 - 1e-4  # of the weight; the rest of the points is not worth its time
+_LONGEST_POWER = 6.7  # exp(6.7) log 2 = 563: as good as certain, and exp() of it still works
+_KEPT = 1.0 - 5e-4  # of the weight; the rest of the points is not worth its time
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,44 +46,55 @@ class LifePoints:
         """The middle of the medians, in days."""
         return float(np.exp((self.weights * np.log(self.medians)).sum()))
 
-    def chances(self, ages: Floats, seen: Floats, fading: bool) -> tuple[Floats, Floats]:
-        """Chance at each point to protect at `ages` (n,) given a layer did, or faded, at `seen`.
+    def chances(
+        self, ages: Floats, seen: Floats, fading: bool, habit: Fading
+    ) -> tuple[Floats, Floats]:
+        """Chance at each point to protect at `ages` (n,) given what was seen at `seen` (n,).
 
-        With the weights of the points for that layer: two arrays (n, G), whose product summed
-        along the points is the chance.
+        Seen holding, or `fading`, under the shop's `habit`. With the weights of the points for
+        that layer: two arrays (n, G), whose product summed along the points is the chance.
         """
-        at_age, at_seen = self._hazard(ages), self._hazard(seen)
-        share = self._share(seen, at_seen, fading)
-        later = (ages > seen / FADING_FROM)[:, None]
-        chance = np.exp(np.minimum(at_seen - at_age, 0.0))
-        chance = np.where(later, chance * (1.0 - FADING_TRUST * fading), chance - share)
-        chance = np.clip(chance / (1.0 - share), 0.0, 1.0)
-        chance[ages <= seen] = 1.0
-        return chance, self._weights(at_seen, share)
+        at_seen, at_age = self._hazard(seen), self._hazard(ages)
+        total, whole = np.zeros_like(at_age), np.zeros_like(at_age)
+        for low, high, weight in _ends(fading, habit):
+            lowest = at_seen if low == 1.0 else self._hazard(seen * low)
+            later = np.exp(at_seen - np.maximum(at_age, lowest))
+            start = np.exp(at_seen - lowest)
+            if high is not None:
+                end = np.exp(at_seen - self._hazard(seen * high))
+                later, start = np.maximum(later - end, 0.0), start - end
+            total += weight * later
+            whole += weight * start
+        chance = np.clip(total / np.maximum(whole, 1e-300), 0.0, 1.0)
+        return chance, self._weights(at_seen, whole)
 
-    def table(self, ages: Floats, seen: Floats, fading: bool) -> Floats:
+    def table(self, ages: Floats, seen: Floats, fading: bool, habit: Fading) -> Floats:
         """The chance (T, A) for every pair of `ages` (T,) and `seen` (A,)."""
         at_age, at_seen = self._hazard(ages), self._hazard(seen)
-        share = self._share(seen, at_seen, fading)
-        weights = self._weights(at_seen, share) / (1.0 - share)
-        chance = np.exp(-at_age) @ (weights * np.exp(at_seen)).T
-        later = ages[:, None] > seen / FADING_FROM
-        spent = (weights * share).sum(axis=1)
-        chance = np.where(later, chance * (1.0 - FADING_TRUST * fading), chance - spent)
-        chance = np.where(ages[:, None] <= seen, 1.0, np.clip(chance, 0.0, 1.0))
-        return np.asarray(np.minimum.accumulate(chance, axis=0))
+        alive = np.exp(-at_age)
+        parts, whole = [], np.zeros_like(at_seen)
+        for low, high, weight in _ends(fading, habit):
+            lowest = self._hazard(seen * low)
+            start = np.exp(at_seen - lowest)
+            end = np.zeros_like(start)
+            if high is not None:
+                end = np.exp(at_seen - self._hazard(seen * high))
+            whole += weight * (start - end)
+            parts.append((low, high, weight, start, end))
+        share = self._weights(at_seen, whole) / np.maximum(whole, 1e-300)
+        raised = (share * np.exp(at_seen)).T
+        falling = alive @ raised
+        chance = np.zeros((len(ages), len(seen)))
+        for low, high, weight, start, end in parts:
+            first = (share * (start - end)).sum(axis=1)
+            later = falling - (share * end).sum(axis=1)
+            inside = np.where(ages[:, None] <= seen * low, first, later)
+            if high is not None:
+                inside = np.where(ages[:, None] >= seen * high, 0.0, inside)
+            chance += weight * np.maximum(inside, 0.0)
+        return np.asarray(np.minimum.accumulate(np.clip(chance, 0.0, 1.0), axis=0))
 
-    def _share(self, seen: Floats, at_seen: Floats, fading: bool) -> Floats:
-        """The part (n, G) of layers that a verdict of fading rules out: those living longer.
-
-        Worn out by seen / FADING_FROM, as far as that is trusted.
-        """
-        if not fading:
-            return np.zeros_like(at_seen)
-        longer = np.exp(at_seen - self._hazard(seen / FADING_FROM))
-        return np.asarray(np.minimum(FADING_TRUST * longer, 1.0 - 1e-9))
-
-    def _weights(self, at_seen: Floats, share: Floats) -> Floats:
+    def _weights(self, at_seen: Floats, whole: Floats) -> Floats:
         """The weights (n, G) for layers of which this was seen.
 
         Weights that were learnt already hold what the layer showed and stay; those from labels
@@ -96,7 +102,7 @@ class LifePoints:
         """
         if self.learnt:
             return np.broadcast_to(self.weights, at_seen.shape)
-        logs = np.log(self.weights) - at_seen + np.log1p(-share)
+        logs = np.log(self.weights) - at_seen + np.log(np.maximum(whole, 1e-300))
         moved = np.exp(logs - logs.max(axis=1, keepdims=True))
         return np.asarray(moved / moved.sum(axis=1, keepdims=True))
 
@@ -117,8 +123,25 @@ class LifePoints:
         return float(low), float(middle), float(high)
 
     def _hazard(self, ages: Floats) -> Floats:
-        power = (np.maximum(ages, 0.0)[:, None] / self.medians) ** self.shapes
-        return np.asarray(np.minimum(LOG2 * power, _LONGEST))
+        """Cumulative hazard (n, G), held below overflow; an age of zero has none."""
+        logs = np.log(np.maximum(ages, 1e-9))
+        power = self.shapes * (logs[:, None] - np.log(self.medians))
+        return np.asarray(LOG2 * np.exp(np.minimum(power, _LONGEST_POWER)))
+
+
+def _ends(fading: bool, habit: Fading) -> list[tuple[float, float | None, float]]:
+    """Spans in which a layer's end may lie, as multiples of the age it was seen at.
+
+    (after, by, weight): with the trust the word has, a layer seen fading at age a ends by
+    a / part and one seen holding after a / part; without it, only after a.
+    """
+    if not fading and not habit.trusted:
+        return [(1.0, None, 1.0)]
+    spans: list[tuple[float, float | None, float]] = [(1.0, None, 1.0 - TRUST)]
+    for part, weight in zip(habit.parts.tolist(), habit.weights.tolist(), strict=True):
+        span = (1.0, 1.0 / part) if fading else (1.0 / part, None)
+        spans.append((*span, TRUST * weight))
+    return spans
 
 
 def weighted_quantiles(

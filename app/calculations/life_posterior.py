@@ -5,54 +5,38 @@ exactly, on a grid laid around where the answer lies. What the supplies of a cla
 another, and the classes of a shop, passes along a tree (shop, class, supply) of normal
 distributions on (log median relative to the label, log shape) by expectation propagation
 (Minka 2001): each supply is judged under what all the others suggest, and the normal
-distribution nearest to the outcome is what it tells the others in turn.
+distribution nearest to the outcome is what it tells the others in turn. How far supplies stray
+from their class, and classes from their shop, is learnt on the way (empirical Bayes).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import log
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.calculations.habits import Habits
+from app.calculations.life_evidence import Evidence, log_likelihood
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-LOG2 = log(2.0)
-
-# The priors, as spreads of the natural logarithm; judgement, no source. A shop, a class in the
-# shop and a supply in the class each stray from the label by about a fifth to a quarter, which
-# together is a third.
+# The priors, as spreads of the natural logarithm of (median life, shape); judgement, no source.
+# A shop, a class in the shop and a supply in the class each stray from the label by about a
+# fifth to a quarter, which together is a third.
 SHOP_CENTER = np.array([0.0, log(3.4)])
 SHOP_SPREAD = np.array([0.20, 0.18])
 CLASS_SPREAD = np.array([0.25, 0.18])
 SUPPLY_SHAPE_SPREAD = 0.12
+# The spreads above weigh like this many classes or supplies when spreads are learnt.
+SPREAD_WEIGHT = 4.0
 
-# One layer in fifty ends by something that is not wear (a strip wash elsewhere, a repaint, a slip
-# of the pen): its end says nothing. Without this a few early ends pull a whole supply down.
-STRAYS = 0.02
-
-_GRID = (17, 13)  # points along log median and log shape
+GRID = (17, 13)  # points along log median and log shape
 _REACH = 4.2  # standard deviations to either side
-_LONGEST_POWER = 80.0
-
-
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    """What was seen, one row for each layer, sorted by supply.
-
-    `first[s]` to `first[s + 1]` are the rows of supply s. `low` and `high` are natural
-    logarithms of the ages in days after which and by which the layer wore out (-inf: age zero;
-    +inf: not known to have). `exposure` is the logarithm of the factor on its life. `weight` is
-    the trust in the upper end: 1 for a layer seen gone, less for one seen fading, 0 for none.
-    """
-
-    first: Ints
-    low: Floats
-    high: Floats
-    exposure: Floats
-    weight: Floats
+_ZOOMS = 5
+_ROUNDS = 4  # of messages along the tree for each grid
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,63 +53,36 @@ class Posterior:
     evidence: float
 
 
-def log_likelihood(
-    medians: Floats,
-    shapes: Floats,
-    low: Floats,
-    high: Floats,
-    weight: Floats,
-    stray: Floats,
-) -> Floats:
-    """Log likelihood of one supply's layers on a grid: (J,) log medians by (L,) log shapes.
-
-    With cumulative hazard H(t) = log 2 (t / median) ** shape a layer has the chance
-    exp(-H(low)) - weight exp(-H(high)); `stray` (n,) is the chance it has as a stray. Ages are
-    logarithms at factor 1.
-    """
-    center = float(medians.mean())
-    shape = np.exp(shapes)
-    rate = LOG2 * np.exp(-shape * (medians[:, None] - center))[:, :, None]  # (J, L, 1)
-    near = np.exp(-rate * _power(shape, low - center))
-    ended = weight > 0
-    if ended.any():
-        near[:, :, ended] -= weight[ended] * np.exp(-rate * _power(shape, high[ended] - center))
-    return np.log((1.0 - STRAYS) * near + STRAYS * stray).sum(axis=2)
-
-
-def _stray(low: Floats, high: Floats, weight: Floats, label: Floats) -> Floats:
-    """The chance (n,) of each layer's outcome if nothing but chance ended it: shape 1."""
-    chance: Floats = np.exp(-LOG2 * np.exp(low - label))
-    ended = weight > 0
-    chance[ended] -= weight[ended] * np.exp(-LOG2 * np.exp(high[ended] - label[ended]))
-    return np.maximum(chance, 1e-12)
-
-
-def _power(shape: Floats, logs: Floats) -> Floats:
-    """exp(shape * log), (L, n), held below overflow."""
-    return np.exp(np.minimum(shape[:, None] * logs[None, :], _LONGEST_POWER))
-
-
 @dataclass(slots=True)
 class _Tree:
-    """The tree of normal priors; arrays over supplies (S, 2[, 2]) in natural parameters."""
+    """The tree of normal priors, in natural parameters; nothing was said yet."""
 
-    classes: Ints  # class of each supply
-    count: int
-    spread: Floats  # (S, 2) variances of a supply within its class
-    precision: Floats  # (S, 2, 2) what each supply's own layers say
-    pull: Floats  # (S, 2) precision times mean
+    classes: Ints  # class of each supply (S,)
+    within: Floats  # variances of a supply in its class (S, 2)
+    across: Floats  # variances of a class in the shop (2,)
+    precision: Floats = field(init=False)  # what each supply's own layers say (S, 2, 2)
+    pull: Floats = field(init=False)  # precision times mean (S, 2)
+    stretch: Floats = field(init=False)  # learnt factors on both variances (2, 2)
+
+    def __post_init__(self) -> None:
+        supplies = len(self.classes)
+        self.precision = np.zeros((supplies, 2, 2))
+        self.pull = np.zeros((supplies, 2))
+        self.stretch = np.ones((2, 2))
 
     def priors(self) -> tuple[Floats, Floats]:
-        """Mean (S, 2) and covariance (S, 2, 2) of each supply from all the others."""
-        eye = np.eye(2)
-        within = self.spread[:, :, None] * eye
+        """Mean (S, 2) and covariance (S, 2, 2) of each supply from all the others.
+
+        Learns the stretch of the spreads from what was said so far.
+        """
+        within = (self.within * self.stretch[0])[:, :, None] * np.eye(2)
+        across = np.eye(2) * (self.across * self.stretch[1])
+        count = int(self.classes.max()) + 1
         up_precision, up_pull = _widened(self.precision, self.pull, within)
-        class_precision = np.zeros((self.count, 2, 2))
-        class_pull = np.zeros((self.count, 2))
+        class_precision = np.zeros((count, 2, 2))
+        class_pull = np.zeros((count, 2))
         np.add.at(class_precision, self.classes, up_precision)
         np.add.at(class_pull, self.classes, up_pull)
-        across = np.diag(CLASS_SPREAD**2)
         shop_precision, shop_pull = _widened(class_precision, class_pull, across)
         prior = np.diag(1.0 / SHOP_SPREAD**2)
         rest_precision = prior + shop_precision.sum(axis=0) - shop_precision
@@ -135,6 +92,22 @@ class _Tree:
         pull = (down_pull + class_pull)[self.classes] - up_pull
         covariance = np.linalg.inv(precision)
         mean = np.einsum("sij,sj->si", covariance, pull)
+        of_supplies = _strayed(self.precision, self.pull, mean, covariance, within)
+        rest_covariance = np.linalg.inv(rest_precision)
+        rest_mean = np.einsum("cij,cj->ci", rest_covariance, rest_pull)
+        of_classes = _strayed(
+            class_precision,
+            class_pull,
+            rest_mean,
+            rest_covariance,
+            np.repeat(across[None], count, axis=0),
+        )
+        self.stretch = np.stack(
+            [
+                _stretch(of_supplies / self.within),
+                _stretch(of_classes / self.across),
+            ]
+        )
         return mean, covariance + within
 
 
@@ -142,6 +115,27 @@ def _widened(precision: Floats, pull: Floats, covariance: Floats) -> tuple[Float
     """A normal message after adding `covariance`; a message that says nothing stays one."""
     inner = np.linalg.inv(np.eye(2) + precision @ covariance)
     return inner @ precision, np.einsum("sij,sj->si", inner, pull)
+
+
+def _strayed(
+    precision: Floats, pull: Floats, mean: Floats, covariance: Floats, spread: Floats
+) -> Floats:
+    """Mean squares (n, 2) of how far each strays from its parent.
+
+    A child = its parent (`mean`, `covariance`, as all others say) + a stray of variance
+    `spread`; of their sum `precision` and `pull` were said. The posterior of the stray follows.
+    """
+    inner = np.linalg.inv(np.eye(2) + precision @ covariance)
+    said_precision = inner @ precision
+    said_pull = np.einsum("sij,sj->si", inner, pull - np.einsum("sij,sj->si", precision, mean))
+    posterior = np.linalg.inv(np.linalg.inv(spread) + said_precision)
+    middle = np.einsum("sij,sj->si", posterior, said_pull)
+    return np.asarray(middle**2 + np.diagonal(posterior, axis1=1, axis2=2))
+
+
+def _stretch(ratios: Floats) -> Floats:
+    """The factor (2,) on a variance, from mean squares over it (n, 2) and the prior's weight."""
+    return np.asarray((ratios.sum(axis=0) + SPREAD_WEIGHT) / (len(ratios) + SPREAD_WEIGHT))
 
 
 def _moments(x: Floats, y: Floats, weight: Floats) -> tuple[Floats, Floats]:
@@ -171,7 +165,8 @@ def _tilted(
     top = density.max(axis=1, keepdims=True)
     weight = np.exp(density - top)
     total = weight.sum(axis=1, keepdims=True)
-    return weight / total, (top + np.log(total))[:, 0]
+    cell = np.log((x[:, -1] - x[:, 0]) * (y[:, -1] - y[:, 0]))
+    return weight / total, (top + np.log(total))[:, 0] + cell
 
 
 def _site(
@@ -193,59 +188,45 @@ def infer(
     classes: Ints,
     label: Floats,
     label_spread: Floats,
-    strength: float = 1.0,
+    habits: Habits,
 ) -> Posterior:
     """The posterior of every supply.
 
     `classes` (S,) numbers the class of each supply, `label` (S,) is the log of the label's
-    middle in days at factor 1, `label_spread` (S,) its spread as a logarithm. `strength` is the
-    power to which the exposure factors hold.
+    middle in days at factor 1, `label_spread` (S,) how far a supply of that label strays from
+    its class, as a logarithm; `habits` what the shop's judgements mean.
     """
     supplies = len(label)
-    spread = np.stack([label_spread**2, np.full(supplies, SUPPLY_SHAPE_SPREAD**2)], axis=1)
-    tree = _Tree(
-        classes,
-        int(classes.max()) + 1,
-        spread,
-        np.zeros((supplies, 2, 2)),
-        np.zeros((supplies, 2)),
-    )
-    shift = strength * evidence.exposure
-    low, high = evidence.low - shift, evidence.high - shift
-    stray = _stray(low, high, evidence.weight, np.repeat(label, np.diff(evidence.first)))
+    seen = evidence.at_factor_one(habits.strength)
+    rows = [seen.of(supply) for supply in range(supplies)]
+    shapes = np.full(supplies, SUPPLY_SHAPE_SPREAD**2)
+    tree = _Tree(classes, np.stack([label_spread**2, shapes], axis=1), CLASS_SPREAD**2)
     prior_mean, prior_covariance = tree.priors()
     center = prior_mean.copy()
     width = np.sqrt(np.diagonal(prior_covariance, axis1=1, axis2=2))
-    steps = [np.linspace(-_REACH, _REACH, size) for size in _GRID]
-    for zoom in range(4):
-        axes = [center[:, i, None] + width[:, i, None] * steps[i] for i in (0, 1)]
+    steps = [np.linspace(-_REACH, _REACH, size) for size in GRID]
+    for zoom in range(_ZOOMS):
+        across, along = (center[:, i, None] + width[:, i, None] * steps[i] for i in (0, 1))
         likelihood = np.stack(
             [
                 log_likelihood(
-                    axes[0][s] + label[s],
-                    axes[1][s],
-                    low[evidence.first[s] : evidence.first[s + 1]],
-                    high[evidence.first[s] : evidence.first[s + 1]],
-                    evidence.weight[evidence.first[s] : evidence.first[s + 1]],
-                    stray[evidence.first[s] : evidence.first[s + 1]],
+                    across[s] + label[s], along[s], rows[s], float(label[s]), habits
                 ).ravel()
                 for s in range(supplies)
             ]
         )
-        x = np.repeat(axes[0], _GRID[1], axis=1)
-        y = np.tile(axes[1], (1, _GRID[0]))
-        for _ in range(4):
+        x = np.repeat(across, GRID[1], axis=1)
+        y = np.tile(along, (1, GRID[0]))
+        for _ in range(_ROUNDS):
             weight, _evidence = _tilted(x, y, likelihood, prior_mean, prior_covariance)
             mean, covariance = _moments(x, y, weight)
-            step = width * (2 * _REACH / (np.array(_GRID) - 1))
+            step = width * (2 * _REACH / (np.array(GRID) - 1))
             covariance[:, [0, 1], [0, 1]] += step**2 / 12  # what a grid cannot see
             tree.precision, tree.pull = _site(mean, covariance, prior_mean, prior_covariance)
             prior_mean, prior_covariance = tree.priors()
         new = np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
-        settled = np.all(np.abs(new / width - 1) < 0.5) and np.all(
-            np.abs(mean - center) < 0.7 * width
-        )
-        if zoom and settled:
+        near = np.abs(mean - center) < 0.7 * width
+        if zoom and np.all(np.abs(new / width - 1) < 0.5) and np.all(near):
             break
         center, width = mean, np.maximum(new, step * 0.5)
     weight, evidences = _tilted(x, y, likelihood, prior_mean, prior_covariance)

@@ -14,74 +14,32 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from math import exp, inf, isfinite, log
+from math import exp, log
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from app.calculations.layers import Verdict
-from app.calculations.letter_day import DueTable, due_table
-from app.calculations.life_points import (
-    FADING_FROM,
-    FADING_TRUST,
-    LifePoints,
-    weighted_quantiles,
-)
-from app.calculations.life_posterior import Evidence, infer
+from app.calculations.habit_learning import learn_habits
+from app.calculations.habits import Habits
+from app.calculations.letter_day import due_table
+from app.calculations.life_points import LifePoints, weighted_quantiles
+from app.calculations.sightings import Label, Observation, checked, gather, observe
 from app.errors import Mendable
+
+__all__ = [
+    "Curve",
+    "Label",
+    "LifeSummary",
+    "Lives",
+    "Observation",
+    "differs_since",
+    "fit",
+    "observe",
+]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
-# Labels are written by optimists: their middle is taken for the age by which 63 % have worn out
-# (the Weibull scale), which at usual shapes lies a tenth above the median. Judgement, no source.
-OPTIMISM = 0.10
-# How far the exposure factors hold: 1 as the scale says, 0 not at all. Judgement, no source.
-STRENGTH_SPREAD = 0.15
-_STRENGTHS = (0.7, 1.0, 1.3)
-_SHORTEST = 0.5  # days within which an end can be known at best
-
-
-@dataclass(frozen=True, slots=True)
-class Label:
-    """What a supply's label (or its class) says: a range of days, and for what exposure.
-
-    `at_factor` is the exposure factor for which the middle of the range is meant: 1 when the
-    observations' factors are relative to such a vehicle.
-    """
-
-    supply: int
-    protection_class: str
-    low_days: float
-    high_days: float
-    at_factor: float = 1.0
-
-    @property
-    def middle_days(self) -> float:
-        """The middle of the range, at exposure factor 1."""
-        return (self.low_days + self.high_days) / 2 / self.at_factor
-
-    @property
-    def spread(self) -> float:
-        """How far one supply may stray from its class, as a logarithm: wide labels say less."""
-        return min(max(log(self.high_days / self.low_days) / 5.0, 0.12), 0.30)
-
-
-@dataclass(frozen=True, slots=True)
-class Observation:
-    """What is known of one layer's wear-out: after `low_days`, by `high_days` (inf: not yet).
-
-    `fading` marks a layer last seen fading at `low_days`. `exposure` is the factor of its
-    vehicle; `day` when the last of it was seen.
-    """
-
-    supply: int
-    low_days: float
-    high_days: float = inf
-    exposure: float = 1.0
-    fading: bool = False
-    day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,37 +84,10 @@ class Curve:
     high: Floats
 
 
-def observe(
-    supply: int,
-    seen: Sequence[tuple[float, Verdict]],
-    exposure: float = 1.0,
-    day: date | None = None,
-) -> Observation | None:
-    """What a layer's judgements, (age in days, verdict) in any order, say of its wear-out.
-
-    None when they say nothing (never seen again). A layer seen gone and later holding was dirty,
-    not gone: the later verdict stands. Of two verdicts on one day the later in the list stands.
-    """
-    ordered = sorted(seen, key=lambda one: one[0])
-    low, high, fading = 0.0, inf, False
-    for age, verdict in ordered:
-        if not isfinite(age) or age < 0:
-            raise Mendable("A layer was judged before it was put on; correct one of the two days.")
-        if verdict is Verdict.GONE:
-            high = min(high, age)
-        else:
-            low, high, fading = age, inf, verdict is Verdict.FADING
-    if low <= 0 and high == inf:
-        return None
-    if high < inf:
-        high = max(high, low + _SHORTEST)
-    return Observation(supply, low, high, exposure, fading, day)
-
-
 class Lives:
     """What was learnt. All ages are days since application; arrays broadcast.
 
-    `strength` says how far the exposure factors hold in this shop (1: as the scale says).
+    `habits` are the shop's own: how far the exposure factors hold and what fading means here.
     """
 
     def __init__(
@@ -164,14 +95,17 @@ class Lives:
         points: Mapping[int, LifePoints],
         labels: Mapping[int, Label],
         counts: Mapping[int, tuple[int, int]],
-        strength: float,
+        habits: Habits,
     ) -> None:
         self._points = points
         self._labels = labels
         self._counts = counts
-        self.strength = strength
-        self._tables = {supply: self._table(supply, False) for supply in points}
-        self._fading: dict[int, DueTable] = {}
+        self.habits = habits
+        self._tables = {
+            (supply, fading): due_table(points[supply], fading, habits.fading)
+            for supply in points
+            for fading in (False, True)
+        }
 
     @property
     def supplies(self) -> tuple[int, ...]:
@@ -208,13 +142,13 @@ class Lives:
         result = np.empty(which.size)
         for number, verdict, rows in _grouped(which.ravel(), faded.ravel()):
             points = self._of(number)
-            each, weights = points.chances(age[rows], seen[rows], verdict)
+            each, weights = points.chances(age[rows], seen[rows], verdict, self.habits.fading)
             result[rows] = (each * weights).sum(axis=1)
         return result.reshape(shape)
 
     def median(self, supply: int, exposure: ArrayLike = 1.0) -> Floats:
         """Age by which half of such layers have worn out."""
-        table = self._tables[self._known(supply)]
+        table = self._tables[self._known(supply), False]
         return np.asarray(table.late[0] * self._scale(exposure))
 
     def curve(self, supply: int, exposure: float = 1.0, last_seen_days: float = 0.0) -> Curve:
@@ -222,9 +156,9 @@ class Lives:
         points = self._of(supply)
         scale = float(self._scale(exposure))
         seen = last_seen_days / scale
-        reach = max(float(self._tables[supply].late[0]) * 2.2, seen * 1.4)
+        reach = max(float(self._tables[supply, False].late[0]) * 2.2, seen * 1.4)
         ages = np.linspace(0.0, reach, 121)
-        each, weights = points.chances(ages, np.full_like(ages, seen), False)
+        each, weights = points.chances(ages, np.full_like(ages, seen), False, self.habits.fading)
         low, high = weighted_quantiles(each, weights, (0.1, 0.9))
         return Curve(ages * scale, (each * weights).sum(axis=1), low, high)
 
@@ -261,8 +195,7 @@ class Lives:
         seen = seen.ravel() / scale
         result = np.empty((3, which.size))
         for number, verdict, rows in _grouped(which.ravel(), faded.ravel()):
-            self._known(number)
-            table = self._fading_table(number) if verdict else self._tables[number]
+            table = self._tables[self._known(number), verdict]
             result[:, rows] = table.at(seen[rows])
         early, late, write = (result * scale).reshape((3, *shape))
         return early, late, write
@@ -271,7 +204,7 @@ class Lives:
         factor = np.asarray(exposure, dtype=float)
         if not np.all(np.isfinite(factor)) or np.any(factor <= 0):
             raise Mendable("An exposure factor must be above zero; check the vehicle's answers.")
-        return np.asarray(factor**self.strength)
+        return np.asarray(factor**self.habits.strength)
 
     def _known(self, supply: int) -> int:
         if supply not in self._points:
@@ -280,14 +213,6 @@ class Lives:
 
     def _of(self, supply: int) -> LifePoints:
         return self._points[self._known(supply)]
-
-    def _table(self, supply: int, fading: bool) -> DueTable:
-        return due_table(self._points[supply], fading)
-
-    def _fading_table(self, supply: int) -> DueTable:
-        if supply not in self._fading:
-            self._fading[supply] = self._table(supply, True)
-        return self._fading[supply]
 
 
 def _grouped(supplies: NDArray[Any], fading: NDArray[np.bool_]) -> Iterator[tuple[int, bool, Ints]]:
@@ -306,25 +231,28 @@ def fit(observations: Sequence[Observation], labels: Sequence[Label]) -> Lives:
     Observations of supplies without a label are left out. Raises `Mendable` for a label or an
     observation that cannot be.
     """
-    known = _checked(labels)
+    known = checked(labels)
+    if not known:
+        return Lives({}, {}, {}, Habits())
     seen = [one for one in observations if one.supply in known]
     order = {supply: row for row, supply in enumerate(known)}
-    evidence, counts = _evidence(seen, order)
-    if not known:
-        return Lives({}, {}, {}, 1.0)
+    evidence = gather(seen, order)
     kinds = [label.protection_class for label in known.values()]
     classes = np.unique(kinds, return_inverse=True)[1].astype(np.int64)
-    middle = np.array([log(label.middle_days) - OPTIMISM for label in known.values()])
+    promised = np.array([log(label.median_days) for label in known.values()])
     spread = np.array([label.spread for label in known.values()])
-    strength = _strength(evidence, classes, middle, spread)
-    found = infer(evidence, classes, middle, spread, strength)
+    habits, found = learn_habits(evidence, classes, promised, spread)
+    counts = {supply: (0, 0) for supply in known}
+    for one in seen:
+        layers, gone = counts[one.supply]
+        counts[one.supply] = (layers + 1, gone + one.gone)
     points = {
         supply: LifePoints.kept(
             found.median[row], found.shape[row], found.weight[row], counts[supply][0] > 0
         )
         for supply, row in order.items()
     }
-    return Lives(points, known, counts, strength)
+    return Lives(points, known, counts, habits)
 
 
 def differs_since(
@@ -351,76 +279,6 @@ def differs_since(
 def _last(day: date, after: date | None) -> bool:
     """Whether no later day of the list falls in the same month."""
     return after is None or (day.year, day.month) != (after.year, after.month)
-
-
-def _checked(labels: Sequence[Label]) -> dict[int, Label]:
-    known: dict[int, Label] = {}
-    for label in labels:
-        good = (label.low_days, label.high_days, label.at_factor)
-        if not all(isfinite(one) and one > 0 for one in good) or label.low_days > label.high_days:
-            raise Mendable(
-                f"The life on the label of supply {label.supply} must be two numbers of days "
-                "above zero, the shorter first."
-            )
-        if label.supply in known:
-            raise Mendable(f"Supply {label.supply} has two labels; keep one.")
-        known[label.supply] = label
-    return known
-
-
-def _evidence(
-    seen: Sequence[Observation], order: Mapping[int, int]
-) -> tuple[Evidence, dict[int, tuple[int, int]]]:
-    """The observations as sorted columns, and (layers, gone) for each supply."""
-    row = np.array([order[one.supply] for one in seen], dtype=np.int64)
-    low = np.array([one.low_days for one in seen], dtype=float)
-    high = np.array([one.high_days for one in seen], dtype=float)
-    exposure = np.array([one.exposure for one in seen], dtype=float)
-    fading = np.array([one.fading for one in seen], dtype=bool)
-    bad = ~(low >= 0) | ~(high > low) | np.isinf(low) | ~(exposure > 0) | np.isinf(exposure)
-    if bad.any():
-        one = seen[int(np.flatnonzero(bad)[0])]
-        raise Mendable(
-            f"A layer of supply {one.supply} was seen at ages that cannot be ({one.low_days:g} "
-            f"and {one.high_days:g} days, exposure {one.exposure:g}); correct its days."
-        )
-    gone = np.isfinite(high)
-    faded = fading & ~gone & (low > 0)
-    high[faded] = low[faded] / FADING_FROM
-    weight = np.where(gone, 1.0, np.where(faded, FADING_TRUST, 0.0))
-    sort = np.argsort(row, kind="stable")
-    first = np.searchsorted(row[sort], np.arange(len(order) + 1)).astype(np.int64)
-    with np.errstate(divide="ignore"):
-        columns = [np.log(column)[sort] for column in (low, high, exposure)]
-    counts = {
-        supply: (
-            int(first[place + 1] - first[place]),
-            int(gone[sort][first[place] : first[place + 1]].sum()),
-        )
-        for supply, place in order.items()
-    }
-    return Evidence(first, columns[0], columns[1], columns[2], weight[sort]), counts
-
-
-def _strength(evidence: Evidence, classes: Ints, middle: Floats, spread: Floats) -> float:
-    """How far the exposure factors hold, from a prior of 1: the top of a parabola.
-
-    The log evidence at three strengths, with the prior's, is taken as a parabola; without
-    layers of unlike exposure it is the prior's and the answer is 1.
-    """
-    if evidence.exposure.size < 2 or np.ptp(evidence.exposure) < 1e-3:
-        return 1.0
-    low, mid, high = (
-        infer(evidence, classes, middle, spread, strength).evidence
-        - ((strength - 1.0) / STRENGTH_SPREAD) ** 2 / 2
-        for strength in _STRENGTHS
-    )
-    step = _STRENGTHS[2] - _STRENGTHS[1]
-    bend = (low - 2 * mid + high) / step**2
-    if bend >= 0:
-        return 1.0
-    top = _STRENGTHS[1] - (high - low) / (2 * step) / bend
-    return float(min(max(top, 0.2), 1.8))
 
 
 def _outside(low: float, high: float, label: Label) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tests.simulated_world.rivals import RIVALS, Rival, true_median_since_seen
 from tests.simulated_world.world import STANDING, Plan, Shop, Standing, open_shop
@@ -23,53 +24,60 @@ class Score:
     part: float
 
 
-def new_layers(shop: Shop, rng: np.random.Generator) -> list[Standing]:
+@dataclass(frozen=True)
+class Group:
+    """Layers as a rival may know them, each with the true ends it might come to."""
+
+    layers: list[Standing]
+    ends: list[NDArray[np.float64]]
+
+
+def new_layers(shop: Shop, rng: np.random.Generator) -> Group:
     """Layers put on the day the letters are planned, of every supply and standing."""
-    return [
-        Standing(label.supply, exposure, 0.0, 0.0, None, float(life))
-        for label in shop.labels
-        for exposure in STANDING
-        for life in shop.wear_outs(rng, label.supply, exposure, NEW_LAYERS)
-    ]
+    layers, ends = [], []
+    for label in shop.labels:
+        for exposure in STANDING:
+            layers.append(Standing(label.supply, exposure, 0.0, 0.0, None, 0.0))
+            ends.append(shop.wear_outs(rng, label.supply, exposure, NEW_LAYERS))
+    return Group(layers, ends)
 
 
-def score(shop: Shop, layers: Sequence[Standing], ages: Sequence[float]) -> Score:
-    """How letters at these ages fare; none can be written before today."""
-    letter = np.maximum(np.array(ages), [one.age for one in layers])
-    worn = np.array([one.wears_out_at for one in layers])
-    medians = np.array([shop.true_median(one.supply, one.exposure) for one in layers])
+def layers_out_there(shop: Shop) -> Group:
+    """Layers not yet seen gone on the day the letters are planned."""
+    blind = [replace(one, wears_out_at=0.0) for one in shop.standing]
+    return Group(blind, [np.array([one.wears_out_at]) for one in shop.standing])
+
+
+def score(shop: Shop, group: Group, ages: Sequence[float]) -> Score:
+    """How letters at these ages fare."""
+    medians = [shop.true_median(one.supply, one.exposure) for one in group.layers]
+    counts = [len(ends) for ends in group.ends]
+    worn = np.concatenate(group.ends)
+    letter = np.repeat(ages, counts)
     late = np.maximum(letter - worn, 0.0)
     hits = np.abs(letter - worn) <= WITHIN * worn
-    return Score(float(hits.mean()), float(late.mean()), float((late / medians).mean()))
+    part = late / np.repeat(medians, counts)
+    return Score(float(hits.mean()), float(late.mean()), float(part.mean()))
 
 
 def measure(plan: Plan, seeds: Sequence[int]) -> dict[str, dict[str, Score]]:
     """Scores of every rival in a world, for "new" layers and for those "standing"."""
-    found: dict[str, dict[str, list[Score]]] = {"new": {}, "standing": {}}
     rivals: dict[str, Mapping[str, Rival]] = {
         "new": RIVALS,
         "standing": {**RIVALS, "true medians since seen": true_median_since_seen},
     }
+    found: dict[str, dict[str, list[Score]]] = {"new": {}, "standing": {}}
     for seed in seeds:
         rng = np.random.default_rng(seed)
         shop = open_shop(plan, rng)
-        groups = {"new": new_layers(shop, rng), "standing": shop.standing}
-        for group, layers in groups.items():
-            # One letter day serves all new layers alike; it is worked out once for each kind.
-            kinds = list(dict.fromkeys(_kind(one) for one in layers))
-            for name, rival in rivals[group].items():
-                ages = dict(zip(kinds, rival(shop, kinds), strict=True))
-                each = [ages[_kind(one)] for one in layers]
-                found[group].setdefault(name, []).append(score(shop, layers, each))
+        for name, group in (("new", new_layers(shop, rng)), ("standing", layers_out_there(shop))):
+            for rival, days in rivals[name].items():
+                ages = days(shop, group.layers)
+                found[name].setdefault(rival, []).append(score(shop, group, ages))
     return {
-        group: {
-            name: Score(*np.mean([(s.hits, s.unprotected, s.part) for s in scores], axis=0))
-            for name, scores in names.items()
+        name: {
+            rival: Score(*np.mean([(s.hits, s.unprotected, s.part) for s in scores], axis=0))
+            for rival, scores in each.items()
         }
-        for group, names in found.items()
+        for name, each in found.items()
     }
-
-
-def _kind(one: Standing) -> Standing:
-    """A layer without its true end, which no rival may know."""
-    return replace(one, wears_out_at=0.0)

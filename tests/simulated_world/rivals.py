@@ -22,8 +22,7 @@ Rival = Callable[[Shop, Sequence[Standing]], list[float]]
 def label_middle(shop: Shop, layers: Sequence[Standing]) -> list[float]:
     """The middle of the label's range, for every vehicle alike."""
     return [
-        (shop.labels[one.supply].low_days + shop.labels[one.supply].high_days) / 2
-        for one in layers
+        (shop.labels[one.supply].low_days + shop.labels[one.supply].high_days) / 2 for one in layers
     ]
 
 
@@ -43,7 +42,7 @@ def true_median_since_seen(shop: Shop, layers: Sequence[Standing]) -> list[float
 
 def plain_grid(shop: Shop, layers: Sequence[Standing]) -> list[float]:
     """The posterior median of a grid for each supply by itself, nothing shared or decided."""
-    medians = [_grid_median(shop, supply) for supply in range(len(shop.labels))]
+    medians = {supply: _grid_median(shop, supply) for supply in {one.supply for one in layers}}
     return [medians[one.supply] * one.exposure for one in layers]
 
 

@@ -72,9 +72,7 @@ class Shop:
     def true_median(self, supply: int, exposure: float) -> float:
         """The age by which half of such layers are truly worn out."""
         shape = float(self.shapes[supply])
-        return float(
-            self.scales[supply] * log(2.0) ** (1.0 / shape) * exposure**self.plan.strength
-        )
+        return float(self.scales[supply] * log(2.0) ** (1.0 / shape) * exposure**self.plan.strength)
 
     def wear_outs(self, rng: Generator, supply: int, exposure: float, count: int) -> Floats:
         """True ages at wear-out of new layers."""
@@ -102,12 +100,12 @@ def open_shop(plan: Plan, rng: Generator) -> Shop:
 
 
 def _look_at_one_vehicle(shop: Shop, supply: int, rng: Generator) -> None:
-    """A vehicle gets its layer some day in the first year, comes back at random, and gets a new
-    layer whenever the old one is seen gone."""
+    """A vehicle gets its layer some day, comes back at random, and gets a new layer whenever the
+    old one is seen gone."""
     plan = shop.plan
     exposure = STANDING[int(rng.integers(len(STANDING)))]
     visits = np.sort(rng.uniform(0.0, plan.days, rng.poisson(plan.days / plan.days_between_visits)))
-    applied = rng.uniform(0.0, plan.days / 2)
+    applied = rng.uniform(0.0, plan.days)
     life = _life(shop, supply, exposure, rng)
     seen: list[tuple[float, Verdict]] = []
     for visit in visits[visits > applied].tolist():

@@ -1,0 +1,55 @@
+"""Habits of one shop that shape what its judgements mean.
+
+*Exposure*: how far the factors of where a vehicle stands and how it is washed truly hold here.
+*Fading*: after which part of its life this shop calls a layer fading; then "holding" means that
+the end is not near, and "fading" that it is. *Strays*: layers that end by something that is not
+wear (a strip wash elsewhere, a repaint, a slip of the pen), so that their end says nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+# One verdict in ten of holding or fading is taken to say nothing (dull may be dirt); judgement,
+# no source.
+TRUST = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class Fading:
+    """Parts of its life (J,) after which a layer looks faded, and how likely each is.
+
+    `trusted` is false in a shop that never used the word: its "holding" means "not gone".
+    """
+
+    parts: Floats
+    weights: Floats
+    trusted: bool = True
+
+    @classmethod
+    def lasting(cls, share: float, trusted: bool = True) -> Fading:
+        """Fading that lasts about `share` of a life, from half to one and a half times that."""
+        spread = np.array([0.5, 1.0, 1.5])
+        return cls(1.0 - share * spread, np.array([0.25, 0.5, 0.25]), trusted)
+
+    @property
+    def share(self) -> float:
+        """The share of a life during which a layer looks faded."""
+        return 1.0 - float((self.parts * self.weights).sum())
+
+
+# What is assumed of a layer seen fading before the shop's own habit is known.
+UNLEARNT = Fading.lasting(0.30, trusted=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """`strength`: power to which the exposure factors hold; what is meant by `fading`."""
+
+    strength: float = 1.0
+    fading: Fading = UNLEARNT
