@@ -1,0 +1,441 @@
+"""The made-up shop's story, told day by day into a new book."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from random import Random
+from zoneinfo import ZoneInfo
+
+from app.actions.demo.bench import Bench, Worked
+from app.actions.demo.calendar import Calendar, calendar
+from app.actions.demo.catalog import Catalog, read_catalog
+from app.actions.demo.diary import Diary, Plan
+from app.actions.demo.letters import Letters
+from app.actions.demo.rows import Clock, Rows
+from app.actions.demo.shelf import Shelf
+from app.actions.demo.till import Till
+from app.actions.demo.town import Car, Town
+from app.actions.settings import HOURS_CONDITION, HOURS_INSIDE, HOURS_OUTSIDE
+from app.calculations.expected_hours import HourFactors
+from app.calculations.expected_use import recipe_amount
+from app.errors import Mendable
+from app.records.book import Book
+from app.records.models import (
+    DaySheet,
+    Job,
+    JobService,
+    Pack,
+    RecipeLine,
+    Service,
+    ServiceStep,
+    Setting,
+    Supplier,
+    Supply,
+)
+
+LONGEST_YEARS = 40.0
+STATIONS = ("jobs", "supplies", "money", "orders", "reminders")
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Built:
+    """What was made."""
+
+    path: Path
+    today: date
+    days: int
+    customers: int
+    jobs: int
+    rows: int
+
+
+def build_demo(
+    path: Path,
+    years: float = 2,
+    jobs_per_week: float = 8,
+    seed: int = 1,
+    today: date | None = None,
+    progress: Progress | None = None,
+) -> Built:
+    """Write a made-up shop into a new book; the same seed and day make the same shop.
+
+    Parameters
+    ----------
+    path
+        Where the book is to stand; `Mendable` where a file stands already.
+    years, jobs_per_week
+        How long and how busy the shop has been.
+    today
+        The day that stands open; the date in the shop's own zone by default.
+    progress
+        Called with (days told, days in all) as the story goes on; what it raises stops the story and
+        leaves no book behind.
+    """
+    if not 0 < years <= LONGEST_YEARS:
+        raise Mendable(f"The made-up shop can be up to {LONGEST_YEARS:g} years old; say fewer.")
+    if not 0 < jobs_per_week <= 500:
+        raise Mendable("The made-up shop does up to 500 jobs a week; say a number from 1 to 500.")
+    catalog = read_catalog()
+    if today is None:
+        today = datetime.now(UTC).astimezone(ZoneInfo(catalog.settings["zone"])).date()
+    path = Path(path)
+    book = Book.create(path)
+    try:
+        with book, book.load() as session:
+            rows = Rows(session)
+            story = _Story(catalog, rows, Random(seed), today, years, jobs_per_week)
+            story.tell(progress)
+            rows.finish()
+    except BaseException:
+        for name in (path, path.with_name(path.name + "-wal"), path.with_name(path.name + "-shm")):
+            name.unlink(missing_ok=True)
+        raise
+    return Built(
+        path, today, len(story.calendar.past), len(story.town.people), story.diary.plans,
+        rows.written,
+    )  # fmt: skip
+
+
+class _Story:
+    def __init__(
+        self,
+        catalog: Catalog,
+        rows: Rows,
+        rng: Random,
+        today: date,
+        years: float,
+        jobs_per_week: float,
+    ) -> None:
+        self._catalog = catalog
+        self._rows = rows
+        self._rng = rng
+        self._jobs_per_week = jobs_per_week
+        self.calendar: Calendar = calendar(today, years, rng)
+        clock = Clock(catalog.settings["zone"])
+        self._clock = clock
+        factors = HourFactors(HOURS_OUTSIDE, HOURS_INSIDE, HOURS_CONDITION)
+        self.town = Town(catalog, rows, rng)
+        self.diary = Diary(catalog, self.town, self.calendar, rows, rng, jobs_per_week, factors)
+        self._shelf = Shelf(catalog, self.calendar, rows, clock, rng)
+        self._till = Till(
+            rows, clock, self.calendar, rng, int(catalog.settings["tax_rate"]), factors
+        )
+        self._bench = Bench(
+            catalog, self.calendar, rows, clock, self._shelf, rng,
+            lambda car, layer: self._letters.layer(car, layer),
+        )  # fmt: skip
+        self._letters = Letters(
+            catalog, self.town, self.calendar, rows, clock, rng,
+            self._bench.middle_life, self.diary.expects,
+        )  # fmt: skip
+        self._plans: list[Plan] = []
+
+    def tell(self, progress: Progress | None) -> None:
+        """From the first day to today."""
+        self._write_lists()
+        past = self.calendar.past
+        self._found(past[0])
+        for number, day in enumerate(past, start=1):
+            self._day(day, number)
+            if progress is not None:
+                progress(number, len(past))
+        self._end()
+
+    # Beginning
+
+    def _write_lists(self) -> None:
+        rows, catalog = self._rows, self._catalog
+        priced_on = self.calendar.workdays[0]
+        for name, value in catalog.settings.items():
+            rows.put(Setting, {"name": name, "value": value})
+        for supplier in catalog.suppliers.values():
+            rows.put(Supplier, supplier.columns | {"id": supplier.id})
+        for supply in catalog.supplies.values():
+            rows.put(Supply, supply.columns | {"id": supply.id})
+            for pack in {one.id: one for one in supply.packs + supply.store_packs}.values():
+                rows.put(
+                    Pack,
+                    {
+                        "id": pack.id,
+                        "supply_id": pack.supply,
+                        "supplier_id": pack.supplier,
+                        "label": pack.label,
+                        "size": pack.size,
+                        "price": pack.price,
+                        "weight": pack.weight,
+                        "code": pack.code,
+                        "priced_on": priced_on,
+                    },
+                )
+        for service in catalog.services.values():
+            rows.put(
+                Service,
+                {
+                    "id": service.id,
+                    "name": service.name,
+                    "outside": service.outside,
+                    "minutes": service.minutes,
+                    "price": service.price,
+                },
+            )
+            for position, step in enumerate(service.steps):
+                rows.add(
+                    ServiceStep, service_id=service.id, position=position, name=step.name,
+                    effect=step.effect, supply_id=step.supply, surface_groups=list(step.groups),
+                )  # fmt: skip
+            for line in service.lines:
+                rows.add(
+                    RecipeLine, service_id=service.id, supply_id=line.supply,
+                    scaling=line.scaling, amount=line.amount,
+                )  # fmt: skip
+
+    def _found(self, day: date) -> None:
+        """The customers who came before the book began, the fleets, and the shelf as counted."""
+        rng = self._rng
+        fleets = self._catalog.fleets[: max(1, min(10, round(self._jobs_per_week / 6)))]
+        for item in fleets:
+            firm = self.town.fleet(item, day - timedelta(days=rng.randint(30, 400)))
+            self.diary.expects(firm.vehicles[0], day + timedelta(days=rng.randint(0, 20)))
+        for _ in range(round(self._jobs_per_week * 6)):
+            since = day - timedelta(days=rng.randint(20, 700))
+            car = self.town.newcomer(day, since=since)
+            car.held_since = since
+            for one in car.owner.vehicles:
+                self.diary.expects(one, day + timedelta(days=rng.randint(0, 200)))
+        self._shelf.found(day, self._usual_use())
+
+    def _usual_use(self) -> dict[int, float]:
+        """What a workday takes of each supply, by what people wish for."""
+        total = sum(wish.weight for wish in self._catalog.wishes)
+        per_day: dict[int, float] = {}
+        for wish in self._catalog.wishes:
+            jobs = self._jobs_per_week / 5.33 * wish.weight / total
+            for service in wish.services:
+                for line in service.lines:
+                    amount = recipe_amount(line.amount, line.scaling, "M", "average")
+                    per_day[line.supply] = per_day.get(line.supply, 0.0) + jobs * amount
+        return per_day
+
+    # A day
+
+    def _day(self, day: date, page: int) -> None:
+        calendar, shelf = self.calendar, self._shelf
+        open_day = day in (calendar.today, calendar.left_open)
+        worked, taken = Worked(), 0
+        if day != calendar.today:
+            shelf.morning(day)
+        if not open_day:
+            shelf.throw_out_expired(day)
+            self._letters.morning(day)
+            worked = self._bench.work(self.diary.on.get(day, []), day)
+            for plan in self.diary.on.get(day, []):
+                if plan.last == day:
+                    self._finish(plan, day)
+        self._bookings(day)
+        if not open_day:
+            taken = self._till.take(day)
+            self._evening(day)
+        self._sheet(day, page, worked, taken, open_day)
+
+    def _finish(self, plan: Plan, day: date) -> None:
+        """The job is done and paid or not; its people will come again, or not."""
+        car, rng = plan.car, self._rng
+        self.diary.learned(plan)
+        self._till.done(plan, day)
+        self._row(plan, "done", day)
+        car.visits += 1
+        plan.payer.last_visit = day
+        plan.payer.unanswered = 0
+        if plan.payer.fleet is not None:
+            return
+        self._next_visit(car, day)
+        if rng.random() < 0.006 and car.held and car in plan.payer.vehicles:
+            self.town.sell(car, day + timedelta(days=1))
+
+    def _next_visit(self, car: Car, day: date) -> None:
+        if self._rng.random() >= car.habit.gone:
+            low, high = car.habit.days
+            self.diary.expects(car, day + timedelta(days=self._rng.randint(low, high) - 8))
+
+    def _bookings(self, day: date) -> None:
+        calendar = self.calendar
+        if day == calendar.workdays[max(0, calendar.place[calendar.today] - 14)]:
+            self._book_the_open_day(day)
+        if day == calendar.today:
+            return
+        for plan in self.diary.take_bookings(day):
+            self._booked(plan)
+            if plan.payer.fleet is None and self._rng.random() < 0.03 and plan.first > day:
+                self._cancel(plan)
+
+    def _booked(self, plan: Plan) -> None:
+        for service in plan.services:
+            self._rows.add(JobService, job_id=plan.id, service_id=service.id)
+        self._till.charge(plan)
+        self._need(plan, 1)
+        self._plans.append(plan)
+
+    def _need(self, plan: Plan, sign: int) -> None:
+        for service in plan.services:
+            for line in service.lines:
+                supply = self._catalog.supplies[line.supply]
+                if supply.by_lot:
+                    self._shelf.booked(line.supply, sign * line.amount)
+
+    def _cancel(self, plan: Plan) -> None:
+        plan.cancelled = True
+        for day in plan.days:
+            self.diary.on[day].remove(plan)
+        self._till.forget(plan)
+        self._need(plan, -1)
+        self._row(plan, "cancelled", None)
+        self._next_visit(plan.car, plan.first)
+
+    def _book_the_open_day(self, day: date) -> None:
+        """What the demo opens on: a coating on its second day, a wash and an interior."""
+        calendar, services = self.calendar, self._catalog.services
+        wanted = (
+            (("Upkeep wash", "Decontamination", "One-step polish", "Two-year coating"),
+             "One-step polish, two-year coating", calendar.yesterday),
+            (("Upkeep wash", "Light interior"), "Wash and light interior", calendar.today),
+            (("Light interior", "Leather care"), "Leather care", calendar.today),
+            (("Upkeep wash", "Decontamination", "Sealant"), "Decontamination and sealant",
+             calendar.after(calendar.today)),
+        )  # fmt: skip
+        for names, title, first in wanted:
+            car = self._medium(day)
+            plan = self.diary.book(
+                car, tuple(services[name] for name in names), title, day, first,
+                condition="average", fixed=True,
+            )  # fmt: skip
+            self._booked(plan)
+
+    def _medium(self, day: date) -> Car:
+        """Someone of medium size who is not booked; a newcomer where there is none."""
+        for car in self.town.cars:
+            owner = car.owner
+            free = owner.booked_until is None or owner.booked_until < day
+            if (
+                car.held
+                and free
+                and owner.fleet is None
+                and owner.writable
+                and car.visits
+                and not car.old
+                and car.sizes == ("M", "M")
+                and not any(car.layers.values())
+            ):
+                return car
+        while True:
+            car = self.town.newcomer(day)
+            if car.sizes == ("M", "M"):
+                return car
+
+    def _evening(self, day: date) -> None:
+        shelf, rng = self._shelf, self._rng
+        if rng.random() < 0.02:
+            shelf.spill(day)
+        following = self.calendar.after(day)
+        if following.month != day.month:
+            shelf.count_some(day, 0.55)
+        elif day.day in (14, 15, 16) and day.weekday() == 3:
+            shelf.count_some(day, 0.2)
+        shelf.evening(day)
+        self._letters.write_some(day)
+        shelf.snapshot(day)
+        if rng.random() < 0.0016 * self._jobs_per_week / 8:
+            rng.choice(self.town.people).columns["deceased"] = True
+
+    def _sheet(self, day: date, page: int, worked: Worked, taken: int, open_day: bool) -> None:
+        rng = self._rng
+        said = [
+            name
+            for name in STATIONS
+            if (worked.confirmed if name == "supplies" else rng.random() < 0.8)
+        ]
+        hours = f"{worked.minutes // 60} h {worked.minutes % 60:02d} min"
+        jobs = "1 job" if worked.jobs == 1 else f"{worked.jobs} jobs"
+        self._rows.put(
+            DaySheet,
+            {
+                "day": day,
+                "page": page,
+                "state": "open" if open_day else "closed",
+                "stations": [] if open_day else said,
+                "opened_at": self._clock.at(day, 505),
+                "closed_at": None if open_day else self._clock.at(day, rng.randint(1070, 1150)),
+                "seconds": 0 if open_day else rng.randint(75, 215),
+                "times_closed": 0 if open_day else 1,
+                "summary": "" if open_day else f"{jobs}, {hours}, {taken / 100:,.2f} taken",
+            },
+        )
+
+    # End
+
+    def _row(self, plan: Plan, state: str, done_on: date | None) -> None:
+        self._rows.put(
+            Job,
+            {
+                "id": plan.id,
+                "number": plan.id,
+                "vehicle_id": plan.car.id,
+                "customer_id": plan.payer.id,
+                "title": plan.title,
+                "state": state,
+                "condition": plan.condition,
+                "booked_on": plan.booked_on,
+                "first_day": plan.first,
+                "last_day": plan.last,
+                "promised_at": self._clock.at(plan.last, 1020),
+                "done_on": done_on,
+                "expected_minutes": plan.expected,
+                "drift_reason": self._bench.drift_reason(plan) if state == "done" else "",
+            },
+        )
+        if done_on is not None:
+            self._need(plan, -1)
+
+    def _end(self) -> None:
+        """What is not done yet, and everything that could still change until now."""
+        calendar = self.calendar
+        for plan in self._plans:
+            if plan.cancelled:
+                continue
+            done = plan.last < calendar.today and plan.last != calendar.left_open
+            if done:
+                continue
+            self._bench.to_do(plan)
+            self._row(plan, "working" if plan.steps_written else "booked", None)
+        for _ in range(2):
+            car = self.town.newcomer(calendar.yesterday)
+            number = self._rows.number(Job)
+            self._rows.add(
+                Job, id=number, number=number, vehicle_id=car.id, customer_id=car.owner.id,
+                title="Asked about a coating", state="enquiry",
+                notes="Wants to come by for a look first.",
+            )  # fmt: skip
+        self._force_reasons()
+        self._letters.write()
+        self._shelf.write()
+        self.town.write()
+
+    def _force_reasons(self) -> None:
+        """Someone has died, someone said stop, someone said later: seen in the youngest shop too."""
+        today = self.calendar.today
+        wanted: list[Callable[[dict[str, object]], None]] = [
+            lambda columns: columns.update(deceased=True),
+            lambda columns: columns.update(stopped_on=today - timedelta(days=40)),
+            lambda columns: columns.update(later_until=today + timedelta(days=75)),
+        ]
+        for car in self.town.cars:
+            if not wanted:
+                return
+            owner = car.owner
+            worn = any(s and (today - s[0].applied).days > 250 for s in car.layers.values())
+            busy = owner.booked_until is not None and owner.booked_until >= today
+            if worn and car.held and not busy and owner.writable and owner.fleet is None:
+                wanted.pop(0)(owner.columns)
