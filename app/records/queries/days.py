@@ -452,6 +452,11 @@ def lately_done(session: Session, since: date, day: date) -> list[JobRow]:
     return _job_rows(session, Job.state == "done", Job.done_on >= since, Job.done_on <= day)
 
 
+def done_on(session: Session, day: date) -> list[int]:
+    """The jobs that were done on a day."""
+    return list(session.scalars(select(Job.id).where(Job.state == "done", Job.done_on == day)))
+
+
 def usual_methods(session: Session, customer_ids: Collection[int]) -> dict[int, str]:
     """How each customer paid last."""
     found: dict[int, str] = {}

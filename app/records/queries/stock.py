@@ -165,6 +165,11 @@ def packs(session: Session) -> dict[int, list[PackRow]]:
     return found
 
 
+def pack_to_write(session: Session, pack_id: int) -> Pack:
+    """A pack, to write to or to read its size within a change."""
+    return session.get_one(Pack, pack_id)
+
+
 def suppliers(session: Session) -> dict[int, SupplierRow]:
     """All suppliers by id, in order of name."""
     return {

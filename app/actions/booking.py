@@ -1,0 +1,280 @@
+"""Booking a day: what the sheet says becomes lines of the ledgers, and back again.
+
+Everything here runs within the one transaction of the close (or of reopening). What is to be booked
+is worked out before it begins, so that the transaction only writes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from app.actions.amounts import money
+from app.actions.desk import Desk
+from app.actions.job_plan import JobPlan, plans_on
+from app.actions.jobs_worked import other_minutes
+from app.actions.money_taken import EXPECTED, MoneyRow, money_taken
+from app.actions.money_taken import take_back as take_back_receipt
+from app.actions.open_day import moment_on
+from app.actions.ordering import SupplierOrder, what_to_order
+from app.actions.stock_lines import take_back, take_out
+from app.calculations.entries import shown_duration
+from app.records.models import DaySheet, Hours, Job, JobStep, LayerEvent, Receipt, Use
+from app.records.queries import days as day_queries
+from app.records.queries import uses as use_queries
+from app.records.queries.days import Session
+from app.records.stock import snapshot
+
+EFFECTS = {"applies": "applied", "strips": "stripped", "abrades": "abraded"}
+
+
+@dataclass(frozen=True)
+class Work:
+    """What a day is going to book."""
+
+    plans: tuple[JobPlan, ...]
+    other_minutes: int
+    other_state: str
+    money: tuple[MoneyRow, ...]
+    orders: tuple[SupplierOrder, ...]
+
+
+@dataclass(frozen=True)
+class Booked:
+    """What a day booked, one line each, and its summary."""
+
+    lines: tuple[str, ...]
+    summary: str
+
+
+def work_of(desk: Desk, day: date) -> Work:
+    """Everything that closing the day will book, as it stands now."""
+    minutes, state = other_minutes(desk, day)
+    return Work(
+        plans_on(desk, day),
+        minutes,
+        state,
+        money_taken(desk, day).rows,
+        tuple(
+            one
+            for one in what_to_order(desk, day).suppliers
+            if any(line.packs for line in one.lines)
+        ),
+    )
+
+
+def book_day(session: Session, desk: Desk, day: date, sheet: DaySheet, work: Work) -> Booked:
+    """Write the day into the ledgers; what nobody confirmed is marked so."""
+    stations = set(sheet.stations)
+    minutes = _book_hours(session, day, work, "jobs" in stations)
+    for plan in work.plans:
+        _book_steps(session, desk, day, plan)
+    supplies, cost = _book_uses(session, desk, day, work, "supplies" in stations)
+    finished = [plan for plan in work.plans if plan.finishes_on(day)]
+    for plan in work.plans:
+        job = session.get_one(Job, plan.job_id)
+        if plan.finishes_on(day):
+            job.state, job.done_on = "done", day
+        elif job.state == "booked":
+            job.state = "working"
+    taken = _book_money(session, desk, day, work, "money" in stations)
+    session.flush()
+    snapshot(session, day)
+    jobs = len(work.plans)
+    summary = [
+        f"{jobs} job{'' if jobs == 1 else 's'}",
+        shown_duration(minutes),
+        f"supplies {money(desk, cost)}",
+        f"taken {money(desk, taken)}",
+    ]
+    lines = [
+        f"{jobs} job{'' if jobs == 1 else 's'} worked, {shown_duration(minutes)}",
+        f"{len(supplies)} suppl{'y' if len(supplies) == 1 else 'ies'} used, "
+        f"{money(desk, cost)} off the shelf",
+        f"{money(desk, taken)} taken",
+    ]
+    if finished:
+        numbers = ", ".join(f"{plan.job.number:04d}" for plan in finished)
+        lines.insert(1, f"Finished: {numbers}")
+    lines += [f"Order to {one.name}: written, you send it" for one in work.orders]
+    return Booked(tuple(lines), ", ".join(summary))
+
+
+def _book_hours(session: Session, day: date, work: Work, confirmed: bool) -> int:
+    total = 0
+    state = "confirmed" if confirmed else "expected"
+    for plan in work.plans:
+        told = plan.told_hours(day)
+        minutes = plan.minutes_on(day)
+        total += minutes
+        if told is None and minutes:
+            session.add(
+                Hours(
+                    day=day,
+                    job_id=plan.job_id,
+                    minutes=minutes,
+                    expected=minutes,
+                    state=state,
+                )
+            )
+    if work.other_minutes and work.other_state == "expected":
+        session.add(
+            Hours(
+                day=day,
+                job_id=None,
+                minutes=work.other_minutes,
+                expected=work.other_minutes,
+                state=state,
+            )
+        )
+    return total
+
+
+def _book_steps(session: Session, desk: Desk, day: date, plan: JobPlan) -> None:
+    """Steps ticked become done; on a finished job the others were not done. What they do to the
+    layers on the vehicle becomes events; those of an earlier close that no longer hold are taken
+    back, those that do are left as they stand."""
+    wanted: list[tuple[str, str, int | None, str]] = []
+    for one in plan.steps_on(day):
+        step = one.step
+        if one.state == "done":
+            if step.state != "done":
+                row = session.get_one(JobStep, step.step_id)
+                row.state, row.day = "done", day
+            kind = EFFECTS.get(step.effect)
+            if kind is not None:
+                supply = step.supply_id if kind == "applied" else None
+                wanted += [(kind, group, supply, step.name) for group in step.surface_groups]
+        elif one.state == "later" and plan.finishes_on(day):
+            row = session.get_one(JobStep, step.step_id)
+            row.state, row.day = "not done", day
+    if plan.job.vehicle_id is None:
+        return
+    standing = day_queries.layers_of(session, [plan.job_id], day)
+    for event in standing:
+        said = (event.kind, event.surface_group, event.supply_id, event.note)
+        if said in wanted:
+            wanted.remove(said)
+        else:
+            session.add(
+                LayerEvent(
+                    **event.counter(),
+                    day=day,
+                    at=desk.clock(),
+                    counters_id=event.id,
+                    note="Taken back when the day was closed again",
+                )
+            )
+    begin = moment_on(desk, day)
+    for place, (kind, group, supply, note) in enumerate(wanted):
+        session.add(
+            LayerEvent(
+                vehicle_id=plan.job.vehicle_id,
+                job_id=plan.job_id,
+                day=day,
+                at=begin + timedelta(seconds=place),
+                kind=kind,
+                surface_group=group,
+                supply_id=supply,
+                note=note[:300],
+            )
+        )
+
+
+def _book_uses(
+    session: Session, desk: Desk, day: date, work: Work, confirmed: bool
+) -> tuple[set[int], int]:
+    """Uses become lines of the stock ledger; (supplies, their cost in minor units)."""
+    rows = {(row.job_id, row.supply_id): row for row in use_queries.uses_to_write(session, day)}
+    for plan in work.plans:
+        for supply_id in plan.supplies_on(day):
+            if plan.told_use(day, supply_id) is not None:
+                continue
+            amount, recipe = plan.filled_in(day, supply_id)
+            row = rows.get((plan.job_id, supply_id))
+            if row is None:
+                row = Use(day=day, job_id=plan.job_id, supply_id=supply_id)
+                session.add(row)
+                rows[plan.job_id, supply_id] = row
+            row.quantity = row.expected = amount
+            row.recipe, row.typed = recipe, ""
+            row.state = "confirmed" if confirmed else "recipe"
+    session.flush()
+    filled = {(plan.job_id, one) for plan in work.plans for one in plan.supplies_on(day)}
+    used: set[int] = set()
+    cost = 0
+    for key, row in rows.items():
+        if row.booked:
+            cost += row.cost
+            used.add(row.supply_id)
+            continue
+        if key not in filled and row.state == "recipe":
+            session.delete(row)  # filled in before the day was reopened, and not expected any more
+            continue
+        row.cost = take_out(
+            session,
+            desk,
+            day,
+            row.supply_id,
+            row.quantity,
+            "used",
+            job_id=row.job_id,
+            use_id=row.id,
+        )
+        row.booked = True
+        cost += row.cost
+        if row.quantity:
+            used.add(row.supply_id)
+    return used, cost
+
+
+def _book_money(session: Session, desk: Desk, day: date, work: Work, confirmed: bool) -> int:
+    total = 0
+    for row in work.money:
+        total += row.taken
+        if row.state != "expected":
+            continue
+        job = session.get_one(Job, row.job_id)
+        session.add(
+            Receipt(
+                job_id=row.job_id,
+                customer_id=job.customer_id,
+                day=day,
+                at=desk.clock(),
+                amount=row.taken,
+                method=row.method,
+                kind="payment",
+                note="" if confirmed else EXPECTED,
+            )
+        )
+    return total
+
+
+def take_back_day(session: Session, desk: Desk, day: date, reason: str) -> int:
+    """Take the day's lines out of the ledgers by counter-entries; how many were written.
+
+    What was typed stays typed; what was filled in is filled in again. Layers stay until the day is
+    closed again: then those that no longer hold are taken back.
+    """
+    lines = []
+    for use in use_queries.uses_to_write(session, day):
+        if use.booked:
+            lines += use_queries.lines_of_use(session, use.id)
+            use.booked, use.cost = False, 0
+    take_back(session, desk, lines, reason)
+    written = len(lines)
+    for hours in day_queries.hours_on(session, day):
+        if hours.state == "expected":
+            session.delete(hours)
+    jobs = day_queries.jobs_with_receipts(session, day)
+    for receipts in day_queries.receipts_of(session, jobs).values():
+        for one in receipts:
+            if one.day == day and one.note == EXPECTED:
+                row = session.get_one(Receipt, one.receipt_id)
+                take_back_receipt(session, desk, row, reason)
+                written += 1
+    for job_id in day_queries.done_on(session, day):
+        job = session.get_one(Job, job_id)
+        job.state, job.done_on = "working", None
+    session.flush()
+    return written

@@ -1,0 +1,282 @@
+"""Station 6, *Close the day*: what will be booked, booking it, and opening the day again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+
+from app.actions import reminder_files, reminders
+from app.actions.amounts import all_supplies, amount_said, counted, money
+from app.actions.booking import book_day, take_back_day, work_of
+from app.actions.desk import Changed, Desk
+from app.actions.job_plan import JobPlan, plans, plans_on
+from app.actions.jobs_worked import jobs_worked
+from app.actions.money_taken import money_taken
+from app.actions.open_day import numbered, open_sheet
+from app.actions.ordering import add_orders, order_files, orders_written, what_to_order
+from app.actions.shelf_state import left_on, used_on
+from app.calculations.dates import weekday_day
+from app.errors import Mendable
+from app.records.models import DaySheet
+from app.records.queries import days as queries
+
+KINDS = frozenset(
+    {"jobs", "hours", "uses", "stock", "money", "layers", "orders", "reminders", "days"}
+)
+LOOK_AHEAD_DAYS = 7  # where tomorrow is free, the next day with work is shown, within a week
+
+
+@dataclass(frozen=True)
+class Tomorrow:
+    """A job of the next working day, and what it lacks."""
+
+    job_id: int
+    number_text: str
+    customer: str
+    vehicle: str
+    services: str
+    lacks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Closing:
+    """The station."""
+
+    lines: tuple[str, ...]
+    tomorrow: tuple[Tomorrow, ...]
+    tomorrow_text: str
+    not_yet: str
+    backup_place: str
+
+
+@dataclass(frozen=True)
+class Closed:
+    """What closing did."""
+
+    changed: Changed
+    already: bool
+    lines: tuple[str, ...]
+    files: tuple[Path, ...]
+    backup: Path | None = None
+
+
+def closing(desk: Desk, day: date) -> Closing:
+    """What will be booked, one line each; what comes next and what it lacks."""
+    following, jobs = next_work(desk, day)
+    return Closing(
+        tuple(_will_be_booked(desk, day)),
+        jobs,
+        "" if following is None else _when(following, day),
+        _not_yet(desk, day),
+        str(desk.book.path.resolve().parent / "backups"),
+    )
+
+
+def _when(following: date, day: date) -> str:
+    return "Tomorrow" if following == day + timedelta(days=1) else weekday_day(following)
+
+
+def _not_yet(desk: Desk, day: date) -> str:
+    if day > desk.today:
+        return f"{weekday_day(day)} has not come yet; it can be closed from that day on."
+    return ""
+
+
+def _will_be_booked(desk: Desk, day: date) -> list[str]:
+    """One line for each station: what stands there, and whether anyone confirmed it."""
+    stations = _stations(desk, day)
+
+    def mark(station: str, word: str) -> str:
+        return "" if station in stations else f" ({word}, unconfirmed)"
+
+    work = jobs_worked(desk, day)
+    lines = []
+    if work.rows:
+        steps = sum(step.state == "done" for row in work.rows for step in row.steps)
+        lines.append(
+            f"{work.total_text.replace('  ', ', ')}, {steps} step{'' if steps == 1 else 's'} done"
+            + mark("jobs", "as expected")
+        )
+    if work.other_minutes:
+        lines.append(f"The shop's own work, {work.other_text}" + mark("jobs", "as usual"))
+    finished = [row.number_text for row in work.rows if row.finished]
+    if finished:
+        lines.append(f"Finished: {', '.join(finished)}")
+    used = {one: amount for one, amount in used_on(desk, day).items() if amount}
+    if used:
+        lines.append(
+            f"{len(used)} suppl{'y' if len(used) == 1 else 'ies'} off the shelf"
+            + mark("supplies", "from recipe")
+        )
+    layers = sum(
+        len(one.step.surface_groups)
+        for plan in plans_on(desk, day)
+        for one in plan.steps_on(day)
+        if one.state == "done" and one.step.effect == "applies"
+    )
+    if layers:
+        lines.append(f"{layers} protected surface group{'' if layers == 1 else 's'}")
+    paid = money_taken(desk, day)
+    if paid.expected:
+        lines.append(f"{money(desk, paid.expected)} taken" + mark("money", "as expected"))
+    orders = [
+        one for one in what_to_order(desk, day).suppliers if any(line.packs for line in one.lines)
+    ]
+    for one in orders:
+        lines.append(f"Order to {one.name}, {one.total_text}: written, you send it")
+    letters = reminders.whom_to_remind(desk, day).letters
+    if letters:
+        lines.append(
+            f"{len(letters)} reminder{'' if len(letters) == 1 else 's'} prepared, you send them"
+        )
+    return lines
+
+
+def _stations(desk: Desk, day: date) -> tuple[str, ...]:
+    with desk.book.reading() as session:
+        sheet = queries.sheet(session, day)
+    return sheet.stations if sheet is not None else ()
+
+
+def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]:
+    """The next day with booked work, its jobs, and what each lacks after those before it."""
+    with desk.book.reading() as session:
+        found: dict[int, JobPlan] = {}
+        following = None
+        for ahead in range(1, LOOK_AHEAD_DAYS + 1):
+            following = day + timedelta(days=ahead)
+            jobs = queries.visits(session, following, following)
+            found = {
+                job_id: plan
+                for job_id, plan in plans(desk, session, jobs).items()
+                if following in plan.days and not plan.is_off(following)
+            }
+            if found:
+                break
+    if following is None or not found:
+        return None, ()
+    left = dict(left_on(desk, day))
+    supplies = all_supplies(desk)
+    rows = []
+    for plan in found.values():
+        lacks = []
+        for supply_id in plan.supplies_on(following):
+            amount = plan.filled_in(following, supply_id)[0]
+            before = left.get(supply_id, 0)
+            left[supply_id] = before - amount
+            if amount and before < amount and supply_id in supplies:
+                short = amount_said(desk, supplies[supply_id], amount - max(0, before))
+                lacks.append(f"short by {short} of {supplies[supply_id].name}")
+        rows.append(
+            Tomorrow(
+                plan.job_id,
+                numbered(plan.job.number),
+                plan.job.customer,
+                plan.job.vehicle,
+                plan.services_text,
+                tuple(lacks),
+            )
+        )
+    return following, tuple(rows)
+
+
+def close_day(desk: Desk, day: date, *, out: Path | None = None, seconds: int = 0) -> Closed:
+    """Book the day in one transaction, then make a backup; a second time changes nothing.
+
+    What nobody confirmed is booked as it was filled in, and marked so. With `out`, the order
+    sheets, the drafts of the reminders and a backup go to that folder.
+    """
+    not_yet = _not_yet(desk, day)
+    if not_yet:
+        raise Mendable(not_yet)
+    with desk.book.reading() as session:
+        sheet = queries.sheet(session, day)
+    if sheet is not None and sheet.state == "closed":
+        said = f"{weekday_day(day)} is closed already; nothing was changed."
+        return Closed(Changed("", frozenset(), said), True, (said,), ())
+    if out is not None:
+        _make_folder(out)
+    reminded, prepared = reminders.prepare_all(desk, day)
+    work = work_of(desk, day)
+    name = f"Closed {weekday_day(day)}"
+    with (
+        desk.still_standing(frozenset({"letters"})),
+        desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session,
+    ):
+        row = open_sheet(session, desk, day)
+        booked = book_day(session, desk, day, row, work)
+        if work.orders:
+            add_orders(session, day, work.orders)
+        row.state, row.closed_at = "closed", desk.clock()
+        row.times_closed += 1
+        row.seconds = seconds or row.seconds
+        row.summary = booked.summary
+    lines = [*booked.lines]
+    if prepared:
+        lines.append(
+            f"{len(prepared)} reminder{'' if len(prepared) == 1 else 's'} prepared, you send them"
+        )
+    files, backup, trouble = _files(desk, day, out, prepared)
+    lines += trouble
+    return Closed(
+        Changed(name, KINDS | reminded.kinds, booked.summary),
+        False,
+        tuple(lines),
+        tuple(files),
+        backup,
+    )
+
+
+def _make_folder(out: Path) -> None:
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as trouble:
+        raise Mendable(
+            f"The folder {out} cannot be made ({trouble.strerror}); nothing was closed."
+        ) from trouble
+
+
+def _files(
+    desk: Desk, day: date, out: Path | None, prepared: Sequence[int]
+) -> tuple[list[Path], Path | None, list[str]]:
+    """The papers and the backup after a close; what fails is said and undoes nothing."""
+    files: list[Path] = []
+    trouble: list[str] = []
+    backup: Path | None = None
+    if out is not None:
+        try:
+            for order in orders_written(desk, day):
+                files += order_files(desk, order, out)
+        except (Mendable, OSError) as wrong:
+            trouble.append(f"The day is closed, but the order sheets are not written: {wrong}")
+        try:
+            files += reminder_files.draft_files(desk, prepared, out)
+        except (Mendable, OSError) as wrong:
+            trouble.append(f"The day is closed, but the drafts are not written: {wrong}")
+    try:
+        backup = desk.book.backup(out)
+        files.append(backup)
+    except Mendable as wrong:
+        trouble.append(f"The day is closed, but there is no backup: {wrong}")
+    return files, backup, trouble
+
+
+def reopen_day(desk: Desk, day: date, reason: str) -> Changed:
+    """Open a closed day again; its lines are taken back by counter-entries with the reason.
+
+    It may then be changed and closed again. Orders, reminders and what was typed stay.
+    """
+    if not reason.strip():
+        raise Mendable("Say why the day is opened again, such as: wrong supply on 0412.")
+    with desk.book.reading() as session:
+        sheet = queries.sheet(session, day)
+    if sheet is None or sheet.state != "closed":
+        raise Mendable(f"{weekday_day(day)} is not closed.")
+    name = f"Reopened {weekday_day(day)}"
+    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
+        count = take_back_day(session, desk, day, f"Reopened: {reason.strip()}")
+        session.get_one(DaySheet, day).state = "open"
+    entries = f"{counted(count)} line{'' if count == 1 else 's'}"
+    return Changed(name, KINDS, f"{entries.capitalize()} taken back by counter-entries.")

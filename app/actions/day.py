@@ -1,0 +1,204 @@
+"""The day sheet: its stations with their results, the month's marks, and saying "this is right"."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from statistics import median
+
+from app.actions import reminders
+from app.actions.amounts import counted
+from app.actions.closing import next_work
+from app.actions.desk import Changed, Desk
+from app.actions.jobs_worked import jobs_worked
+from app.actions.money_taken import money_taken
+from app.actions.open_day import local_time, writing_on
+from app.actions.ordering import overdue_text, what_to_order
+from app.actions.supplies_used import supplies_used
+from app.calculations.dates import weekday_day
+from app.errors import Mendable
+from app.records.models import DaySheet
+from app.records.queries import days as queries
+
+STATIONS = ("jobs", "supplies", "money", "orders", "reminders", "close")
+TITLES = {
+    "jobs": "Jobs worked",
+    "supplies": "Supplies used",
+    "money": "Money taken",
+    "orders": "What to order",
+    "reminders": "Whom to remind",
+    "close": "Close the day",
+}
+SUBTITLES = {
+    "jobs": "Steps are ticked as planned. Change only what differs.",
+    "supplies": "Filled in from what such jobs really used. Change only what differs.",
+    "money": "Filled in with what falls due today.",
+    "orders": "What booked work and usual days need before the next delivery.",
+    "reminders": "Prepared here; you read and send them.",
+    "close": "Books the day and makes a backup.",
+}
+RIGHT = {
+    "jobs": "Jobs are right",
+    "supplies": "Supplies are right",
+    "money": "Money is right",
+    "orders": "Orders are right",
+    "reminders": "Reminders are right",
+}
+KINDS = frozenset({"days"})
+
+
+@dataclass(frozen=True)
+class StationView:
+    """One station in the strip. `state`: done, to come; `alert`: "", look, wrong."""
+
+    key: str
+    title: str
+    subtitle: str
+    result: str
+    alert: str
+    state: str
+
+
+@dataclass(frozen=True)
+class DayView:
+    """A day's sheet."""
+
+    day: date
+    page: int
+    state: str  # open, closed
+    stations: tuple[StationView, ...]
+    closed: frozenset[date]  # of its month
+    left_open: frozenset[date]
+    usual_seconds: int | None  # the middle of the last ten closes
+    last_saved: str
+    summary: str
+
+
+def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
+    """The sheet of a day.
+
+    `slow` false leaves out the results of *What to order* and *Whom to remind* unless they were
+    worked out already: for the first picture, while the rest is computed in the background.
+    """
+    first = day.replace(day=1)
+    last = (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
+    with desk.book.reading() as session:
+        sheet = queries.sheet(session, day)
+        page = sheet.page if sheet is not None else queries.next_page(session)
+        closed, left_open = queries.marks(session, first, last, desk.today)
+        seconds = queries.last_seconds(session)
+    done = sheet.stations if sheet is not None else ()
+    is_closed = sheet is not None and sheet.state == "closed"
+    results = _results(desk, day, slow)
+    stations = tuple(
+        StationView(
+            key,
+            TITLES[key],
+            SUBTITLES[key],
+            *results[key],
+            "done" if is_closed or key in done else "to come",
+        )
+        for key in STATIONS
+    )
+    return DayView(
+        day,
+        page,
+        "closed" if is_closed else "open",
+        stations,
+        frozenset(closed),
+        frozenset(left_open),
+        round(median(seconds)) if seconds else None,
+        _last_saved(desk),
+        sheet.summary if sheet is not None and is_closed else "",
+    )
+
+
+def _results(desk: Desk, day: date, slow: bool) -> dict[str, tuple[str, str]]:
+    """(result, alert) of each station."""
+    supplies = supplies_used(desk, day) if slow else None
+    found = {
+        "jobs": (jobs_worked(desk, day).total_text, ""),
+        "supplies": ("", ""),
+        "money": (money_taken(desk, day).expected_text, ""),
+        "orders": ("", ""),
+        "reminders": ("", ""),
+        "close": ("", ""),
+    }
+    if supplies is not None:
+        text = f"{len(supplies.rows)} suppl{'y' if len(supplies.rows) == 1 else 'ies'}"
+        if supplies.changed_count:
+            text += f", {supplies.changed_count} changed"
+        wrong = any(row.left < 0 for row in supplies.rows)
+        found["supplies"] = (text, "wrong" if wrong else "")
+    if slow:
+        found["orders"] = _orders(desk, day)
+        found["reminders"] = _reminders(desk, day)
+        found["close"] = _close(desk, day)
+    return found
+
+
+def _orders(desk: Desk, day: date) -> tuple[str, str]:
+    to_order = what_to_order(desk, day)
+    if to_order.short:
+        return to_order.short_text, "look"
+    late = overdue_text(desk, day)
+    if late:
+        return late.rstrip("."), "look"
+    if to_order.suppliers:
+        count = len(to_order.suppliers)
+        return f"{count} order{'' if count == 1 else 's'}, {to_order.total_text}", ""
+    unsent = [one for one in to_order.waiting if one.state == "written"]
+    if unsent:
+        return f"{counted(len(unsent)).capitalize()} written, not sent yet", "look"
+    return "Nothing to order", ""
+
+
+def _reminders(desk: Desk, day: date) -> tuple[str, str]:
+    letters = desk.remembered(("letters", day), lambda: reminders.whom_to_remind(desk, day).letters)
+    vehicles = len({vehicle for letter in letters for vehicle in letter.vehicle_ids})
+    if not vehicles:
+        return "Nobody is due", ""
+    return f"{vehicles} vehicle{'' if vehicles == 1 else 's'} due, not yet reminded", ""
+
+
+def _close(desk: Desk, day: date) -> tuple[str, str]:
+    following, jobs = next_work(desk, day)
+    if following is None:
+        return "No work booked in the week to come", ""
+    lacking = sum(bool(job.lacks) for job in jobs)
+    when = "Tomorrow" if following == day + timedelta(days=1) else f"{following:%A}"
+    text = f"{when}: {len(jobs)} job{'' if len(jobs) == 1 else 's'}"
+    if lacking:
+        return f"{text}, {lacking} lack{'s' if lacking == 1 else ''} supplies", "look"
+    return text, ""
+
+
+def _last_saved(desk: Desk) -> str:
+    last = desk.book.history(limit=1)
+    if not last:
+        return ""
+    return f"{last[0].name}, saved at {local_time(desk, last[0].at)}"
+
+
+def confirm(desk: Desk, day: date, station: str) -> Changed:
+    """Say that a station is right as it stands: what was filled in there counts as confirmed."""
+    if station not in RIGHT:
+        raise Mendable(f"There is no station “{station}” to confirm.")
+    with desk.book.reading() as session:
+        sheet = queries.sheet(session, day)
+    if sheet is not None and station in sheet.stations:
+        return Changed("", frozenset())
+    name = f"{RIGHT[station]} on {weekday_day(day)}"
+    with writing_on(desk, day, name, KINDS) as session:
+        row = session.get_one(DaySheet, day)
+        row.stations = [one for one in STATIONS if one in (*row.stations, station)]
+    return Changed(name, KINDS)
+
+
+def not_right_yet(desk: Desk, day: date, station: str) -> Changed:
+    """Take back that a station is right."""
+    name = f"{TITLES.get(station, station)} on {weekday_day(day)} looked at again"
+    with writing_on(desk, day, name, KINDS) as session:
+        row = session.get_one(DaySheet, day)
+        row.stations = [one for one in row.stations if one != station]
+    return Changed(name, KINDS)

@@ -1,0 +1,286 @@
+"""Orders after they were written: sent, received in whole or part, cancelled, put on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from app.actions.amounts import all_supplies, counted, money
+from app.actions.desk import Changed, Desk
+from app.actions.open_day import numbered, writing_on
+from app.actions.stock_lines import receive_goods
+from app.calculations.costing import landed
+from app.calculations.dates import near
+from app.calculations.rounding import half_away
+from app.errors import Mendable
+from app.records.models import Order, Pack
+from app.records.queries import orders as queries
+from app.records.queries import stock as stock_queries
+from app.records.queries.orders import OrderLineRow, OrderRow
+
+KINDS = frozenset({"orders", "stock", "supplies", "days"})
+
+
+@dataclass(frozen=True)
+class LotTyped:
+    """What stands on the delivered container."""
+
+    code: str = ""
+    expires_on: date | None = None
+
+
+def order_of(desk: Desk, order_id: int) -> OrderRow:
+    """An order with its lines; `Mendable` where it is not in the book."""
+    with desk.book.reading() as session:
+        found = queries.orders_by_id(session, [order_id])
+    if not found:
+        raise Mendable("This order is not in the book any more.")
+    return found[0]
+
+
+def mark_order_sent(desk: Desk, day: date, order_id: int) -> Changed:
+    """Note that a person sent an order; from that day its delivery is counted."""
+    order = order_of(desk, order_id)
+    if order.state != "written":
+        return Changed("", frozenset(), "This order was already noted as sent.")
+    name = f"Sent order {numbered(order.number)}"
+    with writing_on(desk, day, name, KINDS) as session:
+        row = session.get_one(Order, order_id)
+        if row.expected_on is not None and day > row.day:
+            row.expected_on += day - row.day
+        row.state, row.day = "sent", day
+    return Changed(name, KINDS)
+
+
+def cancel_order(desk: Desk, day: date, order_id: int) -> Changed:
+    """Take back an order of which nothing came."""
+    order = order_of(desk, order_id)
+    if order.state not in ("written", "sent"):
+        raise Mendable(
+            f"Order {numbered(order.number)} is {_said(order.state)}; what came of it is on the "
+            "shelf. Say that the rest will not come instead."
+        )
+    name = f"Cancelled order {numbered(order.number)}"
+    with writing_on(desk, day, name, KINDS) as session:
+        session.get_one(Order, order_id).state = "cancelled"
+    return Changed(name, KINDS)
+
+
+def rest_will_not_come(desk: Desk, day: date, order_id: int) -> Changed:
+    """Close an order of which only a part came."""
+    order = order_of(desk, order_id)
+    if order.state != "part":
+        raise Mendable(f"Order {numbered(order.number)} is {_said(order.state)}, not in part.")
+    name = f"The rest of order {numbered(order.number)} will not come"
+    with writing_on(desk, day, name, KINDS) as session:
+        # Without the day of receipt: a delivery that failed does not say how long one takes.
+        session.get_one(Order, order_id).state = "received"
+    return Changed(name, KINDS)
+
+
+def _said(state: str) -> str:
+    return {"part": "received in part"}.get(state, state)
+
+
+def receive(
+    desk: Desk,
+    day: date,
+    order_id: int,
+    received: Mapping[int, int],
+    freight: int | None = None,
+    lots: Mapping[int, LotTyped] | None = None,
+    prices: Mapping[int, int] | None = None,
+) -> Changed:
+    """Take a delivery onto the shelf: all of an order or a part of it.
+
+    Parameters
+    ----------
+    received
+        Packs that came, by the order's line.
+    freight
+        What freight and fees really cost, minor units; none says as ordered, charged with the
+        first part. It is spread over the lines by weight (by price where no weight is known).
+    lots
+        The lot and expiry on the container, by line, for goods that are used oldest first.
+    prices
+        The price of one pack where it differs from the order, by line; it is the pack's price from
+        now on.
+    """
+    order = order_of(desk, order_id)
+    if order.state not in queries.ON_THEIR_WAY:
+        raise Mendable(f"Order {numbered(order.number)} is {_said(order.state)}; nothing is due.")
+    lines = {line.line_id: line for line in order.lines}
+    coming = {one: packs for one, packs in received.items() if packs}
+    for line_id, packs in coming.items():
+        if line_id not in lines:
+            raise Mendable(f"Order {numbered(order.number)} has no such line.")
+        if packs < 0:
+            raise Mendable("Packs that came cannot be below zero; note a return instead.")
+    if not coming:
+        raise Mendable("Nothing was said to have come; type how many packs came.")
+    name = f"Received {'part of ' if _open_after(order, coming) else ''}order " + numbered(
+        order.number
+    )
+    now = {one: (prices or {}).get(one, lines[one].price) for one in coming}
+    charged = freight
+    if charged is None:
+        first = not any(line.packs_received for line in order.lines)
+        charged = order.freight if first else 0
+    news = []
+    with writing_on(desk, day, name, KINDS) as session:
+        packs_known = {
+            pack.pack_id: pack
+            for offers in stock_queries.packs(session).values()
+            for pack in offers
+        }
+        costs = landed(
+            [
+                (
+                    now[one] * packs,
+                    _weight(desk, lines[one], packs_known.get(lines[one].pack_id or 0)) * packs,
+                )
+                for one, packs in coming.items()
+            ],
+            charged,
+        )
+        rows = {row.id: row for row in queries.lines_to_write(session, order_id)}
+        for (line_id, packs), cost in zip(coming.items(), costs, strict=True):
+            line, row = lines[line_id], rows[line_id]
+            typed = (lots or {}).get(line_id, LotTyped())
+            receive_goods(
+                session,
+                desk,
+                day,
+                line.supply_id,
+                packs * line.pack_size,
+                cost,
+                lot_code=typed.code,
+                expires_on=typed.expires_on,
+                order_line_id=line_id,
+                note=f"Order {numbered(order.number)}: {packs} x {line.pack_label}",
+            )
+            row.packs_received += packs
+            if now[line_id] != line.price:
+                row.price = now[line_id]
+                news.append(_price_news(desk, line, now[line_id]))
+            pack = session.get(Pack, line.pack_id) if line.pack_id is not None else None
+            if pack is not None and (pack.price != now[line_id] or pack.priced_on != day):
+                pack.price, pack.priced_on = now[line_id], day
+        head = session.get_one(Order, order_id)
+        if all(row.packs_received >= row.packs for row in rows.values()):
+            head.state, head.received_on = "received", day
+        else:
+            head.state = "part"
+    return Changed(name, KINDS, " ".join(news))
+
+
+def _open_after(order: OrderRow, coming: Mapping[int, int]) -> bool:
+    return any(
+        line.packs_received + coming.get(line.line_id, 0) < line.packs for line in order.lines
+    )
+
+
+def _weight(desk: Desk, line: OrderLineRow, pack: object) -> int:
+    """What a pack weighs for its share of the freight, milligrams: as entered, else its content."""
+    known = getattr(pack, "weight", None)
+    if known:
+        return int(known)
+    supply = all_supplies(desk)[line.supply_id]
+    if supply.kind == "liquid":
+        return half_away(line.pack_size * supply.density // 1000)
+    return line.pack_size if supply.kind == "paste" else 0
+
+
+def _price_news(desk: Desk, line: OrderLineRow, price: int) -> str:
+    return (
+        f"{line.supply}, {line.pack_label}: {money(desk, price)} instead of "
+        f"{money(desk, line.price)}; that is its price from now on."
+    )
+
+
+def order_files(desk: Desk, order_id: int, out: Path) -> list[Path]:
+    """The order as a workbook and a PDF, for a person to send."""
+    from app.documents.order_sheet import OrderSheet, SheetLine, write_workbook
+    from app.documents.paper import order_pdf
+
+    order = order_of(desk, order_id)
+    with desk.book.reading() as session:
+        supplier = stock_queries.suppliers(session)[order.supplier_id]
+        packs = {
+            pack.pack_id: pack
+            for offers in stock_queries.packs(session).values()
+            for pack in offers
+        }
+    settings = desk.settings
+    sheet = OrderSheet(
+        number=order.number,
+        day=order.day,
+        shop_name=settings.shop_name,
+        shop_address=settings.shop_address,
+        supplier=supplier.name,
+        supplier_address=supplier.address,
+        supplier_mail=supplier.email,
+        account_no=supplier.account_no,
+        lines=tuple(
+            SheetLine(
+                packs[line.pack_id].code if line.pack_id in packs else "",
+                line.supply,
+                line.pack_label,
+                line.packs,
+                line.price,
+            )
+            for line in order.lines
+        ),
+        freight=order.freight,
+        currency=settings.currency,
+        note="",
+    )
+    out.mkdir(parents=True, exist_ok=True)
+    stem = f"order {numbered(order.number)} {_file_name(supplier.name)}"
+    return [
+        write_workbook(sheet, out / f"{stem}.xlsx"),
+        order_pdf(sheet, out / f"{stem}.pdf", settings.region),
+    ]
+
+
+def order_mail(desk: Desk, order_id: int) -> str:
+    """The order as plain text, to paste into a mail."""
+    order = order_of(desk, order_id)
+    with desk.book.reading() as session:
+        supplier = stock_queries.suppliers(session)[order.supplier_id]
+    rows = [f"  {line.packs} x {line.pack_label}  {line.supply}" for line in order.lines]
+    account = f", account {supplier.account_no}" if supplier.account_no else ""
+    return "\n".join(
+        [
+            f"Order {numbered(order.number)}{account}",
+            "",
+            "Please send us:",
+            *rows,
+            "",
+            desk.settings.shop_name,
+            desk.settings.shop_address,
+        ]
+    ).rstrip()
+
+
+def _file_name(text: str) -> str:
+    kept = "".join(letter if letter.isalnum() or letter in " -" else " " for letter in text)
+    return " ".join(kept.split())[:60] or "supplier"
+
+
+def overdue_text(desk: Desk, day: date) -> str:
+    """One sentence on orders that should have come, "" where none is late."""
+    with desk.book.reading() as session:
+        late = [
+            one
+            for one in queries.on_their_way(session)
+            if one.expected_on is not None and one.expected_on < day
+        ]
+    if not late:
+        return ""
+    if len(late) == 1:
+        expected = late[0].expected_on or day
+        return f"Order {numbered(late[0].number)} was expected {near(expected, day)}."
+    return f"{counted(len(late)).capitalize()} orders are overdue."

@@ -1,0 +1,284 @@
+"""Lines of the stock ledger with their cost, written within a change.
+
+A supply's cost is a moving average, or goes by lot, oldest first, for dated goods and whole
+containers (`calculations.costing`, `calculations.containers`). Whatever is written here, the values
+in the ledger sum to what the goods cost, to the cent.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+
+from app.actions.amounts import supply_of
+from app.actions.desk import Desk
+from app.calculations.containers import opened_cost
+from app.calculations.costing import Average, Lots, Receipt
+from app.records.models import Lot, Movement
+from app.records.queries import stock as queries
+from app.records.queries.days import Session
+from app.records.queries.stock import SupplyRow
+from app.records.stock import balance, book_movement, lots_left
+
+
+@dataclass(frozen=True)
+class _Part:
+    """A part of what is taken: from a lot (or none), base units, minor units."""
+
+    lot: int | None
+    quantity: int
+    cost: int
+
+
+def by_lot(supply: SupplyRow) -> bool:
+    """Whether a supply is used and valued lot by lot, oldest first."""
+    return supply.costing == "lot" or supply.whole_container
+
+
+def take_out(
+    session: Session,
+    desk: Desk,
+    day: date,
+    supply_id: int,
+    quantity: int,
+    kind: str,
+    *,
+    job_id: int | None = None,
+    use_id: int | None = None,
+    note: str = "",
+) -> int:
+    """Write what leaves the shelf, and return what it cost in minor units.
+
+    What is not there is taken all the same, at the last known unit cost: then the count was wrong,
+    or a delivery was not entered yet.
+    """
+    if quantity == 0:
+        return 0
+    supply = supply_of(desk, supply_id)
+    parts = _parts(session, supply, quantity)
+    for part in parts:
+        book_movement(
+            session,
+            supply_id=supply_id,
+            day=day,
+            at=desk.clock(),
+            kind=kind,
+            quantity=-part.quantity,
+            value=-part.cost,
+            lot_id=part.lot,
+            job_id=job_id,
+            use_id=use_id,
+            note=note,
+        )
+        if part.lot is not None:
+            _note_opened(session, part.lot, day)
+    session.flush()
+    return sum(part.cost for part in parts)
+
+
+def _parts(session: Session, supply: SupplyRow, quantity: int) -> list[_Part]:
+    standing, value = balance(session, supply.supply_id)
+    last = last_unit_cost(session, supply)
+    if not by_lot(supply):
+        _, cost = Average(standing, value, last).issue(quantity)
+        return [_Part(None, quantity, cost)]
+    lots = _lots(session, supply, standing, value, last)
+    _, _, taken = lots.issue(quantity)
+    if not supply.whole_container:
+        return [_Part(one.lot, one.quantity, one.cost) for one in taken]
+    size = container_size(session, supply)
+    there = {one.lot: one for one in lots.lots}
+    parts = []
+    for one in taken:
+        source = there.pop(one.lot, None)  # what is short comes last and from nowhere
+        cost = one.cost
+        if source is not None:
+            cost = opened_cost(source.quantity, source.cost, size, one.quantity)
+        parts.append(_Part(one.lot, one.quantity, cost))
+    return parts
+
+
+def _lots(session: Session, supply: SupplyRow, standing: int, value: int, last: Fraction) -> Lots:
+    """The lots as they stand; what belongs to no lot is the oldest of them, or what is short."""
+    found = [
+        Receipt(quantity, cost, lot) for lot, quantity, cost in lots_left(session, supply.supply_id)
+    ]
+    rest = standing - sum(one.quantity for one in found)
+    rest_value = value - sum(one.cost for one in found)
+    if rest > 0:
+        found.insert(0, Receipt(rest, rest_value, None))
+    short = max(0, -rest)
+    return Lots(tuple(found), short, -rest_value if short else 0, last)
+
+
+def container_size(session: Session, supply: SupplyRow) -> int:
+    """The content of one container: its bottle, else its smallest pack."""
+    if supply.bottle:
+        return supply.bottle
+    sizes = [pack.size for pack in queries.packs(session).get(supply.supply_id, ()) if pack.size]
+    return min(sizes, default=0)
+
+
+def last_unit_cost(session: Session, supply: SupplyRow) -> Fraction:
+    """Minor units per base unit as last paid, else by the cheapest pack, else nothing."""
+    paid = queries.unit_costs(session, supply.supply_id)
+    if paid is not None:
+        return Fraction(paid[0], paid[1])
+    offers = [
+        Fraction(pack.price, pack.size)
+        for pack in queries.packs(session).get(supply.supply_id, ())
+        if pack.size > 0 and pack.price > 0
+    ]
+    return min(offers, default=Fraction(0))
+
+
+def _note_opened(session: Session, lot_id: int, day: date) -> None:
+    lot = session.get(Lot, lot_id)
+    if lot is not None and lot.opened_on is None:
+        lot.opened_on = day
+
+
+def receive_goods(
+    session: Session,
+    desk: Desk,
+    day: date,
+    supply_id: int,
+    quantity: int,
+    cost: int,
+    *,
+    lot_code: str = "",
+    expires_on: date | None = None,
+    order_line_id: int | None = None,
+    note: str = "",
+) -> None:
+    """Write what comes onto the shelf, with what it really cost.
+
+    Goods used by lot get one, with the expiry on the container, else by the supply's shelf life.
+    Where the book stood below zero the goods fill that first; what the shortage was valued at and
+    what it really cost are settled by a line of their own.
+    """
+    supply = supply_of(desk, supply_id)
+    standing, value = balance(session, supply_id)
+    last = last_unit_cost(session, supply)
+    lot_id = None
+    if by_lot(supply):
+        if expires_on is None and supply.shelf_life_days:
+            expires_on = day + timedelta(days=supply.shelf_life_days)
+        lot = Lot(supply_id=supply_id, code=lot_code[:60], received_on=day, expires_on=expires_on)
+        session.add(lot)
+        session.flush()
+        lot_id = lot.id
+
+    def line(kind: str, quantity: int, value: int, lot: int | None, why: str) -> None:
+        book_movement(
+            session,
+            supply_id=supply_id,
+            day=day,
+            at=desk.clock(),
+            kind=kind,
+            quantity=quantity,
+            value=value,
+            lot_id=lot,
+            order_line_id=order_line_id,
+            note=why,
+        )
+
+    if by_lot(supply):
+        before = _lots(session, supply, standing, value, last)
+        after = before.receive(quantity, cost, lot_id)
+        line("received", quantity, cost, lot_id, note)
+        filling = before.short - after.short
+        if filling:
+            released = before.short_value - after.short_value
+            line("counted", -filling, -(after.settled + released), lot_id, "Fills what was short")
+            line("counted", filling, released, None, "Filled from the delivery")
+    else:
+        settled = Average(standing, value, last).receive(quantity, cost).settled
+        line("received", quantity, cost, None, note)
+        if settled:
+            line(
+                "counted", 0, -settled, None, "What was short cost more or less than it was valued"
+            )
+    session.flush()
+
+
+def set_counted(
+    session: Session, desk: Desk, day: date, supply_id: int, counted: int, note: str
+) -> tuple[int, int]:
+    """Write the difference to what was counted; (difference in base units, its value)."""
+    supply = supply_of(desk, supply_id)
+    standing, value = balance(session, supply_id)
+    difference = counted - standing
+    if difference == 0:
+        return 0, 0
+    if difference < 0 and counted >= 0:
+        return difference, -take_out(
+            session, desk, day, supply_id, -difference, "counted", note=note
+        )
+    last = last_unit_cost(session, supply)
+    after, lost = Average(standing, value, last).correct(counted)
+    lot = None
+    if by_lot(supply):
+        newest = lots_left(session, supply_id)
+        lot = newest[-1][0] if newest and standing >= 0 else None
+    book_movement(
+        session,
+        supply_id=supply_id,
+        day=day,
+        at=desk.clock(),
+        kind="counted",
+        quantity=difference,
+        value=-lost,
+        lot_id=lot,
+        note=note,
+    )
+    session.flush()
+    return difference, after.value - value
+
+
+def take_back(session: Session, desk: Desk, lines: list[Movement], reason: str) -> None:
+    """Write the lines that take these back, each on its own day, and settle what is left over.
+
+    The quantity returns at the very cost it left at. Where the stock has moved on so that a value
+    would stand on an empty shelf, that value is settled by a line of its own.
+    """
+    touched: dict[int, date] = {}
+    for one in lines:
+        session.add(
+            Movement(
+                **one.counter(),
+                day=one.day,
+                at=desk.clock(),
+                counters_id=one.id,
+                note=reason[:300],
+            )
+        )
+        touched[one.supply_id] = one.day
+        lot = session.get(Lot, one.lot_id) if one.lot_id is not None else None
+        if lot is not None and lot.opened_on == one.day:
+            lot.opened_on = None
+        if lot is not None and lot.finished_on == one.day:
+            lot.finished_on = None
+    session.flush()
+    for supply_id, day in touched.items():
+        settle(session, desk, day, supply_id)
+
+
+def settle(session: Session, desk: Desk, day: date, supply_id: int) -> None:
+    """Write off a value that cannot be that of what stands there."""
+    quantity, value = balance(session, supply_id)
+    kept = Average(quantity, value, last_unit_cost(session, supply_of(desk, supply_id)))
+    standing = kept.reverse_issue(0, 0)
+    if standing.value != value:
+        book_movement(
+            session,
+            supply_id=supply_id,
+            day=day,
+            at=desk.clock(),
+            kind="counted",
+            quantity=0,
+            value=standing.value - value,
+            note="Settled: the shelf is empty",
+        )
+        session.flush()
