@@ -1,16 +1,63 @@
 """Exposure: five plain questions about where a vehicle lives, and one factor on time.
 
 Judgement, no source: a practitioner's scale that nobody measured. It is shown, it can be
-changed, and the lives learnt from it say so.
+changed, and it is never used as if measured: `lives.fit` learns how far it holds in a shop.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
+from app.errors import Mendable
+
 LOWEST, HIGHEST = 0.35, 1.1
+
+# The factor of a vehicle of which nothing is known. The middle of a class's range, which runs
+# from daily drivers outdoors to garaged vehicles, is meant for about such a one; judgement, no
+# source: a class's `Label` is given this as its `at_factor`.
+MIDDLE_OF_RANGE = 0.75
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One of the five questions; of `several` any number of answers may hold at once."""
+
+    key: str
+    words: str
+    several: bool = False
+
+
+QUESTIONS = (
+    Question("stands", "Where does it stand?"),
+    Question("washed", "How is it washed?"),
+    Question("around", "What is around it?", several=True),
+    Question("distance", "How far does it go in a year?"),
+    Question("kept_here", "How often is it kept up here?"),
+)
+
+FACTORS: Mapping[str, Mapping[str, float]] = MappingProxyType(
+    {
+        "stands": {
+            "garage": 1.0,
+            "carport": 0.9,
+            "street": 0.8,
+            "under trees": 0.75,
+            "desert or high sun": 0.7,
+        },
+        "washed": {"by hand": 1.0, "touchless": 0.85, "weekly brushes": 0.6, "rain": 0.75},
+        "around": {"salted roads": 0.85, "coast": 0.85, "industry": 0.85, "hard water": 0.9},
+        "distance": {
+            "under 3,000 miles": 1.05,
+            "usual": 1.0,
+            "over 20,000 miles": 0.85,
+            "commercial": 0.75,
+        },
+        "kept_here": {"twice a year": 1.1, "now and then": 1.0, "never": 0.9},
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +86,55 @@ def exposure(
     """The exposure of one vehicle from its answers.
 
     `answers` has the keys `stands`, `washed`, `around` (a list), `distance`, `kept_here`; each
-    may be missing. `factors` replaces the whole scale. Raises `Mendable` for an unknown answer.
+    may be missing or empty. `factors` replaces the whole scale. A vehicle of which nothing is
+    known has `MIDDLE_OF_RANGE`; one question answered is enough to go by the answers. Raises
+    `Mendable` for an answer that is not on the scale or a factor that cannot be.
     """
-    raise NotImplementedError
+    scale = FACTORS if factors is None else factors
+    parts: list[Part] = []
+    answered = 0
+    for question in QUESTIONS:
+        given = answers.get(question.key) or ()
+        chosen = [given] if isinstance(given, str) else list(given)
+        answered += bool(chosen)
+        for answer in dict.fromkeys(chosen):
+            parts.append(_part(question, answer, scale))
+    if not answered:
+        return Exposure(
+            MIDDLE_OF_RANGE,
+            (),
+            0,
+            False,
+            f"Nothing is known of where it stands, so a middling {MIDDLE_OF_RANGE:g} is taken.",
+        )
+    product = 1.0
+    for part in parts:
+        product *= part.factor
+    factor = min(max(product, LOWEST), HIGHEST)
+    return Exposure(
+        factor, tuple(parts), answered, factor != product, _sentence(parts, product, factor)
+    )
+
+
+def _part(question: Question, answer: Any, scale: Mapping[str, Mapping[str, float]]) -> Part:
+    known = scale.get(question.key, {})
+    if answer not in known:
+        choices = ", ".join(known) or "none"
+        raise Mendable(f"“{answer}” is no answer to “{question.words}”; choose one of: {choices}.")
+    factor = known[answer]
+    if not 0 < factor <= 3:
+        raise Mendable(
+            f"The factor for “{answer}” is {factor:g}; enter a number above 0 and up to 3."
+        )
+    return Part(question.key, str(answer), float(factor))
+
+
+def _sentence(parts: list[Part], product: float, factor: float) -> str:
+    if not parts:
+        return "Nothing shortens its layers; the factor is 1."
+    chain = ", ".join(f"{part.answer} {part.factor:g}" for part in parts)
+    if factor > product:
+        return f"{chain}: {product:.2f}, taken as {factor:g}, the least that is used."
+    if factor < product:
+        return f"{chain}: {product:.2f}, taken as {factor:g}, the most that is used."
+    return f"{chain}: together {factor:.2f} of a garaged, hand-washed vehicle's time."
