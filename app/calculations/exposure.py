@@ -15,10 +15,8 @@ from app.errors import Mendable
 
 LOWEST, HIGHEST = 0.35, 1.1
 
-# The factor of a vehicle of which nothing is known. The middle of a class's range, which runs
-# from daily drivers outdoors to garaged vehicles, is meant for about such a one; judgement, no
-# source: a class's `Label` is given this as its `at_factor`.
-MIDDLE_OF_RANGE = 0.75
+# Taken for a question that was not asked, where not knowing is no reason to hope for the best.
+NOT_ASKED = "not asked"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +39,20 @@ QUESTIONS = (
 FACTORS: Mapping[str, Mapping[str, float]] = MappingProxyType(
     {
         "stands": {
+            NOT_ASKED: 0.85,
             "garage": 1.0,
             "carport": 0.9,
             "street": 0.8,
             "under trees": 0.75,
             "desert or high sun": 0.7,
         },
-        "washed": {"by hand": 1.0, "touchless": 0.85, "weekly brushes": 0.6, "rain": 0.75},
+        "washed": {
+            NOT_ASKED: 0.88,
+            "by hand": 1.0,
+            "touchless": 0.85,
+            "weekly brushes": 0.6,
+            "rain": 0.75,
+        },
         "around": {"salted roads": 0.85, "coast": 0.85, "industry": 0.85, "hard water": 0.9},
         "distance": {
             "under 3,000 miles": 1.05,
@@ -58,6 +63,11 @@ FACTORS: Mapping[str, Mapping[str, float]] = MappingProxyType(
         "kept_here": {"twice a year": 1.1, "now and then": 1.0, "never": 0.9},
     }
 )
+
+
+# The middle of a class's range, which runs from daily drivers outdoors to garaged vehicles, is
+# meant for about a vehicle of which nothing is known: the `at_factor` of a class's label.
+MIDDLE_OF_RANGE = 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +96,8 @@ def exposure(
     """The exposure of one vehicle from its answers.
 
     `answers` has the keys `stands`, `washed`, `around` (a list), `distance`, `kept_here`; each
-    may be missing or empty. `factors` replaces the whole scale. A vehicle of which nothing is
-    known has `MIDDLE_OF_RANGE`; one question answered is enough to go by the answers. Raises
-    `Mendable` for an answer that is not on the scale or a factor that cannot be.
+    may be missing or empty, and then counts as "not asked". `factors` replaces the whole scale.
+    Raises `Mendable` for an answer that is not on the scale or a factor that cannot be.
     """
     scale = FACTORS if factors is None else factors
     parts: list[Part] = []
@@ -96,17 +105,10 @@ def exposure(
     for question in QUESTIONS:
         given = answers.get(question.key) or ()
         chosen = [given] if isinstance(given, str) else list(given)
-        answered += bool(chosen)
-        for answer in dict.fromkeys(chosen):
-            parts.append(_part(question, answer, scale))
-    if not answered:
-        return Exposure(
-            MIDDLE_OF_RANGE,
-            (),
-            0,
-            False,
-            f"Nothing is known of where it stands, so a middling {MIDDLE_OF_RANGE:g} is taken.",
-        )
+        answered += any(answer != NOT_ASKED for answer in chosen)
+        if not chosen and NOT_ASKED in scale.get(question.key, {}):
+            chosen = [NOT_ASKED]
+        parts += [_part(question, answer, scale) for answer in dict.fromkeys(chosen)]
     product = 1.0
     for part in parts:
         product *= part.factor
@@ -119,7 +121,7 @@ def exposure(
 def _part(question: Question, answer: Any, scale: Mapping[str, Mapping[str, float]]) -> Part:
     known = scale.get(question.key, {})
     if answer not in known:
-        choices = ", ".join(known) or "none"
+        choices = ", ".join(one for one in known if one != NOT_ASKED) or "none"
         raise Mendable(f"“{answer}” is no answer to “{question.words}”; choose one of: {choices}.")
     factor = known[answer]
     if not 0 < factor <= 3:
@@ -132,7 +134,11 @@ def _part(question: Question, answer: Any, scale: Mapping[str, Mapping[str, floa
 def _sentence(parts: list[Part], product: float, factor: float) -> str:
     if not parts:
         return "Nothing shortens its layers; the factor is 1."
-    chain = ", ".join(f"{part.answer} {part.factor:g}" for part in parts)
+    words = {
+        part: f"{part.question} {NOT_ASKED}" if part.answer == NOT_ASKED else part.answer
+        for part in parts
+    }
+    chain = ", ".join(f"{words[part]} {part.factor:g}" for part in parts)
     if factor > product:
         return f"{chain}: {product:.2f}, taken as {factor:g}, the least that is used."
     if factor < product:

@@ -76,7 +76,7 @@ class _Tree:
         Learns the stretch of the spreads from what was said so far.
         """
         within = (self.within * self.stretch[0])[:, :, None] * np.eye(2)
-        across = np.eye(2) * (self.across * self.stretch[1])
+        across: Floats = np.eye(2) * (self.across * self.stretch[1])
         count = int(self.classes.max()) + 1
         up_precision, up_pull = _widened(self.precision, self.pull, within)
         class_precision = np.zeros((count, 2, 2))
@@ -98,9 +98,9 @@ class _Tree:
         of_classes = _strayed(
             class_precision,
             class_pull,
-            rest_mean,
-            rest_covariance,
-            np.repeat(across[None], count, axis=0),
+            np.asarray(rest_mean, dtype=float),
+            np.asarray(rest_covariance, dtype=float),
+            np.tile(across, (count, 1, 1)),
         )
         self.stretch = np.stack(
             [
