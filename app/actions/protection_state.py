@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.desk import Desk
-from app.calculations.exposure import exposure
+from app.calculations.exposure import MIDDLE_OF_RANGE, exposure
 from app.calculations.layers import Happening, Layer, LayerEvent, Means, Verdict, standing
 from app.calculations.lives import Label, Lives, Observation, fit, observe
 from app.calculations.protection import CLASSES, ProtectionClass, SurfaceGroup
@@ -109,11 +109,11 @@ def _assemble(desk: Desk, day: date) -> Protection:
 
 
 def exposure_factor(desk: Desk, answers: dict[str, object]) -> float:
-    """A vehicle's factor on time; an answer that is no longer on the scale counts as none."""
+    """A vehicle's factor on time; answers that are no longer on the scale count as none."""
     try:
         return exposure(answers, desk.settings.exposure_factors or None).factor
     except Mendable:
-        return 1.0
+        return MIDDLE_OF_RANGE
 
 
 def class_of(row: ProtectionRow) -> ProtectionClass | None:
@@ -128,7 +128,7 @@ def label_of(row: ProtectionRow) -> Label | None:
     """The life range that the owner entered from the label, else that of the class.
 
     A class's range runs from a daily driver outdoors to a garaged, hand-washed vehicle, so its
-    long end is what stands at exposure factor 1 (common practice, no source).
+    middle stands at a middling exposure (common practice, no source).
     """
     kind = class_of(row)
     if kind is None:
@@ -136,7 +136,13 @@ def label_of(row: ProtectionRow) -> Label | None:
     facts = CLASSES[kind]
     low = row.low_days or facts.low_days
     high = row.high_days or facts.high_days
-    return Label(row.supply_id, kind.value, float(min(low, high)), float(max(low, high)))
+    return Label(
+        row.supply_id,
+        kind.value,
+        float(min(low, high)),
+        float(max(low, high)),
+        at_factor=MIDDLE_OF_RANGE,
+    )
 
 
 def _learn(

@@ -13,10 +13,10 @@ from app.actions.demo.rows import Rows
 from app.calculations.exposure import exposure
 from app.records.models import Customer, OwnerLink, Vehicle
 
-STANDS = (("garage", 34), ("carport", 22), ("street", 32), ("trees", 12))
-WASHED = (("hand", 40), ("touchless", 22), ("brushes", 24), ("rain", 14))
+STANDS = (("garage", 34), ("carport", 22), ("street", 32), ("under trees", 12))
+WASHED = (("by hand", 40), ("touchless", 22), ("weekly brushes", 24), ("rain", 14))
 AROUND = (("salted roads", 0.30), ("industry", 0.08), ("hard water", 0.22))
-DISTANCE = (("usual", 68), ("long", 14), ("commercial", 6), ("short", 12))
+DISTANCE = (("usual", 68), ("over 20,000 miles", 14), ("commercial", 6), ("under 3,000 miles", 12))
 NOTES = (
     "Calls back in the evening.", "Key in the letter box.", "Prefers Fridays.",
     "Two child seats, leaves them in.", "Asks for the care sheet each time.",
