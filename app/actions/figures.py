@@ -284,6 +284,13 @@ def table(desk: Desk, shown: Figures, number: int) -> Table:
     )
 
 
+def jobs_behind(desk: Desk, job_ids: Iterable[int]) -> tuple[tuple[int, str], ...]:
+    """(job id, number with customer) of the jobs behind a number, the newest first."""
+    with desk.book.reading() as session:
+        labels = queries.job_labels(session, list(job_ids))
+    return tuple((job, f"{number:04d} {customer}".strip()) for job, number, customer, _ in labels)
+
+
 def _money(
     kind: str,
     first: date,

@@ -72,6 +72,10 @@ class WhomToRemind:
 
 def whom_to_remind(desk: Desk, day: date) -> WhomToRemind:
     """The messages of the day: those prepared and unsent first, then those that may be written."""
+    return desk.remembered(("whom to remind", day), lambda: _whom(desk, day))
+
+
+def _whom(desk: Desk, day: date) -> WhomToRemind:
     choice, people = _choose(desk, day)
     with desk.book.reading() as session:
         prepared = queries.reminders(session, states=("prepared",))
@@ -162,6 +166,16 @@ def mark_sent(desk: Desk, day: date, reminder_ids: Sequence[int]) -> Changed:
             reminder.state, reminder.sent_on = "sent", day
             session.add(_event(desk, day, reminder_id, "sent"))
     return Changed(name, KINDS)
+
+
+def sent_about(desk: Desk, layer_ids: Sequence[int]) -> int:
+    """The newest sent, unanswered reminder about any of these layers."""
+    with desk.book.reading() as session:
+        rows = queries.reminders(session, states=("sent",))
+    about = [row.id for row in rows if set(row.layers) & set(layer_ids)]
+    if not about:
+        raise Mendable("No reminder about this layer waits for an answer.")
+    return about[-1]
 
 
 def answer(

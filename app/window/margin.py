@@ -237,6 +237,14 @@ class Margin(QWidget):
             self._build()
         self.update()
 
+    def write(self, key: str) -> bool:
+        """Put the cursor into a text of the note; False where no such text stands."""
+        for view in self._views:
+            if isinstance(view, _WritableView) and view.block.key == key:
+                view.setFocus()
+                return True
+        return False
+
     def show_all_keys(self, groups: Sequence[tuple[str, Keys]] | None) -> None:
         """All keys, group by group; None goes back to the note."""
         self._all_keys = tuple(groups) if groups is not None else None

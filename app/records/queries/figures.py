@@ -235,3 +235,14 @@ def received_without_job(session: Session, first: date, last: date) -> int:
         )
     )
     return int(total or 0)
+
+
+def job_labels(session: Session, job_ids: list[int]) -> list[tuple[int, int, str, date | None]]:
+    """(id, number, customer, day done) of some jobs, the newest first."""
+    rows = session.execute(
+        select(Job.id, Job.number, Customer.name, Job.done_on)
+        .outerjoin(Customer, Customer.id == Job.customer_id)
+        .where(Job.id.in_(job_ids))
+        .order_by(Job.number.desc())
+    )
+    return [(job, number, customer or "", done) for job, number, customer, done in rows]

@@ -1,0 +1,255 @@
+"""The Figures place: four findings of a year, a month or a week, each with its table and jobs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from app.actions import figures
+from app.actions.figures import Figures, Table
+from app.window.action import ActionRow
+from app.window.chartplots import (
+    LEGENDS,
+    SUBTITLES,
+    hours_plot,
+    money_plot,
+    services_plot,
+    supplies_plot,
+)
+from app.window.chartview import ChartView
+from app.window.notes import Block, Facts, Heading, Note, Offer, Plain, Rule, Voice
+from app.window.office import Office
+from app.window.place import Place
+from app.window.runner import Task
+from app.window.runs import Run
+
+PERIOD_WORDS = {"year": "one year", "month": "one month", "week": "one week"}
+PAGE_KEYS = (
+    ("→", "next figure"),
+    ("T", "show its numbers as a table"),
+    ("↵", "open the jobs behind it"),
+    ("F1", "all keys"),
+)
+HOW = {
+    1: "Earned is what done jobs come to before tax, on the day they were done; deposits and tips "
+    "are not earnings. Supplies are the booked uses at the cost they were closed with.",
+    2: "What a job earned, less its supplies, by the hours worked on it. A kind of job is the "
+    "services sold together; jobs without hours or supplies recorded are left out.",
+    3: "The hours filled in for a job against those worked, of the last jobs done. The finding is "
+    "the median; a triangle ran more than 15 % over.",
+    4: "The booked uses of each supply at the cost they were closed with.",
+}
+MOST_JOBS = 14
+GAP = 28
+
+
+class _Grid(QWidget):
+    """Two by two, with the action's row beneath."""
+
+    def __init__(self, views: Sequence[ChartView], row: ActionRow, gap: int) -> None:
+        super().__init__()
+        self._views, self._row, self._gap = views, row, gap
+        for view in (*views, row):
+            view.setParent(self)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        foot = self._row.height()
+        top = self._gap // 2
+        wide = (self.width() - self._gap) // 2
+        high = (self.height() - foot - top - self._gap // 3) // 2
+        for at, view in enumerate(self._views):
+            left = (at % 2) * (wide + self._gap)
+            view.setGeometry(left, top + (at // 2) * (high + self._gap // 3), wide, high)
+        self._row.setGeometry(0, self.height() - foot, self.width(), foot)
+
+
+class FiguresPlace(Place):
+    """Four figures; the margin adds up the period and explains the figure with the focus."""
+
+    shows = frozenset({"days", "money", "uses", "hours", "jobs"})
+    keys = (
+        ("Figures", PAGE_KEYS),
+        (
+            "The time shown",
+            (
+                ("PgUp", "earlier"),
+                ("PgDn", "later"),
+                ("Y", "one year"),
+                ("M", "one month"),
+                ("W", "one week"),
+            ),
+        ),
+    )
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office)
+        self._kind = "year"
+        self._last: date = office.desk.today
+        self._shown: Figures | None = None
+        self._tables: dict[int, Table] = {}
+        self._here = 1
+        self.views = tuple(ChartView(office.theme, office.runner, n) for n in (1, 2, 3, 4))
+        for view in self.views:
+            view.chosen.connect(self._choose)
+            view.opened.connect(self._behind)
+        self.row = ActionRow(office.theme, "Keep this page as PDF")
+        self.row.button.clicked.connect(self.primary)
+        self.set_body(_Grid(self.views, self.row, office.theme.px(GAP)))
+        for key, kind in (("Y", "year"), ("M", "month"), ("W", "week")):
+            self.on_key(key, partial(self.show_period, kind), letter=True)
+        self.on_key("PgUp", partial(self._step, -1))
+        self.on_key("PgDown", partial(self._step, 1))
+        self.on_key("Right", partial(self._next, 1), letter=True)
+        self.on_key("Left", partial(self._next, -1), letter=True)
+        self.on_key("Return", self._open_here, letter=True)
+
+    # reading -------------------------------------------------------------------------------
+    def refresh(self, kinds: frozenset[str]) -> None:
+        """Add up in the background."""
+        desk, kind, last = self.office.desk, self._kind, self._last
+
+        def work(_task: Task) -> tuple[Figures, dict[int, Table]]:
+            shown = figures.figures(desk, kind, last)
+            return shown, {n: figures.table(desk, shown, n) for n in (1, 2, 3, 4)}
+
+        self.office.runner.run(
+            "Adding up the figures",
+            work,
+            done=self._show,
+            failed=self.office.say_trouble,
+            owner=self,
+        )
+
+    def _show(self, found: tuple[Figures, dict[int, Table]]) -> None:
+        shown, self._tables = found
+        self._shown = shown
+        currency = shown.currency
+        plots = (
+            (shown.money.finding, money_plot(shown.money, currency)),
+            (shown.services.finding, services_plot(shown.services, currency)),
+            (shown.hours.finding, hours_plot(shown.hours)),
+            (shown.supplies.finding, supplies_plot(shown.supplies, currency)),
+        )
+        for view, (finding, plot) in zip(self.views, plots, strict=True):
+            table = self._tables[view.number]
+            view.show_figure(
+                finding,
+                plot,
+                table.heads,
+                table.rows,
+                subtitle=SUBTITLES.get(view.number, ""),
+                legend=LEGENDS.get(view.number, ()),
+            )
+        self.set_head(
+            "Figures",
+            shown.title,
+            [
+                Run(
+                    words,
+                    "total" if kind == self._kind else "row",
+                    "ink" if kind == self._kind else "ink2",
+                    on_click=partial(self.show_period, kind),
+                    gap=14,
+                )
+                for kind, words in PERIOD_WORDS.items()
+            ],
+        )
+        self.row.show_hints(
+            [
+                Run("Earlier", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16),
+                Run("Later", "unit", key="PgDn", on_click=partial(self._step, 1)),
+            ]
+        )
+        self.say_remaining(shown.behind)
+        self._explain()
+
+    def entered(self) -> None:
+        """The figure that had the focus has it again."""
+        self.views[self._here - 1].setFocus()
+
+    def keep(self) -> object:
+        """The time shown and the figure with the focus."""
+        return self._kind, self._last, self._here
+
+    def resume(self, kept: object) -> None:
+        """Go back to it."""
+        if isinstance(kept, tuple):
+            self._kind, self._last, self._here = kept
+
+    # moving --------------------------------------------------------------------------------
+    def show_period(self, kind: str) -> None:
+        """A year, a month or a week that ends where the present one does."""
+        self._kind = kind
+        self.refresh(self.shows)
+
+    def _step(self, by: int) -> None:
+        self._last = min(figures.step(self._kind, self._last, by), self.office.desk.today)
+        self.refresh(self.shows)
+
+    def _next(self, by: int) -> None:
+        self.views[(self._here - 1 + by) % 4].setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def _choose(self, number: int) -> None:
+        self._here = number
+        self._explain()
+
+    # the margin ----------------------------------------------------------------------------
+    def _explain(self) -> None:
+        shown = self._shown
+        if shown is None:
+            return
+        blocks: list[Block] = [Voice(words) for words in shown.voice]
+        blocks += [Rule(), Facts(shown.facts), Rule()]
+        blocks += [Heading("Earned and received"), Facts(shown.reconciliation), Rule()]
+        blocks += [Plain("How it is worked out"), Voice(HOW[self._here])]
+        self.margin.say(Note("Money and supplies", tuple(blocks), PAGE_KEYS))
+
+    def _open_here(self) -> None:
+        """Enter on a figure: its table, where each row opens into the jobs behind it."""
+        view = self.views[self._here - 1]
+        if not view.shows_table:
+            view.swap()
+
+    def _behind(self, number: int, index: int) -> None:
+        """The jobs that make one number, each a step away."""
+        table = self._tables.get(number)
+        if table is None or index >= len(table.jobs):
+            return
+        ids = table.jobs[index]
+        if not ids:
+            self.office.say_trouble("These are many small ones together; a month shows them apart.")
+            return
+        jobs = self.office.read(lambda: figures.jobs_behind(self.office.desk, ids)) or ()
+        if len(jobs) == 1:
+            self.office.go("jobs", jobs[0][0])
+            return
+        blocks: list[Block] = [
+            Offer("", text, partial(self.office.go, "jobs", job)) for job, text in jobs[:MOST_JOBS]
+        ]
+        if len(jobs) > MOST_JOBS:
+            blocks.append(Voice(f"and {len(jobs) - MOST_JOBS} before these."))
+        self.margin.say(Note(f"{table.rows[index][0]}: the jobs behind", tuple(blocks), PAGE_KEYS))
+
+    # keeping -------------------------------------------------------------------------------
+    def primary(self) -> None:
+        """Keep the page as a PDF, where the person says."""
+        name = f"figures {self._last:%Y-%m}.pdf"
+        chosen, _ = QFileDialog.getSaveFileName(self, "Keep this page as", name, "PDF (*.pdf)")
+        if chosen:
+            self.keep_as_pdf(Path(chosen))
+
+    def keep_as_pdf(self, path: Path) -> None:
+        """Write the four figures on one landscape page."""
+        from app.window.pagepdf import write_page
+
+        shown = self._shown
+        if shown is None:
+            return
+        if self.office.act(lambda: write_page(path, self.body, f"Figures, {shown.title}")):
+            self.office.say(f"Kept as {path.name}")

@@ -1,0 +1,374 @@
+"""The Renewals place: every layer out there as a bar that loses height and ink with certainty."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from datetime import date, timedelta
+from functools import partial
+
+from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
+
+from app.actions import reminder_files, reminders, renewing, sending
+from app.actions.desk import Changed
+from app.actions.reminders import LetterView, WhomToRemind
+from app.actions.renewing import RenewalRow, Renewals
+from app.window.action import ActionRow
+from app.window.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.layerbars import LayerBar, LayerCalendar, layer_column
+from app.window.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice, Writable
+from app.window.office import Office
+from app.window.place import Place
+from app.window.runner import Task
+from app.window.runs import Run
+
+ANSWER_KEYS = (
+    ("B", "booked", "booked a visit"),
+    ("L", "later", "later: ask in three months"),
+    ("F", "fine", "fine, thanks"),
+    ("X", "no", "no"),
+    ("S", "sold", "sold the vehicle"),
+    ("U", "undeliverable", "did not arrive"),
+    ("P", "stop", "stop writing"),
+)
+PAGE_KEYS = (
+    ("E", "change the words"),
+    ("G", "checked, still good"),
+    ("N", "not now, ask in four weeks"),
+    ("O", "open the customer"),
+)
+
+
+class RenewalsPlace(Place):
+    """Layers soonest due first; the margin explains one and holds the reminder about it."""
+
+    shows = frozenset({"layers", "reminders", "customers", "vehicles", "supplies", "days", "day"})
+    keys = (
+        ("Renewals", PAGE_KEYS),
+        ("An answer came", tuple((key, words) for key, _, words in ANSWER_KEYS)),
+        ("Reminders", (("D", "write the drafts to a folder"), ("M", "send by mail"))),
+    )
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office)
+        self._view: Renewals | None = None
+        self._whom: WhomToRemind | None = None
+        self._words: dict[str, str] = {}  # household -> words changed before they were kept
+        self._wanted: object = None
+        self.table = EntryTable(office.theme, self._columns(office.day), rows_from=36, rows_to=44)
+        self.table.row_entered.connect(self._explain)
+        self.table.row_opened.connect(lambda _key: self._open_customer())
+        self.table.teach_when_empty(
+            EmptyText(
+                "No layer is wearing out",
+                "When a job puts a layer on, it appears here with its likely last day. "
+                "The first usually come due after four months.",
+                "Ctrl 3",
+                "See all vehicles",
+                lambda: office.go("customers"),
+            )
+        )
+        self.row = ActionRow(office.theme, "Write the reminder")
+        self.row.button.clicked.connect(self.primary)
+        body = QWidget()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.row)
+        self.set_body(body)
+        self.on_key("E", self._write_words, letter=True)
+        self.on_key("G", self._still_good, letter=True)
+        self.on_key("N", self._not_now, letter=True)
+        self.on_key("O", self._open_customer, letter=True)
+        self.on_key("D", self._drafts, letter=True)
+        self.on_key("M", self._send, letter=True)
+        for key, word, _ in ANSWER_KEYS:
+            self.on_key(key, partial(self._answer, word), letter=True)
+
+    @staticmethod
+    def _columns(day: date) -> tuple[Column, ...]:
+        left, right = renewing.drawing_span(day)
+        cell, head = layer_column(LayerCalendar(left, right, day))
+        return (
+            Column("vehicle", "Vehicle", width=138, least=96),
+            Column("layer", "Layer", width=112, least=80),
+            Column("life", width=0, least=240, pad=0, paint=cell, paint_head=head),
+            Column("still", "Still", "protects", width=62, right=True, dense=True),
+            Column("due", "Due", width=158, least=120, dense=True),
+        )
+
+    # reading -------------------------------------------------------------------------------
+    def refresh(self, kinds: frozenset[str]) -> None:
+        """Read in the background: a fit over ten years takes longer than a frame."""
+        day, desk = self.office.day, self.office.desk
+
+        def work(_task: Task) -> tuple[Renewals, WhomToRemind]:
+            return renewing.renewals(desk, day), reminders.whom_to_remind(desk, day)
+
+        self.office.runner.run(
+            "Reading the layers",
+            work,
+            done=self._show,
+            failed=self.office.say_trouble,
+            owner=self,
+        )
+
+    def _show(self, found: tuple[Renewals, WhomToRemind]) -> None:
+        self._view, self._whom = found
+        view = self._view
+        lines = []
+        before = ""
+        for row in view.rows:
+            holder = f"{row.customer} {row.vehicle_id}"
+            lines.append(
+                TableRow(
+                    row.key,
+                    (
+                        Cell() if holder == before else _vehicle_cell(row),
+                        Cell(row.layer, tip=", ".join(row.groups)),
+                        Cell(data=_bar(row)),
+                        _still_cell(row),
+                        _due_cell(row),
+                    ),
+                )
+            )
+            before = holder
+        self.table.show_rows(lines, self._columns(view.day))
+        self.set_head("Renewals", "soonest due first", [Run(view.head)])
+        self.say_remaining(view.learnt)
+        self.row.show_hints(
+            [
+                Run("height and ink: chance it still protects", "unit", gap=20),
+                Run("bracket: due, from 80 down to 50 %", "unit", gap=20),
+                Run("diamond: checked", "unit"),
+            ]
+            if view.rows
+            else []
+        )
+        if self._wanted is not None:
+            self.open_item(self._wanted)
+        self._explain(self.table.current_key(), "")
+
+    def entered(self) -> None:
+        """Set the focus on the table."""
+        self.table.setFocus()
+
+    def open_item(self, item: object) -> None:
+        """Show the first layer of a vehicle, once the rows are there."""
+        self._wanted = item
+        for row in self._view.rows if self._view else ():
+            if item in (row.vehicle_id, row.key):
+                self.table.go(row.key)
+                self._wanted = None
+                return
+
+    def keep(self) -> object:
+        """The row with the focus."""
+        return self.table.current_key()
+
+    def resume(self, kept: object) -> None:
+        """Go back to that row once it is read."""
+        self._wanted = kept
+
+    # the margin ----------------------------------------------------------------------------
+    def _current(self) -> RenewalRow | None:
+        key = self.table.current_key()
+        rows = self._view.rows if self._view else ()
+        return next((row for row in rows if row.key == key), None)
+
+    def _letter(self, row: RenewalRow) -> LetterView | None:
+        letters = self._whom.letters if self._whom else ()
+        return next((one for one in letters if one.customer_id == row.customer_id), None)
+
+    def _explain(self, _key: Hashable, _column: str) -> None:
+        row = self._current()
+        if row is None:
+            self.margin.say(Note("", (), PAGE_KEYS))
+            self.row.set_ready("Nothing stands here yet.")
+            return
+        blocks: list[Block] = [Voice(text) for text in row.voice]
+        blocks += [Rule(), Facts(row.facts), Rule()]
+        letter = self._letter(row)
+        if letter is not None:
+            blocks += self._letter_blocks(letter)
+        else:
+            blocks += self._silence_blocks(row)
+        title = f"{row.customer}’s {row.vehicle}, {row.layer.lower()}"
+        self.margin.say(Note(title, tuple(blocks), PAGE_KEYS))
+
+    def _letter_blocks(self, letter: LetterView) -> list[Block]:
+        prepared = letter.prepared_id is not None
+        self.row.button.set_label("Note it as sent" if prepared else "Write the reminder")
+        self.row.set_ready("")
+        text = self._words.get(letter.key, letter.text)
+        blocks: list[Block] = [
+            Facts((("Likes to be asked by", letter.channel),)),
+            Writable("words", "The reminder, yours to change", text, self._words_changed),
+        ]
+        if prepared:
+            blocks.append(Offer("D", "Write the drafts to a folder", self._drafts))
+            if letter.channel == "mail" and self.office.desk.settings.mail_host:
+                blocks.append(Offer("M", "Send it by mail", self._send))
+        return blocks
+
+    def _silence_blocks(self, row: RenewalRow) -> list[Block]:
+        """Why no letter stands here: answered to come, left in peace, or simply not due."""
+        self.row.button.set_label("Write the reminder")
+        if row.state == "reminded":
+            self.row.set_ready("Already reminded; note the answer when it comes.")
+            offers = [
+                Offer(key, words, partial(self._answer, word)) for key, word, words in ANSWER_KEYS
+            ]
+            return [Heading("An answer came?"), *offers]
+        held = self._whom.suppressed if self._whom else ()
+        why = next((one.why for one in held if one.name == row.customer), "")
+        if why:
+            self.row.set_ready(why)
+            return [Alert("Left in peace", "look"), Voice(why)]
+        self.row.set_ready("Not due yet.")
+        return []
+
+    # doing ---------------------------------------------------------------------------------
+    def primary(self) -> None:
+        """Write the reminder, or note that it went."""
+        row = self._current()
+        letter = self._letter(row) if row else None
+        if letter is None:
+            self.office.say_trouble(self.row.reason or "No reminder stands at this layer.")
+            return
+        desk, day = self.office.desk, self.office.day
+        if letter.prepared_id is not None:
+            ids = [letter.prepared_id]
+            self.office.act(lambda: reminders.mark_sent(desk, day, ids))
+            return
+        words = self._words.pop(letter.key, "")
+        self.office.act(lambda: reminders.prepare(desk, day, letter, text=words))
+
+    def _words_changed(self, text: str) -> None:
+        row = self._current()
+        letter = self._letter(row) if row else None
+        if letter is None:
+            return
+        if letter.prepared_id is None:
+            self._words[letter.key] = text
+            return
+        number, subject = letter.prepared_id, letter.subject
+        desk, day = self.office.desk, self.office.day
+        self.office.act(
+            lambda: reminders.change_text(desk, day, number, subject=subject, text=text)
+        )
+
+    def _write_words(self) -> None:
+        if not self.margin.write("words"):
+            self.office.say_trouble("No reminder stands at this layer.")
+
+    def _still_good(self) -> None:
+        row = self._current()
+        if row is not None:
+            desk, day = self.office.desk, self.office.day
+            self.office.act(lambda: renewing.still_good(desk, day, row))
+
+    def _not_now(self) -> None:
+        row = self._current()
+        if row is not None:
+            desk, day, customer = self.office.desk, self.office.day, row.customer_id
+            self.office.act(lambda: reminders.not_now(desk, day, customer))
+
+    def _open_customer(self) -> None:
+        row = self._current()
+        if row is not None:
+            self.office.go("customers", row.customer_id)
+
+    def _answer(self, word: str) -> None:
+        row = self._current()
+        if row is None or row.state != "reminded":
+            return
+        desk, day = self.office.desk, self.office.day
+        later = day + timedelta(days=91) if word == "later" else None
+
+        def do() -> Changed:
+            number = reminders.sent_about(desk, row.layer_ids)
+            return reminders.answer(desk, day, number, word, later_until=later)
+
+        self.office.act(do)
+
+    def _prepared(self) -> list[int]:
+        letters = self._whom.letters if self._whom else ()
+        return [one.prepared_id for one in letters if one.prepared_id is not None]
+
+    def _drafts(self) -> None:
+        ids = self._prepared()
+        if not ids:
+            self.office.say_trouble("No reminder is written yet; Ctrl ↵ writes this one.")
+            return
+        folder = QFileDialog.getExistingDirectory(self, "Where to write the drafts")
+        if folder:
+            self._write_drafts(ids, folder)
+
+    def _write_drafts(self, ids: list[int], folder: str) -> None:
+        from pathlib import Path
+
+        files = self.office.act(
+            lambda: reminder_files.draft_files(self.office.desk, ids, Path(folder))
+        )
+        if files is not None:
+            self.office.say(f"{len(files)} files written to {folder}")
+
+    def _send(self) -> None:
+        letters = self._whom.letters if self._whom else ()
+        ids = [one.prepared_id for one in letters if one.prepared_id and one.channel == "mail"]
+        if not ids:
+            self.office.say_trouble("No reminder by mail is written yet; Ctrl ↵ writes this one.")
+            return
+        desk, day = self.office.desk, self.office.day
+
+        def work(task: Task) -> sending.Sending:
+            def progress(done: int, whole: int) -> bool:
+                if task.stopping:
+                    return False
+                task.say(done / whole, f"Sending {done} of {whole}")
+                return True
+
+            return sending.send(desk, day, ids, progress)
+
+        self.office.runner.run(
+            "Sending reminders",
+            work,
+            done=lambda result: self.office.note(result.changed),
+            failed=self.office.say_trouble,
+            owner=self,
+        )
+
+
+def status(office: Office) -> tuple[str, str]:
+    """The words behind the place's name: how many vehicles are due."""
+    whom = reminders.whom_to_remind(office.desk, office.desk.today)
+    return (f"{len(whom.letters)} due", "look") if whom.letters else ("", "")
+
+
+def _vehicle_cell(row: RenewalRow) -> Cell:
+    return Cell(row.customer, bold=True, detail=row.vehicle, tip=f"{row.customer}, {row.vehicle}")
+
+
+def _bar(row: RenewalRow) -> LayerBar:
+    return LayerBar(
+        row.curve,
+        cut_left=row.cut_left,
+        due=(row.due_from, row.due_to),
+        unanswered=row.state == "due",
+        checks=row.checks,
+        still=row.still,
+    )
+
+
+def _still_cell(row: RenewalRow) -> Cell:
+    state = State.LOOK if row.state == "due" else State.PLAIN
+    return Cell(f"{round(100 * row.still)} %", state)
+
+
+def _due_cell(row: RenewalRow) -> Cell:
+    if row.state == "due":
+        return Cell(row.due_text, State.LOOK, mark="look")
+    mark = {"reminded": "reminded", "checked": "done"}.get(row.state, "")
+    return Cell(row.due_text, State.QUIET, mark=mark)
