@@ -171,10 +171,16 @@ class Form(QWidget):
         self._lay()
         return field
 
-    def _places(self) -> list[tuple[str, QWidget, QRectF]]:
+    def first_field(self) -> QWidget | None:
+        """The field that is written in first."""
+        return self._pairs[0][1] if self._pairs else None
+
+    def _places(self, width: int | None = None) -> list[tuple[str, QWidget, QRectF]]:
         px = self._theme.px
         gap = px(16)
-        wide = (self.width() - gap * (self._columns - 1)) / self._columns
+        wide = (
+            (self.width() if width is None else width) - gap * (self._columns - 1)
+        ) / self._columns
         places, row_top, column, tall = [], 0.0, 0, 0.0
         for label, field, span in self._pairs:
             span = min(span, self._columns)
@@ -191,7 +197,7 @@ class Form(QWidget):
 
     def natural_height(self, width: int) -> int:
         """Its height at a width."""
-        places = self._places()
+        places = self._places(width)
         return round(max((box.bottom() for _l, _f, box in places), default=0)) + self._theme.px(4)
 
     def sizeHint(self) -> QSize:

@@ -60,7 +60,8 @@ class Shell(QWidget):
     """One window over one open book.
 
     `find(text)` answers Find anything; `month_marks(first of a month)` gives that month's closed
-    days and those left open; `commands` are found by their words.
+    days and those left open; `commands` are found by their words. `asides` are pages that do not
+    stand in the contents, such as the settings.
     """
 
     place_opened = Signal(str)
@@ -73,12 +74,14 @@ class Shell(QWidget):
         find: Callable[[str], Sequence[FoundLine]] | None = None,
         month_marks: MonthMarks | None = None,
         commands: Sequence[Command] = (),
+        asides: Sequence[PlaceEntry] = (),
         settings: QSettings | None = None,
     ) -> None:
         super().__init__()
         self.office = office
         self.theme = office.theme
         self._entries = tuple(entries)
+        self._asides = tuple(asides)
         self._find = find
         self._month_marks = month_marks
         self.commands: tuple[Command, ...] = tuple(commands)
@@ -168,10 +171,15 @@ class Shell(QWidget):
         """The key of the open place."""
         return self._here
 
+    @property
+    def first_key(self) -> str:
+        """The key of the place that a book opens at."""
+        return self._entries[0].key
+
     def place(self, key: str) -> Place:
         """A place, built now if it was not yet."""
         if key not in self._places:
-            entry = next(entry for entry in self._entries if entry.key == key)
+            entry = next(e for e in (*self._entries, *self._asides) if e.key == key)
             made = entry.build(self.office)
             self._places[key] = made
             self.stack.addWidget(made)

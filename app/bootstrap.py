@@ -1,0 +1,65 @@
+"""The only place that wires everything together: application, theme, book and window."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+from app.errors import Mendable
+
+NO_DISPLAY = (
+    "There is no display to open a window on. Without one, use the commands: "
+    "bayledger new, import, day, close, export, check, backup, restore and demo "
+    "(bayledger --help says more)."
+)
+
+
+def has_display() -> bool:
+    """Whether a window could be opened; on Linux asked before Qt, which would end the process."""
+    if not sys.platform.startswith("linux") or os.environ.get("QT_QPA_PLATFORM"):
+        return True
+    if os.environ.get("WAYLAND_DISPLAY"):
+        return True
+    display = os.environ.get("DISPLAY", "")
+    if not display:
+        return False
+    host, _, rest = display.rpartition(":")
+    if host not in ("", "unix"):
+        return True  # another machine's display: only trying tells
+    number = rest.partition(".")[0]
+    socket = Path(f"/tmp/.X11-unix/X{number}")
+    return socket.exists() or not socket.parent.is_dir()
+
+
+def open_window(path: Path | None, demo: bool = False) -> int:
+    """Open the window on a book, on the made-up shop, or on the last book; the exit code.
+
+    Raises `Mendable` where there is no display or a system library of Qt's is missing.
+    """
+    if not has_display():
+        raise Mendable(NO_DISPLAY)
+    try:
+        from PySide6.QtCore import QSettings
+        from PySide6.QtWidgets import QApplication
+    except ImportError as trouble:
+        raise Mendable(
+            f"The window cannot be opened, a library of the system is missing ({trouble}); "
+            "README.md names them. The commands work without (bayledger --help)."
+        ) from trouble
+    from app.window.opening import Opening, dressed
+
+    application = QApplication.instance()
+    if not isinstance(application, QApplication):
+        application = QApplication(sys.argv[:1])
+    application.setApplicationName("Bayledger")
+    application.setDesktopFileName("bayledger")
+    settings = QSettings(
+        QSettings.Format.IniFormat, QSettings.Scope.UserScope, "Bayledger", "window"
+    )
+    opening = Opening(settings, dressed(application, settings))
+    opening.begin(path, demo=demo)
+    try:
+        return application.exec()
+    finally:
+        opening.close()

@@ -1,0 +1,278 @@
+"""The first page: begin a book, bring in spreadsheets, look at a made-up shop, or open a book."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import Protocol
+
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QCloseEvent, QKeySequence, QPainter, QPaintEvent, QResizeEvent, QShortcut
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from app.actions import opening as books
+from app.window.action import ActionRow
+from app.window.fields import Form, LineField
+from app.window.leaf import WIDE
+from app.window.leafbody import LeafBody
+from app.window.notes import Alert, Note, Voice
+from app.window.page import Page
+from app.window.runner import Runner, Task
+from app.window.runs import Run
+from app.window.strip import Entry, Strip
+from app.window.strokes import gutter, hairline, write
+from app.window.theme import Theme
+
+SHEETS = "Spreadsheets and address cards (*.xlsx *.xlsm *.csv *.txt *.vcf);;All files (*)"
+_OFFERS = (
+    Entry("new", "Begin a new book", "One file holds the whole shop.", "empty, yours"),
+    Entry("bring", "Bring in spreadsheets", "Customers, vehicles, supplies, past jobs.",
+          "workbooks, CSV, address cards"),
+    Entry("demo", "Look at a made-up shop", "Two years of invented days to try things in.",
+          "nothing of it is real"),
+    Entry("open", "Open a book you have", "From another folder, or a backup put back.", "a file"),
+)  # fmt: skip
+_WORDS = {
+    "new": "A book needs nothing but a place to lie. The shop’s name goes on order sheets and "
+    "letters; it can be written or changed later, in the settings.",
+    "bring": "Choose the files as you keep them: title rows, totals and merged cells may stay. "
+    "You see line by line what would come in before anything does.",
+    "demo": "The people, places and supplies in it are invented. It is a copy: write in it, close "
+    "its day, undo it. A fresh one is made each day.",
+    "open": "Books from an older version are backed up first and then brought up to date.",
+}
+_KEYS = (
+    ("Alt 1–4", "the four offers"),
+    ("Ctrl ↵", "do this one"),
+    ("Tab", "next field"),
+    ("Ctrl D", "light or dark"),
+)
+
+
+class Opener(Protocol):
+    """Who opens the book that was chosen here, and takes the window over."""
+
+    def open(self, path: Path) -> bool: ...
+    def create(self, path: Path, name: str = "", files: Sequence[Path] = ()) -> bool: ...
+
+
+class _Cover(QWidget):
+    """The left leaf of a book that has no contents yet."""
+
+    def __init__(self, theme: Theme, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        theme.recoloured.connect(self.update)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter, theme = QPainter(self), self._theme
+        c, px = theme.palette, theme.px
+        painter.fillRect(self.rect(), c.leaf)
+        gutter(painter, theme, QRectF(self.rect()), leaf=True)
+        write(painter, theme, "name", px(20), px(35), "Bayledger", c.ink)
+        day = date.today()
+        number = str(day.day)
+        write(painter, theme, "day", px(20), px(93), number, c.ink)
+        at = px(20) + theme.width("day", number) + px(7)
+        write(painter, theme, "weekday", at, px(75), f"{day:%A}", c.ink)
+        write(painter, theme, "month", at, px(93), f"{day:%B}", c.ink2)
+        hairline(painter, theme, px(20), px(112), px(142), c.rule2)
+        write(painter, theme, "aside", px(20), px(140), "No book is open.", c.ink2)
+
+
+class FirstRun(QWidget):
+    """The page that stands before a book is open; what stood in the way is said in its margin."""
+
+    def __init__(self, theme: Theme, opener: Opener, trouble: str = "") -> None:
+        super().__init__()
+        self.theme = theme
+        self._opener = opener
+        self.runner = Runner()
+        self._leaving = False
+        self.setWindowTitle("Bayledger")
+        self.setMinimumSize(880, 560)
+        self.resize(1366, 768)
+        self._build(trouble)
+        for keys in ("Ctrl+Return", "Ctrl+Enter"):
+            QShortcut(QKeySequence(keys), self).activated.connect(self.primary)
+        QShortcut(QKeySequence("Ctrl+D"), self).activated.connect(self._next_look)
+        self.runner.told.connect(self._told)
+
+    def _build(self, trouble: str) -> None:
+        theme = self.theme
+        self.cover = _Cover(theme, self)
+        self.page = Page(theme, self)
+        self.name = LineField(theme, "", "as it stands on your letters")
+        self.place = LineField(theme, str(books.free_path(books.usual_book())))
+        self.bring_place = LineField(theme, self.place.text())
+        self.strip = Strip(theme, self._body_for)
+        self.strip.set_entries(_OFFERS)
+        self.strip.opened.connect(lambda _key: self._explain())
+        self.page.set_head("The day book of your shop", "four ways to begin")
+        self.page.set_body(self.strip, bleeds=True)
+        self.page.say_remaining("Everything stays on this computer.")
+        self._trouble = trouble
+        self.strip.open("open" if trouble else "new", still=True)
+        self.say_trouble(trouble)
+        self._lay()
+
+    def _body_for(self, key: str) -> QWidget:
+        theme, form = self.theme, None
+        labels = {
+            "new": "Begin this book",
+            "bring": "Choose the files",
+            "demo": "Look at it",
+            "open": "Choose the book",
+        }
+        if key == "new":
+            form = Form(theme, 1)
+            form.add("The shop’s name (can wait)", self.name)
+            form.add("Where the book lies", self.place)
+        elif key == "bring":
+            form = Form(theme, 1)
+            form.add("Where the new book lies", self.bring_place)
+        row = ActionRow(theme, labels[key])
+        row.button.clicked.connect(self.primary)
+        if key in ("new", "bring"):
+            field = self.place if key == "new" else self.bring_place
+            look = Run("Choose the folder", "unit", on_click=lambda: self._choose_place(field))
+            row.show_hints([look])
+        return LeafBody(theme, _WORDS[key], form, row)
+
+    # saying --------------------------------------------------------------------------------
+    def say_trouble(self, sentence: str) -> None:
+        """What stood in the way, in the foot and at the head of the margin."""
+        self._trouble = sentence
+        runs = [Run(sentence, "unit_total", "alarm", mark="wrong")] if sentence else []
+        self.page.foot_left.show_runs(runs)
+        self.page.foot_left.setToolTip(sentence)
+        self.page.foot_right.setVisible(not sentence)
+        self.page._lay()
+        self._explain()
+
+    @property
+    def trouble(self) -> str:
+        """What stands in the way, or nothing."""
+        return self._trouble
+
+    def _explain(self) -> None:
+        if self._trouble:
+            blocks = (
+                Alert("The book did not open", "wrong"),
+                Voice(self._trouble),
+                Voice("Nothing in it was changed. You can open it elsewhere, put a backup back "
+                      "with “bayledger restore BACKUP BOOK”, or begin another."),
+            )  # fmt: skip
+            self.page.margin.say(Note("Your book", blocks, _KEYS))
+            return
+        blocks = (
+            Voice(
+                "A page for each working day: jobs, supplies, money, what to order, whom to "
+                "remind. Filled in from what is known, so that you correct and close it in "
+                "minutes."
+            ),
+            Voice("The book is one file. Nothing is sent anywhere unless you send it."),
+        )
+        self.page.margin.say(Note("How it works", blocks, _KEYS))
+
+    def _told(self, _task: object, share: float, words: str) -> None:
+        self.page.foot_left.show_runs(
+            [
+                Run(f"{words}, {round(100 * share)} %", "unit", "ink"),
+                Run("Stop", "unit", on_click=self.runner.stop),
+            ]
+        )
+        self.page._lay()
+
+    # doing ---------------------------------------------------------------------------------
+    def primary(self) -> None:
+        """Do the open offer."""
+        if self.runner.busy:
+            return
+        key = self.strip.open_key
+        if key == "new":
+            self._opener.create(_path(self.place.text()), self.name.text().strip())
+        elif key == "bring":
+            chosen, _ = QFileDialog.getOpenFileNames(
+                self, "Choose the files", str(Path.home()), SHEETS
+            )
+            if chosen:
+                files = [Path(one) for one in chosen]
+                self._opener.create(_path(self.bring_place.text()), "", files)
+        elif key == "demo":
+            self.show_demo()
+        else:
+            folder = books.usual_book().parent
+            start = folder if folder.is_dir() else Path.home()
+            chosen_one, _ = QFileDialog.getOpenFileName(
+                self, "Open a book", str(start), f"Books (*{books.SUFFIX});;All files (*)"
+            )
+            if chosen_one:
+                self._opener.open(Path(chosen_one))
+
+    def show_demo(self) -> None:
+        """Make the copy of the made-up shop, then open it."""
+        self.strip.open("demo", still=True)
+        self.say_trouble("")
+        body = self.strip.body("demo")
+        if isinstance(body, LeafBody) and body.row is not None:
+            body.row.set_ready("Being made; this takes a little while, the first time each day.")
+
+        def work(task: Task) -> Path:
+            def progress(days: int, of: int) -> None:
+                task.check()
+                task.say(days / max(of, 1), "Telling two years of days")
+
+            return books.demo_copy(progress=progress)
+
+        self.runner.run(
+            "the made-up shop", work, done=self._demo_made, failed=self._demo_failed, owner=self
+        )
+        self.runner.ended.connect(self._demo_ended)
+
+    def _demo_made(self, path: Path) -> None:
+        self._opener.open(path)
+
+    def _demo_failed(self, sentence: str) -> None:
+        self.say_trouble(sentence)
+
+    def _demo_ended(self, _task: object, how: str) -> None:
+        body = self.strip.made("demo")
+        if isinstance(body, LeafBody) and body.row is not None:
+            body.row.set_ready("")
+        if how == "stopped":
+            self.say_trouble("")
+
+    def _choose_place(self, field: LineField) -> None:
+        chosen, _ = QFileDialog.getSaveFileName(
+            self, "Where the book lies", field.text(), f"Books (*{books.SUFFIX})"
+        )
+        if chosen:
+            field.setText(chosen)
+
+    def _next_look(self) -> None:
+        order = ("system", "light", "dark")
+        self.theme.set_look(order[(order.index(self.theme.look) + 1) % 3])
+
+    # window --------------------------------------------------------------------------------
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._lay()
+
+    def _lay(self) -> None:
+        wide = self.theme.px(WIDE)
+        self.cover.setGeometry(0, 0, wide, self.height())
+        self.page.setGeometry(wide, 0, max(0, self.width() - wide), self.height())
+
+    def showEvent(self, event: object) -> None:
+        self.activateWindow()
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        self.runner.close()
+        super().closeEvent(event)
+
+
+def _path(typed: str) -> Path:
+    path = Path(typed.strip()).expanduser()
+    return path if path.suffix else path.with_suffix(books.SUFFIX)

@@ -1,0 +1,210 @@
+"""From the start to an open book: the first page, the window over a book, and changing books."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QSettings, QTimer
+from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
+
+from app.actions import opening as books
+from app.actions.desk import Desk
+from app.actions.finding import Found, find
+from app.actions.month import month_marks
+from app.actions.shop_settings import change_settings
+from app.errors import Mendable
+from app.window.finder import FoundLine
+from app.window.first_run import FirstRun
+from app.window.office import Office
+from app.window.places import asides, places
+from app.window.runner import BUG_SENTENCE, Runner
+from app.window.shell import Command, Shell
+from app.window.theme import Theme
+
+log = logging.getLogger("bayledger.window")
+LAST = "book/last"
+FILES = f"Books (*{books.SUFFIX});;All files (*)"
+_KINDS = {"customer": "Customers", "vehicle": "Vehicles", "job": "Jobs", "supply": "Supplies"}
+
+
+class Opening(QObject):
+    """Holds the one window of the program and the book under it."""
+
+    def __init__(
+        self,
+        settings: QSettings,
+        theme: Theme,
+        *,
+        open_book: Callable[[Path], Desk] = books.open_desk,
+        new_book: Callable[[Path], Desk] = books.new_desk,
+    ) -> None:
+        super().__init__()
+        self.settings = settings
+        self.theme = theme
+        self._open_book, self._new_book = open_book, new_book
+        self.window: QWidget | None = None
+        self.desk: Desk | None = None
+
+    # beginning -----------------------------------------------------------------------------
+    def begin(self, path: Path | None = None, *, demo: bool = False) -> None:
+        """Open what was asked for: a book, the made-up shop, the last book, or the first page."""
+        if demo:
+            self.first_page().show_demo()
+            return
+        last = str(self.settings.value(LAST, "") or "")
+        if path is None and last:
+            path = Path(last)
+        if path is None:
+            self.first_page()
+        elif path.exists():
+            self.open(path)
+        else:
+            self.first_page(
+                f"There is no book at {path}; it may have been moved. Open it where it is now, "
+                "or begin another.",
+            )
+
+    def first_page(self, trouble: str = "") -> FirstRun:
+        """The page with the three offers, and why the book could not be opened."""
+        page = FirstRun(self.theme, self, trouble)
+        self._put(page, None)
+        return page
+
+    def open(self, path: Path) -> bool:
+        """Open a book; where that cannot be done the first page says why, and what to do."""
+        return self._try(lambda: self._open_book(path))
+
+    def create(self, path: Path, name: str = "", files: Sequence[Path] = ()) -> bool:
+        """Begin a new book for a shop of that name and open it, at what is to be brought in."""
+
+        def make() -> Desk:
+            desk = self._new_book(path)
+            if name:
+                change_settings(desk, shop_name=name)
+            return desk
+
+        if not self._try(make):
+            return False
+        if files and isinstance(self.window, Shell):
+            self.window.office.go("bringing in", tuple(files))
+        return True
+
+    def _try(self, make: Callable[[], Desk]) -> bool:
+        try:
+            desk = make()
+        except Mendable as trouble:
+            self._trouble(trouble.sentence)
+            return False
+        except Exception:
+            log.exception("a book could not be opened")
+            self._trouble(BUG_SENTENCE)
+            return False
+        self._show(desk)
+        return True
+
+    def _trouble(self, sentence: str) -> None:
+        window = self.window
+        if isinstance(window, Shell):
+            window.office.say_trouble(sentence)
+        elif isinstance(window, FirstRun):
+            window.say_trouble(sentence)
+        else:
+            self.first_page(sentence)
+
+    def _show(self, desk: Desk) -> None:
+        office = Office(desk, self.theme, Runner())
+        window = Shell(
+            office,
+            places(),
+            find=lambda text: [_line(office, found) for found in find(desk, text)],
+            month_marks=lambda first: month_marks(desk, first),
+            asides=asides(),
+            settings=self.settings,
+        )
+        window.commands = self._commands(window)
+        window.setWindowTitle(f"{desk.settings.shop_name or desk.book.path.stem} · Bayledger")
+        self.settings.setValue(LAST, str(desk.book.path.absolute()))
+        self._put(window, desk)
+        window.open(window.first_key)
+        window.leaf.month_shown.emit(window.leaf.month)
+        QTimer.singleShot(0, window, window.ask_statuses)
+
+    def _put(self, window: QWidget, desk: Desk | None) -> None:
+        """Another window in place of the present one, where that stood."""
+        before, held = self.window, self.desk
+        self.window, self.desk = window, desk
+        if before is not None:
+            window.setGeometry(before.geometry())
+        window.show()
+        if before is not None:
+            before.close()
+            before.deleteLater()
+        if held is not None:
+            held.book.close()
+
+    def close(self) -> None:
+        """Close the book; what is shown as saved is in it already."""
+        if self.desk is not None:
+            self.desk.book.close()
+            self.desk = None
+
+    # commands ------------------------------------------------------------------------------
+    def _commands(self, window: Shell) -> tuple[Command, ...]:
+        office = window.office
+        return (
+            Command("Bring in files", "customers, supplies, past jobs from spreadsheets",
+                    lambda: office.go("bringing in")),
+            Command("Settings", "shop, money and tax, units, reminders, mail account",
+                    lambda: office.go("settings")),
+            Command("Services and recipes", "what is sold and what it is expected to use",
+                    lambda: office.go("services")),
+            Command("Open another book", "", self.choose_book),
+            Command("Begin a new book", "", self.choose_new),
+            Command("Make a backup", "a copy of the whole book", lambda: _back_up(office)),
+        )  # fmt: skip
+
+    def choose_book(self) -> None:
+        """Choose a book in the system's own file chooser, and open it."""
+        folder = self.desk.book.path.parent if self.desk else books.usual_book().parent
+        chosen, _ = QFileDialog.getOpenFileName(self.window, "Open a book", str(folder), FILES)
+        if chosen:
+            self.open(Path(chosen))
+
+    def choose_new(self) -> None:
+        """Choose where a new book is to lie, and begin it."""
+        wanted = books.free_path(books.usual_book())
+        folder = wanted if wanted.parent.is_dir() else Path.home() / wanted.name
+        chosen, _ = QFileDialog.getSaveFileName(self.window, "Begin a book", str(folder), FILES)
+        if chosen:
+            self.create(Path(chosen))
+
+
+def _line(office: Office, found: Found) -> FoundLine:
+    item: object = found.id
+    if found.kind == "vehicle":
+        item = ("vehicle", found.id)
+    return FoundLine(
+        _KINDS[found.kind], found.text, found.detail, lambda: office.go(found.place, item)
+    )
+
+
+def _back_up(office: Office) -> None:
+    office.runner.run(
+        "making a backup",
+        lambda _task: office.desk.book.backup(),
+        done=lambda path: office.say(f"Backup made: {path}"),
+        failed=office.say_trouble,
+        owner=office,
+    )
+
+
+def dressed(application: QApplication, settings: QSettings) -> Theme:
+    """The theme, put on the application and fitted to its screen."""
+    theme = Theme(settings)
+    theme.dress(application)
+    screen = application.primaryScreen()
+    if screen is not None:
+        theme.fit_screen(screen.availableSize())
+    return theme

@@ -1,0 +1,84 @@
+"""The six places of the book, in the order of their keys; each is built when first opened."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from importlib.util import find_spec
+
+from app.window.office import Office
+from app.window.place import Place, PlaceEntry, Status
+
+
+def _jobs_status(office: Office) -> Status:
+    from app.actions.jobs import in_work
+
+    count = in_work(office.desk)
+    return (f"{count} in", "ink3") if count else ("", "ink3")
+
+
+def _shelf_status(office: Office) -> Status:
+    from app.actions.ordering import short_supplies
+
+    count = len(short_supplies(office.desk, office.day))
+    return (f"{count} short", "look") if count else ("", "ink3")
+
+
+def _renewals_status(office: Office) -> Status:
+    from app.actions.renewing import renewals
+
+    due = {row.vehicle_id for row in renewals(office.desk, office.day).rows if row.state == "due"}
+    return (f"{len(due)} due", "look") if due else ("", "ink3")
+
+
+_SHELF_KINDS = frozenset({"stock", "supplies", "uses", "orders", "jobs", "days", "services"})
+_LAYER_KINDS = frozenset({"layers", "reminders", "vehicles", "customers", "days", "jobs"})
+_LISTED = (
+    ("day", "Day sheet", "day", "app.window.day_sheet.place", "DaySheet", None, frozenset()),
+    ("jobs", "Jobs", "jobs", "app.window.jobs_place.place", "JobsPlace", _jobs_status,
+     frozenset({"jobs", "days"})),
+    ("customers", "Customers", "customers", "app.window.customers_place", "CustomersPlace", None,
+     frozenset()),
+    ("shelf", "Shelf", "shelf", "app.window.shelf_place", "ShelfPlace", _shelf_status,
+     _SHELF_KINDS),
+    ("renewals", "Renewals", "renewals", "app.window.renewals_place", "RenewalsPlace",
+     _renewals_status, _LAYER_KINDS),
+    ("figures", "Figures", "figures", "app.window.figures_place", "FiguresPlace", None,
+     frozenset()),
+)  # fmt: skip
+_ASIDE = (
+    ("services", "Services and recipes", "app.window.services_page", "ServicesPage"),
+    ("bringing in", "Bring in files", "app.window.bringing_in_page", "BringingInPage"),
+    ("settings", "Settings", "app.window.settings_page", "SettingsPage"),
+)
+
+
+def _there(module: str) -> bool:
+    try:
+        return find_spec(module) is not None
+    except ModuleNotFoundError:
+        return False
+
+
+def places() -> list[PlaceEntry]:
+    """The places of this version."""
+    return [
+        PlaceEntry(
+            key, name, mark, lambda office, m=module, c=cls: _build(m, c, office), status, kinds
+        )
+        for key, name, mark, module, cls, status, kinds in _LISTED
+        if _there(module)
+    ]
+
+
+def asides() -> list[PlaceEntry]:
+    """The pages that are reached by a command and do not stand in the contents."""
+    return [
+        PlaceEntry(key, name, "", lambda office, m=module, c=cls: _build(m, c, office))
+        for key, name, module, cls in _ASIDE
+        if _there(module)
+    ]
+
+
+def _build(module: str, cls: str, office: Office) -> Place:
+    place: Place = getattr(import_module(module), cls)(office)
+    return place
