@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from math import ceil
 
 from app.window.cells import Column
 
@@ -22,7 +23,10 @@ def fit_columns(columns: Sequence[Column], room: int, px: Callable[[float], int]
     slack = [width - small for width, small in zip(wide, least, strict=True)]
     if need > 0 and sum(slack) > 0:
         share = min(1.0, need / sum(slack))
-        wide = [width - round(amount * share) for width, amount in zip(wide, slack, strict=True)]
+        wide = [
+            width - min(amount, ceil(amount * share))
+            for width, amount in zip(wide, slack, strict=True)
+        ]
         spare = room - sum(wide)
     for place, at in enumerate(free):
         part = max(spare, 0) // len(free)

@@ -1,0 +1,319 @@
+"""The four figures as plots: each takes its plain figure and paints it on a `Paper`.
+
+The caption with the finding stands outside, in the window's own type; see `chartview.py`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from app.actions.figures import FEW_JOBS, HoursFigure, MoneyFigure, ServiceFigure, SupplyFigure
+from app.calculations.money import minor_digits
+from app.window.charts import Paper, Plot, hex_of, nice_ticks
+from app.window.palette import mix
+
+
+def _whole(currency: str) -> float:
+    return float(10 ** minor_digits(currency))
+
+
+def money_plot(figure: MoneyFigure, currency: str) -> Plot:
+    """Bars of money earned, supplies hatched at their foot, the likely rest dashed."""
+
+    def plot(paper: Paper) -> None:
+        c, unit = paper.palette, _whole(currency)
+        axes = paper.axes(40, 16, paper.width - 44, paper.height - 16 - 42)
+        bars = figure.bars
+        tops = [max(bar.earned, bar.guess.likely if bar.guess else 0) / unit for bar in bars]
+        ticks = nice_ticks(max(tops, default=1) or 1)
+        axes.set_yticks(ticks, [f"{tick:,.0f}" for tick in ticks])
+        axes.set_ylim(0, max(ticks[-1], max(tops, default=0) * 1.06))
+        paper.grid(axes, "y")
+        running = bool(bars) and bars[-1].guess is not None
+        places = [at + (0.5 if running and at == len(bars) - 1 else 0.0) for at in range(len(bars))]
+        earned = [bar.earned / unit for bar in bars]
+        used = [min(bar.supplies, max(bar.earned, bar.supplies)) / unit for bar in bars]
+        drawn = axes.bar(places, earned, width=0.66, color=hex_of(c.bar), zorder=3)
+        feet = axes.bar(
+            places,
+            used,
+            width=0.66,
+            facecolor=hex_of(c.paper),
+            edgecolor=hex_of(c.ink),
+            hatch="////",
+            linewidth=0.9,
+            zorder=4,
+        )
+        for foot, amount in zip(feet, used, strict=True):
+            foot.set_visible(amount > 0)
+        _hatch_width(feet, 0.7)
+        _guess(paper, axes, figure, places, unit)
+        for at, (bar, patch) in enumerate(zip(bars, drawn, strict=True)):
+            words = f"{bar.label}: {bar.earned / unit:,.2f} earned, {bar.supplies / unit:,.2f} used"
+            paper.region(patch, at, words)
+        if figure.best is not None:
+            best = figure.best
+            label = f"{earned[best]:,.0f}"
+            paper.write(
+                axes,
+                label,
+                (places[best], earned[best]),
+                shift=(0, 4),
+                size=13,
+                tone="ink",
+                weight=700,
+                level="bottom",
+            )
+        _bar_labels(paper, axes, figure, places)
+
+    return plot
+
+
+def _hatch_width(bars: Any, width: float) -> None:
+    for bar in bars:
+        if hasattr(bar, "set_hatch_linewidth"):
+            bar.set_hatch_linewidth(width)
+
+
+def _guess(paper: Paper, axes: Any, figure: MoneyFigure, places: list[float], unit: float) -> None:
+    if not figure.bars or (guess := figure.bars[-1].guess) is None:
+        return
+    from matplotlib.patches import Rectangle
+
+    at, stands = places[-1], figure.bars[-1].earned / unit
+    rest = guess.likely / unit - stands
+    if rest > 0:
+        axes.add_patch(
+            Rectangle(
+                (at - 0.33, stands),
+                0.66,
+                rest,
+                fill=False,
+                linestyle=(0, (3, 2)),
+                linewidth=1.0,
+                edgecolor=hex_of(paper.palette.bar),
+                zorder=3,
+            )
+        )
+    text = f"≈ {guess.likely / unit:,.0f}"
+    paper.write(axes, text, (at, max(guess.likely / unit, stands)), shift=(0, 4), level="bottom")
+
+
+def _bar_labels(paper: Paper, axes: Any, figure: MoneyFigure, places: list[float]) -> None:
+    bars = figure.bars
+    every = max(1, -(-len(bars) // 14))
+    shown = [at for at in range(len(bars)) if at % every == 0]
+    axes.set_xticks([places[at] for at in shown], [bars[at].label for at in shown])
+    axes.set_xlim(-0.6, (places[-1] if places else 0) + 0.6)
+    paper.dress_ticks(axes)
+    for at in range(1, len(bars)):
+        if bars[at].first.year != bars[at - 1].first.year:
+            year = str(bars[at].first.year)
+            paper.write(axes, year, (places[at], 0), shift=(0, -30), level="center")
+
+
+def services_plot(figure: ServiceFigure, currency: str) -> Plot:
+    """A dot at the middle job, a bar over four jobs in five; hollow and dashed when few."""
+
+    def plot(paper: Paper) -> None:
+        c, unit = paper.palette, _whole(currency)
+        bars = figure.bars
+        axes = paper.axes(138, 34, paper.width - 138 - 44, paper.height - 34 - 30)
+        ends = [bar.high / unit for bar in bars] + [(figure.all_jobs or 0) / unit]
+        low = min([0.0, *(bar.low / unit for bar in bars)])
+        most = max(1.0, max(ends) * 1.05)
+        ticks = [tick for tick in nice_ticks(most) if tick <= most]
+        axes.set_xticks(ticks, [f"{tick:,.0f}" for tick in ticks])
+        axes.set_xlim(low, most)
+        axes.set_ylim(max(len(bars), 1) - 0.4, -0.6)
+        axes.set_yticks([])
+        paper.grid(axes, "x")
+        for at, bar in enumerate(bars):
+            span = [bar.low / unit, bar.high / unit]
+            if bar.few:
+                axes.plot(
+                    span, [at, at], color=hex_of(c.act), linewidth=1.6, linestyle=(0, (2, 1.6))
+                )
+            else:
+                tint = hex_of(mix(c.paper, c.bar, 0.42))
+                axes.plot(span, [at, at], color=tint, linewidth=5, solid_capstyle="butt")
+            (dot,) = axes.plot(
+                [bar.middle / unit],
+                [at],
+                "o",
+                markersize=8.4,
+                markerfacecolor=hex_of(c.paper if bar.few else c.act),
+                markeredgecolor=hex_of(c.act),
+                markeredgewidth=1.4,
+                zorder=5,
+            )
+            paper.region(dot, at, f"{bar.name}: {bar.middle / unit:,.0f} an hour, {bar.jobs} jobs")
+            name = _cut(bar.name, 17)
+            row = (0.0, at)
+            paper.write(
+                axes, name, row, frame="y", shift=(-34, 0), align="right", size=13, tone="ink"
+            )
+            jobs = str(bar.jobs)
+            paper.write(axes, jobs, row, frame="y", shift=(-8, 0), align="right", tone="ink3")
+            amount = f"{bar.middle / unit:,.0f}"
+            paper.write(
+                axes,
+                amount,
+                (1.0, at),
+                frame="y",
+                shift=(32, 0),
+                align="right",
+                size=13,
+                tone="ink",
+                weight=700,
+            )
+        if figure.all_jobs is not None:
+            middle = figure.all_jobs / unit
+            axes.axvline(middle, color=hex_of(c.ink2), linewidth=1.0, linestyle=(0, (4, 3)))
+            paper.write(axes, f"all jobs, {middle:,.0f}", (middle, -0.6), shift=(0, 12))
+        top = "axes fraction"
+        paper.write(axes, "jobs", (0, 1), frame=top, shift=(-8, 12), align="right", tone="ink3")
+        paper.write(axes, "an hour", (1, 1), frame=top, shift=(40, 12), align="right", tone="ink3")
+        paper.dress_ticks(axes)
+
+    return plot
+
+
+def hours_plot(figure: HoursFigure) -> Plot:
+    """Hours expected across, hours worked up; a band of 15 %, triangles for what ran over."""
+
+    def plot(paper: Paper) -> None:
+        c = paper.palette
+        axes = paper.axes(36, 10, paper.width - 52, paper.height - 10 - 30)
+        axes.spines["left"].set_visible(True)
+        axes.spines["left"].set_color(hex_of(c.rule2))
+        axes.spines["left"].set_linewidth(0.75)
+        points = figure.points
+        across = nice_ticks(max([1.0, *(p.expected / 60 for p in points)]) * 1.05)
+        up = nice_ticks(max([1.0, *(p.worked / 60 for p in points)]) * 1.05)
+        right, top = across[-1], up[-1]
+        axes.set_xlim(0, right)
+        axes.set_ylim(0, top)
+        axes.set_xticks(across, [_hours(tick, tick == across[-1]) for tick in across])
+        axes.set_yticks(up, [_hours(tick, tick == up[-1]) for tick in up])
+        axes.grid(color=hex_of(c.rule), linewidth=0.7)
+        axes.fill(
+            [0, right, right], [0, right * 0.85, right * 1.15], color=hex_of(c.act_soft), zorder=1.5
+        )
+        axes.plot([0, right], [0, right], color=hex_of(c.ink2), linewidth=1.0, zorder=2)
+        for at, point in enumerate(points):
+            marker, tone = ("^", c.look) if point.over else ("o", c.bar)
+            (dot,) = axes.plot(
+                [point.expected / 60],
+                [point.worked / 60],
+                marker,
+                markersize=7,
+                markerfacecolor=hex_of(tone),
+                markeredgecolor=hex_of(c.paper),
+                markeredgewidth=0.9,
+                zorder=5,
+                clip_on=False,
+            )
+            hours = f"{point.worked / 60:.1f} h for {point.expected / 60:.1f} h expected"
+            why = f", {point.why}" if point.why else ""
+            paper.region(dot, at, f"{point.number:04d}: {hours}{why}")
+        _worst(paper, axes, figure, right)
+        near = right * 0.74
+        if near * 0.86 < top:
+            axes.annotate(
+                "",
+                (near, near * 0.86),
+                xytext=(near * 1.06, near * 0.86 - top * 0.16),
+                arrowprops={"arrowstyle": "-", "color": hex_of(c.ink2), "linewidth": 0.8},
+            )
+            spot = (near * 1.06, near * 0.86 - top * 0.16)
+            paper.write(axes, "within 15 % of expected", spot, shift=(0, -8))
+        corner = "axes fraction"
+        paper.write(axes, "worked", (0, 1), frame=corner, shift=(10, -14), align="left")
+        paper.write(axes, "expected", (1, 0), frame=corner, shift=(-8, 11), align="right")
+        paper.dress_ticks(axes)
+
+    return plot
+
+
+def _hours(tick: float, last: bool) -> str:
+    return f"{tick:g} h" if last else f"{tick:g}"
+
+
+def _worst(paper: Paper, axes: Any, figure: HoursFigure, right: float) -> None:
+    over = [point for point in figure.points if point.over]
+    if not over:
+        return
+    worst = max(over, key=lambda point: point.worked - point.expected)
+    words = f"{worst.number:04d}" + (f", {_cut(worst.why, 18)}" if worst.why else "")
+    x, y = worst.expected / 60, worst.worked / 60
+    side, shift = ("right", -9) if x > right * 0.45 else ("left", 9)
+    paper.write(axes, words, (x, y), shift=(shift, 2), align=side, tone="look", weight=600)
+
+
+def supplies_plot(figure: SupplyFigure, currency: str) -> Plot:
+    """Bars of cost, the dearest first, with amount and running share; the rest hollow."""
+
+    def plot(paper: Paper) -> None:
+        c, unit = paper.palette, _whole(currency)
+        bars = figure.bars
+        axes = paper.axes(113, 6, paper.width - 113 - 96, paper.height - 12)
+        axes.spines["bottom"].set_visible(False)
+        axes.spines["left"].set_visible(True)
+        axes.spines["left"].set_color(hex_of(c.rule2))
+        axes.spines["left"].set_linewidth(0.75)
+        axes.set_xticks([])
+        axes.set_yticks([])
+        axes.set_ylim(max(len(bars), 1) - 0.5, -0.5)
+        axes.set_xlim(0, max([bar.cost / unit for bar in bars] + [1.0]))
+        for at, bar in enumerate(bars):
+            others = bar.supply_id is None
+            (patch,) = axes.barh(
+                [at],
+                [bar.cost / unit],
+                height=min(0.58, 0.075 * len(bars) + 0.1),
+                facecolor=hex_of(c.paper if others else c.bar),
+                edgecolor=hex_of(c.bar),
+                linewidth=1.0 if others else 0.0,
+            )
+            paper.region(patch, at, f"{bar.name}: {bar.cost / unit:,.2f}, {bar.share:.0f} %")
+            row = (0.0, at)
+            name = _cut(bar.name, 18)
+            paper.write(
+                axes, name, row, frame="y", shift=(-8, 0), align="right", size=13, tone="ink"
+            )
+            amount = f"{bar.cost / unit:,.0f}"
+            paper.write(
+                axes,
+                amount,
+                (1.0, at),
+                frame="y",
+                shift=(46, 0),
+                align="right",
+                size=13,
+                tone="ink",
+                weight=700,
+            )
+            share = f"{bar.running:.0f} %"
+            paper.write(
+                axes, share, (1.0, at), frame="y", shift=(92, 0), align="right", tone="ink3"
+            )
+        paper.dress_ticks(axes)
+
+    return plot
+
+
+def _cut(text: str, letters: int) -> str:
+    return text if len(text) <= letters else f"{text[: letters - 1].rstrip()}…"
+
+
+LEGENDS: dict[int, tuple[tuple[str, str], ...]] = {
+    1: (("solid", "money earned"), ("hatch", "supplies used"), ("dash", "still to come, likely")),
+}
+SUBTITLES: dict[int, str] = {
+    2: f"Profit an hour. A bar holds four jobs in five; dashed: under {FEW_JOBS} jobs",
+    3: "Hours expected and hours worked",
+    4: "Supply cost, and its running share",
+}
+PlotOf = Callable[[Any], Plot]

@@ -1,0 +1,110 @@
+"""Background work: results come back, progress is told, stopping stops."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+
+import pytest
+from PySide6.QtCore import QObject
+from pytestqt.qtbot import QtBot
+
+from app.errors import Mendable
+from app.window.runner import BUG_SENTENCE, Runner, Task
+
+
+@pytest.fixture
+def runner(qapp: object) -> Iterator[Runner]:
+    made = Runner()
+    yield made
+    assert made.close()
+
+
+def test_a_result_comes_back_in_the_windows_thread(runner: Runner, qtbot: QtBot):
+    here, seen = threading.get_ident(), []
+
+    def work(_task: Task) -> int:
+        assert threading.get_ident() != here
+        return 6 * 7
+
+    runner.run("sum", work, done=lambda result: seen.append((result, threading.get_ident())))
+    qtbot.waitUntil(lambda: bool(seen))
+    assert seen == [(42, here)]
+    assert not runner.busy
+
+
+def test_tasks_run_one_after_the_other_in_order(runner: Runner, qtbot: QtBot):
+    seen: list[int] = []
+    for number in range(5):
+        runner.run("n", lambda _task, number=number: number, done=seen.append)
+    qtbot.waitUntil(lambda: len(seen) == 5)
+    assert seen == [0, 1, 2, 3, 4]
+
+
+def test_progress_is_told_and_stopping_drops_the_result(runner: Runner, qtbot: QtBot):
+    shares: list[float] = []
+    ends: list[str] = []
+    done: list[object] = []
+    runner.told.connect(lambda _task, share, _words: shares.append(share))
+    runner.ended.connect(lambda _task, how: ends.append(how))
+    going = threading.Event()
+
+    def work(task: Task) -> str:
+        for step in range(1000):
+            task.say(step / 1000, "reading")
+            going.set()
+            threading.Event().wait(0.005)
+        return "finished"
+
+    runner.run("long", work, done=done.append)
+    qtbot.waitUntil(going.is_set)
+    runner.stop()
+    qtbot.waitUntil(lambda: bool(ends))
+    assert ends == ["stopped"]
+    assert done == []
+    assert shares
+    assert shares == sorted(shares)
+
+
+def test_what_a_person_can_mend_comes_as_a_sentence(runner: Runner, qtbot: QtBot):
+    said: list[str] = []
+
+    def work(_task: Task) -> None:
+        raise Mendable("The file shop.xlsx is open elsewhere: close it and try again.")
+
+    runner.run("read", work, failed=said.append)
+    qtbot.waitUntil(lambda: bool(said))
+    assert said == ["The file shop.xlsx is open elsewhere: close it and try again."]
+
+
+@pytest.mark.logs_an_error
+def test_our_own_bug_is_logged_and_the_window_stays(
+    runner: Runner, qtbot: QtBot, caplog: pytest.LogCaptureFixture
+):
+    said: list[str] = []
+    after: list[str] = []
+    runner.run("fit", lambda _task: 1 // 0, failed=said.append)
+    runner.run("next", lambda _task: "still here", done=after.append)
+    qtbot.waitUntil(lambda: bool(after))
+    assert said == [BUG_SENTENCE]
+    assert "ZeroDivisionError" in caplog.text
+
+
+def test_nothing_comes_back_to_an_owner_that_is_gone(runner: Runner, qtbot: QtBot):
+    owner, seen, ends = QObject(), [], []
+    runner.ended.connect(lambda _task, how: ends.append(how))
+    wait = threading.Event()
+    runner.run("slow", lambda _task: wait.wait(5), done=seen.append, owner=owner)
+    owner.deleteLater()
+    qtbot.waitUntil(lambda: not _alive(owner))
+    wait.set()
+    qtbot.waitUntil(lambda: bool(ends))
+    assert seen == []
+
+
+def _alive(thing: QObject) -> bool:
+    try:
+        thing.objectName()
+    except RuntimeError:
+        return False
+    return True
