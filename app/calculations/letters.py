@@ -1,17 +1,38 @@
-"""Letters: which households to write to on a day, and why the others are left in peace."""
+"""Letters: which households to write to on a day, and why the others are left in peace.
+
+At most one message goes to a household, about everything of theirs that is due; whatever is due
+and not written about is listed with its reason. A promise ("later: March") outranks the manners,
+never a death, a stop, a sale or a booking. The manners are common practice, no source.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from enum import StrEnum
 
-from app.calculations.renewals import Due
+from app.calculations.business_days import honor_by
+from app.calculations.letter_reasons import reason_for
+from app.calculations.protection import CLASSES, Reminding
+from app.calculations.renewals import Due, in_words
+
+__all__ = [
+    "HouseholdFacts",
+    "Letter",
+    "LetterChoice",
+    "Person",
+    "Rules",
+    "Sent",
+    "Suppressed",
+    "Why",
+    "choose_letters",
+    "honor_by",
+]
 
 
 class Why(StrEnum):
-    """Reasons not to write."""
+    """Reasons not to write, the gravest first."""
 
     DECEASED = "deceased"
     STOPPED = "stopped"
@@ -29,6 +50,10 @@ class Why(StrEnum):
     LEASE_ENDS = "lease ends"
     SEASON = "season"
     ALONE = "alone"
+
+
+_GRAVITY = {why: place for place, why in enumerate(Why)}
+_YEAR = timedelta(days=365)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +91,11 @@ class HouseholdFacts:
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """The shop's manners; the defaults are common practice, no source."""
+    """The shop's manners; the defaults are common practice, no source.
+
+    No letter up to and including `after_visit_days` after a visit, `between_letters_days` after
+    another letter; `alongside_days` is how far ahead a layer may be due to be mentioned too.
+    """
 
     after_visit_days: int = 30
     between_letters_days: int = 21
@@ -74,11 +103,16 @@ class Rules:
     unanswered: int = 2
     rest_days: int = 365
     lease_days: int = 56
+    alongside_days: int = 21
 
 
 @dataclass(frozen=True, slots=True)
 class Letter:
-    """One message to one household, about one or more layers, soonest first."""
+    """One message to one household, about one or more layers, soonest first.
+
+    `customer` is whom it is addressed to; `promised` when it is written because they asked to
+    be written to about now (then `items` may be empty).
+    """
 
     household: str
     customer: int
@@ -91,7 +125,7 @@ class Letter:
 
 @dataclass(frozen=True, slots=True)
 class Suppressed:
-    """Layers that are due but not written about; `why` is a plain sentence, `whys` all of them."""
+    """Layers that are due but not written about; `why` is the gravest of the sentences."""
 
     household: str
     items: tuple[Due, ...]
@@ -101,11 +135,14 @@ class Suppressed:
 
 @dataclass(frozen=True, slots=True)
 class LetterChoice:
-    """What to write today, what not and why, and how many layers are simply not due yet."""
+    """What to write today, what not and why, and the layers that are simply not due yet."""
 
     letters: tuple[Letter, ...]
     suppressed: tuple[Suppressed, ...]
     waiting: tuple[Due, ...]
+
+
+Reason = tuple[Why, str]
 
 
 def choose_letters(
@@ -114,10 +151,224 @@ def choose_letters(
     day: date,
     rules: Rules | None = None,
 ) -> LetterChoice:
-    """The letters of a day: at most one for a household, every suppressed one with its reason."""
-    raise NotImplementedError
+    """The letters of a day: at most one for a household, every suppressed one with its reason.
+
+    A layer asks for a letter from its letter day on; others of the household that are due by
+    then or soon are mentioned with it. A household in `facts` without layers is written to only
+    to keep a promise. One that is missing from `facts` is never written to.
+    """
+    manners = rules or Rules()
+    households: dict[str, list[Due]] = {}
+    for due in dues:
+        households.setdefault(due.candidate.household, []).append(due)
+    for household in facts:
+        households.setdefault(household, [])
+    letters: list[Letter] = []
+    suppressed: list[Suppressed] = []
+    waiting: list[Due] = []
+    for household, items in households.items():
+        known = facts.get(household) or HouseholdFacts(household, ())
+        letter, silent, rest = _of_household(known, items, day, manners)
+        letters += letter
+        suppressed += silent
+        waiting += rest
+    letters.sort(key=lambda letter: (letter.due_from, letter.household))
+    suppressed.sort(key=lambda one: (min(due.due_from for due in one.items), one.household))
+    return LetterChoice(tuple(letters), tuple(suppressed), tuple(waiting))
 
 
-def honor_by(stopped_on: date, holidays: Collection[date], business_days: int = 10) -> date:
-    """The last day on which a "stop" said on `stopped_on` must have been honored."""
-    raise NotImplementedError
+def _of_household(
+    facts: HouseholdFacts, items: Sequence[Due], day: date, rules: Rules
+) -> tuple[list[Letter], list[Suppressed], list[Due]]:
+    promise = _promise_kept_by(facts, day)
+    blocked = {id(due): _against_item(due, facts, day, rules) for due in items}
+    open_items = sorted(
+        (due for due in items if not blocked[id(due)]), key=lambda due: (due.due_from, due.write_on)
+    )
+    asking = [due for due in open_items if _asks(due, facts, day)]
+    mentioned = _mentioned(open_items, asking, promise is not None, day, rules)
+    silent = _silent([due for due in items if blocked[id(due)] and due.write_on <= day], blocked)
+    taken = {id(due) for due in mentioned}
+    for one in silent:
+        taken |= {id(due) for due in one.items}
+    letters: list[Letter] = []
+    if mentioned or promise is not None:
+        reasons = _against_household(facts, promise is not None, day, rules)
+        triggers = asking or promise is not None
+        if not triggers or all(_reminding(due) is Reminding.ALONGSIDE for due in asking):
+            reasons += [] if promise is not None else [_alone(mentioned)]
+        if reasons:
+            if mentioned:
+                silent.append(_suppressed(facts.household, mentioned, reasons))
+        else:
+            letters.append(_letter(facts, mentioned, promise, day))
+    return letters, silent, [due for due in items if id(due) not in taken]
+
+
+def _reminding(due: Due) -> Reminding:
+    return CLASSES[due.candidate.protection_class].reminding
+
+
+def _asks(due: Due, facts: HouseholdFacts, day: date) -> bool:
+    """Whether a layer wants a letter: its letter day has come, or comes before the next season."""
+    if due.write_on <= day:
+        return True
+    return day.month in facts.season and due.due_to < _next_season(facts.season, day)
+
+
+def _next_season(season: Collection[int], day: date) -> date:
+    """The first day of the next month of the season after a month outside it."""
+    year, month = day.year, day.month
+    outside = False
+    for _ in range(24):
+        year, month = (year, month + 1) if month < 12 else (year + 1, 1)
+        if month in season and outside:
+            return date(year, month, 1)
+        outside = outside or month not in season
+    return day  # every month is in season: nothing is drawn forward
+
+
+def _mentioned(
+    open_items: Sequence[Due], asking: Sequence[Due], promised: bool, day: date, rules: Rules
+) -> list[Due]:
+    """What the letter would be about, soonest first."""
+    if not asking and not promised:
+        return []
+    soon = day + timedelta(days=rules.alongside_days)
+    wanted = {id(due) for due in asking}
+    items = [due for due in open_items if id(due) in wanted or due.due_from <= soon]
+    if not items and promised:
+        items = list(open_items[:1])
+    return items
+
+
+def _promise_kept_by(facts: HouseholdFacts, day: date) -> Person | None:
+    """Whoever was promised a letter for a day that has come, and had neither it nor a visit."""
+    for person in facts.people:
+        until = person.later_until
+        if until is None or until > day or person.deceased:
+            continue
+        written = any(letter.day >= until for letter in facts.letters)
+        visited = facts.last_visit is not None and facts.last_visit >= until
+        if not written and not visited:
+            return person
+    return None
+
+
+def _against_item(due: Due, facts: HouseholdFacts, day: date, rules: Rules) -> list[Reason]:
+    """What speaks against mentioning one layer, whatever else is written."""
+    one = due.candidate
+    vehicle = one.vehicle_title
+    said: list[Reason] = []
+    person = next((each for each in facts.people if each.customer == one.customer), None)
+    if person is not None and person.deceased:
+        said.append((Why.DECEASED, "has died; nothing is written to them any more"))
+    if one.sold is not None and one.sold <= day:
+        said.append((Why.SOLD, f"the {vehicle} was sold on {in_words(one.sold)}"))
+    if _reminding(due) is Reminding.NEVER:
+        said.append((Why.NEVER_REMINDED, f"a {one.protection_class} is no reason to write"))
+    if person is None or not person.consent:
+        said.append((Why.NO_CONSENT, "has not agreed to be reminded"))
+    if one.stored_until is not None and one.stored_until > day:
+        said.append((Why.STORED, f"the {vehicle} is stored until {in_words(one.stored_until)}"))
+    if one.lease_ends is not None and one.lease_ends <= day + timedelta(days=rules.lease_days):
+        ends = "ended" if one.lease_ends < day else "ends"
+        words = f"the lease of the {vehicle} {ends} on {in_words(one.lease_ends)}"
+        said.append((Why.LEASE_ENDS, words))
+    return said
+
+
+def _against_household(
+    facts: HouseholdFacts, promised: bool, day: date, rules: Rules
+) -> list[Reason]:
+    """What speaks against writing to the household at all."""
+    said: list[Reason] = []
+    living = [person for person in facts.people if not person.deceased]
+    stops = [person.stopped_on for person in living if person.stopped_on is not None]
+    if stops:
+        said.append((Why.STOPPED, f"asked on {in_words(min(stops))} not to be written to"))
+    if not any(person.reachable and person.consent for person in living):
+        said.append((Why.NO_ADDRESS, "no good address on a channel they agreed to"))
+    later = [
+        person.later_until
+        for person in living
+        if person.later_until is not None and person.later_until > day
+    ]
+    if later:
+        said.append((Why.LATER, f"asked to be written to later, from {in_words(max(later))}"))
+    if facts.booked is not None and facts.booked >= day:
+        said.append((Why.BOOKED, f"is booked for {in_words(facts.booked)}"))
+    return said if promised else said + _against_manners(facts, day, rules)
+
+
+def _against_manners(facts: HouseholdFacts, day: date, rules: Rules) -> list[Reason]:
+    """The manners, which a promise outranks."""
+    said: list[Reason] = []
+    visit = facts.last_visit
+    if visit is not None and (day - visit).days <= rules.after_visit_days:
+        said.append((Why.RECENT_VISIT, f"was here on {in_words(visit)}"))
+    letters = sorted(facts.letters, key=lambda letter: letter.day)
+    if letters and (day - letters[-1].day).days <= rules.between_letters_days:
+        said.append((Why.RECENT_LETTER, f"was written to on {in_words(letters[-1].day)}"))
+    year = [letter for letter in letters if letter.day > day - _YEAR]
+    if len(year) >= rules.letters_a_year:
+        words = f"was written to {len(year)} times in a year; that is enough"
+        said.append((Why.FOUR_A_YEAR, words))
+    last = letters[-rules.unanswered :] if rules.unanswered else []
+    if len(last) == rules.unanswered and last and not any(_answered(one, visit) for one in last):
+        until = last[-1].day + timedelta(days=rules.rest_days)
+        if day < until:
+            times = "letter" if len(last) == 1 else f"{len(last)} letters"
+            words = f"did not answer the last {times}; rests until {in_words(until)}"
+            said.append((Why.RESTING, words))
+    if facts.season and day.month not in facts.season:
+        title = f" {facts.season_title}" if facts.season_title else " in season"
+        months = " and ".join(f"{date(2000, month, 1):%B}" for month in facts.season)
+        said.append((Why.SEASON, f"wishes to be written to{title}, in {months}"))
+    return said
+
+
+def _answered(letter: Sent, visit: date | None) -> bool:
+    """A visit after a letter answers it."""
+    return letter.answered or (visit is not None and visit >= letter.day)
+
+
+def _alone(items: Sequence[Due]) -> Reason:
+    kind = items[0].candidate.protection_class
+    return Why.ALONE, f"a {kind} alone is no reason to write; it goes with the next letter"
+
+
+def _silent(items: Sequence[Due], blocked: Mapping[int, list[Reason]]) -> list[Suppressed]:
+    """Layers with reasons of their own, those with the same reasons together."""
+    together: dict[tuple[Reason, ...], list[Due]] = {}
+    for due in items:
+        together.setdefault(tuple(blocked[id(due)]), []).append(due)
+    return [
+        _suppressed(each[0].candidate.household, each, list(reasons))
+        for reasons, each in together.items()
+    ]
+
+
+def _suppressed(household: str, items: Sequence[Due], reasons: list[Reason]) -> Suppressed:
+    ordered = tuple(sorted(reasons, key=lambda reason: _GRAVITY[reason[0]]))
+    return Suppressed(household, tuple(items), ordered[0][1], ordered)
+
+
+def _letter(
+    facts: HouseholdFacts, items: Sequence[Due], promise: Person | None, day: date
+) -> Letter:
+    may = [one for one in facts.people if not one.deceased and one.consent and one.reachable]
+    first = [promise.customer] if promise is not None else []
+    wished = [*first, *(due.candidate.customer for due in items)]
+    able = [person.customer for person in may]
+    customer = next((one for one in wished if one in able), able[0])
+    promised_for = promise.later_until if promise is not None else None
+    return Letter(
+        facts.household,
+        customer,
+        tuple(items),
+        min((due.due_from for due in items), default=day),
+        min((due.due_to for due in items), default=day),
+        reason_for(items, promised_for),
+        promised=promise is not None,
+    )

@@ -90,16 +90,16 @@ class _Tree:
         down_precision, down_pull = _widened(rest_precision, rest_pull, across)
         precision = (down_precision + class_precision)[self.classes] - up_precision
         pull = (down_pull + class_pull)[self.classes] - up_pull
-        covariance = np.linalg.inv(precision)
+        covariance = np.asarray(np.linalg.inv(precision), dtype=float)
         mean = np.einsum("sij,sj->si", covariance, pull)
         of_supplies = _strayed(self.precision, self.pull, mean, covariance, within)
-        rest_covariance = np.linalg.inv(rest_precision)
+        rest_covariance = np.asarray(np.linalg.inv(rest_precision), dtype=float)
         rest_mean = np.einsum("cij,cj->ci", rest_covariance, rest_pull)
         of_classes = _strayed(
             class_precision,
             class_pull,
-            np.asarray(rest_mean, dtype=float),
-            np.asarray(rest_covariance, dtype=float),
+            rest_mean,
+            rest_covariance,
             np.tile(across, (count, 1, 1)),
         )
         self.stretch = np.stack(
