@@ -17,6 +17,7 @@ from app.records.queries import figures as queries
 from app.records.queries.figures import DoneJob
 
 PERIODS = ("year", "month", "week")
+MOST_KINDS = 7  # of job that the figure draws; the others are the rarest
 FEW_JOBS = 5  # below it a service is drawn hollow and dashed: few jobs, worth a look
 
 
@@ -368,6 +369,7 @@ def _services(jobs: list[DoneJob]) -> ServiceFigure:
                 tuple(job_id for job_id, _ in members),
             )
         )
+    bars = sorted(bars, key=lambda bar: -bar.jobs)[:MOST_KINDS]
     bars.sort(key=lambda bar: (bar.few, -bar.middle))
     everything = pure.span([left for members in groups.values() for _, left in members])
     if not bars:
@@ -405,7 +407,7 @@ def _hours(jobs: list[DoneJob], most: int = 25) -> HoursFigure:
     return HoursFigure(f"Jobs run {abs(percent)} % {side} what you expect.", tuple(points))
 
 
-def _supplies(costs: list[tuple[int, str, int, int]], most: int = 6) -> SupplyFigure:
+def _supplies(costs: list[tuple[int, str, int, int]], most: int = 8) -> SupplyFigure:
     """The dearest supplies one by one, the others together."""
     spent = [row for row in costs if row[2] > 0]
     if not spent:
@@ -449,8 +451,8 @@ def _reconcile(
     facts = [
         ("Earned before tax", shown_money(slip.earned, currency)),
         ("Tax on it", shown_money(slip.tax, currency)),
-        ("Owed now, more than before", shown_money(-slip.owed_change, currency)),
-        ("Deposits held, more than before", shown_money(slip.deposits_change, currency)),
+        ("Less what is still owed", shown_money(-slip.owed_change, currency)),
+        ("Deposits, more or less", shown_money(slip.deposits_change, currency)),
         ("Received", shown_money(slip.received, currency)),
     ]
     if slip.residue:

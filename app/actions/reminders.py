@@ -56,9 +56,11 @@ class LetterView:
 class SuppressedView:
     """A household that is due but left in peace, and why."""
 
+    household: str
     name: str
     what: str
     why: str
+    layer_ids: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -92,9 +94,11 @@ def _whom(desk: Desk, day: date) -> WhomToRemind:
     names = {person.household: person.name for person in people.values()}
     suppressed = tuple(
         SuppressedView(
+            one.household,
             names.get(one.household, one.household),
             ", ".join(dict.fromkeys(due.candidate.vehicle_title for due in one.items)),
-            one.why,
+            f"{one.why[:1].upper()}{one.why[1:]}.",
+            tuple(due.candidate.layer for due in one.items),
         )
         for one in choice.suppressed
     )

@@ -13,13 +13,17 @@ from app.actions.protection_state import Protection, StandingLayer, protection
 from app.calculations.dates import day_short, near
 from app.calculations.layers import Verdict
 from app.calculations.lives import LifeSummary
+from app.calculations.protection import PAINT, SurfaceGroup
 from app.calculations.renewals import Due
 from app.errors import Mendable
 from app.records.models import Judgement, Vehicle
 from app.records.queries import protection as queries
 
 MONTHS_BACK, MONTHS_AHEAD = 17, 19
+WORN_OUT = 0.05  # below this chance a layer counts as worn out: nobody waits for it any more
 STEP_DAYS = 15
+STATES = ("due", "reminded", "coming", "worn")  # in the order of the page
+END_OF_CURVE = 0.01  # where the drawing stops
 VERDICTS = tuple(verdict.value for verdict in Verdict)
 
 
@@ -34,6 +38,7 @@ class RenewalRow:
     key: str
     vehicle_id: int
     customer_id: int
+    household: str
     customer: str
     vehicle: str
     layer: str
@@ -46,7 +51,8 @@ class RenewalRow:
     due_from: date
     due_to: date
     due_text: str
-    state: str  # due, reminded, checked, coming
+    write_on: date
+    state: str  # one of STATES
     checks: tuple[date, ...]
     reminded_on: date | None
     voice: tuple[str, ...]
@@ -56,7 +62,7 @@ class RenewalRow:
 
 @dataclass(frozen=True)
 class Renewals:
-    """The page: soonest due first, the vehicles' layers together."""
+    """The page: what is due, what waits for an answer, what is to come; each soonest first."""
 
     day: date
     left: date
@@ -87,16 +93,18 @@ def renewals(desk: Desk, day: date, text: str = "", limit: int = 2000) -> Renewa
     shown = groups[:limit]
     left, right = drawing_span(day)
     curves = _curves(state, shown, left, right)
-    rows = tuple(
+    found = [
         _row(state, members, curve, reminded, left)
         for members, curve in zip(shown, curves, strict=True)
-    )
+    ]
+    rows = tuple(sorted(found, key=lambda row: STATES.index(row.state)))
     due = [row for row in rows if row.state == "due"]
     asked = sum(1 for row in rows if row.state == "reminded")
+    worn = sum(1 for row in rows if row.state == "worn")
     vehicles = len({row.vehicle_id for row in due})
     head = (
         f"{_count(len(due), 'layer')} due on {_count(vehicles, 'vehicle')}, "
-        f"{asked} reminded, {len(groups) - len(due) - asked} to come"
+        f"{asked} reminded, {len(groups) - len(due) - asked - worn} to come"
         if groups
         else "no layer stands yet"
     )
@@ -195,7 +203,12 @@ def _grouped(state: Protection, text: str) -> list[list[Member]]:
         assert one.layer.supply is not None
         key = (one.vehicle_id, one.layer.supply, one.layer.applied.date())
         together.setdefault(key, []).append((one, due))
-    return sorted(together.values(), key=lambda members: min(due.due_from for _, due in members))
+
+    def order(members: list[Member]) -> tuple[bool, date]:
+        _, due = _soonest(members)
+        return due.still < WORN_OUT, due.due_from
+
+    return sorted(together.values(), key=order)
 
 
 def _curves(
@@ -231,7 +244,7 @@ def _curves(
         tuple(
             (day, float(chance))
             for day, chance in zip(days, line, strict=True)
-            if day.toordinal() >= put_on
+            if day.toordinal() >= put_on and chance >= END_OF_CURVE
         )
         for line, put_on in zip(chances, applied, strict=True)
     ]
@@ -258,7 +271,7 @@ def _row(
     word, state_name = _due_words(due, state.day, asked, checks)
     facts = [
         ("Put on", near(applied_on, state.day)),
-        ("On", ", ".join(dict.fromkeys(m.layer.group.value for m, _ in members))),
+        ("On", _groups_words({m.layer.group for m, _ in members})),
         ("Stands", str(one.holder.exposure.get("stands") or "not asked")),
         ("Exposure", f"× {one.exposure:.2f} (judgement)"),
         ("Seen last", _seen_last(layer.verdict, checks, state.day)),
@@ -273,6 +286,7 @@ def _row(
         f"{one.vehicle_id}-{layer.supply}-{applied_on.isoformat()}",
         one.vehicle_id,
         one.holder.customer_id,
+        one.holder.household,
         one.holder.customer,
         one.holder.description,
         one.supply_name,
@@ -285,6 +299,7 @@ def _row(
         due.due_from,
         due.due_to,
         word,
+        due.write_on,
         state_name,
         checks,
         asked,
@@ -294,20 +309,29 @@ def _row(
     )
 
 
+def _groups_words(groups: set[SurfaceGroup]) -> str:
+    rest = sorted(group.value for group in groups - PAINT)
+    if groups >= PAINT:
+        return ", ".join(["all paint", *rest])
+    return ", ".join(sorted(group.value for group in groups))
+
+
 def _due_words(
     due: Due, day: date, asked: date | None, checks: tuple[date, ...]
 ) -> tuple[str, str]:
     if asked is not None and asked >= due.candidate.applied and not (checks and checks[-1] > asked):
-        return f"reminded {near(asked, day)}", "reminded"
+        return f"reminded {_short(asked, day)}", "reminded"
+    if due.still < WORN_OUT:
+        return f"worn out by {_short(due.due_to, day)}", "worn"
     if due.in_span(day):
-        return f"due since {near(due.due_from, day)}", "due"
+        return f"due since {_short(due.due_from, day)}", "due"
     if (due.due_from - day).days > 365 * 2:
         return f"after {due.due_from.year}", "coming"
-    words = f"{_span_end(due.due_from, day)} to {_span_end(due.due_to, day)}"
-    return words, "checked" if checks else "coming"
+    words = f"{_short(due.due_from, day)} to {_short(due.due_to, day)}"
+    return words, "coming"
 
 
-def _span_end(end: date, day: date) -> str:
+def _short(end: date, day: date) -> str:
     return day_short(end) if abs((end - day).days) < 150 else f"{end:%b %Y}"
 
 

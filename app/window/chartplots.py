@@ -119,7 +119,7 @@ def services_plot(figure: ServiceFigure, currency: str) -> Plot:
     def plot(paper: Paper) -> None:
         c, unit = paper.palette, _whole(currency)
         bars = figure.bars
-        axes = paper.axes(138, 34, paper.width - 138 - 44, paper.height - 34 - 30)
+        axes = paper.axes(160, 34, paper.width - 160 - 44, paper.height - 34 - 30)
         ends = [bar.high / unit for bar in bars] + [(figure.all_jobs or 0) / unit]
         low = min([0.0, *(bar.low / unit for bar in bars)])
         most = max(1.0, max(ends) * 1.05)
@@ -258,7 +258,7 @@ def supplies_plot(figure: SupplyFigure, currency: str) -> Plot:
     def plot(paper: Paper) -> None:
         c, unit = paper.palette, _whole(currency)
         bars = figure.bars
-        axes = paper.axes(113, 6, paper.width - 113 - 96, paper.height - 12)
+        axes = paper.axes(138, 6, paper.width - 138 - 96, paper.height - 12)
         axes.spines["bottom"].set_visible(False)
         axes.spines["left"].set_visible(True)
         axes.spines["left"].set_color(hex_of(c.rule2))

@@ -96,6 +96,8 @@ class ChartView(QWidget):
     def _again(self) -> None:
         if self.isVisible():
             self._pause.start()
+        else:
+            self._picture = None  # drawn anew when it is shown again
         self.update()
 
     def showEvent(self, event: object) -> None:

@@ -12,8 +12,9 @@ from app.actions import reminder_files, reminders, renewing, sending
 from app.actions.desk import Changed
 from app.actions.reminders import LetterView, WhomToRemind
 from app.actions.renewing import RenewalRow, Renewals
+from app.calculations.dates import near
 from app.window.action import ActionRow
-from app.window.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.entrytable import EntryTable
 from app.window.layerbars import LayerBar, LayerCalendar, layer_column
 from app.window.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice, Writable
@@ -31,6 +32,12 @@ ANSWER_KEYS = (
     ("U", "undeliverable", "did not arrive"),
     ("P", "stop", "stop writing"),
 )
+GROUPS = {
+    "due": ("Due", "nobody is asked yet"),
+    "reminded": ("Reminded", "an answer is to come"),
+    "coming": ("To come", ""),
+    "worn": ("Worn out", "by what such layers last here"),
+}
 PAGE_KEYS = (
     ("E", "change the words"),
     ("G", "checked, still good"),
@@ -91,11 +98,11 @@ class RenewalsPlace(Place):
         left, right = renewing.drawing_span(day)
         cell, head = layer_column(LayerCalendar(left, right, day))
         return (
-            Column("vehicle", "Vehicle", width=138, least=96),
-            Column("layer", "Layer", width=112, least=80),
+            Column("vehicle", "Vehicle", width=196, least=110),
+            Column("layer", "Layer", width=122, least=80, dense=True),
             Column("life", width=0, least=240, pad=0, paint=cell, paint_head=head),
             Column("still", "Still", "protects", width=62, right=True, dense=True),
-            Column("due", "Due", width=158, least=120, dense=True),
+            Column("due", "Due", width=150, least=120, dense=True),
         )
 
     # reading -------------------------------------------------------------------------------
@@ -117,9 +124,12 @@ class RenewalsPlace(Place):
     def _show(self, found: tuple[Renewals, WhomToRemind]) -> None:
         self._view, self._whom = found
         view = self._view
-        lines = []
-        before = ""
+        lines: list[TableRow | GroupRow] = []
+        before = state = ""
         for row in view.rows:
+            if row.state != state:
+                state, before = row.state, ""
+                lines.append(GroupRow(state, *GROUPS[state]))
             holder = f"{row.customer} {row.vehicle_id}"
             lines.append(
                 TableRow(
@@ -139,8 +149,8 @@ class RenewalsPlace(Place):
         self.say_remaining(view.learnt)
         self.row.show_hints(
             [
-                Run("height and ink: chance it still protects", "unit", gap=20),
-                Run("bracket: due, from 80 down to 50 %", "unit", gap=20),
+                Run("height: chance it still protects", "unit", gap=16),
+                Run("bracket: due, 80 to 50 %", "unit", gap=16),
                 Run("diamond: checked", "unit"),
             ]
             if view.rows
@@ -179,7 +189,7 @@ class RenewalsPlace(Place):
 
     def _letter(self, row: RenewalRow) -> LetterView | None:
         letters = self._whom.letters if self._whom else ()
-        return next((one for one in letters if one.customer_id == row.customer_id), None)
+        return next((one for one in letters if one.key == row.household), None)
 
     def _explain(self, _key: Hashable, _column: str) -> None:
         row = self._current()
@@ -222,11 +232,13 @@ class RenewalsPlace(Place):
             ]
             return [Heading("An answer came?"), *offers]
         held = self._whom.suppressed if self._whom else ()
-        why = next((one.why for one in held if one.name == row.customer), "")
+        layers = set(row.layer_ids)
+        why = next((one.why for one in held if layers & set(one.layer_ids)), "")
         if why:
             self.row.set_ready(why)
             return [Alert("Left in peace", "look"), Voice(why)]
-        self.row.set_ready("Not due yet.")
+        best = f"A letter is best written about {near(row.write_on, self.office.day)}."
+        self.row.set_ready("Worn out long ago; no letter now." if row.state == "worn" else best)
         return []
 
     # doing ---------------------------------------------------------------------------------
@@ -370,5 +382,5 @@ def _still_cell(row: RenewalRow) -> Cell:
 def _due_cell(row: RenewalRow) -> Cell:
     if row.state == "due":
         return Cell(row.due_text, State.LOOK, mark="look")
-    mark = {"reminded": "reminded", "checked": "done"}.get(row.state, "")
-    return Cell(row.due_text, State.QUIET, mark=mark)
+    mark = "reminded" if row.state == "reminded" else "done" if row.checks else ""
+    return Cell(row.due_text, State.QUIET, mark=mark if row.state != "worn" else "")
