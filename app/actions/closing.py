@@ -201,10 +201,7 @@ def close_day(desk: Desk, day: date, *, out: Path | None = None, seconds: int = 
     reminded, prepared = reminders.prepare_all(desk, day)
     work = work_of(desk, day)
     name = f"Closed {weekday_day(day)}"
-    with (
-        desk.still_standing(frozenset({"letters"})),
-        desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session,
-    ):
+    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         row = open_sheet(session, desk, day)
         booked = book_day(session, desk, day, row, work)
         if work.orders:

@@ -154,7 +154,7 @@ def _orders(desk: Desk, day: date) -> tuple[str, str]:
 
 
 def _reminders(desk: Desk, day: date) -> tuple[str, str]:
-    letters = desk.remembered(("letters", day), lambda: reminders.whom_to_remind(desk, day).letters)
+    letters = reminders.whom_to_remind(desk, day).letters
     vehicles = len({vehicle for letter in letters for vehicle in letter.vehicle_ids})
     if not vehicles:
         return "Nobody is due", ""
@@ -177,7 +177,8 @@ def _last_saved(desk: Desk) -> str:
     last = desk.book.history(limit=1)
     if not last:
         return ""
-    return f"{last[0].name}, saved at {local_time(desk, last[0].at)}"
+    what = last[0].name if last[0].of_id is None else f"Undone: {last[0].name}"
+    return f"{what}, saved at {local_time(desk, last[0].at)}"
 
 
 def confirm(desk: Desk, day: date, station: str) -> Changed:

@@ -15,7 +15,7 @@ from app.records.queries import days as queries
 from app.records.queries.days import Session
 
 # What typing on the day sheet leaves as it is, however often the book changes with it.
-UNTOUCHED_BY_TYPING = frozenset({"corrections", "protection", "use so far", "letters"})
+UNTOUCHED_BY_TYPING = frozenset({"corrections", "protection", "use so far", "whom to remind"})
 
 
 def numbered(number: int) -> str:

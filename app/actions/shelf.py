@@ -1,0 +1,249 @@
+"""The Shelf: every supply by supplier, how long it lasts, what to order, what it is worth."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from app.actions.amounts import all_supplies, capital, counted, money, number_of, unit_of
+from app.actions.desk import Desk
+from app.actions.ordering import WhatToOrder, short_supplies, what_to_order
+from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
+from app.calculations.dates import near, weekday_day
+from app.calculations.reorder import SupplierProposal, SupplyCover
+from app.records.queries import orders as order_queries
+from app.records.queries import stock as queries
+from app.records.queries.stock import SupplierRow, SupplyRow
+from app.records.stock import balances
+
+FOLDED_FROM_DAYS = 35  # what lasts longer and needs nothing folds into one sentence
+
+
+@dataclass(frozen=True)
+class ShelfRow:
+    """One supply: numbers for the table, days for the bar. Quantities are base units."""
+
+    supply_id: int
+    name: str
+    on_hand: int
+    on_hand_text: str
+    unit: str
+    cover_days: int | None
+    low_day: date | None  # one in ten has run out by this day
+    run_out_day: date | None  # half
+    high_day: date | None  # nine in ten
+    order_day: date | None  # when its reorder level is expected to be reached
+    reorder_below: int
+    reorder_below_text: str
+    on_order: int
+    on_order_text: str
+    on_order_day: date | None
+    on_order_lasts_days: int | None
+    order_now: int
+    order_now_text: str
+    pack_id: int | None
+    packs: int
+    cost: int
+    cost_text: str
+    short: int  # what will lack before the delivery
+    short_day: date | None
+    alert: str  # "", look, wrong
+    folded: bool
+
+
+@dataclass(frozen=True)
+class ShelfGroup:
+    """A supplier's supplies, the shortest cover first."""
+
+    supplier_id: int | None
+    name: str
+    next_delivery: date | None
+    following_delivery: date | None
+    deliveries_text: str
+    rows: tuple[ShelfRow, ...]
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """The place."""
+
+    day: date
+    groups: tuple[ShelfGroup, ...]
+    count: int
+    worth: int
+    worth_text: str
+    folded: int
+    folded_text: str
+    order_lines: int
+    order_total_text: str
+    counted_text: str
+    short: int
+    short_text: str
+
+
+@dataclass(frozen=True)
+class _Facts:
+    """What every row needs, read once."""
+
+    day: date
+    left: dict[int, int]
+    covers: dict[int, SupplyCover]
+    proposals: dict[int, SupplierProposal]
+    on_order: Counter[int]
+    on_order_day: dict[int, date]
+    orders: dict[int, tuple[int, int, int, int]]  # supply -> pack, packs, quantity, cost
+
+
+def shelf(desk: Desk, day: date) -> Shelf:
+    """The whole shelf at a day's end."""
+    supplies = all_supplies(desk)
+    to_order = what_to_order(desk, day)
+    with desk.book.reading() as session:
+        suppliers = queries.suppliers(session)
+        coming = order_queries.on_their_way(session)
+        pack_sizes = {
+            pack.pack_id: pack.size for offers in queries.packs(session).values() for pack in offers
+        }
+        worth = sum(value for quantity, value in balances(session).values() if quantity > 0)
+        last_count = queries.last_count(session)
+    facts = _Facts(
+        day,
+        left_on(desk, day),
+        covers(desk, day),
+        {one.supplier: one for one in proposal(desk, day).suppliers},
+        Counter(),
+        {},
+        _ordered(to_order, pack_sizes),
+    )
+    for order in coming:
+        for line in order.lines:
+            due = line.packs - line.packs_received
+            if due > 0:
+                facts.on_order[line.supply_id] += due * line.pack_size
+                expected = max(order.expected_on or day, day + timedelta(days=1))
+                known = facts.on_order_day.get(line.supply_id, expected)
+                facts.on_order_day[line.supply_id] = min(known, expected)
+    groups = _groups(desk, supplies, suppliers, facts)
+    folded = sum(row.folded for group in groups for row in group.rows)
+    short = len(short_supplies(desk, day))
+    lines = sum(bool(line.packs) for one in to_order.suppliers for line in one.lines)
+    return Shelf(
+        day,
+        groups,
+        len(supplies),
+        worth,
+        money(desk, worth),
+        folded,
+        _folded_text(folded),
+        lines,
+        to_order.total_text,
+        f"Counted last on {weekday_day(last_count)}" if last_count else "Never counted",
+        short,
+        _short_text(short),
+    )
+
+
+def _folded_text(count: int) -> str:
+    if not count:
+        return ""
+    have = "has" if count == 1 else "have"
+    return f"{count} more {have} over five weeks' cover and nothing on order."
+
+
+def _short_text(count: int) -> str:
+    if not count:
+        return "Nothing runs out before its delivery."
+    if count == 1:
+        return "One runs out before its delivery."
+    return f"{capital(counted(count))} run out before their delivery."
+
+
+def _ordered(
+    to_order: WhatToOrder, pack_sizes: dict[int, int]
+) -> dict[int, tuple[int, int, int, int]]:
+    return {
+        line.supply_id: (
+            line.pack_id,
+            line.packs,
+            line.packs * pack_sizes.get(line.pack_id, 0),
+            line.cost,
+        )
+        for one in to_order.suppliers
+        for line in one.lines
+    }
+
+
+def _groups(
+    desk: Desk,
+    supplies: dict[int, SupplyRow],
+    suppliers: dict[int, SupplierRow],
+    facts: _Facts,
+) -> tuple[ShelfGroup, ...]:
+    by_supplier: dict[int | None, list[ShelfRow]] = {}
+    for supply in supplies.values():
+        known = supply.supplier_id if supply.supplier_id in suppliers else None
+        by_supplier.setdefault(known, []).append(_row(desk, supply, facts))
+    groups = []
+    for supplier_id, rows in by_supplier.items():
+        rows.sort(key=lambda row: (row.cover_days is None, row.cover_days or 0, row.name))
+        proposed = facts.proposals.get(supplier_id or 0)
+        following = next_day = None
+        text = ""
+        if proposed is not None:
+            next_day = date.fromordinal(proposed.delivery_day)
+            following = date.fromordinal(proposed.following_day)
+            text = f"next {near(next_day, facts.day)}, then {near(following, facts.day)}"
+        name = suppliers[supplier_id].name if supplier_id is not None else "No supplier yet"
+        groups.append(ShelfGroup(supplier_id, name, next_day, following, text, tuple(rows)))
+    return tuple(sorted(groups, key=lambda one: (one.supplier_id is None, one.name)))
+
+
+def _day(ordinal: int | None) -> date | None:
+    return None if ordinal is None else date.fromordinal(ordinal)
+
+
+def _row(desk: Desk, supply: SupplyRow, facts: _Facts) -> ShelfRow:
+    supply_id = supply.supply_id
+    left = facts.left.get(supply_id, 0)
+    cover = facts.covers.get(supply_id)
+    proposed = facts.proposals.get(supply.supplier_id or 0)
+    pack_id, packs, order_now, cost = facts.orders.get(supply_id, (None, 0, 0, 0))
+    coming = facts.on_order.get(supply_id, 0)
+    days = cover_days(cover, facts.day)
+    alert = alert_of(cover, left, proposed.delivery_day if proposed else None)
+    if supply.stopped and left >= 0:
+        alert = ""
+    level = cover.reorder_level if cover is not None and not supply.stopped else 0
+    lasts = None
+    if coming and cover is not None and cover.per_day > 0:
+        lasts = round(coming / cover.per_day)
+    idle = (days is None or days > FOLDED_FROM_DAYS) and not coming and not packs and not alert
+    return ShelfRow(
+        supply_id,
+        supply.name,
+        left,
+        number_of(desk, supply, left),
+        unit_of(desk, supply),
+        days,
+        _day(cover.runs_out_early if cover else None),
+        _day(cover.runs_out if cover else None),
+        _day(cover.runs_out_late if cover else None),
+        _day(cover.order_day if cover and not supply.stopped else None),
+        level,
+        number_of(desk, supply, level) if level else "",
+        coming,
+        number_of(desk, supply, coming) if coming else "",
+        facts.on_order_day.get(supply_id),
+        lasts,
+        order_now,
+        number_of(desk, supply, order_now) if order_now else "",
+        pack_id,
+        packs,
+        cost,
+        money(desk, cost) if cost else "",
+        cover.short_before_delivery if cover else 0,
+        _day(cover.short_day if cover else None),
+        alert,
+        idle,
+    )

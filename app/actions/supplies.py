@@ -1,0 +1,306 @@
+"""A supply: the margin beside it on the shelf, and its page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+from statistics import median
+
+from app.actions.amounts import (
+    amount_said,
+    amount_text,
+    counted,
+    money,
+    supply_of,
+    unit_of,
+)
+from app.actions.desk import Desk
+from app.actions.job_plan import JobPlan
+from app.actions.open_day import local_time, numbered
+from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
+from app.actions.shelf_state import alert_of, cover_days, covers, left_on, open_plans, proposal
+from app.actions.stock import count, give_back, waste
+from app.actions.suppliers import add_supplier, edit_supplier, list_suppliers
+from app.actions.supply_facts import (
+    SUPPLY_FIELDS,
+    add_pack,
+    add_supply,
+    edit_supply,
+    pack_size,
+    set_price,
+    use_up,
+)
+from app.actions.use_note import OVERRIDES
+from app.calculations.dates import day_year, near, weekday_day
+from app.calculations.reorder import SupplyCover
+from app.calculations.rounding import half_away
+from app.calculations.units import Kind, in_unit
+from app.errors import Mendable
+from app.records.queries import orders as order_queries
+from app.records.queries import stock as queries
+from app.records.queries.stock import SupplyRow
+
+
+@dataclass(frozen=True)
+class SupplyNote:
+    """The margin beside a supply on the shelf."""
+
+    title: str
+    alert: str
+    alert_text: str
+    voice: tuple[str, ...]
+    facts: tuple[tuple[str, str, str], ...]  # label, value, "" or wrong
+
+
+@dataclass(frozen=True)
+class LedgerLine:
+    """A line of the supply's ledger."""
+
+    day: date
+    time_text: str
+    kind: str
+    quantity_text: str
+    value_text: str
+    job: str
+    note: str
+    taken_back: bool
+
+
+@dataclass(frozen=True)
+class LotView:
+    """A lot and what is left of it."""
+
+    lot_id: int
+    code: str
+    left_text: str
+    received_on: date
+    expires_on: date | None
+    opened_on: date | None
+    finished: bool
+    text: str
+
+
+@dataclass(frozen=True)
+class PackView:
+    """A pack that can be bought."""
+
+    pack_id: int
+    label: str
+    size: int
+    price: int
+    price_text: str
+    each_text: str
+    supplier: str
+    code: str
+
+
+@dataclass(frozen=True)
+class SupplyPage:
+    """Everything about one supply."""
+
+    supply: SupplyRow
+    note: SupplyNote
+    packs: tuple[PackView, ...]
+    lots: tuple[LotView, ...]
+    ledger: tuple[LedgerLine, ...]
+    uses: tuple[tuple[date, str, str, str], ...]  # day, job, amount, state
+    lead_text: str
+    hazards: tuple[str, ...]
+
+
+def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
+    """What the shelf's margin says of a supply: until when it lasts, and for which jobs it must."""
+    supply = supply_of(desk, supply_id)
+    left = left_on(desk, day).get(supply_id, 0)
+    cover = covers(desk, day).get(supply_id)
+    proposed = next(
+        (one for one in proposal(desk, day).suppliers if one.supplier == supply.supplier_id), None
+    )
+    with desk.book.reading() as session:
+        supplier = queries.suppliers(session).get(supply.supplier_id or 0)
+        last = queries.last_price(session, supply_id)
+    alert = alert_of(cover, left, proposed.delivery_day if proposed else None)
+    facts = [("On hand", amount_text(desk, supply, left), "wrong" if left < 0 else "")]
+    needs = _booked(desk, day, supply_id)
+    for plan, when, amount in needs[:4]:
+        label = f"Job {numbered(plan.job.number)}, {weekday_day(when)}"
+        facts.append((label, f"− {amount_text(desk, supply, amount)}", ""))
+    voice = []
+    if proposed is not None and supplier is not None:
+        delivery = date.fromordinal(proposed.delivery_day)
+        said = f"Ordered today, {supplier.name} comes about {near(delivery, day)}."
+        before = [one for one in needs if one[1] <= delivery]
+        if before:
+            amount = sum(one[2] for one in before)
+            jobs = f"{counted(len(before))} booked job{'' if len(before) == 1 else 's'}"
+            said += (
+                f" Until then {jobs} need{'s' if len(before) == 1 else ''} "
+                f"{amount_said(desk, supply, amount)}, and {amount_said(desk, supply, left)} is "
+                "left."
+            )
+        voice.append(said)
+    if cover is not None and cover.short_before_delivery > 0:
+        short = amount_text(desk, supply, cover.short_before_delivery)
+        facts.append(("Short before the delivery", short, "wrong"))
+    if supply.stopped:
+        voice.append("It is being used up and not ordered again.")
+    if last is not None and last[0] > 0:
+        cost, quantity, on = last
+        voice.append(f"Bought last for {_each(desk, supply, cost, quantity)}, {near(on, day)}.")
+    return SupplyNote(supply.name, alert, _alert_text(left, cover, day), tuple(voice), tuple(facts))
+
+
+def _alert_text(left: int, cover: SupplyCover | None, day: date) -> str:
+    if left < 0:
+        return "Below zero: count it"
+    if left == 0:
+        return "None left"
+    days = cover_days(cover, day)
+    if days is None:
+        return "Lasts over a year"
+    out = day + timedelta(days=days)
+    if days < 7:
+        return f"Out on about {out:%A}"
+    return f"Out about {near(out, day)}"
+
+
+def _booked(desk: Desk, day: date, supply_id: int) -> list[tuple[JobPlan, date, int]]:
+    """The booked jobs that need it, with the first of their days on which they do."""
+    found = []
+    for plan in open_plans(desk, day):
+        if supply_id not in plan.needs:
+            continue
+        ahead = [
+            (when, amount)
+            for when in plan.days
+            if when > day and (amount := plan.filled_in(when, supply_id)[0])
+        ]
+        if ahead:
+            found.append((plan, ahead[0][0], sum(amount for _, amount in ahead)))
+    return sorted(found, key=lambda one: one[1])
+
+
+def _each(desk: Desk, supply: SupplyRow, cost: int, quantity: int) -> str:
+    """`1.31 a mL`, by the unit in which it is shown."""
+    unit = unit_of(desk, supply)
+    try:
+        units = in_unit(quantity, unit, Kind(supply.kind))
+    except Mendable:
+        units = Fraction(quantity, 1000)
+    return f"{money(desk, half_away(Fraction(cost) / units))} a {unit}" if units else ""
+
+
+def supply_page(desk: Desk, day: date, supply_id: int) -> SupplyPage:
+    """Facts, packs, lots, ledger, uses, lead times and hazards of a supply."""
+    supply = supply_of(desk, supply_id)
+    with desk.book.reading() as session:
+        suppliers = queries.suppliers(session)
+        packs = queries.packs(session).get(supply_id, [])
+        lots = queries.lots(session, supply_id)
+        lines = queries.ledger(session, supply_id)
+        uses = queries.last_uses(session, supply_id)
+        leads = order_queries.lead_days(session, supply.supplier_id) if supply.supplier_id else []
+    taken_back = {line.counters_id for line in lines if line.counters_id is not None}
+    return SupplyPage(
+        supply,
+        supply_note(desk, day, supply_id),
+        tuple(
+            PackView(
+                pack.pack_id,
+                pack.label,
+                pack.size,
+                pack.price,
+                money(desk, pack.price),
+                _each(desk, supply, pack.price, pack.size) if pack.size else "",
+                suppliers[one].name
+                if (one := pack.supplier_id or supply.supplier_id) in suppliers
+                else "",
+                pack.code,
+            )
+            for pack in packs
+        ),
+        tuple(
+            LotView(
+                lot.lot_id,
+                lot.code,
+                amount_text(desk, supply, lot.left),
+                lot.received_on,
+                lot.expires_on,
+                lot.opened_on,
+                lot.finished_on is not None,
+                _lot_text(lot, day),
+            )
+            for lot in lots
+        ),
+        tuple(
+            LedgerLine(
+                line.day,
+                local_time(desk, line.at),
+                line.kind,
+                amount_text(desk, supply, line.quantity),
+                money(desk, line.value),
+                numbered(line.job_number) if line.job_number is not None else "",
+                line.note,
+                line.movement_id in taken_back,
+            )
+            for line in lines
+        ),
+        tuple(
+            (when, numbered(number), amount_text(desk, supply, amount), state)
+            for when, number, amount, state in uses
+        ),
+        _lead_text(leads),
+        tuple(_hazards(supply)),
+    )
+
+
+def _lot_text(lot: queries.LotRow, day: date) -> str:
+    said = []
+    if lot.opened_on is not None:
+        said.append(f"opened {near(lot.opened_on, day)}")
+    if lot.expires_on is not None:
+        word = "expired" if lot.expires_on < day else "keeps to"
+        said.append(f"{word} {day_year(lot.expires_on)}")
+    return ", ".join(said)
+
+
+def _lead_text(leads: list[int]) -> str:
+    if not leads:
+        return "No delivery was seen yet."
+    ordered = sorted(leads)
+    middle = round(median(ordered))
+    if len(ordered) < 5:
+        return f"{_deliveries(len(ordered))} seen: {middle} days in the middle."
+    late = ordered[min(len(ordered) - 1, round(0.9 * (len(ordered) - 1)))]
+    return f"{middle} days in the middle of {len(ordered)} deliveries, nine in ten within {late}."
+
+
+def _deliveries(number: int) -> str:
+    """`Two deliveries`."""
+    return f"{counted(number).capitalize()} deliver{'y' if number == 1 else 'ies'}"
+
+
+def _hazards(supply: SupplyRow) -> list[str]:
+    said = []
+    if supply.signal_word or supply.hazard_statements:
+        hazards = "; ".join(supply.hazard_statements)
+        said.append(": ".join(filter(None, (supply.signal_word, hazards))))
+    if supply.pictograms:
+        said.append("Pictograms: " + ", ".join(supply.pictograms))
+    if supply.sds_file:
+        dated = f" of {day_year(supply.sds_date)}" if supply.sds_date else ""
+        said.append(f"Safety data sheet{dated}: {supply.sds_file}")
+    if said:
+        said.append(OVERRIDES)
+    elif not supply.ingredients:
+        said.append("Nothing was entered from its safety data sheet yet.")
+    return said
+
+
+__all__ = [
+    "SUPPLY_FIELDS", "LedgerLine", "LotView", "PackView", "Shelf", "ShelfGroup", "ShelfRow",
+    "SupplyNote", "SupplyPage", "add_pack", "add_supplier", "add_supply", "count",
+    "edit_supplier", "edit_supply", "give_back", "list_suppliers", "pack_size", "set_price",
+    "shelf", "supply_note", "supply_page", "use_up", "waste",
+]  # fmt: skip

@@ -1,0 +1,242 @@
+"""Changing what is known of a supply: its facts, its packs and prices."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from app.actions.amounts import all_supplies, entry_setting, money, supply_of
+from app.actions.desk import Changed, Desk
+from app.calculations import dilution
+from app.calculations.entries import EntrySetting, read_use
+from app.calculations.money import read_money
+from app.calculations.numerals import leading_number
+from app.calculations.protection import ProtectionClass
+from app.calculations.units import Kind, base_amount
+from app.errors import Mendable
+from app.records.models import Pack, Supply
+from app.records.queries import stock as queries
+from app.records.queries.days import Session
+from app.records.queries.stock import SupplyRow
+
+KINDS = frozenset({"supplies"})
+# What a person may set on a supply, and how it is read when it comes as typed text.
+_TEXT = frozenset({"name", "show_unit", "shelf_place", "signal_word", "sds_file", "notes"})
+_LISTS = frozenset({"hazard_statements", "pictograms", "ingredients"})
+_FLAGS = frozenset({"whole_container", "stopped", "flammable"})
+_DAYS = frozenset(
+    {
+        "shelf_life_days",
+        "opened_life_days",
+        "life_low_days",
+        "life_high_days",
+        "wait_next_hours",
+        "wait_water_hours",
+    }
+)
+SUPPLY_FIELDS = (
+    _TEXT
+    | _LISTS
+    | _FLAGS
+    | _DAYS
+    | {
+        "kind",
+        "density",
+        "dilution",
+        "bottle",
+        "tare",
+        "last_weight",
+        "costing",
+        "supplier_id",
+        "protection",
+        "sds_date",
+    }
+)
+
+
+def add_supply(desk: Desk, name: str, kind: str = "liquid", **fields: Any) -> tuple[Changed, int]:
+    """A new supply; nothing but its name is needed."""
+    said = f"Added supply {name.strip()}"
+    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+        row = Supply(name="", kind="liquid")
+        _write(session, desk, row, {"name": name, "kind": kind, **fields})
+        session.add(row)
+        session.flush()
+        supply_id = row.id
+    return Changed(said, KINDS), supply_id
+
+
+def edit_supply(desk: Desk, supply_id: int, **fields: Any) -> Changed:
+    """Change facts of a supply; amounts and weights may come as typed text."""
+    said = f"Changed supply {supply_of(desk, supply_id).name}"
+    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+        _write(session, desk, session.get_one(Supply, supply_id), fields)
+    return Changed(said, KINDS)
+
+
+def use_up(desk: Desk, supply_id: int, on: bool = True) -> Changed:
+    """Use a supply up and order it no more, or take that back."""
+    supply = supply_of(desk, supply_id)
+    said = f"Use up {supply.name}, don't reorder" if on else f"Reorder {supply.name} again"
+    with desk.book.change(said, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
+        session.get_one(Supply, supply_id).stopped = on
+    return Changed(said, KINDS | {"orders"})
+
+
+def _write(session: Session, desk: Desk, row: Supply, fields: dict[str, Any]) -> None:
+    unknown = fields.keys() - SUPPLY_FIELDS
+    if unknown:
+        raise Mendable(f"A supply has no “{sorted(unknown)[0]}”.")
+    if "kind" in fields:
+        _set_kind(session, row, str(fields["kind"]))
+    if "name" in fields:
+        name = str(fields["name"]).strip()
+        if not name:
+            raise Mendable("A supply needs a name, such as Wash soap.")
+        twin = queries.supply_named(session, name)
+        if twin is not None and twin != row.id:
+            raise Mendable(f"There is a supply “{name}” already; give this one another name.")
+        row.name = name[:120]
+    for key, value in fields.items():
+        if key in ("kind", "name"):
+            continue
+        setattr(row, key, _read(desk, row, key, value))
+
+
+def _set_kind(session: Session, row: Supply, kind: str) -> None:
+    if kind not in {one.value for one in Kind}:
+        raise Mendable(f"A supply is a liquid, a paste or pieces, not “{kind}”.")
+    if row.id is not None and row.kind != kind and queries.ledger(session, row.id, limit=1):
+        raise Mendable(
+            f"{row.name} has lines in its ledger, so it stays a {row.kind}; add a new supply and "
+            "use this one up."
+        )
+    row.kind = kind
+
+
+def _read(desk: Desk, row: Supply, key: str, value: Any) -> Any:
+    if key in _TEXT:
+        return str(value).strip()
+    if key in _LISTS:
+        parts = value.replace("\n", ";").split(";") if isinstance(value, str) else value
+        return [part.strip() for part in parts if part.strip()]
+    if key in _FLAGS:
+        return bool(value)
+    if value in (None, ""):
+        return 1000 if key == "density" else ("" if key in ("protection", "costing") else None)
+    if key in _DAYS:
+        return whole_number(key, value)
+    if key == "density":
+        density = whole_number(key, value)
+        if not 500 <= density <= 3000:
+            raise Mendable("A density lies between 500 and 3,000 g per L; water has 1,000.")
+        return density
+    if key == "dilution":
+        if isinstance(value, str):
+            parts = dilution.read_ratio(value, dilution.Reading(desk.settings.dilution_reading))
+            return round(parts * 1000)
+        return int(value)
+    if key == "bottle":
+        return _amount(desk, row, value)
+    if key in ("tare", "last_weight"):
+        return _weight(value)
+    if key == "costing":
+        if value not in ("average", "lot"):
+            raise Mendable("Costs go by moving average or by lot.")
+        return value
+    if key == "protection":
+        known = {one.value for one in ProtectionClass}
+        if value not in known:
+            raise Mendable(f"“{value}” is no class of protection; choose one of the list.")
+        return value
+    return value
+
+
+def whole_number(key: str, value: Any) -> int:
+    """A whole number of zero or more; `Mendable` names the field."""
+    try:
+        number = int(value)
+    except (TypeError, ValueError):
+        raise Mendable(f"“{value}” is no whole number for {key.replace('_', ' ')}.") from None
+    if number < 0:
+        raise Mendable(f"{key.replace('_', ' ').capitalize()} cannot be below zero.")
+    return number
+
+
+def _amount(desk: Desk, row: Supply, value: Any) -> int:
+    if isinstance(value, int):
+        return value
+    known = all_supplies(desk).get(row.id) if row.id is not None else None
+    if known is not None:
+        setting = entry_setting(desk, known, on_hand=None, last_weight=None)
+        return read_use(str(value), setting).amount
+    setting = EntrySetting(kind=Kind(row.kind), system=desk.settings.system)
+    return read_use(str(value), setting).amount
+
+
+def _weight(value: Any) -> int:
+    if isinstance(value, int):
+        return value
+    number, rest = leading_number(str(value).strip().lower(), str(value))
+    return base_amount(number, rest.strip() or "g", Kind.PASTE)
+
+
+def add_pack(
+    desk: Desk,
+    supply_id: int,
+    label: str,
+    price_typed: str = "",
+    *,
+    supplier_id: int | None = None,
+    code: str = "",
+    weight: Any = None,
+) -> tuple[Changed, int]:
+    """A pack it can be bought in; its size is read from the label, such as `1 gal`, `3 x 32 oz`."""
+    supply = supply_of(desk, supply_id)
+    size = pack_size(desk, supply, label)
+    price = read_money(price_typed, desk.settings.currency) if price_typed.strip() else 0
+    said = f"Added {label.strip()} of {supply.name}"
+    with desk.book.change(said, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
+        pack = Pack(
+            supply_id=supply_id,
+            supplier_id=supplier_id,
+            label=label.strip()[:60],
+            size=size,
+            price=price,
+            weight=None if weight in (None, "") else _weight(weight),
+            code=code.strip()[:60],
+            priced_on=desk.today,
+        )
+        session.add(pack)
+        session.flush()
+        pack_id = pack.id
+    return Changed(said, KINDS | {"orders"}), pack_id
+
+
+def pack_size(desk: Desk, supply: SupplyRow, label: str) -> int:
+    """The content of a pack by its label, base units."""
+    plain = label.strip().lower().replace("×", "x")
+    times = Fraction(1)
+    if " x " in plain or ("x" in plain and plain.split("x")[0].strip().isdigit()):
+        first, _, plain = plain.partition("x")
+        times, _ = leading_number(first.strip(), label)
+        plain = plain.strip()
+    amount = read_use(plain, entry_setting(desk, supply, on_hand=None, last_weight=None)).amount
+    size = int(times * amount)
+    if size <= 0:
+        raise Mendable(f"“{label.strip()}” does not say how much is in it; write 1 gal or 32 oz.")
+    return size
+
+
+def set_price(desk: Desk, pack_id: int, typed: str) -> Changed:
+    """The price of a pack from today."""
+    price = read_money(typed, desk.settings.currency)
+    if price < 0:
+        raise Mendable("A price cannot be below zero.")
+    with desk.book.reading() as session:
+        label = queries.pack_to_write(session, pack_id).label
+    said = f"Price of {label}: {money(desk, price)}"
+    with desk.book.change(said, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
+        pack = queries.pack_to_write(session, pack_id)
+        pack.price, pack.priced_on = price, desk.today
+    return Changed(said, KINDS | {"orders"})
