@@ -93,6 +93,7 @@ class VehicleLine(Line):
     vin: str = ""
     fleet_unit: str = ""
     size: str = ""  # S, M, L, XL
+    size_sure: bool = False  # a column says so, not only the word "van"
     size_inside: str = ""
     stands: str = ""  # garage, carport, street: as the shop's exposure questions name it
     lease_ends: date | None = None

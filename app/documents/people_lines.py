@@ -281,6 +281,7 @@ def _line(
         vin=words.vin,
         fleet_unit=words.fleet_unit,
         size=words.size,
+        size_sure=bool(words.size and row.any("vehicle.size") and not from_notes),
         size_inside=read_size(row.text("vehicle.size_inside")),
         stands=read_stands(stands),
         lease_ends=lease,

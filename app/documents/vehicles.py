@@ -45,6 +45,7 @@ _SIZES = {
     "xxl": "XL", "x-l": "XL",
 }  # fmt: skip
 _STANDS = (
+    ("trees", r"(?:under )?trees?|b[aä]umen?"),
     ("garage", r"garage|indoors?|inside|heated|barn|unit|storage|tiefgarage|cochera"),
     ("carport", r"carport|covered|shelter|under cover|canopy"),
     (

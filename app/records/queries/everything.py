@@ -46,6 +46,25 @@ def columns(kind: str) -> tuple[str, ...]:
     return tuple(column.name for column in table_named(kind).columns if column.name != "id")
 
 
+def empty_allowed(kind: str) -> frozenset[str]:
+    """The columns of a kind that may be empty."""
+    return frozenset(c.name for c in table_named(kind).columns if c.nullable)
+
+
+def required(kind: str) -> frozenset[str]:
+    """The columns of a kind that a new row must say, for they have no default."""
+    return frozenset(
+        c.name
+        for c in table_named(kind).columns
+        if c.name != "id" and not c.nullable and c.default is None
+    )
+
+
+def bound(kind: str) -> frozenset[str]:
+    """The columns of a kind that must point to a row that is there; others may point nowhere."""
+    return frozenset(c.name for c in table_named(kind).columns if c.foreign_keys)
+
+
 def count(session: Session, kind: str) -> int:
     """How many rows there are of a kind."""
     return session.scalar(select(func.count()).select_from(table_named(kind))) or 0

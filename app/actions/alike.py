@@ -1,0 +1,137 @@
+"""When two spellings mean the same person, vehicle or thing."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Collection
+from difflib import SequenceMatcher
+from functools import lru_cache
+
+from app.documents.grid import word_set
+from app.documents.people import is_firm_name, people_of
+
+# Short forms of given names in English; from memory, common use.
+_SHORT = (
+    "robert bob rob bobby|william bill will billy|elizabeth liz beth lisa betty|"
+    "katherine kate kathy katie cathy catherine|michael mike mick|james jim jimmy jamie|"
+    "thomas tom tommy|richard rick dick rich|anthony tony|john jack johnny|"
+    "charles chuck charlie|edward ed eddie ted|joseph joe joey|daniel dan danny|david dave|"
+    "steven steve stephen|matthew matt|christopher chris|patricia pat patty tricia|"
+    "margaret maggie peggy meg|susan sue suzy|deborah deb debbie|barbara barb|"
+    "jennifer jen jenny|samuel sam|samantha sam|alexander alex|benjamin ben|nicholas nick|"
+    "gregory greg|jeffrey jeff|kenneth ken|lawrence larry|ronald ron|donald don|"
+    "timothy tim|andrew andy drew|peter pete|philip phil|raymond ray|rebecca becky|"
+    "theodore ted|victoria vicky|jessica jess|abigail abby|amanda mandy|frederick fred|"
+    "gerald jerry|leonard len|nathaniel nate"
+)
+_GROUPS: dict[str, set[int]] = {}
+for _index, _group in enumerate(_SHORT.split("|")):
+    for _name in _group.split():
+        _GROUPS.setdefault(_name, set()).add(_index)
+_FIRM_ENDS = re.compile(
+    r"\b(?:llc|inc|incorporated|ltd|limited|corp|corporation|co|company|gmbh|plc|the)\b"
+)
+
+
+@lru_cache(maxsize=50_000)
+def plain_name(text: str) -> str:
+    """A name or label as compared: no case, accents, punctuation or double spaces."""
+    text = unicodedata.normalize("NFKD", text.casefold())
+    text = "".join(c for c in text if not unicodedata.combining(c))
+    return " ".join(re.findall(r"[^\W_]+", text.replace("'", "").replace("’", "")))
+
+
+@lru_cache(maxsize=50_000)
+def persons(name: str) -> tuple[str, ...]:
+    """The persons in a name, as compared; a firm is one, without its legal form."""
+    if is_firm_name(name):
+        plain = " ".join(_FIRM_ENDS.sub(" ", plain_name(name)).split())
+        return (plain or plain_name(name),)
+    return tuple(plain_name(person) for person in people_of(name))
+
+
+def same_name(one: str, other: str) -> bool:
+    """The same name but for case, accents, order of a couple and the legal form of a firm."""
+    return set(persons(one)) == set(persons(other))
+
+
+def names_alike(one: str, other: str) -> bool:
+    """Two spellings that mean the same person where a telephone number or address agrees too.
+
+    A typing error, an initial, a short form, a missing first name or middle name, one of a couple.
+    """
+    return any(_alike(a, b) for a in persons(one) for b in persons(other))
+
+
+@lru_cache(maxsize=50_000)
+def _alike(one: str, other: str) -> bool:
+    if one == other:
+        return True
+    if not one or not other:
+        return False
+    a, b = one.split(), other.split()
+    if len(a) == 1 or len(b) == 1:
+        # "Miller" alone is any of the Millers at this number.
+        return a[-1] == b[-1] or (len(a) == len(b) == 1 and _close(a[0], b[0]))
+    if set(a) == set(b):
+        return True
+    if not _close(a[-1], b[-1]):
+        # Written the other way round: "Miller Ann".
+        return _close(a[-1], b[0]) and _first_alike(a[0], b[-1])
+    return _first_alike(a[0], b[0])
+
+
+def _first_alike(one: str, other: str) -> bool:
+    if one == other or (one[0] == other[0] and (len(one) == 1 or len(other) == 1)):
+        return True
+    if _GROUPS.get(one, set()) & _GROUPS.get(other, set()):
+        return True
+    return _close(one, other)
+
+
+def _close(one: str, other: str) -> bool:
+    if one == other:
+        return True
+    if min(len(one), len(other)) < 3 or one[0] != other[0]:
+        return len(one) == len(other) > 3 and sorted(one) == sorted(other)
+    if one.startswith(other) or other.startswith(one):
+        return True
+    return SequenceMatcher(None, one, other, autojunk=False).ratio() >= 0.8
+
+
+_VAGUE = word_set(
+    "the a an his her their car vehicle auto with and of old new family work company plate unit no "
+    "vin"
+)
+_SAME_WORD = {
+    "grey": "gray", "colour": "color", "estate": "wagon", "saloon": "sedan", "lorry": "truck",
+    "pick": "pickup", "hatch": "hatchback", "cabrio": "convertible",
+    "cabriolet": "convertible", "coupé": "coupe", "minivan": "van",
+}  # fmt: skip
+
+
+@lru_cache(maxsize=50_000)
+def vehicle_words(text: str) -> frozenset[str]:
+    """The telling words of a vehicle's description."""
+    words = plain_name(text).split()
+    return frozenset(
+        _SAME_WORD.get(word, word)
+        for word in words
+        if word not in _VAGUE and not re.fullmatch(r"(?:19|20)\d\d", word)
+    )
+
+
+def descriptions_alike(one: Collection[str], other: Collection[str]) -> bool:
+    """Two sets of telling words that may mean one vehicle: one within the other, or most shared."""
+    a, b = set(one), set(other)
+    if not a or not b:
+        return not a and not b
+    if a <= b or b <= a:
+        return True
+    return len(a & b) / len(a | b) >= 0.6
+
+
+def plain_plate(plate: str) -> str:
+    """A plate as compared: letters and digits only."""
+    return re.sub(r"[^A-Z0-9ÄÖÜ]", "", plate.upper())

@@ -1,0 +1,197 @@
+"""What a bringing-in wants of the book, kept beside it until all of it is written at once.
+
+Every row that a file touches is a draft: a new row, or one that stands in the book with the values
+that are to change. References between drafts are the drafts themselves until they are written.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from app.documents.options import Step
+from app.records.queries import everything
+from app.records.queries.settings import Session
+
+# Columns in which a row of a kind points to a row of its own kind: written in a second step.
+_OWN = {
+    "customers": "referred_by_id",
+    "receipts": "counters_id",
+    "movements": "counters_id",
+    "layer_events": "counters_id",
+    "reminder_events": "counters_id",
+}
+# Kinds whose key is one of their own columns.
+_OWN_KEY = ("days", "settings")
+
+
+@dataclass(eq=False, slots=True)
+class Draft:
+    """One row: new, or as it stands with what is to change.
+
+    `values` are by column; a reference to a row that is itself drafted is its Draft. `told` are
+    the columns that the files have spoken of already: the first word counts. `origin` is where a
+    new row was first told of.
+    """
+
+    kind: str
+    values: dict[str, Any]
+    row_id: Any = None
+    stood: dict[str, Any] | None = None
+    told: set[str] = field(default_factory=set)
+    origin: str = ""
+    keep_id: bool = False
+
+    @property
+    def is_new(self) -> bool:
+        """True for a row that is not in the book yet."""
+        return self.stood is None
+
+    def get(self, name: str) -> Any:
+        """The value as it will be."""
+        return self.values.get(name)
+
+    def points_to(self, name: str) -> Draft | int | None:
+        """What a reference leads to: a draft, the number of a row, or None."""
+        found: Draft | int | None = self.values.get(name)
+        return found
+
+    def changes(self) -> dict[str, Any]:
+        """The columns of a standing row that are to change."""
+        if self.stood is None:
+            return {}
+        stood = self.stood
+        return {
+            name: value
+            for name, value in self.values.items()
+            if name in stood and not _same(value, stood[name])
+        }
+
+
+def _same(value: Any, stood: Any) -> bool:
+    if isinstance(value, Draft):
+        return not value.is_new and value.row_id == stood
+    return bool(value == stood)
+
+
+def row_of(reference: Draft | int | None) -> Any:
+    """A thing to compare references by: a row's number, or the draft of a new row."""
+    if isinstance(reference, Draft):
+        return reference.row_id if not reference.is_new else reference
+    return reference
+
+
+class Drafts:
+    """All drafts of a bringing-in, over the rows that stand in the book."""
+
+    def __init__(self, session: Session) -> None:
+        """Nothing is loaded before it is asked for; `session` must live as long as that goes on."""
+        self._session = session
+        self._by_kind: dict[str, list[Draft]] = {}
+        self._by_id: dict[str, dict[Any, Draft]] = defaultdict(dict)
+
+    def all(self, kind: str) -> list[Draft]:
+        """Every row of a kind, standing and new."""
+        if kind not in self._by_kind:
+            drafts = []
+            columns = everything.columns(kind)
+            for row in everything.rows(self._session, kind):
+                stood = {name: row[name] for name in columns}
+                draft = Draft(kind, dict(stood), row["id"], stood)
+                self._by_id[kind][row["id"]] = draft
+                drafts.append(draft)
+            self._by_kind[kind] = drafts
+        return self._by_kind[kind]
+
+    def standing(self, kind: str, row_id: Any) -> Draft | None:
+        """The row with that number as it stands in the book."""
+        self.all(kind)
+        return self._by_id[kind].get(row_id)
+
+    def new(self, kind: str, origin: str, /, **values: Any) -> Draft:
+        """A new row."""
+        draft = Draft(kind, values, origin=origin, told=set(values))
+        self.all(kind).append(draft)
+        return draft
+
+    def loaded(self) -> Iterator[tuple[str, list[Draft]]]:
+        """The kinds that were looked at, with their rows, in the order in which to write them."""
+        for kind in everything.kinds():
+            if kind in self._by_kind:
+                yield kind, self._by_kind[kind]
+
+    def work(self) -> int:
+        """How many rows are to be written or changed."""
+        return sum(
+            1 for _, drafts in self.loaded() for draft in drafts if draft.is_new or draft.changes()
+        )
+
+    def changed_kinds(self) -> frozenset[str]:
+        """The kinds of record that will be written."""
+        return frozenset(
+            kind
+            for kind, drafts in self.loaded()
+            if any(draft.is_new or draft.changes() for draft in drafts)
+        )
+
+    def write(self, session: Session, step: Step) -> None:
+        """Write every draft, one by one, as a change that can be undone."""
+        for kind, drafts in self.loaded():
+            own = _OWN.get(kind)
+            new = [draft for draft in drafts if draft.is_new]
+            for part in _parts(new, 500):
+                keys = everything.add(session, kind, [_row(draft, own) for draft in part])
+                for draft, key in zip(part, keys, strict=True):
+                    draft.row_id = key
+                step.on(len(part))
+            for draft in new:
+                if own and isinstance(draft.values.get(own), Draft | int):
+                    everything.change(session, kind, draft.row_id, {own: _key(draft.values[own])})
+            for draft in drafts:
+                changes = draft.changes()
+                if changes:
+                    told = {name: _key(value) for name, value in changes.items()}
+                    everything.change(session, kind, draft.row_id, told)
+                    step.on()
+
+    def load(self, session: Session, step: Step) -> None:
+        """Write every draft in bulk; only for a book that holds nothing yet, and never undone."""
+        for kind, drafts in self.loaded():
+            new = [draft for draft in drafts if draft.is_new]
+            highest = max(
+                (draft.row_id for draft in new if draft.keep_id and isinstance(draft.row_id, int)),
+                default=0,
+            )
+            for draft in new:
+                if not draft.keep_id:
+                    highest += 1
+                    draft.row_id = highest
+
+            def rows(kind: str, new: list[Draft]) -> Iterator[dict[str, Any]]:
+                for draft in new:
+                    told = {name: _key(value) for name, value in draft.values.items()}
+                    if kind not in _OWN_KEY:
+                        told["id"] = draft.row_id
+                    step.on()
+                    yield told
+
+            everything.insert_rows(session, kind, rows(kind, new))
+
+
+def _key(value: Any) -> Any:
+    return value.row_id if isinstance(value, Draft) else value
+
+
+def _row(draft: Draft, own: str | None) -> dict[str, Any]:
+    """A new row's columns; what points to its own kind comes in a second step."""
+    told = {name: _key(value) for name, value in draft.values.items() if name != own}
+    if draft.keep_id and draft.kind not in _OWN_KEY:
+        told["id"] = draft.row_id
+    return told
+
+
+def _parts(drafts: list[Draft], size: int) -> Iterable[list[Draft]]:
+    for start in range(0, len(drafts), size):
+        yield drafts[start : start + size]

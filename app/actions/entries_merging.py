@@ -1,0 +1,261 @@
+"""Bringing a full export into a book that is in use: the same rows, changed ones, new ones."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from app.actions.alike import plain_name
+from app.actions.drafts import Draft, Drafts, row_of
+from app.actions.entry_values import entry_values, missing
+from app.actions.gathering import Outcome
+from app.documents.layout import BY_KIND, SHEETS
+from app.documents.lines import EntryLine
+from app.documents.options import Step
+from app.records.queries import everything
+
+# What makes two rows of a kind the same thing, wherever they stand; references by what they mean.
+_IDENTITY: dict[str, tuple[str, ...]] = {
+    "customers": ("name", "phone", "email"),
+    "vehicles": ("description", "year", "plate", "vin"),
+    "owner_links": ("vehicle_id", "customer_id", "from_day"),
+    "suppliers": ("name",),
+    "supplies": ("name",),
+    "packs": ("supply_id", "supplier_id", "label", "size"),
+    "lots": ("supply_id", "code", "received_on"),
+    "services": ("name",),
+    "service_steps": ("service_id", "position", "name"),
+    "recipe_lines": ("service_id", "supply_id", "scaling"),
+    "jobs": ("first_day", "customer_id", "vehicle_id", "title"),
+    "job_services": ("job_id", "service_id"),
+    "job_steps": ("job_id", "position", "name"),
+    "hours": ("day", "job_id", "what", "minutes"),
+    "uses": ("day", "job_id", "supply_id", "quantity"),
+    "charges": ("job_id", "position", "text"),
+    "receipts": ("job_id", "customer_id", "day", "at", "amount", "kind"),
+    "orders": ("supplier_id", "day", "number"),
+    "order_lines": ("order_id", "supply_id", "pack_label", "packs"),
+    "order_choices": ("day", "supply_id"),
+    "movements": ("supply_id", "day", "at", "kind", "quantity", "value"),
+    "layer_events": ("vehicle_id", "day", "at", "kind", "surface_group", "supply_id"),
+    "judgements": ("vehicle_id", "day", "surface_group"),
+    "reminders": ("uid",),
+    "reminder_items": ("reminder_id", "vehicle_id", "layer_event_id"),
+    "reminder_events": ("reminder_id", "day", "at", "kind"),
+}
+# A row with the same number is the same one when one of these agrees, else when all above do.
+_MARKS: dict[str, tuple[str, ...]] = {
+    "customers": ("name", "phone", "email"),
+    "vehicles": ("description", "plate", "vin"),
+    "packs": ("label", "size"),
+    "jobs": ("number",),
+    "charges": ("job_id",),
+    "hours": ("job_id", "day"),
+    "lots": ("supply_id",),
+    "service_steps": ("service_id",),
+    "recipe_lines": ("service_id",),
+    "job_steps": ("job_id",),
+    "suppliers": ("name", "email", "phone"),
+    "supplies": ("name",),
+    "services": ("name",),
+    "judgements": ("vehicle_id",),
+    "owner_links": ("vehicle_id",),
+}
+# What a file may change in a row that stands; ledgers and what they rest on only grow.
+_OPEN = frozenset(_MARKS)
+# What belongs to one book alone and is not carried into another that has its own.
+_OWN = frozenset({"settings", "days", "balances", "order_choices"})
+_UNIQUE = {"jobs": "number", "orders": "number"}
+
+
+class EntriesMerging:
+    """Finds the rows of an export in a book, or drafts them."""
+
+    def __init__(self, drafts: Drafts) -> None:
+        self._drafts = drafts
+        self._known: dict[tuple[str, str], Draft] = {}
+        self._index: dict[str, dict[tuple[Any, ...], list[Draft]]] = {}
+        self._used: set[int] = set()
+        self.left_out: Counter[str] = Counter()
+
+    def gather(self, lines: Sequence[EntryLine], step: Step) -> Iterator[Outcome]:
+        """The outcome of each line, kind after kind in the order of the sheets."""
+        by_kind: dict[str, list[EntryLine]] = defaultdict(list)
+        for line in lines:
+            by_kind[line.record].append(line)
+        for layout in SHEETS:
+            found = by_kind.get(layout.kind, ())
+            if layout.kind in _OWN:
+                self.left_out[layout.kind] += len(found)
+                step.on(len(found))
+                continue
+            later: list[tuple[Outcome, EntryLine]] = []
+            outcomes = []
+            for line in found:
+                outcome = self._one(line)
+                outcomes.append(outcome)
+                if outcome.draft is not None:
+                    later.append((outcome, line))
+                step.on()
+            self._settle_own(layout.kind, later)
+            yield from outcomes
+
+    def _one(self, line: EntryLine) -> Outcome:
+        outcome = Outcome(line)
+        read = entry_values(line)
+        if read.refused:
+            outcome.refused = read.refused
+            return outcome
+        values = read.values
+        why = self._resolve(line, values)
+        if why:
+            outcome.refused = why
+            return outcome
+        found = self._find(line, values)
+        if found is None:
+            why = missing(line, values)
+            if why:
+                outcome.refused = why
+                return outcome
+            outcome.made = True
+            self._make_unique(outcome, line.record, values)
+            found = self._drafts.new(line.record, line.source.place(), **values)
+            self._into_index(found)
+        outcome.draft = found
+        self._used.add(id(found))
+        if line.key:
+            self._known[line.record, line.key] = found
+        if not outcome.made:
+            self._change(outcome, found, values)
+        return outcome
+
+    def _resolve(self, line: EntryLine, values: dict[str, Any]) -> str:
+        """Turn keys into rows; own-kind references wait until their kind is done."""
+        layout = BY_KIND[line.record]
+        for field in layout.fields:
+            kind, key = field.points_to, values.get(field.name)
+            if not kind or key is None:
+                continue
+            if kind == line.record:
+                values.pop(field.name)
+                continue
+            target = self._known.get((kind, key)) or self._by_number(kind, key)
+            if target is not None:
+                values[field.name] = target
+            elif field.name in everything.empty_allowed(line.record):
+                values[field.name] = None
+            else:
+                where = f"Sheet {layout.title}, row {line.source.row}, column {field.heading}"
+                return f"{where}: there is no row {key} in the sheet {BY_KIND[kind].title}."
+        return ""
+
+    def _by_number(self, kind: str, key: str) -> Draft | None:
+        """A row of the book by its number, for a file that lacks the sheet it stands in."""
+        number = BY_KIND[kind].row_id(key)
+        if number is None or any(known == kind for known, _ in self._known):
+            return None
+        return self._drafts.standing(kind, number)
+
+    def _find(self, line: EntryLine, values: dict[str, Any]) -> Draft | None:
+        kind = line.record
+        number = BY_KIND[kind].row_id(line.key) if line.key else None
+        if number is not None:
+            same = self._drafts.standing(kind, number)
+            if same is not None and id(same) not in self._used and self._is_it(kind, same, values):
+                return same
+        told = _identity(kind, values)
+        for draft in self._indexed(kind).get(told, ()):
+            if id(draft) not in self._used:
+                return draft
+        return None
+
+    def _is_it(self, kind: str, draft: Draft, values: dict[str, Any]) -> bool:
+        marks = _MARKS.get(kind)
+        if marks is None:
+            return _identity(kind, {**draft.values, **values}) == _identity(kind, draft.values)
+        return any(
+            values.get(name) not in (None, "")
+            and _plain(values.get(name)) == _plain(draft.get(name))
+            for name in marks
+        )
+
+    def _indexed(self, kind: str) -> dict[tuple[Any, ...], list[Draft]]:
+        if kind not in self._index:
+            index: dict[tuple[Any, ...], list[Draft]] = defaultdict(list)
+            for draft in self._drafts.all(kind):
+                index[_identity(kind, draft.values)].append(draft)
+            self._index[kind] = index
+        return self._index[kind]
+
+    def _into_index(self, draft: Draft) -> None:
+        self._indexed(draft.kind)[_identity(draft.kind, draft.values)].append(draft)
+
+    def _make_unique(self, outcome: Outcome, kind: str, values: dict[str, Any]) -> None:
+        """A job or order of another book gets the next free number; its own goes to the notes."""
+        name = _UNIQUE.get(kind)
+        if name is None or values.get(name) is None:
+            return
+        taken = {draft.get(name) for draft in self._drafts.all(kind)}
+        if values[name] in taken:
+            outcome.remarks.append(f"number {values[name]} is taken; it gets the next free one")
+            values[name] = max(taken) + 1
+
+    def _change(self, outcome: Outcome, found: Draft, values: dict[str, Any]) -> None:
+        layout = BY_KIND[found.kind]
+        for name, value in values.items():
+            if (
+                row_of(value) == row_of(found.get(name))
+                if isinstance(value, Draft)
+                else (value == found.get(name))
+            ):
+                continue
+            heading = layout.field(name).heading
+            if found.kind not in _OPEN:
+                outcome.remarks.append(
+                    f"{heading} differs; what is booked is not changed by a file"
+                )
+                continue
+            if name == _UNIQUE.get(found.kind):
+                continue
+            found.values[name] = value
+            outcome.changes.append(f"{heading}: {_shown(found.stood, name)} → {_said(value)}")
+
+    def _settle_own(self, kind: str, lines: Sequence[tuple[Outcome, EntryLine]]) -> None:
+        """References to rows of the same kind, once all of them are known."""
+        names = [field.name for field in BY_KIND[kind].fields if field.points_to == kind]
+        for name in names:
+            for outcome, line in lines:
+                draft = outcome.draft
+                key = dict(zip(line.fields, line.told, strict=True)).get(name)
+                if draft is None or not key:
+                    continue
+                target = self._known.get((kind, key))
+                if target is None or row_of(draft.points_to(name)) == row_of(target):
+                    continue
+                if draft.is_new or kind in _OPEN:
+                    draft.values[name] = target
+                    if not outcome.made:
+                        outcome.changes.append(BY_KIND[kind].field(name).heading)
+
+
+def _identity(kind: str, values: dict[str, Any]) -> tuple[Any, ...]:
+    return tuple(_plain(values.get(name)) for name in _IDENTITY[kind])
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Draft):
+        return row_of(value)
+    if isinstance(value, str):
+        return plain_name(value) or value
+    return value
+
+
+def _shown(stood: dict[str, Any] | None, name: str) -> str:
+    return _said((stood or {}).get(name))
+
+
+def _said(value: Any) -> str:
+    if isinstance(value, Draft):
+        return str(value.get("name") or value.get("description") or value.get("number") or "row")
+    return "nothing" if value in (None, "") else str(value)[:60]

@@ -1,0 +1,399 @@
+"""From the lines of people's files to drafts: customers, vehicles, suppliers and supplies.
+
+A line either finds its row (in the book, or told of by an earlier line) or makes a new one. What
+the files say fills and corrects the book; where two lines of the files disagree the first counts,
+and what cannot be kept apart goes to the notes, so that nothing is lost and bringing the same
+files in again changes nothing.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from app.actions.alike import (
+    descriptions_alike,
+    names_alike,
+    persons,
+    plain_name,
+    plain_plate,
+    same_name,
+    vehicle_words,
+)
+from app.actions.drafts import Draft, Drafts, row_of
+from app.documents.lines import CustomerLine, Line, VehicleLine
+
+_LABELS = {
+    "name": "name", "is_firm": "firm", "phone": "phone", "second_phone": "second phone",
+    "email": "email", "street": "street", "city": "city", "region": "state",
+    "postal_code": "zip", "country": "country", "household": "household", "asks_by": "prefers",
+    "may_remind": "may remind", "stopped_on": "stopped on", "deceased": "deceased",
+    "referred_by_id": "referred by", "tax_exempt_no": "tax exemption no.", "since": "since",
+    "notes": "notes", "description": "description", "year": "year", "make": "make",
+    "model": "model", "color": "color", "plate": "plate", "plate_region": "plate state",
+    "vin": "VIN", "fleet_unit": "fleet unit", "size_outside": "size", "size_inside": "size inside",
+    "exposure": "where it stands", "lease_ends": "lease end",
+}  # fmt: skip
+
+
+@dataclass(slots=True)
+class Outcome:
+    """What a line does: the row it is about, whether it made it, what it changes, what to know."""
+
+    line: Line
+    draft: Draft | None = None
+    made: bool = False
+    changes: list[str] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+    refused: str = ""
+
+
+def label(name: str) -> str:
+    """A column's name in words."""
+    return _LABELS.get(name, name.replace("_", " "))
+
+
+def take(
+    outcome: Outcome,
+    draft: Draft,
+    name: str,
+    value: Any,
+    *,
+    weak: bool = False,
+    say: Callable[[Any], str] = str,
+) -> None:
+    """Set a column from a line: the first line that speaks of it counts.
+
+    `weak` fills an empty column only and never contradicts what stands; `say` words a value.
+    """
+    if value in ("", None, (), []):
+        return
+    now = draft.get(name)
+    if name in draft.told and draft.get(name) not in ("", None):
+        if now != value and not weak:
+            outcome.remarks.append(
+                f"{label(name)} “{say(value)}” was left out: an earlier line says “{say(now)}”"
+            )
+        return
+    if weak and now not in ("", None, False):
+        return
+    draft.told.add(name)
+    if now == value:
+        return
+    draft.values[name] = value
+    if not outcome.made:
+        outcome.changes.append(
+            f"{label(name)}: {say(value)}"
+            if now in ("", None)
+            else f"{label(name)}: {say(now)} → {say(value)}"
+        )
+
+
+def add_notes(outcome: Outcome, draft: Draft, text: str) -> None:
+    """Add what the notes do not say yet, line by line."""
+    stood = str(draft.get("notes") or "")
+    known = {line.strip() for line in stood.splitlines()}
+    fresh = [line for line in text.splitlines() if line.strip() and line.strip() not in known]
+    if fresh:
+        draft.values["notes"] = "\n".join([*([stood] if stood else []), *dict.fromkeys(fresh)])
+        if not outcome.made:
+            outcome.changes.append("notes: " + "; ".join(fresh)[:120])
+
+
+class People:
+    """Finds and drafts customers and vehicles."""
+
+    def __init__(self, drafts: Drafts) -> None:
+        self._drafts = drafts
+        self._by_phone: dict[str, list[Draft]] = defaultdict(list)
+        self._by_mail: dict[str, list[Draft]] = defaultdict(list)
+        self._by_person: dict[str, list[Draft]] = defaultdict(list)
+        self._by_vin: dict[str, list[Draft]] = defaultdict(list)
+        self._by_plate: dict[str, list[Draft]] = defaultdict(list)
+        self._held: dict[Any, list[Draft]] = defaultdict(list)
+        self._referred: list[tuple[Outcome, Draft, str]] = []
+        for customer in drafts.all("customers"):
+            self._index(customer)
+        for vehicle in drafts.all("vehicles"):
+            self._index_vehicle(vehicle)
+        for link in drafts.all("owner_links"):
+            held = drafts.standing("vehicles", link.get("vehicle_id"))
+            if link.get("to_day") is None and held is not None:
+                self._held[link.get("customer_id")].append(held)
+
+    def _index(self, customer: Draft) -> None:
+        for number in (customer.get("phone"), customer.get("second_phone")):
+            if number and customer not in self._by_phone[number]:
+                self._by_phone[number].append(customer)
+        mail = str(customer.get("email") or "").casefold()
+        if mail and customer not in self._by_mail[mail]:
+            self._by_mail[mail].append(customer)
+        for person in persons(str(customer.get("name"))):
+            if customer not in self._by_person[person]:
+                self._by_person[person].append(customer)
+
+    def _index_vehicle(self, vehicle: Draft) -> None:
+        vin, plate = str(vehicle.get("vin") or ""), plain_plate(str(vehicle.get("plate") or ""))
+        if vin and vehicle not in self._by_vin[vin]:
+            self._by_vin[vin].append(vehicle)
+        if plate and vehicle not in self._by_plate[plate]:
+            self._by_plate[plate].append(vehicle)
+
+    def customer(self, line: CustomerLine) -> Outcome:
+        """The customer of a line, found or drafted, with what the line adds."""
+        outcome = Outcome(line)
+        found = self.find(line.name, line.phones, line.emails, line, outcome)
+        if found is None:
+            outcome.made = True
+            found = self._drafts.new(
+                "customers", line.source.place(), name=line.name, is_firm=line.is_firm
+            )
+        elif line.is_firm and not found.get("is_firm"):
+            take(outcome, found, "is_firm", True)
+        outcome.draft = found
+        self._take_phones(outcome, found, line)
+        self._take_mails(outcome, found, line.emails)
+        for name in ("street", "city", "region", "postal_code", "country", "household", "asks_by",
+                     "tax_exempt_no", "since", "stopped_on"):  # fmt: skip
+            take(outcome, found, name, getattr(line, name))
+        if line.deceased:
+            take(outcome, found, "deceased", True)
+        if line.do_not_write is not None:
+            self._take_permission(outcome, found, not line.do_not_write)
+        if line.referred_by:
+            self._referred.append((outcome, found, line.referred_by))
+        add_notes(outcome, found, line.notes)
+        self._index(found)
+        return outcome
+
+    def _take_permission(self, outcome: Outcome, found: Draft, may: bool) -> None:
+        """A "no" counts over any "yes", whichever line says it; a "yes" never lifts a stop."""
+        now = found.get("may_remind")
+        if not may and now is not False:
+            found.values["may_remind"] = False
+            if not outcome.made:
+                outcome.changes.append("may remind: no")
+        elif may and now is False:
+            outcome.remarks.append(
+                "the book says not to write to them; a file does not lift that, their own page does"
+            )
+        elif may and now is None:
+            found.values["may_remind"] = True
+
+    def settle_referrers(self) -> None:
+        """Link customers to those who referred them, once all customers are known."""
+        for outcome, found, name in self._referred:
+            known = self._by_person.get(persons(name)[0], ())
+            referrer = next((draft for draft in known if draft is not found), None)
+            if referrer is None:
+                add_notes(outcome, found, f"Referred by: {name}")
+            elif found.get("referred_by_id") is None:
+                found.values["referred_by_id"] = referrer
+                if not outcome.made:
+                    outcome.changes.append(f"referred by: {referrer.get('name')}")
+        self._referred.clear()
+
+    def _take_phones(self, outcome: Outcome, found: Draft, line: CustomerLine) -> None:
+        as_typed = dict(zip(line.phones, line.phones_as_typed, strict=False))
+        for number in (told[:40] for told in line.phones):
+            known = {found.get("phone"), found.get("second_phone")}
+            if number in known:
+                continue
+            if not found.get("phone"):
+                found.values["phone"] = number
+                found.values["phone_as_typed"] = as_typed.get(number, number)[:80]
+            elif not found.get("second_phone"):
+                found.values["second_phone"] = number
+            else:
+                add_notes(outcome, found, f"Other phone: {number}")
+                continue
+            if not outcome.made:
+                outcome.changes.append(f"phone: {number}")
+
+    def _take_mails(self, outcome: Outcome, found: Draft, mails: Iterable[str]) -> None:
+        for mail in mails:
+            now = str(found.get("email") or "")
+            if now.casefold() == mail.casefold():
+                found.told.add("email")
+            elif not now:
+                take(outcome, found, "email", mail)
+            else:
+                add_notes(outcome, found, f"Other email: {mail}")
+
+    def find(
+        self,
+        name: str,
+        phones: Iterable[str],
+        mails: Iterable[str],
+        line: CustomerLine | None = None,
+        outcome: Outcome | None = None,
+    ) -> Draft | None:
+        """The customer that is meant, or None.
+
+        The same name is the same customer unless telephone, mail and address all speak against
+        it; a name in another spelling needs the same telephone number or mail address.
+        """
+        phones, mails = tuple(phones), tuple(m.casefold() for m in mails)
+        shared = [d for number in phones for d in self._by_phone.get(number, ())]
+        shared += [d for mail in mails for d in self._by_mail.get(mail, ())]
+        for draft in shared:
+            if same_name(name, str(draft.get("name"))):
+                return draft
+        for draft in shared:
+            if names_alike(name, str(draft.get("name"))):
+                if outcome is not None:
+                    outcome.remarks.append(f"taken for {draft.get('name')}")
+                return draft
+        named = list(
+            dict.fromkeys(d for person in persons(name) for d in self._by_person.get(person, ()))
+        )
+        exact = [draft for draft in named if same_name(name, str(draft.get("name")))]
+        fitting = [draft for draft in exact if not _contradicts(draft, phones, mails, line)]
+        if len(fitting) > 1 and outcome is not None:
+            outcome.remarks.append(
+                f"several customers are called {name}; the first of them was taken"
+            )
+        if fitting:
+            return fitting[0]
+        if len(named) == 1 and not phones and not mails and not (line and line.street):
+            # A log that says "Ann Miller" means "Ann & Bob Miller" when they are the only ones.
+            return named[0]
+        if exact and outcome is not None:
+            outcome.remarks.append(
+                f"another {name} with another telephone number or address is there already"
+            )
+        return None
+
+    def holder_of(self, vehicle: Draft) -> Draft | None:
+        """Who holds a vehicle now."""
+        for key, vehicles in self._held.items():
+            if vehicle in vehicles:
+                return key if isinstance(key, Draft) else self._drafts.standing("customers", key)
+        return None
+
+    def held_by(self, customer: Draft) -> list[Draft]:
+        """The vehicles of a customer."""
+        return self._held[row_of(customer)]
+
+    def vehicle(self, line: VehicleLine) -> Outcome:
+        """The vehicle of a line, found or drafted, with what the line adds."""
+        outcome = Outcome(line)
+        owner = None
+        if line.owner:
+            owner = self.find(line.owner, line.owner_phones, line.owner_emails)
+            if owner is None:
+                owner = self._drafts.new("customers", line.source.place(), name=line.owner)
+                outcome.remarks.append(f"{line.owner} was not known and is added as a customer")
+                self._index(owner)
+        found = self.find_vehicle(line, owner)
+        if found is None:
+            outcome.made = True
+            found = self._drafts.new(
+                "vehicles", line.source.place(), description=line.description, exposure={}
+            )
+        outcome.draft = found
+        self._take_vehicle(outcome, found, line)
+        self._index_vehicle(found)
+        if owner is not None:
+            self._take_owner(outcome, found, owner)
+        return outcome
+
+    def _take_vehicle(self, outcome: Outcome, found: Draft, line: VehicleLine) -> None:
+        for name in ("year", "make", "model", "plate_region", "vin", "fleet_unit", "lease_ends"):
+            take(outcome, found, name, getattr(line, name))
+        take(outcome, found, "color", line.color, weak=not outcome.made)
+        if plain_plate(line.plate) != plain_plate(str(found.get("plate") or "")):
+            take(outcome, found, "plate", line.plate)
+        take(outcome, found, "size_outside", line.size, weak=not line.size_sure)
+        inside = line.size_inside or (line.size if outcome.made else "")
+        take(outcome, found, "size_inside", inside, weak=not line.size_inside)
+        if line.stands:
+            exposure = dict(found.get("exposure") or {})
+            if not exposure.get("stands"):
+                found.values["exposure"] = {**exposure, "stands": line.stands}
+                if not outcome.made:
+                    outcome.changes.append(f"stands: {line.stands}")
+        more = vehicle_words(line.description) - vehicle_words(_said(found))
+        described = str(found.get("description"))
+        if described.startswith(("plate ", "VIN ", "unit ")) and vehicle_words(line.description):
+            if not line.description.startswith(("plate ", "VIN ", "unit ")):
+                take(outcome, found, "description", line.description)
+        elif more and not line.description.startswith(("plate ", "VIN ", "unit ")):
+            add_notes(outcome, found, f"Also called: {line.description}")
+        add_notes(outcome, found, line.notes)
+
+    def _take_owner(self, outcome: Outcome, found: Draft, owner: Draft) -> None:
+        """Link a vehicle to its owner; one that is held by another is not taken away."""
+        if found in self._held[row_of(owner)]:
+            return
+        holder = self.holder_of(found)
+        if holder is not None:
+            name = holder.get("name")
+            outcome.remarks.append(
+                f"this vehicle is held by {name}; it stays there, mark it sold to change that"
+            )
+            return
+        self._drafts.new(
+            "owner_links", outcome.line.source.place(), vehicle_id=found, customer_id=owner
+        )
+        self._held[row_of(owner)].append(found)
+        if not outcome.made:
+            outcome.changes.append(f"owner: {owner.get('name')}")
+
+    def find_vehicle(self, line: VehicleLine, owner: Draft | None) -> Draft | None:
+        """The vehicle that is meant: by VIN, by plate, else among those of its owner."""
+        if line.vin:
+            for draft in self._by_vin.get(line.vin, ()):
+                return draft
+        plate = plain_plate(line.plate)
+        for draft in self._by_plate.get(plate, ()) if plate else ():
+            if _fits(draft, line):
+                return draft
+        if owner is None:
+            return None
+        candidates = [d for d in self._held[row_of(owner)] if _fits(d, line)]
+        if line.fleet_unit:
+            same_unit = [d for d in candidates if d.get("fleet_unit") == line.fleet_unit]
+            if same_unit:
+                return same_unit[0]
+        words = vehicle_words(" ".join((line.description, line.color, line.make, line.model)))
+        told = words - vehicle_words(f"{line.plate} {line.vin} {line.fleet_unit}")
+        alike = [d for d in candidates if descriptions_alike(told, vehicle_words(_said(d)))]
+        return alike[0] if alike else None
+
+
+def _said(vehicle: Draft) -> str:
+    """All words that a vehicle is known by."""
+    return " ".join(
+        str(vehicle.get(name) or "") for name in ("description", "color", "make", "model")
+    )
+
+
+def _fits(vehicle: Draft, line: VehicleLine) -> bool:
+    """False when year, plate, VIN or unit speak against it."""
+    for name, value in (
+        ("year", line.year),
+        ("vin", line.vin),
+        ("fleet_unit", line.fleet_unit),
+    ):
+        if value and vehicle.get(name) and vehicle.get(name) != value:
+            return False
+    stood = plain_plate(str(vehicle.get("plate") or ""))
+    return not (stood and line.plate and stood != plain_plate(line.plate))
+
+
+def _contradicts(
+    draft: Draft, phones: tuple[str, ...], mails: tuple[str, ...], line: CustomerLine | None
+) -> bool:
+    """True when contact and address both say that it is another person of the same name."""
+    known = {draft.get("phone"), draft.get("second_phone")} - {"", None}
+    mail = str(draft.get("email") or "").casefold()
+    other_phone = bool(phones and known and not known & set(phones))
+    other_mail = bool(mails and mail and mail not in mails)
+    if line is not None and line.street and draft.get("street"):
+        if plain_name(line.street) == plain_name(str(draft.get("street"))):
+            return False
+        return other_phone or other_mail
+    return other_phone and (other_mail or not (mails and mail))

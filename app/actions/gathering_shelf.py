@@ -1,0 +1,241 @@
+"""From the lines of people's files to drafts: suppliers, supplies, packs and opening stock."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import date, datetime
+from fractions import Fraction
+from typing import Any
+
+from app.actions.alike import plain_name
+from app.actions.drafts import Draft, Drafts, row_of
+from app.actions.gathering import Outcome, add_notes, take
+from app.calculations.money import shown_money
+from app.calculations.rounding import half_away
+from app.documents.lines import SupplierLine, SupplyLine
+from app.documents.people import read_mails, read_phones
+from app.documents.shelf_words import kind_by_name, protection_by_name
+
+OPENING = "stock as brought in"
+
+
+class ShelfGathering:
+    """Finds and drafts suppliers and supplies."""
+
+    def __init__(
+        self,
+        drafts: Drafts,
+        balances: dict[int, tuple[int, int]],
+        currency: str,
+        today: date,
+        now: datetime,
+    ) -> None:
+        """`balances` is what stands on the shelf: quantity and value by supply."""
+        self._currency = currency
+        self._drafts = drafts
+        self._balances = balances
+        self._today, self._now = today, now
+        self._suppliers = {plain_name(str(d.get("name"))): d for d in drafts.all("suppliers")}
+        self._supplies: dict[str, Draft] = {}
+        self._by_code: dict[str, Draft] = {}
+        for supply in drafts.all("supplies"):
+            self._supplies.setdefault(plain_name(str(supply.get("name"))), supply)
+        self._packs: dict[Any, list[Draft]] = defaultdict(list)
+        for pack in drafts.all("packs"):
+            self._packs[pack.get("supply_id")].append(pack)
+            supply_of_pack = drafts.standing("supplies", pack.get("supply_id"))
+            if pack.get("code") and supply_of_pack is not None:
+                self._by_code.setdefault(plain_name(str(pack.get("code"))), supply_of_pack)
+        self._counted: dict[Draft, list[tuple[Outcome, int, Draft | None]]] = defaultdict(list)
+
+    def _say_money(self, minor: int) -> str:
+        return shown_money(minor, self._currency)
+
+    def supplier(self, line: SupplierLine) -> Outcome:
+        """The supplier of a line, found or drafted, with what the line adds."""
+        outcome = Outcome(line)
+        found = self._suppliers.get(plain_name(line.name))
+        if found is None:
+            outcome.made = True
+            found = self._new_supplier(line.name, line.source.place())
+        outcome.draft = found
+        for name in ("email", "phone", "address", "account_no", "promised_days", "freight",
+                     "free_freight_from", "minimum_order"):  # fmt: skip
+            take(outcome, found, name, getattr(line, name))
+        add_notes(outcome, found, line.notes)
+        return outcome
+
+    def _new_supplier(self, name: str, origin: str) -> Draft:
+        draft = self._drafts.new("suppliers", origin, name=name)
+        self._suppliers[plain_name(name)] = draft
+        return draft
+
+    def _supplier_named(self, name: str, outcome: Outcome) -> Draft:
+        """The supplier that a supply's row names; a mail or telephone number in it is kept too."""
+        mails = read_mails(name).addresses if "@" in name else ()
+        phones = () if mails else read_phones(name, "US").numbers
+        bare = name
+        for told in (*mails, *(read_phones(name, "US").typed if phones else ())):
+            bare = bare.replace(told, " ")
+        bare = " ".join(bare.split()).strip(" ,;()<>-") or name
+        found = self._suppliers.get(plain_name(bare))
+        if found is None:
+            found = self._new_supplier(bare, outcome.line.source.place())
+            outcome.remarks.append(f"{bare} was not known and is added as a supplier")
+        if mails:
+            take(outcome, found, "email", mails[0], weak=True)
+        if phones:
+            take(outcome, found, "phone", phones[0], weak=True)
+        return found
+
+    def supply(self, line: SupplyLine) -> Outcome:
+        """The supply of a line, found or drafted, with its packs; stock is settled at the end."""
+        outcome = Outcome(line)
+        found = self.find(line.name)
+        if found is None and line.code:
+            found = self._by_code.get(plain_name(line.code))
+            if found is not None:
+                outcome.remarks.append(f"taken for {found.get('name')}, which has this code")
+        if found is None:
+            outcome.made = True
+            found = self._new_supply(line.name, line.supply_kind, line.source.place())
+            if not line.kind_sure:
+                outcome.remarks.append(f"taken for a {line.supply_kind}, by its name")
+        outcome.draft = found
+        kind = str(found.get("kind"))
+        fits = kind == line.supply_kind
+        if not fits:
+            outcome.remarks.append(
+                f"the book measures it as a {kind}, the file as a {line.supply_kind}; packs and "
+                "stock were left out"
+            )
+        supplier = self._supplier_named(line.supplier, outcome) if line.supplier else None
+        if supplier is not None and found.get("supplier_id") is None:
+            found.values["supplier_id"] = supplier
+            found.told.add("supplier_id")
+            if not outcome.made:
+                outcome.changes.append(f"supplier: {supplier.get('name')}")
+        take(outcome, found, "dilution", line.dilution or None)
+        for name in ("density", "shelf_place", "shelf_life_days", "opened_life_days",
+                     "life_low_days", "life_high_days", "tare"):  # fmt: skip
+            take(outcome, found, name, getattr(line, name))
+        take(outcome, found, "signal_word", line.signal_word)
+        take(outcome, found, "hazard_statements", list(line.hazard_statements))
+        take(outcome, found, "pictograms", list(line.pictograms))
+        take(outcome, found, "protection", line.protection, weak=not outcome.made)
+        if "GHS02" in line.pictograms or {"H224", "H225", "H226"} & set(line.hazard_statements):
+            take(outcome, found, "flammable", True)
+        if line.stopped is not None and bool(found.get("stopped")) != line.stopped:
+            take(outcome, found, "stopped", line.stopped)
+        add_notes(outcome, found, line.notes)
+        pack = None
+        if fits:
+            for told in line.packs:
+                pack = self._pack(outcome, found, told.label, told.size, told.price, told.code,
+                                  supplier)  # fmt: skip
+            if line.stock is not None:
+                self._counted[found].append((outcome, line.stock, pack))
+        return outcome
+
+    def _new_supply(self, name: str, kind: str, origin: str) -> Draft:
+        draft = self._drafts.new("supplies", origin, name=name, kind=kind)
+        self._supplies[plain_name(name)] = draft
+        return draft
+
+    def find(self, name: str) -> Draft | None:
+        """The supply of that name, or the only one whose name begins with it."""
+        plain = plain_name(name)
+        if plain in self._supplies:
+            return self._supplies[plain]
+        return None
+
+    def applied(self, name: str, outcome: Outcome) -> Draft:
+        """The supply that was put on a vehicle; one that is not known is added to the shelf."""
+        found = self.find(name)
+        if found is None:
+            words = set(plain_name(name).split())
+            near = [
+                supply
+                for plain, supply in self._supplies.items()
+                if supply.get("protection") and _within(set(plain.split()), words)
+            ]
+            found = near[0] if len(near) == 1 else None
+        if found is None:
+            kind = kind_by_name(name) or "liquid"
+            found = self._new_supply(name[:120], kind, outcome.line.source.place())
+            protection = protection_by_name(name)
+            if protection:
+                found.values["protection"] = protection
+            outcome.remarks.append(f"{name} was not known and is added to the shelf, none on hand")
+        return found
+
+    def _pack(
+        self, outcome: Outcome, supply: Draft, text: str, size: int, price: int | None, code: str,
+        supplier: Draft | None,
+    ) -> Draft:  # fmt: skip
+        """The pack of that size from that supplier, found or drafted."""
+        for pack in self._packs[row_of(supply)]:
+            theirs = row_of(pack.points_to("supplier_id"))
+            mine = row_of(supplier) if supplier is not None else None
+            near = abs(int(pack.get("size")) - size) * 200 <= size
+            if near and (mine is None or theirs is None or theirs == mine):
+                take(outcome, pack, "price", price, say=self._say_money)
+                take(outcome, pack, "code", code)
+                if theirs is None and supplier is not None:
+                    pack.values["supplier_id"] = supplier
+                return pack
+        values: dict[str, Any] = {"supply_id": supply, "label": text, "size": size}
+        if supplier is not None:
+            values["supplier_id"] = supplier
+        pack = self._drafts.new("packs", outcome.line.source.place(), **values)
+        if price is not None:
+            pack.values.update(price=price, priced_on=self._today)
+            pack.told.add("price")
+        if code:
+            pack.values["code"] = code
+        self._packs[row_of(supply)].append(pack)
+        if not outcome.made:
+            outcome.changes.append(f"pack: {text}")
+        return pack
+
+    def settle_stock(self) -> None:
+        """Book the opening stock of supplies that never moved; say where the shelf stands else.
+
+        Several rows of one supply (two sizes) add up. A supply that has moved keeps what the
+        book counts: a list of some day must not undo the uses since.
+        """
+        for supply, told in self._counted.items():
+            quantity = sum(amount for _, amount, _ in told)
+            first = told[0][0]
+            balance = self._balances.get(supply.row_id) if not supply.is_new else None
+            if balance is None:
+                value = sum(_worth(amount, pack) for _, amount, pack in told)
+                if quantity:
+                    self._open(supply, quantity, value, first)
+            elif balance[0] != quantity:
+                first.remarks.append(
+                    "the file's stock differs from the book's, which goes on from what was used "
+                    "and received; count the shelf to change it"
+                )
+        self._counted.clear()
+
+    def _open(self, supply: Draft, quantity: int, value: int, outcome: Outcome) -> None:
+        if quantity < 0:
+            value = min(value, 0)
+        self._drafts.new(
+            "movements", outcome.line.source.place(), supply_id=supply, day=self._today,
+            at=self._now, kind="counted", quantity=quantity, value=value, note=OPENING,
+        )  # fmt: skip
+        if not outcome.made:
+            outcome.changes.append("stock: opened")
+
+
+def _worth(amount: int, pack: Draft | None) -> int:
+    """What an amount is worth at its pack's price, minor units."""
+    if pack is None or not pack.get("price") or not pack.get("size"):
+        return 0
+    return half_away(Fraction(amount * int(pack.get("price")), int(pack.get("size"))))
+
+
+def _within(one: set[str], other: set[str]) -> bool:
+    return one <= other or other <= one

@@ -1,0 +1,152 @@
+"""Putting a full export into a book that holds nothing yet: every row with its own number."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from app.actions.entry_values import entry_values, missing
+from app.documents.layout import BY_KIND, SHEETS
+from app.documents.lines import EntryLine
+from app.documents.options import Step
+from app.records.queries import everything
+from app.records.queries.settings import Session
+
+# Above so many rows the images that undo needs would double the work; the book was empty before.
+MOST_UNDONE = 20_000
+_OWN_KEY = ("days", "settings")
+
+
+@dataclass(slots=True)
+class Restoring:
+    """The lines of a full export, checked against each other before anything is written."""
+
+    lines: dict[str, list[EntryLine]]
+    refused: list[tuple[EntryLine, str]] = field(default_factory=list)
+    remarks: list[tuple[EntryLine, str]] = field(default_factory=list)
+    good: dict[str, list[tuple[EntryLine, dict[str, Any]]]] = field(default_factory=dict)
+
+    def counts(self) -> Counter[str]:
+        """How many rows of each kind will be written."""
+        return Counter({kind: len(rows) for kind, rows in self.good.items()})
+
+    def total(self) -> int:
+        """How many rows in all."""
+        return sum(self.counts().values())
+
+    def write(self, session: Session, step: Step, *, in_bulk: bool) -> None:
+        """Write the rows, in bulk within `Book.load` or one by one within `Book.change`."""
+        for kind in everything.kinds():
+            rows = (values for _, values in self.good.get(kind, ()))
+            if in_bulk:
+                everything.insert_rows(session, kind, _counted(rows, step))
+                continue
+            part: list[dict[str, Any]] = []
+            for values in _counted(rows, step):
+                part.append(values)
+                if len(part) == 500:
+                    everything.add(session, kind, part)
+                    part = []
+            if part:
+                everything.add(session, kind, part)
+
+
+def _counted(rows: Iterator[dict[str, Any]], step: Step) -> Iterator[dict[str, Any]]:
+    for row in rows:
+        step.on()
+        yield row
+
+
+def check(lines: Sequence[EntryLine], step: Step) -> Restoring:
+    """Check every line and every reference; a line without what it must point to is refused."""
+    by_kind: dict[str, list[EntryLine]] = defaultdict(list)
+    for line in lines:
+        by_kind[line.record].append(line)
+    restoring = Restoring(dict(by_kind))
+    numbers = {
+        layout.kind: _numbers(layout.kind, by_kind.get(layout.kind, [])) for layout in SHEETS
+    }
+    gone: dict[str, set[int]] = defaultdict(set)
+    # In the order of the sheets, so that what points to a refused row is seen to be refused too.
+    for layout in SHEETS:
+        kind = layout.kind
+        seen: set[Any] = set()
+        highest = max(numbers[kind].values(), default=0)
+        for line in by_kind.get(kind, ()):
+            step.on()
+            read = entry_values(line)
+            values, why = read.values, read.refused
+            row_id: Any = numbers[kind].get(line.key) if line.key else None
+            if kind in _OWN_KEY:
+                row_id = values.get(layout.fields[0].name)
+            elif row_id is None:
+                highest += 1
+                row_id = highest
+            if not why and row_id in seen:
+                why = f"Sheet {layout.title}, row {line.source.row}: its key is there twice."
+            if not why:
+                why = _resolve(line, values, numbers, gone) or missing(line, values)
+            if why:
+                restoring.refused.append((line, why))
+                if isinstance(row_id, int):
+                    gone[kind].add(row_id)
+                continue
+            seen.add(row_id)
+            if kind not in _OWN_KEY:
+                values["id"] = row_id
+            restoring.good.setdefault(kind, []).append((line, values))
+    _settle_own(restoring)
+    return restoring
+
+
+def _numbers(kind: str, lines: Sequence[EntryLine]) -> dict[str, int]:
+    layout = BY_KIND[kind]
+    found = {}
+    for line in lines:
+        number = layout.row_id(line.key)
+        if number is not None:
+            found[line.key] = number
+    return found
+
+
+def _resolve(
+    line: EntryLine,
+    values: dict[str, Any],
+    numbers: dict[str, dict[str, int]],
+    gone: dict[str, set[int]],
+) -> str:
+    """Turn keys into numbers; why the line cannot be kept, or ""."""
+    layout = BY_KIND[line.record]
+    bound = everything.bound(line.record)
+    for field_ in layout.fields:
+        kind = field_.points_to
+        key = values.get(field_.name)
+        if not kind or key is None:
+            continue
+        number = numbers[kind].get(key)
+        if number is not None and number not in gone[kind]:
+            values[field_.name] = number
+        elif field_.name not in bound and BY_KIND[kind].row_id(key) is not None:
+            # A ledger's line may name what has gone since.
+            values[field_.name] = BY_KIND[kind].row_id(key)
+        elif field_.name in everything.empty_allowed(line.record):
+            values[field_.name] = None
+        else:
+            where = f"Sheet {layout.title}, row {line.source.row}, column {field_.heading}"
+            return f"{where}: there is no row {key} in the sheet {BY_KIND[kind].title}."
+    return ""
+
+
+def _settle_own(restoring: Restoring) -> None:
+    """Rows that point to a later row of their own kind which was refused point nowhere."""
+    for kind, rows in restoring.good.items():
+        own = [f.name for f in BY_KIND[kind].fields if f.points_to == kind]
+        if not own:
+            continue
+        there = {values["id"] for _, values in rows}
+        for _, values in rows:
+            for name in own:
+                if values.get(name) is not None and values[name] not in there:
+                    values[name] = None
