@@ -16,7 +16,7 @@ Ints = NDArray[np.int64]
 
 # How far the exposure factors hold: 1 as the scale says, 0 not at all. Judgement, no source.
 STRENGTH_SPREAD = 0.15
-_STRENGTHS = (0.7, 1.0, 1.3)
+_STEP, _STEPS = 0.3, 3  # strengths are looked for in steps of 0.3, from 0.1 to 1.9
 # Shares of a life during which a layer may be called fading, alike likely at first.
 _FADING = (0.06, 0.12, 0.20, 0.30, 0.42, 0.55)
 
@@ -25,8 +25,10 @@ def learn_habits(
     evidence: Evidence, classes: Ints, promised: Floats, spread: Floats
 ) -> tuple[Habits, Posterior]:
     """The habits of a shop and the posterior of its lives under them; arguments as `infer`."""
-    habits = Habits(strength=_strength(evidence, classes, promised, spread))
-    found = infer(evidence, classes, promised, spread, habits)
+    found = infer(evidence, classes, promised, spread, Habits())
+    habits = Habits(strength=_strength(evidence, classes, promised, spread, found))
+    if habits.strength != 1.0:
+        found = infer(evidence, classes, promised, spread, habits)
     seen = evidence.at_factor_one(habits.strength)
     fading = _fading(seen, promised, found, habits)
     if fading is habits.fading:
@@ -35,24 +37,33 @@ def learn_habits(
     return better, infer(evidence, classes, promised, spread, better)
 
 
-def _strength(evidence: Evidence, classes: Ints, promised: Floats, spread: Floats) -> float:
-    """The power to which the exposure factors hold: the top of a parabola around 1.
+def _strength(
+    evidence: Evidence, classes: Ints, promised: Floats, spread: Floats, found: Posterior
+) -> float:
+    """The power to which the exposure factors hold: the top of a parabola.
 
-    The log evidence at three strengths, with the prior's, is taken as a parabola; without
-    layers of unlike exposure it is the prior's and the answer is 1.
+    The log evidence, with the prior's, at three strengths around 1; while it is greatest at
+    the edge, the three move on by one. `found` is the posterior at 1. Without layers of unlike
+    exposure the answer is 1.
     """
     if evidence.exposure.size < 2 or np.ptp(evidence.exposure) < 1e-3:
         return 1.0
-    low, mid, high = (
-        infer(evidence, classes, promised, spread, Habits(strength)).evidence
-        - ((strength - 1.0) / STRENGTH_SPREAD) ** 2 / 2
-        for strength in _STRENGTHS
-    )
-    step = _STRENGTHS[2] - _STRENGTHS[1]
-    bend = (low - 2 * mid + high) / step**2
-    if bend >= 0:
-        return 1.0
-    return float(np.clip(1.0 - (high - low) / (2 * step) / bend, 0.2, 1.8))
+    worth = {0: found.evidence}
+
+    def at(place: int) -> float:
+        if place not in worth:
+            strength = 1.0 + place * _STEP
+            other = infer(evidence, classes, promised, spread, Habits(strength))
+            worth[place] = other.evidence - ((strength - 1.0) / STRENGTH_SPREAD) ** 2 / 2
+        return worth[place]
+
+    place = 0
+    while abs(place) < _STEPS and at(place) < max(at(place - 1), at(place + 1)):
+        place += 1 if at(place + 1) > at(place - 1) else -1
+    low, mid, high = at(place - 1), at(place), at(place + 1)
+    bend = low - 2 * mid + high
+    offset = np.clip((low - high) / (2 * bend), -1.0, 1.0) if bend < 0 else 0.0
+    return float(1.0 + (place + offset) * _STEP)
 
 
 def _fading(seen: Evidence, promised: Floats, found: Posterior, habits: Habits) -> Fading:

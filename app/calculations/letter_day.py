@@ -56,7 +56,7 @@ class DueTable:
         beyond = np.maximum(seen / self.seen[-1], 1.0)
         inside = np.minimum(seen, self.seen[-1])
         early, late, write = (
-            np.interp(inside, self.seen, column) * beyond
+            np.maximum(np.interp(inside, self.seen, column) * beyond, seen)
             for column in (self.early, self.late, self.write)
         )
         return early, late, write

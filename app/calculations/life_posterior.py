@@ -225,8 +225,8 @@ def infer(
             tree.precision, tree.pull = _site(mean, covariance, prior_mean, prior_covariance)
             prior_mean, prior_covariance = tree.priors()
         new = np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
-        near = np.abs(mean - center) < 0.7 * width
-        if zoom and np.all(np.abs(new / width - 1) < 0.5) and np.all(near):
+        still = np.abs(mean - center) < 0.7 * width
+        if zoom and np.all(np.abs(new / width - 1) < 0.5) and np.all(still):
             break
         center, width = mean, np.maximum(new, step * 0.5)
     weight, evidences = _tilted(x, y, likelihood, prior_mean, prior_covariance)

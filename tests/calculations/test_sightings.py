@@ -1,0 +1,126 @@
+"""What a layer's judgements say of its wear-out."""
+
+from __future__ import annotations
+
+from datetime import date
+from math import exp, inf, log
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.calculations.layers import Verdict
+from app.calculations.sightings import Label, Observation, checked, gather, observe
+from app.errors import Mendable
+
+HOLDING, FADING, GONE = Verdict.HOLDING, Verdict.FADING, Verdict.GONE
+
+verdicts = st.sampled_from([HOLDING, FADING, GONE])
+sightings = st.lists(st.tuples(st.floats(0, 3000), verdicts), max_size=8)
+
+
+def test_a_layer_never_seen_again_says_nothing():
+    assert observe(1, []) is None
+
+
+def test_a_layer_seen_holding_twice_outlived_the_later_day():
+    seen = observe(1, [(40.0, HOLDING), (10.0, HOLDING)], 0.8, date(2026, 5, 3))
+    assert seen == Observation(1, 40.0, inf, 0.8, date(2026, 5, 3), held_days=40.0)
+
+
+def test_a_layer_seen_holding_and_then_gone_wore_out_in_between():
+    seen = observe(1, [(40.0, HOLDING), (90.0, GONE)])
+    assert seen is not None
+    assert (seen.low_days, seen.high_days, seen.gone) == (40.0, 90.0, True)
+
+
+def test_a_layer_seen_gone_at_once_wore_out_some_time_before():
+    seen = observe(1, [(90.0, GONE), (120.0, GONE)])
+    assert seen is not None
+    assert (seen.low_days, seen.high_days) == (0.0, 90.0)
+
+
+def test_dull_was_dirty_and_not_gone_when_it_holds_again_later():
+    seen = observe(1, [(60.0, GONE), (80.0, FADING), (90.0, HOLDING)])
+    assert seen is not None
+    assert (seen.low_days, seen.high_days, seen.faded_days) == (90.0, inf, inf)
+
+
+def test_of_two_verdicts_on_one_day_the_later_one_stands():
+    before_and_after = observe(1, [(60.0, GONE), (60.0, HOLDING)])
+    assert before_and_after is not None
+    assert not before_and_after.gone
+
+
+def test_a_layer_seen_holding_and_gone_on_the_same_day_ended_that_day():
+    seen = observe(1, [(60.0, HOLDING), (60.0, GONE)])
+    assert seen is not None
+    assert seen.low_days < seen.high_days <= 61.0
+
+
+def test_the_first_day_of_fading_is_kept():
+    seen = observe(1, [(30.0, HOLDING), (60.0, FADING), (80.0, FADING)])
+    assert seen is not None
+    assert (seen.held_days, seen.faded_days, seen.low_days) == (30.0, 60.0, 80.0)
+
+
+def test_a_judgement_before_the_layer_is_refused_in_a_sentence():
+    with pytest.raises(Mendable, match="before it was put on"):
+        observe(1, [(-1.0, HOLDING)])
+
+
+@given(sightings)
+def test_whatever_was_seen_the_earliest_end_lies_before_the_latest(seen):
+    found = observe(7, seen)
+    if found is None:
+        assert not any(verdict is GONE for _, verdict in seen)
+        return
+    assert 0 <= found.held_days <= found.low_days < found.high_days
+    gather([found], {7: 0})
+
+
+@given(sightings, st.floats(3001, 4000))
+def test_one_more_day_of_holding_never_brings_the_end_nearer(seen, later):
+    before, after = observe(7, seen), observe(7, [*seen, (later, HOLDING)])
+    assert after is not None
+    assert after.high_days == inf
+    assert before is None or after.low_days > before.low_days
+
+
+def test_the_median_a_label_promises_lies_a_tenth_below_its_middle():
+    assert Label(1, "wax", 50.0, 100.0).median_days == pytest.approx(75.0 * exp(-0.10))
+    assert Label(1, "wax", 50.0, 100.0, at_factor=0.5).median_days == pytest.approx(
+        150.0 * exp(-0.10)
+    )
+
+
+def test_a_wide_label_lets_a_supply_stray_further_than_a_narrow_one():
+    assert Label(1, "wax", 90.0, 100.0).spread == 0.15
+    assert Label(1, "wax", 50.0, 100.0).spread == pytest.approx(log(2) / 4)
+    assert Label(1, "wax", 20.0, 200.0).spread == 0.35
+
+
+@pytest.mark.parametrize("label", [(0.0, 5.0), (9.0, 5.0), (1.0, inf)])
+def test_a_label_that_cannot_be_is_refused_in_a_sentence(label):
+    with pytest.raises(Mendable, match="two numbers of days"):
+        checked([Label(1, "wax", *label)])
+
+
+def test_two_labels_for_one_supply_are_refused_in_a_sentence():
+    with pytest.raises(Mendable, match="two labels"):
+        checked([Label(1, "wax", 1.0, 2.0), Label(1, "wax", 1.0, 3.0)])
+
+
+@pytest.mark.parametrize(
+    "seen",
+    [
+        Observation(7, -1.0),
+        Observation(7, 5.0, 5.0),
+        Observation(7, 5.0, 9.0, exposure=0.0),
+        Observation(7, inf),
+        Observation(7, 5.0, held_days=6.0),
+    ],
+)
+def test_an_observation_that_cannot_be_is_refused_in_a_sentence(seen):
+    with pytest.raises(Mendable, match="cannot be"):
+        gather([seen], {7: 0})
