@@ -1,0 +1,360 @@
+"""A customer's card: how to reach them, their vehicles, what was done; entries of a strip."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from typing import Any
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QWidget
+
+from app.actions import customers, vehicles
+from app.actions.customers import CustomerPage, HeldVehicle
+from app.actions.desk import Changed
+from app.calculations.exposure import FACTORS
+from app.window.action import ActionRow
+from app.window.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.office import Office
+from app.window.runs import Run
+from app.window.savedform import SavedForm
+from app.window.strip import Entry, Strip
+from app.window.theme import Theme
+
+SIZE_WORDS: list[tuple[str, object]] = [
+    ("small", "S"),
+    ("medium", "M"),
+    ("large", "L"),
+    ("extra large", "XL"),
+]
+CHANNEL_WORDS: list[tuple[str, object]] = [
+    ("no wish", ""),
+    ("mail", "mail"),
+    ("letter", "letter"),
+    ("phone", "phone"),
+    ("text message", "text"),
+]
+
+
+class _Body(QWidget):
+    """Parts under each other, each as high as it needs; the table takes what is left."""
+
+    def __init__(self, theme: Theme, *parts: QWidget) -> None:
+        super().__init__()
+        self._parts = parts
+        self._gap = theme.px(8)
+        for part in parts:
+            part.setParent(self)
+            part.show()
+
+    def _shown(self) -> list[QWidget]:
+        return [part for part in self._parts if not part.isHidden()]
+
+    def _need(self, part: QWidget, width: int) -> int:
+        natural = getattr(part, "natural_height", None)
+        return int(natural(width)) if natural else part.sizeHint().height()
+
+    def natural_height(self, width: int) -> int:
+        """What the parts need together."""
+        shown = self._shown()
+        return sum(self._need(part, width) for part in shown) + self._gap * (len(shown) - 1)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self.lay()
+
+    def lay(self) -> None:
+        """Place the parts."""
+        shown = self._shown()
+        width = self.width()
+        fixed = sum(self._need(p, width) for p in shown if not isinstance(p, EntryTable))
+        left = self.height() - fixed - self._gap * (len(shown) - 1)
+        top = 0
+        for part in shown:
+            high = max(left, 0) if isinstance(part, EntryTable) else self._need(part, width)
+            part.setGeometry(0, top, width, high)
+            top += high + self._gap
+
+    def entered(self) -> None:
+        """The first part gets the focus."""
+        first = self._parts[0]
+        target = first.first_field() if isinstance(first, SavedForm) else first
+        if target is not None:
+            target.setFocus()
+
+
+class CustomerCard(Strip):
+    """The strip of one customer."""
+
+    vehicle_entered = Signal(object)  # HeldVehicle or None
+    job_opened = Signal(int)
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office.theme, self._make)
+        self._office = office
+        self._page: CustomerPage | None = None
+        self._vehicle: int | None = None
+        self._who = self._who_form()
+        self._cars = self._car_table()
+        self._car = self._car_form()
+        self._history = self._history_table()
+        self._add_row = ActionRow(office.theme, "Add a vehicle", "Ins")
+        self._add_row.button.clicked.connect(self.add_vehicle)
+
+    # building ------------------------------------------------------------------------------
+    def _make(self, key: str) -> QWidget:
+        if key == "who":
+            return _Body(self._office.theme, self._who)
+        if key == "vehicles":
+            return _Body(self._office.theme, self._cars, self._car, self._add_row)
+        return _Body(self._office.theme, self._history)
+
+    def _who_form(self) -> SavedForm:
+        form = SavedForm(self._office, self._save_who)
+        form.line("name", "Name")
+        form.line("phone", "Telephone")
+        form.line("email", "Mail")
+        form.line("street", "Street")
+        form.line("city", "Town")
+        form.line("postal_code", "Postal code")
+        form.choice("asks_by", "Likes to be asked by", CHANNEL_WORDS)
+        form.line("household", "Household", "one message for all of it")
+        form.tick("may_remind", "Reminders", "may be reminded")
+        form.line("tax_exempt_no", "Tax exemption number")
+        form.line("notes", "Notes", span=2)
+        return form
+
+    def _car_table(self) -> EntryTable:
+        table = EntryTable(
+            self._office.theme,
+            (
+                Column("vehicle", "Vehicle", width=190, least=120),
+                Column("plate", "Plate", width=92, least=60),
+                Column("size", "Size", width=60, least=40),
+                Column("layers", "What protects it", width=0, least=160, dense=True),
+                Column("span", "Held", width=130, least=90, dense=True),
+            ),
+            rows_from=25,
+            rows_to=32,
+        )
+        table.row_entered.connect(self._car_entered)
+        table.add_asked.connect(self.add_vehicle)
+        table.teach_when_empty(
+            EmptyText(
+                "No vehicle yet",
+                "A few words are enough to begin with, such as “blue wagon”. "
+                "Plate and size can follow when it is here.",
+                "Ins",
+                "Add a vehicle",
+                self.add_vehicle,
+            )
+        )
+        return table
+
+    def _car_form(self) -> SavedForm:
+        form = SavedForm(self._office, self._save_car, columns=4)
+        form.line("description", "In a few words", span=2)
+        form.line("year", "Year")
+        form.line("plate", "Plate")
+        form.choice("size_outside", "Size outside", SIZE_WORDS)
+        form.choice("size_inside", "Size inside", SIZE_WORDS)
+        for question, label in (("stands", "Stands"), ("washed", "Washed")):
+            form.choice(question, label, _answers(question))
+        form.choice("distance", "In a year", _answers("distance"))
+        form.choice("kept_here", "Kept up here", _answers("kept_here"))
+        for answer in FACTORS["around"]:
+            form.tick(f"around {answer}", "Around it", answer)
+        form.line("notes", "Notes", span=2)
+        return form
+
+    def _history_table(self) -> EntryTable:
+        table = EntryTable(
+            self._office.theme,
+            (
+                Column("number", "Job", width=64, least=50),
+                Column("day", "Day", width=118, least=90, dense=True),
+                Column("vehicle", "Vehicle", width=150, least=100, dense=True),
+                Column("services", "Services", width=0, least=140, dense=True),
+                Column("net", "Earned", width=86, least=60, right=True),
+                Column("due", "Owed", width=80, least=60, right=True),
+            ),
+        )
+        table.row_opened.connect(lambda key: self.job_opened.emit(int(key)))
+        table.teach_when_empty(
+            EmptyText(
+                "Nothing was done yet",
+                "Jobs for this customer appear here with what they earned. "
+                "Book the first one on the Jobs page.",
+                "Ctrl 2",
+                "Go to the jobs",
+                lambda: self._office.go("jobs"),
+            )
+        )
+        return table
+
+    # showing -------------------------------------------------------------------------------
+    def show_page(self, page: CustomerPage) -> None:
+        """Show a customer; the vehicle that was looked at stays in view."""
+        if self._page is None or self._page.customer_id != page.customer_id:
+            self._who.forget()
+            self._car.forget()
+            self._vehicle = None
+        self._page = page
+        region = self._office.desk.settings.region
+        phone = customers.shown_phone(page.fields["phone"], region)
+        self._who.show_values({**page.fields, "phone": phone})
+        self._cars.show_rows([_car_row(car) for car in page.vehicles])
+        if self._vehicle is not None:
+            self._cars.go(self._vehicle)
+        self._show_car()
+        self._history.show_rows(
+            [
+                TableRow(
+                    line.job_id,
+                    (
+                        Cell(line.number),
+                        Cell(line.day_text),
+                        Cell(line.vehicle, tip=line.vehicle),
+                        Cell(line.services, tip=line.services),
+                        Cell(line.net_text),
+                        Cell(line.due_text, State.LOOK) if line.due_text else Cell(),
+                    ),
+                )
+                for line in page.history
+            ]
+        )
+        held = sum(car.held for car in page.vehicles)
+        self.set_entries(
+            (
+                Entry("who", "Who, and how to reach them", result=page.subtitle, state="done"),
+                Entry(
+                    "vehicles",
+                    "Vehicles",
+                    "Sizes and where they stand decide what a job takes and how long layers last.",
+                    result=f"{held} held" if page.vehicles else "none yet",
+                    state="done" if page.vehicles else "to come",
+                ),
+                Entry(
+                    "history",
+                    "What was done",
+                    result=_count(len(page.history)),
+                    state="done" if page.history else "to come",
+                ),
+            )
+        )
+
+    @property
+    def vehicle(self) -> HeldVehicle | None:
+        """The vehicle in view."""
+        found = self._page.vehicles if self._page else ()
+        return next((car for car in found if car.vehicle_id == self._vehicle), None)
+
+    def go_to_vehicle(self, vehicle_id: int) -> None:
+        """Open the vehicles at one of them."""
+        self.open("vehicles", still=True)
+        self._cars.go(vehicle_id)
+
+    def write_name(self) -> None:
+        """Put the cursor into the name."""
+        self.open("who", still=True)
+        self._who.focus("name")
+
+    def _car_entered(self, key: Hashable, _column: str) -> None:
+        if isinstance(key, int) and key != self._vehicle:
+            self._vehicle = key
+            self._car.forget()
+            self._show_car()
+            self.vehicle_entered.emit(self.vehicle)
+
+    def _show_car(self) -> None:
+        vehicle = self._vehicle
+        if vehicle is None and self._page and self._page.vehicles:
+            vehicle = self._vehicle = self._page.vehicles[0].vehicle_id
+        shown = vehicle is not None
+        if shown:
+            assert vehicle is not None
+            found = self._office.read(lambda: vehicles.vehicle_page(self._office.desk, vehicle))
+            if found is not None:
+                self._car.show_values(_car_values(found.fields))
+        if self._car.isHidden() == shown:
+            self._car.setVisible(shown)
+        self.relay()
+        body = self.made("vehicles")
+        if isinstance(body, _Body):
+            body.lay()
+
+    # changing ------------------------------------------------------------------------------
+    def _save_who(self, key: str, value: Any) -> Changed:
+        assert self._page is not None
+        return customers.edit_customer(self._office.desk, self._page.customer_id, **{key: value})
+
+    def _save_car(self, key: str, value: Any) -> Changed:
+        assert self._vehicle is not None
+        desk, vehicle = self._office.desk, self._vehicle
+        if key not in FACTORS and not key.startswith("around "):
+            return vehicles.edit_vehicle(desk, vehicle, **{key: value})
+        stands = vehicles.vehicle_page(desk, vehicle).fields["exposure"] or {}
+        answers = dict(stands)
+        if key.startswith("around "):
+            answer = key.removeprefix("around ")
+            chosen = [one for one in answers.get("around", []) if one != answer]
+            answers["around"] = [*chosen, answer] if value else chosen
+        elif value:
+            answers[key] = value
+        else:
+            answers.pop(key, None)
+        return vehicles.edit_vehicle(desk, vehicle, exposure=answers)
+
+    def add_vehicle(self) -> None:
+        """A new vehicle, ready for its words to be written."""
+        page = self._page
+        if page is None:
+            return
+        made = self._office.act(
+            lambda: vehicles.add_vehicle(
+                self._office.desk, page.customer_id, description="new vehicle"
+            )
+        )
+        if made is not None:
+            self.go_to_vehicle(made[1])
+            self._car.focus("description")
+            field = self._car.field("description")
+            select: Callable[[], object] = getattr(field, "selectAll", lambda: None)
+            select()
+
+
+def _count(jobs: int) -> str:
+    return "1 job" if jobs == 1 else f"{jobs} jobs" if jobs else "nothing yet"
+
+
+def _answers(question: str) -> list[tuple[str, object]]:
+    return [("not asked", ""), *((answer, answer) for answer in FACTORS[question])]
+
+
+def _car_values(fields: dict[str, Any]) -> dict[str, Any]:
+    answers = fields["exposure"] or {}
+    values = {**fields, **{question: answers.get(question, "") for question in FACTORS}}
+    around = answers.get("around", [])
+    values.update({f"around {answer}": answer in around for answer in FACTORS["around"]})
+    return values
+
+
+def _car_row(car: HeldVehicle) -> TableRow:
+    layers = ", ".join(layer.layer for layer in car.layers)
+    state = State.PLAIN if car.held else State.CLOSED
+    return TableRow(
+        car.vehicle_id,
+        (
+            Cell(car.title, state, bold=car.held, tip=car.title),
+            Cell(car.plate, state),
+            Cell(car.sizes, state),
+            Cell(layers or ("nothing known" if car.held else ""), State.QUIET, tip=layers),
+            Cell(car.span, State.QUIET),
+        ),
+    )
+
+
+def count_words(count: int, whole: int) -> list[Run]:
+    """How many of how many are shown."""
+    words = f"{count:,} of {whole:,}" if count < whole else f"{whole:,} in the book"
+    return [Run(words)]

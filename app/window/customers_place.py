@@ -1,0 +1,318 @@
+"""The Customers place: a list that is filtered by typing, and a card for each customer."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from app.actions import customers, vehicles
+from app.actions.customers import CustomerPage, HeldVehicle
+from app.window.action import ActionRow
+from app.window.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.customer_card import CustomerCard, count_words
+from app.window.entrytable import EntryTable
+from app.window.fields import LineField
+from app.window.notes import Alert, Block, Facts, Heading, Note, Offer, Plain, Rule, Voice
+from app.window.office import Office
+from app.window.place import Place
+
+LIST_KEYS = (
+    ("A–Z", "narrow the list"),
+    ("↵", "open the customer"),
+    ("Ins", "add a customer"),
+    ("Esc", "show all again"),
+)
+CARD_KEYS = (
+    ("Esc", "back to the list"),
+    ("Alt ↑↓", "next entry"),
+    ("Ins", "add a vehicle"),
+    ("F9", "stop or allow reminders"),
+)
+COLUMNS = (
+    Column("name", "Customer", width=220, least=140),
+    Column("vehicles", "Vehicles", width=0, least=140, dense=True),
+    Column("city", "Town", width=120, least=80, dense=True),
+    Column("phone", "Telephone", width=130, least=100, dense=True),
+    Column("jobs", "Jobs", width=52, least=40, right=True),
+    Column("last", "Last here", width=116, least=90, dense=True),
+)
+
+
+class CustomersPlace(Place):
+    """List and card; Enter opens, Esc goes back."""
+
+    shows = frozenset({"customers", "vehicles", "jobs", "money", "layers", "reminders", "days"})
+    keys = (
+        ("The list", LIST_KEYS),
+        ("A customer", (*CARD_KEYS, ("F10", "the vehicle in view was sold"))),
+    )
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office)
+        self._open: int | None = None
+        self._page: CustomerPage | None = None
+        self.filter = LineField(office.theme, "", "name, number, town or vehicle")
+        self.filter.setAccessibleName("Narrow the list")
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(120)
+        self._pause.timeout.connect(self._read_list)
+        self.filter.textChanged.connect(lambda _text: self._pause.start())
+        self.filter.installEventFilter(self)
+        self.table = EntryTable(office.theme, COLUMNS, rows_from=25, rows_to=32)
+        self.table.row_entered.connect(self._explain)
+        self.table.row_opened.connect(self._open_row)
+        self.table.add_asked.connect(self.add)
+        self.table.installEventFilter(self)
+        self.row = ActionRow(office.theme, "Add a customer", "Ins")
+        self.row.button.clicked.connect(self.add)
+        self._list = QWidget()
+        column = QVBoxLayout(self._list)
+        column.setContentsMargins(0, office.theme.px(10), 0, 0)
+        column.setSpacing(office.theme.px(6))
+        column.addWidget(self.filter)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.row)
+        self.card = CustomerCard(office)
+        self.card.vehicle_entered.connect(self._explain_vehicle)
+        self.card.job_opened.connect(lambda job: office.go("jobs", job))
+        self.card.opened.connect(lambda _key: self._explain_card())
+        self.card.hide()
+        self.set_body(self._list)
+        self.on_key("F9", self._stop)
+        self.on_key("F10", self._sold)
+        self.on_key("Esc", self.back)
+
+    # reading -------------------------------------------------------------------------------
+    def refresh(self, kinds: frozenset[str]) -> None:
+        """Read the card that is open, else the list."""
+        if self._open is None:
+            self._read_list()
+        else:
+            self._read_card()
+
+    def _read_list(self) -> None:
+        if self._open is not None:
+            return  # the words were typed just before a card was opened
+        text = self.filter.text()
+        found = self.office.read(lambda: customers.list_customers(self.office.desk, text))
+        if found is None:
+            return
+        self.table.teach_when_empty(self._nobody(bool(text.strip())))
+        self.table.show_rows(
+            [
+                TableRow(
+                    row.customer_id,
+                    (
+                        Cell(row.name, bold=True, detail=row.note, tip=row.name),
+                        Cell(row.vehicles, State.QUIET, tip=row.vehicles),
+                        Cell(row.city, State.QUIET),
+                        Cell(row.phone, State.QUIET),
+                        Cell(row.jobs_text),
+                        Cell(row.last_visit_text, State.QUIET),
+                    ),
+                )
+                for row in found.rows
+            ]
+        )
+        self.set_head("Customers", "by name", count_words(len(found.rows), found.whole))
+        self.say_remaining("")
+        self._explain(self.table.current_key(), "")
+
+    def _nobody(self, narrowed: bool) -> EmptyText:
+        if narrowed:
+            return EmptyText(
+                "Nobody of that name",
+                "No customer, number or vehicle holds these words. "
+                "Shorten them, or add the customer.",
+                "Esc",
+                "Show all again",
+                self.back,
+            )
+        return EmptyText(
+            "No customer yet",
+            "Add the first by name; anything else can wait until you know it. "
+            "A whole list comes in faster from a spreadsheet.",
+            "Ins",
+            "Add a customer",
+            self.add,
+        )
+
+    def _read_card(self) -> None:
+        number = self._open
+        assert number is not None
+        page = self.office.read(lambda: customers.customer_page(self.office.desk, number))
+        if page is None:
+            self.back()
+            return
+        self._page = page
+        self.card.show_page(page)
+        fact = "has died" if page.deceased else "no reminders" if page.stopped_on else ""
+        self.set_head(page.title, page.subtitle, fact, italic=True)
+        self._explain_card()
+
+    def entered(self) -> None:
+        """The list's table, or the open entry of the card."""
+        if self._open is None:
+            self.table.setFocus()
+
+    # moving --------------------------------------------------------------------------------
+    def open_item(self, item: object) -> None:
+        """Open a customer's card by id."""
+        if isinstance(item, int):
+            self._open = item
+            self.set_body(self.card, bleeds=True)
+            self._read_card()
+            if self._open is not None:
+                self.card.open(self.card.open_key or "vehicles", still=True)
+
+    def _open_row(self, key: Hashable) -> None:
+        if isinstance(key, int):
+            self.open_item(key)
+
+    def back(self) -> None:
+        """From the card to the list, from a narrowed list to the whole one."""
+        if self._open is None:
+            if self.filter.text():
+                self.filter.clear()
+            self.table.setFocus()
+            return
+        left = self._open
+        self._open = self._page = None
+        self.set_body(self._list)
+        self._read_list()
+        self.table.go(left)
+        self.table.setFocus()
+
+    def keep(self) -> object:
+        """The open customer and the words that narrow the list."""
+        return self._open, self.filter.text()
+
+    def resume(self, kept: object) -> None:
+        """Go back there."""
+        if isinstance(kept, tuple):
+            self.filter.setText(kept[1])
+            if kept[0] is not None:
+                self._open = kept[0]
+                self.set_body(self.card, bleeds=True)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Letters typed on the list narrow it; Down and Enter go from the words to the rows."""
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
+            plain = event.modifiers() in (
+                Qt.KeyboardModifier.NoModifier,
+                Qt.KeyboardModifier.ShiftModifier,
+            )
+            if watched is self.table and plain and event.text().isprintable() and event.text():
+                self.filter.setFocus()
+                self.filter.setText(self.filter.text() + event.text())
+                return True
+            if watched is self.filter and event.key() in (Qt.Key.Key_Down, Qt.Key.Key_Return):
+                self._read_list()
+                self.table.setFocus()
+                return True
+        return super().eventFilter(watched, event)
+
+    # the margin ----------------------------------------------------------------------------
+    def _explain(self, key: Hashable, _column: str) -> None:
+        if not isinstance(key, int):
+            self.margin.say(Note("", (), LIST_KEYS))
+            return
+        page = self.office.read(lambda: customers.customer_page(self.office.desk, key))
+        if page is not None:
+            self.margin.say(Note(page.title, tuple(_facts(page)), LIST_KEYS))
+
+    def _explain_card(self) -> None:
+        page = self._page
+        if page is None:
+            return
+        vehicle = self.card.vehicle
+        if self.card.open_key == "vehicles" and vehicle is not None:
+            self._explain_vehicle(vehicle)
+            return
+        blocks = _facts(page)
+        if page.reminders:
+            blocks += [Rule(), Heading("Reminders"), Facts(page.reminders[:4])]
+        self.margin.say(Note(page.title, tuple(blocks), CARD_KEYS))
+
+    def _explain_vehicle(self, vehicle: HeldVehicle | None) -> None:
+        if vehicle is None:
+            return
+        number = vehicle.vehicle_id
+        page = self.office.read(lambda: vehicles.vehicle_page(self.office.desk, number))
+        if page is None:
+            return
+        blocks: list[Block] = [Voice(page.exposure_sentence), Rule()]
+        if vehicle.layers:
+            blocks.append(Plain("What protects it"))
+            blocks.append(
+                Facts(
+                    tuple(
+                        (layer.layer, f"{layer.applied_on:%b %Y}") for layer in vehicle.layers[:5]
+                    )
+                )
+            )
+        else:
+            blocks.append(Voice("Nothing known protects it now."))
+        owners = [name for _, name, _, _ in page.owners]
+        if len(owners) > 1:
+            blocks += [Rule(), Facts((("Held before by", ", ".join(owners[:-1])),))]
+        if vehicle.held:
+            blocks += [Rule(), Offer("F10", "It was sold", self._sold)]
+        self.margin.say(Note(vehicle.title, tuple(blocks), CARD_KEYS))
+
+    # doing ---------------------------------------------------------------------------------
+    def primary(self) -> None:
+        """Add a customer, or a vehicle on a card."""
+        if self._open is None:
+            self.add()
+        else:
+            self.card.add_vehicle()
+
+    def add(self) -> None:
+        """A new customer, named by the words that found nobody, ready to be written."""
+        if self._open is not None:
+            self.card.add_vehicle()
+            return
+        words = self.filter.text().strip()
+        made = self.office.act(
+            lambda: customers.add_customer(self.office.desk, name=words or "New customer")
+        )
+        if made is not None:
+            self.filter.clear()
+            self.open_item(made[1])
+            self.card.write_name()
+
+    def _stop(self) -> None:
+        page = self._page
+        if page is not None:
+            desk, day = self.office.desk, self.office.desk.today
+            stopped = page.stopped_on is None
+            self.office.act(lambda: customers.stop(desk, page.customer_id, day, stopped=stopped))
+
+    def _sold(self) -> None:
+        vehicle = self.card.vehicle
+        if self._open is not None and vehicle is not None and vehicle.held:
+            desk, day = self.office.desk, self.office.desk.today
+            self.office.act(lambda: vehicles.sold(desk, vehicle.vehicle_id, day))
+
+
+def _facts(page: CustomerPage) -> list[Block]:
+    blocks: list[Block] = []
+    if page.deceased:
+        blocks.append(Alert("Has died: nothing is sent any more", "look"))
+    elif page.stopped_on:
+        blocks.append(Alert("Asked not to be reminded", "look"))
+    blocks.append(Facts(page.facts))
+    for car in page.vehicles[:4]:
+        if car.held:
+            blocks.append(Rule())
+            layers = ", ".join(layer.layer.lower() for layer in car.layers) or "nothing known"
+            blocks.append(Plain(car.title, "ink"))
+            blocks.append(Voice(f"Protected by {layers}."))
+    if page.fields.get("notes"):
+        blocks += [Rule(), Voice(str(page.fields["notes"])[:240])]
+    return blocks
