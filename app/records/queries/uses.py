@@ -146,8 +146,8 @@ def first_days(session: Session) -> dict[int, date]:
 def taken_lately(session: Session, lines: int) -> list[TakenRow]:
     """What jobs took, from the newest `lines` booked uses that a person confirmed.
 
-    Days of one job that were all confirmed count together. A job is left out for a supply that was
-    booked "from recipe" on any of its days: such a day says nothing.
+    The days of one job count together, so only jobs that are done teach. A job is left out for a
+    supply that was booked "from recipe" on any of its days: such a day says nothing.
     """
     rows = session.execute(
         select(
@@ -162,7 +162,7 @@ def taken_lately(session: Session, lines: int) -> list[TakenRow]:
         )
         .join(Job, Job.id == Use.job_id)
         .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
-        .where(Use.state == "confirmed", Use.booked.is_(True))
+        .where(Use.state == "confirmed", Use.booked.is_(True), Job.state == "done")
         .order_by(Use.id.desc())
         .limit(lines)
     ).all()

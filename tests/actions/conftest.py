@@ -1,0 +1,47 @@
+"""A small shop's book for every test of actions, copied from one that is made once."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from copy import deepcopy
+from pathlib import Path
+
+import pytest
+
+from app.actions.desk import Desk
+from app.records.book import Book
+from tests.shop import Clock, SmallShop, new_desk, small_shop
+
+
+@pytest.fixture(scope="session")
+def small_shop_book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop]:
+    """The small shop's book, closed, and what stands in it."""
+    path = tmp_path_factory.mktemp("small shop") / "shop.bayledger"
+    desk = new_desk(path)
+    shop = small_shop(desk)
+    desk.book.close()
+    return path, shop
+
+
+@pytest.fixture
+def clock() -> Clock:
+    """Thursday 14 August 2025, 17:54 in Chicago, until it is moved."""
+    return Clock()
+
+
+@pytest.fixture
+def desk(
+    small_shop_book: tuple[Path, SmallShop], tmp_path: Path, clock: Clock
+) -> Iterator[Desk]:
+    """A desk over a copy of the small shop's book."""
+    path = tmp_path / "shop.bayledger"
+    shutil.copyfile(small_shop_book[0], path)
+    with Book.open(path) as book:
+        yield Desk(book, clock=clock)
+
+
+@pytest.fixture
+def shop(small_shop_book: tuple[Path, SmallShop]) -> SmallShop:
+    """The ids of what stands in the small shop's book."""
+    return deepcopy(small_shop_book[1])

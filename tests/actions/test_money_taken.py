@@ -1,0 +1,163 @@
+"""Money taken: tax per rate, what falls due, deposits, and what is typed at the till."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.actions.closing import close_day, reopen_day
+from app.actions.jobs_worked import finish_job
+from app.actions.money_taken import EXPECTED, money_taken, read_taken, set_money, totals
+from app.errors import Mendable
+from app.records.models import Charge, Receipt
+from app.records.queries import settings as settings_queries
+from tests.shop import TODAY
+
+TOMORROW = TODAY + timedelta(days=1)
+
+
+def row(desk, shop, number, day=TODAY):
+    return next(one for one in money_taken(desk, day).rows if one.job_id == shop.jobs[number])
+
+
+def test_a_job_that_finishes_today_is_expected_to_pay_what_is_due(desk, shop):
+    wash = row(desk, shop, "0411")
+    # 90.00 at 7.25 % is 6.525, half away from zero 6.53.
+    assert (wash.net, wash.tax, wash.gross) == (9000, 653, 9653)
+    assert (wash.taken, wash.filled, wash.state) == (9653, 9653, "expected")
+    assert money_taken(desk, TODAY).expected_text == "1 payment expected, 96.53"
+
+
+def test_a_job_that_goes_on_is_expected_to_pay_nothing_yet(desk, shop):
+    assert row(desk, shop, "0412").taken == 0
+    assert row(desk, shop, "0412", TOMORROW).taken == 101_888
+
+
+def test_tax_is_rounded_once_a_rate_or_on_each_line_as_the_shop_chose(desk, shop):
+    nets = [(1010, 7250), (1010, 7250), (1010, 7250)]
+    assert totals(desk, nets).tax == 220  # 30.30 x 7.25 % = 2.19675
+    with desk.book.load() as session:
+        settings_queries.write(session, {"tax_rule": "line"})
+    desk.reload()
+    assert totals(desk, nets).tax == 219  # three times 0.73225
+
+
+def test_a_deposit_counts_as_paid_before(desk, shop, clock):
+    changed = set_money(desk, TODAY, shop.jobs["0412"], "$200 check")
+    assert changed.name == "Money of 0412: 200.00"
+    with desk.book.reading() as session:
+        deposit = session.query(Receipt).one()
+        assert (deposit.kind, deposit.method, deposit.amount) == ("deposit", "check", 20_000)
+    close_day(desk, TODAY)
+    clock.go_to(TOMORROW)
+    rest = row(desk, shop, "0412", TOMORROW)
+    assert (rest.paid_before, rest.taken, rest.method) == (20_000, 81_888, "check")
+
+
+def test_typing_again_changes_the_line_of_an_open_day(desk, shop):
+    set_money(desk, TODAY, shop.jobs["0411"], "50")
+    set_money(desk, TODAY, shop.jobs["0411"], "96.53", "card")
+    with desk.book.reading() as session:
+        assert [(one.amount, one.method) for one in session.query(Receipt)] == [(9653, "card")]
+
+
+def test_nothing_typed_expects_the_due_again(desk, shop):
+    set_money(desk, TODAY, shop.jobs["0411"], "0")
+    assert row(desk, shop, "0411").state == "typed"
+    assert money_taken(desk, TODAY).expected_text == "No payment expected"
+    set_money(desk, TODAY, shop.jobs["0411"], "")
+    assert row(desk, shop, "0411").taken == 9653
+
+
+def test_more_than_is_due_is_kept_and_asked_about(desk, shop):
+    changed = set_money(desk, TODAY, shop.jobs["0411"], "120")
+    assert changed.question == "120.00 is more than the 96.53 due. Keep it?"
+
+
+def test_unreadable_money_changes_nothing(desk, shop):
+    with pytest.raises(Mendable):
+        set_money(desk, TODAY, shop.jobs["0411"], "ten bucks")
+    assert desk.book.next_undo() is None
+
+
+def test_expected_money_that_nobody_confirmed_is_booked_and_marked_so(desk, shop):
+    close_day(desk, TODAY)
+    with desk.book.reading() as session:
+        taken = session.query(Receipt).one()
+        assert (taken.amount, taken.note, taken.kind) == (9653, EXPECTED, "payment")
+
+
+def test_reopened_expected_money_is_taken_back_and_filled_in_again(desk, shop):
+    close_day(desk, TODAY)
+    reopen_day(desk, TODAY, "paid nothing")
+    assert row(desk, shop, "0411").state == "expected"
+    set_money(desk, TODAY, shop.jobs["0411"], "0")
+    close_day(desk, TODAY)
+    assert row(desk, shop, "0411").taken == 0
+    with desk.book.reading() as session:
+        assert sum(one.amount for one in session.query(Receipt)) == 0
+
+
+def test_money_of_a_day_that_was_closed_is_corrected_by_a_counter_entry(desk, shop):
+    set_money(desk, TODAY, shop.jobs["0411"], "50")
+    close_day(desk, TODAY)
+    reopen_day(desk, TODAY, "it was 60")
+    set_money(desk, TODAY, shop.jobs["0411"], "60")
+    with desk.book.reading() as session:
+        lines = [(one.amount, one.kind) for one in session.query(Receipt).order_by(Receipt.id)]
+    assert lines == [(5000, "payment"), (-5000, "reversed"), (6000, "payment")]
+    close_day(desk, TODAY)
+    assert row(desk, shop, "0411").taken == 6000
+
+
+def test_what_is_done_and_not_paid_stands_among_the_others(desk, shop, clock):
+    set_money(desk, TODAY, shop.jobs["0411"], "0")
+    close_day(desk, TODAY)
+    clock.go_to(TOMORROW)
+    owed = money_taken(desk, TOMORROW).others
+    assert [(one.number_text, one.due, one.done) for one in owed] == [("0411", 9653, True)]
+    set_money(desk, TOMORROW, shop.jobs["0411"], "96.53 cash")
+    assert row(desk, shop, "0411", TOMORROW).taken == 9653
+
+
+def test_a_job_finished_early_pays_today(desk, shop):
+    finish_job(desk, TODAY, shop.jobs["0412"], True)
+    assert row(desk, shop, "0412").taken == 101_888
+
+
+def test_a_discount_is_a_negative_charge_at_its_own_rate(desk, shop):
+    with desk.book.load() as session:
+        session.add(Charge(job_id=shop.jobs["0411"], text="Off", amount=-1000, tax_rate=7250))
+    assert (row(desk, shop, "0411").net, row(desk, shop, "0411").tax) == (8000, 580)
+
+
+@pytest.mark.parametrize(
+    ("typed", "amount", "method"),
+    [
+        ("$400 check", 40_000, "check"),
+        ("card 1,250.00", 125_000, "card"),
+        ("12.5", 1250, ""),
+        ("-20 cash", -2000, "cash"),
+        ("300 bank transfer", 30_000, "transfer"),
+    ],
+)
+def test_money_is_typed_with_its_way_of_paying(typed, amount, method):
+    typed = typed.replace("bank transfer", "transfer")
+    assert read_taken(typed, "USD") == (amount, method)
+
+
+@given(
+    nets=st.lists(
+        st.tuples(st.integers(-10_000, 100_000), st.sampled_from([0, 4000, 7250])), max_size=8
+    )
+)
+def test_net_and_tax_always_sum_to_gross(nets):
+    from types import SimpleNamespace
+
+    desk = SimpleNamespace(settings=SimpleNamespace(tax_rule="total"))
+    sums = totals(desk, nets)
+    assert sums.net + sums.tax == sums.gross
+    assert sum(sums.tax_by_rate.values()) == sums.tax
