@@ -111,7 +111,6 @@ class FirstRun(QWidget):
         self.strip.opened.connect(lambda _key: self._explain())
         self.page.set_head("The day book of your shop", "four ways to begin")
         self.page.set_body(self.strip, bleeds=True)
-        self.page.say_remaining("Everything stays on this computer.")
         self._trouble = trouble
         self.strip.open("open" if trouble else "new", still=True)
         self.say_trouble(trouble)
@@ -142,13 +141,9 @@ class FirstRun(QWidget):
 
     # saying --------------------------------------------------------------------------------
     def say_trouble(self, sentence: str) -> None:
-        """What stood in the way, in the foot and at the head of the margin."""
+        """What stood in the way, at the head of the margin where all of it has room."""
         self._trouble = sentence
-        runs = [Run(sentence, "unit_total", "alarm", mark="wrong")] if sentence else []
-        self.page.foot_left.show_runs(runs)
-        self.page.foot_left.setToolTip(sentence)
-        self.page.foot_right.setVisible(not sentence)
-        self.page._lay()
+        self.page.set_foot([], "Everything stays on this computer.")
         self._explain()
 
     @property
@@ -161,8 +156,8 @@ class FirstRun(QWidget):
             blocks = (
                 Alert("The book did not open", "wrong"),
                 Voice(self._trouble),
-                Voice("Nothing in it was changed. You can open it elsewhere, put a backup back "
-                      "with “bayledger restore BACKUP BOOK”, or begin another."),
+                Voice("Nothing was changed. A backup is put back with “bayledger restore "
+                      "BACKUP BOOK”; backups lie in the folder beside the book."),
             )  # fmt: skip
             self.page.margin.say(Note("Your book", blocks, _KEYS))
             return

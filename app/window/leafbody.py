@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app.window.action import ActionRow
@@ -27,6 +27,7 @@ class LeafBody(QWidget):
                 part.setParent(self)
                 part.show()
         self.setAccessibleName(text)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         theme.recoloured.connect(self.update)
 
     def say(self, text: str) -> None:
@@ -57,12 +58,15 @@ class LeafBody(QWidget):
         return high + self._theme.px(6)
 
     def entered(self) -> None:
-        """Set the focus: into the first field, else on the action."""
+        """Set the focus: into the first field, else here, where Enter is the action."""
         first = self.form.first_field() if self.form is not None else None
-        if first is not None:
-            first.setFocus()
-        elif self.row is not None:
-            self.row.button.setFocus()
+        (first or self).setFocus()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.row is not None:
+            self.row.button.click()
+        else:
+            super().keyPressEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay()

@@ -1,0 +1,265 @@
+"""Booking a job: who, what vehicle, what is sold, when; and what is sold on it later."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from app.actions.desk import NOTHING, Changed, Desk
+from app.actions.estimates import Line, estimate
+from app.actions.open_day import numbered
+from app.actions.settings import CONDITIONS
+from app.calculations.dates import near
+from app.calculations.durations import shown_duration
+from app.calculations.visit_days import next_workday
+from app.errors import Mendable
+from app.records.models import Charge, Customer, Job, JobService, JobStep, Service, Vehicle
+from app.records.queries import jobs as queries
+from app.records.queries import services as service_queries
+from app.records.queries.jobs import Session
+
+KINDS = frozenset({"jobs", "money", "days"})
+LONGEST_VISIT = 60  # days
+
+
+@dataclass(frozen=True)
+class NewJob:
+    """A job as it is booked; nothing but the customer or the vehicle is needed.
+
+    `services` are (service, layers); `first_day` none means no day yet; `minutes` and `price`
+    replace what is expected of the services.
+    """
+
+    customer_id: int | None = None
+    vehicle_id: int | None = None
+    services: tuple[tuple[int, int], ...] = ()
+    first_day: date | None = None
+    last_day: date | None = None
+    condition: str = "average"
+    promised_at: datetime | None = None
+    title: str = ""
+    notes: str = ""
+    minutes: int | None = None
+    enquiry: bool = False
+
+
+def usual_last_day(desk: Desk, first: date, minutes: int) -> date:
+    """The day on which work of so many minutes ends when it begins on `first`."""
+    a_day = max(1, desk.settings.hours_a_day) * 60
+    last = first
+    for _ in range(min(LONGEST_VISIT, max(0, -(-minutes // a_day) - 1))):
+        last = next_workday(last)
+    return last
+
+
+def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
+    """Book a job; its steps and charges are copied from its services.
+
+    Raises `Mendable` without a customer or vehicle, for days in the wrong order, and for what is
+    not in the book any more.
+    """
+    if new.customer_id is None and new.vehicle_id is None:
+        raise Mendable("A job needs a customer or a vehicle; the rest can wait.")
+    check_condition(new.condition)
+    with desk.book.reading() as session:
+        customer = session.get(Customer, new.customer_id) if new.customer_id else None
+        vehicle = session.get(Vehicle, new.vehicle_id) if new.vehicle_id else None
+        if new.customer_id and customer is None:
+            raise Mendable("This customer is not in the book any more; choose another.")
+        if new.vehicle_id and vehicle is None:
+            raise Mendable("This vehicle is not in the book any more; choose another.")
+        sizes = (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M")
+        whose = customer.name if customer else ""
+        exempt = bool(customer and customer.tax_exempt_no)
+        what = vehicle.description if vehicle else ""
+    guess = estimate(desk, new.services, *sizes, new.condition)
+    minutes = guess.minutes if new.minutes is None else new.minutes
+    first, last = new.first_day, new.last_day
+    if first is not None and last is None:
+        last = usual_last_day(desk, first, minutes)
+    check_days(first, last)
+    when = f" for {near(first, desk.today)}" if first else ""
+    with desk.book.reading() as session:
+        number = queries.next_number(session)
+    name = f"Booked {numbered(number)}, {whose or what}{when}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        job = Job(
+            number=number,
+            customer_id=new.customer_id,
+            vehicle_id=new.vehicle_id,
+            title=new.title.strip()[:200],
+            state="enquiry" if new.enquiry else "booked",
+            condition=new.condition,
+            booked_on=desk.today,
+            first_day=first,
+            last_day=last,
+            promised_at=new.promised_at,
+            expected_minutes=minutes,
+            notes=new.notes.strip(),
+        )
+        session.add(job)
+        session.flush()
+        for line in guess.lines:
+            copy_service(session, desk, job.id, line, exempt=exempt)
+        job_id = job.id
+    sentence = f"{name}: {shown_duration(minutes)} expected"
+    return Changed(name, KINDS, sentence=sentence), job_id
+
+
+def copy_service(session: Session, desk: Desk, job_id: int, line: Line, *, exempt: bool) -> None:
+    """Put a service on a job: what was sold, its steps after those that stand, and its charge."""
+    session.add(JobService(job_id=job_id, service_id=line.service_id, layers=line.layers))
+    position = max((step.position for step in queries.steps_to_write(session, job_id)), default=0)
+    for step in service_queries.steps_of_service(session, line.service_id):
+        # A layer is put on as often as it was sold.
+        times = line.layers if step.effect == "applies" else 1
+        for time in range(times):
+            position += 1
+            session.add(
+                JobStep(
+                    job_id=job_id,
+                    position=position,
+                    name=step.name if times == 1 else f"{step.name}, layer {time + 1}",
+                    effect=step.effect,
+                    supply_id=step.supply_id,
+                    surface_groups=list(step.surface_groups),
+                )
+            )
+    if line.price:
+        last = max((one.position for one in queries.charges_of(session, job_id)), default=0)
+        text = line.name if line.layers <= 1 else f"{line.name}, {line.layers} layers"
+        session.add(
+            Charge(
+                job_id=job_id,
+                position=last + 1,
+                text=text[:200],
+                amount=line.price,
+                tax_rate=desk.settings.tax_rate if line.taxed and not exempt else 0,
+                service_id=line.service_id,
+            )
+        )
+    session.flush()
+
+
+def sell(desk: Desk, job_id: int, service_id: int, layers: int = 1) -> Changed:
+    """Sell a further service on a job: its steps, its charge and its hours come with it."""
+    with desk.book.reading() as session:
+        job = there(session.get(Job, job_id))
+        vehicle = session.get(Vehicle, job.vehicle_id) if job.vehicle_id else None
+        customer = session.get(Customer, job.customer_id) if job.customer_id else None
+        if session.get(Service, service_id) is None:
+            raise Mendable("This service is not in the book any more.")
+        sizes = (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M")
+        exempt = bool(customer and customer.tax_exempt_no)
+        number, condition = numbered(job.number), job.condition
+    layers = max(1, min(layers, 9))
+    line = estimate(desk, [(service_id, layers)], *sizes, condition).lines[0]
+    name = f"{line.name} on {number}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        copy_service(session, desk, job_id, line, exempt=exempt)
+        expect_again(session, desk, job_id, sizes)
+    return Changed(name, KINDS)
+
+
+def drop_service(desk: Desk, job_id: int, service_id: int) -> Changed:
+    """Take a service off a job, with its charge and those of its steps that are still to do."""
+    with desk.book.reading() as session:
+        job = there(session.get(Job, job_id))
+        service = session.get(Service, service_id)
+        vehicle = session.get(Vehicle, job.vehicle_id) if job.vehicle_id else None
+        sizes = (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M")
+        number, state = numbered(job.number), job.state
+        what = service.name if service else "service"
+        steps = [step.name for step in service_queries.steps_of_service(session, service_id)]
+    if state == "done":
+        raise Mendable(f"Job {number} is done; what was sold on it stands.")
+    name = f"{what} off {number}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        for sold in queries.services_to_write(session, job_id):
+            if sold.service_id == service_id:
+                session.delete(sold)
+        for step in queries.steps_to_write(session, job_id):
+            if step.state == "to do" and step.name.split(", layer ")[0] in steps:
+                session.delete(step)
+        for charge in queries.charges_of(session, job_id):
+            if charge.service_id == service_id:
+                session.delete(session.get_one(Charge, charge.charge_id))
+        session.flush()
+        expect_again(session, desk, job_id, sizes)
+    return Changed(name, KINDS)
+
+
+def expect_again(session: Session, desk: Desk, job_id: int, sizes: tuple[str, str]) -> None:
+    """Expect of a job that is not done what its services as they stand now will take."""
+    job = session.get_one(Job, job_id)
+    if job.state in ("done", "cancelled"):
+        return
+    sold = [(one.service_id, one.layers) for one in queries.services_to_write(session, job_id)]
+    job.expected_minutes = estimate(desk, sold, *sizes, job.condition).minutes
+
+
+def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = None) -> Changed:
+    """Move a job that is not done to other days; no first day takes it off the calendar."""
+    with desk.book.reading() as session:
+        job = there(session.get(Job, job_id))
+        number, state = numbered(job.number), job.state
+        before = (job.first_day, job.last_day)
+        minutes = job.expected_minutes
+        worked = queries.has_work(session, job_id)
+    if state in ("done", "cancelled"):
+        raise Mendable(f"Job {number} is {state}; its days stand.")
+    if first is None and worked:
+        raise Mendable(f"Job {number} was worked on already; it keeps a day.")
+    if first is not None and last is None:
+        if before[0] is not None and before[1] is not None:
+            last = first + (before[1] - before[0])
+        else:
+            last = usual_last_day(desk, first, minutes)
+    check_days(first, last)
+    if before == (first, last):
+        return NOTHING
+    where = f"to {near(first, desk.today)}" if first else "off the calendar"
+    name = f"Moved {number} {where}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        job = session.get_one(Job, job_id)
+        job.first_day, job.last_day = first, last
+    return Changed(name, KINDS)
+
+
+def check_condition(condition: str) -> None:
+    """`Mendable` for a condition that is none."""
+    if condition not in CONDITIONS:
+        raise Mendable(f"“{condition}” is no condition; say {', '.join(CONDITIONS)}.")
+
+
+def check_days(first: date | None, last: date | None) -> None:
+    """`Mendable` for days in the wrong order, or a visit of half a year."""
+    if first is None:
+        if last is not None:
+            raise Mendable("A job with a last day needs a first one too.")
+        return
+    if last is not None and last < first:
+        raise Mendable("The last day lies before the first; put them in order.")
+    if last is not None and (last - first).days > LONGEST_VISIT:
+        raise Mendable(f"A visit lasts {LONGEST_VISIT} days at most; book a second job.")
+
+
+def there(job: Job | None) -> Job:
+    """The job; `Mendable` where it is gone."""
+    if job is None:
+        raise Mendable("This job is not in the book any more.")
+    return job
+
+
+def vehicles_of(desk: Desk, customer_id: int) -> Sequence[tuple[int, str]]:
+    """(vehicle, words) of what a customer holds now, for choosing one."""
+    from app.records.queries import people
+
+    with desk.book.reading() as session:
+        links = people.links_of(session, customer_id=customer_id)
+    return [
+        (link.vehicle_id, f"{link.description} {link.plate}".strip())
+        for link in links
+        if link.to_day is None
+    ]

@@ -1,0 +1,179 @@
+"""What a job will take and cost: low, likely and not above, with how much is behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.actions.amounts import money
+from app.actions.desk import Desk
+from app.calculations.durations import shown_duration
+from app.calculations.expected_hours import (
+    ENOUGH,
+    ExpectedHours,
+    HourFactors,
+    Sold,
+    expected_hours,
+    list_minutes,
+    main_service,
+)
+from app.records.queries import days as day_queries
+from app.records.queries import jobs as queries
+from app.records.queries import services as service_queries
+from app.records.queries.services import SoldService
+
+# Before five jobs of a kind are closed: how far work strays from its estimate (common practice,
+# no source). The middle half of jobs lies within -5 and +25 %.
+GUESS_LOW, GUESS_HIGH = 0.95, 1.25
+ROUND_TO = 100  # minor units to which a price is rounded: whole dollars
+
+
+@dataclass(frozen=True)
+class Line:
+    """A service as it would be sold on this vehicle: minutes and price, minor units."""
+
+    service_id: int
+    name: str
+    layers: int
+    minutes: int
+    price: int
+    taxed: bool
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """Three numbers for hours and for money, and in words where they come from."""
+
+    minutes: int  # likely
+    low: int
+    high: int
+    by_list: int
+    n: int
+    own: bool
+    price: int
+    price_low: int
+    price_high: int
+    lines: tuple[Line, ...]
+    hours_text: str
+    low_text: str
+    high_text: str
+    price_text: str
+    price_low_text: str
+    price_high_text: str
+    voice: str
+
+
+def factors(desk: Desk) -> HourFactors:
+    """What size and condition do to hours, as the shop set it."""
+    settings = desk.settings
+    return HourFactors(settings.hours_outside, settings.hours_inside, settings.hours_condition)
+
+
+def estimate(
+    desk: Desk,
+    services: Sequence[tuple[int, int]],
+    size_outside: str = "M",
+    size_inside: str = "M",
+    condition: str = "average",
+    agreed: int | None = None,
+) -> Estimate:
+    """What these (service, layers) will take on a vehicle.
+
+    With `agreed` (minor units) that is the likely price; else the list's, scaled as the hours are.
+    """
+    with desk.book.reading() as session:
+        known = {row.service_id: row for row in service_queries.services(session)}
+    sold = [
+        Sold(one, known[one].minutes, known[one].outside, layers)
+        for one, layers in services
+        if one in known
+    ]
+    by_service = list_minutes(sold, size_outside, size_inside, condition, factors(desk))
+    by_list = sum(by_service.values())
+    main = main_service(by_service)
+    ratios = _ratios(desk, main, known) if main is not None else []
+    hours = expected_hours(by_list, ratios)
+    low, high = hours.low, hours.high
+    if not hours.own:
+        low, high = _five(hours.minutes * GUESS_LOW), _five(hours.minutes * GUESS_HIGH)
+    low, high = min(low, hours.minutes), max(high, hours.minutes)
+    lines = tuple(
+        _line(desk, known[one.service], one, size_outside, size_inside, condition) for one in sold
+    )
+    price = sum(line.price for line in lines) if agreed is None else agreed
+    rate = desk.settings.hourly_rate
+    price_low = max(0, price - _whole((hours.minutes - low) * rate / 60))
+    price_high = price + _whole((high - hours.minutes) * rate / 60)
+    return Estimate(
+        hours.minutes, low, high, hours.by_list, hours.n, hours.own,
+        price, price_low, price_high, lines,
+        shown_duration(hours.minutes), shown_duration(low), shown_duration(high),
+        money(desk, price), money(desk, price_low), money(desk, price_high),
+        _voice(hours, known[main].name if main is not None else ""),
+    )  # fmt: skip
+
+
+def _ratios(desk: Desk, main: int, known: dict[int, SoldService]) -> list[float]:
+    """Hours worked by hours of the list, of the newest closed jobs of mainly this service."""
+
+    def compute() -> list[float]:
+        with desk.book.reading() as session:
+            rows = queries.took(session, main)
+            services = day_queries.services_of(session, [row.job_id for row in rows])
+        found = []
+        for row in rows:
+            sold = [
+                Sold(one.service_id, one.minutes, one.outside, one.layers)
+                for one in services.get(row.job_id, ())
+            ]
+            minutes = list_minutes(
+                sold, row.size_outside, row.size_inside, row.condition, factors(desk)
+            )
+            by_list = sum(minutes.values())
+            if by_list > 0 and main_service(minutes) == main:
+                found.append(row.minutes / by_list)
+        return found
+
+    return desk.remembered(("ratios", main), compute)
+
+
+def _line(
+    desk: Desk, service: SoldService, sold: Sold, outside: str, inside: str, condition: str
+) -> Line:
+    minutes = list_minutes([sold], outside, inside, condition, factors(desk))[sold.service]
+    share = minutes / service.minutes if service.minutes else float(max(1, sold.layers))
+    return Line(
+        sold.service,
+        service.name,
+        sold.layers,
+        _five(minutes),
+        _whole(service.price * share),
+        service.taxed,
+    )
+
+
+def _voice(hours: ExpectedHours, name: str) -> str:
+    if not name:
+        return "No service is on the job yet, so nothing can be expected of it."
+    if hours.own:
+        moved = ""
+        if hours.minutes != hours.by_list:
+            moved = f" The list alone says {shown_duration(hours.by_list)}."
+        return (
+            f"The middle of your last {hours.n} jobs that were mainly {name.lower()}, for this "
+            f"size and condition. Four in five took between the low and the high.{moved}"
+        )
+    have = "none" if hours.n == 0 else str(hours.n)
+    return (
+        f"From your list, by size and condition. After {ENOUGH} closed jobs of this kind your own "
+        f"hours take over; there {'is' if hours.n == 1 else 'are'} {have} yet. The span is a guess "
+        "from common practice."
+    )
+
+
+def _five(minutes: float) -> int:
+    return max(0, int(minutes / 5 + 0.5) * 5)
+
+
+def _whole(minor: float) -> int:
+    return int(minor / ROUND_TO + 0.5) * ROUND_TO

@@ -1,0 +1,386 @@
+"""A job's card: everything about one job, station by station."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from fractions import Fraction
+from zoneinfo import ZoneInfo
+
+from app.actions.amounts import all_supplies, money, number_of, unit_of
+from app.actions.desk import Desk
+from app.actions.estimates import Estimate, estimate
+from app.actions.job_plan import OFF, JobPlan, plans
+from app.actions.jobs import span_text
+from app.actions.money_taken import EXPECTED, totals
+from app.actions.open_day import numbered
+from app.calculations.dates import near, weekday_day
+from app.calculations.durations import shown_duration
+from app.errors import Mendable
+from app.records.models import Job, Vehicle
+from app.records.queries import days as day_queries
+from app.records.queries import jobs as queries
+from app.records.queries import people as people_queries
+
+
+@dataclass(frozen=True)
+class CardStep:
+    """A step of the job: to do, done on a day, or not done because."""
+
+    step_id: int
+    name: str
+    state: str
+    day_text: str
+    because: str
+    effect_text: str
+
+
+@dataclass(frozen=True)
+class CardSupply:
+    """A supply over the whole job: expected and used so far, with what it cost as closed."""
+
+    supply_id: int
+    name: str
+    unit: str
+    expected_text: str
+    used_text: str
+    cost: int
+    cost_text: str
+    state: str  # expected, used, mixed ("some from recipe")
+    far: bool  # used three times off what was expected
+
+
+@dataclass(frozen=True)
+class CardDay:
+    """A day of the job: minutes expected and worked."""
+
+    day: date
+    day_text: str
+    expected_text: str
+    worked_text: str
+    state: str  # worked, booked, expected, off
+    closed: bool
+
+
+@dataclass(frozen=True)
+class CardCharge:
+    """A line of what the job costs; a discount is negative."""
+
+    charge_id: int
+    text: str
+    amount: int
+    amount_text: str
+    rate: int
+    rate_text: str
+
+
+@dataclass(frozen=True)
+class CardReceipt:
+    """Money that came."""
+
+    receipt_id: int
+    day: date
+    day_text: str
+    amount_text: str
+    method: str
+    kind: str
+
+
+@dataclass(frozen=True)
+class CardMoney:
+    """Sums in the book's currency, ready to show; minor units beside them."""
+
+    charges: tuple[CardCharge, ...]
+    taxes: tuple[tuple[str, str], ...]
+    receipts: tuple[CardReceipt, ...]
+    net: int
+    gross: int
+    paid: int
+    due: int
+    net_text: str
+    tax_text: str
+    gross_text: str
+    paid_text: str
+    due_text: str
+
+
+@dataclass(frozen=True)
+class JobCard:
+    """Everything about one job. `stations` gives each entry's (result, alert, state)."""
+
+    job_id: int
+    number: str
+    customer_id: int | None
+    customer: str
+    vehicle_id: int | None
+    vehicle: str
+    plate: str
+    services: tuple[tuple[int, str, int], ...]  # service, name, layers
+    title: str
+    state: str
+    condition: str
+    first_day: date | None
+    last_day: date | None
+    when_text: str
+    promised_at: datetime | None
+    promised_text: str
+    notes: str
+    drift_reason: str
+    expected_minutes: int
+    worked_minutes: int
+    steps: tuple[CardStep, ...]
+    supplies: tuple[CardSupply, ...]
+    supplies_cost_text: str
+    hours: tuple[CardDay, ...]
+    money: CardMoney
+    estimate: Estimate
+    stations: dict[str, tuple[str, str, str]]
+    before: tuple[tuple[int, str, str, str], ...]  # earlier jobs on the vehicle
+    log: tuple[tuple[str, str], ...]
+
+
+def job_card(desk: Desk, job_id: int) -> JobCard:
+    """Everything about one job; `Mendable` when it is not in the book."""
+    today = desk.today
+    with desk.book.reading() as session:
+        found = day_queries.jobs_by_id(session, [job_id])
+        job = session.get(Job, job_id)
+        if not found or job is None:
+            raise Mendable("This job is not in the book any more.")
+        plan = plans(desk, session, found)[job_id]
+        charges = queries.charges_of(session, job_id)
+        receipts = day_queries.receipts_of(session, [job_id]).get(job_id, [])
+        vehicle = session.get(Vehicle, plan.job.vehicle_id) if plan.job.vehicle_id else None
+        plate = vehicle.plate if vehicle is not None else ""
+        history = (
+            people_queries.history(session, vehicle_id=plan.job.vehicle_id)
+            if plan.job.vehicle_id
+            else []
+        )
+        number = numbered(plan.job.number)
+        log = queries.actions_on(session, number)
+        promised, notes, drift = job.promised_at, job.notes, job.drift_reason
+    sums = _money(desk, charges, receipts, today)
+    worked = sum(row.minutes for row in plan.hours if _told(plan, row.day, row.state))
+    supplies = _supplies(desk, plan)
+    cost = sum(one.cost for one in supplies)
+    steps = tuple(
+        CardStep(
+            step.step_id,
+            step.name,
+            step.state,
+            near(step.day, today) if step.day and step.state != "to do" else "",
+            step.because,
+            _effect(desk, step.effect, step.supply_id, step.surface_groups),
+        )
+        for step in plan.steps
+    )
+    guess = estimate(
+        desk,
+        [(one.service_id, one.layers) for one in plan.services],
+        plan.job.size_outside,
+        plan.job.size_inside,
+        plan.job.condition,
+        agreed=sums.net if charges else None,
+    )
+    card_hours = _days(plan, today)
+    return JobCard(
+        job_id, number, plan.job.customer_id, plan.job.customer, plan.job.vehicle_id,
+        plan.job.vehicle, plate,
+        tuple((one.service_id, one.name, one.layers) for one in plan.services),
+        plan.job.title, plan.job.state, plan.job.condition, plan.job.first_day, plan.job.last_day,
+        span_text(plan.job.first_day, plan.job.last_day, today),
+        promised, _promised(desk, promised), notes, drift,
+        plan.expected_minutes, worked, steps, supplies, money(desk, cost), card_hours, sums, guess,
+        _stations(desk, plan, steps, supplies, worked, sums, notes),
+        tuple(
+            (row.job_id, numbered(row.number), near(row.day, today) if row.day else "no day yet",
+             ", ".join(row.services) or row.state)
+            for row in history
+            if row.job_id != job_id
+        ),
+        tuple(
+            (near(at.astimezone(ZoneInfo(desk.settings.zone)).date(), today),
+             name + (" (undone)" if state == "undone" else ""))
+            for at, name, state in log
+        ),
+    )  # fmt: skip
+
+
+def _told(plan: JobPlan, day: date, state: str) -> bool:
+    return state != OFF and (state == "confirmed" or day in plan.closed)
+
+
+def _promised(desk: Desk, at: datetime | None) -> str:
+    if at is None:
+        return ""
+    local = at.astimezone(ZoneInfo(desk.settings.zone))
+    return f"promised {weekday_day(local.date())}, {local:%H:%M}"
+
+
+def _effect(desk: Desk, effect: str, supply_id: int | None, groups: Sequence[str]) -> str:
+    if not effect:
+        return ""
+    words = {"applies": "puts on", "strips": "takes layers off", "abrades": "abrades"}[effect]
+    supply = all_supplies(desk).get(supply_id) if supply_id else None
+    if effect == "applies" and supply is not None:
+        words = f"puts on {supply.name.lower()}"
+    return f"{words}: {', '.join(groups)}" if groups else words
+
+
+def _supplies(desk: Desk, plan: JobPlan) -> tuple[CardSupply, ...]:
+    known = all_supplies(desk)
+    used: dict[int, int] = {}
+    cost: dict[int, int] = {}
+    states: dict[int, set[str]] = {}
+    for use in plan.uses:
+        if use.booked or use.state == "confirmed":
+            used[use.supply_id] = used.get(use.supply_id, 0) + use.quantity
+            cost[use.supply_id] = cost.get(use.supply_id, 0) + use.cost
+            states.setdefault(use.supply_id, set()).add(use.state)
+    rows = []
+    for supply_id in dict.fromkeys([*plan.needs, *used]):
+        supply = known.get(supply_id)
+        if supply is None:
+            continue
+        need = plan.needs[supply_id].amount if supply_id in plan.needs else 0
+        amount = used.get(supply_id)
+        kinds = states.get(supply_id, set())
+        far = bool(amount and need and (amount >= 3 * need or 3 * amount <= need))
+        rows.append(
+            CardSupply(
+                supply_id,
+                supply.name,
+                unit_of(desk, supply),
+                number_of(desk, supply, need) if need else "",
+                number_of(desk, supply, amount) if amount is not None else "",
+                cost.get(supply_id, 0),
+                money(desk, cost[supply_id]) if cost.get(supply_id) else "",
+                "expected" if amount is None else "recipe" if "recipe" in kinds else "used",
+                far and plan.job.state == "done",
+            )
+        )
+    return tuple(rows)
+
+
+def _days(plan: JobPlan, today: date) -> tuple[CardDay, ...]:
+    days = sorted({*plan.days, *(row.day for row in plan.hours)})
+    found = []
+    for day in days:
+        told = plan.told_hours(day)
+        closed = day in plan.closed
+        off = plan.is_off(day)
+        expected = told.expected if told is not None and closed else plan.expected_on(day)
+        state = "off" if off else "booked" if told and closed else "worked" if told else "expected"
+        found.append(
+            CardDay(
+                day,
+                f"{day:%A} {near(day, today)}",
+                "" if off else shown_duration(expected),
+                "not worked" if off else shown_duration(told.minutes) if told else "",
+                state,
+                closed,
+            )
+        )
+    return tuple(found)
+
+
+def rate_text(rate: int) -> str:
+    """A rate in thousandths of a percent as `7.25 %`, `no tax`."""
+    if not rate:
+        return "no tax"
+    return f"{float(Fraction(rate, 1000)):g} %"
+
+
+def _money(
+    desk: Desk,
+    charges: Sequence[queries.ChargeRow],
+    receipts: Sequence[day_queries.ReceiptRow],
+    today: date,
+) -> CardMoney:
+    came = [one for one in receipts if one.note != EXPECTED or one.day < today]
+    paid = sum(one.amount for one in came)
+    sums = totals(desk, [(one.amount, one.tax_rate) for one in charges], paid)
+    return CardMoney(
+        tuple(
+            CardCharge(
+                one.charge_id,
+                one.text,
+                one.amount,
+                money(desk, one.amount),
+                one.tax_rate,
+                rate_text(one.tax_rate),
+            )
+            for one in charges
+        ),
+        tuple(
+            (rate_text(int(rate * 1000)), money(desk, amount))
+            for rate, amount in sums.tax_by_rate.items()
+            if rate
+        ),
+        tuple(
+            CardReceipt(
+                one.receipt_id,
+                one.day,
+                near(one.day, today),
+                money(desk, one.amount),
+                one.method,
+                one.kind,
+            )
+            for one in came
+        ),
+        sums.net, sums.gross, paid, sums.due,
+        money(desk, sums.net), money(desk, sums.tax), money(desk, sums.gross),
+        money(desk, paid), money(desk, sums.due),
+    )  # fmt: skip
+
+
+def _stations(
+    desk: Desk,
+    plan: JobPlan,
+    steps: Sequence[CardStep],
+    supplies: Sequence[CardSupply],
+    worked: int,
+    sums: CardMoney,
+    notes: str,
+) -> dict[str, tuple[str, str, str]]:
+    done = sum(1 for step in steps if step.state == "done")
+    open_steps = sum(1 for step in steps if step.state == "to do")
+    skipped = len(steps) - done - open_steps
+    said = f"{done} of {len(steps)} done" + (f", {skipped} left out" if skipped else "")
+    used = [one for one in supplies if one.used_text]
+    cost = sum(one.cost for one in supplies)
+    if used:
+        goods = f"{len(used)} kind{'' if len(used) == 1 else 's'} used"
+        goods += f", {money(desk, cost)}" if cost else ""
+    else:
+        kinds = len(supplies)
+        goods = f"{kinds} kind{'' if kinds == 1 else 's'} expected" if kinds else "none expected"
+    expected = shown_duration(plan.expected_minutes)
+    over = worked > plan.expected_minutes * 1.15 > 0
+    if plan.job.state == "done":
+        hours = f"{shown_duration(worked)}, {expected} expected"
+    else:
+        hours = f"{shown_duration(worked)} of {expected} expected" if worked else expected
+    if sums.due > 0:
+        owed = "due" if plan.job.state == "done" else "to come"
+        paid = f"{sums.paid_text} paid, " if sums.paid else ""
+        cash, alert = f"{paid}{sums.due_text} {owed}", ""
+        if plan.job.state == "done":
+            alert = "look"
+    else:
+        cash, alert = (f"{sums.paid_text} paid" if sums.paid else "nothing agreed yet"), ""
+    first = notes.strip().splitlines()[0] if notes.strip() else "none"
+    finished = plan.job.state == "done"
+    return {
+        "steps": (
+            said if steps else "none",
+            "",
+            "done" if steps and not open_steps else "to come",
+        ),
+        "supplies": (goods, "", "done" if finished else "to come"),
+        "hours": (hours, "look" if over else "", "done" if finished and not over else "to come"),
+        "money": (cash, alert, "done" if sums.gross and sums.due <= 0 else "to come"),
+        "notes": (first, "", "done" if notes.strip() else "to come"),
+    }

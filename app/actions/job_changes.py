@@ -1,0 +1,325 @@
+"""Changing a job: its head, steps, charges, discount and money, and calling it off."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from app.actions import jobs_worked, money_taken
+from app.actions.amounts import money
+from app.actions.booking_jobs import KINDS, check_condition, expect_again, there
+from app.actions.desk import NOTHING, Changed, Desk
+from app.actions.open_day import is_closed, numbered
+from app.calculations.dates import near
+from app.calculations.durations import read_duration, shown_duration
+from app.calculations.money import read_money
+from app.calculations.numerals import read_number
+from app.calculations.rounding import half_away
+from app.errors import Mendable
+from app.records.models import Charge, Customer, Job, JobStep, Vehicle
+from app.records.queries import days as day_queries
+from app.records.queries import jobs as queries
+from app.records.queries.jobs import Session
+
+FIELDS = frozenset({"title", "condition", "notes", "promised_at", "customer_id", "vehicle_id"})
+
+
+def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
+    """Change what stands at a job's head; another condition or vehicle changes its hours."""
+    unknown = set(fields) - FIELDS
+    if unknown:
+        raise ValueError(f"no such field of a job: {', '.join(sorted(unknown))}")
+    new = {key: value.strip() if isinstance(value, str) else value for key, value in fields.items()}
+    if "condition" in new:
+        check_condition(new["condition"])
+    if len(new.get("title") or "") > 200:
+        raise Mendable("What the job is called is longer than 200 characters; shorten it.")
+    promised = new.get("promised_at")
+    if isinstance(promised, datetime) and promised.tzinfo is None:
+        raise ValueError("a promise is a moment with a zone")
+    with desk.book.reading() as session:
+        job = there(session.get(Job, job_id))
+        number = numbered(job.number)
+        before = {key: getattr(job, key) for key in new}
+        vehicle_id = new.get("vehicle_id", job.vehicle_id)
+        customer_id = new.get("customer_id", job.customer_id)
+        if customer_id and session.get(Customer, customer_id) is None:
+            raise Mendable("This customer is not in the book any more; choose another.")
+        vehicle = session.get(Vehicle, vehicle_id) if vehicle_id else None
+        if vehicle_id and vehicle is None:
+            raise Mendable("This vehicle is not in the book any more; choose another.")
+        sizes = (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M")
+        was = job.expected_minutes
+    if customer_id is None and vehicle_id is None:
+        raise Mendable("A job needs a customer or a vehicle; keep one of them.")
+    changed = {key: value for key, value in new.items() if before[key] != value}
+    if not changed:
+        return NOTHING
+    name = f"Changed {number}"
+    if set(changed) == {"notes"}:
+        name = f"Notes of {number}"
+    elif set(changed) == {"condition"}:
+        name = f"{number} is {changed['condition']}"
+    kinds = KINDS | {"customers"}
+    with desk.book.change(name, day=desk.today, kinds=kinds, at=desk.clock()) as session:
+        job = session.get_one(Job, job_id)
+        for key, value in changed.items():
+            setattr(job, key, value)
+        if changed.keys() & {"condition", "vehicle_id"} and queries.services_to_write(
+            session, job_id
+        ):
+            expect_again(session, desk, job_id, sizes)
+        now = job.expected_minutes
+    said = ""
+    if now != was:
+        said = f"{name}: {shown_duration(now)} expected instead of {shown_duration(was)}"
+        said += "; the price stays as agreed"
+    return Changed(name, kinds, sentence=said)
+
+
+def expect(desk: Desk, job_id: int, typed: str) -> Changed:
+    """Say how long a job is expected to take, in place of what was worked out."""
+    minutes = read_duration(typed) if not typed.strip().isdigit() else int(typed) * 60
+    with desk.book.reading() as session:
+        job = there(session.get(Job, job_id))
+        number, before = numbered(job.number), job.expected_minutes
+    if minutes == before:
+        return NOTHING
+    name = f"{number} is expected to take {shown_duration(minutes)}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        session.get_one(Job, job_id).expected_minutes = minutes
+    return Changed(name, KINDS)
+
+
+def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
+    """Call a job off; what was worked, used and paid on it stays. It can be booked again."""
+    with desk.book.reading() as session:
+        job = there(session.get(Job, job_id))
+        number, state = numbered(job.number), job.state
+        receipts = day_queries.receipts_of(session, [job_id]).get(job_id, [])
+    if state == "done":
+        raise Mendable(f"Job {number} is done and cannot be called off.")
+    if state == "cancelled":
+        return NOTHING
+    name = f"Called {number} off"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        job = session.get_one(Job, job_id)
+        job.state = "cancelled"
+        if reason.strip():
+            note = f"Called off {near(desk.today, desk.today)}: {reason.strip()}"
+            job.notes = f"{job.notes}\n{note}".strip()
+    held = sum(one.amount for one in receipts)
+    question = ""
+    if held > 0:
+        question = f"A deposit of {money(desk, held)} is still held; give it back or keep it."
+    return Changed(name, KINDS, question=question)
+
+
+def book_again(desk: Desk, job_id: int) -> Changed:
+    """Make a booking of an enquiry, or of a job that was called off."""
+    with desk.book.reading() as session:
+        job = there(session.get(Job, job_id))
+        number, state = numbered(job.number), job.state
+        worked = queries.has_work(session, job_id)
+    if state not in ("cancelled", "enquiry"):
+        return NOTHING
+    name = f"Booked {number}" if state == "enquiry" else f"Booked {number} again"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        session.get_one(Job, job_id).state = "working" if worked else "booked"
+    return Changed(name, KINDS)
+
+
+# steps -------------------------------------------------------------------------------------
+
+
+def say_step(
+    desk: Desk, job_id: int, step_id: int, state: str, because: str = "", day: date | None = None
+) -> Changed:
+    """Say of a step that it was done, not done (because), or comes later; on a day, else today."""
+    day = day or desk.today
+    with desk.book.reading() as session:
+        step = session.get(JobStep, step_id)
+        if step is None or step.job_id != job_id:
+            raise Mendable("This step is not on the job any more.")
+        stood = step.day
+    # What it did to the layers was booked with that day.
+    if stood is not None and stood != day and is_closed(desk, stood):
+        raise Mendable(
+            f"“{step.name}” was booked on {near(stood, desk.today)}; reopen that day to change it."
+        )
+    return jobs_worked.set_step(desk, day, step_id, state, because)
+
+
+def add_step(desk: Desk, job_id: int, text: str) -> Changed:
+    """A further step at the end of a job's plan."""
+    text = _text(text, "step", 120)
+    with desk.book.reading() as session:
+        number = numbered(there(session.get(Job, job_id)).number)
+    name = f"{text}: a step of {number}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        steps = queries.steps_to_write(session, job_id)
+        last = max((step.position for step in steps), default=0)
+        session.add(JobStep(job_id=job_id, position=last + 1, name=text))
+    return Changed(name, KINDS)
+
+
+def remove_step(desk: Desk, job_id: int, step_id: int) -> Changed:
+    """Take a step out of a job's plan; one that was done or left out stays."""
+    with desk.book.reading() as session:
+        number = numbered(there(session.get(Job, job_id)).number)
+        step = session.get(JobStep, step_id)
+        if step is None or step.job_id != job_id:
+            raise Mendable("This step is not on the job any more.")
+        text, state = step.name, step.state
+    if state != "to do":
+        raise Mendable(f"“{text}” is {state} already; say “later” first.")
+    name = f"{text}: off {number}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        session.delete(session.get_one(JobStep, step_id))
+    return Changed(name, KINDS)
+
+
+# money -------------------------------------------------------------------------------------
+
+
+def add_charge(desk: Desk, job_id: int, text: str, typed: str, rate: int | None = None) -> Changed:
+    """A further charge before tax; the rate is the shop's unless given or the customer exempt."""
+    text = _text(text, "charge", 200)
+    amount = read_money(typed, desk.settings.currency)
+    with desk.book.reading() as session:
+        job = there(session.get(Job, job_id))
+        number = numbered(job.number)
+        usual = _usual_rate(session, desk, job)
+    return _add(desk, job_id, text, amount, usual if rate is None else rate, number)
+
+
+def add_discount(desk: Desk, job_id: int, typed: str, text: str = "Discount") -> Changed:
+    """A discount, as money (`40`) or a share of what is charged (`10 %`), on its own line.
+
+    A share is taken rate by rate, so that the tax is right.
+    """
+    text = _text(text, "discount", 200)
+    with desk.book.reading() as session:
+        job = there(session.get(Job, job_id))
+        number, usual = numbered(job.number), _usual_rate(session, desk, job)
+        charges = queries.charges_of(session, job_id)
+    body = typed.strip()
+    by_rate: dict[int, int] = {}
+    for one in charges:
+        by_rate[one.tax_rate] = by_rate.get(one.tax_rate, 0) + one.amount
+    if body.endswith("%"):
+        share = read_number(body[:-1].strip())
+        if not 0 < share <= 100:
+            raise Mendable("A discount lies between 0 and 100 %.")
+        parts = {rate: half_away(amount * share / 100) for rate, amount in by_rate.items()}
+        text = f"{text}, {body}"
+    else:
+        amount = read_money(body, desk.settings.currency)
+        if amount <= 0:
+            raise Mendable("Type the discount as a number above zero; it is taken off.")
+        # All of it goes off the rate that most is charged at.
+        rate = max(by_rate, key=lambda one: by_rate[one]) if by_rate else usual
+        parts = {rate: amount}
+    if sum(parts.values()) > sum(by_rate.values()):
+        raise Mendable("The discount is more than what is charged; check the amount.")
+    if not any(parts.values()):
+        raise Mendable("Nothing is charged yet, so there is nothing to take a share of.")
+    name = f"{text} on {number}: {money(desk, -sum(parts.values()))}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        last = max((one.position for one in charges), default=0)
+        for at, (rate, part) in enumerate(parts.items(), 1):
+            if part:
+                session.add(
+                    Charge(
+                        job_id=job_id, position=last + at, text=text, amount=-part, tax_rate=rate
+                    )
+                )
+    return Changed(name, KINDS)
+
+
+def edit_charge(
+    desk: Desk,
+    charge_id: int,
+    *,
+    text: str | None = None,
+    typed: str | None = None,
+    rate: str | None = None,
+) -> Changed:
+    """Change a charge's words, its amount before tax, or its rate (`7.25`, `no tax`)."""
+    with desk.book.reading() as session:
+        charge = session.get(Charge, charge_id)
+        if charge is None:
+            raise Mendable("This charge is not on the job any more.")
+        number = numbered(there(session.get(Job, charge.job_id)).number)
+        new_text, amount, tax_rate = charge.text, charge.amount, charge.tax_rate
+    before = (new_text, amount, tax_rate)
+    if text is not None:
+        new_text = _text(text, "charge", 200)
+    if typed is not None:
+        amount = read_money(typed, desk.settings.currency)
+    if rate is not None:
+        tax_rate = read_rate(rate)
+    if before == (new_text, amount, tax_rate):
+        return NOTHING
+    name = f"{new_text} on {number}: {money(desk, amount)}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        row = session.get_one(Charge, charge_id)
+        row.text, row.amount, row.tax_rate = new_text, amount, tax_rate
+    return Changed(name, KINDS)
+
+
+def remove_charge(desk: Desk, charge_id: int) -> Changed:
+    """Take a charge or discount off its job."""
+    with desk.book.reading() as session:
+        charge = session.get(Charge, charge_id)
+        if charge is None:
+            raise Mendable("This charge is not on the job any more.")
+        number = numbered(there(session.get(Job, charge.job_id)).number)
+        text = charge.text
+    name = f"{text} off {number}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        session.delete(session.get_one(Charge, charge_id))
+    return Changed(name, KINDS)
+
+
+def take_money(desk: Desk, job_id: int, typed: str, day: date | None = None) -> Changed:
+    """Note what a job paid in all on a day, today unless said; before it is done, a deposit."""
+    return money_taken.set_money(desk, day or desk.today, job_id, typed)
+
+
+def read_rate(typed: str) -> int:
+    """A tax rate in percent as thousandths of a percent: `7.25`, `7.25 %`, `no tax`."""
+    plain = typed.strip().rstrip("%").strip().casefold()
+    if plain in ("", "no tax", "none", "exempt", "-"):
+        return 0
+    rate = read_number(plain)
+    if not 0 <= rate <= 100:
+        raise Mendable("The tax rate must lie between 0 and 100 %.")
+    thousandths = rate * 1000
+    if thousandths.denominator != 1:
+        raise Mendable("A tax rate has three decimals at most; type one such as 7.25.")
+    return int(thousandths)
+
+
+def _usual_rate(session: Session, desk: Desk, job: Job) -> int:
+    customer = session.get(Customer, job.customer_id) if job.customer_id else None
+    return 0 if customer is not None and customer.tax_exempt_no else desk.settings.tax_rate
+
+
+def _add(desk: Desk, job_id: int, text: str, amount: int, rate: int, number: str) -> Changed:
+    name = f"{text} on {number}: {money(desk, amount)}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        last = max((one.position for one in queries.charges_of(session, job_id)), default=0)
+        session.add(
+            Charge(job_id=job_id, position=last + 1, text=text, amount=amount, tax_rate=rate)
+        )
+    return Changed(name, KINDS)
+
+
+def _text(text: str, what: str, longest: int) -> str:
+    text = " ".join(text.split())
+    if not text:
+        raise Mendable(f"A {what} needs a few words; type what it is.")
+    if len(text) > longest:
+        raise Mendable(f"The {what} is longer than {longest} characters; shorten it.")
+    return text

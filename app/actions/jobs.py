@@ -1,0 +1,144 @@
+"""Jobs: the list by what remains of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from app.actions.amounts import money
+from app.actions.desk import Desk
+from app.actions.money_taken import totals
+from app.actions.open_day import numbered
+from app.calculations.dates import day_short, near
+from app.calculations.durations import shown_duration
+from app.records.queries import days as day_queries
+from app.records.queries import jobs as queries
+from app.records.queries.jobs import ListedJob
+
+WHICH = queries.WHICH
+WHICH_WORDS = {
+    "work": "In work",
+    "booked": "Booked",
+    "done": "Done",
+    "owed": "Owed",
+    "all": "All",
+}
+STATE_WORDS = {
+    "enquiry": "enquiry",
+    "booked": "booked",
+    "working": "in work",
+    "done": "done",
+    "cancelled": "cancelled",
+}
+LIMIT = 500
+
+
+@dataclass(frozen=True)
+class JobLine:
+    """A line of the list, ready to show. `alert`: "", look (late), wrong."""
+
+    job_id: int
+    number: str
+    customer: str
+    vehicle: str
+    services: str
+    state: str
+    when_text: str
+    hours_text: str
+    worth_text: str
+    due_text: str
+    alert: str
+
+
+@dataclass(frozen=True)
+class JobList:
+    """A part of the list with how many there are in all, and a sentence about it."""
+
+    which: str
+    rows: tuple[JobLine, ...]
+    whole: int
+    sentence: str
+
+
+def in_work(desk: Desk) -> int:
+    """How many vehicles are in work: begun, or booked for a day that has come."""
+    with desk.book.reading() as session:
+        return queries.count_in_work(session, desk.today)
+
+
+def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMIT) -> JobList:
+    """A part of the jobs; `text` looks in names, vehicles, plates, services and numbers."""
+    if which not in WHICH:
+        raise ValueError(f"no such part of the list: {which}")
+    today = desk.today
+    with desk.book.reading() as session:
+        rows, whole = queries.list_jobs(session, which, text, today, limit)
+        ids = [row.job_id for row in rows]
+        services = day_queries.services_of(session, ids)
+        nets = day_queries.nets_of(session, ids)
+        receipts = day_queries.receipts_of(session, ids)
+    lines, owed, late = [], 0, 0
+    for row in rows:
+        paid = sum(one.amount for one in receipts.get(row.job_id, ()))
+        sums = totals(desk, nets.get(row.job_id, ()), paid)
+        if which == "owed" and sums.due <= 0:
+            continue
+        alert = "look" if _late(row, today) else ""
+        late += bool(alert)
+        owed += max(0, sums.due) if row.state == "done" else 0
+        lines.append(
+            JobLine(
+                row.job_id,
+                numbered(row.number),
+                row.customer,
+                row.vehicle,
+                ", ".join(one.name for one in services.get(row.job_id, ())) or row.title,
+                STATE_WORDS.get(row.state, row.state),
+                _when(row, today),
+                _hours(row),
+                money(desk, sums.gross) if sums.gross else "",
+                money(desk, sums.due) if row.state == "done" and sums.due > 0 else "",
+                alert,
+            )
+        )
+    return JobList(which, tuple(lines), whole, _sentence(desk, which, whole, owed, late))
+
+
+def _late(row: ListedJob, today: date) -> bool:
+    last = row.last_day or row.first_day
+    return row.state in ("booked", "working") and last is not None and last < today
+
+
+def _when(row: ListedJob, today: date) -> str:
+    if row.state == "done" and row.done_on is not None:
+        return near(row.done_on, today)
+    return span_text(row.first_day, row.last_day, today)
+
+
+def span_text(first: date | None, last: date | None, today: date) -> str:
+    """The days of a visit: `14 August`, `14 to 16 August`, `30 Aug to 2 Sep`."""
+    if first is None:
+        return "no day yet"
+    if last is None or last == first:
+        return near(first, today)
+    if (first.year, first.month) == (last.year, last.month):
+        return f"{first.day} to {near(last, today)}"
+    return f"{day_short(first)} to {day_short(last)}"
+
+
+def _hours(row: ListedJob) -> str:
+    if row.state == "done":
+        return shown_duration(row.worked_minutes) if row.worked_minutes else ""
+    if not row.worked_minutes:
+        return shown_duration(row.expected_minutes) if row.expected_minutes else ""
+    return f"{shown_duration(row.worked_minutes)} of {shown_duration(row.expected_minutes)}"
+
+
+def _sentence(desk: Desk, which: str, whole: int, owed: int, late: int) -> str:
+    jobs = f"{whole:,} job{'' if whole == 1 else 's'}"
+    if which == "owed":
+        return f"{jobs}, {money(desk, owed)} to come" if whole else "Nobody owes anything"
+    if which == "work":
+        past = f", {late} past its last day" if late == 1 else f", {late} past their last day"
+        return jobs + (past if late else "") if whole else "Nothing is in work"
+    return jobs

@@ -1,0 +1,258 @@
+"""Jobs: the list by what remains of them, one job's charges and history, what such jobs took."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import ColumnElement, and_, func, or_, select
+from sqlalchemy.orm import Session
+
+from app.records.models import (
+    Action,
+    Charge,
+    Customer,
+    Hours,
+    Job,
+    JobService,
+    JobStep,
+    Receipt,
+    Service,
+    Use,
+    Vehicle,
+)
+
+WHICH = ("work", "booked", "done", "owed", "all")
+
+
+@dataclass(frozen=True)
+class ListedJob:
+    """A line of the list of jobs; minutes, and money in minor units."""
+
+    job_id: int
+    number: int
+    state: str
+    title: str
+    customer: str
+    vehicle: str
+    first_day: date | None
+    last_day: date | None
+    done_on: date | None
+    promised_at: datetime | None
+    expected_minutes: int
+    worked_minutes: int
+
+
+@dataclass(frozen=True)
+class ChargeRow:
+    """A line of what a job costs, before tax; the rate in thousandths of a percent."""
+
+    charge_id: int
+    position: int
+    text: str
+    amount: int
+    tax_rate: int
+    service_id: int | None
+
+
+@dataclass(frozen=True)
+class TookRow:
+    """What a closed job took in hours, and what it was made of."""
+
+    job_id: int
+    done_on: date
+    minutes: int
+    condition: str
+    size_outside: str
+    size_inside: str
+
+
+def _like(text: str) -> str:
+    escaped = text.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+    return f"%{escaped}%"
+
+
+def _matching(text: str) -> ColumnElement[bool]:
+    pattern = _like(text)
+    sold = (
+        select(JobService.job_id)
+        .join(Service, Service.id == JobService.service_id)
+        .where(Service.name.ilike(pattern, escape="\\"))
+    )
+    clauses: list[ColumnElement[bool]] = [
+        Customer.name.ilike(pattern, escape="\\"),
+        Vehicle.description.ilike(pattern, escape="\\"),
+        Vehicle.plate.ilike(pattern, escape="\\"),
+        Job.title.ilike(pattern, escape="\\"),
+        Job.id.in_(sold),
+    ]
+    if text.isdigit() and len(text) < 10:
+        clauses.append(Job.number == int(text))
+    return or_(*clauses)
+
+
+def _standing(which: str, today: date) -> tuple[list[ColumnElement[bool]], list[Any]]:
+    """(conditions, order) of a part of the list."""
+    last = func.coalesce(Job.last_day, Job.first_day)
+    if which == "work":
+        begun = and_(Job.state == "booked", Job.first_day <= today)
+        return [or_(Job.state == "working", begun)], [last, Job.number]
+    if which == "booked":
+        ahead = or_(Job.first_day.is_(None), Job.first_day > today)
+        waits = or_(Job.state == "enquiry", and_(Job.state == "booked", ahead))
+        return [waits], [Job.first_day.is_(None), Job.first_day, Job.number]
+    if which == "done":
+        return [Job.state == "done"], [Job.done_on.desc(), Job.number.desc()]
+    if which == "owed":
+        # Nearly: the tax is rounded by the shop's rule afterwards, which moves cents only.
+        charged = (
+            select(func.sum(Charge.amount * (1 + Charge.tax_rate / 100000.0)))
+            .where(Charge.job_id == Job.id)
+            .correlate(Job)
+            .scalar_subquery()
+        )
+        received = (
+            select(func.sum(Receipt.amount))
+            .where(Receipt.job_id == Job.id, Receipt.kind != "tip")
+            .correlate(Job)
+            .scalar_subquery()
+        )
+        owing = func.coalesce(charged, 0) - func.coalesce(received, 0) > 0.5
+        return [Job.state == "done", owing], [Job.done_on, Job.number]
+    return [], [Job.number.desc()]
+
+
+def list_jobs(
+    session: Session, which: str, text: str, today: date, limit: int
+) -> tuple[list[ListedJob], int]:
+    """(jobs of a part of the list, how many there are in all)."""
+    where, order = _standing(which, today)
+    if text.strip():
+        where = [*where, _matching(text.strip())]
+    query = (
+        select(Job, Customer.name, Vehicle.description)
+        .outerjoin(Customer, Customer.id == Job.customer_id)
+        .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
+        .where(*where)
+    )
+    count = (
+        select(func.count(Job.id))
+        .outerjoin(Customer, Customer.id == Job.customer_id)
+        .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
+        .where(*where)
+    )
+    found = session.execute(query.order_by(*order).limit(limit)).all()
+    worked = minutes_of(session, [job.id for job, _, _ in found])
+    rows = [
+        ListedJob(
+            job.id, job.number, job.state, job.title, customer or "", vehicle or "",
+            job.first_day, job.last_day, job.done_on, job.promised_at, job.expected_minutes,
+            worked.get(job.id, 0),
+        )
+        for job, customer, vehicle in found
+    ]  # fmt: skip
+    whole = len(rows) if len(rows) < limit else int(session.scalar(count) or 0)
+    return rows, whole
+
+
+def count_in_work(session: Session, today: date) -> int:
+    """How many jobs are begun, or were to begin by today."""
+    where, _ = _standing("work", today)
+    return int(session.scalar(select(func.count(Job.id)).where(*where)) or 0)
+
+
+def minutes_of(session: Session, job_ids: Collection[int]) -> dict[int, int]:
+    """Minutes noted for each of these jobs, all days together."""
+    wanted = sorted(set(job_ids))
+    found: dict[int, int] = {}
+    for start in range(0, len(wanted), 500):
+        part = wanted[start : start + 500]
+        for job_id, total in session.execute(
+            select(Hours.job_id, func.sum(Hours.minutes))
+            .where(Hours.job_id.in_(part))
+            .group_by(Hours.job_id)
+        ):
+            if job_id is not None:
+                found[job_id] = int(total)
+    return found
+
+
+def charges_of(session: Session, job_id: int) -> list[ChargeRow]:
+    """The charges of a job, in order."""
+    return [
+        ChargeRow(row.id, row.position, row.text, row.amount, row.tax_rate, row.service_id)
+        for row in session.scalars(
+            select(Charge).where(Charge.job_id == job_id).order_by(Charge.position, Charge.id)
+        )
+    ]
+
+
+def next_number(session: Session) -> int:
+    """The number that the next job gets."""
+    return int(session.scalar(select(func.max(Job.number))) or 0) + 1
+
+
+def took(session: Session, service_id: int, limit: int = 200) -> list[TookRow]:
+    """The newest closed jobs that sold a service and whose hours a person confirmed."""
+    total = func.sum(Hours.minutes)
+    rows = session.execute(
+        select(Job.id, Job.done_on, total, Job.condition, Vehicle.size_outside, Vehicle.size_inside)
+        .join(Hours, Hours.job_id == Job.id)
+        .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
+        .where(
+            Job.state == "done",
+            Job.done_on.is_not(None),
+            Job.id.in_(select(JobService.job_id).where(JobService.service_id == service_id)),
+            Job.id.not_in(
+                select(Hours.job_id).where(Hours.state == "expected", Hours.job_id.is_not(None))
+            ),
+        )
+        .group_by(Job.id, Job.done_on, Job.condition, Vehicle.size_outside, Vehicle.size_inside)
+        .having(total > 0)
+        .order_by(Job.done_on.desc(), Job.id.desc())
+        .limit(limit)
+    )
+    return [
+        TookRow(job_id, done_on, int(minutes), condition, outside or "M", inside or "M")
+        for job_id, done_on, minutes, condition, outside, inside in rows
+        if done_on is not None
+    ]
+
+
+def services_to_write(session: Session, job_id: int) -> list[JobService]:
+    """What was sold on a job, to write to."""
+    return list(
+        session.scalars(
+            select(JobService).where(JobService.job_id == job_id).order_by(JobService.id)
+        )
+    )
+
+
+def steps_to_write(session: Session, job_id: int) -> list[JobStep]:
+    """The steps of a job in order, to write to."""
+    return list(
+        session.scalars(
+            select(JobStep).where(JobStep.job_id == job_id).order_by(JobStep.position, JobStep.id)
+        )
+    )
+
+
+def has_work(session: Session, job_id: int) -> bool:
+    """Whether hours or uses were noted for a job."""
+    for column in (Hours.job_id, Use.job_id):
+        if session.scalars(select(column).where(column == job_id).limit(1)).first() is not None:
+            return True
+    return False
+
+
+def actions_on(session: Session, number: str, limit: int = 40) -> list[tuple[datetime, str, str]]:
+    """(moment, name, state) of the actions whose name says a job's number, newest first."""
+    rows = session.execute(
+        select(Action.at, Action.name, Action.state)
+        .where(Action.name.like(_like(number), escape="\\"), Action.of_id.is_(None))
+        .order_by(Action.id.desc())
+        .limit(limit)
+    )
+    return [(at, name, state) for at, name, state in rows]
