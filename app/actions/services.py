@@ -1,0 +1,328 @@
+"""Services: what is sold, its steps, and the recipe of what it is expected to use."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from app.actions.amounts import all_supplies, amount_text, entry_setting, money, supply_of
+from app.actions.desk import NOTHING, Changed, Desk
+from app.calculations.durations import read_duration, shown_duration
+from app.calculations.entries import read_use
+from app.calculations.money import read_money
+from app.errors import Mendable
+from app.records.models import RecipeLine, Service, ServiceStep
+from app.records.queries import services as queries
+
+KINDS = frozenset({"services", "jobs"})
+SCALINGS = {
+    "fixed": "the same for every vehicle",
+    "size": "by size",
+    "size_condition": "by size and condition",
+    "layer": "for each layer",
+    "container": "a whole container",
+}
+EFFECTS = {"": "nothing", "applies": "puts a layer on", "strips": "takes layers off",
+           "abrades": "abrades"}  # fmt: skip
+FIELDS = frozenset({"name", "outside", "minutes", "price", "taxed", "stopped", "notes"})
+
+
+@dataclass(frozen=True)
+class ServiceLine:
+    """A line of the list."""
+
+    service_id: int
+    name: str
+    side: str  # outside, inside
+    minutes_text: str
+    price_text: str
+    steps: int
+    lines: int
+    jobs: int
+    stopped: bool
+
+
+@dataclass(frozen=True)
+class RecipeView:
+    """A line of the recipe, for a medium vehicle in average condition."""
+
+    supply_id: int
+    name: str
+    amount_text: str
+    amount: int
+    scaling: str
+    scaling_text: str
+
+
+@dataclass(frozen=True)
+class ServiceStepView:
+    """A step of the service and what it does to the layers on the vehicle."""
+
+    step_id: int
+    name: str
+    effect: str
+    effect_text: str
+    supply_id: int | None
+    surface_groups: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ServicePage:
+    """One service."""
+
+    service_id: int
+    name: str
+    outside: bool
+    minutes: int
+    minutes_text: str
+    price: int
+    price_text: str
+    taxed: bool
+    stopped: bool
+    notes: str
+    steps: tuple[ServiceStepView, ...]
+    recipe: tuple[RecipeView, ...]
+
+
+def list_services(desk: Desk, *, stopped: bool = True) -> tuple[ServiceLine, ...]:
+    """All services, those no longer sold last or left out."""
+    with desk.book.reading() as session:
+        rows = queries.services(session, stopped=stopped)
+    return tuple(
+        ServiceLine(
+            row.service_id,
+            row.name,
+            "outside" if row.outside else "inside",
+            shown_duration(row.minutes),
+            money(desk, row.price),
+            row.steps,
+            row.lines,
+            row.jobs,
+            row.stopped,
+        )
+        for row in rows
+    )
+
+
+def service_page(desk: Desk, service_id: int) -> ServicePage:
+    """One service with steps and recipe; `Mendable` when it is not in the book."""
+    known = all_supplies(desk)
+    with desk.book.reading() as session:
+        row = _there(session.get(Service, service_id))
+        steps = queries.steps_of_service(session, service_id)
+        recipe = queries.recipe_of(session, service_id)
+    return ServicePage(
+        service_id,
+        row.name,
+        row.outside,
+        row.minutes,
+        shown_duration(row.minutes),
+        row.price,
+        money(desk, row.price),
+        row.taxed,
+        row.stopped,
+        row.notes,
+        tuple(
+            ServiceStepView(
+                step.step_id,
+                step.name,
+                step.effect,
+                _effect_text(desk, step),
+                step.supply_id,
+                step.surface_groups,
+            )
+            for step in steps
+        ),
+        tuple(
+            RecipeView(
+                line.supply_id,
+                known[line.supply_id].name,
+                amount_text(desk, known[line.supply_id], line.amount),
+                line.amount,
+                line.scaling,
+                SCALINGS.get(line.scaling, line.scaling),
+            )
+            for line in recipe
+            if line.supply_id in known
+        ),
+    )
+
+
+def _effect_text(desk: Desk, step: queries.ServiceStepRow) -> str:
+    if not step.effect:
+        return ""
+    words = EFFECTS[step.effect]
+    supply = all_supplies(desk).get(step.supply_id) if step.supply_id else None
+    if supply is not None and step.effect == "applies":
+        words = f"puts on {supply.name.lower()}"
+    return f"{words}: {', '.join(step.surface_groups)}" if step.surface_groups else words
+
+
+def add_service(desk: Desk, name: str, **fields: Any) -> tuple[Changed, int]:
+    """A new service; only its name is needed."""
+    new = _checked(desk, {"name": name, **fields})
+    _must_be_free(desk, new["name"], None)
+    title = f"Added the service {new['name']}"
+    with desk.book.change(title, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        row = Service(**new)
+        session.add(row)
+        session.flush()
+        service_id = row.id
+    return Changed(title, KINDS), service_id
+
+
+def edit_service(desk: Desk, service_id: int, **fields: Any) -> Changed:
+    """Change a service; times and prices may be typed. Jobs booked before keep theirs."""
+    new = _checked(desk, fields)
+    with desk.book.reading() as session:
+        row = _there(session.get(Service, service_id))
+        title = row.name
+        if all(getattr(row, key) == value for key, value in new.items()):
+            return NOTHING
+    if "name" in new:
+        _must_be_free(desk, new["name"], service_id)
+    name = f"Changed the service {title}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        row = session.get_one(Service, service_id)
+        for key, value in new.items():
+            setattr(row, key, value)
+    return Changed(name, KINDS)
+
+
+def set_recipe_line(
+    desk: Desk, service_id: int, supply_id: int, typed: str, scaling: str = ""
+) -> Changed:
+    """How much of a supply a service is expected to use, as it is said: `2 oz`, `4 gal mixed`."""
+    if scaling and scaling not in SCALINGS:
+        raise Mendable(f"A line of a recipe goes {', '.join(SCALINGS.values())}.")
+    supply = supply_of(desk, supply_id)
+    entry = read_use(typed, entry_setting(desk, supply, on_hand=None, last_weight=None))
+    if entry.amount <= 0:
+        raise Mendable(f"How much {supply.name.lower()} is used? Take the line out if none is.")
+    with desk.book.reading() as session:
+        title = _there(session.get(Service, service_id)).name
+        before = queries.line_to_write(session, service_id, supply_id)
+        same = before is not None and before.amount == entry.amount
+        if before is not None and same and scaling in ("", before.scaling):
+            return NOTHING
+    kind = scaling or (before.scaling if before is not None else "size_condition")
+    said = amount_text(desk, supply, entry.amount)
+    name = f"{title}: {supply.name}, {said} {SCALINGS[kind]}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        row = queries.line_to_write(session, service_id, supply_id)
+        if row is None:
+            row = RecipeLine(service_id=service_id, supply_id=supply_id)
+            session.add(row)
+        row.amount, row.scaling = entry.amount, kind
+    return Changed(name, KINDS)
+
+
+def remove_recipe_line(desk: Desk, service_id: int, supply_id: int) -> Changed:
+    """A service is no longer expected to use a supply."""
+    supply = supply_of(desk, supply_id)
+    with desk.book.reading() as session:
+        title = _there(session.get(Service, service_id)).name
+        if queries.line_to_write(session, service_id, supply_id) is None:
+            return NOTHING
+    name = f"{title}: without {supply.name.lower()}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        session.delete(queries.line_to_write(session, service_id, supply_id))
+    return Changed(name, KINDS)
+
+
+def add_service_step(
+    desk: Desk,
+    service_id: int,
+    text: str,
+    effect: str = "",
+    supply_id: int | None = None,
+    surface_groups: tuple[str, ...] = (),
+) -> Changed:
+    """A step at the end; one that puts a layer on names the supply and where it goes."""
+    text = " ".join(text.split())
+    if not 0 < len(text) <= 120:
+        raise Mendable("A step needs a few words, at most 120 characters.")
+    if effect not in EFFECTS:
+        raise Mendable("A step puts a layer on, takes layers off, abrades, or does none of these.")
+    if effect == "applies" and (supply_id is None or not surface_groups):
+        raise Mendable("A step that puts a layer on names the supply and the surfaces.")
+    if supply_id is not None:
+        supply_of(desk, supply_id)
+    with desk.book.reading() as session:
+        title = _there(session.get(Service, service_id)).name
+    name = f"{title}: step {text}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        last = max((s.position for s in queries.steps_to_write(session, service_id)), default=0)
+        session.add(
+            ServiceStep(
+                service_id=service_id,
+                position=last + 1,
+                name=text,
+                effect=effect,
+                supply_id=supply_id,
+                surface_groups=list(surface_groups),
+            )
+        )
+    return Changed(name, KINDS)
+
+
+def remove_service_step(desk: Desk, service_id: int, step_id: int) -> Changed:
+    """Take a step out; jobs booked before keep theirs."""
+    with desk.book.reading() as session:
+        title = _there(session.get(Service, service_id)).name
+        step = session.get(ServiceStep, step_id)
+        if step is None or step.service_id != service_id:
+            raise Mendable("This step is not in the service any more.")
+        text = step.name
+    name = f"{title}: without {text}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        session.delete(session.get_one(ServiceStep, step_id))
+    return Changed(name, KINDS)
+
+
+def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
+    """Fields as they may be stored; times and prices given as text are read."""
+    unknown = set(fields) - FIELDS
+    if unknown:
+        raise ValueError(f"no such field of a service: {', '.join(sorted(unknown))}")
+    new = dict(fields)
+    if "name" in new:
+        new["name"] = " ".join(str(new["name"]).split())
+        if not 0 < len(new["name"]) <= 120:
+            raise Mendable("A service needs a name of at most 120 characters.")
+    if isinstance(new.get("minutes"), str):
+        new["minutes"] = read_duration(new["minutes"])
+    if isinstance(new.get("price"), str):
+        new["price"] = read_money(new["price"], desk.settings.currency)
+    if new.get("price", 0) < 0:
+        raise Mendable("A price is not below zero; a discount stands on the job.")
+    return new
+
+
+def _must_be_free(desk: Desk, name: str, own: int | None) -> None:
+    with desk.book.reading() as session:
+        other = queries.service_named(session, name)
+    if other is not None and other != own:
+        raise Mendable(f"There is a service “{name}” already; give this one another name.")
+
+
+def _there(row: Service | None) -> Service:
+    if row is None:
+        raise Mendable("This service is not in the book any more.")
+    return row
+
+
+def recipe_cost(desk: Desk, service_id: int) -> int:
+    """What the recipe costs at today's average cost, minor units."""
+    from app.records import stock as ledger
+
+    with desk.book.reading() as session:
+        standing = ledger.balances(session)
+        recipe = queries.recipe_of(session, service_id)
+    cost = Fraction(0)
+    for line in recipe:
+        quantity, value = standing.get(line.supply_id, (0, 0))[:2]
+        if quantity > 0:
+            cost += Fraction(value * line.amount, quantity)
+    return round(cost)

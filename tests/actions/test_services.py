@@ -1,0 +1,101 @@
+"""Services: their times and prices, steps and recipes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.actions.desk import Desk
+from app.actions.services import (
+    add_service,
+    add_service_step,
+    edit_service,
+    list_services,
+    recipe_cost,
+    remove_recipe_line,
+    remove_service_step,
+    service_page,
+    set_recipe_line,
+)
+from app.errors import Mendable
+from app.records.contents import contents
+from tests.shop import SmallShop, new_desk, small_shop
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    made = new_desk(tmp_path / "shop.bayledger")
+    yield made
+    made.book.close()
+
+
+@pytest.fixture
+def shop(desk: Desk) -> SmallShop:
+    return small_shop(desk)
+
+
+def test_a_service_is_added_by_its_name_alone_and_filled_in_later(desk: Desk) -> None:
+    service = add_service(desk, "Headlight pair")[1]
+    edit_service(desk, service, minutes="1:15", price="90", outside=True)
+    page = service_page(desk, service)
+    assert (page.minutes, page.minutes_text, page.price_text) == (75, "1 h 15 min", "90.00")
+
+
+def test_two_services_do_not_share_a_name(desk: Desk) -> None:
+    add_service(desk, "Odor")
+    with pytest.raises(Mendable, match="already"):
+        add_service(desk, "  ODOR ")
+
+
+def test_a_recipe_line_is_typed_as_people_say_it(desk: Desk, shop: SmallShop) -> None:
+    service = add_service(desk, "Rinse")[1]
+    set_recipe_line(desk, service, shop.supplies["soap"], "60 ml", "size")
+    line = service_page(desk, service).recipe[0]
+    assert (line.amount, line.amount_text, line.scaling_text) == (60_000, "60 mL", "by size")
+    set_recipe_line(desk, service, shop.supplies["soap"], "80 ml")
+    assert service_page(desk, service).recipe[0].scaling == "size"
+    # 2 L of soap stand on the shelf at 20.00; 80 mL of it are 0.80.
+    assert recipe_cost(desk, service) == 80
+    remove_recipe_line(desk, service, shop.supplies["soap"])
+    assert service_page(desk, service).recipe == ()
+
+
+def test_a_recipe_line_of_nothing_is_refused(desk: Desk, shop: SmallShop) -> None:
+    service = add_service(desk, "Rinse")[1]
+    with pytest.raises(Mendable, match="How much"):
+        set_recipe_line(desk, service, shop.supplies["soap"], "0")
+    with pytest.raises(Mendable, match="recipe goes"):
+        set_recipe_line(desk, service, shop.supplies["soap"], "1 L", "by moon")
+
+
+def test_a_step_that_puts_a_layer_on_names_supply_and_surfaces(desk: Desk, shop: SmallShop) -> None:
+    service = add_service(desk, "Layer")[1]
+    with pytest.raises(Mendable, match="names the supply"):
+        add_service_step(desk, service, "Layer", "applies")
+    coating = shop.supplies["coating"]
+    add_service_step(desk, service, "Layer", "applies", coating, ("upper horizontals",))
+    step = service_page(desk, service).steps[0]
+    assert step.effect_text == "puts on ceramic layer: upper horizontals"
+    remove_service_step(desk, service, step.step_id)
+    assert service_page(desk, service).steps == ()
+
+
+def test_a_stopped_service_is_listed_last_or_not_at_all(desk: Desk) -> None:
+    gone = add_service(desk, "Aaa")[1]
+    add_service(desk, "Zzz")
+    edit_service(desk, gone, stopped=True)
+    assert [one.name for one in list_services(desk)] == ["Zzz", "Aaa"]
+    assert [one.name for one in list_services(desk, stopped=False)] == ["Zzz"]
+
+
+def test_every_change_of_a_service_can_be_undone(desk: Desk, shop: SmallShop) -> None:
+    before = contents(desk.book)
+    service = add_service(desk, "Rinse")[1]
+    set_recipe_line(desk, service, shop.supplies["soap"], "60 ml")
+    add_service_step(desk, service, "Rinse it")
+    edit_service(desk, service, price="35", notes="cold days: indoors")
+    while desk.book.next_undo():
+        desk.book.undo(today=desk.today)
+    assert contents(desk.book) == before
