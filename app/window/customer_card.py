@@ -37,7 +37,7 @@ CHANNEL_WORDS: list[tuple[str, object]] = [
 ]
 
 
-class _Body(QWidget):
+class Stacked(QWidget):
     """Parts under each other, each as high as it needs; the table takes what is left."""
 
     def __init__(self, theme: Theme, *parts: QWidget) -> None:
@@ -104,10 +104,10 @@ class CustomerCard(Strip):
     # building ------------------------------------------------------------------------------
     def _make(self, key: str) -> QWidget:
         if key == "who":
-            return _Body(self._office.theme, self._who)
+            return Stacked(self._office.theme, self._who)
         if key == "vehicles":
-            return _Body(self._office.theme, self._cars, self._car, self._add_row)
-        return _Body(self._office.theme, self._history)
+            return Stacked(self._office.theme, self._cars, self._car, self._add_row)
+        return Stacked(self._office.theme, self._history)
 
     def _who_form(self) -> SavedForm:
         form = SavedForm(self._office, self._save_who)
@@ -280,7 +280,7 @@ class CustomerCard(Strip):
             self._car.setVisible(shown)
         self.relay()
         body = self.made("vehicles")
-        if isinstance(body, _Body):
+        if isinstance(body, Stacked):
             body.lay()
 
     # changing ------------------------------------------------------------------------------

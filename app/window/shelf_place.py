@@ -1,0 +1,468 @@
+"""The Shelf place: how long each supply lasts, what to order now, and counting."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from datetime import date
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from app.actions import ordering, stock, supplies
+from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
+from app.errors import Mendable
+from app.window.action import ActionRow
+from app.window.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.fields import LineField
+from app.window.notes import Alert, Block, Facts, Note, Rule, Voice
+from app.window.office import Office
+from app.window.place import Place
+from app.window.runner import Task
+from app.window.runs import Run
+from app.window.supply_card import SupplyCard
+from app.window.timebars import ShelfBar, ShelfCalendar, shelf_column
+
+PAGE_KEYS = (
+    ("0–9", "packs to order"),
+    ("C", "count this one"),
+    ("U", "use it up, don’t reorder"),
+    ("Space", "show or fold the rest"),
+)
+COUNT_KEYS = (
+    ("0–9", "what stands there"),
+    ("↵", "next supply"),
+    ("Esc", "put the number back"),
+    ("F4", "end counting"),
+)
+
+
+class ShelfPlace(Place):
+    """Supplies by supplier, the shortest cover first."""
+
+    shows = frozenset(
+        {"supplies", "stock", "uses", "orders", "jobs", "services", "days", "settings", "day"}
+    )
+    keys = (
+        ("The shelf", (*PAGE_KEYS, ("O", "open the supply"), ("/", "narrow the list"))),
+        ("Counting", (("F4", "begin or end"), *COUNT_KEYS[:3])),
+        ("A supply", (("Esc", "back to the shelf"), ("Ins", "add a supply"))),
+    )
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office)
+        self._view: Shelf | None = None
+        self._lines: dict[int, ordering.OrderLineView] = {}
+        self._counting = False
+        self._all = False
+        self._open: int | None = None
+        self._wanted: object = None
+        self.filter = LineField(office.theme, "", "part of a name")
+        self.filter.setAccessibleName("Narrow the shelf")
+        self.filter.textChanged.connect(lambda _text: self._fill())
+        self.filter.hide()
+        self.table = EntryTable(office.theme, self._columns(office.day), rows_from=27, rows_to=36)
+        self.filter.returnPressed.connect(self.table.setFocus)
+        self.table.on_commit = self._typed
+        self.table.row_entered.connect(self._explain)
+        self.table.row_opened.connect(self._open_row)
+        self.table.add_asked.connect(self.add)
+        self.row = ActionRow(office.theme, "Write the order")
+        self.row.button.clicked.connect(self.primary)
+        self._list = QWidget()
+        column = QVBoxLayout(self._list)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.filter)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.row)
+        self.card = SupplyCard(office)
+        self.card.hide()
+        self.set_body(self._list)
+        self.on_key("C", self._count_this, letter=True)
+        self.on_key("U", self._use_up, letter=True)
+        self.on_key("O", lambda: self._open_row(self.table.current_key()), letter=True)
+        self.on_key("Space", self._fold, letter=True)
+        self.on_key("/", self._narrow, letter=True)
+        self.on_key("F4", self._count)
+        self.on_key("Esc", self.back)
+
+    @staticmethod
+    def _columns(day: date) -> tuple[Column, ...]:
+        cell, group, head = shelf_column(ShelfCalendar(day))
+        return (
+            Column("supply", "Supply", width=150, least=110),
+            Column("hand", "On hand", width=76, least=60, right=True),
+            Column("unit", "", width=40, least=30, unit=True, pad=4),
+            Column("cover", "Days of", "cover", width=62, least=52, right=True),
+            Column(
+                "time", width=0, least=200, pad=0, paint=cell, paint_group=group, paint_head=head
+            ),
+            Column("below", "Reorder", "below", width=66, least=54, right=True, dense=True),
+            Column("coming", "On", "order", width=56, least=44, right=True, dense=True),
+            Column("now", "Order now", width=104, least=80, right=True),
+            Column("cost", "Cost", width=66, least=54, right=True, dense=True),
+        )
+
+    # reading -------------------------------------------------------------------------------
+    def refresh(self, kinds: frozenset[str]) -> None:
+        """Read in the background: the proposal looks over the whole shelf."""
+        if self._open is not None:
+            self._read_card()
+        desk, day = self.office.desk, self.office.day
+
+        def work(_task: Task) -> tuple[Shelf, dict[int, ordering.OrderLineView]]:
+            view = shelf(desk, day)
+            to_order = ordering.what_to_order(desk, day)
+            lines = {line.supply_id: line for one in to_order.suppliers for line in one.lines}
+            return view, lines
+
+        self.office.runner.run(
+            "Reading the shelf",
+            work,
+            done=self._show,
+            failed=self.office.say_trouble,
+            owner=self,
+        )
+
+    def _show(self, found: tuple[Shelf, dict[int, ordering.OrderLineView]]) -> None:
+        self._view, self._lines = found
+        self._fill()
+        if self._wanted is not None:
+            self.table.go(self._wanted if isinstance(self._wanted, int) else "")
+            self._wanted = None
+
+    def _fill(self) -> None:
+        view = self._view
+        if view is None:
+            return
+        self.table.teach_when_empty(
+            EmptyText(
+                "Nothing stands on the shelf yet",
+                "Add a supply by name, or bring in the list that you keep. "
+                "What jobs use is then taken off here, and what runs short is proposed.",
+                "Ins",
+                "Add a supply",
+                self.add,
+            )
+        )
+        rows: list[TableRow | GroupRow] = []
+        for group in view.groups:
+            shown = [row for row in group.rows if self._is_shown(row)]
+            if not shown:
+                continue
+            if not self._counting:
+                rows.append(
+                    GroupRow(
+                        f"group {group.supplier_id}",
+                        group.name,
+                        group.deliveries_text,
+                        _deliveries(group, view.day),
+                    )
+                )
+            rows += [self._line(row, group, view.day) for row in shown]
+        self.table.show_rows(rows, self._columns(view.day))
+        if self._open is None:
+            self._say_head(view)
+        self._hints(view)
+        self._explain(self.table.current_key(), "")
+
+    def _is_shown(self, row: ShelfRow) -> bool:
+        words = self.filter.text().strip().casefold()
+        if words:
+            return words in row.name.casefold()
+        return self._all or self._counting or not row.folded
+
+    def _say_head(self, view: Shelf) -> None:
+        if self._counting:
+            self.set_head("The shelf", "counting: type what stands there", f"{view.count} supplies")
+        else:
+            noun = "supply" if view.count == 1 else "supplies"
+            self.set_head(
+                "The shelf",
+                "shortest cover first",
+                [Run(f"{view.count} {noun}, worth"), Run(view.worth_text, "total", "ink")],
+            )
+        self.say_remaining(view.short_text)
+
+    def _hints(self, view: Shelf) -> None:
+        if self._counting:
+            self.row.button.set_label("End counting")
+            self.row.set_ready("")
+            self.row.show_hints([Run(view.counted_text, "unit")])
+            self.row.show_total([])
+            return
+        self.row.button.set_label("Write the order")
+        self.row.set_ready("" if view.order_lines else "Nothing needs to be ordered today.")
+        hints = []
+        if view.folded and not self.filter.text():
+            words = "Fold them" if self._all else "Show them"
+            hints.append(Run(view.folded_text, "aside", gap=8))
+            hints.append(Run(words, "unit", key="Space", on_click=self._fold, gap=16))
+        hints.append(Run("Count", "unit", key="F4", on_click=self._count))
+        self.row.show_hints(hints)
+        lines = "1 line," if view.order_lines == 1 else f"{view.order_lines} lines,"
+        self.row.show_total(
+            [Run(lines, "row", gap=5), Run(view.order_total_text, "total", "ink")]
+            if view.order_lines
+            else []
+        )
+
+    def _line(self, row: ShelfRow, group: ShelfGroup, day: date) -> TableRow:
+        state = {"look": State.LOOK, "wrong": State.ALARM}.get(row.alert, State.PLAIN)
+        days = "" if row.cover_days is None else str(row.cover_days)
+        line = self._lines.get(row.supply_id)
+        now = Cell("", State.UNUSED, editable=not self._counting)
+        if line is not None and line.packs:
+            chosen = State.CHANGED if line.chosen else State.PLAIN
+            now = Cell(
+                f"{line.packs} × {line.pack_label}",
+                chosen,
+                bold=True,
+                editable=not self._counting,
+                tip=line.reason,
+            )
+        below_zero = State.ALARM if row.on_hand < 0 else State.PLAIN
+        return TableRow(
+            row.supply_id,
+            (
+                Cell(row.name, bold=bool(row.alert), tip=row.name),
+                Cell(row.on_hand_text, below_zero, editable=self._counting),
+                Cell(row.unit),
+                Cell(days, state, mark=row.alert),
+                Cell(data=_bar(row, group, day)),
+                Cell(row.reorder_below_text, State.QUIET),
+                Cell(row.on_order_text) if row.on_order_text else Cell("", State.UNUSED),
+                now,
+                Cell(row.cost_text) if row.cost_text else Cell("", State.UNUSED),
+            ),
+        )
+
+    # writing -------------------------------------------------------------------------------
+    def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
+        desk, day = self.office.desk, self.office.day
+        assert isinstance(key, int)
+        try:
+            if column == "hand":
+                changed = stock.count(desk, day, key, text)
+            else:
+                changed = ordering.set_packs(desk, day, key, self._pack_of(key), _packs(text))
+        except Mendable as trouble:
+            return Outcome(False, trouble.sentence)
+        self.office.note(changed)
+        return Outcome()
+
+    def _pack_of(self, supply_id: int) -> int:
+        """The pack that is proposed, else the first that can be bought."""
+        line = self._lines.get(supply_id)
+        if line is not None:
+            return line.pack_id
+        packs = supplies.supply_page(self.office.desk, self.office.day, supply_id).packs
+        if not packs:
+            raise Mendable("No pack is known of this supply; open it (O) and add one.")
+        return packs[0].pack_id
+
+    def primary(self) -> None:
+        """Write the order, or end counting, or go back from a supply."""
+        if self._open is not None:
+            self.back()
+        elif self._counting:
+            self._count()
+        elif self.row.reason:
+            self.office.say_trouble(self.row.reason)
+        else:
+            desk, day = self.office.desk, self.office.day
+            self.office.act(lambda: ordering.write_orders(desk, day))
+
+    def _use_up(self) -> None:
+        row = self._current()
+        if row is not None and self._open is None:
+            desk = self.office.desk
+            stopped = stopped_of(self.office, row.supply_id)
+            self.office.act(lambda: supplies.use_up(desk, row.supply_id, not stopped))
+
+    def _count_this(self) -> None:
+        key = self.table.current_key()
+        if self._open is not None or key is None:
+            return
+        if not self._counting:
+            self._count()
+        self.table.go(key, "hand")
+        self.table.setFocus()
+
+    def _count(self) -> None:
+        if self._open is not None:
+            self.back()
+        key = self.table.current_key()
+        self._counting = not self._counting
+        self._fill()
+        if self._view is not None:
+            self._say_head(self._view)
+        if key is not None:
+            self.table.go(key, "hand" if self._counting else "now")
+        self.table.setFocus()
+
+    def _fold(self) -> None:
+        self._all = not self._all
+        self._fill()
+
+    def _narrow(self) -> None:
+        if self._open is None:
+            self.filter.show()
+            self.filter.setFocus()
+
+    def add(self) -> None:
+        """A new supply, ready for its name to be written."""
+        made = self.office.act(
+            lambda: supplies.add_supply(self.office.desk, _free_name(self._view), "liquid")
+        )
+        if made is not None:
+            self.open_item(made[1])
+            self.card.write_name()
+
+    # moving --------------------------------------------------------------------------------
+    def entered(self) -> None:
+        """The table has the focus."""
+        if self._open is None:
+            self.table.setFocus()
+
+    def open_item(self, item: object) -> None:
+        """Open a supply's card by id."""
+        if isinstance(item, int):
+            self._open = item
+            self.set_body(self.card, bleeds=True)
+            self._read_card()
+            if self._open is not None:
+                self.card.open(self.card.open_key or "ledger", still=True)
+
+    def _open_row(self, key: Hashable) -> None:
+        if isinstance(key, int) and self._open is None:
+            self.open_item(key)
+
+    def _read_card(self) -> None:
+        number, desk, day = self._open, self.office.desk, self.office.day
+        assert number is not None
+        page = self.office.read(lambda: supplies.supply_page(desk, day, number))
+        if page is None:
+            self.back()
+            return
+        self.card.show_page(page)
+        self.set_head(page.supply.name, page.supply.shelf_place, page.lead_text)
+        self.margin.say(Note(page.note.title, tuple(_note(page.note)), (("Esc", "back"),)))
+
+    def back(self) -> None:
+        """From a supply to the shelf; from a narrowed shelf to all of it."""
+        if self._open is not None:
+            left, self._open = self._open, None
+            self.set_body(self._list)
+            self._fill()
+            self.table.go(left)
+        elif not self.filter.isHidden():
+            self.filter.clear()
+            self.filter.hide()
+        self.table.setFocus()
+
+    def keep(self) -> object:
+        """The supply in view and whether the rest is shown."""
+        return self.table.current_key(), self._all, self._open
+
+    def resume(self, kept: object) -> None:
+        """Go back to it."""
+        if isinstance(kept, tuple):
+            self._wanted, self._all, self._open = kept
+            if self._open is not None:
+                self.set_body(self.card, bleeds=True)
+
+    # the margin ----------------------------------------------------------------------------
+    def _current(self) -> ShelfRow | None:
+        key = self.table.current_key()
+        groups = self._view.groups if self._view else ()
+        return next((row for group in groups for row in group.rows if row.supply_id == key), None)
+
+    def _explain(self, _key: Hashable, _column: str) -> None:
+        if self._open is not None:
+            return
+        keys = COUNT_KEYS if self._counting else PAGE_KEYS
+        row = self._current()
+        if row is None:
+            self.margin.say(Note("", (), keys))
+            return
+        desk, day = self.office.desk, self.office.day
+        note = self.office.read(lambda: supplies.supply_note(desk, day, row.supply_id))
+        if note is None:
+            return
+        blocks = _note(note)
+        line = self._lines.get(row.supply_id)
+        if line is not None and line.packs:
+            blocks += [Rule(), Voice(line.reason)]
+        self.margin.say(Note(note.title, tuple(blocks), keys))
+
+
+def stopped_of(office: Office, supply_id: int) -> bool:
+    """Whether a supply is being used up."""
+    return supplies.supply_page(office.desk, office.day, supply_id).supply.stopped
+
+
+def _note(note: supplies.SupplyNote) -> list[Block]:
+    blocks: list[Block] = []
+    if note.alert_text:
+        if note.alert:
+            blocks.append(Alert(note.alert_text, note.alert))
+        else:
+            blocks.append(Voice(f"{note.alert_text}."))
+    blocks += [Voice(words) for words in note.voice]
+    if note.facts:
+        facts = tuple(
+            (label, value, "alarm") if tone == "wrong" else (label, value)
+            for label, value, tone in note.facts
+        )
+        blocks += [Rule(), Facts(facts)]
+    return blocks
+
+
+def _days(day: date | None, today: date, otherwise: float) -> float:
+    return otherwise if day is None else float((day - today).days)
+
+
+def _deliveries(group: ShelfGroup, today: date) -> tuple[float, ...]:
+    found = (group.next_delivery, group.following_delivery)
+    return tuple(float((day - today).days) for day in found if day is not None)
+
+
+def _bar(row: ShelfRow, group: ShelfGroup, today: date) -> ShelfBar:
+    """The row's numbers in days from today; what lasts over a year reaches beyond the edge."""
+    low = max(0.0, _days(row.low_day, today, 400.0))
+    high = max(low, _days(row.high_day, today, 420.0))
+    if row.on_hand <= 0:
+        low = high = 0.0
+    deliveries = _deliveries(group, today)
+    gap = None
+    if row.short and row.short_day is not None and deliveries:
+        coming = _days(row.on_order_day, today, deliveries[0])
+        begins = max(0.0, float((row.short_day - today).days))
+        gap = (begins, coming) if coming > begins else None
+    on_order = None
+    if row.on_order_day is not None:
+        arrives = float((row.on_order_day - today).days)
+        on_order = (arrives, arrives + float(row.on_order_lasts_days or 14))
+    reorder = None if row.order_day is None else max(0.0, _days(row.order_day, today, 0.0))
+    return ShelfBar(low, high, reorder, deliveries, gap, on_order)
+
+
+def _packs(text: str) -> int:
+    """A number of packs as typed: `3`, `3 ×`, `-` or nothing for none."""
+    plain = text.split("×")[0].split("x")[0].strip()
+    if plain in ("", "-", "·"):
+        return 0
+    try:
+        return int(plain)
+    except ValueError:
+        raise Mendable(f"“{text.strip()}” is no number of packs; type one like 2.") from None
+
+
+def _free_name(view: Shelf | None) -> str:
+    taken = {row.name.casefold() for group in view.groups for row in group.rows} if view else set()
+    name, number = "New supply", 1
+    while name.casefold() in taken:
+        number += 1
+        name = f"New supply {number}"
+    return name

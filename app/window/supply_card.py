@@ -1,0 +1,305 @@
+"""A supply's card: its ledger, lots and packs, its facts, and what its data sheet warns of."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from fractions import Fraction
+from typing import Any
+
+from PySide6.QtWidgets import QWidget
+
+from app.actions import supplies
+from app.actions.desk import Changed
+from app.actions.supplies import SupplyPage
+from app.calculations.dates import day_year
+from app.calculations.protection import ProtectionClass
+from app.errors import Mendable
+from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.customer_card import Stacked
+from app.window.entrytable import EntryTable
+from app.window.office import Office
+from app.window.savedform import SavedForm
+from app.window.strip import Entry, Strip
+
+KINDS: list[tuple[str, object]] = [("liquid", "liquid"), ("paste", "paste"), ("pieces", "piece")]
+COSTINGS: list[tuple[str, object]] = [
+    ("moving average", "average"),
+    ("by lot, oldest first", "lot"),
+]
+SIGNALS: list[tuple[str, object]] = [("none", ""), ("Warning", "Warning"), ("Danger", "Danger")]
+
+
+class SupplyCard(Strip):
+    """The strip of one supply."""
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office.theme, self._make)
+        self._office = office
+        self._page: SupplyPage | None = None
+        self._ledger = self._ledger_table()
+        self._packs = self._pack_table()
+        self._lots = self._lot_table()
+        self._facts = self._facts_form()
+        self._hazards = self._hazard_form()
+
+    # building ------------------------------------------------------------------------------
+    def _make(self, key: str) -> QWidget:
+        part = {
+            "ledger": self._ledger,
+            "packs": self._packs,
+            "lots": self._lots,
+            "facts": self._facts,
+            "hazards": self._hazards,
+        }[key]
+        return Stacked(self._office.theme, part)
+
+    def _ledger_table(self) -> EntryTable:
+        table = EntryTable(
+            self._office.theme,
+            (
+                Column("day", "Day", width=118, least=90, dense=True),
+                Column("time", "Time", width=58, least=46, dense=True),
+                Column("kind", "What", width=86, least=70),
+                Column("quantity", "Amount", width=100, least=80, right=True),
+                Column("value", "Worth", width=80, least=60, right=True),
+                Column("job", "Job", width=60, least=46),
+                Column("note", "Note", width=0, least=100, dense=True),
+            ),
+            rows_from=21,
+            rows_to=28,
+        )
+        table.teach_when_empty(
+            EmptyText(
+                "Nothing moved yet",
+                "Each delivery, use, count and waste becomes a line here. "
+                "Count what stands there to begin.",
+                "F4",
+                "Count",
+            )
+        )
+        return table
+
+    def _pack_table(self) -> EntryTable:
+        table = EntryTable(
+            self._office.theme,
+            (
+                Column("label", "Pack", width=0, least=120),
+                Column("supplier", "From", width=190, least=120, dense=True),
+                Column("code", "Code", width=110, least=70, dense=True),
+                Column("each", "Each", width=120, least=80, right=True, dense=True),
+                Column("price", "Price", width=100, least=70, right=True),
+            ),
+        )
+        table.on_commit = self._price_typed
+        table.teach_when_empty(
+            EmptyText(
+                "No pack yet",
+                "A pack is a size that a supplier sells, and its price there. "
+                "Packs come in with a spreadsheet, or from the first delivery.",
+            )
+        )
+        return table
+
+    def _lot_table(self) -> EntryTable:
+        table = EntryTable(
+            self._office.theme,
+            (
+                Column("code", "Lot", width=150, least=100),
+                Column("left", "Left", width=110, least=80, right=True),
+                Column("received", "Received", width=140, least=100, dense=True),
+                Column("text", "", width=0, least=140, dense=True),
+            ),
+        )
+        table.teach_when_empty(
+            EmptyText(
+                "No lots",
+                "Only dated and whole-container goods are kept by lot, the oldest used first. "
+                "Change “Costing” under the facts to keep this one so.",
+            )
+        )
+        return table
+
+    def _facts_form(self) -> SavedForm:
+        form = SavedForm(self._office, self._save, columns=4)
+        form.line("name", "Name", span=2)
+        form.choice("kind", "Kind", KINDS)
+        form.line("shelf_place", "Place on the shelf")
+        form.line("show_unit", "Shown in", "as the setting says")
+        form.line("density", "Density, mg in a mL")
+        form.line("dilution", "Parts water to one", "used neat")
+        form.line("bottle", "Bottle", "32 fl oz")
+        form.line("tare", "Empty weight", "55 g")
+        form.choice("costing", "Costing", COSTINGS)
+        form.line("shelf_life_days", "Keeps, days")
+        form.line("opened_life_days", "Opened, days")
+        classes: list[tuple[str, object]] = [(one.value, one.value) for one in ProtectionClass]
+        form.choice("protection", "Leaves a layer of", [("nothing", ""), *classes])
+        form.line("life_low_days", "Label: lasts from, days")
+        form.line("life_high_days", "to, days")
+        form.tick("whole_container", "Used by", "the whole container")
+        return form
+
+    def _hazard_form(self) -> SavedForm:
+        form = SavedForm(self._office, self._save, columns=2)
+        form.choice("signal_word", "Signal word", SIGNALS)
+        form.line("pictograms", "Pictograms, by code", "GHS02; GHS07")
+        form.line("hazard_statements", "Hazard statements", "H225; H319", span=2)
+        form.line("ingredients", "Ingredients that matter", "hypochlorite; ammonia; acid", span=2)
+        form.line("sds_file", "Safety data sheet, file", span=2)
+        form.tick("flammable", "Store", "flammable")
+        return form
+
+    # showing -------------------------------------------------------------------------------
+    def show_page(self, page: SupplyPage) -> None:
+        """Show a supply."""
+        if self._page is None or self._page.supply.supply_id != page.supply.supply_id:
+            self._facts.forget()
+            self._hazards.forget()
+        self._page = page
+        self._ledger.show_rows([_ledger_row(at, line) for at, line in enumerate(page.ledger)])
+        self._packs.show_rows(
+            [
+                TableRow(
+                    pack.pack_id,
+                    (
+                        Cell(pack.label),
+                        Cell(pack.supplier, State.QUIET),
+                        Cell(pack.code, State.QUIET),
+                        Cell(pack.each_text, State.QUIET),
+                        Cell(pack.price_text, editable=True),
+                    ),
+                )
+                for pack in page.packs
+            ]
+        )
+        self._lots.show_rows(
+            [
+                TableRow(
+                    lot.lot_id,
+                    (
+                        Cell(lot.code or "no code", State.CLOSED if lot.finished else State.PLAIN),
+                        Cell(lot.left_text),
+                        Cell(day_year(lot.received_on)),
+                        Cell(lot.text, State.QUIET),
+                    ),
+                )
+                for lot in page.lots
+            ]
+        )
+        values = _values(page)
+        self._facts.show_values(values)
+        self._hazards.show_values(values)
+        self.set_entries(self._entries_of(page))
+
+    def _entries_of(self, page: SupplyPage) -> tuple[Entry, ...]:
+        warned = bool(page.supply.signal_word or page.supply.hazard_statements)
+        return (
+            Entry("ledger", "Ledger", result=_lines(len(page.ledger)), state="done"),
+            Entry(
+                "packs",
+                "Packs and prices",
+                "Type a new price over the old one.",
+                result=page.packs[0].label if len(page.packs) == 1 else f"{len(page.packs)} packs",
+                state="done" if page.packs else "to come",
+            ),
+            Entry(
+                "lots",
+                "Lots",
+                result=f"{len(page.lots)} lots" if page.lots else "not kept by lot",
+                state="done" if page.lots else "to come",
+            ),
+            Entry("facts", "Facts", result=page.supply.kind, state="done"),
+            Entry(
+                "hazards",
+                "What its data sheet warns of",
+                page.hazards[-1] if page.hazards else "",
+                result=page.supply.signal_word or ("entered" if warned else "nothing entered yet"),
+                alert="look" if page.supply.signal_word == "Danger" else "",
+                state="done" if warned else "to come",
+            ),
+        )
+
+    def write_name(self) -> None:
+        """Put the cursor into the name."""
+        self.open("facts", still=True)
+        self._facts.focus("name")
+        field: Any = self._facts.field("name")
+        field.selectAll()
+
+    # changing ------------------------------------------------------------------------------
+    def _save(self, key: str, value: Any) -> Changed:
+        assert self._page is not None
+        if key == "dilution":
+            value = _dilution(value)
+        elif key in ("bottle", "tare") and not str(value).strip():
+            value = None
+        elif key.endswith("_days"):
+            value = value or None
+        return supplies.edit_supply(self._office.desk, self._page.supply.supply_id, **{key: value})
+
+    def _price_typed(self, key: Hashable, _column: str, text: str) -> Outcome:
+        assert isinstance(key, int)
+        try:
+            changed = supplies.set_price(self._office.desk, key, text)
+        except Mendable as trouble:
+            return Outcome(False, trouble.sentence)
+        self._office.note(changed)
+        return Outcome()
+
+
+def _dilution(text: str) -> int | None:
+    """Parts water to one part product as typed, in thousandths; nothing for neat."""
+    plain = str(text).strip()
+    if not plain:
+        return None
+    try:
+        parts = Fraction(plain.removeprefix("1:").removeprefix("1 to ").strip())
+    except (ValueError, ZeroDivisionError):
+        raise Mendable(
+            f"“{plain[:20]}” is no number of parts water; type one like 256 for 1 to 256."
+        ) from None
+    if parts <= 0:
+        raise Mendable("The parts of water must be more than zero; leave it empty for neat.")
+    return round(parts * 1000)
+
+
+def _values(page: SupplyPage) -> dict[str, Any]:
+    supply = page.supply
+    values: dict[str, Any] = {name: getattr(supply, name, None) for name in _SHOWN}
+    values["dilution"] = "" if supply.dilution is None else f"{supply.dilution / 1000:g}"
+    values["bottle"] = "" if supply.bottle is None else f"{supply.bottle / 1000:g}" + _unit(supply)
+    values["tare"] = "" if supply.tare is None else f"{supply.tare / 1000:g} g"
+    for name in ("hazard_statements", "pictograms", "ingredients"):
+        values[name] = "; ".join(getattr(supply, name))
+    return values
+
+
+_SHOWN = (
+    "name", "kind", "shelf_place", "show_unit", "density", "costing", "shelf_life_days",
+    "opened_life_days", "protection", "life_low_days", "life_high_days", "whole_container",
+    "signal_word", "sds_file", "flammable",
+)  # fmt: skip
+
+
+def _unit(supply: Any) -> str:
+    return {"liquid": " mL", "paste": " g"}.get(supply.kind, "")
+
+
+def _lines(count: int) -> str:
+    return "1 line" if count == 1 else f"{count} lines"
+
+
+def _ledger_row(at: int, line: supplies.LedgerLine) -> TableRow:
+    state = State.CLOSED if line.taken_back or line.kind == "reversed" else State.PLAIN
+    return TableRow(
+        at,
+        (
+            Cell(day_year(line.day), state),
+            Cell(line.time_text, State.QUIET),
+            Cell(line.kind, state),
+            Cell(line.quantity_text, state),
+            Cell(line.value_text, State.QUIET),
+            Cell(line.job, State.QUIET),
+            Cell(line.note, State.QUIET, tip=line.note),
+        ),
+    )
