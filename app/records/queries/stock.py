@@ -41,6 +41,8 @@ class SupplyRow:
     sds_file: str
     sds_date: date | None
     notes: str
+    life_low_days: int | None
+    life_high_days: int | None
 
 
 @dataclass(frozen=True)
@@ -142,6 +144,8 @@ def _supply(row: Supply) -> SupplyRow:
         row.sds_file,
         row.sds_date,
         row.notes,
+        row.life_low_days,
+        row.life_high_days,
     )
 
 
