@@ -16,8 +16,8 @@ Ints = NDArray[np.int64]
 LOG2 = log(2.0)
 
 # One layer in fifty ends by something that is not wear (a strip wash elsewhere, a repaint, a slip
-# of the pen): its end says nothing. Without this a few early ends pull a whole supply down.
-# Judgement, no source.
+# of the pen): its end says nothing. Without this a few early ends pull a whole supply down. A
+# layer that was seen standing stands, however late; that is never doubted. Judgement, no source.
 STRAYS = 0.02
 
 _LONGEST_POWER = 80.0  # exp() of it is as good as infinite, and still multiplies without overflow
@@ -77,7 +77,7 @@ def log_likelihood(
     `seen` at factor 1, `label` the log of the label's middle in days. Survival at age t is
     exp(-H), H = log 2 (t / median) ** shape. A layer has the chance S(low) - S(high); in a shop
     whose word of fading is trusted, that of wearing out so late that it still held when it did
-    and so early that it faded when it did. For strays the life says nothing.
+    and so early that it faded when it did. Of the ends of strays the life says nothing.
     """
     if not seen.low.size:
         return np.zeros((len(medians), len(shapes)))
@@ -95,7 +95,9 @@ def log_likelihood(
             mixed += TRUST * weight * _between(medians, shapes, low, np.maximum(low, high))
         chance[:, :, told] = mixed
         stray = stray * np.where(told, seen.said, 1.0)
-    return np.asarray(np.log((1.0 - STRAYS) * chance + STRAYS * np.maximum(stray, 1e-12)).sum(2))
+    strays = np.where(np.isfinite(seen.high), STRAYS, 0.0)
+    mixed = (1.0 - strays) * chance + strays * np.maximum(stray, 1e-12)
+    return np.asarray(np.log(np.maximum(mixed, 1e-300)).sum(axis=2))
 
 
 _FAR = 1e3  # beyond the logarithm of any age
