@@ -81,7 +81,7 @@ def _snapshots(session: Session) -> list[str]:
         ).order_by(Movement.day)
     ):
         lines[supply].append((on, number, amount, worth))
-    names = dict(session.execute(select(Supply.id, Supply.name)).tuples().all())
+    names = {number: name for number, name in session.execute(select(Supply.id, Supply.name))}
     found = []
     at, sums, place = 0, _Sums([]), 0
     for supply, day, up_to, quantity, value in session.execute(

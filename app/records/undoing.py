@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import exists, func, inspect, select
+from sqlalchemy import Table, exists, func, inspect, select
 from sqlalchemy.orm import Session, aliased
 
 from app.errors import Refused
@@ -30,6 +30,8 @@ from app.records.images import (
 from app.records.models import Action, Image
 from app.records.naming import spoken
 from app.records.references import MODELS
+
+Place = tuple[Table, Any]  # a table and the key of a row in it
 
 
 @dataclass(frozen=True)
@@ -87,8 +89,9 @@ def put_back(session: Session, action: Action, when: When) -> int:
         standing = rows_now(session.connection(), table, [image.key for image in group])
         for image in group:
             _stands_or_refuse(session, action, image, standing.get(image.key), final)
-    countered = [image for image in images if (image.table, image.key) in final]
-    removed = [i for i in images if i.before is None and (i.table, i.key) not in final]
+    settled = _settled(images, final)
+    countered = [i for i in images if _at(i) in final - settled]
+    removed = [i for i in images if i.before is None and _at(i) not in final | settled]
     for image in countered:
         _counter(session, session.get(_model(image), image.key), when)
     # In three steps, each written out before the next: what was freed may be taken again, such as
@@ -96,22 +99,71 @@ def put_back(session: Session, action: Action, when: When) -> int:
     for image in removed:
         session.delete(session.get(_model(image), image.key))
     session.flush()
-    for image in images:
-        if image.before is not None and image.after is not None:
-            row = session.get(_model(image), image.key)
-            for name, value in decoded(image.table, image.before).items():
-                setattr(row, name, value)
+    revived = [_edit(session, image) for image in images if image.before and image.after]
     session.flush()
     for image in images:
         if image.before is not None and image.after is None:
-            session.add(_model(image)(**decoded(image.table, image.before)))
+            _revive(session, image, when)
+    session.add_all(row for row in revived if row is not None)
     session.flush()
     references.release(session, removed)
     return len(countered)
 
 
+def _at(image: RowImage) -> Place:
+    return image.table, image.key
+
+
+def _settled(images: list[RowImage], final: set[Place]) -> set[Place]:
+    """Lines that came together with the counter-lines that take them back, where one is final.
+
+    Such a pair, brought back by a redo, says nothing: it stays, unless what it is about goes.
+    """
+    new = {_at(image): image.after for image in images if image.before is None}
+    found = set()
+    for (table, key), row in new.items():
+        line = (table, (row or {}).get("counters_id"))
+        if line in new and final & {line, (table, key)}:
+            found |= {line, (table, key)}
+    return found
+
+
 def _model(image: RowImage) -> type[Any]:
     return MODELS[image.table.name]
+
+
+def _edit(session: Session, image: RowImage) -> Any:
+    """Set the changed columns back; returns the row to add anew where that is the only way.
+
+    Two rows may have exchanged what only one can have: then both go before both come back.
+    """
+    model = _model(image)
+    row = session.get(model, image.key)
+    values = decoded(image.table, image.before or {})
+    if not values.keys() & _unique_columns(image.table):
+        for name, value in values.items():
+            setattr(row, name, value)
+        return None
+    names = [column.name for column in image.table.columns]
+    again = model(**{name: getattr(row, name) for name in names} | values)
+    session.delete(row)
+    return again
+
+
+def _revive(session: Session, image: RowImage, when: When) -> None:
+    """Put back a row that the action took out."""
+    values = decoded(image.table, image.before or {})
+    line = values.get("counters_id")
+    if line is not None and _is_taken_back(session, _model(image), line):
+        # Meanwhile the line was taken back by another counter-line, and written again.
+        _counter(session, session.get(_model(image), line), when)
+        return
+    session.add(_model(image)(**values))
+
+
+def _unique_columns(table: Table) -> set[str]:
+    indexed = {c.name for index in table.indexes if index.unique for c in index.columns}
+    return indexed | {column.name for column in table.columns if column.unique}
 
 
 def _images(session: Session, action: Action) -> list[RowImage]:
@@ -133,7 +185,7 @@ def _by_table(images: list[RowImage]) -> dict[Any, list[RowImage]]:
     return groups
 
 
-def _final(session: Session, images: list[RowImage]) -> set[tuple[Any, Any]]:
+def _final(session: Session, images: list[RowImage]) -> set[Place]:
     """The ledger lines that the action wrote and that may no longer be taken out."""
     found = set()
     for table, group in _by_table(images).items():
@@ -149,10 +201,10 @@ def _stands_or_refuse(
     action: Action,
     image: RowImage,
     found: dict[str, Any] | None,
-    final: set[tuple[Any, Any]],
+    final: set[Place],
 ) -> None:
     """Of a final line only what it says has to stand; its links may have been set anew."""
-    loose = ledgers.LOOSE if (image.table, image.key) in final else frozenset()
+    loose = ledgers.LOOSE if _at(image) in final else frozenset()
     if found is None and image.after is None:
         return
     if found is not None and image.after is not None:
@@ -178,7 +230,7 @@ def _counter(session: Session, row: Any, when: When) -> None:
         _write_again(session, row)
         return
     kind = type(row)
-    if session.scalar(select(kind.id).where(kind.counters_id == row.id)) is not None:
+    if _is_taken_back(session, kind, row.id):
         # It was taken back for good and written again since: that line stands for it now.
         row = _standing_twin(session, row)
         table = inspect(kind).local_table
@@ -186,6 +238,10 @@ def _counter(session: Session, row: Any, when: When) -> None:
             session.delete(row)
             return
     ledgers.counter_line(session, row, day=when.today, at=when.at, note=when.reason)
+
+
+def _is_taken_back(session: Session, kind: Any, number: int) -> bool:
+    return session.scalar(select(kind.id).where(kind.counters_id == number)) is not None
 
 
 def _write_again(session: Session, counter: Any) -> None:

@@ -22,7 +22,8 @@ NAMES = {
 # Foreign keys are checked when the transaction ends, so that undo may put rows back in any order.
 LATE: dict[str, Any] = {"deferrable": True, "initially": "DEFERRED"}
 
-# The id of a row that was taken out is not given to another: final lines may still name it.
+# The id of a row that was taken out is not given to another: final lines may still name it, and a
+# ledger line that undo took out comes back under its own number when it is done again.
 # (SQLite's own word for it; other databases never give an id twice.)
 KEEPS_NUMBERS: dict[str, Any] = {"sqlite_autoincrement": True}
 

@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.records.models.base import LATE, Ledger, Record
+from app.records.models.base import KEEPS_NUMBERS, LATE, Ledger, Record
 
 
 class Charge(Record):
@@ -30,6 +30,7 @@ class Receipt(Ledger, Record):
     """Money that came (or went back, negative); held as a deposit until its job is done."""
 
     __tablename__ = "receipts"
+    __table_args__ = KEEPS_NUMBERS
 
     id: Mapped[int] = mapped_column(primary_key=True)
     # Named, not bound: a final line stays when undo takes out the job or customer.

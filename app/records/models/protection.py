@@ -8,14 +8,14 @@ from typing import Any
 from sqlalchemy import ForeignKey, Index, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.records.models.base import LATE, Ledger, Record
+from app.records.models.base import KEEPS_NUMBERS, LATE, Ledger, Record
 
 
 class LayerEvent(Ledger, Record):
     """Something that happened to the layers on one surface group of one vehicle."""
 
     __tablename__ = "layer_events"
-    __table_args__ = (Index("ix_layer_events_vehicle_id_day", "vehicle_id", "day"),)
+    __table_args__ = (Index("ix_layer_events_vehicle_id_day", "vehicle_id", "day"), KEEPS_NUMBERS)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     vehicle_id: Mapped[int]  # named, not bound: final lines outlive an undone vehicle or job
@@ -97,6 +97,7 @@ class ReminderEvent(Ledger, Record):
     """What happened to a reminder, in order."""
 
     __tablename__ = "reminder_events"
+    __table_args__ = KEEPS_NUMBERS
 
     id: Mapped[int] = mapped_column(primary_key=True)
     reminder_id: Mapped[int] = mapped_column(ForeignKey("reminders.id", **LATE), index=True)

@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import BigInteger, ForeignKey, Index, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.records.models.base import LATE, Ledger, Record
+from app.records.models.base import KEEPS_NUMBERS, LATE, Ledger, Record
 
 
 class Supplier(Record):
@@ -108,7 +108,7 @@ class Movement(Ledger, Record):
     """One line of the stock ledger; a balance is the sum of its lines."""
 
     __tablename__ = "movements"
-    __table_args__ = (Index("ix_movements_supply_id_day", "supply_id", "day"),)
+    __table_args__ = (Index("ix_movements_supply_id_day", "supply_id", "day"), KEEPS_NUMBERS)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     supply_id: Mapped[int] = mapped_column(ForeignKey("supplies.id", **LATE))

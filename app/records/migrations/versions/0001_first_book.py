@@ -103,6 +103,7 @@ def upgrade() -> None:
             deferrable=True,
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_receipts")),
+        sqlite_autoincrement=True,
     )
     op.create_index(op.f("ix_receipts_counters_id"), "receipts", ["counters_id"], unique=True)
     op.create_index(op.f("ix_receipts_customer_id"), "receipts", ["customer_id"], unique=False)
@@ -491,6 +492,7 @@ def upgrade() -> None:
             deferrable=True,
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_layer_events")),
+        sqlite_autoincrement=True,
     )
     op.create_index(
         op.f("ix_layer_events_counters_id"), "layer_events", ["counters_id"], unique=True
@@ -599,6 +601,7 @@ def upgrade() -> None:
             deferrable=True,
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_reminder_events")),
+        sqlite_autoincrement=True,
     )
     op.create_index(
         op.f("ix_reminder_events_counters_id"), "reminder_events", ["counters_id"], unique=True
@@ -851,6 +854,7 @@ def upgrade() -> None:
             deferrable=True,
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_movements")),
+        sqlite_autoincrement=True,
     )
     op.create_index(op.f("ix_movements_counters_id"), "movements", ["counters_id"], unique=True)
     op.create_index(op.f("ix_movements_day"), "movements", ["day"], unique=False)

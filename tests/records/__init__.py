@@ -1,0 +1,1 @@
+"""Tests of the book: its file, its log, its ledgers."""
