@@ -178,7 +178,7 @@ def preview(
             left = sum(merging.left_out.values())
             if left:
                 notes.append(
-                    "Settings, days, choices of packs and shelf snapshots of the export were left "
+                    "Settings, days and choices of packs of the export were left "
                     f"out ({left:,} rows): this book has its own."
                 )
         balances = stock.balances(session) if people else {}

@@ -65,7 +65,7 @@ _MARKS: dict[str, tuple[str, ...]] = {
 # What a file may change in a row that stands; ledgers and what they rest on only grow.
 _OPEN = frozenset(_MARKS)
 # What belongs to one book alone and is not carried into another that has its own.
-_OWN = frozenset({"settings", "days", "balances", "order_choices"})
+_OWN = frozenset({"settings", "days", "order_choices"})
 _UNIQUE = {"jobs": "number", "orders": "number"}
 
 
@@ -74,7 +74,7 @@ class EntriesMerging:
 
     def __init__(self, drafts: Drafts) -> None:
         self._drafts = drafts
-        self._known: dict[tuple[str, str], Draft] = {}
+        self._known: dict[tuple[str, int], Draft] = {}
         self._index: dict[str, dict[tuple[Any, ...], list[Draft]]] = {}
         self._used: set[int] = set()
         self.left_out: Counter[str] = Counter()
@@ -124,8 +124,8 @@ class EntriesMerging:
             self._into_index(found)
         outcome.draft = found
         self._used.add(id(found))
-        if line.key:
-            self._known[line.record, line.key] = found
+        if line.number is not None:
+            self._known[line.record, line.number] = found
         if not outcome.made:
             self._change(outcome, found, values)
         return outcome
@@ -150,18 +150,16 @@ class EntriesMerging:
                 return f"{where}: there is no row {key} in the sheet {BY_KIND[kind].title}."
         return ""
 
-    def _by_number(self, kind: str, key: str) -> Draft | None:
+    def _by_number(self, kind: str, number: int) -> Draft | None:
         """A row of the book by its number, for a file that lacks the sheet it stands in."""
-        number = BY_KIND[kind].row_id(key)
-        if number is None or any(known == kind for known, _ in self._known):
+        if any(known == kind for known, _ in self._known):
             return None
         return self._drafts.standing(kind, number)
 
     def _find(self, line: EntryLine, values: dict[str, Any]) -> Draft | None:
         kind = line.record
-        number = BY_KIND[kind].row_id(line.key) if line.key else None
-        if number is not None:
-            same = self._drafts.standing(kind, number)
+        if line.number is not None:
+            same = self._drafts.standing(kind, line.number)
             if same is not None and id(same) not in self._used and self._is_it(kind, same, values):
                 return same
         told = _identity(kind, values)
@@ -228,7 +226,7 @@ class EntriesMerging:
             for outcome, line in lines:
                 draft = outcome.draft
                 key = dict(zip(line.fields, line.told, strict=True)).get(name)
-                if draft is None or not key:
+                if draft is None or key is None:
                     continue
                 target = self._known.get((kind, key))
                 if target is None or row_of(draft.points_to(name)) == row_of(target):

@@ -57,10 +57,14 @@ def _vehicle(line: VehicleLine) -> str:
     return f"{year}{line.description or 'no vehicle'}{owner}"
 
 
+def _number(line: EntryLine) -> str:
+    return "" if line.number is None else str(line.number)
+
+
 def _entry(line: EntryLine) -> str:
     values = line.values
     named = next(
         (str(values[n]) for n in ("name", "description", "number", "title", "label", "text", "day")
          if values.get(n) not in (None, "")), "",
     )  # fmt: skip
-    return " ".join(part for part in (BY_KIND[line.record].title, line.key, named) if part)
+    return " ".join(part for part in (BY_KIND[line.record].title, _number(line), named) if part)

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
 from app.actions.entry_values import entry_values, missing
 from app.documents.layout import BY_KIND, SHEETS
 from app.documents.lines import EntryLine
 from app.documents.options import Step
+from app.records import stock
 from app.records.queries import everything
 from app.records.queries.settings import Session
 
@@ -51,6 +53,18 @@ class Restoring:
                     part = []
             if part:
                 everything.add(session, kind, part)
+        session.flush()
+        for day in self._days_to_sum_up():
+            stock.snapshot(session, day)
+
+    def _days_to_sum_up(self) -> list[date]:
+        """The last closed day of every month: the shelf is summed up there, not since ever."""
+        last: dict[tuple[int, int], date] = {}
+        for _, values in self.good.get("days", ()):
+            if values.get("state") == "closed":
+                day = values["day"]
+                last[day.year, day.month] = max(day, last.get((day.year, day.month), day))
+        return sorted(last.values())
 
 
 def _counted(rows: Iterator[dict[str, Any]], step: Step) -> Iterator[dict[str, Any]]:
@@ -65,20 +79,22 @@ def check(lines: Sequence[EntryLine], step: Step) -> Restoring:
     for line in lines:
         by_kind[line.record].append(line)
     restoring = Restoring(dict(by_kind))
-    numbers = {
-        layout.kind: _numbers(layout.kind, by_kind.get(layout.kind, [])) for layout in SHEETS
+    numbers: dict[str, set[int]] = {
+        one.kind: {line.number for line in by_kind.get(one.kind, ()) if line.number is not None}
+        for one in SHEETS
     }
     gone: dict[str, set[int]] = defaultdict(set)
     # In the order of the sheets, so that what points to a refused row is seen to be refused too.
     for layout in SHEETS:
         kind = layout.kind
         seen: set[Any] = set()
-        highest = max(numbers[kind].values(), default=0)
+        once: dict[str, set[Any]] = {name: set() for name in everything.unique(kind)}
+        highest = max(numbers[kind], default=0)
         for line in by_kind.get(kind, ()):
             step.on()
             read = entry_values(line)
             values, why = read.values, read.refused
-            row_id: Any = numbers[kind].get(line.key) if line.key else None
+            row_id: Any = line.number
             if kind in _OWN_KEY:
                 row_id = values.get(layout.fields[0].name)
             elif row_id is None:
@@ -88,6 +104,8 @@ def check(lines: Sequence[EntryLine], step: Step) -> Restoring:
                 why = f"Sheet {layout.title}, row {line.source.row}: its key is there twice."
             if not why:
                 why = _resolve(line, values, numbers, gone) or missing(line, values)
+            if not why:
+                why = _told_twice(line, values, once)
             if why:
                 restoring.refused.append((line, why))
                 if isinstance(row_id, int):
@@ -101,23 +119,13 @@ def check(lines: Sequence[EntryLine], step: Step) -> Restoring:
     return restoring
 
 
-def _numbers(kind: str, lines: Sequence[EntryLine]) -> dict[str, int]:
-    layout = BY_KIND[kind]
-    found = {}
-    for line in lines:
-        number = layout.row_id(line.key)
-        if number is not None:
-            found[line.key] = number
-    return found
-
-
 def _resolve(
     line: EntryLine,
     values: dict[str, Any],
-    numbers: dict[str, dict[str, int]],
+    numbers: dict[str, set[int]],
     gone: dict[str, set[int]],
 ) -> str:
-    """Turn keys into numbers; why the line cannot be kept, or ""."""
+    """Blank what points to nowhere; why the line cannot be kept, or ""."""
     layout = BY_KIND[line.record]
     bound = everything.bound(line.record)
     for field_ in layout.fields:
@@ -125,17 +133,30 @@ def _resolve(
         key = values.get(field_.name)
         if not kind or key is None:
             continue
-        number = numbers[kind].get(key)
-        if number is not None and number not in gone[kind]:
-            values[field_.name] = number
-        elif field_.name not in bound and BY_KIND[kind].row_id(key) is not None:
-            # A ledger's line may name what has gone since.
-            values[field_.name] = BY_KIND[kind].row_id(key)
-        elif field_.name in everything.empty_allowed(line.record):
+        if key in numbers[kind] and key not in gone[kind]:
+            continue
+        if field_.name not in bound:
+            continue  # a ledger's line may name what has gone since
+        if field_.name in everything.empty_allowed(line.record):
             values[field_.name] = None
         else:
             where = f"Sheet {layout.title}, row {line.source.row}, column {field_.heading}"
             return f"{where}: there is no row {key} in the sheet {BY_KIND[kind].title}."
+    return ""
+
+
+def _told_twice(line: EntryLine, values: dict[str, Any], once: dict[str, set[Any]]) -> str:
+    """Why a row says again what only one may say (a job's number), or ""."""
+    layout = BY_KIND[line.record]
+    for name, seen in once.items():
+        value = values.get(name)
+        if value is None or name not in {field_.name for field_ in layout.fields}:
+            continue
+        if value in seen:
+            heading = layout.field(name).heading
+            where = f"Sheet {layout.title}, row {line.source.row}, column {heading}"
+            return f"{where}: {str(value)[:40]} is there twice."
+        seen.add(value)
     return ""
 
 

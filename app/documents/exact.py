@@ -85,9 +85,15 @@ def value_of(cell: Any, field: Field, currency: str, options: Options) -> Any:
     if form == "text":
         return _text(cell)
     if form.startswith("key:"):
-        return shown(clean(cell)).strip() or None
+        return None if cell is None else _key(cell)
     if cell is None or cell == "":
         return [] if form == "list" else None
+    if form in _DIGITS or form == "money":
+        exact = _told_exactly(
+            cell, money.minor_digits(currency) if form == "money" else _DIGITS[form]
+        )
+        if exact is not None:
+            return exact
     if form == "whole":
         return _number(cell, 0)
     if form == "money":
@@ -113,6 +119,39 @@ def value_of(cell: Any, field: Field, currency: str, options: Options) -> Any:
         raise Mendable("holds a value that was changed so that it cannot be read") from error
 
 
+def key_of(cell: Any) -> int | None:
+    """The number in the column Key; None for a new row."""
+    try:
+        return None if cell is None else _key(cell)
+    except Mendable:
+        return None
+
+
+def _key(cell: Any) -> int | None:
+    if type(cell) is int and 0 <= cell < 2**53:
+        return cell
+    text = shown(clean(cell)).removesuffix(".0").strip()
+    if not text:
+        return None
+    if not (text.isascii() and text.isdigit() and len(text) < 16):
+        raise Mendable(f"holds “{text[:40]}”, which is no key")
+    return int(text)
+
+
+_DIGITS = {"whole": 0, "amount": 3, "thousandths": 3}
+
+
+def _told_exactly(cell: Any, digits: int) -> int | None:
+    """A number as the export told it, without going through fractions; None for any other."""
+    if type(cell) is int:
+        return cell * 10**digits if abs(cell) < 10**12 else None
+    if type(cell) is not float or abs(cell) > 1e12:
+        return None
+    scaled = cell * 10**digits
+    near = round(scaled)
+    return near if abs(scaled - near) <= 1e-9 * max(abs(scaled), 1.0) else None
+
+
 def _text(cell: Any) -> str:
     if cell is None:
         return ""
@@ -136,6 +175,8 @@ def _number(cell: Any, digits: int) -> int:
 
 
 def _day(cell: Any, options: Options) -> date | None:
+    if type(cell) is datetime and 1950 <= cell.year < 2100:
+        return cell.date()
     found = read_day(clean(cell), options.usual_order(), options.today)
     if found.day is None:
         raise Mendable(found.sentence)

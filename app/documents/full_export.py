@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from app.calculations.money import minor_digits
-from app.documents.exact import unescaped, value_of
+from app.documents.exact import key_of, unescaped, value_of
 from app.documents.grid import letter, shown
 from app.documents.layout import (
     ABOUT,
@@ -23,7 +23,13 @@ from app.documents.lines import EntryLine, Source
 from app.documents.options import Options, Progress, Step
 from app.documents.reading_types import Column, FileReading, Table
 from app.documents.workbook import MARK, About
-from app.documents.workbook_file import look_inside, opened
+from app.documents.workbook_file import (
+    BYTES_PER_CELL,
+    BYTES_PER_ROW,
+    look_inside,
+    opened,
+    unpacked_size,
+)
 from app.errors import Mendable
 
 
@@ -42,7 +48,7 @@ def read_export(
         if about is None:
             return None
         sheets = [sheet for sheet in book.worksheets if sheet.title.casefold() in BY_TITLE]
-        step = Step(progress, sum(max(sheet.max_row or 1, 1) for sheet in sheets))
+        step = Step(progress, unpacked_size(path), every=400_000)
         more = _read_long_texts(book)
         tables: dict[str, Table] = {}
         notes: list[str] = []
@@ -136,7 +142,7 @@ class _SheetReader:
                 positions = self._positions(row)
                 names = tuple(field.name for _, field in positions if field is not None)
                 continue
-            step.on()
+            step.on(BYTES_PER_ROW + BYTES_PER_CELL * len(row))
             if all(value is None for value in row):
                 continue
             cells += len(row)
@@ -167,7 +173,7 @@ class _SheetReader:
         positions: list[tuple[int, Field | None]] = []
         for position, value in enumerate(row):
             heading = shown(value).strip().casefold() if isinstance(value, str) else ""
-            if heading == "key" and self._layout.letter:
+            if heading == "key" and self._layout.numbered:
                 positions.append((position, None))
             elif heading in by_heading:
                 positions.append((position, by_heading.pop(heading)))
@@ -184,13 +190,13 @@ class _SheetReader:
         names: tuple[str, ...],
     ) -> EntryLine:
         source = Source(self._file, self._layout.title, index)
-        key = ""
+        number: int | None = None
         told: list[Any] = []
         problems: list[str] = []
         for position, field in positions:
             cell = row[position] if position < len(row) else None
             if field is None:
-                key = shown(cell).strip() if isinstance(cell, str | int) else ""
+                number = key_of(cell)
                 continue
             try:
                 value = value_of(cell, field, self._currency, self._options)
@@ -201,11 +207,12 @@ class _SheetReader:
                     f"({field.heading}): {str(error).rstrip('.')}."
                 )
             if self._more and isinstance(value, str):
-                value += self._more.get((self._layout.kind, key, field.name), "")
+                own = str(number if self._layout.numbered else told[0] if told else value)
+                value += self._more.get((self._layout.kind, own, field.name), "")
             told.append(value)
         return EntryLine(
             source=source,
-            key=key,
+            number=number,
             problems=tuple(problems),
             unreadable=bool(problems),
             record=self._layout.kind,

@@ -15,7 +15,7 @@ LONG_TEXTS = "Long texts"
 # How a value is told in a cell:
 #   text, whole, yes, day, moment (UTC, ISO 8601), money (in the currency's units),
 #   amount (mL, g or pieces; three decimals are the base unit), thousandths (three decimals),
-#   list (items with semicolons between), json (any value), key:kind (points to a row's key).
+#   list (items with semicolons between), json (any value), key:kind (the key of a row there).
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,22 +35,12 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class SheetLayout:
-    """A sheet: the kind of record, its title, the letter of its keys, its columns."""
+    """A sheet: the kind of record, its title, its columns; `numbered` when it has a column Key."""
 
     kind: str
     title: str
-    letter: str
+    numbered: bool
     fields: tuple[Field, ...]
-
-    def key(self, row_id: object) -> str:
-        """The key of a row: "C12"; days and settings go by their own name."""
-        return f"{self.letter}{row_id}"
-
-    def row_id(self, key: str) -> int | None:
-        """The number in a key, None when the key is of another kind."""
-        rest = key.strip().removeprefix(self.letter)
-        known = key.strip().startswith(self.letter) and rest.isascii() and rest.isdigit()
-        return int(rest) if known and self.letter and len(rest) < 16 else None
 
     def field(self, name: str) -> Field:
         """The column of a name."""
@@ -58,11 +48,11 @@ class SheetLayout:
 
 
 _TABLE = """
-settings | Settings |
+settings | Settings | by name
   name: Setting, text
   value: Value, json
 
-customers | Customers | C
+customers | Customers | numbered
   name: Name, text
   is_firm: Firm, yes
   household: Household, text, The same word for people who get one message together.
@@ -87,7 +77,7 @@ customers | Customers | C
   notes: Notes, text
   since: Customer since, day
 
-vehicles | Vehicles | V
+vehicles | Vehicles | numbered
   description: Vehicle, text
   year: Year, whole
   make: Make, text
@@ -103,13 +93,13 @@ vehicles | Vehicles | V
   lease_ends: Lease ends, day
   notes: Vehicle notes, text
 
-owner_links | Owners | OL
+owner_links | Owners | numbered
   vehicle_id: Vehicle key, key:vehicles
   customer_id: Customer key, key:customers
   from_day: From, day
   to_day: Until, day
 
-suppliers | Suppliers | SR
+suppliers | Suppliers | numbered
   name: Supplier, text
   email: Email, text
   phone: Phone, text
@@ -123,7 +113,7 @@ suppliers | Suppliers | SR
   order_weekdays: Order weekdays, text, 0 is Monday; 0,3 is Monday and Thursday.
   notes: Notes, text
 
-supplies | Supplies | S
+supplies | Supplies | numbered
   name: Supply, text
   kind: Measured as, text, liquid, paste or piece.
   show_unit: Shown in, text
@@ -153,7 +143,7 @@ supplies | Supplies | S
   sds_date: Sheet of, day
   notes: Notes, text
 
-packs | Packs | P
+packs | Packs | numbered
   supply_id: Supply key, key:supplies
   supplier_id: Supplier key, key:suppliers
   label: Pack, text
@@ -163,7 +153,7 @@ packs | Packs | P
   code: Code, text
   priced_on: Price of, day
 
-lots | Lots | L
+lots | Lots | numbered
   supply_id: Supply key, key:supplies
   code: Lot, text
   received_on: Received on, day
@@ -171,7 +161,7 @@ lots | Lots | L
   opened_on: Opened on, day
   finished_on: Finished on, day
 
-services | Services | SV
+services | Services | numbered
   name: Service, text
   outside: Outside, yes
   minutes: Minutes, whole
@@ -180,7 +170,7 @@ services | Services | SV
   stopped: Stopped, yes
   notes: Notes, text
 
-service_steps | Service steps | SS
+service_steps | Service steps | numbered
   service_id: Service key, key:services
   position: Position, whole
   name: Step, text
@@ -188,13 +178,13 @@ service_steps | Service steps | SS
   supply_id: Supply key, key:supplies
   surface_groups: Surfaces, list
 
-recipe_lines | Recipes | R
+recipe_lines | Recipes | numbered
   service_id: Service key, key:services
   supply_id: Supply key, key:supplies
   scaling: Grows with, text, fixed, size, size_condition, layer or container.
   amount: Amount, amount, mL, g or pieces.
 
-jobs | Jobs | J
+jobs | Jobs | numbered
   number: Job no., whole
   vehicle_id: Vehicle key, key:vehicles
   customer_id: Customer key, key:customers
@@ -210,12 +200,12 @@ jobs | Jobs | J
   drift_reason: Why it took longer, text
   notes: Notes, text
 
-job_services | Job services | JS
+job_services | Job services | numbered
   job_id: Job key, key:jobs
   service_id: Service key, key:services
   layers: Layers, whole
 
-job_steps | Job steps | JT
+job_steps | Job steps | numbered
   job_id: Job key, key:jobs
   position: Position, whole
   name: Step, text
@@ -226,7 +216,7 @@ job_steps | Job steps | JT
   supply_id: Supply key, key:supplies
   surface_groups: Surfaces, list
 
-hours | Hours | H
+hours | Hours | numbered
   day: Day, day
   job_id: Job key, key:jobs
   minutes: Minutes, whole
@@ -235,7 +225,7 @@ hours | Hours | H
   typed: As typed, text
   what: What, text
 
-uses | Uses | U
+uses | Uses | numbered
   day: Day, day
   job_id: Job key, key:jobs
   supply_id: Supply key, key:supplies
@@ -247,7 +237,7 @@ uses | Uses | U
   booked: Booked, yes
   cost: Cost, money
 
-charges | Charges | CH
+charges | Charges | numbered
   job_id: Job key, key:jobs
   position: Position, whole
   text: Charge, text
@@ -255,7 +245,7 @@ charges | Charges | CH
   tax_rate: Tax rate in percent, thousandths
   service_id: Service key, key:services
 
-receipts | Receipts | RC
+receipts | Receipts | numbered
   job_id: Job key, key:jobs
   customer_id: Customer key, key:customers
   day: Day, day
@@ -266,7 +256,7 @@ receipts | Receipts | RC
   counters_id: Takes back, key:receipts
   note: Note, text
 
-orders | Orders | O
+orders | Orders | numbered
   number: Order no., whole
   supplier_id: Supplier key, key:suppliers
   day: Day, day
@@ -276,7 +266,7 @@ orders | Orders | O
   freight: Freight, money
   note: Note, text
 
-order_lines | Order lines | OI
+order_lines | Order lines | numbered
   order_id: Order key, key:orders
   supply_id: Supply key, key:supplies
   pack_id: Pack key, key:packs
@@ -287,13 +277,13 @@ order_lines | Order lines | OI
   price: Price, money
   reason: Reason, text
 
-order_choices | Order choices | OC
+order_choices | Order choices | numbered
   day: Day, day
   supply_id: Supply key, key:supplies
   pack_id: Pack key, key:packs
   packs: Packs, whole
 
-movements | Stock ledger | M
+movements | Stock ledger | numbered
   supply_id: Supply key, key:supplies
   day: Day, day
   at: Written at, moment
@@ -307,14 +297,7 @@ movements | Stock ledger | M
   counters_id: Takes back, key:movements
   note: Note, text
 
-balances | Shelf at close | B
-  supply_id: Supply key, key:supplies
-  day: Day, day
-  up_to_movement: Up to movement, key:movements
-  quantity: Quantity, amount
-  value: Value, money
-
-layer_events | Layers | LE
+layer_events | Layers | numbered
   vehicle_id: Vehicle key, key:vehicles
   job_id: Job key, key:jobs
   day: Day, day
@@ -325,7 +308,7 @@ layer_events | Layers | LE
   counters_id: Takes back, key:layer_events
   note: Note, text
 
-judgements | Judgements | JU
+judgements | Judgements | numbered
   vehicle_id: Vehicle key, key:vehicles
   layer_event_id: Layer key, key:layer_events
   job_id: Job key, key:jobs
@@ -335,7 +318,7 @@ judgements | Judgements | JU
   after: After decontamination, text
   note: Note, text
 
-reminders | Reminders | RM
+reminders | Reminders | numbered
   customer_id: Customer key, key:customers
   day: Day, day
   channel: Channel, text
@@ -348,12 +331,12 @@ reminders | Reminders | RM
   answered_on: Answered on, day
   uid: Identifier, text
 
-reminder_items | Reminded layers | RI
+reminder_items | Reminded layers | numbered
   reminder_id: Reminder key, key:reminders
   vehicle_id: Vehicle key, key:vehicles
   layer_event_id: Layer key, key:layer_events
 
-reminder_events | Reminder events | RE
+reminder_events | Reminder events | numbered
   reminder_id: Reminder key, key:reminders
   day: Day, day
   at: Written at, moment
@@ -361,7 +344,7 @@ reminder_events | Reminder events | RE
   counters_id: Takes back, key:reminder_events
   note: Note, text
 
-days | Days |
+days | Days | by name
   day: Day, day
   page: Page, whole
   state: State, text, open or closed.
@@ -378,13 +361,13 @@ def _layouts() -> tuple[SheetLayout, ...]:
     layouts = []
     for block in _TABLE.strip().split("\n\n"):
         head, *lines = block.splitlines()
-        kind, title, letter = (part.strip() for part in f"{head} ".split("|"))
+        kind, title, keyed = (part.strip() for part in head.split("|"))
         fields = []
         for line in lines:
             name, _, rest = line.strip().partition(": ")
             heading, form, note = (*(part.strip() for part in rest.split(", ", 2)), "")[:3]
             fields.append(Field(name, heading, form, note))
-        layouts.append(SheetLayout(kind, title, letter, tuple(fields)))
+        layouts.append(SheetLayout(kind, title, keyed == "numbered", tuple(fields)))
     return tuple(layouts)
 
 

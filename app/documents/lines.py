@@ -33,14 +33,13 @@ class Source:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """What every line has: its source, its key in a full export, and what could not be read.
+    """What every line has: its source, and what could not be read.
 
     `problems` are whole sentences. `unreadable` means that the line's identity is missing: it is
     shown, with the sentences, but cannot be brought in.
     """
 
     source: Source
-    key: str = ""
     problems: tuple[str, ...] = ()
     unreadable: bool = False
 
@@ -228,10 +227,12 @@ class EntryLine(Line):
     """A row of a full export: the columns of one record that stand in the file, told exactly.
 
     `told[i]` is the value of the record's column `fields[i]` in the book's own units; what points
-    to another record is that record's key ("C12"). `record` is the kind, such as "movements".
+    to another record is that record's number. `record` is the kind, such as "movements"; `number`
+    the row's own in the column Key, None for one that a person added.
     """
 
     record: str = ""
+    number: int | None = None
     fields: tuple[str, ...] = ()
     told: tuple[Any, ...] = ()
 

@@ -11,7 +11,7 @@ from typing import Any
 from app.calculations.money import minor_digits
 from app.documents.exact import MOST_IN_A_CELL, cell_of, escaped
 from app.documents.grid import letter
-from app.documents.layout import ABOUT, BY_KIND, LONG_TEXTS, SHEETS, VERSION, Field, SheetLayout
+from app.documents.layout import ABOUT, LONG_TEXTS, SHEETS, VERSION, Field, SheetLayout
 from app.documents.options import Progress, Step
 from app.errors import Mendable
 
@@ -117,7 +117,7 @@ def _write_sheet(
     step: Step,
 ) -> None:
     sheet = book.create_sheet(layout.title)
-    sheet.freeze_panes = "B2" if layout.letter else "A2"
+    sheet.freeze_panes = "B2" if layout.numbered else "A2"
     digits = minor_digits(currency)
     columns = list(_columns(layout))
     for index, (field, is_name) in enumerate(columns):
@@ -127,7 +127,7 @@ def _write_sheet(
     money_format = "#,##0" + ("." + "0" * digits if digits else "")
     cells = _Cells(sheet, money_format)
     for row in records.rows():
-        key = layout.key(row["id"]) if layout.letter else ""
+        key = row["id"] if layout.numbered else None
         told: list[Any] = []
         for field, is_name in columns:
             if field.name == "":
@@ -139,7 +139,7 @@ def _write_sheet(
                 if is_name:
                     told.append(cells.text(names.get(kind, {}).get(value, "")))
                 else:
-                    told.append(None if value is None else BY_KIND[kind].key(value))
+                    told.append(value)
                 continue
             cell = cell_of(value, field, digits)
             if isinstance(cell, str):
@@ -147,7 +147,7 @@ def _write_sheet(
                     parts = [
                         cell[at : at + MOST_IN_A_CELL] for at in range(0, len(cell), MOST_IN_A_CELL)
                     ]
-                    name = key or str(row["id"])
+                    name = str(row["id"])
                     long_texts.extend(
                         (layout.kind, name, field.name, part, text)
                         for part, text in enumerate(parts[1:], start=1)
@@ -163,7 +163,7 @@ def _write_sheet(
 
 def _columns(layout: SheetLayout) -> Iterator[tuple[Field, bool]]:
     """The key, then every field; behind a key its name for reading."""
-    if layout.letter:
+    if layout.numbered:
         yield Field("", "Key", "text"), False
     for field in layout.fields:
         yield field, False

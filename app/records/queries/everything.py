@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Column, Table, func, insert, select
+from sqlalchemy import Column, Table, UniqueConstraint, func, insert, select
 from sqlalchemy.orm import Session
 from sqlalchemy.sql.schema import CallableColumnDefault, ScalarElementColumnDefault
 
@@ -63,6 +63,19 @@ def required(kind: str) -> frozenset[str]:
 def bound(kind: str) -> frozenset[str]:
     """The columns of a kind that must point to a row that is there; others may point nowhere."""
     return frozenset(c.name for c in table_named(kind).columns if c.foreign_keys)
+
+
+def unique(kind: str) -> frozenset[str]:
+    """The columns of a kind of which no two rows may say the same."""
+    table = table_named(kind)
+    alone = {c.name for c in table.columns if c.unique}
+    for constraint in table.constraints:
+        if isinstance(constraint, UniqueConstraint) and len(constraint.columns) == 1:
+            alone.update(c.name for c in constraint.columns)
+    for index in table.indexes:
+        if index.unique and len(index.columns) == 1:
+            alone.update(c.name for c in index.columns)
+    return frozenset(alone)
 
 
 def count(session: Session, kind: str) -> int:
