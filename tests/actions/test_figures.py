@@ -1,0 +1,101 @@
+"""Figures from a real book: they add up, reconcile, and open into the jobs that make them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from app.actions import figures
+from app.actions.demo import build_demo
+from app.actions.desk import Desk
+from app.records.book import Book
+from app.records.models import Charge, Job, Receipt, Use
+
+TODAY = date(2026, 8, 14)
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
+    """A year of the made-up shop."""
+    path = tmp_path_factory.mktemp("demo") / "demo.bayledger"
+    build_demo(path, years=1, jobs_per_week=6, seed=3, today=TODAY)
+    with Book.open(path) as book:
+        yield Desk(book)
+
+
+def frames(desk: Desk) -> dict[str, pd.DataFrame]:
+    """The book's rows, to be added up by pandas instead of by our queries."""
+    with desk.book.reading() as session:
+        return {
+            model.__tablename__: pd.DataFrame(
+                [{c.key: getattr(r, c.key) for c in model.__table__.columns} for r in rows]
+            )
+            for model in (Charge, Job, Receipt, Use)
+            if (rows := session.query(model).all())
+        }
+
+
+def test_earned_received_and_supplies_are_the_sums_that_pandas_finds(demo: Desk) -> None:
+    shown = figures.figures(demo, "year", TODAY)
+    data = frames(demo)
+    jobs = data["jobs"]
+    done = jobs[
+        (jobs.state == "done") & (jobs.done_on >= shown.first) & (jobs.done_on <= shown.last)
+    ]
+    earned = data["charges"][data["charges"].job_id.isin(done.id)].amount.sum()
+    assert sum(bar.earned for bar in shown.money.bars) == earned
+    receipts = data["receipts"]
+    came = receipts[
+        (receipts.day >= shown.first) & (receipts.day <= shown.last) & (receipts.kind != "tip")
+    ].amount.sum()
+    assert sum(bar.received for bar in shown.money.bars) == came
+    uses = data["uses"]
+    used = uses[uses.booked & (uses.day >= shown.first) & (uses.day <= shown.last)].cost.sum()
+    assert sum(bar.supplies for bar in shown.money.bars) == used
+    assert sum(bar.cost for bar in shown.supplies.bars) == used
+    assert shown.supplies.bars[-1].running == pytest.approx(100)
+
+
+@pytest.mark.parametrize("kind", figures.PERIODS)
+def test_earned_and_received_reconcile_in_any_period(demo: Desk, kind: str) -> None:
+    last = TODAY
+    for _ in range(4):
+        slip = dict(figures.figures(demo, kind, last).reconciliation)
+        assert "Does not add up by" not in slip
+        last = figures.step(kind, last, -1)
+
+
+def test_every_number_opens_into_the_jobs_that_make_it(demo: Desk) -> None:
+    shown = figures.figures(demo, "year", TODAY)
+    for number in (1, 2, 3):
+        table = figures.table(demo, shown, number)
+        assert len(table.rows) == len(table.jobs)
+        assert all(len(row) == len(table.heads) for row in table.rows)
+    money = figures.table(demo, shown, 1)
+    assert sum(map(len, money.jobs)) == sum(bar.jobs for bar in shown.money.bars)
+    labels = figures.jobs_behind(demo, money.jobs[-2])
+    assert len(labels) == len(money.jobs[-2])
+
+
+def test_periods_meet_without_gap_or_overlap() -> None:
+    for kind in figures.PERIODS:
+        last = date(2026, 3, 31)
+        first, _ = figures.period_bounds(kind, last)
+        _, before_last = figures.period_bounds(kind, figures.step(kind, last, -1))
+        if kind == "year":
+            # A year runs to its month's end; the one before ends twelve months earlier.
+            assert before_last == date(2025, 3, 31)
+        else:
+            assert before_last == first - timedelta(days=1)
+
+
+def test_an_empty_book_says_so_in_every_figure(tmp_path: Path) -> None:
+    with Book.create(tmp_path / "empty.bayledger") as book:
+        shown = figures.figures(Desk(book), "year", TODAY)
+    findings = (shown.money, shown.services, shown.hours, shown.supplies)
+    assert all(figure.finding.endswith(".") for figure in findings)
+    assert shown.behind == "0 jobs and 0 closed days stand behind it."
