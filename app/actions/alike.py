@@ -52,8 +52,10 @@ def persons(name: str) -> tuple[str, ...]:
 
 
 def same_name(one: str, other: str) -> bool:
-    """The same name but for case, accents, order of a couple and the legal form of a firm."""
-    return set(persons(one)) == set(persons(other))
+    """The same name but for case, accents, the order of its words and a firm's legal form."""
+    return {frozenset(p.split()) for p in persons(one)} == {
+        frozenset(p.split()) for p in persons(other)
+    }
 
 
 def names_alike(one: str, other: str) -> bool:

@@ -17,11 +17,12 @@ from app.actions import restoring
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.drafts import Draft, Drafts
 from app.actions.entries_merging import EntriesMerging
-from app.actions.gathering import Outcome, People
+from app.actions.gathering import People
 from app.actions.gathering_shelf import ShelfGathering
 from app.actions.gathering_work import WorkGathering
 from app.actions.line_words import KIND_WORDS, words_of
 from app.actions.open_day import moment_on
+from app.actions.outcomes import Outcome
 from app.documents.lines import (
     CustomerLine,
     EntryLine,
@@ -212,30 +213,22 @@ def _gather(
     now = desk.clock()
     shelf = ShelfGathering(drafts, balances, desk.settings.currency, desk.today, now)
 
-    def each(kind: type[Line], key: object = None) -> list[Line]:
-        return [line for line in lines if isinstance(line, kind)]
-
     def note(line: Line, outcome: Outcome | None) -> None:
         found[id(line)] = outcome or Outcome(line, refused=_why(line))
         step.on()
 
-    # Lines that say how to reach somebody come first: the others only name them.
-    for line in sorted(
-        each(CustomerLine),
-        key=lambda one: not (one.phones or one.emails or one.street),  # type: ignore[attr-defined]
-    ):
-        assert isinstance(line, CustomerLine)
-        note(line, None if line.unreadable else who.customer(line))
+    customers = [line for line in lines if isinstance(line, CustomerLine)]
+    for customer in sorted(customers, key=_vagueness):
+        note(customer, None if customer.unreadable else who.customer(customer))
     who.settle_referrers()
-    for line in each(VehicleLine):
-        assert isinstance(line, VehicleLine)
-        note(line, None if line.unreadable else who.vehicle(line))
-    for line in each(SupplierLine):
-        assert isinstance(line, SupplierLine)
-        note(line, None if line.unreadable else shelf.supplier(line))
-    for line in each(SupplyLine):
-        assert isinstance(line, SupplyLine)
-        note(line, None if line.unreadable else shelf.supply(line))
+    for line in lines:
+        if isinstance(line, VehicleLine):
+            note(line, None if line.unreadable else who.vehicle(line))
+        elif isinstance(line, SupplierLine):
+            note(line, None if line.unreadable else shelf.supplier(line))
+    for line in lines:
+        if isinstance(line, SupplyLine):
+            note(line, None if line.unreadable else shelf.supply(line))
     shelf.settle_stock()
 
     def moment(day: date) -> datetime:
@@ -251,6 +244,16 @@ def _gather(
         elif isinstance(line, ReceiptLine):
             note(line, None if line.unreadable else work.receipt(line))
     return [found[id(line)] for line in lines]
+
+
+def _vagueness(line: CustomerLine) -> tuple[bool, bool, bool]:
+    """Lines that say how to reach somebody come first, then whole names, then mere last names."""
+    words = line.name.replace(".", "").split()
+    return (
+        not (line.phones or line.emails or line.street),
+        len(words) < 2,
+        any(len(word) < 2 for word in words),
+    )
 
 
 def _why(line: Line) -> str:

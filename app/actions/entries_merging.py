@@ -9,7 +9,7 @@ from typing import Any
 from app.actions.alike import plain_name
 from app.actions.drafts import Draft, Drafts, row_of
 from app.actions.entry_values import entry_values, missing
-from app.actions.gathering import Outcome
+from app.actions.outcomes import Outcome
 from app.documents.layout import BY_KIND, SHEETS
 from app.documents.lines import EntryLine
 from app.documents.options import Step
@@ -120,7 +120,7 @@ class EntriesMerging:
                 return outcome
             outcome.made = True
             self._make_unique(outcome, line.record, values)
-            found = self._drafts.new(line.record, line.source.place(), **values)
+            found = self._drafts.new(line.record, line.source.whole(), **values)
             self._into_index(found)
         outcome.draft = found
         self._used.add(id(found))

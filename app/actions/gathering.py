@@ -9,8 +9,7 @@ files in again changes nothing.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable
 from typing import Any
 
 from app.actions.alike import (
@@ -23,83 +22,11 @@ from app.actions.alike import (
     vehicle_words,
 )
 from app.actions.drafts import Draft, Drafts, row_of
-from app.documents.lines import CustomerLine, Line, VehicleLine
+from app.actions.outcomes import Outcome, add_notes, take
+from app.documents.lines import CustomerLine, VehicleLine
 
-_LABELS = {
-    "name": "name", "is_firm": "firm", "phone": "phone", "second_phone": "second phone",
-    "email": "email", "street": "street", "city": "city", "region": "state",
-    "postal_code": "zip", "country": "country", "household": "household", "asks_by": "prefers",
-    "may_remind": "may remind", "stopped_on": "stopped on", "deceased": "deceased",
-    "referred_by_id": "referred by", "tax_exempt_no": "tax exemption no.", "since": "since",
-    "notes": "notes", "description": "description", "year": "year", "make": "make",
-    "model": "model", "color": "color", "plate": "plate", "plate_region": "plate state",
-    "vin": "VIN", "fleet_unit": "fleet unit", "size_outside": "size", "size_inside": "size inside",
-    "exposure": "where it stands", "lease_ends": "lease end",
-}  # fmt: skip
-
-
-@dataclass(slots=True)
-class Outcome:
-    """What a line does: the row it is about, whether it made it, what it changes, what to know."""
-
-    line: Line
-    draft: Draft | None = None
-    made: bool = False
-    changes: list[str] = field(default_factory=list)
-    remarks: list[str] = field(default_factory=list)
-    refused: str = ""
-
-
-def label(name: str) -> str:
-    """A column's name in words."""
-    return _LABELS.get(name, name.replace("_", " "))
-
-
-def take(
-    outcome: Outcome,
-    draft: Draft,
-    name: str,
-    value: Any,
-    *,
-    weak: bool = False,
-    say: Callable[[Any], str] = str,
-) -> None:
-    """Set a column from a line: the first line that speaks of it counts.
-
-    `weak` fills an empty column only and never contradicts what stands; `say` words a value.
-    """
-    if value in ("", None, (), []):
-        return
-    now = draft.get(name)
-    if name in draft.told and draft.get(name) not in ("", None):
-        if now != value and not weak:
-            outcome.remarks.append(
-                f"{label(name)} “{say(value)}” was left out: an earlier line says “{say(now)}”"
-            )
-        return
-    if weak and now not in ("", None, False):
-        return
-    draft.told.add(name)
-    if now == value:
-        return
-    draft.values[name] = value
-    if not outcome.made:
-        outcome.changes.append(
-            f"{label(name)}: {say(value)}"
-            if now in ("", None)
-            else f"{label(name)}: {say(now)} → {say(value)}"
-        )
-
-
-def add_notes(outcome: Outcome, draft: Draft, text: str) -> None:
-    """Add what the notes do not say yet, line by line."""
-    stood = str(draft.get("notes") or "")
-    known = {line.strip() for line in stood.splitlines()}
-    fresh = [line for line in text.splitlines() if line.strip() and line.strip() not in known]
-    if fresh:
-        draft.values["notes"] = "\n".join([*([stood] if stood else []), *dict.fromkeys(fresh)])
-        if not outcome.made:
-            outcome.changes.append("notes: " + "; ".join(fresh)[:120])
+# How a name that is not the customer's own, but means them, is kept in the notes.
+_ALIAS = "Also called: "
 
 
 class People:
@@ -130,9 +57,12 @@ class People:
         mail = str(customer.get("email") or "").casefold()
         if mail and customer not in self._by_mail[mail]:
             self._by_mail[mail].append(customer)
-        for person in persons(str(customer.get("name"))):
-            if customer not in self._by_person[person]:
-                self._by_person[person].append(customer)
+        for name in _names(customer):
+            for person in persons(name):
+                words = person.split()
+                for key in {person, " ".join(sorted(words)), *words[:1], *words[-1:]}:
+                    if customer not in self._by_person[key]:
+                        self._by_person[key].append(customer)
 
     def _index_vehicle(self, vehicle: Draft) -> None:
         vin, plate = str(vehicle.get("vin") or ""), plain_plate(str(vehicle.get("plate") or ""))
@@ -148,10 +78,13 @@ class People:
         if found is None:
             outcome.made = True
             found = self._drafts.new(
-                "customers", line.source.place(), name=line.name, is_firm=line.is_firm
+                "customers", line.source.whole(), name=line.name, is_firm=line.is_firm
             )
         elif line.is_firm and not found.get("is_firm"):
             take(outcome, found, "is_firm", True)
+        if not any(same_name(line.name, name) for name in _names(found)):
+            # Told, so that the next bringing-in knows this spelling whoever comes in between.
+            add_notes(outcome, found, f"{_ALIAS}{line.name}")
         outcome.draft = found
         self._take_phones(outcome, found, line)
         self._take_mails(outcome, found, line.emails)
@@ -185,9 +118,8 @@ class People:
     def settle_referrers(self) -> None:
         """Link customers to those who referred them, once all customers are known."""
         for outcome, found, name in self._referred:
-            known = self._by_person.get(persons(name)[0], ())
-            referrer = next((draft for draft in known if draft is not found), None)
-            if referrer is None:
+            referrer = self.find(name, (), ())
+            if referrer is None or referrer is found:
                 add_notes(outcome, found, f"Referred by: {name}")
             elif found.get("referred_by_id") is None:
                 found.values["referred_by_id"] = referrer
@@ -239,17 +171,15 @@ class People:
         shared = [d for number in phones for d in self._by_phone.get(number, ())]
         shared += [d for mail in mails for d in self._by_mail.get(mail, ())]
         for draft in shared:
-            if same_name(name, str(draft.get("name"))):
+            if any(same_name(name, known) for known in _names(draft)):
                 return draft
         for draft in shared:
             if names_alike(name, str(draft.get("name"))):
                 if outcome is not None:
                     outcome.remarks.append(f"taken for {draft.get('name')}")
                 return draft
-        named = list(
-            dict.fromkeys(d for person in persons(name) for d in self._by_person.get(person, ()))
-        )
-        exact = [draft for draft in named if same_name(name, str(draft.get("name")))]
+        named = self._sounding_like(name)
+        exact = [d for d in named if any(same_name(name, known) for known in _names(d))]
         fitting = [draft for draft in exact if not _contradicts(draft, phones, mails, line)]
         if len(fitting) > 1 and outcome is not None:
             outcome.remarks.append(
@@ -257,14 +187,29 @@ class People:
             )
         if fitting:
             return fitting[0]
-        if len(named) == 1 and not phones and not mails and not (line and line.street):
-            # A log that says "Ann Miller" means "Ann & Bob Miller" when they are the only ones.
-            return named[0]
         if exact and outcome is not None:
             outcome.remarks.append(
                 f"another {name} with another telephone number or address is there already"
             )
-        return None
+        if exact or phones or mails or (line is not None and line.street):
+            return None
+        # A log that says "Hill" or "Ann Miller" means "Ann & Bob Hill", "A. Miller" when they are
+        # the only ones.
+        alike = [d for d in named if names_alike(name, str(d.get("name")))]
+        if len(alike) != 1:
+            return None
+        if outcome is not None:
+            outcome.remarks.append(f"taken for {alike[0].get('name')}, the only one so called")
+        return alike[0]
+
+    def _sounding_like(self, name: str) -> list[Draft]:
+        """Customers who share a first or last name with one of these persons."""
+        found: dict[Draft, None] = {}
+        for person in persons(name):
+            words = person.split()
+            for key in (person, " ".join(sorted(words)), *words[-1:], *words[:1]):
+                found.update(dict.fromkeys(self._by_person.get(key, ())))
+        return list(found)
 
     def holder_of(self, vehicle: Draft) -> Draft | None:
         """Who holds a vehicle now."""
@@ -284,14 +229,14 @@ class People:
         if line.owner:
             owner = self.find(line.owner, line.owner_phones, line.owner_emails)
             if owner is None:
-                owner = self._drafts.new("customers", line.source.place(), name=line.owner)
+                owner = self._drafts.new("customers", line.source.whole(), name=line.owner)
                 outcome.remarks.append(f"{line.owner} was not known and is added as a customer")
                 self._index(owner)
         found = self.find_vehicle(line, owner)
         if found is None:
             outcome.made = True
             found = self._drafts.new(
-                "vehicles", line.source.place(), description=line.description, exposure={}
+                "vehicles", line.source.whole(), description=line.description, exposure={}
             )
         outcome.draft = found
         self._take_vehicle(outcome, found, line)
@@ -321,7 +266,7 @@ class People:
             if not line.description.startswith(("plate ", "VIN ", "unit ")):
                 take(outcome, found, "description", line.description)
         elif more and not line.description.startswith(("plate ", "VIN ", "unit ")):
-            add_notes(outcome, found, f"Also called: {line.description}")
+            add_notes(outcome, found, f"{_ALIAS}{line.description}")
         add_notes(outcome, found, line.notes)
 
     def _take_owner(self, outcome: Outcome, found: Draft, owner: Draft) -> None:
@@ -336,7 +281,7 @@ class People:
             )
             return
         self._drafts.new(
-            "owner_links", outcome.line.source.place(), vehicle_id=found, customer_id=owner
+            "owner_links", outcome.line.source.whole(), vehicle_id=found, customer_id=owner
         )
         self._held[row_of(owner)].append(found)
         if not outcome.made:
@@ -362,6 +307,15 @@ class People:
         told = words - vehicle_words(f"{line.plate} {line.vin} {line.fleet_unit}")
         alike = [d for d in candidates if descriptions_alike(told, vehicle_words(_said(d)))]
         return alike[0] if alike else None
+
+
+def _names(customer: Draft) -> list[str]:
+    """A customer's name and the other spellings that were told."""
+    told = str(customer.get("notes") or "").splitlines()
+    return [
+        str(customer.get("name")),
+        *(line.removeprefix(_ALIAS) for line in told if line.startswith(_ALIAS)),
+    ]
 
 
 def _said(vehicle: Draft) -> str:

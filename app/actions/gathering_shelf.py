@@ -9,7 +9,7 @@ from typing import Any
 
 from app.actions.alike import plain_name
 from app.actions.drafts import Draft, Drafts, row_of
-from app.actions.gathering import Outcome, add_notes, take
+from app.actions.outcomes import Outcome, add_notes, take
 from app.calculations.money import shown_money
 from app.calculations.rounding import half_away
 from app.documents.lines import SupplierLine, SupplyLine
@@ -57,7 +57,7 @@ class ShelfGathering:
         found = self._suppliers.get(plain_name(line.name))
         if found is None:
             outcome.made = True
-            found = self._new_supplier(line.name, line.source.place())
+            found = self._new_supplier(line.name, line.source.whole())
         outcome.draft = found
         for name in ("email", "phone", "address", "account_no", "promised_days", "freight",
                      "free_freight_from", "minimum_order"):  # fmt: skip
@@ -80,7 +80,7 @@ class ShelfGathering:
         bare = " ".join(bare.split()).strip(" ,;()<>-") or name
         found = self._suppliers.get(plain_name(bare))
         if found is None:
-            found = self._new_supplier(bare, outcome.line.source.place())
+            found = self._new_supplier(bare, outcome.line.source.whole())
             outcome.remarks.append(f"{bare} was not known and is added as a supplier")
         if mails:
             take(outcome, found, "email", mails[0], weak=True)
@@ -98,7 +98,7 @@ class ShelfGathering:
                 outcome.remarks.append(f"taken for {found.get('name')}, which has this code")
         if found is None:
             outcome.made = True
-            found = self._new_supply(line.name, line.supply_kind, line.source.place())
+            found = self._new_supply(line.name, line.supply_kind, line.source.whole())
             if not line.kind_sure:
                 outcome.remarks.append(f"taken for a {line.supply_kind}, by its name")
         outcome.draft = found
@@ -162,7 +162,7 @@ class ShelfGathering:
             found = near[0] if len(near) == 1 else None
         if found is None:
             kind = kind_by_name(name) or "liquid"
-            found = self._new_supply(name[:120], kind, outcome.line.source.place())
+            found = self._new_supply(name[:120], kind, outcome.line.source.whole())
             protection = protection_by_name(name)
             if protection:
                 found.values["protection"] = protection
@@ -187,7 +187,7 @@ class ShelfGathering:
         values: dict[str, Any] = {"supply_id": supply, "label": text, "size": size}
         if supplier is not None:
             values["supplier_id"] = supplier
-        pack = self._drafts.new("packs", outcome.line.source.place(), **values)
+        pack = self._drafts.new("packs", outcome.line.source.whole(), **values)
         if price is not None:
             pack.values.update(price=price, priced_on=self._today)
             pack.told.add("price")
@@ -223,7 +223,7 @@ class ShelfGathering:
         if quantity < 0:
             value = min(value, 0)
         self._drafts.new(
-            "movements", outcome.line.source.place(), supply_id=supply, day=self._today,
+            "movements", outcome.line.source.whole(), supply_id=supply, day=self._today,
             at=self._now, kind="counted", quantity=quantity, value=value, note=OPENING,
         )  # fmt: skip
         if not outcome.made:

@@ -9,8 +9,9 @@ from typing import Any
 
 from app.actions.alike import plain_name
 from app.actions.drafts import Draft, Drafts, row_of
-from app.actions.gathering import Outcome, People, add_notes, take
+from app.actions.gathering import People
 from app.actions.gathering_shelf import ShelfGathering
+from app.actions.outcomes import Outcome, add_notes, take
 from app.calculations.protection import CLASSES, PAINT, ProtectionClass
 from app.documents.lines import JobLine, LayerLine, Line, ReceiptLine, VehicleLine
 
@@ -151,7 +152,7 @@ class WorkGathering:
         last = line.last_day or line.day
         done = line.state == "done"
         job = self._drafts.new(
-            "jobs", line.source.place(), number=number, title=line.services, state=line.state,
+            "jobs", line.source.whole(), number=number, title=line.services, state=line.state,
             first_day=line.day, last_day=last, done_on=last if done else None, notes=notes,
             expected_minutes=line.minutes or 0,
         )  # fmt: skip
@@ -169,7 +170,7 @@ class WorkGathering:
         """Note that a job is a service of the shop, where its words name one."""
         service = self._services.get(plain_name(name))
         if service is not None:
-            self._drafts.new("job_services", line.source.place(), job_id=job, service_id=service)
+            self._drafts.new("job_services", line.source.whole(), job_id=job, service_id=service)
 
     def _go_on(self, job: Draft, line: JobLine) -> None:
         """One more row of the same job, as logs with a row for each item have it."""
@@ -189,7 +190,7 @@ class WorkGathering:
         told = sum(int(d.get("minutes")) for d in stood)
         if not stood or again:
             hours = self._drafts.new(
-                "hours", line.source.place(), job_id=job, day=line.day, minutes=line.minutes,
+                "hours", line.source.whole(), job_id=job, day=line.day, minutes=line.minutes,
                 state="confirmed", typed="",
             )  # fmt: skip
             stood.append(hours)
@@ -210,7 +211,7 @@ class WorkGathering:
         if not stood or again:
             for charge in line.charges:
                 made = self._drafts.new(
-                    "charges", line.source.place(), job_id=job, position=len(stood),
+                    "charges", line.source.whole(), job_id=job, position=len(stood),
                     text=charge.text, amount=charge.amount, tax_rate=charge.tax_rate,
                 )  # fmt: skip
                 stood.append(made)
@@ -234,7 +235,7 @@ class WorkGathering:
                 self._use(line, receipt)
                 return False
         made = self._drafts.new(
-            "receipts", line.source.place(), job_id=job, customer_id=customer, day=day,
+            "receipts", line.source.whole(), job_id=job, customer_id=customer, day=day,
             at=self._moment(day), amount=amount, method=method, kind=kind, note=note[:300],
         )  # fmt: skip
         self._receipts[amount].append(made)
@@ -282,7 +283,7 @@ class WorkGathering:
             self._layers.add(key)
             told += 1
             made = self._drafts.new(
-                "layer_events", line.source.place(), at=self._moment(line.day), kind="applied",
+                "layer_events", line.source.whole(), at=self._moment(line.day), kind="applied",
                 note=line.notes[:300], job_id=job, **values,
             )  # fmt: skip
             outcome.draft = outcome.draft or made

@@ -84,20 +84,30 @@ class _Maker:
 
     def _person(self, row: Row) -> CustomerLine | None:
         """The customer of a row: its own, or the one above where the list is written so."""
-        if names_someone(row):
+        if names_someone(row) and not self._same_cell_above(row):
             customer = customer_of(row)
             self._above, self._above_row = customer, row.raw.index
             return customer
-        if self._above is not None and self._continues(row):
+        if self._above is not None and (self._same_cell_above(row) or self._continues(row)):
             customer = customer_of(row, carried=self._above.name)
             self._above_row = row.raw.index
             return replace(
                 customer,
+                name=self._above.name,
                 is_firm=self._above.is_firm,
                 phones=customer.phones or self._above.phones,
                 emails=customer.emails or self._above.emails,
             )
         return None
+
+    def _same_cell_above(self, row: Row) -> bool:
+        """True for the rows of a last name that is merged down over several vehicles."""
+        if self._above is None or row.raw.index != self._above_row + 1:
+            return False
+        last = row.text("customer.last")
+        if not last or row.any("customer.first", "customer.name", "customer.firm", *_CONTACT):
+            return False
+        return self._above.name.casefold().endswith(last.casefold()) and row.any(*_VEHICLE)
 
     def _continues(self, row: Row) -> bool:
         """True when a row without a name tells more of the one above."""

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import logging
 import re
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -26,7 +29,7 @@ def read_cards(
     path: Path, options: Options, progress: Progress | None = None
 ) -> tuple[tuple[Line, ...], tuple[str, ...]]:
     """The lines of every card, and sentences on the file; one broken card spoils no other."""
-    text, notes = decode(path.read_bytes(), options, path.name)
+    text, notes = _decoded(path, options)
     text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\0", "")
     starts = [match.start() for match in _CARD.finditer(text)]
     if not starts:
@@ -45,6 +48,16 @@ def read_cards(
         )
         step.on()
     return tuple(lines), tuple(notes)
+
+
+def _decoded(path: Path, options: Options) -> tuple[str, list[str]]:
+    """The file's text; where it is not one encoding throughout, card by card."""
+    raw = path.read_bytes()
+    text, notes = decode(raw, options, path.name)
+    if not notes:
+        return text, notes
+    cards = re.split(rb"(?im)^(?=[ \t]*BEGIN[ \t]*:[ \t]*VCARD)", raw)
+    return "".join(decode(card, options, path.name)[0] for card in cards if card), []
 
 
 def _card(text: str, source: Source, options: Options) -> list[Line]:
@@ -79,7 +92,7 @@ def _parsed(text: str) -> Any:
 
     for again in (text, _without_odd_lines(text)):
         try:
-            with warnings.catch_warnings():
+            with warnings.catch_warnings(), _silenced():
                 warnings.simplefilter("ignore")
                 return next(
                     vobject.readComponents(again, ignoreUnreadable=True, allowQP=True), None
@@ -90,6 +103,18 @@ def _parsed(text: str) -> Any:
             # vobject raises whatever its parser met; a stranger's card is not our bug.
             continue
     return None
+
+
+@contextmanager
+def _silenced() -> Iterator[None]:
+    """vobject logs what it leaves out of a broken card; the line's own problems say it here."""
+    logger = logging.getLogger("vobject.base")
+    was = logger.disabled
+    logger.disabled = True
+    try:
+        yield
+    finally:
+        logger.disabled = was
 
 
 def _without_odd_lines(text: str) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 CUSTOMER: dict[str, str] = {
     "key": "key",
     "name": """
-        name|full name|customer|customer name|client|client name|contact name|owner|
+        whose|for|name|full name|customer|customer name|client|client name|contact name|owner|
         owner name|person|who|customer full name|display name|bill to|billed to|account name|
         kunde|kundin|kundenname|halter|besitzer|ansprechpartner|cliente|nombre|
         nombre completo|propietario|titular|file as|name of customer|customer or firm|
@@ -319,7 +319,7 @@ JOB: dict[str, str] = {
         status|state|job status|stage|progress|done|complete|estado|estatus|fortschritt|
         auftragsstatus""",
     "services": """
-        services|service|work|work done|job|job description|description|package|what done|
+        what|services|service|work|work done|job|job description|description|package|what done|
         service performed|services performed|detail|details|job type|type|service type|
         type of service|what we did|treatment|work performed|item|items|task|tasks|leistung|
         leistungen|arbeit|arbeiten|tatigkeit|tätigkeit|auftrag|servicio|servicios|trabajo|
@@ -380,7 +380,7 @@ LAYER: dict[str, str] = {
         aufgetragen|versiegelt am|aplicado|fecha de aplicacion|fecha|datum|waxed on|sealed on|
         put on|date put on""",
     "supply": """
-        protection applied|protection|product applied|product|coating|coating applied|wax|
+        what|protection applied|protection|product applied|product|coating|coating applied|wax|
         sealant|wax or sealant|layer|product used|coating used|lsp|protection used|
         applied product|topper|supply|versiegelung|wachs|beschichtung|mittel|schutz|
         recubrimiento|sellador|cera|producto aplicado|producto|coating product|what applied|

@@ -30,6 +30,11 @@ class Source:
             parts.append(f"row {self.row}")
         return ", ".join(parts) or self.file
 
+    def whole(self) -> str:
+        """The place with the file's name before it."""
+        place = self.place()
+        return place if place == self.file else f"{self.file}, {place}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
