@@ -8,7 +8,8 @@ import pytest
 
 from app.actions.closing import close_day
 from app.actions.day import confirm
-from app.actions.jobs_worked import finish_job, set_hours, set_step
+from app.actions.job_plan import observations
+from app.actions.jobs_worked import finish_job, jobs_worked, set_hours, set_step
 from app.actions.supplies_used import add_supply, clear_use, set_use, supplies_used, use_note
 from app.actions.undoing import undo
 from app.errors import Mendable
@@ -57,11 +58,10 @@ def test_a_coating_leaves_the_shelf_on_the_day_it_is_applied(desk, shop):
 def test_a_coating_that_was_not_applied_is_not_used(desk, shop):
     finish_job(desk, TODAY, shop.jobs["0412"], True)
     assert cell(desk, shop, "coating", "0412").amount > 0
-    from app.actions.jobs_worked import jobs_worked
-
     step = jobs_worked(desk, TODAY).rows[1].steps[3]
     set_step(desk, TODAY, step.step_id, "not done", "dust")
-    assert shop.supplies["coating"] not in [one.supply_id for one in supplies_used(desk, TODAY).rows]
+    rows = [one.supply_id for one in supplies_used(desk, TODAY).rows]
+    assert shop.supplies["coating"] not in rows
 
 
 def test_two_days_never_count_a_use_twice(desk, shop, clock):
@@ -202,14 +202,10 @@ def test_the_shops_own_confirmed_uses_move_what_is_filled_in(desk, shop, clock):
 
 def test_what_was_booked_from_recipe_never_teaches(desk, shop, clock):
     close_day(desk, TODAY)
-    from app.actions.job_plan import observations
-
     assert observations(desk) == []
 
 
 def test_saying_that_supplies_are_right_confirms_what_was_filled_in(desk, shop):
-    from app.actions.job_plan import observations
-
     confirm(desk, TODAY, "supplies")
     close_day(desk, TODAY)
     wash = [one for one in observations(desk) if one.supply == shop.supplies["wheel"]]

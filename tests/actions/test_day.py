@@ -1,0 +1,102 @@
+"""The day sheet as a whole: stations, marks of the month, what was saved, what is confirmed."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from app.actions.closing import close_day
+from app.actions.day import STATIONS, confirm, day_view, not_right_yet
+from app.actions.jobs_worked import set_hours
+from app.actions.stock import count
+from app.actions.undoing import history, next_redo, next_undo, redo, undo
+from app.errors import Mendable, Refused
+from tests.shop import TODAY
+
+
+def station(desk, key, day=TODAY):
+    return next(one for one in day_view(desk, day).stations if one.key == key)
+
+
+def test_the_sheet_has_six_stations_in_the_order_of_the_evening(desk):
+    assert tuple(one.key for one in day_view(desk, TODAY).stations) == STATIONS
+    assert station(desk, "jobs").result == "2 jobs  7 h 30 min"
+    assert station(desk, "money").result == "1 payment expected, 96.53"
+    assert station(desk, "close").result == "Tomorrow: 1 job"
+
+
+def test_a_sheet_gets_its_page_with_the_first_thing_written(desk, shop):
+    assert day_view(desk, TODAY).page == 1
+    set_hours(desk, TODAY, shop.jobs["0411"], "2h")
+    assert day_view(desk, TODAY).page == 1
+    assert day_view(desk, TODAY + timedelta(days=1)).page == 2
+
+
+def test_saying_that_a_station_is_right_ticks_it_and_can_be_undone(desk):
+    assert confirm(desk, TODAY, "jobs").name == "Jobs are right on Thursday 14 August"
+    assert station(desk, "jobs").state == "done"
+    assert confirm(desk, TODAY, "jobs").kinds == frozenset()
+    undo(desk)
+    assert station(desk, "jobs").state == "to come"
+    redo(desk)
+    assert station(desk, "jobs").state == "done"
+    not_right_yet(desk, TODAY, "jobs")
+    assert station(desk, "jobs").state == "to come"
+
+
+def test_there_is_no_other_station(desk):
+    with pytest.raises(Mendable, match="no station"):
+        confirm(desk, TODAY, "coffee")
+
+
+def test_days_closed_and_left_open_are_marked_in_their_month(desk, shop, clock):
+    clock.go_to(TODAY + timedelta(days=3))
+    assert day_view(desk, TODAY).left_open == {TODAY, TODAY + timedelta(days=1)}
+    close_day(desk, TODAY)
+    view = day_view(desk, TODAY)
+    assert view.closed == {TODAY}
+    assert view.left_open == {TODAY + timedelta(days=1)}
+    assert view.summary.startswith("2 jobs, 7 h 30 min")
+
+
+def test_a_short_supply_stands_at_the_station_of_orders(desk, shop):
+    count(desk, TODAY, shop.supplies["coating"], "10 mL")
+    orders = station(desk, "orders")
+    assert orders.alert == "look"
+    assert "before" in orders.result
+    close = station(desk, "close")
+    assert (close.result, close.alert) == ("Tomorrow: 1 job, 1 lacks supplies", "look")
+
+
+def test_the_quick_view_leaves_out_what_takes_long(desk):
+    view = day_view(desk, TODAY, slow=False)
+    assert {one.key: bool(one.result) for one in view.stations}["jobs"]
+    assert {one.key: bool(one.result) for one in view.stations}["orders"] is False
+
+
+def test_what_was_saved_last_stands_with_its_time_in_the_shops_zone(desk, shop):
+    set_hours(desk, TODAY, shop.jobs["0411"], "2h")
+    assert day_view(desk, TODAY).last_saved == "Hours of 0411: 2 h, saved at 17:54"
+
+
+def test_undo_and_redo_go_by_name(desk, shop):
+    with pytest.raises(Refused, match="nothing to undo"):
+        undo(desk)
+    set_hours(desk, TODAY, shop.jobs["0411"], "2h")
+    assert next_undo(desk) == "Hours of 0411: 2 h"
+    assert undo(desk).name == "Undone: Hours of 0411: 2 h"
+    assert next_redo(desk) == "Hours of 0411: 2 h"
+    assert redo(desk).kinds >= {"hours"}
+    names = [(one.name, one.is_undo) for one in history(desk)]
+    assert ("Hours of 0411: 2 h", False) in names
+    assert ("Hours of 0411: 2 h", True) in names
+
+
+def test_typing_leaves_what_takes_long_to_work_out_as_it_is(desk, shop, monkeypatch):
+    from app.actions import job_plan
+
+    day_view(desk, TODAY)
+    monkeypatch.setattr(job_plan, "fit", lambda _: pytest.fail("fitted again"))
+    set_hours(desk, TODAY, shop.jobs["0411"], "2h")
+    day_view(desk, TODAY)
