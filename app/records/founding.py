@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Table, insert
+from sqlalchemy import Table, insert, update
 from sqlalchemy.orm import Session
 
 from app.records.models import Record
@@ -26,6 +26,12 @@ def insert_rows(session: Session, model: type[Record], rows: Sequence[dict[str, 
     """Write rows in bulk; each has a value for the same columns, as `blank` gives them."""
     if rows:
         session.execute(insert(_table(model)), list(rows))
+
+
+def update_rows(session: Session, model: type[Record], rows: Sequence[dict[str, Any]]) -> None:
+    """Change rows in bulk by their `id`; each names the same columns."""
+    if rows:
+        session.execute(update(model), list(rows))
 
 
 def _table(model: type[Record]) -> Table:

@@ -19,6 +19,7 @@ from app.actions.demo.shelf import Shelf
 from app.actions.demo.town import Car, StandingLayer
 from app.calculations.dilution import product_in_finished
 from app.calculations.expected_use import recipe_amount
+from app.calculations.exposure import MIDDLE_OF_RANGE
 from app.calculations.units import US_GALLON
 from app.records.models import Hours, JobStep, Judgement, LayerEvent, Use
 
@@ -55,7 +56,7 @@ class Bench:
         clock: Clock,
         shelf: Shelf,
         rng: Random,
-        remind: Callable[[Car, StandingLayer], None],
+        remind: Callable[[Car, StandingLayer, date | None], None],
     ) -> None:
         self._catalog = catalog
         self._calendar = calendar
@@ -221,7 +222,14 @@ class Bench:
                     self._layer(plan, step, day, min(minutes, 1140))
 
     def _step_row(
-        self, plan: Plan, position: int, name: str, step: Any, day: date | None, state: str, why: str
+        self,
+        plan: Plan,
+        position: int,
+        name: str,
+        step: Any,
+        day: date | None,
+        state: str,
+        why: str,
     ) -> None:
         self._rows.add(
             JobStep,
@@ -260,9 +268,10 @@ class Bench:
                 layer = StandingLayer(
                     event, step.supply, group, day, self._ends(car, step.supply, group, day)
                 )
+                bare = all(one.event in car.gone for one in stack)
                 stack.append(layer)
-                if stack[0] is layer and group == step.groups[0]:
-                    self._remind(car, layer)
+                if bare and group == step.groups[0]:
+                    self._remind(car, layer, None)
 
     def _is_ceramic(self, supply: int) -> bool:
         return self._catalog.supplies[supply].protection.startswith("ceramic")
@@ -270,7 +279,8 @@ class Bench:
     def middle_life(self, car: Car, supply_id: int) -> float:
         """The age in days by which half of such layers are worn out on such a vehicle."""
         life = self._catalog.supplies[supply_id].life or (90, 180)
-        return (life[0] + life[1]) / 2 * self._lasting[supply_id] * car.exposure
+        middle = (life[0] + life[1]) / 2 / MIDDLE_OF_RANGE
+        return middle * self._lasting[supply_id] * car.exposure
 
     def _ends(self, car: Car, supply: int, group: str, day: date) -> date:
         scale = self.middle_life(car, supply) / log(2) ** (1 / WEIBULL_SHAPE)
@@ -285,12 +295,11 @@ class Bench:
         if not washes or rng.random() < 0.12:
             return
         for group in sorted(car.layers):
-            stack = car.layers[group]
-            if not stack or (day - stack[0].applied).days < 20:
+            layer = next((one for one in car.layers[group] if one.event not in car.gone), None)
+            if layer is None or (day - layer.applied).days < 20:
                 continue
-            layer = stack[0]
             age, life = (day - layer.applied).days, (layer.ends - layer.applied).days
-            after = "gone" if age >= life else "fading" if age >= 0.78 * life else "holding"
+            after = "gone" if age >= life else "fading" if age >= 0.74 * life else "holding"
             before = after
             if after != "gone" and rng.random() < 0.35:
                 before = "fading" if after == "holding" else "gone"
@@ -305,7 +314,8 @@ class Bench:
                 after=after,
             )
             if after == "gone":
-                stack.clear()
+                car.gone.add(layer.event)
+                self._remind(car, layer, day)
 
 
 @lru_cache(maxsize=4096)

@@ -364,9 +364,7 @@ def _supply(number: int, row: dict[str, str], supplier: int) -> SupplyItem:
     step_number, step_unit = row["read"].split(" ", 1)
     exact = Fraction(step_number)
     by_lot = row["costing"] == "lot"
-    life = (
-        (int(row["life_low"]), int(row["life_high"])) if row["life_low"] else None
-    )
+    life = (int(row["life_low"]), int(row["life_high"])) if row["life_low"] else None
     columns: dict[str, Any] = {
         "name": row["name"],
         "kind": kind.value,
@@ -420,7 +418,9 @@ def _exact_step(number: Fraction, unit: str, kind: Kind, density: int) -> Fracti
     return Fraction(base_amount(number * scale, unit, kind, density), scale)
 
 
-def _services(rows: list[dict[str, Any]], supplies: dict[int, SupplyItem]) -> dict[str, ServiceItem]:
+def _services(
+    rows: list[dict[str, Any]], supplies: dict[int, SupplyItem]
+) -> dict[str, ServiceItem]:
     by_name = {one.name: one for one in supplies.values()}
     return {
         row["name"]: ServiceItem(

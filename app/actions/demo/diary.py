@@ -127,11 +127,13 @@ class Diary:
         """The next to ask: someone whose time has come, or someone new; None to ask again."""
         rng = self._rng
         due = bool(self._waiting) and self._waiting[0][0] <= day
-        if due and rng.random() > 0.10:
+        if due and rng.random() > 0.12:
             number = heappop(self._waiting)[1]
             car = self._town.cars[number - 1]
             gone = (
-                car.owner.columns["deceased"]
+                not car.held
+                or car.owner.columns["deceased"]
+                or car.leaves_by(day)
                 or (car.owner.booked_until is not None and car.owner.booked_until > day)
                 or any(p.car is car for d in (day,) for p in self.on.get(d, ()))
             )
@@ -144,9 +146,9 @@ class Diary:
         services = list(wish.services)
         names = {one.name for one in services}
         for extra in self._catalog.extras:
-            if names & extra.with_ and extra.service.name not in names:
-                if rng.random() < extra.share:
-                    services.append(extra.service)
+            asked = names & extra.with_ and extra.service.name not in names
+            if asked and rng.random() < extra.share:
+                services.append(extra.service)
         lead = rng.randint(*wish.lead)
         plan = self.book(car, tuple(services), wish.title, day, day + timedelta(days=lead))
         return [plan]

@@ -16,7 +16,8 @@ from app.actions.letter_wording import Work, compose
 from app.calculations.dates import near
 from app.records.models import Reminder, ReminderEvent, ReminderItem
 
-SLACK_DAYS = 16  # in the last days few were written, so that some are due when the demo opens
+SLACK_DAYS = 9  # in the last days few were written, so that some are due when the demo opens
+QUIET = ("trim coating", "glass coating")  # no reason to write of themselves
 ANSWERS = (
     ("booked", 24), ("later", 7), ("fine", 5), ("no", 4), ("sold", 2.5), ("stop", 1.2),
     ("undeliverable", 1.6), ("moved", 1.2), ("", 53.5),
@@ -25,16 +26,13 @@ ANSWERS = (
 
 @dataclass
 class Message:
-    """A reminder; its row is written at the end."""
+    """A reminder on its way."""
 
     id: int
     person: Person
-    cars: list[Car]
+    car: Car
     day: date
     channel: str
-    subject: str
-    text: str
-    reason: str
     answer: str = ""
     answered_on: date | None = None
 
@@ -65,14 +63,14 @@ class Letters:
         self._answers: dict[date, list[Message]] = {}
         self._messages: list[Message] = []
 
-    def layer(self, car: Car, layer: StandingLayer) -> None:
-        """A layer was put on: when it should be written about."""
-        if car.owner.fleet is not None:
+    def layer(self, car: Car, layer: StandingLayer, gone: date | None) -> None:
+        """A layer was put on, or seen gone on a day: when it should be written about."""
+        if car.owner.fleet is not None or self._catalog.supplies[layer.supply].protection in QUIET:
             return
-        days = round(0.82 * self._middle_life(car, layer.supply))
-        heappush(
-            self._due, (layer.applied + timedelta(days=days), car.id, layer.event, layer.group)
-        )
+        when = layer.applied + timedelta(days=round(0.8 * self._middle_life(car, layer.supply)))
+        if gone is not None:
+            when = gone + timedelta(days=31)
+        heappush(self._due, (when, car.id, layer.event, layer.group))
 
     def morning(self, day: date) -> None:
         """Answers that came."""
@@ -89,14 +87,14 @@ class Letters:
             when, car_id, event, group = heappop(self._due)
             car = self._town.cars[car_id - 1]
             layer = self._standing(car, event, group)
-            if layer is None or not car.held:
+            if layer is None or not car.held or car.leaves_by(day):
                 continue
             wait = self._wait(car.owner, day)
             if wait is not None:
                 if wait <= day + timedelta(days=500):
                     heappush(self._due, (wait, car_id, event, group))
                 continue
-            if slack and self._rng.random() > 0.12:
+            if slack and self._rng.random() > 0.3:
                 heappush(self._due, (when + timedelta(days=SLACK_DAYS), car_id, event, group))
                 continue
             self._write(car, layer, day)
@@ -105,26 +103,16 @@ class Letters:
         return written
 
     def write(self) -> None:
-        """The rows of all messages, as they ended up."""
+        """What became of the messages."""
         for one in self._messages:
-            state = "answered" if one.answer else "sent"
-            self._rows.put(
-                Reminder,
-                {
-                    "id": one.id,
-                    "customer_id": one.person.id,
-                    "day": one.day,
-                    "channel": one.channel,
-                    "state": state,
-                    "subject": one.subject[:200],
-                    "text": one.text,
-                    "reason": one.reason[:300],
-                    "sent_on": one.day,
-                    "answer": one.answer,
-                    "answered_on": one.answered_on,
-                    "uid": f"reminder-{one.id}@rushhollow.example.com",
-                },
-            )
+            if one.answer:
+                self._rows.change(
+                    Reminder,
+                    one.id,
+                    state="answered",
+                    answer=one.answer,
+                    answered_on=one.answered_on,
+                )
 
     def _standing(self, car: Car, event: int, group: str) -> StandingLayer | None:
         for layer in car.layers.get(group, ()):
@@ -152,6 +140,8 @@ class Letters:
                 return person.letters[-1] + timedelta(days=366)
             if since < 38:
                 return person.letters[-1] + timedelta(days=38)
+            if len(person.letters) > 3 and (day - person.letters[-4]).days < 366:
+                return person.letters[-4] + timedelta(days=366)
         return None
 
     def _write(self, car: Car, layer: StandingLayer, day: date) -> None:
@@ -178,12 +168,26 @@ class Letters:
             if there
         ] or ["phone"]
         asked = columns["asks_by"]
-        message = Message(
-            self._rows.number(Reminder), person, [car], day,
-            asked if asked in ways else ways[0], subject, text,
-            f"{supply} of {near(layer.applied, day)}, expected to fade about {near(last, day)}",
-        )  # fmt: skip
+        number = self._rows.number(Reminder)
+        channel = asked if asked in ways else ways[0]
+        message = Message(number, person, car, day, channel)
         self._messages.append(message)
+        reason = f"{supply} of {near(layer.applied, day)}, expected to fade about {near(last, day)}"
+        self._rows.put(
+            Reminder,
+            {
+                "id": number,
+                "customer_id": person.id,
+                "day": day,
+                "channel": channel,
+                "state": "sent",
+                "subject": subject[:200],
+                "text": text,
+                "reason": reason[:300],
+                "sent_on": day,
+                "uid": f"reminder-{number}@rushhollow.example.com",
+            },
+        )
         self._rows.add(
             ReminderItem, reminder_id=message.id, vehicle_id=car.id, layer_event_id=layer.event
         )
@@ -201,7 +205,7 @@ class Letters:
 
     def _take(self, message: Message, day: date) -> None:
         rng = self._rng
-        person, car = message.person, message.cars[0]
+        person, car = message.person, message.car
         answer = message.answer
         message.answered_on = day
         person.unanswered = 0
@@ -218,9 +222,7 @@ class Letters:
         elif answer == "sold" and car.held and car in person.vehicles:
             self._town.sell(car, day)
 
-    def _event(
-        self, message: Message, day: date, kind: str, minutes: int, note: str = ""
-    ) -> None:
+    def _event(self, message: Message, day: date, kind: str, minutes: int, note: str = "") -> None:
         self._rows.add(
             ReminderEvent,
             reminder_id=message.id,

@@ -6,17 +6,38 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from app.records.founding import blank, insert_rows
-from app.records.models import Record
+from app.records.founding import blank, insert_rows, update_rows
+from app.records.models import (
+    Customer,
+    Job,
+    LayerEvent,
+    Lot,
+    Order,
+    OrderLine,
+    Pack,
+    Record,
+    Reminder,
+    Service,
+    Supplier,
+    Supply,
+    Vehicle,
+)
 from app.records.queries.settings import Session
 
 BATCH = 4000
+# Written before all others, in this order: a row that comes before what it points to would make
+# the database search through everything for each row that others point to.
+PARENTS: tuple[type[Record], ...] = (
+    Supplier, Supply, Pack, Service, Customer, Vehicle, Lot, Order, OrderLine, Job, LayerEvent,
+    Reminder,
+)  # fmt: skip
 
 
 class Rows:
     """Collects rows by table and writes them a few thousand at a time.
 
-    A row that may still change is kept by the caller and added when it stands.
+    A row that others point to is added before them, for the database then has nothing to search
+    for; what changes in it later is told with `change`. Other rows are added when they stand.
     """
 
     def __init__(self, session: Session) -> None:
@@ -24,6 +45,7 @@ class Rows:
         self._blanks: dict[type[Record], dict[str, Any]] = {}
         self._waiting: dict[type[Record], list[dict[str, Any]]] = {}
         self._last: dict[type[Record], int] = {}
+        self._changes: dict[type[Record], list[dict[str, Any]]] = {}
         self.written = 0
 
     def number(self, table: type[Record]) -> int:
@@ -51,11 +73,25 @@ class Rows:
         waiting = self._waiting.setdefault(table, [])
         waiting.append({**base, **columns})
         if len(waiting) >= BATCH:
+            self._write_parents()
             self._write(table)
+
+    def change(self, table: type[Record], number: int, **columns: Any) -> None:
+        """Columns of a row that was added before; each row of a table changes the same ones."""
+        self._changes.setdefault(table, []).append({"id": number, **columns})
 
     def finish(self) -> None:
         """Write what still waits."""
+        self._write_parents()
         for table in list(self._waiting):
+            self._write(table)
+        for table, rows in self._changes.items():
+            for start in range(0, len(rows), BATCH):
+                update_rows(self._session, table, rows[start : start + BATCH])
+        self._changes.clear()
+
+    def _write_parents(self) -> None:
+        for table in PARENTS:
             self._write(table)
 
     def _write(self, table: type[Record]) -> None:

@@ -24,7 +24,7 @@ WAITING = {"Northmere Finishing Supply", "Brell and Daughters Linen and Janitori
 
 @dataclass
 class LotState:
-    """A delivery of a dated supply; its row is written at the end."""
+    """A delivery of a dated supply."""
 
     id: int
     supply: int
@@ -49,7 +49,7 @@ class Line:
 
 @dataclass
 class OrderState:
-    """An order on its way; its rows are written at the end."""
+    """An order on its way."""
 
     id: int
     supplier: SupplierItem
@@ -102,6 +102,8 @@ class Shelf:
         self._deliveries: dict[date, list[tuple[OrderState, Line, int]]] = {}
         self._orders: list[OrderState] = []
         self._booked_need: dict[int, int] = {}
+        self._errand: OrderState | None = None
+        self._one_job = _one_job(catalog)
 
     # The days
 
@@ -133,17 +135,13 @@ class Shelf:
             self._receive(stock, quantity, cost, lot)
             stock.on_order -= quantity
             line.received += packs
-            self._move(
-                stock, day, 600, "received", quantity, cost, lot, order_line_id=line.id
-            )
+            self._move(stock, day, 600, "received", quantity, cost, lot, order_line_id=line.id)
             complete = all(one.received >= one.packs for one in order.lines)
             order.state = "received" if complete else "part"
             if complete:
                 order.received_on = day
 
-    def take(
-        self, supply_id: int, day: date, recorded: int, true: int, job: int, use: int
-    ) -> int:
+    def take(self, supply_id: int, day: date, recorded: int, true: int, job: int, use: int) -> int:
         """A job takes a supply; what it cost. Goes shopping first where the shelf is empty."""
         stock = self.stocks[supply_id]
         if recorded <= 0:
@@ -152,7 +150,8 @@ class Shelf:
         if stock.true < max(true, recorded):
             self._fetch(stock, day, max(true, recorded) - stock.true)
         if stock.quantity < recorded:
-            self.count(stock, day, note="More on the shelf than in the book")
+            note = "More on the shelf than in the book"
+            self.count(stock, day, note=note, at_least=recorded)
         stock.true -= true
         stock.taken_today += recorded
         if not stock.supply.by_lot:
@@ -171,12 +170,12 @@ class Shelf:
             )
         return cost
 
-    def count(self, stock: Stock, day: date, note: str = "") -> None:
+    def count(self, stock: Stock, day: date, note: str = "", at_least: int = 0) -> None:
         """Count one supply: the book takes over what is there, as finely as it is read."""
         if stock.supply.by_lot:
             return
         step = stock.supply.step
-        counted = int(int(max(0, stock.true) / step) * step)
+        counted = max(at_least, int(int(max(0, stock.true) / step) * step))
         difference = counted - stock.book.quantity
         if difference == 0:
             return
@@ -249,23 +248,14 @@ class Shelf:
             )
 
     def write(self) -> None:
-        """The rows of lots and orders, as they ended up."""
+        """What became of lots and orders."""
         for stock in self.stocks.values():
             for lot in stock.lot_states.values():
-                self._rows.put(
-                    Lot,
-                    {
-                        "id": lot.id,
-                        "supply_id": lot.supply,
-                        "code": lot.code,
-                        "received_on": lot.received_on,
-                        "expires_on": lot.expires_on,
-                        "opened_on": lot.opened_on,
-                        "finished_on": lot.finished_on,
-                    },
-                )
+                self._rows.change(Lot, lot.id, opened_on=lot.opened_on, finished_on=lot.finished_on)
         for order in self._orders:
-            self._write_order(order)
+            self._rows.change(Order, order.id, state=order.state, received_on=order.received_on)
+            for line in order.lines:
+                self._rows.change(OrderLine, line.id, packs_received=line.received)
 
     # Parts
 
@@ -287,6 +277,16 @@ class Shelf:
             day + timedelta(days=keeps - self._rng.randint(0, 120)) if keeps else None,
         )
         stock.lot_states[number] = lot
+        self._rows.put(
+            Lot,
+            {
+                "id": lot.id,
+                "supply_id": lot.supply,
+                "code": lot.code,
+                "received_on": lot.received_on,
+                "expires_on": lot.expires_on,
+            },
+        )
         return lot
 
     def _move(
@@ -323,18 +323,21 @@ class Shelf:
         """Fetch what is missing today from around the corner, or have it brought by courier."""
         pack = stock.supply.store_packs[0]
         by_courier = stock.supply.by_lot
-        supplier = self._catalog.suppliers[stock.supply.supplier] if by_courier else self._catalog.store
-        order = OrderState(
-            self._rows.number(Order), supplier, day, day, 1900 if by_courier else 0,
-            note="By courier" if by_courier else "Fetched over the counter",
-        )  # fmt: skip
-        price = pack.price if pack.supplier == supplier.id else round(pack.price * 1.35)
-        line = Line(
-            self._rows.number(OrderLine), pack, price, -(-missing // pack.size), "missing today"
+        supplier = (
+            self._catalog.suppliers[stock.supply.supplier] if by_courier else self._catalog.store
         )
-        order.lines.append(line)
-        self._orders.append(order)
-        stock.on_order += line.packs * pack.size
+        order = self._errand
+        if by_courier or order is None or order.day != day:
+            order = OrderState(
+                self._rows.number(Order), supplier, day, day, 1900 if by_courier else 0,
+                note="By courier" if by_courier else "Fetched over the counter",
+            )  # fmt: skip
+            self._write_order(order)
+            if not by_courier:
+                self._errand = order
+        price = pack.price if pack.supplier == supplier.id else round(pack.price * 1.35)
+        line = Line(0, pack, price, -(-missing // pack.size), "missing today")
+        self._write_line(order, line)
         self._deliveries.setdefault(day, []).append((order, line, line.packs))
         self.morning(day)
 
@@ -361,14 +364,12 @@ class Shelf:
             self._rows.number(Order),
             supplier,
             day,
-            day + timedelta(days=supplier.promised),
+            self._arrival(day, supplier.promised),
             0 if free else supplier.freight,
         )
+        self._write_order(order)
         for line in lines:
-            line.id = self._rows.number(OrderLine)
-            order.lines.append(line)
-            self.stocks[line.pack.supply].on_order += line.packs * line.pack.size
-        self._orders.append(order)
+            self._write_line(order, line)
         self._send(order)
 
     def _line(self, stock: Stock, supplier: SupplierItem) -> tuple[Line | None, bool]:
@@ -377,7 +378,7 @@ class Shelf:
         booked = max(0, self._booked_need.get(supply.id, 0)) if supply.by_lot else 0
         position = stock.quantity + stock.on_order - booked
         lead = supplier.lead[1]
-        level = stock.per_day * (lead + 9) + (supply.packs[0].size if supply.whole else 0)
+        level = stock.per_day * (lead + 9) + self._one_job.get(supply.id, 0)
         if position > level:
             return None, False
         target = stock.per_day * 42
@@ -422,6 +423,7 @@ class Shelf:
         return shares[order.lines.index(line)]
 
     def _write_order(self, order: OrderState) -> None:
+        self._orders.append(order)
         self._rows.put(
             Order,
             {
@@ -429,26 +431,32 @@ class Shelf:
                 "number": order.id,
                 "supplier_id": order.supplier.id,
                 "day": order.day,
-                "state": order.state,
                 "expected_on": order.expected_on,
-                "received_on": order.received_on,
                 "freight": order.freight,
                 "note": order.note,
             },
         )
-        for line in order.lines:
-            self._rows.put(
-                OrderLine,
-                {
-                    "id": line.id,
-                    "order_id": order.id,
-                    "supply_id": line.pack.supply,
-                    "pack_id": line.pack.id,
-                    "pack_label": line.pack.label,
-                    "pack_size": line.pack.size,
-                    "packs": line.packs,
-                    "packs_received": line.received,
-                    "price": line.price,
-                    "reason": line.reason,
-                },
-            )
+
+    def _write_line(self, order: OrderState, line: Line) -> None:
+        line.id = self._rows.add(
+            OrderLine,
+            order_id=order.id,
+            supply_id=line.pack.supply,
+            pack_id=line.pack.id,
+            pack_label=line.pack.label,
+            pack_size=line.pack.size,
+            packs=line.packs,
+            price=line.price,
+            reason=line.reason,
+        )
+        order.lines.append(line)
+        self.stocks[line.pack.supply].on_order += line.packs * line.pack.size
+
+
+def _one_job(catalog: Catalog) -> dict[int, int]:
+    """What one large job takes of each supply, base units."""
+    most: dict[int, int] = {}
+    for service in catalog.services.values():
+        for line in service.lines:
+            most[line.supply] = max(most.get(line.supply, 0), line.amount * 2)
+    return most

@@ -72,8 +72,8 @@ def build_demo(
     today
         The day that stands open; the date in the shop's own zone by default.
     progress
-        Called with (days told, days in all) as the story goes on; what it raises stops the story and
-        leaves no book behind.
+        Called with (days told, days in all) as the story goes on; what it raises stops the story
+        and leaves no book behind.
     """
     if not 0 < years <= LONGEST_YEARS:
         raise Mendable(f"The made-up shop can be up to {LONGEST_YEARS:g} years old; say fewer.")
@@ -126,7 +126,7 @@ class _Story:
         )
         self._bench = Bench(
             catalog, self.calendar, rows, clock, self._shelf, rng,
-            lambda car, layer: self._letters.layer(car, layer),
+            lambda car, layer, gone: self._letters.layer(car, layer, gone),
         )  # fmt: skip
         self._letters = Letters(
             catalog, self.town, self.calendar, rows, clock, rng,
@@ -273,6 +273,23 @@ class _Story:
                 self._cancel(plan)
 
     def _booked(self, plan: Plan) -> None:
+        self._rows.put(
+            Job,
+            {
+                "id": plan.id,
+                "number": plan.id,
+                "vehicle_id": plan.car.id,
+                "customer_id": plan.payer.id,
+                "title": plan.title,
+                "state": "booked",
+                "condition": plan.condition,
+                "booked_on": plan.booked_on,
+                "first_day": plan.first,
+                "last_day": plan.last,
+                "promised_at": self._clock.at(plan.last, 1020),
+                "expected_minutes": plan.expected,
+            },
+        )
         for service in plan.services:
             self._rows.add(JobService, job_id=plan.id, service_id=service.id)
         self._till.charge(plan)
@@ -296,11 +313,12 @@ class _Story:
         self._next_visit(plan.car, plan.first)
 
     def _book_the_open_day(self, day: date) -> None:
-        """What the demo opens on: a coating on its second day, a wash and an interior."""
+        """What the demo opens on: a coating on its second day, a wash and leather; and near it."""
         calendar, services = self.calendar, self._catalog.services
         wanted = (
             (("Upkeep wash", "Decontamination", "One-step polish", "Two-year coating"),
              "One-step polish, two-year coating", calendar.yesterday),
+            (("Upkeep wash", "Spray sealant"), "Wash and spray sealant", calendar.left_open),
             (("Upkeep wash", "Light interior"), "Wash and light interior", calendar.today),
             (("Light interior", "Leather care"), "Leather care", calendar.today),
             (("Upkeep wash", "Decontamination", "Sealant"), "Decontamination and sealant",
@@ -377,24 +395,12 @@ class _Story:
     # End
 
     def _row(self, plan: Plan, state: str, done_on: date | None) -> None:
-        self._rows.put(
+        self._rows.change(
             Job,
-            {
-                "id": plan.id,
-                "number": plan.id,
-                "vehicle_id": plan.car.id,
-                "customer_id": plan.payer.id,
-                "title": plan.title,
-                "state": state,
-                "condition": plan.condition,
-                "booked_on": plan.booked_on,
-                "first_day": plan.first,
-                "last_day": plan.last,
-                "promised_at": self._clock.at(plan.last, 1020),
-                "done_on": done_on,
-                "expected_minutes": plan.expected,
-                "drift_reason": self._bench.drift_reason(plan) if state == "done" else "",
-            },
+            plan.id,
+            state=state,
+            done_on=done_on,
+            drift_reason=self._bench.drift_reason(plan) if state == "done" else "",
         )
         if done_on is not None:
             self._need(plan, -1)
@@ -409,7 +415,8 @@ class _Story:
             if done:
                 continue
             self._bench.to_do(plan)
-            self._row(plan, "working" if plan.steps_written else "booked", None)
+            if plan.steps_written:
+                self._row(plan, "working", None)
         for _ in range(2):
             car = self.town.newcomer(calendar.yesterday)
             number = self._rows.number(Job)
@@ -424,7 +431,7 @@ class _Story:
         self.town.write()
 
     def _force_reasons(self) -> None:
-        """Someone has died, someone said stop, someone said later: seen in the youngest shop too."""
+        """Someone has died, said stop, said later: to be seen in the youngest shop too."""
         today = self.calendar.today
         wanted: list[Callable[[dict[str, object]], None]] = [
             lambda columns: columns.update(deceased=True),

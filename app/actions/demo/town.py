@@ -13,10 +13,18 @@ from app.actions.demo.rows import Rows
 from app.calculations.exposure import exposure
 from app.records.models import Customer, OwnerLink, Vehicle
 
+# Answers to the five questions about where a vehicle lives, and how often they are given.
 STANDS = (("garage", 34), ("carport", 22), ("street", 32), ("under trees", 12))
 WASHED = (("by hand", 40), ("touchless", 22), ("weekly brushes", 24), ("rain", 14))
 AROUND = (("salted roads", 0.30), ("industry", 0.08), ("hard water", 0.22))
 DISTANCE = (("usual", 68), ("over 20,000 miles", 14), ("commercial", 6), ("under 3,000 miles", 12))
+KEPT_HERE = {
+    "regular": "twice a year", "seasonal": "twice a year", "yearly": "now and then",
+    "once": "never", "fleet": "twice a year",
+}  # fmt: skip
+CHANGING = (
+    "household", "deceased", "stopped_on", "later_until", "email_bad_since", "address_bad_since",
+)  # fmt: skip
 NOTES = (
     "Calls back in the evening.", "Key in the letter box.", "Prefers Fridays.",
     "Two child seats, leaves them in.", "Asks for the care sheet each time.",
@@ -68,9 +76,15 @@ class Car:
     exposure: float
     held_since: date
     layers: dict[str, list[StandingLayer]] = field(default_factory=dict)
+    gone: set[int] = field(default_factory=set)  # layer events that were seen gone
     visits: int = 0
     held: bool = True
     links: list[tuple[Person, date, date | None]] = field(default_factory=list)
+
+    def leaves_by(self, day: date) -> bool:
+        """Whether its lease ends soon, or has ended: then nobody is written to about it."""
+        ends = self.columns["lease_ends"]
+        return ends is not None and day >= ends - timedelta(days=56)
 
     @property
     def sizes(self) -> tuple[str, str]:
@@ -88,11 +102,12 @@ class Town:
         self.people: list[Person] = []
         self.cars: list[Car] = []
         self._names: set[str] = set()
+        self._written = [0, 0]  # of the people, of the cars
         self._bodies = list(accumulate(body.weight for body in catalog.bodies))
         self._colors = list(accumulate(weight for _, weight in catalog.colors))
 
     def newcomer(self, day: date, *, since: date | None = None) -> Car:
-        """A new customer with a vehicle, sometimes with a second one or another in the household."""
+        """A new customer with a vehicle, sometimes with a second one or with a partner."""
         rng = self._rng
         person = self._person(day, since or day)
         car = self._car(person, day)
@@ -101,6 +116,7 @@ class Town:
         if rng.random() < 0.10:
             partner = self._person(day, since or day, like=person)
             self._car(partner, day)
+        self._settle()
         return car
 
     def fleet(self, item: FleetItem, day: date) -> Person:
@@ -122,6 +138,7 @@ class Town:
         for unit in range(1, item.units + 1):
             car = self._car(person, day, body=body, habit=habit)
             car.columns["fleet_unit"] = f"{item.name.split()[0][:2].upper()}{unit:02d}"
+        self._settle()
         return person
 
     def sell(self, car: Car, day: date) -> None:
@@ -133,13 +150,22 @@ class Town:
             buyer = self._person(day, day)
             car.owner, car.held_since = buyer, day
             buyer.vehicles.append(car)
+            self._settle()
+
+    def _settle(self) -> None:
+        """Write everyone and everything new."""
+        for person in self.people[self._written[0] :]:
+            self._rows.put(Customer, person.columns | {"id": person.id})
+        for car in self.cars[self._written[1] :]:
+            self._rows.put(Vehicle, car.columns | {"id": car.id})
+        self._written = [len(self.people), len(self.cars)]
 
     def write(self) -> None:
-        """The rows of everyone and everything."""
+        """What became of them, and who held which vehicle."""
         for person in self.people:
-            self._rows.put(Customer, person.columns | {"id": person.id})
+            changing = {name: person.columns[name] for name in CHANGING}
+            self._rows.change(Customer, person.id, **changing)
         for car in self.cars:
-            self._rows.put(Vehicle, car.columns | {"id": car.id})
             links = [*car.links]
             if car.held:
                 links.append((car.owner, car.held_since, None))
@@ -176,7 +202,11 @@ class Town:
         rng = self._rng
         for attempt in range(60):
             given = rng.choice(self._catalog.given_names)
-            name = f"{given} {family}" if attempt < 12 else f"{given} {rng.choice('ABDEFGHJKLMNPRSTVW')}. {family}"
+            name = (
+                f"{given} {family}"
+                if attempt < 12
+                else f"{given} {rng.choice('ABDEFGHJKLMNPRSTVW')}. {family}"
+            )
             if name not in self._names:
                 self._names.add(name)
                 return name
@@ -194,7 +224,11 @@ class Town:
         number = len(self.people)
         area = town["phone_areas"][(number // 100) % len(town["phone_areas"])]
         local = f"555-01{number % 100:02d}"
-        has_phone, has_mail, has_street = rng.random() < 0.96, rng.random() < 0.74, rng.random() < 0.86
+        has_phone, has_mail, has_street = (
+            rng.random() < 0.96,
+            rng.random() < 0.74,
+            rng.random() < 0.86,
+        )
         return {
             "name": name,
             "is_firm": False,
@@ -202,7 +236,9 @@ class Town:
             "phone": f"+1{area}{local.replace('-', '')}" if has_phone else "",
             "phone_as_typed": f"({area}) {local}" if has_phone else "",
             "email": self._mail(name) if has_mail else "",
-            "street": f"{rng.randint(1, 240)} {rng.choice(self._catalog.streets)}" if has_street else "",
+            "street": f"{rng.randint(1, 240)} {rng.choice(self._catalog.streets)}"
+            if has_street
+            else "",
             "city": place["city"],
             "postal_code": place["postal_code"],
             "asks_by": rng.choices(("", "mail", "letter", "phone", "text"), (40, 28, 16, 9, 7))[0],
@@ -230,7 +266,7 @@ class Town:
         if owner.fleet is None:
             color = rng.choices(catalog.colors, cum_weights=self._colors)[0][0]
             description = f"{color} {body.description}"
-        answers = self._exposure()
+        answers = self._exposure(habit)
         car = Car(
             self._rows.number(Vehicle),
             {
@@ -258,7 +294,7 @@ class Town:
         self.cars.append(car)
         return car
 
-    def _exposure(self) -> dict[str, Any]:
+    def _exposure(self, habit: Habit) -> dict[str, Any]:
         """Answers to the five questions; one vehicle in four was never asked about."""
         rng = self._rng
         if rng.random() < 0.25:
@@ -268,4 +304,5 @@ class Town:
             "washed": rng.choices([w for w, _ in WASHED], [n for _, n in WASHED])[0],
             "around": [word for word, share in AROUND if rng.random() < share],
             "distance": rng.choices([w for w, _ in DISTANCE], [n for _, n in DISTANCE])[0],
+            "kept_here": KEPT_HERE[habit.name],
         }
