@@ -95,18 +95,12 @@ def final_keys(connection: Connection, table: Table, keys: Iterable[int]) -> set
     wanted = list(keys)
     if not wanted:
         return set()
-    days, balances = _table("days"), _table("balances")
+    days = _table(DaySheet.__tablename__)
     reasons: list[ColumnElement[bool]] = [
         exists().where(days.c.day == table.c.day, days.c.state == "closed")
     ]
     if table.name == Movement.__tablename__:
-        reasons.append(
-            exists().where(
-                balances.c.supply_id == table.c.supply_id,
-                balances.c.day >= table.c.day,
-                balances.c.up_to_movement >= table.c.id,
-            )
-        )
+        reasons.append(_counted(table))
     if table.name == ReminderEvent.__tablename__:
         reminders = _table(Reminder.__tablename__)
         reasons.append(
@@ -126,49 +120,68 @@ def final_keys(connection: Connection, table: Table, keys: Iterable[int]) -> set
 def hold_final_lines(session: Session, trace: Trace) -> None:
     """Refuse to change or remove a final line; its links and its note may be set anew.
 
-    A line whose day is closed by the very change that is going on may still be put right.
+    So is a line that was taken back, and the counter-line that took it back. A line whose day is
+    closed by the very change that is going on may still be put right.
 
     Raises:
         Refused: the change would alter what a final line says.
     """
-    suspects: dict[Table, set[int]] = {}
-    for row in session.deleted:
-        if isinstance(row, Ledger):
-            state = inspect(row)
-            suspects.setdefault(state.mapper.local_table, set()).add(state.identity[0])
-    for row in session.dirty:
-        if not isinstance(row, Ledger):
-            continue
-        state = inspect(row)
-        altered = {name for name, value in state.attrs.items() if value.history.has_changes()}
-        if altered - LOOSE:
-            suspects.setdefault(state.mapper.local_table, set()).add(state.identity[0])
-    for table, keys in suspects.items():
-        for key in final_keys(session.connection(), table, keys):
-            before = trace.before(table, key) or {}
-            if not _closed_just_now(session, trace, table, key, before):
+    connection = session.connection()
+    for table, keys in _altered(session).items():
+        final = final_keys(connection, table, keys)
+        counter = table.alias()
+        settled = exists().where(counter.c.counters_id == table.c.id)
+        lines = connection.execute(
+            select(table.c.id, table.c.day, or_(table.c.counters_id.is_not(None), settled)).where(
+                table.c.id.in_(keys)
+            )
+        )
+        for key, day, is_settled in lines:
+            if is_settled:
                 raise Refused(
-                    f"A line of {before.get('day')} is final: its day is closed, or it was sent. "
+                    f"A line of {day} was taken back by a counter-line, so both stay as they are. "
+                    "Enter it anew instead."
+                )
+            if key in final and not _closed_just_now(connection, trace, table, key, day):
+                raise Refused(
+                    f"A line of {day} is final: its day is closed, or it was sent. "
                     "Take it back by a counter-line instead of changing it."
                 )
 
 
+def _altered(session: Session) -> dict[Table, set[int]]:
+    """The ledger lines that are about to go, or to say something else."""
+    found: dict[Table, set[int]] = {}
+    for row in [*session.deleted, *session.dirty]:
+        if not isinstance(row, Ledger):
+            continue
+        state = inspect(row)
+        names = {name for name, value in state.attrs.items() if value.history.has_changes()}
+        if row in session.deleted or names - LOOSE:
+            found.setdefault(state.mapper.local_table, set()).add(state.identity[0])
+    return found
+
+
 def _closed_just_now(
-    session: Session, trace: Trace, table: Table, key: int, before: dict[str, Any]
+    connection: Connection, trace: Trace, table: Table, key: int, day: date
 ) -> bool:
     """Whether a line is final only because this change has closed its day."""
     days = _table(DaySheet.__tablename__)
-    day = date.fromisoformat(before["day"])
-    if not trace.holds(days, day):
-        return False
-    sheet = trace.before(days, day)
-    if sheet is not None and sheet["state"] == "closed":
+    if not trace.holds(days, day) or (trace.before(days, day) or {}).get("state") == "closed":
         return False
     if table.name != Movement.__tablename__:
         return True
-    counted = select(Balance.id).where(
-        Balance.supply_id == before["supply_id"],
-        Balance.day >= day,
-        Balance.up_to_movement >= key,
+    return (
+        connection.execute(select(table.c.id).where(table.c.id == key, _counted(table))).first()
+        is None
     )
-    return session.connection().execute(counted.limit(1)).first() is None
+
+
+def _counted(movements: Table) -> ColumnElement[bool]:
+    """The condition that a shelf snapshot counts a movement in."""
+    balances = _table(Balance.__tablename__)
+    return exists().where(
+        balances.c.supply_id == movements.c.supply_id,
+        balances.c.day >= movements.c.day,
+        balances.c.up_to_movement >= movements.c.id,
+    )

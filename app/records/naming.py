@@ -35,11 +35,21 @@ _WORDS: dict[str, tuple[str, str, str]] = {
     "reminders": ("a reminder", "", "customer_id"),
     "service_steps": ("the service step", "name", ""),
     "services": ("the service", "name", ""),
+    "order_choices": ("a choice of packs", "", "supply_id"),
     "settings": ("the setting", "name", ""),
     "suppliers": ("the supplier", "name", ""),
     "supplies": ("the supply", "name", ""),
     "uses": ("a use", "", "supply_id"),
     "vehicles": ("the vehicle", "description", ""),
+}
+
+# Ledger lines name some rows without being bound to them, so the columns are not asked.
+_LINKS = {
+    "customer_id": "customers",
+    "job_id": "jobs",
+    "service_id": "services",
+    "supply_id": "supplies",
+    "vehicle_id": "vehicles",
 }
 
 
@@ -61,9 +71,7 @@ def spoken(connection: Connection, table: Table, key: Any, kept: Values | None =
         text = key
     said = f"{word} {text}".strip()
     if link and kept.get(link) is not None:
-        (reference,) = table.columns[link].foreign_keys
-        target = table_named(reference.column.table.name)
-        said += f" ({spoken(connection, target, kept[link])})"
+        said += f" ({spoken(connection, table_named(_LINKS[link]), kept[link])})"
     if kept.get("day") and table.name != "days":
         said += f" of {kept['day']}"
     return said
