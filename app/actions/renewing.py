@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import cached_property, partial
 
 import numpy as np
 
@@ -21,7 +22,7 @@ from app.records.queries import protection as queries
 
 MONTHS_BACK, MONTHS_AHEAD = 17, 19
 WORN_OUT = 0.05  # below this chance a layer counts as worn out: nobody waits for it any more
-STEP_DAYS = 15
+POINTS = 40  # of a curve
 STATES = ("due", "reminded", "coming", "worn")  # in the order of the page
 END_OF_CURVE = 0.01  # where the drawing stops
 VERDICTS = tuple(verdict.value for verdict in Verdict)
@@ -31,8 +32,7 @@ VERDICTS = tuple(verdict.value for verdict in Verdict)
 class RenewalRow:
     """One layer of one vehicle, with its curve.
 
-    `curve` holds (day, chance that it still protects) from the later of the drawing's left edge
-    and the day it was put on; `cut_left` when it was put on before that edge.
+    `cut_left` when it was put on before the drawing's left edge.
     """
 
     key: str
@@ -45,7 +45,7 @@ class RenewalRow:
     supply_id: int
     groups: tuple[str, ...]
     applied_on: date
-    curve: tuple[tuple[date, float], ...]
+    draw: Callable[[], tuple[tuple[date, float], ...]] = field(compare=False, repr=False)
     cut_left: bool
     still: float
     due_from: date
@@ -58,6 +58,14 @@ class RenewalRow:
     voice: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     layer_ids: tuple[int, ...]
+
+    @cached_property
+    def curve(self) -> tuple[tuple[date, float], ...]:
+        """(Day, chance that it still protects) from the day it was put on, or the left edge.
+
+        Worked out when it is first drawn: a page shows twenty rows of perhaps thousands.
+        """
+        return self.draw()
 
 
 @dataclass(frozen=True)
@@ -92,11 +100,7 @@ def renewals(desk: Desk, day: date, text: str = "", limit: int = 2000) -> Renewa
     groups = _grouped(state, text)
     shown = groups[:limit]
     left, right = drawing_span(day)
-    curves = _curves(state, shown, left, right)
-    found = [
-        _row(state, members, curve, reminded, left)
-        for members, curve in zip(shown, curves, strict=True)
-    ]
+    found = [_row(state, members, reminded, left, right) for members in shown]
     rows = tuple(sorted(found, key=lambda row: STATES.index(row.state)))
     due = [row for row in rows if row.state == "due"]
     asked = sum(1 for row in rows if row.state == "reminded")
@@ -211,43 +215,30 @@ def _grouped(state: Protection, text: str) -> list[list[Member]]:
     return sorted(together.values(), key=order)
 
 
-def _curves(
-    state: Protection, groups: Sequence[Sequence[Member]], left: date, right: date
-) -> list[tuple[tuple[date, float], ...]]:
-    """Every row's curve at once: chance by day, restarting at each check."""
-    if not groups:
-        return []
-    days = [left + timedelta(days=i) for i in range(0, (right - left).days + 1, STEP_DAYS)]
-    grid = np.array([day.toordinal() for day in days], dtype=float)[None, :]
-    first = [_soonest(members) for members in groups]
-    applied = np.array([one.layer.applied.date().toordinal() for one, _ in first], dtype=float)
-    seen = np.array(
-        [one.layer.judged.date().toordinal() if one.layer.judged else np.nan for one, _ in first],
-        dtype=float,
+def _draw(
+    state: Protection, one: StandingLayer, due: Due, left: date, right: date
+) -> tuple[tuple[date, float], ...]:
+    """One row's curve: as many points over a wax's weeks as over a coating's years."""
+    assert one.layer.supply is not None
+    applied = one.layer.applied.date()
+    begin = max(applied, left).toordinal()
+    # Three times the life to the 50 % day: nothing worth drawing lies beyond.
+    far = applied + 3 * max(due.due_to - applied, timedelta(days=14))
+    end = max(min(far, right).toordinal(), begin + 1)
+    days = np.unique(np.linspace(begin, end, POINTS).round())
+    ages = days - applied.toordinal()
+    seen = float((one.layer.judged.date() - applied).days) if one.layer.judged else 0.0
+    since = state.lives.survival(
+        one.layer.supply, np.maximum(ages, seen), one.exposure, seen if seen > 0 else 0.0
     )
-    exposures = np.array([one.exposure for one, _ in first])[:, None]
-    supplies = np.array([one.layer.supply for one, _ in first])
-    ages = np.maximum(grid - applied[:, None], 0.0)
-    last_seen = np.where(np.isnan(seen), 0.0, seen - applied)[:, None]
-    chances = np.ones_like(ages)
-    for supply in np.unique(supplies):
-        rows = supplies == supply
-        before = state.lives.survival(int(supply), ages[rows], exposures[rows], 0.0)
-        since = state.lives.survival(
-            int(supply),
-            np.maximum(ages[rows], last_seen[rows]),
-            exposures[rows],
-            last_seen[rows],
-        )
-        chances[rows] = np.where(ages[rows] < last_seen[rows], before, since)
-    return [
-        tuple(
-            (day, float(chance))
-            for day, chance in zip(days, line, strict=True)
-            if day.toordinal() >= put_on and chance >= END_OF_CURVE
-        )
-        for line, put_on in zip(chances, applied, strict=True)
-    ]
+    if seen > 0:
+        before = state.lives.survival(one.layer.supply, ages, one.exposure, 0.0)
+        since = np.where(ages < seen, before, since)
+    return tuple(
+        (date.fromordinal(int(day)), float(chance))
+        for day, chance in zip(days, since, strict=True)
+        if chance >= END_OF_CURVE
+    )
 
 
 def _soonest(members: Sequence[Member]) -> Member:
@@ -257,9 +248,9 @@ def _soonest(members: Sequence[Member]) -> Member:
 def _row(
     state: Protection,
     members: Sequence[Member],
-    curve: tuple[tuple[date, float], ...],
     reminded: dict[int, date],
     left: date,
+    right: date,
 ) -> RenewalRow:
     one, due = _soonest(members)
     layer = one.layer
@@ -293,7 +284,7 @@ def _row(
         layer.supply,
         tuple(m.layer.group.value for m, _ in members),
         applied_on,
-        curve,
+        partial(_draw, state, one, due, left, right),
         applied_on < left,
         due.still,
         due.due_from,

@@ -46,8 +46,8 @@ def order_pdf(sheet: OrderSheet, path: Path, region: str = "US") -> Path:
             page.text(line, _font(size=10), QUIET)
         page.space(10)
         page.text(
-            # Numbers stand in the sans: its figures are lining as they come, and a glyph chosen by a
-            # font feature could not be searched for or copied from the PDF.
+            # Numbers stand in the sans: its figures are lining as they come, and a glyph chosen by
+            # a font feature could not be searched for or copied from the PDF.
             f"Order {sheet.number:04d}",
             _font(size=14, weight=600),
             right=day_year(sheet.day),
@@ -122,6 +122,8 @@ def _paper(path: Path, region: str, title: str) -> Iterator[_Page]:
     """A sheet to write on; the file stands whole or not at all."""
     _ready()
     unfinished = path.with_name(path.name + ".unfinished")
+    if not path.parent.is_dir() or not os.access(path.parent, os.W_OK):
+        raise Mendable(f"{path} could not be written; check the folder and the disk.")
     writer = QPdfWriter(str(unfinished))
     writer.setResolution(DOTS)
     writer.setTitle(title)

@@ -37,8 +37,7 @@ PAGE_KEYS = (
     ("F1", "all keys"),
 )
 HOW = {
-    1: "Earned is what done jobs come to before tax, on the day they were done; deposits and tips "
-    "are not earnings. Supplies are the booked uses at the cost they were closed with.",
+    1: "Earned: done jobs before tax, on the day they were done; no deposits, no tips.",
     2: "What a job earned, less its supplies, by the hours worked on it. A kind of job is the "
     "services sold together; jobs without hours or supplies recorded are left out.",
     3: "The hours filled in for a job against those worked, of the last jobs done. The finding is "
@@ -108,6 +107,7 @@ class FiguresPlace(Place):
         self.on_key("Right", partial(self._next, 1), letter=True)
         self.on_key("Left", partial(self._next, -1), letter=True)
         self.on_key("Return", self._open_here, letter=True)
+        self.on_key("T", self._swap, letter=True)
 
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
@@ -206,9 +206,14 @@ class FiguresPlace(Place):
             return
         blocks: list[Block] = [Voice(words) for words in shown.voice]
         blocks += [Rule(), Facts(shown.facts), Rule()]
-        blocks += [Heading("Earned and received"), Facts(shown.reconciliation), Rule()]
+        if self._here == 1:
+            blocks += [Heading("Earned and received"), Facts(shown.reconciliation), Rule()]
         blocks += [Plain("How it is worked out"), Voice(HOW[self._here])]
         self.margin.say(Note("Money and supplies", tuple(blocks), PAGE_KEYS))
+
+    def _swap(self) -> None:
+        """The figure with the focus as its table, or as a picture again."""
+        self.views[self._here - 1].swap()
 
     def _open_here(self) -> None:
         """Enter on a figure: its table, where each row opens into the jobs behind it."""

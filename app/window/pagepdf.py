@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from PySide6.QtCore import QMarginsF, QPoint
@@ -16,6 +17,8 @@ def write_page(path: Path, widget: QWidget | None, title: str) -> Path:
     if widget is None:
         raise Mendable("There is nothing on this page to keep yet.")
     unfinished = path.with_name(path.name + ".unfinished")
+    if not path.parent.is_dir() or not os.access(path.parent, os.W_OK):
+        raise Mendable(f"{path} could not be written; check the folder and the disk.")
     writer = QPdfWriter(str(unfinished))
     writer.setTitle(title)
     writer.setCreator("Bayledger")

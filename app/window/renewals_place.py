@@ -6,6 +6,8 @@ from collections.abc import Hashable
 from datetime import date, timedelta
 from functools import partial
 
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
 
 from app.actions import reminder_files, reminders, renewing, sending
@@ -16,12 +18,13 @@ from app.calculations.dates import near
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.entrytable import EntryTable
-from app.window.layerbars import LayerBar, LayerCalendar, layer_column
+from app.window.layerbars import LayerBar, LayerCalendar, layer_column, paint_layer_bar
 from app.window.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice, Writable
 from app.window.office import Office
 from app.window.place import Place
 from app.window.runner import Task
 from app.window.runs import Run
+from app.window.theme import Theme
 
 ANSWER_KEYS = (
     ("B", "booked", "booked a visit"),
@@ -96,7 +99,14 @@ class RenewalsPlace(Place):
     @staticmethod
     def _columns(day: date) -> tuple[Column, ...]:
         left, right = renewing.drawing_span(day)
-        cell, head = layer_column(LayerCalendar(left, right, day))
+        calendar = LayerCalendar(left, right, day)
+        _, head = layer_column(calendar)
+
+        def cell(
+            painter: QPainter, box: QRectF, row: RenewalRow, theme: Theme, selected: bool
+        ) -> None:
+            paint_layer_bar(painter, box, _bar(row), theme, calendar, selected)
+
         return (
             Column("vehicle", "Vehicle", width=196, least=110),
             Column("layer", "Layer", width=122, least=80, dense=True),
@@ -137,7 +147,7 @@ class RenewalsPlace(Place):
                     (
                         Cell() if holder == before else _vehicle_cell(row),
                         Cell(row.layer, tip=", ".join(row.groups)),
-                        Cell(data=_bar(row)),
+                        Cell(data=row),
                         _still_cell(row),
                         _due_cell(row),
                     ),

@@ -1,0 +1,109 @@
+"""The Figures place by keyboard: figures, their tables, the jobs behind, and other times."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
+
+from app.actions.demo import build_demo
+from app.actions.desk import Desk
+from app.records.book import Book
+from app.window.figures_place import FiguresPlace
+from app.window.office import Office
+from app.window.place import Place, PlaceEntry
+from app.window.runner import Runner
+from app.window.shell import Shell
+from app.window.theme import Theme
+
+Shown = Callable[[QWidget, int, int], QWidget]
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("demo") / "demo.bayledger"
+    build_demo(path, years=1, jobs_per_week=6, seed=3)
+    return path
+
+
+@pytest.fixture
+def place(demo: Path, theme: Theme, shown: Shown, qtbot: QtBot) -> Iterator[FiguresPlace]:
+    with Book.open(demo) as book:
+        office = Office(Desk(book), theme, Runner())
+        entries = [
+            PlaceEntry("figures", "Figures", "figures", FiguresPlace),
+            PlaceEntry("jobs", "Jobs", "jobs", Place),
+        ]
+        shell = Shell(office, entries)
+        shown(shell, 1366, 768)
+        shell.open("figures")
+        made = shell.place("figures")
+        assert isinstance(made, FiguresPlace)
+        qtbot.waitUntil(lambda: all(view.picture for view in made.views), timeout=20000)
+        qtbot.waitUntil(lambda: not office.runner.busy)
+        yield made
+        assert office.runner.close()
+
+
+def press(place: FiguresPlace, key: Qt.Key) -> None:
+    QTest.keyClick(place.window().focusWidget() or place, key)
+
+
+def test_the_arrows_go_from_figure_to_figure_and_the_margin_explains_each(
+    place: FiguresPlace,
+) -> None:
+    place.entered()
+    said = []
+    for _ in range(4):
+        said.append(str(place.margin.note.blocks[-1]))
+        press(place, Qt.Key.Key_Right)
+    assert len(set(said)) == 4
+    assert place._here == 1, "the fourth goes on to the first"
+
+
+def test_t_swaps_a_figure_for_its_table_and_back(place: FiguresPlace) -> None:
+    place.entered()
+    press(place, Qt.Key.Key_T)
+    view = place.views[0]
+    assert view.shows_table
+    assert view.table is not None
+    assert len(view.table.rows) == 12 or len(view.table.rows) == 13
+    press(place, Qt.Key.Key_T)
+    assert not view.shows_table
+
+
+def test_a_number_opens_into_the_jobs_behind_it(place: FiguresPlace, qtbot: QtBot) -> None:
+    gone: list[object] = []
+    place.office.go_asked.connect(lambda key, item: gone.append((key, item)))
+    place._behind(1, 6)
+    assert place.margin.note.title.endswith("the jobs behind")
+    offer = place.margin.note.blocks[0]
+    offer.on_click()  # type: ignore[union-attr]
+    assert gone
+    assert gone[0][0] == "jobs"  # type: ignore[index]
+
+
+def test_page_up_shows_an_earlier_time_and_m_a_month(place: FiguresPlace, qtbot: QtBot) -> None:
+    place.entered()
+    press(place, Qt.Key.Key_M)
+    qtbot.waitUntil(lambda: place._shown is not None and len(place._shown.money.bars) >= 28)
+    before = place._shown
+    press(place, Qt.Key.Key_PageUp)
+    qtbot.waitUntil(lambda: place._shown is not before and not place.office.runner.busy)
+    assert place._shown is not None
+    assert before is not None
+    assert place._shown.last < before.first
+
+
+def test_the_page_is_kept_as_a_pdf(place: FiguresPlace, tmp_path: Path) -> None:
+    place.keep_as_pdf(tmp_path / "figures.pdf")
+    assert len(PdfReader(tmp_path / "figures.pdf").pages) == 1
+    assert "Kept as figures.pdf" in place.foot_left.text()
+    place.keep_as_pdf(tmp_path / "nowhere" / "figures.pdf")
+    assert "could not be written" in place.foot_left.text()

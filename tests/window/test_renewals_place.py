@@ -1,0 +1,139 @@
+"""The Renewals place by keyboard: write, change, note as sent, answer, check, put off, undo."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QPlainTextEdit, QWidget
+from pytestqt.qtbot import QtBot
+
+from app.records.models import Customer, LayerEvent, OwnerLink, Reminder, Supply, Vehicle
+from app.window.office import Office
+from app.window.place import PlaceEntry
+from app.window.renewals_place import RenewalsPlace, status
+from app.window.shell import Shell
+
+TODAY = date(2025, 8, 14)
+Shown = Callable[[QWidget, int, int], QWidget]
+
+
+def fill(office: Office, count: int) -> None:
+    """So many customers, each with a vehicle waxed ten weeks ago."""
+    day = TODAY - timedelta(days=70)
+    with office.desk.book.load() as session:
+        session.add(Supply(id=1, name="Carnauba paste", kind="paste", protection="carnauba wax"))
+        for number in range(1, count + 1):
+            session.add(
+                Customer(id=number, name=f"Owner {number:04d}", email=f"o{number}@example.org")
+            )
+            session.add(Vehicle(id=number, description="blue wagon"))
+            session.flush()
+            session.add(OwnerLink(vehicle_id=number, customer_id=number))
+            session.add(
+                LayerEvent(
+                    vehicle_id=number,
+                    day=day,
+                    at=datetime(day.year, day.month, day.day, 17, tzinfo=UTC),
+                    kind="applied",
+                    surface_group="upper sides",
+                    supply_id=1,
+                )
+            )
+
+
+def opened(office: Office, shown: Shown, qtbot: QtBot) -> RenewalsPlace:
+    shell = Shell(office, [PlaceEntry("renewals", "Renewals", "renewals", RenewalsPlace, status)])
+    shown(shell, 1366, 768)
+    shell.open("renewals")
+    place = shell.place("renewals")
+    assert isinstance(place, RenewalsPlace)
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    return place
+
+
+def press(place: RenewalsPlace, qtbot: QtBot, key: Qt.Key, *, ctrl: bool = False) -> None:
+    place.table.setFocus()
+    held = Qt.KeyboardModifier.ControlModifier if ctrl else Qt.KeyboardModifier.NoModifier
+    QTest.keyClick(place.table, key, held)
+    qtbot.waitUntil(lambda: not place.office.runner.busy)
+
+
+def states(office: Office) -> list[str]:
+    with office.desk.book.reading() as session:
+        return [one.state for one in session.query(Reminder).order_by(Reminder.id)]
+
+
+@pytest.fixture
+def place(office: Office, shown: Shown, qtbot: QtBot) -> RenewalsPlace:
+    fill(office, 2)
+    return opened(office, shown, qtbot)
+
+
+def test_a_reminder_is_written_changed_sent_and_answered_by_keyboard(
+    place: RenewalsPlace, office: Office, qtbot: QtBot
+) -> None:
+    assert place.row.button.text() == "Write the reminder"
+    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    assert states(office) == ["prepared"]
+    press(place, qtbot, Qt.Key.Key_E)
+    words = place.window().focusWidget()
+    assert isinstance(words, QPlainTextEdit)
+    words.selectAll()
+    QTest.keyClicks(words, "Come by on Monday.")
+    place.table.setFocus()
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    assert states(office) == ["sent"]
+    with office.desk.book.reading() as session:
+        assert session.get_one(Reminder, 1).text == "Come by on Monday."
+        sent_to = session.get_one(Reminder, 1).customer_id
+    place.open_item(sent_to)
+    press(place, qtbot, Qt.Key.Key_B)
+    assert states(office) == ["answered"]
+    press(place, qtbot, Qt.Key.Key_Z, ctrl=True)
+    assert states(office) == ["sent"], "undo by name takes the answer back"
+
+
+def test_checked_and_still_good_moves_the_layer_to_what_is_to_come(
+    place: RenewalsPlace, qtbot: QtBot
+) -> None:
+    key = place.table.current_key()
+    press(place, qtbot, Qt.Key.Key_G)
+    assert place._view is not None
+    row = next(row for row in place._view.rows if row.key == key)
+    assert row.state == "coming"
+    assert row.checks == (TODAY,)
+
+
+def test_not_now_puts_the_customer_off_and_says_until_when(
+    place: RenewalsPlace, office: Office, qtbot: QtBot
+) -> None:
+    press(place, qtbot, Qt.Key.Key_N)
+    place.table.setFocus()
+    assert "11 September" in place.foot_left.text()
+    assert len(place._whom.letters if place._whom else ()) == 1
+
+
+def test_an_empty_book_teaches_and_its_action_says_why_not(
+    office: Office, shown: Shown, qtbot: QtBot
+) -> None:
+    place = opened(office, shown, qtbot)
+    assert place.table.rows == ()
+    assert not place.row.button.ready
+    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    assert states(office) == []
+
+
+def test_two_thousand_layers_are_shown_and_walked_through(
+    office: Office, shown: Shown, qtbot: QtBot
+) -> None:
+    fill(office, 2000)
+    place = opened(office, shown, qtbot)
+    assert sum(1 for row in place.table.rows if isinstance(row.key, str)) >= 2000
+    for _ in range(5):
+        press(place, qtbot, Qt.Key.Key_PageDown)
+    assert place.table.current_key() is not None
