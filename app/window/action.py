@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QEnterEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QEnterEvent, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from app.window.marks import keycap_width, paint_keycap
@@ -22,6 +22,8 @@ class ActionButton(QAbstractButton):
 
     Not yet possible, it is dashed and still takes a click: the reason stands beside it.
     """
+
+    other_key = Signal(QKeyEvent)  # a key that is none of a button's own
 
     def __init__(
         self,
@@ -76,12 +78,16 @@ class ActionButton(QAbstractButton):
         self._over = False
         self.update()
 
-    def keyPressEvent(self, event: object) -> None:
-        key = event.key()  # type: ignore[attr-defined]
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = event.key()
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.click()
+            if not event.isAutoRepeat():  # a key held down must not walk through everything
+                self.click()
+        elif key in (Qt.Key.Key_Space, Qt.Key.Key_Tab, Qt.Key.Key_Backtab):
+            super().keyPressEvent(event)
         else:
-            super().keyPressEvent(event)  # type: ignore[arg-type]
+            event.ignore()
+            self.other_key.emit(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter, theme = QPainter(self), self._theme

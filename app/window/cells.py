@@ -52,7 +52,10 @@ class Cell:
 
 @dataclass(frozen=True)
 class TableRow:
-    """A row of cells, one for each column; `key` finds it again after a refresh."""
+    """A row of cells, one for each column; `key` finds it again after a refresh.
+
+    A row of a single cell runs over all columns.
+    """
 
     key: Hashable
     cells: tuple[Cell, ...]

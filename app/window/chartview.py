@@ -129,6 +129,7 @@ class ChartView(QWidget):
             lambda _task: draw(plot, palette, size, scale, ratio),
             done=self._take,
             owner=self,
+            quiet=True,
         )
 
     def _take(self, picture: Picture) -> None:

@@ -45,6 +45,15 @@ class EntryModel(QAbstractTableModel):
         self.endResetModel()
         return True
 
+    def patch(self, row: int, column: int, cell: Cell) -> None:
+        """Replace one cell."""
+        line = self.rows[row]
+        if isinstance(line, TableRow) and column < len(line.cells):
+            cells = (*line.cells[:column], cell, *line.cells[column + 1 :])
+            self.rows = (*self.rows[:row], TableRow(line.key, cells), *self.rows[row + 1 :])
+            index = self.index(row, column)
+            self.dataChanged.emit(index, index)
+
     def row_of(self, key: Hashable) -> int | None:
         """Where the row with a key stands."""
         return self._at.get(key)
@@ -84,7 +93,10 @@ class EntryModel(QAbstractTableModel):
     def headerData(
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> object:
-        if orientation != Qt.Orientation.Horizontal or role != Qt.ItemDataRole.DisplayRole:
+        roles = (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole)
+        if orientation != Qt.Orientation.Horizontal or role not in roles:
+            return None
+        if section >= len(self.columns):
             return None
         column = self.columns[section]
         return f"{column.head} {column.subhead}".strip()

@@ -20,7 +20,16 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractItemView, QApplication, QTableView, QToolTip, QWidget
 
-from app.window.cells import WORTH_A_LOOK, Column, EmptyText, GroupRow, Outcome, TableRow
+from app.window.cells import (
+    WORTH_A_LOOK,
+    Cell,
+    Column,
+    EmptyText,
+    GroupRow,
+    Outcome,
+    State,
+    TableRow,
+)
 from app.window.columnfit import fit_columns
 from app.window.emptypage import EmptyPage
 from app.window.entrydelegate import EntryDelegate
@@ -43,6 +52,9 @@ class EntryTable(QTableView):
     row_entered = Signal(object, str)  # row key and column key of the cell with the focus
     row_opened = Signal(object)  # Enter or double click on a row that is not written in
     add_asked = Signal()
+    past_end = Signal()  # Enter on the last row
+    writing_ended = Signal()
+    cell_clicked = Signal(object, str)  # a click on a cell that is not written in
 
     def __init__(
         self,
@@ -51,15 +63,21 @@ class EntryTable(QTableView):
         *,
         rows_from: int = 25,
         rows_to: int = 32,
+        head: bool = True,
         parent: QWidget | None = None,
     ) -> None:
-        """`rows_from` and `rows_to` are the least and greatest height of a row at scale 1."""
+        """`rows_from` and `rows_to` are the least and greatest height of a row at scale 1.
+
+        Without a `head` the table begins with its first row.
+        """
         super().__init__(parent)
         self._theme = theme
         self._from, self._to = rows_from, rows_to
+        self._head = theme.px(HEAD_HEIGHT) if head else 0
         self.on_commit: Commit | None = None
         self.on_restore: Restore | None = None
         self._writing: Writing | None = None
+        self._wish = -1
         self._empty: EmptyPage | None = None
         self._empty_text: EmptyText | None = None
         self._entries = EntryModel(columns, self)
@@ -69,6 +87,7 @@ class EntryTable(QTableView):
         self.setModel(self._entries)
         self.setItemDelegate(self._delegate)
         self.setHorizontalHeader(EntryHead(theme, self._entries, self))
+        self.horizontalHeader().setVisible(head)
         self.verticalHeader().hide()
         self.verticalHeader().setMinimumSectionSize(1)
         self.setShowGrid(False)
@@ -107,6 +126,7 @@ class EntryTable(QTableView):
         reshaped = self._entries.replace(rows, columns)
         if reshaped:
             self._close_writing()
+            self._lay_spans()
             self._lay_columns()
             self._lay_rows()
             if key is not None and self._entries.row_of(key) is not None:
@@ -136,6 +156,12 @@ class EntryTable(QTableView):
             if draft[3]:
                 self._refuse(draft[3])
 
+    def patch(self, key: Hashable, column: str, cell: Cell) -> None:
+        """Show one cell otherwise until the next rows come (what was typed, at once)."""
+        at, row = self._entries.column_of(column), self._entries.row_of(key)
+        if at is not None and row is not None:
+            self._entries.patch(row, at, cell)
+
     def teach_when_empty(self, text: EmptyText) -> None:
         """What to say when there are no rows."""
         self._empty_text = text
@@ -150,7 +176,7 @@ class EntryTable(QTableView):
             self._empty = EmptyPage(self._theme, self._empty_text, self)
         self._empty.teach(self._empty_text)
         width = self.width()
-        top = self.horizontalHeader().height() + self._theme.px(4)
+        top = self._head + self._theme.px(4)
         self._empty.setGeometry(0, top, width, self._empty.natural_height(width))
         self._empty.show()
 
@@ -167,7 +193,18 @@ class EntryTable(QTableView):
             body = self._empty.natural_height(width or self.width()) + self._theme.px(8)
         else:
             body = (rows + groups) * high + groups * self._theme.px(6)
-        return self._theme.px(HEAD_HEIGHT) + body + self._theme.px(1)
+        return self._head + body + self._theme.px(1)
+
+    def whole_height(self, most: int) -> int:
+        """The greatest height up to `most` at which no row is cut at the bottom edge."""
+        least = self._theme.px(self._from)
+        room, used = most - self._head - 1, 0
+        for row in self._entries.rows:
+            tall = least + (self._theme.px(6) if isinstance(row, GroupRow) else 0)
+            if used + tall > room:
+                return self._head + 1 + used if used else most
+            used += tall
+        return most
 
     def row_height(self) -> int:
         """The height of a plain row as laid out now."""
@@ -186,14 +223,23 @@ class EntryTable(QTableView):
         least, most = px(self._from), px(self._to)
         high = most
         if rows + groups:
-            room = self.height() - px(HEAD_HEIGHT) - 1 - groups * px(6)
+            room = self.height() - self._head - 1 - groups * px(6)
             high = max(least, min(most, room // (rows + groups)))
+
         header = self.verticalHeader()
         header.setDefaultSectionSize(high)
         if groups:
             for at, row in enumerate(self._entries.rows):
                 if isinstance(row, GroupRow):
                     self.setRowHeight(at, high + px(6))
+
+    def _lay_spans(self) -> None:
+        """A row of one cell runs over all columns."""
+        self.clearSpans()
+        count = len(self._entries.columns)
+        for at, row in enumerate(self._entries.rows):
+            if isinstance(row, TableRow) and len(row.cells) == 1 and count > 1:
+                self.setSpan(at, 0, 1, count)
 
     def _lay_columns(self) -> None:
         header = self.horizontalHeader()
@@ -230,6 +276,13 @@ class EntryTable(QTableView):
                 return at
         return None
 
+    def _fit_column(self, row: int, wish: int) -> int:
+        """The wished column, or the row's first that can be written where that one cannot."""
+        if self._entries.cell(row, wish).editable:
+            return wish
+        first = self._first_column(row)
+        return first if self._entries.cell(row, first).editable else wish
+
     def _first_column(self, row: int) -> int:
         for at in range(len(self._entries.columns)):
             if self._entries.cell(row, at).editable:
@@ -241,6 +294,7 @@ class EntryTable(QTableView):
         for index in (current, previous):
             if index.isValid():
                 self._update_row(index.row())
+        self._wish = -1
         if current.isValid():
             self.row_entered.emit(self.current_key(), self.current_column())
 
@@ -275,7 +329,8 @@ class EntryTable(QTableView):
         elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             index = self.currentIndex()
             if index.isValid() and self._entries.cell(index.row(), index.column()).editable:
-                self.move_focus("up" if shift else "down")
+                if not self.move_focus("up" if shift else "down") and not shift:
+                    self.past_end.emit()
             elif self.current_key() is not None:
                 self.row_opened.emit(self.current_key())
         elif key == Qt.Key.Key_F8:
@@ -285,6 +340,8 @@ class EntryTable(QTableView):
         elif key == Qt.Key.Key_Escape:
             if not self._restore():
                 event.ignore()
+        elif key in (Qt.Key.Key_Up, Qt.Key.Key_Down):
+            self.move_focus("up" if key == Qt.Key.Key_Up else "down")
         elif key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
             self.move_focus("left" if key == Qt.Key.Key_Left else "right", wrap=False)
         elif key in (Qt.Key.Key_Tab, Qt.Key.Key_Backtab):
@@ -311,7 +368,9 @@ class EntryTable(QTableView):
                 at += step
             if not 0 <= at < rows:
                 return False
-            self._set_current(at, index.column())
+            wish = self._wish if self._wish >= 0 else index.column()
+            self._set_current(at, self._fit_column(at, wish))
+            self._wish = wish  # the column to come back to after a row that has nothing there
             return True
         step = -1 if where == "left" else 1
         row, column = index.row(), index.column() + step
@@ -386,7 +445,8 @@ class EntryTable(QTableView):
             self.go(key, column)
         if where != "stay":
             self.setFocus()
-            self.move_focus(where)
+            if not self.move_focus(where) and where == "down":
+                self.past_end.emit()
         return True
 
     def _refuse(self, sentence: str) -> None:
@@ -428,7 +488,8 @@ class EntryTable(QTableView):
         key = self.current_key()
         if not index.isValid() or key is None or self.on_restore is None:
             return False
-        if not self._entries.cell(index.row(), index.column()).old:
+        cell = self._entries.cell(index.row(), index.column())
+        if not cell.old and cell.state is not State.CHANGED:
             return False
         self.on_restore(key, self.current_column())
         return True
@@ -441,6 +502,7 @@ class EntryTable(QTableView):
             field.blockSignals(True)
             self.closeEditor(field, self._delegate.EndEditHint.NoHint)
             self.viewport().update()
+            self.writing_ended.emit()
 
     # mouse ---------------------------------------------------------------------------------
     def mousePressEvent(self, event: QMouseEvent) -> None:
@@ -450,6 +512,8 @@ class EntryTable(QTableView):
         super().mousePressEvent(event)
         if index.isValid() and not self._entries.cell(index.row(), index.column()).editable:
             line = self._entries.rows[index.row()]
+            if isinstance(line, TableRow):
+                self.cell_clicked.emit(line.key, self._entries.columns[index.column()].key)
             if isinstance(line, TableRow) and any(cell.editable for cell in line.cells):
                 self._set_current(index.row(), self._first_column(index.row()))
 

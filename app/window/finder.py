@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 from app.window.strokes import hairline, middle_base, write, write_right
 from app.window.theme import Theme
 
-_ROW, _GROUP, _TOP = 42, 30, 46
+_ROW, _BARE, _GROUP, _TOP = 42, 30, 30, 46
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,13 @@ class Finder(QWidget):
 
     left = Signal()
 
-    def __init__(self, theme: Theme, look_up: Callable[[str], Sequence[FoundLine]]) -> None:
+    def __init__(
+        self,
+        theme: Theme,
+        look_up: Callable[[str], Sequence[FoundLine]],
+        hint: str = "name, plate, job, supply",
+    ) -> None:
+        """`hint` says in the empty field what may be typed."""
         super().__init__()
         self._theme = theme
         self._look_up = look_up
@@ -41,7 +47,7 @@ class Finder(QWidget):
         self._hits: list[tuple[QRectF, int]] = []
         self.field = QLineEdit(self)
         self.field.setFont(theme.font("row"))
-        self.field.setPlaceholderText("name, plate, job, supply")
+        self.field.setPlaceholderText(hint)
         self.field.setAccessibleName("Find anything")
         self.field.installEventFilter(self)
         self._pause = QTimer(self)
@@ -117,6 +123,9 @@ class Finder(QWidget):
             self.left.emit()
             line.go()
 
+    def _high(self, line: FoundLine) -> int:
+        return self._theme.px(_ROW if line.detail else _BARE)
+
     def _span(self, wanted: int) -> tuple[int, int]:
         y, kind = 0, ""
         for at, line in enumerate(self._lines):
@@ -124,8 +133,8 @@ class Finder(QWidget):
                 kind = line.kind
                 y += self._theme.px(_GROUP)
             if at == wanted:
-                return y, y + self._theme.px(_ROW)
-            y += self._theme.px(_ROW)
+                return y, y + self._high(line)
+            y += self._high(line)
         return y, y
 
     def wheelEvent(self, event: QWheelEvent) -> None:
@@ -180,7 +189,7 @@ class Finder(QWidget):
                 write_right(painter, theme, "key", self.width() - px(4), base, line.key, c.ink3)
                 room -= theme.width("key", line.key) + px(10)
             text = theme.elided("row", line.text, room)
-            write(painter, theme, "row", px(10), top + px(18), text, c.ink)
+            write(painter, theme, "row", px(10), top + px(18 if line.detail else 20), text, c.ink)
             detail = theme.elided("unit", line.detail, self.width() - px(16))
             tone = c.ink2 if at == self._at else c.ink3
             write(painter, theme, "unit", px(10), top + px(34), detail, tone)

@@ -103,7 +103,11 @@ class _BlockView(QWidget):
     def _fact_height(self, pair: tuple[str, ...], width: int) -> int:
         theme, px = self._theme, self._theme.px
         need = theme.width("dense", pair[0]) + theme.width("dense_total", pair[1]) + px(10)
-        return px(22) if need <= width else px(40)
+        if need <= width:
+            return px(22)
+        lines = wrapped(theme, "dense", pair[0], width)
+        last = theme.width("dense", lines[-1]) + theme.width("dense_total", pair[1]) + px(10)
+        return px(4) + px(18) * (len(lines) + (last > width))
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         event.accept()  # else the release would go to the parent
@@ -154,9 +158,12 @@ class _BlockView(QWidget):
         for pair in block.pairs:
             high = self._fact_height(pair, self.width())
             base = middle_base(theme, "dense", top + px(11))
-            write(painter, theme, "dense", 0, base, pair[0], c.ink2)
             if high > px(22):
-                base += px(19)
+                for at, line in enumerate(wrapped(theme, "dense", pair[0], self.width())):
+                    write(painter, theme, "dense", 0, base + px(18) * at, line, c.ink2)
+                base = base + high - px(22)
+            else:
+                write(painter, theme, "dense", 0, base, pair[0], c.ink2)
             tone = getattr(c, pair[2]) if len(pair) > 2 and pair[2] else c.ink
             value = theme.elided("dense_total", pair[1], self.width())
             write_right(painter, theme, "dense_total", self.width(), base, value, tone)
@@ -237,10 +244,10 @@ class Margin(QWidget):
             self._build()
         self.update()
 
-    def write(self, key: str) -> bool:
-        """Put the cursor into a text of the note; False where no such text stands."""
+    def write(self, key: str = "") -> bool:
+        """Put the cursor into a text of the note (the first without a key); False where none is."""
         for view in self._views:
-            if isinstance(view, _WritableView) and view.block.key == key:
+            if isinstance(view, _WritableView) and key in ("", view.block.key):
                 view.setFocus()
                 return True
         return False
@@ -267,6 +274,12 @@ class Margin(QWidget):
             widget.show()
         self._lay()
         self.update()
+
+    def keep(self) -> None:
+        """Hand on what was changed in the note's texts and not yet left."""
+        for view in self._views:
+            if isinstance(view, _WritableView):
+                view.keep()
 
     # layout --------------------------------------------------------------------------------
     def _blocks(self) -> list[Block | str]:

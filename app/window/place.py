@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QWidget
 
+from app.window.finder import Finder, FoundLine
 from app.window.notes import Keys
 from app.window.office import Office
 from app.window.page import Page
@@ -62,6 +63,20 @@ class Place(Page):
 
         shortcut.activated.connect(press)
         return shortcut
+
+    def pick(self, hint: str, look_up: Callable[[str], Sequence[FoundLine]]) -> Finder:
+        """Let the person choose one of many by typing, in the notes margin."""
+        finder = Finder(self.theme, look_up, hint)
+
+        def leave() -> None:
+            self.margin.lend(None)
+            finder.deleteLater()
+            self.entered()
+
+        finder.left.connect(leave)
+        self.margin.lend(finder)
+        finder.begin()
+        return finder
 
     def speak(self) -> None:
         """Say in the foot what the office has to say: saved, undone, asked, or wrong."""

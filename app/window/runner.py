@@ -34,6 +34,7 @@ class Task:
     done: Callable[[Any], object] | None = None
     failed: Callable[[str], object] | None = None
     owner: QObject | None = None  # results are dropped when it is gone
+    quiet: bool = False  # mere reading for the window: nothing is said of it
     _stop: threading.Event = field(default_factory=threading.Event)
     _told: Callable[[Task, float, str], object] | None = None
 
@@ -133,12 +134,15 @@ class Runner(QObject):
         done: Callable[[Any], object] | None = None,
         failed: Callable[[str], object] | None = None,
         owner: QObject | None = None,
+        *,
+        quiet: bool = False,
     ) -> Task:
         """Queue a piece of work; `done(result)` or `failed(sentence)` follows in this thread.
 
-        With an `owner`, neither is called once that object has been destroyed.
+        With an `owner`, neither is called once that object has been destroyed. `quiet` work is
+        reading for the window itself, of which the foot says nothing.
         """
-        task = Task(name, work, done, failed, owner)
+        task = Task(name, work, done, failed, owner, quiet)
         if owner is not None:
             number = id(task)
             owner.destroyed.connect(lambda: self._gone.add(number))

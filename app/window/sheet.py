@@ -25,6 +25,8 @@ QLabel {{ background: transparent; }}
 QToolTip {{ background: {n["leaf"]}; color: {n["ink"]}; border: {px(1)} solid {n["rule2"]};
   padding: {px(3)} {px(6)}; font-size: {px(13)}; }}
 
+QAbstractScrollArea, QScrollArea, QStackedWidget, QTableView {{ border: none;
+  background: transparent; }}
 QLineEdit, QPlainTextEdit, QTextEdit, QComboBox, QSpinBox, QDoubleSpinBox, QDateEdit, QTimeEdit {{
   background: {n["field"]}; color: {n["ink"]}; border: {px(1)} solid {n["rule2"]};
   border-radius: {px(2)}; padding: {px(3)} {px(8)}; min-height: {px(22)}; }}
@@ -64,8 +66,6 @@ QMenu::item:selected {{ background: {n["act_soft"]}; color: {n["ink"]}; }}
 QMenu::item:disabled {{ color: {n["ink3"]}; }}
 QMenu::separator {{ height: {px(1)}; background: {n["rule"]}; margin: {px(4)} 0; }}
 
-QAbstractScrollArea, QScrollArea, QStackedWidget, QTableView {{ border: none;
-  background: transparent; }}
 QScrollBar:vertical {{ background: transparent; width: {px(10)}; margin: 0; }}
 QScrollBar:horizontal {{ background: transparent; height: {px(10)}; margin: 0; }}
 QScrollBar::handle {{ background: {n["rule2"]}; border-radius: {px(2)}; }}

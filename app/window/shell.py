@@ -240,6 +240,7 @@ class Shell(QWidget):
                     partial(_status_of, entry.status, self.office),
                     done=partial(self._show_status, entry.key),
                     owner=self.leaf,
+                    quiet=True,
                 )
 
     def _show_status(self, key: str, status: Status) -> None:
@@ -258,7 +259,9 @@ class Shell(QWidget):
         place.foot_left.show_runs(runs)
         place._lay()
 
-    def _ended(self, _task: object, how: str) -> None:
+    def _ended(self, task: Task, how: str) -> None:
+        if task.quiet:
+            return
         if how == "stopped":
             self.office.say("Stopped; nothing was changed")
         else:

@@ -1,0 +1,206 @@
+"""Station 6: what will be booked, what comes tomorrow, and closing."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from datetime import date
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from app.actions.closing import Closed, Closing, close_day, closing, reopen_day
+from app.actions.desk import Changed, Desk
+from app.window.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
+from app.window.day_sheet.station import Station
+from app.window.entrytable import EntryTable
+from app.window.notes import Block, Facts, Note, Rule, Voice, Writable
+
+if TYPE_CHECKING:
+    from app.window.day_sheet.place import DaySheet
+
+_KEYS = (
+    ("Ctrl ↵", "close the day"),
+    ("Alt ↑", "the station before"),
+    ("Ctrl Z", "undo, also a closed day"),
+    ("↵", "open tomorrow’s job"),
+)
+_CLOSED_KEYS = (
+    ("Ctrl →", "the day after"),
+    ("Ctrl Z", "undo"),
+    ("E", "write the reason"),
+    ("F4", "open the day again"),
+)
+_COLUMNS = (
+    Column("what", "", least=220),
+    Column("work", "", width=250, least=140),
+    Column("lacks", "", width=280, least=140),
+)
+
+
+class CloseStation(Station):
+    """Books what the stations show, makes the backup, and shows what comes next."""
+
+    key = "close"
+    keys = _KEYS
+    letters: ClassVar[dict[str, str]] = {"E": "write_reason"}
+
+    def __init__(self, place: DaySheet) -> None:
+        table = EntryTable(place.theme, _COLUMNS, rows_from=25, rows_to=30, head=False)
+        super().__init__(place, table, "Close the day")
+        self._view: Closing | None = None
+        self._reason = ""
+        self._busy = False
+        self.row.set_second("Open the day again", "F4").clicked.connect(self.reopen)
+        table.row_opened.connect(self._opened)
+        table.teach_when_empty(
+            EmptyText(
+                "A day without work",
+                "Nothing will be booked. Closing it says that nothing was forgotten, and makes "
+                "the backup all the same.",
+            )
+        )
+
+    def read(self, desk: Desk, day: date) -> Closing:
+        return closing(desk, day)
+
+    def show_view(self, view: Closing) -> None:
+        self._view = view
+        rows: list[TableRow | GroupRow] = []
+        if view.lines:
+            title = "What was booked" if self.closed else "What will be booked"
+            rows.append(GroupRow("book", title))
+            for at, line in enumerate(view.lines):
+                doubt = "unconfirmed" in line
+                mark = "few jobs" if doubt else "done"
+                rows.append(TableRow(("line", at), (Cell(line, mark=mark),)))
+        if view.tomorrow:
+            rows.append(GroupRow("next", view.tomorrow_text))
+            for job in view.tomorrow:
+                lacks = ", ".join(job.lacks)
+                name = Cell(f"{job.number_text} {job.customer}".strip(), detail=job.vehicle)
+                state = State.LOOK if lacks else State.GOOD
+                need = Cell(
+                    lacks or "nothing lacking", state, mark="look" if lacks else "done", tip=lacks
+                )
+                rows.append(TableRow(job.job_id, (name, Cell(job.services, State.QUIET), need)))
+        self.table.show_rows(rows)
+        self._show_ready()
+
+    def _show_ready(self) -> None:
+        second = self.row.second
+        if second is not None:
+            second.setVisible(self.closed)
+        self.row.button.set_label("Closed" if self.closed else "Close the day")
+        if self.closed:
+            self.row.set_ready("This day is closed.")
+        elif self._busy:
+            self.row.set_ready("Closing …")
+        else:
+            self.row.set_ready(self._view.not_yet if self._view is not None else "")
+
+    def set_closed(self, closed: bool) -> None:
+        super().set_closed(closed)
+        self._show_ready()
+
+    def write(self, key: Hashable, column: str, text: str) -> Changed:
+        raise NotImplementedError  # nothing is typed into this table
+
+    def _opened(self, key: object) -> None:
+        if isinstance(key, int):
+            self.office.go("jobs", key)
+
+    # closing -------------------------------------------------------------------------------
+    def confirm(self) -> bool:
+        """Close the day in the background: booking is quick, the backup takes its time."""
+        if self._busy:
+            return False
+        self._busy = True
+        self._show_ready()
+        desk, day, seconds = self.desk, self.day, self.place.seconds_spent()
+        self.office.runner.run(
+            "closing the day",
+            lambda _task: close_day(desk, day, seconds=seconds),
+            done=self._closed_now,
+            failed=self._not_closed,
+            owner=self,
+        )
+        return False
+
+    def _closed_now(self, done: Closed) -> None:
+        self._busy = False
+        self.office.note(done.changed)
+        words = done.changed.sentence if done.already else "Day closed"
+        if done.backup is not None:
+            words += f", backup in {done.backup.parent}"
+        trouble = [line for line in done.lines if line.startswith("The day is closed, but")]
+        if trouble:
+            self.office.say_trouble(trouble[0])
+        else:
+            self.office.say(words)
+        self._show_ready()
+
+    def _not_closed(self, sentence: str) -> None:
+        self._busy = False
+        self._show_ready()
+        self.office.say_trouble(sentence)
+
+    def reopen(self) -> None:
+        """Open the closed day again; asks for the reason in the margin first."""
+        if not self.closed:
+            return
+        self.place.margin.keep()
+        if not self._reason.strip():
+            self.place.margin.write()
+            self.office.say_trouble(
+                "Say in the margin why the day is opened again, such as: wrong supply on 0412."
+            )
+            return
+        desk, day, reason = self.desk, self.day, self._reason
+        if self.office.act(lambda: reopen_day(desk, day, reason)) is not None:
+            self._reason = ""
+
+    def write_reason(self) -> None:
+        """Put the cursor where the reason for opening the day again is written."""
+        if self.closed:
+            self.place.margin.write()
+
+    def _take_reason(self, text: str) -> None:
+        self._reason = text
+
+    # note ----------------------------------------------------------------------------------
+    def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
+        return key
+
+    def explain(self) -> None:
+        if self.is_open():
+            self._say(self.table.current_key())
+
+    def show_note(self, found: Any) -> Note:
+        blocks: list[Block] = []
+        if self.closed:
+            voice = (
+                "The day is booked. Opened again, its lines are taken back by counter-entries "
+                "with your reason, and it can be changed and closed once more."
+            )
+            reason = Writable(
+                "reason", "Why it is opened again", self._reason, self._take_reason, 3
+            )
+            return Note("A closed day", (Voice(voice), Rule(), reason), _CLOSED_KEYS)
+        voice = (
+            "Closing books what the stations show. What you did not confirm is booked as filled "
+            "in and marked unconfirmed; it teaches nothing."
+        )
+        blocks.append(Voice(voice))
+        if self._view is not None and self._view.backup_place:
+            blocks.append(Voice(f"Then a backup is made in {self._view.backup_place}."))
+        if self._view is not None and self._view.tomorrow:
+            lacking = sum(bool(job.lacks) for job in self._view.tomorrow)
+            tone = "look" if lacking else ""
+            facts = (
+                (f"Jobs {_when(self._view.tomorrow_text)}", str(len(self._view.tomorrow))),
+                ("Lacking supplies", str(lacking), tone),
+            )
+            blocks += [Rule(), Facts(facts)]
+        return Note("Close the day", tuple(blocks), _KEYS)
+
+
+def _when(words: str) -> str:
+    return "tomorrow" if words == "Tomorrow" else f"on {words}"

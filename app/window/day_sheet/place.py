@@ -1,0 +1,294 @@
+"""The Day sheet: six stations from the jobs worked to the day's close."""
+
+from __future__ import annotations
+
+import time
+from datetime import date
+from functools import partial
+from importlib import import_module
+from typing import Any
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QWidget
+
+from app.actions.day import DayView, confirm, day_view
+from app.actions.desk import Desk
+from app.calculations.dates import weekday_day
+from app.window.day_sheet.station import Station
+from app.window.entrytable import finish_writing
+from app.window.office import Office
+from app.window.place import Place
+from app.window.runner import Task
+from app.window.strip import Entry, Strip
+
+_STATIONS = {
+    "jobs": "JobsStation",
+    "supplies": "SuppliesStation",
+    "money": "MoneyStation",
+    "orders": "OrdersStation",
+    "reminders": "RemindersStation",
+    "close": "CloseStation",
+}
+_NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six")
+
+
+class DaySheet(Place):
+    """The heart of the book. Its views are read in the background and shown when they come."""
+
+    shows = frozenset(
+        {"day", "days", "jobs", "hours", "uses", "money", "orders", "stock", "supplies"}
+        | {"reminders", "layers", "customers", "vehicles", "services", "settings"}
+    )
+    keys = (
+        (
+            "The day sheet",
+            (
+                ("Alt 1–6", "a station"),
+                ("Alt ↓", "the next station"),
+                ("Alt ↑", "the one before"),
+                ("Ctrl ↵", "this station is right"),
+                ("0–9", "write over a number"),
+                ("↵", "next below"),
+                ("Tab", "next to write in"),
+                ("Esc", "put the filled-in one back"),
+                ("F8", "next worth a look"),
+                ("Ins", "add"),
+                ("F4", "the second action"),
+            ),
+        ),
+    )
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office)
+        self._view: DayView | None = None
+        self._begun: dict[date, float] = {}
+        self._task: Task | None = None
+        self._again = False
+        self._confirming = True
+        self.going_on = True  # the open station was reached by confirming, not by choosing it
+        self.strip = Strip(self.theme, self._station)
+        self.strip.opened.connect(self._opened)
+        self.set_head("Day sheet")
+        self.set_body(self.strip, bleeds=True)
+        self.on_key("F4", self._second)
+        for letter in ("B", "C", "E", "F", "J", "M", "N", "R", "S", "Space", "X"):
+            self.on_key(letter, partial(self._letter, letter), letter=True)
+
+    # stations ------------------------------------------------------------------------------
+    def _station(self, key: str) -> QWidget:
+        module = import_module(f"app.window.day_sheet.{key}_station")
+        made: Station = getattr(module, _STATIONS[key])(self)
+        made.set_closed(self.is_closed)
+        return made
+
+    def station(self, key: str = "") -> Station:
+        """A station, made now if it was not yet; the open one without a key."""
+        body = self.strip.body(key or self.strip.open_key)
+        assert isinstance(body, Station)
+        return body
+
+    @property
+    def open_key(self) -> str:
+        """The key of the open station."""
+        return self.strip.open_key
+
+    @property
+    def is_closed(self) -> bool:
+        """Whether the day on the sheet is closed."""
+        return self._view is not None and self._view.state == "closed"
+
+    # reading -------------------------------------------------------------------------------
+    def refresh(self, kinds: frozenset[str]) -> None:
+        """Read the sheet again; at once when another day is to be shown."""
+        day = self.office.day
+        self._begun.setdefault(day, time.monotonic())
+        if self._view is None or self._view.day != day:
+            self._show_another_day(day)
+        self._load()
+
+    def _show_another_day(self, day: date) -> None:
+        desk = self.office.desk
+        view = self.office.read(lambda: day_view(desk, day, slow=False))
+        if view is None:
+            return
+        self._show(view)
+        wanted = next((s.key for s in view.stations if s.state != "done"), "close")
+        if view.state == "closed":
+            wanted = "close"
+        if self.strip.open_key != wanted:
+            self._confirming = True
+            self.strip.open(wanted, still=True)
+        self._confirming = False
+        station = self.station()
+        read = self.office.read(lambda: station.read(desk, day))
+        if read is not None:
+            self._show_station(station, read)
+
+    def _load(self) -> None:
+        if self._task is not None:
+            self._again = True
+            return
+        desk, day, key = self.office.desk, self.office.day, self.strip.open_key
+        station = self.station(key)
+        self._task = self.office.runner.run(
+            "the day sheet",
+            lambda _task: _read(desk, day, station),
+            done=partial(self._take, day, key),
+            failed=self._failed,
+            owner=self,
+            quiet=True,
+        )
+
+    def _take(self, day: date, key: str, found: tuple[DayView, Any]) -> None:
+        self._task = None
+        again, self._again = self._again, False
+        if day == self.office.day and not again:
+            view, read = found
+            self._show(view)
+            if key == self.strip.open_key:
+                self._show_station(self.station(key), read)
+        if again or day != self.office.day or key != self.strip.open_key:
+            self._load()
+
+    def _failed(self, sentence: str) -> None:
+        self._task = None
+        self._again = False
+        self.office.say_trouble(sentence)
+
+    @property
+    def settled(self) -> bool:
+        """Whether everything read is shown."""
+        return self._task is None
+
+    # showing -------------------------------------------------------------------------------
+    def _show(self, view: DayView) -> None:
+        self._view = view
+        today = self.office.desk.today
+        words = "" if view.day == today else weekday_day(view.day)
+        if view.state == "closed":
+            words = f"{words}, closed" if words else "closed"
+        self.set_head("Day sheet", words, f"page {view.page}", italic=True)
+        known = {entry.key: entry for entry in self.strip.entries}
+        entries = []
+        for station in view.stations:
+            before = known.get(station.key)
+            result, alert = station.result, station.alert
+            if not result and before is not None and before.state == station.state:
+                result, alert = before.result, before.alert  # not worked out yet this time
+            entries.append(
+                Entry(station.key, station.title, station.subtitle, result, alert, station.state)
+            )
+        self.strip.set_entries(entries)
+        for key in _STATIONS:
+            body = self.strip.made(key)
+            if isinstance(body, Station):
+                body.set_closed(view.state == "closed")
+        self._say_remaining(view)
+        if not self.office.saved and view.last_saved:
+            self.office.saved = view.last_saved
+            self.speak()
+
+    def _show_station(self, station: Station, read: Any) -> None:
+        station.show_view(read)
+        station.shown = True
+        self.strip.relay()
+        if station.table.hasFocus() and not station.table.rows and station.row.button.ready:
+            station.row.button.setFocus()
+        if station.isVisible():
+            station.explain()
+
+    def _say_remaining(self, view: DayView) -> None:
+        if view.state == "closed":
+            self.say_remaining(view.summary)
+            return
+        left = sum(s.state != "done" for s in view.stations if s.key != self.strip.open_key)
+        words = f"{_NUMBERS[left]} more after this." if left else "This is the last."
+        if view.usual_seconds:
+            words += f" Your last ten days took {_minutes(view.usual_seconds)} to close."
+        self.say_remaining(words)
+
+    def _opened(self, _key: str) -> None:
+        self.going_on = self._confirming
+        if self._view is not None:
+            self._say_remaining(self._view)
+            self._load()
+
+    # doing ---------------------------------------------------------------------------------
+    def primary(self) -> None:
+        """The open station is right: say so, and go on to the next one that is not yet."""
+        if not finish_writing() or not self.strip.open_key:
+            return
+        station = self.station()
+        if not station.row.button.ready:
+            self.office.say_trouble(station.row.reason)
+            return
+        if station.confirm():
+            self._next()
+
+    def confirm(self, key: str) -> bool:
+        """Write down that a station is right."""
+        desk, day = self.office.desk, self.office.day
+        return self.office.act(lambda: confirm(desk, day, key)) is not None
+
+    def _next(self) -> None:
+        keys = list(_STATIONS)
+        at = keys.index(self.strip.open_key)
+        states = {entry.key: entry.state for entry in self.strip.entries}
+        later = [key for key in keys[at + 1 :] if states.get(key) != "done"]
+        wanted = later[0] if later else "close"
+        # The mark appears at once; the view that comes from the book says the same.
+        done = self.strip.open_key
+        self.strip.set_entries(
+            [
+                Entry(e.key, e.title, e.subtitle, e.result, e.alert, "done") if e.key == done else e
+                for e in self.strip.entries
+            ]
+        )
+        QTimer.singleShot(0, self, partial(self._go_on, wanted))
+
+    def _go_on(self, key: str) -> None:
+        self._confirming = self.going_on = True
+        self.strip.open(key)
+        self._confirming = False
+
+    def _letter(self, letter: str) -> None:
+        station = self.station()
+        method = station.letters.get(letter)
+        if method is not None:
+            getattr(station, method)()
+
+    def _second(self) -> None:
+        second = self.station().row.second
+        if second is not None and second.isVisible() and finish_writing():
+            second.click()
+
+    def seconds_spent(self) -> int:
+        """Seconds since this day's sheet was first shown."""
+        return round(time.monotonic() - self._begun.get(self.office.day, time.monotonic()))
+
+    # place ---------------------------------------------------------------------------------
+    def entered(self) -> None:
+        if self.strip.open_key:
+            self.station().entered()
+
+    def open_item(self, item: object) -> None:
+        if isinstance(item, str) and item in _STATIONS:
+            self.strip.open(item)
+
+    def keep(self) -> object:
+        return self.strip.open_key
+
+    def resume(self, kept: object) -> None:
+        if isinstance(kept, str) and kept in _STATIONS:
+            QTimer.singleShot(0, self, partial(self.strip.open, kept, still=True))
+
+
+def _read(desk: Desk, day: date, station: Station) -> tuple[DayView, Any]:
+    return day_view(desk, day), station.read(desk, day)
+
+
+def _minutes(seconds: int) -> str:
+    minutes, rest = divmod(seconds, 60)
+    if not minutes:
+        return f"{rest} s"
+    return f"{minutes} min {rest} s" if rest else f"{minutes} min"

@@ -1,0 +1,255 @@
+"""Station 5: whom to remind, and who is left in peace, with why."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QFileDialog
+
+from app.actions.desk import Changed, Desk
+from app.actions.reminder_files import draft_files
+from app.actions.reminders import (
+    LetterView,
+    WhomToRemind,
+    change_text,
+    mark_sent,
+    not_now,
+    prepare,
+    prepare_all,
+    whom_to_remind,
+)
+from app.window.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
+from app.window.day_sheet.station import Station
+from app.window.entrytable import EntryTable
+from app.window.notes import Facts, Note, Rule, Voice, Writable
+from app.window.runner import Task
+from app.window.runs import Run
+
+if TYPE_CHECKING:
+    from app.window.day_sheet.place import DaySheet
+
+_KEYS = (
+    ("E", "change the words"),
+    ("C", "copy them"),
+    ("S", "noted as sent"),
+    ("N", "not now, in four weeks"),
+)
+_COLUMNS = (
+    Column("name", "Customer", width=156, least=110),
+    Column("what", "Vehicle", width=156, least=100),
+    Column("why", "Because", least=150),
+    Column("due", "Due", width=176, least=110),
+    Column("how", "By", width=66, least=56),
+)
+
+
+class RemindersStation(Station):
+    """Messages are prepared here; a person reads and sends them."""
+
+    key = "reminders"
+    keys = _KEYS
+    letters: ClassVar[dict[str, str]] = {
+        "E": "write_here",
+        "C": "copy_here",
+        "S": "sent_here",
+        "N": "not_now_here",
+        "B": "channel_here",
+    }
+
+    def __init__(self, place: DaySheet) -> None:
+        table = EntryTable(place.theme, _COLUMNS, rows_from=25, rows_to=32)
+        super().__init__(place, table, "Reminders are right")
+        self._view: WhomToRemind | None = None
+        self.row.set_second("Write the drafts", "F4").clicked.connect(self.write_drafts)
+        table.cell_clicked.connect(self._clicked)
+        table.teach_when_empty(
+            EmptyText(
+                "Nobody is due",
+                "When a layer is likely wearing out, its owner stands here with a message. "
+                "Those who should be left in peace are listed with the reason.",
+                "Ctrl 5",
+                "See all renewals",
+                lambda: place.office.go("renewals"),
+            )
+        )
+
+    # view ----------------------------------------------------------------------------------
+    def read(self, desk: Desk, day: date) -> WhomToRemind:
+        return whom_to_remind(desk, day)
+
+    def show_view(self, view: WhomToRemind) -> None:
+        self._view = view
+        rows: list[TableRow | GroupRow] = [self._row(letter) for letter in view.letters]
+        if view.suppressed:
+            rows.append(GroupRow("peace", "Left in peace", "due, but not written to"))
+            rows += [
+                TableRow(
+                    ("peace", at),
+                    (
+                        Cell(one.name, State.QUIET),
+                        Cell(one.what, State.QUIET),
+                        Cell(one.why, State.QUIET),
+                        Cell(),
+                        Cell(),
+                    ),
+                )
+                for at, one in enumerate(view.suppressed)
+            ]
+        self.table.show_rows(rows)
+        prepared = sum(letter.prepared_id is not None for letter in view.letters)
+        runs = []
+        if prepared:
+            runs.append(Run(f"{prepared} prepared, not sent", "unit_total", "ink", mark="note"))
+        if view.waiting:
+            runs.append(Run(f"{view.waiting} layers not due yet", "unit"))
+        self.row.show_hints(runs)
+        second = self.row.second
+        if second is not None:
+            second.setVisible(bool(view.letters))
+
+    def _row(self, letter: LetterView) -> TableRow:
+        mark = "note" if letter.prepared_id is not None else ""
+        return TableRow(
+            ("letter", letter.key),
+            (
+                Cell(letter.name, bold=True, mark=mark),
+                Cell(", ".join(letter.vehicles), State.QUIET),
+                Cell(letter.reason, State.QUIET),
+                Cell(letter.due_text),
+                Cell(letter.channel, State.QUIET),
+            ),
+        )
+
+    def _here(self) -> LetterView | None:
+        key = self.table.current_key()
+        if self._view is None or not isinstance(key, tuple) or key[0] != "letter":
+            return None
+        return next((letter for letter in self._view.letters if letter.key == key[1]), None)
+
+    def write(self, key: Hashable, column: str, text: str) -> Changed:
+        raise NotImplementedError  # nothing is typed into this table
+
+    # doing ---------------------------------------------------------------------------------
+    def confirm(self) -> bool:
+        desk, day = self.desk, self.day
+        if self.office.act(lambda: prepare_all(desk, day)) is None:
+            return False
+        return super().confirm()
+
+    def write_here(self) -> None:
+        """Put the cursor into the words."""
+        if self._here() is not None:
+            self.place.margin.write()
+
+    def copy_here(self) -> None:
+        """Copy the words of the message with the focus."""
+        letter = self._here()
+        if letter is not None:
+            QGuiApplication.clipboard().setText(f"{letter.subject}\n\n{letter.text}")
+            self.office.say("The words are copied; paste them where you write")
+
+    def sent_here(self) -> None:
+        """Note that a person has sent the message with the focus."""
+        letter = self._here()
+        if letter is None:
+            return
+        desk, day = self.desk, self.day
+
+        def send() -> Changed:
+            _, reminder_id = prepare(desk, day, letter)
+            return mark_sent(desk, day, (reminder_id,))
+
+        self.act(send)
+
+    def not_now_here(self) -> None:
+        """Ask this customer again in four weeks."""
+        letter = self._here()
+        if letter is not None:
+            desk, day = self.desk, self.day
+            self.act(lambda: not_now(desk, day, letter.customer_id))
+
+    def channel_here(self) -> None:
+        """The next way in which this customer can be reached."""
+        letter = self._here()
+        if letter is not None:
+            self.next_channel(letter)
+
+    def _clicked(self, key: object, column: str) -> None:
+        letter = self._here()
+        if letter is not None and column == "how":
+            self.next_channel(letter)
+
+    def next_channel(self, letter: LetterView) -> None:
+        """The next way in which this customer can be reached."""
+        ways = letter.channels
+        if len(ways) < 2:
+            return
+        at = ways.index(letter.channel) + 1 if letter.channel in ways else 0
+        self._change(letter, letter.text, ways[at % len(ways)])
+
+    def _change(self, letter: LetterView, text: str, channel: str = "") -> None:
+        desk, day = self.desk, self.day
+        if letter.prepared_id is None:
+            self.act(lambda: prepare(desk, day, letter, text=text, channel=channel))
+        else:
+            number = letter.prepared_id
+            self.act(
+                lambda: change_text(
+                    desk, day, number, subject=letter.subject, text=text, channel=channel
+                )
+            )
+
+    def write_drafts(self) -> None:
+        """Prepare all messages and write their files into a folder that the person chooses."""
+        folder = QFileDialog.getExistingDirectory(self, "Where the drafts go")
+        if not folder:
+            return
+        desk, day, out = self.desk, self.day, Path(folder)
+        prepared = self.act(lambda: prepare_all(desk, day))
+        if prepared is None:
+            return
+
+        def work(task: Task) -> list[Path]:
+            task.say(0.1, "Writing the drafts")
+            return draft_files(desk, prepared[1], out)
+
+        def tell(files: list[Path]) -> None:
+            self.office.say(f"{len(files)} files written to {out}")
+
+        self.office.runner.run(
+            "drafts", work, done=tell, failed=self.office.say_trouble, owner=self
+        )
+
+    # note ----------------------------------------------------------------------------------
+    def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
+        return key
+
+    def show_note(self, found: Any) -> Note:
+        letter = self._here()
+        if letter is None:
+            voice = self._peace(found)
+            return Note("Whom to remind", (Voice(voice),) if voice else (), _KEYS)
+        facts = [("Due", letter.due_text), ("Likes to be asked by", letter.channel)]
+        facts += [("Vehicle", vehicle) for vehicle in letter.vehicles[:3]]
+        text = Writable(
+            f"letter {letter.key} {letter.prepared_id}",
+            "The reminder, yours to change",
+            letter.text,
+            lambda words: self._change(letter, words),
+            lines=9,
+        )
+        blocks = (Voice(letter.reason), Rule(), Facts(tuple(facts)), Rule(), text)
+        return Note(letter.name, blocks, _KEYS)
+
+    def _peace(self, key: Any) -> str:
+        if self._view is None or not isinstance(key, tuple) or key[0] != "peace":
+            return ""
+        one = self._view.suppressed[key[1]]
+        return f"{one.name} is not written to: {one.why}"
+
+    def title(self) -> str:
+        return "Whom to remind"
