@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 
 from app.actions import restoring
 from app.actions.desk import NOTHING, Changed, Desk
@@ -149,9 +150,13 @@ def reading_options(desk: Desk) -> Options:
     )
 
 
-def read(desk: Desk, path: Path, progress: Progress | None = None) -> FileReading:
-    """Read a file as the shop's settings say; Mendable when it cannot be read at all."""
-    return read_file(path, reading_options(desk), progress)
+def read(desk: Desk, path: Path, progress: Progress | None = None, **otherwise: Any) -> FileReading:
+    """Read a file as the shop's settings say; Mendable when it cannot be read at all.
+
+    `otherwise` are options for this file alone, such as `date_order="DMY"`, `encoding="cp1250"`
+    or `dilution="water_first"`.
+    """
+    return read_file(path, replace(reading_options(desk), **otherwise), progress)
 
 
 def preview(

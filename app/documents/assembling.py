@@ -11,7 +11,7 @@ from app.documents.options import Step
 from app.documents.people_lines import customer_of, has_vehicle, names_someone, vehicles_of
 from app.documents.row import Layout, Row
 from app.documents.shelf_lines import supplier_of, supply_of
-from app.documents.tables import RawRow
+from app.documents.table_rows import RawRow
 from app.documents.work_lines import job_of, layers_of, receipt_of
 
 _MOST_PROBLEMS = 12

@@ -234,7 +234,7 @@ SUPPLY: dict[str, str] = {
         value|total value|stock value|extended|extended cost|total|total cost|inventory value|
         wert|lagerwert|gesamtwert|valor|importe|line total|ext|ext price|ext cost|gesamt""",
     "supplier": """
-        supplier|supplier name|vendor|vendor name|bought from|buy from|where bought|
+        bought at|purchased at|supplier|supplier name|vendor|vendor name|bought from|buy from|where bought|
         where to buy|order from|purchased from|distributor|source|store|lieferant|
         bezugsquelle|proveedor|from|supplied by|get it from|where from|preferred vendor|
         where we get it|shop|wholesaler""",

@@ -91,9 +91,12 @@ def _without_unit(text: str) -> tuple[str, str]:
         inside = re.sub(r"[.\s]+", " ", match.group(1).casefold()).strip()
         unit = unit or UNITS.get(inside, "") or UNITS.get(inside.removeprefix("in "), "")
     bare = _BRACKETS.sub(" ", text).strip(" :*-–—")
+    per = re.fullmatch(r"[$€£]\s*(?:/|per|pro|por)\s*(.+)", bare, re.IGNORECASE)
+    if per:
+        return "price", UNITS.get(per.group(1).casefold().strip(" ."), unit)
     low = re.sub(r"[.\s]+", " ", bare.casefold()).strip()
     if not unit:
-        found = re.search(r"^(.+?)(?:[\s,/]+in|[\s,/]+)\s*(fl oz|[a-z]+|[$€£%]|us\$)$", low)
+        found = re.search(r"^(.+?)(?:[\s,/]+(?:in|per)|[\s,/]+)\s*(fl oz|[a-z]+|[$€£%]|us\$)$", low)
         if found and found.group(2) in UNITS and found.group(2) not in ("day", "days", "hours"):
             word = found.group(2)
             rest = found.group(1).strip(" ,/")

@@ -23,7 +23,8 @@ from app.documents.meanings import BESIDE, MEANINGS
 from app.documents.options import Options, Progress, Step
 from app.documents.reading_types import Column, FileReading, Table
 from app.documents.row import Layout
-from app.documents.tables import RawTable, find_tables
+from app.documents.table_rows import RawTable
+from app.documents.tables import find_tables
 from app.errors import Mendable
 
 __all__ = ["Column", "FileReading", "Table", "read_file", "reread"]

@@ -8,7 +8,7 @@ from pathlib import Path
 from app.documents.lines import Line
 from app.documents.meanings import MEANINGS
 from app.documents.options import Options
-from app.documents.tables import RawTable
+from app.documents.table_rows import RawTable
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from app.documents.lines import Source
 from app.documents.meanings import MEANINGS
 from app.documents.options import Options
 from app.documents.people import Mails, Phones, read_mails, read_phones
-from app.documents.tables import RawRow
+from app.documents.table_rows import RawRow
 from app.errors import Mendable
 
 T = TypeVar("T")

@@ -43,14 +43,16 @@ def supply_of(row: Row) -> SupplyLine:
     name = row.text("supply.name")
     size, size_text, name = _size(row, name)
     unit_word = row.text("supply.unit")
-    stock = _stock(row, unit_word, size)
+    stock = row.amount("supply.stock")
     kind, sure = _kind(row, name, size, stock)
-    size, stock = _with_unit_column(row, unit_word, size, stock)
+    size, stock, size_text = _with_unit_column(unit_word, size, stock, size_text)
+    price = row.money("supply.price")
+    if size is None and price:
+        size, size_text = _priced_by(row, unit_word, kind)
     density = _density(row)
     pack, pack_label = _pack(row, size, size_text, kind, density or 1000)
     line_notes = _line_notes(row)
     on_hand = _on_hand(row, stock, kind, pack, density or 1000)
-    price = row.money("supply.price")
     supplier, code = row.text("supply.supplier")[:120], row.text("supply.code")[:60]
     packs: tuple[PackLine, ...] = ()
     if pack is not None and pack > 0:
@@ -119,35 +121,46 @@ def _size(row: Row, name: str) -> tuple[Amount | None, str, str]:
     return None, "", name
 
 
-def _stock(row: Row, unit_word: str, size: Amount | None) -> Amount | None:
-    return row.amount("supply.stock")
-
-
 def _with_unit_column(
-    row: Row, unit_word: str, size: Amount | None, stock: Amount | None
-) -> tuple[Amount | None, Amount | None]:
+    unit_word: str, size: Amount | None, stock: Amount | None, size_text: str
+) -> tuple[Amount | None, Amount | None, str]:
     """Give the bare numbers the unit column's unit: the size first, else the stock.
 
     A unit column may also hold a whole pack ("32 oz", "1 gal bottle"): then it is the size.
     """
     if not unit_word:
-        return size, stock
+        return size, stock, size_text
     unit = unit_of(unit_word)
     if not unit:
-        if size is None:
-            told = read_amount(unit_word)
-            if not told.sentence and told.has_unit():
-                return told, stock
-        return size, stock
+        told = read_amount(unit_word)
+        if size is None and not told.sentence and told.has_unit():
+            return told, stock, unit_word
+        return size, stock, size_text
     if size is not None and size.number() is not None:
-        if unit == "container":
-            return size, stock
-        return Amount(size.count, size.each, unit, size.container, size.typed), stock
-    if stock is not None and stock.number() is not None:
+        if unit != "container":
+            size = Amount(size.count, size.each, unit, size.container, size.typed)
+            size_text = f"{size_text} {unit_word}"
+        return size, stock, size_text
+    number = stock.number() if stock is not None else None
+    if stock is not None and number is not None:
         if unit == "container" or (unit == "pcs" and size is not None):
-            return size, Amount(stock.number() or Fraction(0), None, "", unit_word, stock.typed)
-        return size, Amount(stock.count, stock.each, unit, stock.container, stock.typed)
-    return size, stock
+            stock = Amount(number, None, "", unit_word, stock.typed)
+        else:
+            stock = Amount(stock.count, stock.each, unit, stock.container, stock.typed)
+    return size, stock, size_text
+
+
+def _priced_by(row: Row, unit_word: str, kind: str) -> tuple[Amount | None, str]:
+    """The pack that a price without one is for: "$/gal", a unit column, one piece."""
+    positions = row.layout.positions("supply.price")
+    unit = row.unit_of(positions[0]) if positions else ""
+    if not unit and unit_word:
+        unit = unit_of(unit_word)
+    if unit and unit not in ("bottle", "container", "pcs"):
+        return Amount(each=Fraction(1), unit=unit), f"1 {unit}"
+    if kind == "piece":
+        return Amount(each=Fraction(1), unit="pcs"), "each"
+    return None, ""
 
 
 def _kind(row: Row, name: str, size: Amount | None, stock: Amount | None) -> tuple[str, bool]:

@@ -6,13 +6,12 @@ heading again on every printed page, totals below, and several tables under or b
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from app.documents.columns import Recognised, recognise, seen
-from app.documents.grid import Cell, Grid, says_nothing, shown
+from app.documents.forms import find_form
+from app.documents.grid import Cell, Grid, shown
 from app.documents.headings import (
     UNITS,
     Heading,
@@ -24,58 +23,9 @@ from app.documents.headings import (
 )
 from app.documents.looks import looks_of
 from app.documents.meanings import BESIDE
+from app.documents.table_rows import RawTable, filled_cells, sort_rows
 
-_TOTAL = re.compile(
-    r"^(?:grand |sub|sub-|sub |running |year |month(?:ly)? |overall |page )*(?:totals?|"
-    r"sums?|average|avg|mean|count|"
-    r"balance due|gesamt(?:summe|betrag)?|summe|zwischensumme|mittelwert|anzahl|total "
-    r"general|suma|promedio|"
-    r"ytd|total for .{1,20}|totals? .{0,3}\d{4}|total .{0,12}:?)\s*[:=]?$",
-    re.IGNORECASE,
-)
-_FOOTER = re.compile(
-    r"^(?:page \d+|seite \d+|p[aá]gina \d+|printed|exported|generated|report (?:date|run)|"
-    r"as of|stand:|"
-    r"last updated|end of (?:list|report|file)|\*+|-{3,}|={3,}|©|confidential|continued|"
-    r"\d+ (?:records?|rows?|"
-    r"customers?|items?|entries)\b)",
-    re.IGNORECASE,
-)
 _EARLY = 60  # rows in which a heading may be misspelt; later ones must be known words
-_SPARSE = 3
-
-
-@dataclass(slots=True)
-class RawRow:
-    """A line of a table: its place in the grid, its cells, the section title above it."""
-
-    index: int
-    cells: tuple[Cell, ...]
-    section: str = ""
-
-
-@dataclass(slots=True)
-class RawTable:
-    """A table found in a grid; columns are given by their place in the grid."""
-
-    title: str
-    heading_rows: tuple[int, ...]
-    columns: tuple[int, ...]
-    headings: tuple[Heading, ...]
-    rows: list[RawRow] = field(default_factory=list)
-    skipped: list[tuple[int, str]] = field(default_factory=list)
-    named: dict[str, float] = field(default_factory=dict)
-
-    def values(self, position: int) -> list[Cell]:
-        """The cells of one column."""
-        return [row.cells[position] for row in self.rows]
-
-    def recognised(self) -> Recognised:
-        """What the table is, by its headings and values."""
-        columns = [
-            seen(heading, self.values(position)) for position, heading in enumerate(self.headings)
-        ]
-        return recognise(columns, self.named)
 
 
 def find_tables(grid: Grid) -> list[RawTable]:
@@ -86,6 +36,10 @@ def find_tables(grid: Grid) -> list[RawTable]:
     blocks = _blocks(grid)
     if len(blocks) > 1 and _stand_alone(blocks, whole):
         return [table for block in blocks for table in block.tables()]
+    if not any(len(table.rows) > 1 for table in whole.tables()):
+        form = find_form(grid)
+        if form is not None and form.recognised().score >= 1.0:
+            return [form]
     return whole.tables()
 
 
@@ -224,7 +178,7 @@ class _Block:
     def _widest(self) -> int:
         """The most cells that a row of the block fills."""
         if self._most is None:
-            self._most = max(_filled(self.row(i)) for i in range(len(self.grid.rows)))
+            self._most = max(filled_cells(self.row(i)) for i in range(len(self.grid.rows)))
         return self._most
 
     def _no_data(self, index: int) -> bool:
@@ -324,52 +278,13 @@ class _Block:
         ]
 
     def _fill(self, table: RawTable, columns: Sequence[int], body: Sequence[int]) -> None:
-        """Sort the body's rows into lines and what is left out, with the reason."""
-        sections = _Sections(self, columns)
         rows = [(index, tuple(self.row(index)[column] for column in columns)) for index in body]
-        last_full = max(
-            (index for index, cells in rows if _filled(cells) >= min(2, len(columns))), default=-1
-        )
-        section = ""
-        gap = False
-        for index, cells in rows:
-            count = _filled(cells)
-            if count == 0:
-                gap = True
-                continue
-            first = next(shown(cell) for cell in cells if cell is not None)
-            if (
-                _TOTAL.match(first.strip())
-                and (count > 1 or index > last_full)
-                and not (_is_section_total(first))
-            ):
-                table.skipped.append((index, "a total"))
-            elif count == 1 and len(columns) >= 2 and _FOOTER.match(first):
-                table.skipped.append((index, "a note of the program that wrote the list"))
-            elif (
-                count == 1
-                and len(columns) >= _SPARSE
-                and index > last_full
-                and ((gap and len(first.split()) > 2) or len(first) > 60)
-            ):
-                table.skipped.append((index, "a note below the table"))
-            elif count == 1 and len(columns) >= _SPARSE and sections.is_one(index, first):
-                section = first.strip(" :-–—=*")
-                table.skipped.append((index, f"a section: {section[:40]}"))
-            elif all(cell is None or not re.search(r"\w", shown(cell)) for cell in cells):
-                if any(cell is not None and not says_nothing(cell) for cell in cells):
-                    table.skipped.append((index, "a drawn line"))
-                else:
-                    table.rows.append(RawRow(index, cells, section))
-            else:
-                table.rows.append(RawRow(index, cells, section))
-            gap = False
-        _drop_sums(table)
+        sort_rows(table, self.grid, rows, self.left + columns[0])
 
     def _without_heading(self) -> RawTable | None:
         """A table that has no heading at all, when its values tell what it is."""
         rows = [index for index in range(len(self.grid.rows)) if any(self.row(index))]
-        wide = [index for index in rows if _filled(self.row(index)) >= 2]
+        wide = [index for index in rows if filled_cells(self.row(index)) >= 2]
         if not wide:
             return None
         first = wide[0]
@@ -435,45 +350,6 @@ class _Head:
         return any(first <= index <= last for first, last in self.repeats)
 
 
-class _Sections:
-    """Tells section titles ("WAXES", "March 2024") from lines with one filled cell."""
-
-    def __init__(self, block: _Block, columns: Sequence[int]) -> None:
-        self._merged = {
-            merge.top
-            for merge in block.grid.merges
-            if merge.top == merge.bottom and merge.right - merge.left >= 1
-        }
-        self._block = block
-        self._columns = columns
-        self._upper: float | None = None
-
-    def is_one(self, index: int, text: str) -> bool:
-        """True when the row is the title of what follows."""
-        if index in self._merged or text.rstrip().endswith(":"):
-            return True
-        if re.fullmatch(r"[A-Za-zäöüé]{3,10}\.?,? '?\d{2,4}|(?:19|20)\d{2}", text.strip()):
-            return True
-        if re.fullmatch(r"\W*(?:-{2,}|={2,}|\*{2,}).*", text):
-            return True
-        return text.isupper() and len(text) > 3 and self._upper_share() < 0.3
-
-    def _upper_share(self) -> float:
-        if self._upper is None:
-            cells = [
-                shown(value)
-                for row in self._block.grid.rows[:400]
-                for value in row[self._columns[0] + self._block.left :][:1]
-                if isinstance(value, str) and _filled(row) > 1
-            ]
-            self._upper = sum(text.isupper() for text in cells) / max(len(cells), 1)
-        return self._upper
-
-
-def _filled(cells: Sequence[Cell]) -> int:
-    return sum(cell is not None for cell in cells)
-
-
 def _known(filled: Sequence[Cell]) -> bool:
     """Far down a sheet a heading must consist of words that are known as they stand."""
     from app.documents.headings import _index
@@ -488,12 +364,6 @@ def _units_only(cells: Sequence[Cell]) -> bool:
     return bool(texts) and sum(text in UNITS for text in texts) >= 0.6 * len(texts)
 
 
-def _is_section_total(text: str) -> bool:
-    """ "Total Car Care" is a name; a total says nothing but that."""
-    words = text.split()
-    return len(words) > 3 and not re.search(r"\d|:", text)
-
-
 def _repeated_beside(columns: list[int], head: _Head) -> list[list[int]]:
     """The columns cut where the same headings begin again to the right."""
     words = [head.headings[column].words for column in columns]
@@ -506,24 +376,3 @@ def _repeated_beside(columns: list[int], head: _Head) -> list[list[int]]:
 def _joined(tables: list[RawTable]) -> list[RawTable]:
     """Tables that hold lines or at least a heading; one with neither says nothing."""
     return [table for table in tables if table.columns]
-
-
-def _drop_sums(table: RawTable) -> None:
-    """Leave out a last row without words whose numbers are the sums of those above."""
-    if len(table.rows) < 3:
-        return
-    last = table.rows[-1]
-    numbers = [(i, c) for i, c in enumerate(last.cells) if isinstance(c, int | float) and c]
-    if not numbers or any(isinstance(cell, str) for cell in last.cells):
-        return
-    agreed = 0
-    for position, value in numbers:
-        above = [row.cells[position] for row in table.rows[:-1]]
-        told = [c for c in above if isinstance(c, int | float) and not isinstance(c, bool)]
-        if told and abs(sum(told) - value) > 0.005:
-            return
-        agreed += bool(told)
-    if not agreed:
-        return
-    table.rows.pop()
-    table.skipped.append((last.index, "a total"))
