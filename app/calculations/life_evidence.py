@@ -15,10 +15,10 @@ Ints = NDArray[np.int64]
 
 LOG2 = log(2.0)
 
-# One layer in fifty ends by something that is not wear (a strip wash elsewhere, a repaint, a slip
-# of the pen): its end says nothing. Without this a few early ends pull a whole supply down. A
-# layer that was seen standing stands, however late; that is never doubted. Judgement, no source.
-STRAYS = 0.02
+# One layer in a hundred ends by something that is not wear (a strip wash elsewhere, a repaint, a
+# slip of the pen): its end says nothing. Without this a few early ends pull a whole supply down.
+# A layer that was seen standing stands, however late; that is never doubted. Judgement, no source.
+STRAYS = 0.01
 
 _LONGEST_POWER = 80.0  # exp() of it is as good as infinite, and still multiplies without overflow
 

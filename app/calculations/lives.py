@@ -143,7 +143,7 @@ class Lives:
         for number, verdict, rows in _grouped(which.ravel(), faded.ravel()):
             points = self._of(number)
             each, weights = points.chances(age[rows], seen[rows], verdict, self.habits.fading)
-            result[rows] = (each * weights).sum(axis=1)
+            result[rows] = np.minimum((each * weights).sum(axis=1), 1.0)
         return result.reshape(shape)
 
     def median(self, supply: int, exposure: ArrayLike = 1.0) -> Floats:

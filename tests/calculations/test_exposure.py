@@ -1,0 +1,124 @@
+"""Exposure by five plain questions. The scale: judgement of practitioners, no source."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.calculations.exposure import (
+    FACTORS,
+    HIGHEST,
+    LOWEST,
+    MIDDLE_OF_RANGE,
+    NOT_ASKED,
+    QUESTIONS,
+    exposure,
+)
+from app.errors import Mendable
+
+GARAGED = {"stands": "garage", "washed": "by hand"}
+
+
+def test_a_garaged_hand_washed_vehicle_is_the_measure_of_the_scale():
+    assert exposure(GARAGED).factor == 1.0
+
+
+def test_a_two_year_coating_on_the_street_in_the_brushes_lasts_under_nine_months():
+    # Common practice, no source: 24 months x 0.8 x 0.6 x 0.85 x 0.9 = 8.8 months.
+    found = exposure(
+        {
+            "stands": "street",
+            "washed": "weekly brushes",
+            "around": ["salted roads"],
+            "kept_here": "never",
+        }
+    )
+    assert 24 * found.factor == pytest.approx(8.8, abs=0.05)
+    assert found.sentence == (
+        "street 0.8, weekly brushes 0.6, salted roads 0.85, never 0.9: together 0.37 of a "
+        "garaged, hand-washed vehicle's time."
+    )
+
+
+def test_the_factor_never_falls_under_035():
+    worst = {
+        "stands": "desert or high sun",
+        "washed": "weekly brushes",
+        "around": ["salted roads", "coast", "industry", "hard water"],
+        "distance": "commercial",
+        "kept_here": "never",
+    }
+    found = exposure(worst)
+    assert found.factor == LOWEST == 0.35
+    assert found.clamped
+    assert "the least that is used" in found.sentence
+
+
+def test_the_factor_never_rises_over_110():
+    best = {**GARAGED, "distance": "under 3,000 miles", "kept_here": "twice a year"}
+    found = exposure(best)
+    assert found.factor == HIGHEST == 1.1
+    assert "the most that is used" in found.sentence
+
+
+def test_what_was_not_asked_is_taken_for_middling_and_said():
+    found = exposure({})
+    assert found.answered == 0
+    assert found.factor == pytest.approx(MIDDLE_OF_RANGE, abs=0.005)
+    assert "stands not asked 0.85" in found.sentence
+
+
+def test_knowing_that_it_stands_on_the_street_does_not_make_it_last_longer():
+    assert exposure({"stands": "street"}).factor < exposure({}).factor
+
+
+def test_the_scale_can_be_replaced():
+    own = {**FACTORS, "stands": {"barn": 0.95}}
+    assert exposure({"stands": "barn", "washed": "by hand"}, own).factor == 0.95
+
+
+def test_an_answer_off_the_scale_is_refused_with_the_choices():
+    with pytest.raises(Mendable, match=r"“moon” is no answer to “Where does it stand\?”.*garage"):
+        exposure({"stands": "moon"})
+
+
+def test_a_factor_that_cannot_be_is_refused_in_a_sentence():
+    with pytest.raises(Mendable, match="above 0"):
+        exposure({"stands": "barn"}, {"stands": {"barn": 0.0}})
+
+
+answers = st.fixed_dictionaries(
+    {},
+    optional={
+        question.key: (
+            st.lists(st.sampled_from(sorted(FACTORS[question.key])))
+            if question.several
+            else st.sampled_from(["", *FACTORS[question.key]])
+        )
+        for question in QUESTIONS
+    },
+)
+
+
+@given(answers)
+def test_any_answers_give_a_factor_within_bounds_that_is_the_product_of_its_parts(given_answers):
+    found = exposure(given_answers)
+    product = 1.0
+    for part in found.parts:
+        product *= part.factor
+    assert LOWEST <= found.factor <= HIGHEST
+    assert found.clamped or found.factor == pytest.approx(product)
+    assert found.sentence.endswith(".")
+
+
+@given(answers)
+def test_salt_never_lengthens_a_life(given_answers):
+    around = [one for one in given_answers.get("around", []) if one != "salted roads"]
+    without = exposure({**given_answers, "around": around}).factor
+    salted = exposure({**given_answers, "around": [*around, "salted roads"]}).factor
+    assert salted <= without
+
+
+def test_an_answer_given_as_not_asked_counts_as_none():
+    assert exposure({"stands": NOT_ASKED}).answered == 0

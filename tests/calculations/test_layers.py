@@ -1,0 +1,293 @@
+"""Which layers stand after what was done, and what is said about order and waits.
+
+What takes off what, what goes over what and every wait here: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.calculations.layers import (
+    Ground,
+    Happening,
+    LayerEvent,
+    Means,
+    Verdict,
+    order_advice,
+    standing,
+    waits,
+)
+from app.calculations.protection import CERAMICS, PAINT, ProtectionClass, SurfaceGroup
+from app.errors import Mendable
+
+HOOD, SIDES = SurfaceGroup.UPPER_HORIZONTALS, SurfaceGroup.UPPER_SIDES
+WAX, SEALANT, SPRAY = (
+    ProtectionClass.CARNAUBA_WAX,
+    ProtectionClass.SYNTHETIC_SEALANT,
+    ProtectionClass.SPRAY_SEALANT,
+)
+CERAMIC = ProtectionClass.CERAMIC_2_YEAR
+NOON = datetime(2026, 5, 4, 12, 0, tzinfo=UTC)
+SUPPLIES = {kind: number for number, kind in enumerate(ProtectionClass)}
+
+
+def applied(kind, days=0.0, group=HOOD, layer=None):
+    return LayerEvent(
+        Happening.APPLIED,
+        group,
+        NOON + timedelta(days=days),
+        layer=layer,
+        supply=SUPPLIES[kind],
+        protection_class=kind,
+    )
+
+
+def stripped(days, means=None, group=HOOD):
+    return LayerEvent(Happening.STRIPPED, group, NOON + timedelta(days=days), means=means)
+
+
+def abraded(days, means=None, group=HOOD):
+    return LayerEvent(Happening.ABRADED, group, NOON + timedelta(days=days), means=means)
+
+
+def judged(days, verdict, layer=None, group=HOOD):
+    at = NOON + timedelta(days=days)
+    return LayerEvent(Happening.JUDGED, group, at, layer=layer, verdict=verdict)
+
+
+def kinds(*events, group=HOOD):
+    return [layer.protection_class for layer in standing(events).get(group, ())]
+
+
+def test_a_wax_over_a_sealant_adds_gloss_and_not_life():
+    sealant, wax = standing([applied(SEALANT), applied(WAX, 1)])[HOOD]
+    assert (sealant.protection_class, sealant.gloss_only) == (SEALANT, False)
+    assert (wax.protection_class, wax.gloss_only) == (WAX, True)
+
+
+def test_a_wax_over_a_sealant_that_is_gone_protects_again():
+    _, wax = standing([applied(SEALANT), applied(WAX, 1), judged(200, Verdict.GONE)])[HOOD]
+    assert not wax.gloss_only
+
+
+@pytest.mark.parametrize(
+    "means", [None, Means.STRIP_WASH, Means.SOLVENT, Means.PANEL_WIPE, Means.CLAY]
+)
+def test_any_strip_takes_a_wax(means):
+    assert kinds(applied(WAX), stripped(10, means)) == []
+
+
+def test_a_strip_wash_takes_the_wax_and_only_weakens_the_sealant_under_it():
+    (left,) = standing([applied(SEALANT), applied(WAX, 1), stripped(10)])[HOOD]
+    assert (left.protection_class, left.weakened, left.gloss_only) == (SEALANT, True, False)
+
+
+def test_a_second_strip_wash_takes_the_sealant():
+    assert kinds(applied(SEALANT), stripped(10), stripped(60)) == []
+
+
+def test_a_weakened_sealant_that_was_seen_holding_is_whole_again():
+    events = [applied(SEALANT), stripped(10), judged(11, Verdict.HOLDING), stripped(60)]
+    assert kinds(*events) == [SEALANT]
+
+
+@pytest.mark.parametrize("means", [Means.SOLVENT, Means.PANEL_WIPE])
+def test_a_solvent_or_a_panel_wipe_takes_a_sealant_at_once(means):
+    assert kinds(applied(SEALANT), stripped(10, means)) == []
+
+
+@pytest.mark.parametrize("kind", sorted(CERAMICS))
+def test_no_strip_takes_a_ceramic_but_a_polish_does(kind):
+    washed = [
+        stripped(day, means)
+        for day, means in enumerate(Means, 1)
+        if means is not Means.POLISH and means is not Means.SANDING
+    ]
+    assert kinds(applied(kind), *washed, *washed) == [kind]
+    assert kinds(applied(kind), abraded(300)) == []
+
+
+def test_a_polish_takes_everything_on_its_own_surface_group_only():
+    found = standing(
+        [applied(SEALANT), applied(SEALANT, group=SIDES), applied(WAX, 1), abraded(30)]
+    )
+    assert list(found) == [SIDES]
+
+
+def test_a_sanding_that_was_noted_as_a_strip_still_takes_everything():
+    assert kinds(applied(CERAMIC), stripped(30, Means.SANDING)) == []
+
+
+def test_the_same_supply_again_within_three_days_is_a_further_coat():
+    (layer,) = standing([applied(CERAMIC, layer=1), applied(CERAMIC, 0.1, layer=2)])[HOOD]
+    assert (layer.layer, layer.coats, layer.applied) == (1, 2, NOON)
+
+
+def test_a_judgement_of_the_further_coat_is_one_of_the_layer():
+    events = [applied(CERAMIC, layer=1), applied(CERAMIC, 0.1, layer=2)]
+    (layer,) = standing([*events, judged(90, Verdict.FADING, layer=2)])[HOOD]
+    assert layer.verdict is Verdict.FADING
+
+
+def test_the_same_supply_again_later_is_a_renewal():
+    (layer,) = standing([applied(WAX, layer=1), applied(WAX, 60, layer=2)])[HOOD]
+    assert (layer.layer, layer.coats, layer.verdict) == (2, 1, None)
+
+
+def test_what_lies_under_something_longer_lived_no_longer_counts_by_itself():
+    assert kinds(applied(WAX), applied(SEALANT, 1)) == [SEALANT]
+
+
+def test_a_judgement_without_a_layer_speaks_of_the_lowest():
+    sealant, wax = standing([applied(SEALANT), applied(WAX, 1), judged(30, Verdict.FADING)])[HOOD]
+    assert sealant.verdict is Verdict.FADING
+    assert sealant.judged == NOON + timedelta(days=30)
+    assert wax.verdict is None
+
+
+def test_a_judgement_of_a_layer_that_no_longer_stands_changes_nothing():
+    events = [applied(WAX, layer=1), abraded(10), applied(SEALANT, 11, layer=2)]
+    (layer,) = standing([*events, judged(20, Verdict.GONE, layer=1)])[HOOD]
+    assert layer.verdict is None
+
+
+def test_events_may_be_told_in_any_order():
+    events = [applied(SEALANT), applied(WAX, 1), stripped(10), judged(12, Verdict.HOLDING)]
+    assert standing(events[::-1]) == standing(events)
+
+
+def test_an_applied_layer_without_a_class_is_refused_in_a_sentence():
+    with pytest.raises(Mendable, match="no class of protection"):
+        standing([LayerEvent(Happening.APPLIED, HOOD, NOON, layer=1)])
+
+
+events = st.lists(
+    st.one_of(
+        st.builds(applied, st.sampled_from(ProtectionClass), st.floats(0, 900)),
+        st.builds(stripped, st.floats(0, 900), st.sampled_from(Means)),
+        st.builds(judged, st.floats(0, 900), st.sampled_from(Verdict)),
+    ),
+    max_size=12,
+)
+
+
+@given(events)
+def test_the_lowest_layer_always_protects_and_only_what_lies_over_it_may_be_gloss(done):
+    for stack in standing(done).values():
+        assert not stack[0].gloss_only
+        assert all(layer.coats >= 1 for layer in stack)
+
+
+@given(events, st.sampled_from([Means.POLISH, Means.SANDING]))
+def test_nothing_survives_an_abrasion(done, means):
+    assert standing([*done, abraded(1000, means)]) == {}
+
+
+@given(events)
+def test_a_strip_never_adds_a_layer(done):
+    before = standing(done).get(HOOD, ())
+    after = standing([*done, stripped(1000)]).get(HOOD, ())
+    assert {layer.applied for layer in after} <= {layer.applied for layer in before}
+
+
+def advice(*done, going_on, hours, ground=None, next_hours=None, group=HOOD):
+    when = NOON + timedelta(hours=hours)
+    return order_advice(standing(done), going_on, group, when, ground, next_hours)
+
+
+def test_a_wax_waits_twelve_hours_or_more_on_a_sealant():
+    assert advice(applied(SEALANT), going_on=WAX, hours=5) == [
+        "The synthetic sealant went on 5 hours ago; wait 12 hours or more before the next layer, "
+        "better 24 hours."
+    ]
+    assert "better after 24 hours" in advice(applied(SEALANT), going_on=WAX, hours=13)[0]
+    assert advice(applied(SEALANT), going_on=WAX, hours=24) == []
+
+
+def test_the_wait_on_a_label_replaces_the_usual_one():
+    label = {SUPPLIES[SEALANT]: 2.0}
+    assert advice(applied(SEALANT), going_on=WAX, hours=3, next_hours=label) == []
+
+
+def test_a_sealant_does_not_hold_over_wax():
+    assert advice(applied(WAX), going_on=SEALANT, hours=100) == [
+        "A synthetic sealant does not hold over wax; strip the wax first."
+    ]
+
+
+@pytest.mark.parametrize("there", [WAX, SEALANT, SPRAY])
+def test_a_ceramic_asks_for_bare_paint(there):
+    (said,) = advice(applied(there), going_on=CERAMIC, hours=100)
+    assert "bare polished paint" in said
+
+
+def test_a_ceramic_on_bare_paint_needs_no_word():
+    assert advice(going_on=CERAMIC, hours=0) == []
+
+
+def test_a_further_coat_of_ceramic_in_its_window_needs_only_its_hour():
+    assert advice(applied(CERAMIC), going_on=CERAMIC, hours=5) == []
+    assert "wait 1 hour" in advice(applied(CERAMIC), going_on=CERAMIC, hours=0.5)[0]
+    assert "light polish" in advice(applied(CERAMIC), going_on=CERAMIC, hours=24 * 40)[0]
+
+
+def test_nothing_goes_over_a_ceramic_in_its_cure_week():
+    (said,) = advice(applied(CERAMIC), going_on=SPRAY, hours=60)
+    assert said.startswith("The ceramic 2 year went on 2 days ago and cures for 7 days")
+    assert advice(applied(CERAMIC), going_on=SPRAY, hours=24 * 8) == []
+
+
+def test_what_was_seen_gone_is_no_obstacle():
+    done = [applied(WAX), judged(90, Verdict.GONE)]
+    assert advice(*done, going_on=SEALANT, hours=24 * 91) == []
+
+
+def test_a_class_on_a_surface_it_is_not_made_for_is_said():
+    (said,) = advice(going_on=WAX, hours=0, group=SurfaceGroup.LEATHER)
+    assert "not usual on leather" in said
+
+
+@pytest.mark.parametrize(
+    ("ground", "words"),
+    [
+        (Ground.FRESH_PAINT, "data sheet"),
+        (Ground.GLAZE, "does not bond"),
+        (Ground.PAINT_FILM, "made for it"),
+        (Ground.WRAP, "made for it"),
+    ],
+)
+def test_the_ground_is_spoken_of_before_a_ceramic(ground, words):
+    (said,) = advice(going_on=CERAMIC, hours=0, ground=ground)
+    assert words in said
+
+
+def test_a_wax_may_go_over_a_glaze():
+    assert advice(going_on=WAX, hours=0, ground=Ground.GLAZE) == []
+
+
+@given(events, st.sampled_from(ProtectionClass), st.sampled_from(SurfaceGroup), st.floats(0, 30000))
+def test_advice_is_whole_sentences_and_never_forbids(done, going_on, group, hours):
+    when = NOON + timedelta(hours=hours)
+    for said in order_advice(standing(done), going_on, group, when):
+        assert said[0].isupper()
+        assert said.endswith(".")
+        assert "must not" not in said
+
+
+def test_water_and_the_next_layer_wait_as_is_usual_for_the_class():
+    # Sealant: next layer 12 to 24 hours, first water 4 to 24 hours.
+    due = waits(SEALANT, NOON)
+    hours = [
+        (moment - NOON).total_seconds() / 3600
+        for moment in (due.next_layer, due.next_layer_better, due.water, due.water_better)
+    ]
+    assert hours == [12, 24, 4, 24]
+    assert waits(SEALANT, NOON, water_hours=8).water == NOON + timedelta(hours=8)
+
+
+def test_paint_is_horizontals_sides_and_lowers():
+    assert {HOOD, SIDES, SurfaceGroup.LOWERS} == PAINT

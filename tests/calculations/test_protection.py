@@ -1,0 +1,63 @@
+"""Facts of the classes of protection. Every one of them: common practice, no source."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.calculations.protection import (
+    CERAMICS,
+    CLASSES,
+    PAINT,
+    ProtectionClass,
+    Reminding,
+    SurfaceGroup,
+    wear,
+)
+
+
+def test_every_class_has_its_facts():
+    assert set(CLASSES) == set(ProtectionClass)
+
+
+@pytest.mark.parametrize("kind", ProtectionClass)
+def test_ranges_and_waits_run_from_the_shorter_to_the_longer(kind):
+    facts = CLASSES[kind]
+    assert 0 < facts.low_days < facts.high_days
+    assert facts.next_layer_hours[0] <= facts.next_layer_hours[1]
+    assert facts.first_water_hours[0] <= facts.first_water_hours[1]
+    assert facts.groups
+
+
+def test_a_carnauba_topper_lasts_one_to_three_months():
+    facts = CLASSES[ProtectionClass.CARNAUBA_WAX]
+    assert facts.low_days <= 30
+    assert 90 <= facts.high_days <= 125
+
+
+def test_a_sealant_on_a_vehicle_that_is_not_driven_daily_lasts_about_a_year():
+    assert CLASSES[ProtectionClass.SYNTHETIC_SEALANT].high_days == pytest.approx(365, abs=15)
+
+
+def test_a_sealant_waits_twelve_hours_or_more_before_wax():
+    assert CLASSES[ProtectionClass.SYNTHETIC_SEALANT].next_layer_hours[0] >= 12
+
+
+def test_ceramics_last_the_longer_the_more_years_they_carry_and_cure_a_week():
+    ceramics = [kind for kind in ProtectionClass if kind in CERAMICS]
+    lives = [CLASSES[kind].middle_days for kind in ceramics]
+    assert lives == sorted(lives)
+    assert all(CLASSES[kind].cure_days == 7 for kind in ceramics)
+    assert all(CLASSES[kind].groups >= PAINT for kind in ceramics)
+
+
+def test_a_tire_dressing_is_never_a_reason_to_write_and_glass_never_alone():
+    assert CLASSES[ProtectionClass.TIRE_DRESSING].reminding is Reminding.NEVER
+    assert CLASSES[ProtectionClass.TRIM_COATING].reminding is Reminding.NEVER
+    assert CLASSES[ProtectionClass.GLASS_COATING].reminding is Reminding.ALONGSIDE
+
+
+def test_the_glass_under_the_wipers_wears_first():
+    # 2 to 8 months on the front glass against 6 to 18 on the other.
+    assert wear(SurfaceGroup.FRONT_GLASS) == pytest.approx((2 + 8) / (6 + 18), abs=0.01)
+    assert wear(SurfaceGroup.UPPER_SIDES) == 1.0
+    assert wear(SurfaceGroup.LOWERS) < wear(SurfaceGroup.UPPER_HORIZONTALS) < 1.0
