@@ -1,0 +1,251 @@
+"""A day without the window: as data for other programs (docs/day-json.md) and as plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from app.actions import reminders
+from app.actions.amounts import all_supplies
+from app.actions.closing import next_work
+from app.actions.day import day_view
+from app.actions.desk import Desk
+from app.actions.jobs_worked import jobs_worked
+from app.actions.money_taken import money_taken
+from app.actions.open_day import numbered
+from app.actions.ordering import what_to_order
+from app.actions.supplies_used import supplies_used
+from app.calculations.dates import day_year, weekday_day
+from app.records.queries import orders as order_queries
+from app.records.queries import stock as stock_queries
+
+BASE_UNITS = {"liquid": "uL", "paste": "mg", "piece": "1/1000 piece"}
+
+
+def day_json(desk: Desk, day: date, files: Iterable[Path] = ()) -> dict[str, Any]:
+    """The day with the keys date, jobs, supplies, money, orders, reminders.
+
+    `files` are those that a close wrote; each stands with the order or reminder it belongs to.
+    """
+    written = list(files)
+    return {
+        "date": day.isoformat(),
+        "jobs": _jobs(desk, day),
+        "supplies": _supplies(desk, day),
+        "money": _money(desk, day),
+        "orders": _orders(desk, day, written),
+        "reminders": _reminders(desk, day, written),
+    }
+
+
+def _jobs(desk: Desk, day: date) -> list[dict[str, Any]]:
+    return [
+        {
+            "number": row.number,
+            "customer": row.customer,
+            "vehicle": row.vehicle,
+            "services": row.services,
+            "minutes": row.minutes,
+            "expected_minutes": row.expected,
+            "hours": row.hours_state,
+            "finished": row.finished,
+            "steps": [
+                {"name": step.name, "state": step.state, "because": step.because}
+                for step in row.steps
+            ],
+        }
+        for row in jobs_worked(desk, day).rows
+    ]
+
+
+def _supplies(desk: Desk, day: date) -> list[dict[str, Any]]:
+    used = supplies_used(desk, day)
+    numbers = {head.job_id: head.number for head in used.heads}
+    kinds = {one: supply.kind for one, supply in all_supplies(desk).items()}
+    return [
+        {
+            "name": row.name,
+            "unit": BASE_UNITS[kinds[row.supply_id]],
+            "used": row.today,
+            "left": row.left,
+            "shown_unit": row.unit,
+            "used_shown": row.today_text,
+            "left_shown": row.left_text,
+            "cover_days": row.cover_days,
+            "alert": row.alert,
+            "jobs": [
+                {
+                    "number": numbers[cell.job_id],
+                    "used": cell.amount,
+                    "expected": cell.expected,
+                    "state": cell.state,
+                }
+                for cell in row.cells
+                if cell.state != "blank"
+            ],
+        }
+        for row in used.rows
+    ]
+
+
+def _money(desk: Desk, day: date) -> dict[str, Any]:
+    taken = money_taken(desk, day)
+    return {
+        "currency": desk.settings.currency,
+        "taken": taken.expected,
+        "jobs": [
+            {
+                "number": row.number,
+                "customer": row.customer,
+                "net": row.net,
+                "tax": row.tax,
+                "gross": row.gross,
+                "paid_before": row.paid_before,
+                "due": row.due,
+                "taken": row.taken,
+                "state": row.state,
+                "method": row.method,
+            }
+            for row in taken.rows
+        ],
+    }
+
+
+def _orders(desk: Desk, day: date, files: list[Path]) -> list[dict[str, Any]]:
+    """What is proposed, then what is written or on its way."""
+    to_order = what_to_order(desk, day)
+    found: list[dict[str, Any]] = [
+        {
+            "number": None,
+            "supplier": one.name,
+            "state": "proposed",
+            "goods": one.goods,
+            "freight": one.freight,
+            "total": one.total,
+            "expected_on": one.next_delivery.isoformat(),
+            "lines": [
+                {
+                    "supply": line.name,
+                    "pack": line.pack_label,
+                    "packs": line.packs,
+                    "price": line.price,
+                    "cost": line.cost,
+                    "reason": line.reason,
+                }
+                for line in one.lines
+            ],
+            "files": [],
+        }
+        for one in to_order.suppliers
+    ]
+    with desk.book.reading() as session:
+        suppliers = stock_queries.suppliers(session)
+        coming = order_queries.on_their_way(session)
+    for order in coming:
+        goods = sum(line.packs * line.price for line in order.lines)
+        supplier = suppliers.get(order.supplier_id)
+        found.append(
+            {
+                "number": order.number,
+                "supplier": supplier.name if supplier is not None else "",
+                "state": order.state,
+                "goods": goods,
+                "freight": order.freight,
+                "total": goods + order.freight,
+                "expected_on": order.expected_on.isoformat() if order.expected_on else None,
+                "lines": [
+                    {
+                        "supply": line.supply,
+                        "pack": line.pack_label,
+                        "packs": line.packs,
+                        "price": line.price,
+                        "cost": line.packs * line.price,
+                        "reason": line.reason,
+                    }
+                    for line in order.lines
+                ],
+                "files": _named(files, f"order {numbered(order.number)} "),
+            }
+        )
+    return found
+
+
+def _reminders(desk: Desk, day: date, files: list[Path]) -> list[dict[str, Any]]:
+    return [
+        {
+            "customer": letter.name,
+            "vehicles": list(letter.vehicles),
+            "reason": letter.reason,
+            "due": letter.due_text,
+            "channel": letter.channel,
+            "subject": letter.subject,
+            "state": "due" if letter.prepared_id is None else "prepared",
+            "files": []
+            if letter.prepared_id is None
+            else _named(files, f"reminder {letter.prepared_id:04d} "),
+        }
+        for letter in reminders.whom_to_remind(desk, day).letters
+    ]
+
+
+def _named(files: list[Path], start: str) -> list[str]:
+    return [str(path) for path in files if path.name.startswith(start)]
+
+
+def day_text(desk: Desk, day: date) -> str:
+    """The day as a page of plain text."""
+    view = day_view(desk, day)
+    lines = [f"{weekday_day(day)} {day.year}, page {view.page}, {view.state}", ""]
+    work = jobs_worked(desk, day)
+    lines.append(f"Jobs worked: {work.total_text}")
+    for row in work.rows:
+        done = sum(step.state == "done" for step in row.steps)
+        marks = "finished" if row.finished else "goes on"
+        lines.append(
+            f"  {row.number_text}  {row.customer}, {row.vehicle}: {row.services}; "
+            f"{row.minutes_text} ({row.hours_state}), {done} of {len(row.steps)} steps, {marks}"
+        )
+    used = supplies_used(desk, day)
+    lines += ["", "Supplies used:"]
+    width = max((len(row.name) for row in used.rows), default=0)
+    for supply in used.rows:
+        cover = "" if supply.cover_days is None else f", enough for {supply.cover_days} days"
+        mark = {"look": "  !", "wrong": "  !!"}.get(supply.alert, "")
+        lines.append(
+            f"  {supply.name:<{width}}  {supply.today_text:>8} {supply.unit}, "
+            f"{supply.left_text} left{cover}{mark}"
+        )
+    taken = money_taken(desk, day)
+    lines += ["", f"Money taken: {taken.expected_text}"]
+    for money in taken.rows:
+        paid = money.taken_text or "nothing"
+        lines.append(f"  {money.number_text}  {money.customer}: {paid} of {money.due_text} due")
+    lines += ["", "What to order:", *_order_lines(desk, day)]
+    letters = reminders.whom_to_remind(desk, day).letters
+    lines += ["", "Whom to remind:"]
+    lines += [f"  {one.name}: {one.reason}" for one in letters] or ["  nobody is due"]
+    following, jobs = next_work(desk, day)
+    if following is not None:
+        lines += ["", f"Next: {day_year(following)}"]
+        for job in jobs:
+            lacks = "".join(f"; {lack}" for lack in job.lacks)
+            lines.append(
+                f"  {job.number_text}  {job.customer}, {job.vehicle}: {job.services}{lacks}"
+            )
+    return "\n".join(lines)
+
+
+def _order_lines(desk: Desk, day: date) -> list[str]:
+    to_order = what_to_order(desk, day)
+    lines = []
+    for one in to_order.suppliers:
+        lines.append(f"  {one.name}: {one.total_text} with freight {one.freight_text}")
+        lines += [
+            f"    {line.packs} x {line.pack_label} of {line.name}, {line.cost_text}. {line.reason}"
+            for line in one.lines
+        ]
+    for waiting in to_order.waiting:
+        lines.append(f"  order {waiting.number_text} to {waiting.supplier}: {waiting.text}")
+    return lines or ["  nothing"]
