@@ -15,7 +15,7 @@ from app.actions.job_plan import OFF, JobPlan, plans
 from app.actions.jobs import span_text
 from app.actions.money_taken import EXPECTED, totals
 from app.actions.open_day import numbered
-from app.calculations.dates import near, weekday_day
+from app.calculations.dates import day_short, near, weekday_day
 from app.calculations.durations import shown_duration
 from app.errors import Mendable
 from app.records.models import Job, Vehicle
@@ -125,6 +125,7 @@ class JobCard:
     when_text: str
     promised_at: datetime | None
     promised_text: str
+    promised_short: str
     notes: str
     drift_reason: str
     expected_minutes: int
@@ -191,12 +192,12 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         tuple((one.service_id, one.name, one.layers) for one in plan.services),
         plan.job.title, plan.job.state, plan.job.condition, plan.job.first_day, plan.job.last_day,
         span_text(plan.job.first_day, plan.job.last_day, today),
-        promised, _promised(desk, promised), notes, drift,
+        promised, _promised(desk, promised), _promised_short(desk, promised), notes, drift,
         plan.expected_minutes, worked, steps, supplies, money(desk, cost), card_hours, sums, guess,
         _stations(desk, plan, steps, supplies, worked, sums, notes),
         tuple(
             (row.job_id, numbered(row.number), near(row.day, today) if row.day else "no day yet",
-             ", ".join(row.services) or row.state)
+             _few(row.services) or row.state)
             for row in history
             if row.job_id != job_id
         ),
@@ -210,6 +211,20 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
 
 def _told(plan: JobPlan, day: date, state: str) -> bool:
     return state != OFF and (state == "confirmed" or day in plan.closed)
+
+
+def _few(services: Sequence[str]) -> str:
+    """The first service, and how many more."""
+    if len(services) <= 1:
+        return "".join(services)
+    return f"{services[0]} and {len(services) - 1} more"
+
+
+def _promised_short(desk: Desk, at: datetime | None) -> str:
+    if at is None:
+        return ""
+    local = at.astimezone(ZoneInfo(desk.settings.zone))
+    return f"{local:%a} {day_short(local.date())}, {local:%H:%M}"
 
 
 def _promised(desk: Desk, at: datetime | None) -> str:

@@ -9,7 +9,7 @@ from app.actions import jobs_worked, money_taken
 from app.actions.amounts import money
 from app.actions.booking_jobs import KINDS, check_condition, expect_again, there
 from app.actions.desk import NOTHING, Changed, Desk
-from app.actions.open_day import is_closed, numbered
+from app.actions.open_day import is_closed, numbered, writing_on
 from app.calculations.dates import near
 from app.calculations.durations import read_duration, shown_duration
 from app.calculations.money import read_money
@@ -150,6 +150,22 @@ def say_step(
     return jobs_worked.set_step(desk, day, step_id, state, because)
 
 
+def all_steps_done(desk: Desk, job_id: int, day: date) -> Changed:
+    """Tick every step of a job that is still to do, on one day."""
+    with desk.book.reading() as session:
+        number = numbered(there(session.get(Job, job_id)).number)
+        left = [s.id for s in queries.steps_to_write(session, job_id) if s.state == "to do"]
+    if not left:
+        return NOTHING
+    name = f"Steps of {number}: {len(left)} done"
+    kinds = jobs_worked.KINDS | {"layers"}
+    with writing_on(desk, day, name, kinds) as session:
+        for step in queries.steps_to_write(session, job_id):
+            if step.id in left:
+                step.state, step.day, step.because = "done", day, ""
+    return Changed(name, kinds)
+
+
 def add_step(desk: Desk, job_id: int, text: str) -> Changed:
     """A further step at the end of a job's plan."""
     text = _text(text, "step", 120)
@@ -285,6 +301,19 @@ def remove_charge(desk: Desk, charge_id: int) -> Changed:
 def take_money(desk: Desk, job_id: int, typed: str, day: date | None = None) -> Changed:
     """Note what a job paid in all on a day, today unless said; before it is done, a deposit."""
     return money_taken.set_money(desk, day or desk.today, job_id, typed)
+
+
+def taken_on(desk: Desk, job_id: int, day: date) -> int:
+    """What stands as taken for a job on a day, minor units."""
+    with desk.book.reading() as session:
+        receipts = day_queries.receipts_of(session, [job_id]).get(job_id, [])
+    return sum(one.amount for one in receipts if one.day == day)
+
+
+def take_rest(desk: Desk, job_id: int, due: int, day: date | None = None) -> Changed:
+    """Take what is still due, on top of what stands as taken that day."""
+    day = day or desk.today
+    return take_money(desk, job_id, money(desk, due + taken_on(desk, job_id, day)), day)
 
 
 def read_rate(typed: str) -> int:

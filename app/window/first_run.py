@@ -153,7 +153,7 @@ class FirstRun(QWidget):
 
     def _explain(self) -> None:
         if self._trouble:
-            blocks = (
+            blocks: tuple[Alert | Voice, ...] = (
                 Alert("The book did not open", "wrong"),
                 Voice(self._trouble),
                 Voice("Nothing was changed. A backup is put back with “bayledger restore "

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from importlib import import_module
 from importlib.util import find_spec
 
@@ -32,18 +34,20 @@ def _renewals_status(office: Office) -> Status:
 
 _SHELF_KINDS = frozenset({"stock", "supplies", "uses", "orders", "jobs", "days", "services"})
 _LAYER_KINDS = frozenset({"layers", "reminders", "vehicles", "customers", "days", "jobs"})
-_LISTED = (
-    ("day", "Day sheet", "day", "app.window.day_sheet.place", "DaySheet", None, frozenset()),
+_NEVER: frozenset[str] = frozenset()
+_Listed = tuple[str, str, str, str, str, "Callable[[Office], Status] | None", frozenset[str]]
+_LISTED: tuple[_Listed, ...] = (
+    ("day", "Day sheet", "day", "app.window.day_sheet.place", "DaySheet", None, _NEVER),
     ("jobs", "Jobs", "jobs", "app.window.jobs_place.place", "JobsPlace", _jobs_status,
      frozenset({"jobs", "days"})),
     ("customers", "Customers", "customers", "app.window.customers_place", "CustomersPlace", None,
-     frozenset()),
+     _NEVER),
     ("shelf", "Shelf", "shelf", "app.window.shelf_place", "ShelfPlace", _shelf_status,
      _SHELF_KINDS),
     ("renewals", "Renewals", "renewals", "app.window.renewals_place", "RenewalsPlace",
      _renewals_status, _LAYER_KINDS),
     ("figures", "Figures", "figures", "app.window.figures_place", "FiguresPlace", None,
-     frozenset()),
+     _NEVER),
 )  # fmt: skip
 _ASIDE = (
     ("services", "Services and recipes", "app.window.services_page", "ServicesPage"),
@@ -62,9 +66,7 @@ def _there(module: str) -> bool:
 def places() -> list[PlaceEntry]:
     """The places of this version."""
     return [
-        PlaceEntry(
-            key, name, mark, lambda office, m=module, c=cls: _build(m, c, office), status, kinds
-        )
+        PlaceEntry(key, name, mark, partial(_build, module, cls), status, kinds)
         for key, name, mark, module, cls, status, kinds in _LISTED
         if _there(module)
     ]
@@ -73,7 +75,7 @@ def places() -> list[PlaceEntry]:
 def asides() -> list[PlaceEntry]:
     """The pages that are reached by a command and do not stand in the contents."""
     return [
-        PlaceEntry(key, name, "", lambda office, m=module, c=cls: _build(m, c, office))
+        PlaceEntry(key, name, "", partial(_build, module, cls))
         for key, name, module, cls in _ASIDE
         if _there(module)
     ]

@@ -1,0 +1,65 @@
+"""Days and promises as people type them into a job."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from app.actions.desk import Desk
+from app.documents.dates import read_day
+from app.errors import Mendable
+
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+
+def read_typed_day(desk: Desk, typed: str, after: date | None = None) -> date | None:
+    """A day from `14 Aug`, `8/14`, `tue`, `today`, `tomorrow`, `+3`; nothing typed is no day.
+
+    A weekday is the next one. A day without a year is the next such day from today on. `Mendable` for anything else.
+    """
+    plain = " ".join(typed.split()).casefold().strip(" .,")
+    if plain in ("", "-", "no day", "no day yet", "none"):
+        return None
+    today = after or desk.today
+    if plain in ("today", "tomorrow"):
+        return today + timedelta(days=plain == "tomorrow")
+    if re.fullmatch(r"\+\d{1,3}", plain):
+        return today + timedelta(days=int(plain[1:]))
+    for at, name in enumerate(_WEEKDAYS):
+        if len(plain) >= 2 and name.startswith(plain):
+            return today + timedelta(days=(at - today.weekday()) % 7)
+    order = desk.settings.date_order.upper()
+    read = read_day(typed, order, today, today.year)
+    if read.day is None:
+        raise Mendable(f"“{typed[:40]}” is no day; type one such as 14 Aug, Tue or +3.")
+    found = read.day
+    if str(found.year) not in plain and found < today - timedelta(days=60):
+        found = found.replace(year=found.year + 1)
+    return found
+
+
+def read_promise(desk: Desk, typed: str, day: date | None) -> datetime | None:
+    """A moment from `19 Aug 12:00`, `Tue 5 pm`, or `12:00` alone on the given day."""
+    plain = " ".join(typed.split())
+    if plain in ("", "-"):
+        return None
+    clock = re.search(r"(\d{1,2})(?::(\d{2})) ?(am|pm)?$|(\d{1,2}) ?(am|pm)$", plain, re.IGNORECASE)
+    hour, minute = 17, 0
+    words = plain
+    if clock is not None:
+        hour = int(clock[1] or clock[4])
+        minute = int(clock[2] or 0)
+        half = (clock[3] or clock[5] or "").casefold()
+        if half == "pm" and hour < 12:
+            hour += 12
+        elif half == "am" and hour == 12:
+            hour = 0
+        words = plain[: clock.start()].strip(" ,")
+        words = re.sub(r"\bat$", "", words).strip(" ,")
+    if hour > 23 or minute > 59:
+        raise Mendable(f"“{typed[:40]}” is no time of day; type one such as 12:00 or 5 pm.")
+    found = read_typed_day(desk, words) if words else day
+    if found is None:
+        raise Mendable("A promise needs a day; type one such as Tue 12:00.")
+    return datetime.combine(found, time(hour, minute), tzinfo=ZoneInfo(desk.settings.zone))

@@ -1,0 +1,1 @@
+"""The Jobs place: the list, a job's card, and booking a job."""

@@ -1,0 +1,98 @@
+"""A job's card: five numbered entries of one strip."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+from app.actions import job_changes
+from app.actions.desk import Changed
+from app.actions.job_card import JobCard
+from app.window.cells import Outcome
+from app.window.jobs_place.bodies import CardBody, HoursBody, StepsBody, SuppliesBody
+from app.window.jobs_place.owed_bodies import HeadBody, MoneyBody
+from app.window.office import Office
+from app.window.strip import Entry, Strip
+
+TITLES = {
+    "steps": ("Steps", "Space says done or later; type a reason where one was not done."),
+    "supplies": ("Supplies", "What the day sheets booked, beside what was expected."),
+    "hours": ("Hours", "Written on the day sheets."),
+    "money": ("Money", "Type over words, rates and amounts."),
+    "notes": ("Notes and days", "Every field is saved when you leave it."),
+}
+_MADE: dict[str, Callable[[CardStrip], CardBody]] = {
+    "steps": StepsBody,
+    "supplies": SuppliesBody,
+    "hours": HoursBody,
+    "money": MoneyBody,
+    "notes": HeadBody,
+}
+
+
+class CardStrip(Strip):
+    """The strip of one job. Its bodies are given each new reading of the card."""
+
+    moved = Signal()  # another row has the focus
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office.theme, self._make)
+        self.office = office
+        self.card: JobCard | None = None
+
+    def _make(self, key: str) -> QWidget:
+        body = _MADE[key](self)
+        if self.card is not None:
+            body.show_card(self.card)
+        return body
+
+    @property
+    def here(self) -> CardBody | None:
+        """The open entry's body."""
+        body = self.made(self.open_key)
+        return body if isinstance(body, CardBody) else None
+
+    def show_card(self, card: JobCard) -> None:
+        """Show a job, or the same job as it stands now."""
+        other = self.card is None or self.card.job_id != card.job_id
+        self.card = card
+        for key in TITLES:
+            body = self.made(key)
+            if isinstance(body, CardBody):
+                if other:
+                    body.forget()
+                body.show_card(card)
+        self.set_entries([Entry(key, *TITLES[key], *card.stations[key]) for key in TITLES])
+        self.relay()
+
+    # doing ---------------------------------------------------------------------------------
+    def act(self, do: Callable[[], Changed]) -> Changed | None:
+        """Run an action on the job."""
+        return self.office.act(do)
+
+    def try_typed(self, do: Callable[[], Changed]) -> Outcome:
+        """Write what was typed into a cell; a refusal is said beside it."""
+        from app.errors import Mendable
+
+        try:
+            changed = do()
+        except Mendable as trouble:
+            return Outcome(False, trouble.sentence)
+        self.office.note(changed)
+        return Outcome()
+
+    def set_step(self, step_id: int, state: str, because: str = "") -> Callable[[], Changed]:
+        """The action that says of a step what became of it, on the book's open day."""
+        assert self.card is not None
+        return partial(
+            job_changes.say_step,
+            self.office.desk,
+            self.card.job_id,
+            step_id,
+            state,
+            because,
+            self.office.day,
+        )

@@ -1,0 +1,234 @@
+"""The list of jobs as five entries: in work, booked, done, owed, all; narrowed by typing."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QWidget
+
+from app.actions import jobs
+from app.actions.desk import Desk
+from app.actions.jobs import JobLine, JobList
+from app.window.action import ActionRow
+from app.window.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.fields import LineField
+from app.window.office import Office
+from app.window.partsbody import PartsBody
+from app.window.runner import Task
+from app.window.runs import Run
+from app.window.strip import Entry, Strip
+
+
+def _columns(which: str) -> tuple[Column, ...]:
+    return (
+        Column("number", "Job", width=54, least=44, pad=10),
+        Column("customer", "Customer", width=172, least=110),
+        Column("vehicle", "Vehicle", width=120, least=80, dense=True),
+        Column("services", "Services", width=0, least=100, dense=True),
+        Column("when", "When", width=122, least=84, dense=True),
+        Column("hours", "Hours", width=136, least=78, right=True, dense=True),
+        Column("money", "Owed" if which == "owed" else "Comes to", width=80, least=66, right=True),
+    )
+
+
+_SUBTITLES = {
+    "work": "Begun, or booked for a day that has come.",
+    "booked": "Next first; those without a day last.",
+    "done": "Newest first.",
+    "owed": "Done and not wholly paid, oldest first.",
+    "all": "By number, newest first.",
+}
+_EMPTY = {
+    "work": ("Nothing is in work", "A job appears here on its first day. Book one for today, or "
+             "look at what is booked."),
+    "booked": ("Nothing is booked", "Book a job with a customer or a vehicle; day, services and "
+               "promise can follow when you know them."),
+    "done": ("No job is done yet", "A job moves here when the day is closed on which it was "
+             "finished."),
+    "owed": ("Nobody owes anything", "Jobs that are done and not wholly paid stand here until "
+             "their money comes."),
+    "all": ("No job yet", "Book the first, or bring past jobs in from a spreadsheet."),
+}  # fmt: skip
+
+
+class JobsPart(PartsBody):
+    """One part of the list: the words that narrow it, the table, the action."""
+
+    def __init__(self, listing: JobsListing, which: str) -> None:
+        theme = listing.office.theme
+        self.which = which
+        self.filter = LineField(theme, "", "name, vehicle, plate, service or job number")
+        self.filter.setAccessibleName("Narrow the list")
+        self.table = EntryTable(theme, _columns(which), rows_from=25, rows_to=32)
+        self.row = ActionRow(theme, "Book a job", "Ins")
+        self.row.button.clicked.connect(listing.add_asked.emit)
+        super().__init__(theme, self.filter, self.table, self.row, focus=lambda: self.table, gap=6)
+
+
+class JobsListing(Strip):
+    """The strip of five parts; only the open one is read at once, the others say how many."""
+
+    job_opened = Signal(int)
+    row_entered = Signal(object)
+    add_asked = Signal()
+    shown = Signal(object)  # JobList
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office.theme, self._make)
+        self.office = office
+        self.list: JobList | None = None
+        self._said: dict[str, str] = {}
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(120)
+        self._pause.timeout.connect(self.read)
+        self._name_entries()
+        self.opened.connect(lambda _key: self.read())
+
+    def _make(self, which: str) -> QWidget:
+        part = JobsPart(self, which)
+        part.filter.textChanged.connect(lambda _text: self._pause.start())
+        part.filter.installEventFilter(self)
+        part.table.installEventFilter(self)
+        part.table.row_entered.connect(lambda key, _column: self.row_entered.emit(key))
+        part.table.row_opened.connect(lambda key: self.job_opened.emit(int(key)))
+        part.table.add_asked.connect(self.add_asked.emit)
+        return part
+
+    @property
+    def part(self) -> JobsPart:
+        """The open part."""
+        body = self.body(self.open_key or "work")
+        assert isinstance(body, JobsPart)
+        return body
+
+    # reading -------------------------------------------------------------------------------
+    def read(self) -> None:
+        """Read the open part, and in the background what the others hold."""
+        part, office = self.part, self.office
+        text = part.filter.text()
+        found = office.read(lambda: jobs.list_jobs(office.desk, part.which, text))
+        if found is None:
+            return
+        self.list = found
+        part.table.teach_when_empty(self._teach(part.which, bool(text.strip())))
+        part.table.show_rows([_row(line, part.which) for line in found.rows])
+        runs = [Run(_count(found), "unit_total", "ink", gap=20)] if found.rows else []
+        if found.rows:
+            runs.append(Run("Open", "unit", key="↵"))
+        part.row.show_hints(runs)
+        if not text.strip():
+            self._said[part.which] = found.sentence
+        self._name_entries()
+        self.shown.emit(found)
+        desk = office.desk
+        office.runner.run(
+            "Counting jobs",
+            lambda task: _sentences(desk, part.which, task),
+            done=self._counted,
+            owner=self,
+        )
+
+    def _counted(self, said: dict[str, str]) -> None:
+        self._said.update(said)
+        self._name_entries()
+
+    def _name_entries(self) -> None:
+        self.set_entries(
+            [
+                Entry(which, jobs.WHICH_WORDS[which], _SUBTITLES[which], self._said.get(which, ""))
+                for which in jobs.WHICH
+            ]
+        )
+
+    def _teach(self, which: str, narrowed: bool) -> EmptyText:
+        if narrowed:
+            return EmptyText(
+                "No such job here",
+                "No job in this part holds these words. Alt 5 looks through all of them.",
+                "Esc",
+                "Show all again",
+                self.widen,
+            )
+        return EmptyText(*_EMPTY[which], "Ins", "Book a job", self.add_asked.emit)
+
+    # keys ----------------------------------------------------------------------------------
+    def widen(self) -> bool:
+        """Take the words away that narrow the list; False where there are none."""
+        part = self.part
+        if not part.filter.text():
+            part.table.setFocus()
+            return False
+        part.filter.clear()
+        self._pause.stop()
+        self.read()
+        part.table.setFocus()
+        return True
+
+    def go(self, key: Hashable) -> None:
+        """Give a job's line the focus."""
+        self.part.table.go(key)
+        self.part.table.setFocus()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Letters typed on the list narrow it; Down and Enter go from the words to the rows."""
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
+            plain = event.modifiers() in (
+                Qt.KeyboardModifier.NoModifier,
+                Qt.KeyboardModifier.ShiftModifier,
+            )
+            part = self.part
+            text = event.text()
+            if watched is part.table and plain and text and text.isprintable():
+                part.filter.setFocus()
+                part.filter.setText(part.filter.text() + text)
+                return True
+            down = (Qt.Key.Key_Down, Qt.Key.Key_Return, Qt.Key.Key_Enter)
+            if watched is part.filter and plain and event.key() in down:
+                self._pause.stop()
+                self.read()
+                part.table.setFocus()
+                return True
+        return super().eventFilter(watched, event)
+
+
+def _sentences(desk: Desk, but: str, task: Task) -> dict[str, str]:
+    said = {}
+    for which in jobs.WHICH:
+        if which != but:
+            task.check()
+            # Money is summed for what is owed only; of the others one line tells how many.
+            limit = jobs.LIMIT if which in ("owed", "work") else 1
+            said[which] = jobs.list_jobs(desk, which, limit=limit).sentence
+    return said
+
+
+def _count(found: JobList) -> str:
+    if len(found.rows) < found.whole:
+        return f"{len(found.rows):,} of {found.whole:,} shown"
+    return found.sentence
+
+
+def _row(line: JobLine, which: str) -> TableRow:
+    when = Cell(line.when_text, State.QUIET)
+    if line.alert:
+        when = Cell(line.when_text, State.LOOK, mark="look", tip="Its last day has gone by")
+    money = Cell(line.worth_text)
+    if which in ("owed", "done", "all") and line.due_text:
+        money = Cell(line.due_text, State.LOOK, tip=f"{line.due_text} of {line.worth_text} owed")
+    detail = line.state if which == "all" or line.state == "enquiry" else ""
+    return TableRow(
+        line.job_id,
+        (
+            Cell(line.number),
+            Cell(line.customer or "no customer yet", bold=True, detail=detail, tip=line.customer),
+            Cell(line.vehicle, State.QUIET, tip=line.vehicle),
+            Cell(line.services, State.QUIET, tip=line.services),
+            when,
+            Cell(line.hours_text, State.QUIET),
+            money,
+        ),
+    )

@@ -1,0 +1,142 @@
+"""What the margin says of a job, on the list and beside each entry of its card."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+
+from app.actions.job_card import JobCard
+from app.window.notes import Alert, Block, Facts, Heading, Keys, Note, Rule, Voice
+from app.window.office import Office
+
+_STATES = {
+    "enquiry": "An enquiry: not booked yet.",
+    "booked": "",
+    "working": "Begun, not finished.",
+    "done": "",
+    "cancelled": "Called off. What was worked, used and paid on it stands.",
+}
+
+
+def list_note(card: JobCard, keys: Keys) -> Note:
+    """A job of the list in short."""
+    blocks: list[Block] = []
+    if _STATES[card.state]:
+        blocks.append(Voice(_STATES[card.state]))
+    if card.notes:
+        blocks.append(Voice(card.notes[:280]))
+    facts = [("When", card.when_text)]
+    if card.promised_text:
+        facts.append(("Promised", card.promised_short))
+    for key, label in (("steps", "Steps"), ("hours", "Hours"), ("money", "Money")):
+        facts.append((label, card.stations[key][0]))
+    blocks += [Facts(tuple(facts))]
+    if card.before:
+        blocks += [Rule(), Heading("Here before"), *_before(card)]
+    title = f"{card.number} {card.customer or card.vehicle}".strip()
+    return Note(title, tuple(blocks), keys)
+
+
+def card_note(
+    card: JobCard, entry: str, focused: Hashable | None, office: Office, keys: Keys
+) -> Note:
+    """What is known behind the open entry."""
+    blocks: list[Block] = []
+    title = {
+        "steps": "The work",
+        "supplies": "What it uses",
+        "hours": "How long it takes",
+        "money": "The estimate",
+        "notes": "Here before",
+    }[entry if entry in card.stations else "steps"]
+    if office.question:
+        blocks.append(Alert(office.question))
+    if _STATES[card.state] and entry in ("steps", "notes"):
+        blocks.append(Voice(_STATES[card.state]))
+    if entry == "steps":
+        title = _steps(card, focused, blocks, title)
+    elif entry == "supplies":
+        title = _supplies(card, focused, blocks, title)
+    elif entry == "hours":
+        _hours(card, blocks)
+    elif entry == "money":
+        _money(card, blocks)
+    else:
+        blocks += _before(card) or [Voice("This vehicle was not here before.")]
+        if card.log:
+            blocks += [Rule(), Heading("What was done in the book")]
+            blocks += [Voice(f"{when}: {name}") for when, name in card.log[:6]]
+    return Note(title, tuple(blocks), keys)
+
+
+def _steps(card: JobCard, focused: Hashable | None, blocks: list[Block], title: str) -> str:
+    step = next((one for one in card.steps if one.step_id == focused), None)
+    sold = tuple((name, f"{layers} layers" if layers > 1 else "") for _, name, layers in
+                 card.services)  # fmt: skip
+    if step is not None:
+        title = step.name
+        if step.because:
+            blocks.append(Alert(f"Not done: {step.because}"))
+        if step.effect_text:
+            blocks.append(
+                Voice(
+                    "When the day is closed on which this is done, the vehicle’s layers change: "
+                    f"{step.effect_text}."
+                )
+            )
+    if sold:
+        blocks += [Rule(), Facts((("Sold", ""), *sold))] if blocks else [Facts(sold)]
+    elif not blocks:
+        blocks.append(Voice("No service is sold on this job yet. F4 sells one."))
+    return title
+
+
+def _supplies(card: JobCard, focused: Hashable | None, blocks: list[Block], title: str) -> str:
+    supply = next((one for one in card.supplies if one.supply_id == focused), None)
+    if supply is None:
+        return title
+    unit = f" {supply.unit}" if supply.unit else ""
+    facts = [("Expected", f"{supply.expected_text}{unit}" if supply.expected_text else "not")]
+    if supply.used_text:
+        facts.append(("Used so far", f"{supply.used_text}{unit}"))
+    if supply.cost_text:
+        facts.append(("Cost as closed", supply.cost_text))
+    if supply.far:
+        blocks.append(Alert("Three times off what was expected"))
+    if supply.state == "recipe":
+        blocks.append(Voice("Some of it was booked from the recipe and confirmed by nobody."))
+    blocks.append(Facts(tuple(facts)))
+    blocks.append(
+        Voice("Expected is recipe by size and condition, moved by what your jobs really used.")
+    )
+    return supply.name
+
+
+def _hours(card: JobCard, blocks: list[Block]) -> None:
+    guess = card.estimate
+    blocks += [
+        Facts((("Low", guess.low_text), ("Likely", guess.hours_text),
+               ("Not above", guess.high_text))),
+        Rule(),
+        Voice(guess.voice),
+    ]  # fmt: skip
+    if card.drift_reason:
+        blocks.append(Voice(f"It took longer because of {card.drift_reason}."))
+
+
+def _money(card: JobCard, blocks: list[Block]) -> None:
+    guess = card.estimate
+    blocks += [
+        Facts((("Low", guess.price_low_text), ("Likely", guess.price_text),
+               ("Not above", guess.price_high_text))),
+        Rule(),
+        Voice("Before tax. The span follows the hours at your hourly rate; the likely figure is "
+              "what stands charged."),
+        Rule(),
+        Facts((("Comes to", card.money.gross_text), ("Paid", card.money.paid_text),
+               ("Due", card.money.due_text))),
+    ]  # fmt: skip
+
+
+def _before(card: JobCard) -> list[Block]:
+    rows = tuple((day, services) for _, _, day, services in card.before[:5])
+    return [Facts(rows)] if rows else []

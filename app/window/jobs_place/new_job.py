@@ -1,0 +1,549 @@
+"""Booking a job on the page: who, which vehicle, what is sold, when; one entry after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QWidget
+
+from app.actions import booking_jobs, customers, services, vehicles
+from app.actions.booking_jobs import NewJob
+from app.actions.estimates import Estimate, estimate
+from app.actions.jobs import span_text
+from app.actions.typed_days import read_promise, read_typed_day
+from app.errors import Mendable
+from app.window.action import ActionRow
+from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.fields import Choice, Form, LineField, Tick
+from app.window.jobs_place.owed_bodies import CONDITIONS
+from app.window.notes import Alert, Block, Facts, Note, Rule, Voice
+from app.window.office import Office
+from app.window.partsbody import PartsBody
+from app.window.runs import Run
+from app.window.strip import Entry, Strip
+
+KEYS = (
+    ("↵", "this one, and on"),
+    ("Ctrl ↵", "book it"),
+    ("Ins", "add who is missing"),
+    ("Esc", "leave without booking"),
+)
+_ENTRIES = {
+    "who": ("Who", "Type a part of the name; Enter takes the line."),
+    "vehicle": ("Which vehicle", "Enter takes the line; a new one needs a few words."),
+    "sold": ("What is sold", "Space sells it or not; type the number of layers."),
+    "when": ("When, and what else", "Everything here can wait."),
+}
+_SIZES = {"S": "small", "M": "medium", "L": "large", "XL": "extra large"}
+
+
+@dataclass
+class Draft:
+    """What was chosen so far; nothing of it stands in the book yet."""
+
+    customer: tuple[int, str] | None = None
+    vehicle: tuple[int, str] | None = None
+    sold: dict[int, int] = field(default_factory=dict)  # service -> layers
+
+
+class NewJobStrip(Strip):
+    """Four entries that make one booking."""
+
+    booked = Signal(int)
+    left = Signal()
+    changed = Signal()  # the margin should speak anew
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office.theme, self._make)
+        self.office = office
+        self.draft = Draft()
+        self.guess: Estimate | None = None
+        self._rows: dict[str, ActionRow] = {}
+        self._build_who()
+        self._build_vehicle()
+        self._build_sold()
+        self._build_when()
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(120)
+        self._pause.timeout.connect(self._list_who)
+        self.filter.textChanged.connect(lambda _text: self._pause.start())
+        self._name_entries()
+
+    # building ------------------------------------------------------------------------------
+    def _make(self, key: str) -> QWidget:
+        theme = self.office.theme
+        row = ActionRow(theme, "Book it")
+        row.button.clicked.connect(self.book)
+        self._rows[key] = row
+        if key == "who":
+            row.show_hints([Run("Add a customer", "unit", key="Ins", on_click=self.add_customer)])
+            return PartsBody(theme, self.filter, self.who, row, focus=lambda: self.filter)
+        if key == "vehicle":
+            return PartsBody(theme, self.cars, row)
+        if key == "sold":
+            return PartsBody(theme, self.sold, row)
+        return PartsBody(theme, self.form, row, focus=self.form.first_field)
+
+    def _build_who(self) -> None:
+        theme = self.office.theme
+        self.filter = LineField(theme, "", "name, telephone, town or vehicle")
+        self.filter.setAccessibleName("Narrow the customers")
+        self.filter.installEventFilter(self)
+        self.who = EntryTable(
+            theme,
+            (
+                Column("name", "Customer", width=230, least=140),
+                Column("vehicles", "Vehicles", width=0, least=140, dense=True),
+                Column("city", "Town", width=120, least=70, dense=True),
+                Column("last", "Last here", width=116, least=84, dense=True),
+            ),
+            rows_from=25,
+            rows_to=32,
+        )
+        self.who.row_opened.connect(self._choose_who)
+        self.who.add_asked.connect(self.add_customer)
+        self.who.teach_when_empty(
+            EmptyText(
+                "Nobody of that name yet",
+                "Add the customer under the words you typed; telephone and the rest can follow.",
+                "Ins",
+                "Add the customer",
+                self.add_customer,
+            )
+        )
+
+    def _build_vehicle(self) -> None:
+        self.cars = EntryTable(
+            self.office.theme,
+            (
+                Column("vehicle", "Vehicle", width=0, least=200),
+                Column("plate", "Plate", width=110, least=70),
+                Column("size", "Size", width=180, least=80, dense=True),
+            ),
+            rows_from=25,
+            rows_to=32,
+        )
+        self.cars.row_opened.connect(self._choose_vehicle)
+        self.cars.on_commit = self._write_vehicle
+        self.cars.add_asked.connect(self._write_new_vehicle)
+
+    def _build_sold(self) -> None:
+        self.sold = EntryTable(
+            self.office.theme,
+            (
+                Column("service", "Service", width=0, least=200),
+                Column("minutes", "Takes", "this vehicle", width=110, least=80, right=True),
+                Column("price", "Price", "before tax", width=110, least=80, right=True),
+                Column("sold", "Sold", "layers", width=90, least=70, right=True),
+            ),
+            rows_from=25,
+            rows_to=32,
+        )
+        self.sold.on_commit = self._write_sold
+        self.sold.cell_clicked.connect(lambda key, _column: self._turn_sold(key))
+        self.sold.installEventFilter(self)
+        self.sold.teach_when_empty(
+            EmptyText(
+                "No service is on your list yet",
+                "A job can be booked without one. Services with their times, prices and recipes "
+                "are written under Services and recipes.",
+                "Ctrl K",
+                "Find “Services and recipes”",
+                lambda: self.office.go("services"),
+            )
+        )
+
+    def _build_when(self) -> None:
+        theme = self.office.theme
+        self.form = Form(theme, 4)
+        self.first = LineField(theme, "", "Tue, 14 Aug, +3")
+        self.last = LineField(theme, "", "as long as it takes")
+        self.promised = LineField(theme, "", "Fri 17:00")
+        self.condition = Choice(theme, CONDITIONS)
+        self.condition.choose("average")
+        self.title = LineField(theme, "", "only where no service says it")
+        self.enquiry = Tick(theme, "only an enquiry yet")
+        self.notes = LineField(theme, "", "marks seen, keys, what was agreed")
+        self.form.add("First day", self.first)
+        self.form.add("Last day", self.last)
+        self.form.add("Promised for", self.promised)
+        self.form.add("Condition", self.condition)
+        self.form.add("Called", self.title, span=3)
+        self.form.add("State", self.enquiry)
+        self.form.add("Notes", self.notes, span=4)
+        for one in (self.first, self.last, self.promised):
+            one.editingFinished.connect(self._days_typed)
+        self.condition.activated.connect(lambda _at: self._estimate())
+
+    # beginning -----------------------------------------------------------------------------
+    def begin(self, customer: int | None = None, name: str = "") -> None:
+        """A fresh booking, for a customer or with the words typed so far."""
+        self.draft = Draft()
+        for line in (self.filter, self.first, self.last, self.promised, self.title, self.notes):
+            line.clear()
+            line.set_trouble("")
+        self.condition.choose("average")
+        self.enquiry.setChecked(False)
+        self.filter.setText(name)
+        self._pause.stop()
+        self._list_who()
+        self._list_cars()
+        self._estimate()
+        if customer is not None:
+            self._choose_who(customer)
+        else:
+            self.open("who", still=True)
+
+    def _list_who(self) -> None:
+        text = self.filter.text()
+        found = self.office.read(lambda: customers.list_customers(self.office.desk, text, 100))
+        if found is not None:
+            self.who.show_rows(
+                [
+                    TableRow(
+                        row.customer_id,
+                        (
+                            Cell(row.name, bold=True, tip=row.name),
+                            Cell(row.vehicles, State.QUIET, tip=row.vehicles),
+                            Cell(row.city, State.QUIET),
+                            Cell(row.last_visit_text, State.QUIET),
+                        ),
+                    )
+                    for row in found.rows
+                ]
+            )
+            self.relay()
+
+    def _list_cars(self) -> None:
+        rows = []
+        chosen = self.draft.vehicle[0] if self.draft.vehicle else None
+        if self.draft.customer is not None:
+            number = self.draft.customer[0]
+            page = self.office.read(lambda: customers.customer_page(self.office.desk, number))
+            for car in page.vehicles if page is not None else ():
+                if car.held:
+                    mark = "done" if car.vehicle_id == chosen else ""
+                    rows.append(
+                        TableRow(
+                            car.vehicle_id,
+                            (
+                                Cell(car.title, bold=True, mark=mark),
+                                Cell(car.plate),
+                                Cell(_size_words(car.sizes), State.QUIET),
+                            ),
+                        )
+                    )
+        rows.append(
+            TableRow(
+                "new",
+                (Cell("", detail="a vehicle not in the book yet", editable=True), Cell(), Cell()),
+            )
+        )
+        self.cars.show_rows(rows)
+        self.relay()
+
+    def _list_sold(self) -> None:
+        desk = self.office.desk
+        lines = self.office.read(lambda: services.list_services(desk, stopped=False)) or ()
+        sizes = self._sizes()
+        rows = []
+        for line in lines:
+            layers = self.draft.sold.get(line.service_id, 0)
+            one = estimate(desk, [(line.service_id, max(1, layers))], *sizes, self._state()).lines
+            minutes = one[0].minutes if one else 0
+            price = one[0].price if one else 0
+            sold = (
+                Cell(str(layers), State.CHANGED, editable=True)
+                if layers
+                else Cell("", State.UNUSED, editable=True)
+            )
+            rows.append(
+                TableRow(
+                    line.service_id,
+                    (
+                        Cell(line.name, bold=bool(layers), mark="done" if layers else ""),
+                        Cell(_minutes(minutes), State.QUIET),
+                        Cell(_money(desk, price), State.PLAIN if layers else State.QUIET),
+                        sold,
+                    ),
+                )
+            )
+        self.sold.show_rows(rows)
+
+    # choosing ------------------------------------------------------------------------------
+    def _choose_who(self, key: Hashable) -> None:
+        if not isinstance(key, int):
+            return
+        page = self.office.read(lambda: customers.customer_page(self.office.desk, key))
+        if page is None:
+            return
+        self.draft.customer = (key, page.title)
+        self.draft.vehicle = None
+        held = [car for car in page.vehicles if car.held]
+        if len(held) == 1:
+            self.draft.vehicle = (held[0].vehicle_id, held[0].title)
+        self._list_cars()
+        self._estimate()
+        self.open("sold" if self.draft.vehicle else "vehicle")
+
+    def _choose_vehicle(self, key: Hashable) -> None:
+        if not isinstance(key, int):
+            self._write_new_vehicle()
+            return
+        page = self.office.read(lambda: vehicles.vehicle_page(self.office.desk, key))
+        if page is not None:
+            self.draft.vehicle = (key, page.fields["description"])
+            self._list_cars()
+            self._estimate()
+            self.open("sold")
+
+    def _write_new_vehicle(self) -> None:
+        self.cars.setFocus()
+        if self.cars.go("new", "vehicle"):
+            self.cars.edit(self.cars.currentIndex())
+
+    def _write_vehicle(self, key: Hashable, _column: str, text: str) -> Outcome:
+        if key != "new" or not text:
+            return Outcome()
+        who = self.draft.customer[0] if self.draft.customer else None
+        try:
+            changed, number = vehicles.add_vehicle(
+                self.office.desk, who, since=self.office.desk.today, description=text
+            )
+        except Mendable as trouble:
+            return Outcome(False, trouble.sentence)
+        self.office.note(changed)
+        self.draft.vehicle = (number, text)
+        self._list_cars()
+        self._estimate()
+        QTimer.singleShot(0, self, lambda: self.open("sold"))
+        return Outcome()
+
+    def add_customer(self) -> None:
+        """Add whoever was typed."""
+        name = " ".join(self.filter.text().split())
+        if not name:
+            self.office.say_trouble("Type the customer’s name first, then press Ins.")
+            self.filter.setFocus()
+            return
+        name = name if any(c.isupper() for c in name) else name.title()
+        made = self.office.act(lambda: customers.add_customer(self.office.desk, name=name))
+        if made is not None:
+            self._choose_who(made[1])
+
+    def _write_sold(self, key: Hashable, _column: str, text: str) -> Outcome:
+        if not isinstance(key, int):
+            return Outcome()
+        plain = text.strip() or "0"
+        if not plain.isdigit() or int(plain) > 9:
+            return Outcome(False, "a whole number from 0 to 9, please")
+        self._sell(key, int(plain))
+        return Outcome()
+
+    def _turn_sold(self, key: Hashable) -> None:
+        if isinstance(key, int):
+            self._sell(key, 0 if self.draft.sold.get(key) else 1)
+
+    def _sell(self, service: int, layers: int) -> None:
+        if layers:
+            self.draft.sold[service] = layers
+        else:
+            self.draft.sold.pop(service, None)
+        self._estimate()
+
+    # reading what stands -------------------------------------------------------------------
+    def _sizes(self) -> tuple[str, str]:
+        if self.draft.vehicle is None:
+            return "M", "M"
+        number = self.draft.vehicle[0]
+        page = self.office.read(lambda: vehicles.vehicle_page(self.office.desk, number))
+        if page is None:
+            return "M", "M"
+        return page.fields["size_outside"], page.fields["size_inside"]
+
+    def _state(self) -> str:
+        return str(self.condition.value or "average")
+
+    def _estimate(self) -> None:
+        sold = tuple(self.draft.sold.items())
+        desk = self.office.desk
+        self.guess = (
+            self.office.read(lambda: estimate(desk, sold, *self._sizes(), self._state()))
+            if sold
+            else None
+        )
+        self._list_sold()
+        self._name_entries()
+        self.changed.emit()
+
+    def _days_typed(self) -> None:
+        self._days(quiet=True)
+        self._name_entries()
+        self.changed.emit()
+
+    def _days(self, *, quiet: bool) -> tuple[date | None, date | None, datetime | None]:
+        """First day, last day and promise; a field that cannot be read is marked."""
+        desk = self.office.desk
+        first = last = None
+        promised = None
+        for line in (self.first, self.last, self.promised):
+            try:
+                if line is self.first:
+                    first = read_typed_day(desk, line.text())
+                elif line is self.last:
+                    last = read_typed_day(desk, line.text(), first)
+                else:
+                    promised = read_promise(desk, line.text(), last or first)
+                line.set_trouble("")
+            except Mendable as trouble:
+                line.set_trouble(trouble.sentence)
+                if not quiet:
+                    self.open("when")
+                    line.setFocus()
+                    raise
+        return first, last, promised
+
+    def _name_entries(self) -> None:
+        draft = self.draft
+        sold = ""
+        if self.guess is not None:
+            names = [line.name for line in self.guess.lines]
+            sold = f"{', '.join(names)}: {self.guess.hours_text}, {self.guess.price_text}"
+        first, last, _ = self._days(quiet=True)
+        when = ""
+        if first is not None:
+            minutes = self.guess.minutes if self.guess else 0
+            last = last or booking_jobs.usual_last_day(self.office.desk, first, minutes)
+            when = span_text(first, last, self.office.desk.today)
+        results = {
+            "who": draft.customer[1] if draft.customer else "",
+            "vehicle": draft.vehicle[1] if draft.vehicle else "",
+            "sold": sold,
+            "when": when,
+        }
+        self.set_entries(
+            [
+                Entry(key, *_ENTRIES[key], results[key], "", "done" if results[key] else "to come")
+                for key in _ENTRIES
+            ]
+        )
+        ready = (
+            "" if draft.customer or draft.vehicle else "First say who it is for. Alt 1 goes there."
+        )
+        for row in getattr(self, "_rows", {}).values():
+            row.set_ready(ready)
+
+    def note(self) -> Note:
+        """What the margin says of the booking so far."""
+        blocks: list[Block] = []
+        if self.guess is not None:
+            guess = self.guess
+            blocks += [
+                Facts(
+                    (
+                        ("Hours, low", guess.low_text),
+                        ("likely", guess.hours_text),
+                        ("not above", guess.high_text),
+                    )
+                ),
+                Rule(),
+                Facts(
+                    (
+                        ("Price, low", guess.price_low_text),
+                        ("likely", guess.price_text),
+                        ("not above", guess.price_high_text),
+                    )
+                ),
+                Rule(),
+                Voice(guess.voice),
+            ]
+        else:
+            blocks.append(
+                Voice(
+                    "Only who or which vehicle is needed. Services bring steps, charges, hours and "
+                    "what the shelf will need; they can also be sold later."
+                )
+            )
+        wrong = next((one for one in (self.first, self.last, self.promised) if one.trouble), None)
+        if wrong is not None:
+            blocks = [Alert(wrong.trouble, "wrong"), *blocks]
+        return Note("The estimate" if self.guess else "A new job", tuple(blocks), KEYS)
+
+    # booking -------------------------------------------------------------------------------
+    def book(self) -> None:
+        """Book what was chosen, as one action."""
+        draft = self.draft
+        if draft.customer is None and draft.vehicle is None:
+            self.open("who")
+            self.office.say_trouble("First say who it is for, or which vehicle.")
+            return
+        try:
+            first, last, promised = self._days(quiet=False)
+        except Mendable as trouble:
+            self.office.say_trouble(trouble.sentence)
+            return
+        new = NewJob(
+            customer_id=draft.customer[0] if draft.customer else None,
+            vehicle_id=draft.vehicle[0] if draft.vehicle else None,
+            services=tuple(draft.sold.items()),
+            first_day=first,
+            last_day=last,
+            condition=self._state(),
+            promised_at=promised,
+            title=self.title.text(),
+            notes=self.notes.text(),
+            enquiry=self.enquiry.isChecked(),
+        )
+        made = self.office.act(lambda: booking_jobs.book_job(self.office.desk, new))
+        if made is not None:
+            self.booked.emit(made[1])
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Enter and Down go from the words to the rows; Space sells; Ins adds whoever was typed."""
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
+            key = event.key()
+            bare = event.modifiers() == Qt.KeyboardModifier.NoModifier
+            if watched is self.filter and key == Qt.Key.Key_Insert:
+                self.add_customer()
+                return True
+            enter = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+            if watched is self.filter and bare and key in enter:
+                self._pause.stop()
+                self._list_who()
+                self._choose_who(self.who.current_key() or _first(self.who))
+                return True
+            if watched is self.filter and key == Qt.Key.Key_Down:
+                self._pause.stop()
+                self._list_who()
+                self.who.setFocus()
+                return True
+            if watched is self.sold and bare and key == Qt.Key.Key_Space:
+                self._turn_sold(self.sold.current_key())
+                return True
+        return super().eventFilter(watched, event)
+
+
+def _first(table: EntryTable) -> Hashable | None:
+    return table.rows[0].key if table.rows else None
+
+
+def _minutes(minutes: int) -> str:
+    from app.calculations.durations import shown_duration
+
+    return shown_duration(minutes)
+
+
+def _money(desk: object, minor: int) -> str:
+    from app.actions.amounts import money
+
+    return money(desk, minor)  # type: ignore[arg-type]
+
+
+def _size_words(sizes: str) -> str:
+    return _SIZES.get(sizes, sizes)

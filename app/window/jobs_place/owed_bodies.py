@@ -1,0 +1,240 @@
+"""What stands in a job's entries for money, and for its days and notes."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from app.actions import booking_jobs, job_changes
+from app.actions.desk import Changed
+from app.actions.job_card import CardCharge, JobCard
+from app.actions.typed_days import read_promise, read_typed_day
+from app.window.cells import Cell, Column, GroupRow, Outcome, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.jobs_place.bodies import CardBody, new_row, write_in
+from app.window.runs import Run
+from app.window.savedform import SavedForm
+
+if TYPE_CHECKING:
+    from app.window.jobs_place.card import CardStrip
+
+CONDITIONS: list[tuple[str, object]] = [
+    ("kept by us", "kept"),
+    ("average", "average"),
+    ("neglected", "neglected"),
+    ("extreme", "extreme"),
+]
+
+
+class MoneyBody(CardBody):
+    """Charges with their rates, the tax of each rate, what came and what is due."""
+
+    def __init__(self, strip: CardStrip) -> None:
+        self.table = EntryTable(
+            strip.office.theme,
+            (
+                Column("text", "What", width=0, least=200),
+                Column("rate", "Tax", width=96, least=70, right=True),
+                Column("amount", "Amount", "before tax", width=130, least=100, right=True),
+            ),
+            rows_from=24,
+            rows_to=30,
+        )
+        self.table.on_commit = self._typed
+        self.table.add_asked.connect(self.add)
+        super().__init__(strip, "Take the rest", self.table)
+
+    def show_card(self, card: JobCard) -> None:
+        money = card.money
+        rows: list[TableRow | GroupRow] = [_charge_row(one) for one in money.charges]
+        rows.append(new_row("a further charge", 3, at=0))
+        if money.charges:
+            rows.append(new_row("a discount, as money or as a share", 3, at=2, key="discount"))
+            rows.append(_sum_row("net", "Before tax", money.net_text))
+            rows += [_sum_row(("tax", rate), f"Tax, {rate}", tax) for rate, tax in money.taxes]
+            rows.append(_sum_row("gross", "Comes to", money.gross_text, bold=True))
+        rows.append(GroupRow("came", "Came in", "a deposit until the job is done"))
+        for one in money.receipts:
+            words = " ".join(part for part in (one.kind, one.method) if part)
+            rows.append(
+                TableRow(
+                    ("receipt", one.receipt_id),
+                    (Cell(one.day_text, detail=words), Cell(), Cell(one.amount_text)),
+                )
+            )
+        rows.append(new_row("taken today, such as 400 check", 3, at=2, key="take"))
+        if money.gross or money.paid:
+            late = card.state == "done" and money.due > 0
+            rows.append(_sum_row("due", "Still due", money.due_text, bold=True, look=late))
+        self.table.show_rows(rows)
+        self.row.show_hints(
+            [
+                Run("A charge", "unit", key="Ins", on_click=self.add, gap=20),
+                Run("Take out", "unit", key="Ctrl Del", on_click=self.remove),
+            ]
+        )
+        self.row.button.set_label(
+            f"Take the rest, {money.due_text}" if money.due > 0 else "Take the rest"
+        )
+        paid = "Wholly paid." if money.gross else "Nothing is charged yet."
+        self.row.set_ready("" if money.due > 0 else paid)
+
+    def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
+        desk, job = self.office.desk, self.job.job_id
+        if key in ("new", "discount", "take") and not text:
+            return Outcome()
+        if key == "new":
+            return self.strip.try_typed(partial(_new_charge, desk, job, text))
+        if key == "discount":
+            return self.strip.try_typed(partial(job_changes.add_discount, desk, job, text))
+        if key == "take":
+            return self.strip.try_typed(partial(job_changes.take_money, desk, job, text))
+        if isinstance(key, tuple) and key[0] == "charge":
+            change: dict[str, Any] = {{"amount": "typed"}.get(column, column): text}
+            return self.strip.try_typed(partial(job_changes.edit_charge, desk, key[1], **change))
+        return Outcome()
+
+    def add(self) -> None:
+        write_in(self.table, "new", "text")
+
+    def remove(self) -> None:
+        key = self.table.current_key()
+        if isinstance(key, tuple) and key[0] == "charge":
+            self.strip.act(partial(job_changes.remove_charge, self.office.desk, key[1]))
+
+    def primary(self) -> None:
+        if self.row.reason:
+            self.office.say_trouble(self.row.reason)
+            return
+        desk, card = self.office.desk, self.job
+        self.strip.act(partial(job_changes.take_rest, desk, card.job_id, card.money.due))
+
+
+class HeadBody(CardBody):
+    """Days, promise, condition, hours expected, and notes."""
+
+    def __init__(self, strip: CardStrip) -> None:
+        self.form = SavedForm(strip.office, self._save, columns=4)
+        self.form.line("first_day", "First day", "Tue, 14 Aug, +3")
+        self.form.line("last_day", "Last day")
+        self.form.line("promised", "Promised for", "Fri 17:00")
+        self.form.line("expected", "Hours expected", "6:30")
+        self.form.choice("condition", "Condition", CONDITIONS)
+        self.form.line("title", "Called, where no service says it", span=3)
+        self.form.line("notes", "Notes", "keys, marks seen on arrival, what was agreed", span=4)
+        super().__init__(strip, "Finished today", self.form)
+        second = self.row.set_second("Call it off", "F6")
+        second.clicked.connect(self.call_off)
+
+    def entered(self) -> None:
+        self.form.focus("notes")
+
+    def forget(self) -> None:
+        self.form.forget()
+
+    def show_card(self, card: JobCard) -> None:
+        from app.calculations.durations import shown_duration
+
+        zone = self.office.desk.settings.zone
+        self.form.show_values(
+            {
+                "first_day": _day_words(card.first_day),
+                "last_day": _day_words(card.last_day),
+                "promised": _promise_words(card.promised_at, zone),
+                "expected": shown_duration(card.expected_minutes),
+                "condition": card.condition,
+                "title": card.title,
+                "notes": card.notes.replace("\n", "; "),
+            }
+        )
+        waits = card.state in ("enquiry", "cancelled")
+        assert self.row.second is not None
+        self.row.button.set_label("Book it" if waits else "Finished today")
+        self.row.second.setVisible(card.state != "done" and card.state != "cancelled")
+        self.row.set_ready("This job is done." if card.state == "done" else "")
+
+    def _save(self, key: str, value: Any) -> Changed:
+        desk, card = self.office.desk, self.job
+        if key == "first_day":
+            return booking_jobs.put_days(desk, card.job_id, read_typed_day(desk, value))
+        if key == "last_day":
+            last = read_typed_day(desk, value, card.first_day)
+            return booking_jobs.put_days(desk, card.job_id, card.first_day, last)
+        if key == "promised":
+            day = card.last_day or card.first_day
+            return job_changes.edit_job(
+                desk, card.job_id, promised_at=read_promise(desk, value, day)
+            )
+        if key == "expected":
+            return job_changes.expect(desk, card.job_id, value)
+        return job_changes.edit_job(desk, card.job_id, **{key: value})
+
+    def call_off(self) -> None:
+        """Call the job off, or book it again."""
+        desk, card = self.office.desk, self.job
+        if card.state in ("enquiry", "cancelled"):
+            self.strip.act(partial(job_changes.book_again, desk, card.job_id))
+        else:
+            self.strip.act(partial(job_changes.cancel_job, desk, card.job_id))
+
+    def primary(self) -> None:
+        from app.actions import jobs_worked
+
+        if self.row.reason:
+            self.office.say_trouble(self.row.reason)
+            return
+        desk, card, day = self.office.desk, self.job, self.office.day
+        if card.state in ("enquiry", "cancelled"):
+            self.call_off()
+            return
+        changed = self.strip.act(lambda: jobs_worked.finish_job(desk, day, card.job_id, True))
+        if changed is not None and not changed.name:
+            self.office.say("It is finished when this day is closed")
+
+
+def _new_charge(desk: Any, job_id: int, text: str) -> Changed:
+    """A charge from words alone, or from words with their amount at the end: `Odor 60`."""
+    words, _, last = text.rpartition(" ")
+    if words and last.strip("$€£").replace(",", "").replace(".", "").isdigit():
+        return job_changes.add_charge(desk, job_id, words, last)
+    return job_changes.add_charge(desk, job_id, text, "0")
+
+
+def _charge_row(one: CardCharge) -> TableRow:
+    return TableRow(
+        ("charge", one.charge_id),
+        (
+            Cell(one.text, editable=True, tip=one.text),
+            Cell(one.rate_text, State.QUIET, editable=True),
+            Cell(one.amount_text, editable=True),
+        ),
+    )
+
+
+def _sum_row(
+    key: Hashable, words: str, amount: str, *, bold: bool = False, look: bool = False
+) -> TableRow:
+    state = State.LOOK if look else State.PLAIN if bold else State.QUIET
+    return TableRow(
+        key,
+        (Cell(words, State.PLAIN if bold else State.QUIET, bold=bold), Cell(),
+         Cell(amount, state, bold=bold)),
+    )  # fmt: skip
+
+
+def _day_words(day: Any) -> str:
+    from app.calculations.dates import day_year
+
+    return day_year(day) if day is not None else ""
+
+
+def _promise_words(at: Any, zone: str) -> str:
+    from zoneinfo import ZoneInfo
+
+    from app.calculations.dates import day_year
+
+    if at is None:
+        return ""
+    local = at.astimezone(ZoneInfo(zone))
+    return f"{day_year(local.date())} {local:%H:%M}"

@@ -1,0 +1,321 @@
+"""The Jobs place: the list, a job's card, and booking a job on the page."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QWidget
+
+from app.actions import booking_jobs, job_card, services
+from app.actions.job_card import JobCard
+from app.actions.jobs import JobList
+from app.window.finder import FoundLine
+from app.window.jobs_place.card import CardStrip
+from app.window.jobs_place.listing import JobsListing
+from app.window.jobs_place.margins import card_note, list_note
+from app.window.jobs_place.new_job import KEYS as NEW_KEYS
+from app.window.jobs_place.new_job import NewJobStrip
+from app.window.notes import Note
+from app.window.office import Office
+from app.window.place import Place
+from app.window.runs import Run
+
+LIST_KEYS = (
+    ("A–Z", "narrow the list"),
+    ("↵", "open the job"),
+    ("Ins", "book a job"),
+    ("Alt 1–5", "another part"),
+)
+CARD_KEYS = {
+    "steps": (
+        ("Space", "done, or later"),
+        ("0–Z", "not done, because"),
+        ("Ins", "a further step"),
+        ("Esc", "back to the list"),
+    ),
+    "supplies": (
+        ("↑ ↓", "next supply"),
+        ("Ctrl ↵", "to the day sheet"),
+        ("F4", "sell a service"),
+        ("Esc", "back to the list"),
+    ),
+    "hours": (
+        ("↵", "open that day"),
+        ("Ctrl ↵", "to the day sheet"),
+        ("Alt ↑↓", "next entry"),
+        ("Esc", "back to the list"),
+    ),
+    "money": (
+        ("0–9", "write over it"),
+        ("Ins", "a further charge"),
+        ("Ctrl Del", "take a charge out"),
+        ("Esc", "back to the list"),
+    ),
+    "notes": (
+        ("Tab", "next field"),
+        ("F6", "call it off"),
+        ("F9", "open the customer"),
+        ("Esc", "back to the list"),
+    ),
+}
+NOTE_PAUSE = 60  # ms without moving before the margin explains a line
+
+
+class JobsPlace(Place):
+    """List, card and booking; Enter opens, Ins books, Esc goes back."""
+
+    shows = frozenset(
+        {"jobs", "hours", "uses", "money", "customers", "vehicles", "services", "supplies"}
+        | {"days", "layers", "settings"}
+    )
+    keys = (
+        ("The list", LIST_KEYS),
+        ("A job", tuple(dict.fromkeys(key for keys in CARD_KEYS.values() for key in keys))),
+        ("Booking", NEW_KEYS),
+    )
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office)
+        self._open: int | None = None
+        self._booking = False
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(NOTE_PAUSE)
+        self._pause.timeout.connect(self._explain)
+        self.listing = JobsListing(office)
+        self.listing.job_opened.connect(self.open_item)
+        self.listing.add_asked.connect(self.begin_booking)
+        self.listing.row_entered.connect(lambda _key: self._pause.start())
+        self.listing.shown.connect(self._list_shown)
+        self.card = CardStrip(office)
+        self.card.moved.connect(lambda: self._pause.start())
+        self.card.opened.connect(lambda _key: self._explain())
+        self.card.hide()
+        self.new = NewJobStrip(office)
+        self.new.hide()
+        self.new.changed.connect(self._explain)
+        self.new.opened.connect(lambda _key: self._explain())
+        self.new.booked.connect(self._booked)
+        self.set_body(self.listing, bleeds=True)
+        self.listing.open("work", still=True)
+        self.on_key("Esc", self.back)
+        self.on_key("Ins", self._add)
+        self.on_key("Space", self._turn, letter=True)
+        self.on_key("Ctrl+Del", self._remove)
+        self.on_key("F4", self.sell)
+        self.on_key("F6", self._call_off)
+        self.on_key("F9", self._customer)
+
+    # what is shown -------------------------------------------------------------------------
+    def _show_strip(self, strip: QWidget) -> None:
+        self.set_body(strip, bleeds=True)
+
+    def refresh(self, kinds: frozenset[str]) -> None:
+        """Read again what is shown."""
+        if self._booking:
+            return  # what was chosen stands in the form, not in the book
+        if self._open is not None:
+            self._read_card()
+        else:
+            self.listing.read()
+
+    def _list_shown(self, found: JobList) -> None:
+        if self._open is None and not self._booking:
+            self.set_head("Jobs", "by what remains of them", [Run(found.sentence)])
+            self.say_remaining("")
+            self._explain()
+
+    def _read_card(self) -> None:
+        number = self._open
+        assert number is not None
+        card = self.office.read(lambda: job_card.job_card(self.office.desk, number))
+        if card is None:
+            self._open = None
+            self._show_strip(self.listing)
+            self.listing.read()
+            return
+        self.card.show_card(card)
+        who = ", ".join(part for part in (card.customer, card.vehicle, card.plate) if part)
+        self.set_head(f"Job {card.number}", who, [Run(_fact(card))])
+        left = sum(step.state == "to do" for step in card.steps)
+        steps = "One step" if left == 1 else f"{left} steps"
+        self.say_remaining(f"{steps} to go." if left and card.state != "done" else "")
+        self._explain()
+
+    def entered(self) -> None:
+        """Set the focus where it was."""
+        strip = self._strip()
+        body = strip.made(strip.open_key)
+        enter = getattr(body, "entered", None)
+        if enter is not None:
+            enter()
+
+    def _strip(self) -> JobsListing | CardStrip | NewJobStrip:
+        if self._booking:
+            return self.new
+        return self.listing if self._open is None else self.card
+
+    # moving --------------------------------------------------------------------------------
+    def open_item(self, item: object) -> None:
+        """Open a job's card by id; `("new", customer)` begins a booking for a customer."""
+        if isinstance(item, tuple) and item and item[0] == "new":
+            self.begin_booking(item[1])
+            return
+        if not isinstance(item, int):
+            return
+        self._booking = False
+        self._open = item
+        self._show_strip(self.card)
+        self._read_card()
+        if self._open is not None:
+            self.card.open(self.card.open_key or "steps", still=True)
+
+    def begin_booking(self, customer: int | None = None) -> None:
+        """Book a job, with the words typed on the list as a beginning."""
+        words = "" if self._open is not None else self.listing.part.filter.text()
+        self._booking = True
+        self._open = None
+        self._show_strip(self.new)
+        self.set_head("A new job", "four entries, of which one is needed", "")
+        self.say_remaining("Nothing is in the book until you book it.")
+        self.new.begin(customer, words)
+        self._explain()
+
+    def _booked(self, job_id: int) -> None:
+        self._booking = False
+        self.open_item(job_id)
+
+    def back(self) -> None:
+        """From a card or a booking to the list; from a narrowed list to the whole one."""
+        if self._booking or self._open is not None:
+            left = self._open
+            self._booking, self._open = False, None
+            self._show_strip(self.listing)
+            self.listing.read()
+            if left is not None:
+                self.listing.go(left)
+            else:
+                self.entered()
+            return
+        self.listing.widen()
+
+    def keep(self) -> object:
+        """The open job, the part of the list, and the words that narrow it."""
+        return self._open, self.listing.open_key, self.listing.part.filter.text()
+
+    def resume(self, kept: object) -> None:
+        """Go back there."""
+        if isinstance(kept, tuple):
+            self.listing.open(kept[1] or "work", still=True)
+            self.listing.part.filter.setText(kept[2])
+            if kept[0] is not None:
+                self._open = kept[0]
+                self._show_strip(self.card)
+                self._read_card()
+                self.card.open("steps", still=True)
+
+    # keys ----------------------------------------------------------------------------------
+    def primary(self) -> None:
+        """Book; or the action of the open entry of the card."""
+        if self._booking:
+            self.new.book()
+        elif self._open is None:
+            self.begin_booking()
+        elif self.card.here is not None:
+            self.card.here.primary()
+
+    def _add(self) -> None:
+        if self._booking:
+            if self.new.open_key == "who":
+                self.new.add_customer()
+        elif self._open is None:
+            self.begin_booking()
+        elif self.card.here is not None:
+            self.card.here.add()
+
+    def _turn(self) -> None:
+        if self._open is not None and self.card.here is not None:
+            self.card.here.turn()
+
+    def _remove(self) -> None:
+        if self._open is not None and self.card.here is not None:
+            self.card.here.remove()
+
+    def sell(self) -> None:
+        """Choose a service and sell it on the open job."""
+        number, desk = self._open, self.office.desk
+        if number is None:
+            return
+
+        def put(service: int) -> None:
+            self.office.act(lambda: booking_jobs.sell(desk, number, service))
+
+        def drop(service: int) -> None:
+            self.office.act(lambda: booking_jobs.drop_service(desk, number, service))
+
+        def look_up(text: str) -> list[FoundLine]:
+            low = text.lower()
+            card = self.card.card
+            on = {one for one, _, _ in card.services} if card is not None else set()
+            lines = [
+                FoundLine(
+                    "Sell",
+                    line.name,
+                    f"{line.minutes_text}, {line.price_text} for a medium car",
+                    partial(put, line.service_id),
+                )
+                for line in services.list_services(desk, stopped=False)
+                if low in line.name.lower() and line.service_id not in on
+            ]
+            lines += [
+                FoundLine("Take off", name, "with its charge and steps to do", partial(drop, one))
+                for one, name, _ in (card.services if card is not None else ())
+                if low in name.lower()
+            ]
+            return lines
+
+        self.pick("a service", look_up)
+
+    def _call_off(self) -> None:
+        if self._open is not None:
+            from app.window.jobs_place.owed_bodies import HeadBody
+
+            body = self.card.body("notes")
+            if isinstance(body, HeadBody):
+                body.call_off()
+
+    def _customer(self) -> None:
+        card = self.card.card
+        if self._open is not None and card is not None and card.customer_id is not None:
+            self.office.go("customers", card.customer_id)
+
+    # the margin ----------------------------------------------------------------------------
+    def _explain(self) -> None:
+        if self._booking:
+            self.margin.say(self.new.note())
+        elif self._open is not None and self.card.card is not None:
+            body = self.card.here
+            focused = body.focused() if body is not None else None
+            keys = CARD_KEYS.get(self.card.open_key, ())
+            self.margin.say(
+                card_note(self.card.card, self.card.open_key, focused, self.office, keys)
+            )
+        else:
+            key = self.listing.part.table.current_key()
+            if isinstance(key, int):
+                card = self.office.read(lambda: job_card.job_card(self.office.desk, key))
+                if card is not None:
+                    self.margin.say(list_note(card, LIST_KEYS))
+                    return
+            self.margin.say(Note("", (), LIST_KEYS))
+
+
+def _fact(card: JobCard) -> str:
+    if card.state == "done":
+        return f"done, {card.when_text}"
+    if card.state == "cancelled":
+        return "called off"
+    if card.state == "enquiry":
+        return f"enquiry, {card.when_text}"
+    return card.promised_text or card.when_text
