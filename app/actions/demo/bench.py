@@ -17,6 +17,7 @@ from app.actions.demo.diary import Plan, Portion
 from app.actions.demo.rows import Clock, Rows
 from app.actions.demo.shelf import Shelf
 from app.actions.demo.town import Car, StandingLayer
+from app.actions.jobs_worked import DRIFT_REASONS
 from app.calculations.dilution import product_in_finished
 from app.calculations.expected_use import recipe_amount
 from app.calculations.exposure import MIDDLE_OF_RANGE
@@ -24,10 +25,6 @@ from app.calculations.units import US_GALLON
 from app.records.models import Hours, JobStep, Judgement, LayerEvent, Use
 
 CONFIRMED_DAYS = 0.62  # of the days, the supplies were gone through one by one
-DRIFT_REASONS = (
-    "condition worse", "scope added", "chased perfection", "interruption", "waited",
-    "product out", "rework", "learning",
-)  # fmt: skip
 NOT_DONE = (
     "fetched early", "left alone: thin edge", "rain", "not needed", "customer said no",
 )  # fmt: skip

@@ -11,30 +11,23 @@ from zoneinfo import ZoneInfo
 
 from app.actions.demo.bench import Bench, Worked
 from app.actions.demo.calendar import Calendar, calendar
-from app.actions.demo.catalog import Catalog, read_catalog
+from app.actions.demo.catalog import Catalog
 from app.actions.demo.diary import Diary, Plan
+from app.actions.demo.last_days import LastDays
 from app.actions.demo.letters import Letters
+from app.actions.demo.lists import read_catalog
+from app.actions.demo.purchasing import Purchasing
 from app.actions.demo.rows import Clock, Rows
 from app.actions.demo.shelf import Shelf
 from app.actions.demo.till import Till
 from app.actions.demo.town import Car, Town
+from app.actions.demo.writing_lists import write_lists
 from app.actions.settings import HOURS_CONDITION, HOURS_INSIDE, HOURS_OUTSIDE
 from app.calculations.expected_hours import HourFactors
 from app.calculations.expected_use import recipe_amount
 from app.errors import Mendable
 from app.records.book import Book
-from app.records.models import (
-    DaySheet,
-    Job,
-    JobService,
-    Pack,
-    RecipeLine,
-    Service,
-    ServiceStep,
-    Setting,
-    Supplier,
-    Supply,
-)
+from app.records.models import DaySheet, Job, JobService
 
 LONGEST_YEARS = 40.0
 STATIONS = ("jobs", "supplies", "money", "orders", "reminders")
@@ -120,7 +113,9 @@ class _Story:
         factors = HourFactors(HOURS_OUTSIDE, HOURS_INSIDE, HOURS_CONDITION)
         self.town = Town(catalog, rows, rng)
         self.diary = Diary(catalog, self.town, self.calendar, rows, rng, jobs_per_week, factors)
-        self._shelf = Shelf(catalog, self.calendar, rows, clock, rng)
+        self._shelf = Shelf(catalog, rows, clock, rng)
+        self._purchasing = Purchasing(catalog, self.calendar, rows, self._shelf, rng)
+        self._last_days = LastDays(catalog, self.calendar, self.town, self.diary, rows)
         self._till = Till(
             rows, clock, self.calendar, rng, int(catalog.settings["tax_rate"]), factors
         )
@@ -136,8 +131,9 @@ class _Story:
 
     def tell(self, progress: Progress | None) -> None:
         """From the first day to today."""
-        self._write_lists()
         past = self.calendar.past
+        priced_on = past[max(0, len(past) - 60)]
+        write_lists(self._rows, self._catalog, past[0], priced_on)
         self._found(past[0])
         for number, day in enumerate(past, start=1):
             self._day(day, number)
@@ -146,52 +142,6 @@ class _Story:
         self._end()
 
     # Beginning
-
-    def _write_lists(self) -> None:
-        rows, catalog = self._rows, self._catalog
-        priced_on = self.calendar.workdays[0]
-        for name, value in catalog.settings.items():
-            rows.put(Setting, {"name": name, "value": value})
-        for supplier in catalog.suppliers.values():
-            rows.put(Supplier, supplier.columns | {"id": supplier.id})
-        for supply in catalog.supplies.values():
-            rows.put(Supply, supply.columns | {"id": supply.id})
-            for pack in {one.id: one for one in supply.packs + supply.store_packs}.values():
-                rows.put(
-                    Pack,
-                    {
-                        "id": pack.id,
-                        "supply_id": pack.supply,
-                        "supplier_id": pack.supplier,
-                        "label": pack.label,
-                        "size": pack.size,
-                        "price": pack.price,
-                        "weight": pack.weight,
-                        "code": pack.code,
-                        "priced_on": priced_on,
-                    },
-                )
-        for service in catalog.services.values():
-            rows.put(
-                Service,
-                {
-                    "id": service.id,
-                    "name": service.name,
-                    "outside": service.outside,
-                    "minutes": service.minutes,
-                    "price": service.price,
-                },
-            )
-            for position, step in enumerate(service.steps):
-                rows.add(
-                    ServiceStep, service_id=service.id, position=position, name=step.name,
-                    effect=step.effect, supply_id=step.supply, surface_groups=list(step.groups),
-                )  # fmt: skip
-            for line in service.lines:
-                rows.add(
-                    RecipeLine, service_id=service.id, supply_id=line.supply,
-                    scaling=line.scaling, amount=line.amount,
-                )  # fmt: skip
 
     def _found(self, day: date) -> None:
         """The customers who came before the book began, the fleets, and the shelf as counted."""
@@ -206,7 +156,7 @@ class _Story:
             car.held_since = since
             for one in car.owner.vehicles:
                 self.diary.expects(one, day + timedelta(days=rng.randint(0, 200)))
-        self._shelf.found(day, self._usual_use())
+        self._shelf.found(day, self._usual_use(), self._purchasing.price)
 
     def _usual_use(self) -> dict[int, float]:
         """What a workday takes of each supply, by what people wish for."""
@@ -227,7 +177,7 @@ class _Story:
         open_day = day in (calendar.today, calendar.left_open)
         worked, taken = Worked(), 0
         if day != calendar.today:
-            shelf.morning(day)
+            self._purchasing.morning(day)
         if not open_day:
             shelf.throw_out_expired(day)
             self._letters.morning(day)
@@ -264,7 +214,8 @@ class _Story:
     def _bookings(self, day: date) -> None:
         calendar = self.calendar
         if day == calendar.workdays[max(0, calendar.place[calendar.today] - 14)]:
-            self._book_the_open_day(day)
+            for plan in self._last_days.bookings(day):
+                self._booked(plan)
         if day == calendar.today:
             return
         for plan in self.diary.take_bookings(day):
@@ -301,7 +252,7 @@ class _Story:
             for line in service.lines:
                 supply = self._catalog.supplies[line.supply]
                 if supply.by_lot:
-                    self._shelf.booked(line.supply, sign * line.amount)
+                    self._purchasing.booked(line.supply, sign * line.amount)
 
     def _cancel(self, plan: Plan) -> None:
         plan.cancelled = True
@@ -312,47 +263,6 @@ class _Story:
         self._row(plan, "cancelled", None)
         self._next_visit(plan.car, plan.first)
 
-    def _book_the_open_day(self, day: date) -> None:
-        """What the demo opens on: a coating on its second day, a wash and leather; and near it."""
-        calendar, services = self.calendar, self._catalog.services
-        wanted = (
-            (("Upkeep wash", "Decontamination", "One-step polish", "Two-year coating"),
-             "One-step polish, two-year coating", calendar.yesterday),
-            (("Upkeep wash", "Spray sealant"), "Wash and spray sealant", calendar.left_open),
-            (("Upkeep wash", "Light interior"), "Wash and light interior", calendar.today),
-            (("Light interior", "Leather care"), "Leather care", calendar.today),
-            (("Upkeep wash", "Decontamination", "Sealant"), "Decontamination and sealant",
-             calendar.after(calendar.today)),
-        )  # fmt: skip
-        for names, title, first in wanted:
-            car = self._medium(day)
-            plan = self.diary.book(
-                car, tuple(services[name] for name in names), title, day, first,
-                condition="average", fixed=True,
-            )  # fmt: skip
-            self._booked(plan)
-
-    def _medium(self, day: date) -> Car:
-        """Someone of medium size who is not booked; a newcomer where there is none."""
-        for car in self.town.cars:
-            owner = car.owner
-            free = owner.booked_until is None or owner.booked_until < day
-            if (
-                car.held
-                and free
-                and owner.fleet is None
-                and owner.writable
-                and car.visits
-                and not car.old
-                and car.sizes == ("M", "M")
-                and not any(car.layers.values())
-            ):
-                return car
-        while True:
-            car = self.town.newcomer(day)
-            if car.sizes == ("M", "M"):
-                return car
-
     def _evening(self, day: date) -> None:
         shelf, rng = self._shelf, self._rng
         if rng.random() < 0.02:
@@ -362,7 +272,8 @@ class _Story:
             shelf.count_some(day, 0.55)
         elif day.day in (14, 15, 16) and day.weekday() == 3:
             shelf.count_some(day, 0.2)
-        shelf.evening(day)
+        shelf.evening()
+        self._purchasing.evening(day)
         self._letters.write_some(day)
         shelf.snapshot(day)
         if rng.random() < 0.0016 * self._jobs_per_week / 8:
@@ -417,32 +328,9 @@ class _Story:
             self._bench.to_do(plan)
             if plan.steps_written:
                 self._row(plan, "working", None)
-        for _ in range(2):
-            car = self.town.newcomer(calendar.yesterday)
-            number = self._rows.number(Job)
-            self._rows.add(
-                Job, id=number, number=number, vehicle_id=car.id, customer_id=car.owner.id,
-                title="Asked about a coating", state="enquiry",
-                notes="Wants to come by for a look first.",
-            )  # fmt: skip
-        self._force_reasons()
+        self._last_days.enquiries()
+        self._last_days.reasons()
         self._letters.write()
         self._shelf.write()
+        self._purchasing.write()
         self.town.write()
-
-    def _force_reasons(self) -> None:
-        """Someone has died, said stop, said later: to be seen in the youngest shop too."""
-        today = self.calendar.today
-        wanted: list[Callable[[dict[str, object]], None]] = [
-            lambda columns: columns.update(deceased=True),
-            lambda columns: columns.update(stopped_on=today - timedelta(days=40)),
-            lambda columns: columns.update(later_until=today + timedelta(days=75)),
-        ]
-        for car in self.town.cars:
-            if not wanted:
-                return
-            owner = car.owner
-            worn = any(s and (today - s[0].applied).days > 250 for s in car.layers.values())
-            busy = owner.booked_until is not None and owner.booked_until >= today
-            if worn and car.held and not busy and owner.writable and owner.fleet is None:
-                wanted.pop(0)(owner.columns)

@@ -1,0 +1,64 @@
+"""The made-up shop's lists as rows of its book."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from app.actions.demo.catalog import Catalog
+from app.actions.demo.rows import Rows
+from app.records.models import (
+    Pack,
+    RecipeLine,
+    Service,
+    ServiceStep,
+    Setting,
+    Supplier,
+    Supply,
+)
+
+
+def write_lists(rows: Rows, catalog: Catalog, first: date, priced_on: date) -> None:
+    """Settings, suppliers, supplies with packs, services with steps and recipes."""
+    for name, value in catalog.settings.items():
+        rows.put(Setting, {"name": name, "value": value})
+    for supplier in catalog.suppliers.values():
+        rows.put(Supplier, supplier.columns | {"id": supplier.id})
+    for supply in catalog.supplies.values():
+        sheet = first if supply.columns["hazard_statements"] else None
+        rows.put(Supply, supply.columns | {"id": supply.id, "sds_date": sheet})
+        for pack in {one.id: one for one in supply.packs + supply.store_packs}.values():
+            rows.put(
+                Pack,
+                {
+                    "id": pack.id,
+                    "supply_id": pack.supply,
+                    "supplier_id": pack.supplier,
+                    "label": pack.label,
+                    "size": pack.size,
+                    "price": pack.price,
+                    "weight": pack.weight,
+                    "code": pack.code,
+                    "priced_on": priced_on,
+                },
+            )
+    for service in catalog.services.values():
+        rows.put(
+            Service,
+            {
+                "id": service.id,
+                "name": service.name,
+                "outside": service.outside,
+                "minutes": service.minutes,
+                "price": service.price,
+            },
+        )
+        for position, step in enumerate(service.steps):
+            rows.add(
+                ServiceStep, service_id=service.id, position=position, name=step.name,
+                effect=step.effect, supply_id=step.supply, surface_groups=list(step.groups),
+            )  # fmt: skip
+        for line in service.lines:
+            rows.add(
+                RecipeLine, service_id=service.id, supply_id=line.supply,
+                scaling=line.scaling, amount=line.amount,
+            )  # fmt: skip
