@@ -48,7 +48,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     given = list(sys.argv[1:] if arguments is None else arguments)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")  # a terminal may know fewer letters than names have
+            stream.reconfigure(errors="replace")  # a terminal may know fewer letters
     try:
         if given and given[0] in COMMANDS:
             return _run(given[0], given[1:])

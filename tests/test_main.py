@@ -1,0 +1,285 @@
+"""The command line: every command, its exit codes, and the documents that describe it."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from app import __main__ as command_line
+from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
+from app.actions.ordering import set_packs
+from app.records.book import Book
+from tests.shop import TODAY, new_desk, small_shop
+
+ROOT = Path(__file__).resolve().parent.parent
+DAY = TODAY.isoformat()
+
+
+@pytest.fixture(scope="module")
+def template(tmp_path_factory):
+    """The small shop's book, closed, with an order chosen by hand."""
+    path = tmp_path_factory.mktemp("template") / "shop.bayledger"
+    desk = new_desk(path)
+    shop = small_shop(desk)
+    set_packs(desk, TODAY, shop.supplies["wax"], shop.packs["wax"], 2)
+    desk.book.close()
+    return path
+
+
+@pytest.fixture
+def book(template, tmp_path):
+    """A copy of it to work in."""
+    path = tmp_path / "shop.bayledger"
+    shutil.copyfile(template, path)
+    return path
+
+
+def run(*arguments, env=None):
+    """The command line in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-m", "app", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        env={**os.environ, **(env or {})},
+        timeout=120,
+        check=False,
+    )
+
+
+def as_json(capsys, *arguments):
+    assert main([str(one) for one in arguments]) == DONE
+    return json.loads(capsys.readouterr().out)
+
+
+def test_a_new_book_is_begun_once(tmp_path, capsys):
+    path = tmp_path / "new.bayledger"
+    assert main(["new", str(path)]) == DONE
+    assert main(["check", str(path)]) == DONE
+    assert main(["new", str(path)]) == MENDABLE
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "Traceback" not in said
+
+
+def test_the_day_is_shown_as_text_and_changes_nothing(book, capsys):
+    before = book.read_bytes()
+    assert main(["day", str(book), "--date", DAY]) == DONE
+    said = capsys.readouterr().out
+    assert "Thursday 14 August 2025, page 1, open" in said
+    assert "0411  Jonas Quell, blue sedan: Upkeep wash; 1 h 30 min (expected)" in said
+    assert "Friday parcel" in said
+    assert book.read_bytes() == before
+
+
+def test_closing_books_the_day_once_with_its_papers(book, tmp_path, capsys):
+    out = tmp_path / "evening"
+    first = as_json(capsys, "close", book, "--date", DAY, "--out", out, "--json")
+    soap = next(one for one in first["supplies"] if one["name"] == "Wash soap")
+    assert (soap["used"], soap["left"], soap["unit"]) == (79_000, 1_921_000, "uL")
+    files = [path for one in first["orders"] for path in one["files"]]
+    assert sorted(Path(path).suffix for path in files) == [".pdf", ".xlsx"]
+    assert all(Path(path).is_file() for path in files)
+    assert list(out.glob("*.bayledger"))
+    assert main(["close", str(book), "--date", DAY]) == DONE
+    assert "closed already; nothing was changed" in capsys.readouterr().out
+    assert main(["close", str(book), "--date", DAY, "--json"]) == DONE
+    second = capsys.readouterr()
+    assert "closed already; nothing was changed" in second.err
+    assert json.loads(second.out)["supplies"] == first["supplies"]
+    assert main(["check", str(book)]) == DONE
+
+
+def paths(value, at=""):
+    """The key of every leaf, with [] for a list."""
+    if isinstance(value, dict):
+        for key, part in value.items():
+            yield from paths(part, f"{at}.{key}" if at else key)
+    elif isinstance(value, list):
+        for part in value:
+            yield from paths(part, f"{at}[]")
+    else:
+        yield at
+
+
+def test_the_data_has_exactly_the_keys_that_are_documented(book, tmp_path, capsys, monkeypatch):
+    from app.actions import reminders
+
+    letter = reminders.LetterView(
+        "tolk", 1, "Mara Tolk", ("grey wagon",), "Due.", "May to June", "mail", ("mail",),
+        "Your wagon", "Dear", 7, (1,), (1,),
+    )  # fmt: skip
+    choice = reminders.WhomToRemind((letter,), (), 0)
+    monkeypatch.setattr(reminders, "whom_to_remind", lambda desk, day: choice)
+    monkeypatch.setattr(
+        "app.actions.closing.reminder_files.draft_files",
+        lambda desk, ids, out: [out / "reminder 0007 Mara Tolk.txt"],
+    )
+    day = as_json(capsys, "day", book, "--date", DAY, "--json")
+    closed = as_json(capsys, "close", book, "--date", DAY, "--out", tmp_path, "--json")
+    for data in (day, closed):
+        assert list(data) == ["date", "jobs", "supplies", "money", "orders", "reminders"]
+    documented = set(
+        re.findall(r"^\| `([a-z_.\[\]]+)` \|", (ROOT / "docs/day-json.md").read_text(), re.M)
+    )
+    assert set(paths(day)) | set(paths(closed)) == documented
+
+
+def test_a_backup_is_restored_and_what_stood_there_is_kept(book, tmp_path, capsys):
+    saved = tmp_path / "saved.bayledger"
+    assert main(["backup", str(book), str(saved)]) == DONE
+    assert main(["close", str(book), "--date", DAY]) == DONE
+    assert main(["restore", str(saved), str(book)]) == DONE
+    assert "What stood there before is" in capsys.readouterr().out
+    assert as_json(capsys, "day", book, "--date", DAY, "--json")["jobs"][0]["hours"] == "expected"
+
+
+def test_everything_is_exported_and_brought_into_a_new_book(book, tmp_path, capsys):
+    from app.records.contents import contents
+
+    export, copy = tmp_path / "all.xlsx", tmp_path / "copy.bayledger"
+    assert main(["export", str(book), str(export)]) == DONE
+    assert main(["new", str(copy)]) == DONE
+    assert main(["import", str(copy), str(export), "--dry-run"]) == DONE
+    assert "Nothing was written" in capsys.readouterr().out
+    assert main(["import", str(copy), str(export)]) == DONE
+    with Book.open(book, write=False) as one, Book.open(copy, write=False) as other:
+        assert contents(one) == contents(other)
+
+
+def test_the_template_can_be_brought_in_as_it_is(tmp_path, capsys):
+    sheet, path = tmp_path / "lists.xlsx", tmp_path / "new.bayledger"
+    assert main(["template", str(sheet)]) == DONE
+    assert main(["new", str(path)]) == DONE
+    assert main(["import", str(path), str(sheet)]) == DONE
+
+
+def test_the_demo_is_a_whole_book_with_a_day_to_close(tmp_path, capsys):
+    path = tmp_path / "demo.bayledger"
+    assert main(["demo", str(path), "--years", "0.1", "--jobs-per-week", "5", "--seed", "3"]) == 0
+    assert main(["check", str(path)]) == DONE
+    capsys.readouterr()
+    assert as_json(capsys, "day", path, "--json")["jobs"]
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["day"],
+        ["day", "B", "--date", "14.8.25"],
+        ["close", "B", "--shut"],
+        ["demo", "B", "--years", "two"],
+        ["restore", "B"],
+        ["--demo", "B"],
+        ["B", "C"],
+    ],
+)
+def test_wrong_usage_is_one_line_and_exit_code_two(arguments, capsys):
+    assert main(arguments) == USAGE
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+@pytest.mark.parametrize("command", ["day", "close", "check", "backup", "export", "import"])
+def test_a_book_that_is_not_there_can_be_mended(command, tmp_path, capsys):
+    arguments = [command, str(tmp_path / "none.bayledger")]
+    if command in ("export", "import"):
+        arguments.append(str(tmp_path / "file.xlsx"))
+    assert main(arguments) == MENDABLE
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_a_file_that_is_no_book_can_be_mended(tmp_path, capsys):
+    path = tmp_path / "letter.txt"
+    path.write_text("Dear Mara")
+    assert main(["day", str(path)]) == MENDABLE
+    assert path.read_text() == "Dear Mara"
+
+
+def test_a_book_that_is_open_elsewhere_is_read_but_not_written(book, capsys):
+    with Book.open(book):
+        assert main(["day", str(book), "--date", DAY]) == DONE
+        assert main(["backup", str(book)]) == DONE
+        assert main(["close", str(book), "--date", DAY]) == MENDABLE
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_our_mistake_is_one_line_that_names_a_file_with_the_details(
+    book, capsys, monkeypatch, tmp_path
+):
+    import platformdirs
+
+    def break_down(*_):
+        raise ValueError("a mistake of ours")
+
+    monkeypatch.setattr(platformdirs, "user_log_path", lambda *_, **__: tmp_path / "log")
+    monkeypatch.setattr(command_line, "_show_day", break_down)
+    assert main(["day", str(book)]) == BUG
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    details = Path(said.rsplit("Details: ", 1)[1].strip())
+    assert "a mistake of ours" in details.read_text()
+
+
+def test_a_damaged_book_is_reported_and_refused(book, capsys):
+    raw = bytearray(book.read_bytes())
+    raw[5000:9000] = b"\x55" * 4000
+    book.write_bytes(bytes(raw))
+    assert main(["check", str(book)]) == MENDABLE
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_every_command_in_the_help_is_documented_and_the_other_way_round():
+    helped = top_parser().format_help()
+    documented = dict(
+        line.removeprefix("## ").split(" ", 1)
+        for line in (ROOT / "docs/commands.md").read_text().splitlines()
+        if line.startswith("## ")
+    )
+    assert documented == {name: usage for name, (usage, _) in COMMANDS.items()}
+    for name, (usage, does) in COMMANDS.items():
+        assert f"{name} {usage}" in helped
+        assert does in helped
+        assert f"bayledger {name} {usage}" in command_parser(name).format_usage()
+    text = (ROOT / "docs/commands.md").read_text()
+    assert set(re.findall(r"(?<![\w-])--[a-z-]+", helped)) - {"--help"} <= set(
+        re.findall(r"--[a-z-]+", text)
+    )
+
+
+def test_without_a_display_one_sentence_names_the_commands():
+    bare = {"DISPLAY": "", "WAYLAND_DISPLAY": "", "QT_QPA_PLATFORM": ""}
+    done = run(env=bare)
+    if not sys.platform.startswith("linux"):
+        pytest.skip("only asked before Qt on Linux")
+    assert done.returncode == MENDABLE
+    assert done.stderr.count("\n") == 1
+    assert "There is no display" in done.stderr
+    assert all(command in done.stderr for command in ("day", "close", "import"))
+
+
+def test_commands_load_nothing_that_they_do_not_need(book):
+    heavy = ("pandas", "matplotlib", "openpyxl", "PySide6", "vobject", "phonenumbers")
+    code = (
+        "import sys; from app.__main__ import main; "
+        f"assert main(['day', {str(book)!r}, '--date', {DAY!r}]) == 0; "
+        f"assert main(['close', {str(book)!r}, '--date', {DAY!r}]) == 0; "
+        f"print(*[name for name in {heavy!r} if name in sys.modules], file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=False
+    )
+    assert (done.returncode, done.stderr.strip()) == (0, "")
+
+
+def test_the_real_program_says_its_version_and_helps():
+    assert run("--version").stdout.startswith("bayledger ")
+    done = run("close", "--help")
+    assert done.returncode == DONE
+    assert "--out" in done.stdout
