@@ -147,7 +147,6 @@ class NewJobStrip(Strip):
         )
         self.sold.on_commit = self._write_sold
         self.sold.cell_clicked.connect(lambda key, _column: self._turn_sold(key))
-        self.sold.installEventFilter(self)
         self.sold.teach_when_empty(
             EmptyText(
                 "No service is on your list yet",
@@ -289,6 +288,8 @@ class NewJobStrip(Strip):
         if len(held) == 1:
             self.draft.vehicle = (held[0].vehicle_id, held[0].title)
         self._list_cars()
+        if held:
+            self.cars.go(held[0].vehicle_id)
         self._estimate()
         self.open("sold" if self.draft.vehicle else "vehicle")
 
@@ -345,6 +346,11 @@ class NewJobStrip(Strip):
             return Outcome(False, "a whole number from 0 to 9, please")
         self._sell(key, int(plain))
         return Outcome()
+
+    def turn(self) -> None:
+        """Sell the service with the focus, or not (Space)."""
+        if self.open_key == "sold" and self.sold.finish():
+            self._turn_sold(self.sold.current_key())
 
     def _turn_sold(self, key: Hashable) -> None:
         if isinstance(key, int):
@@ -505,7 +511,7 @@ class NewJobStrip(Strip):
             self.booked.emit(made[1])
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Enter and Down go from the words to the rows; Space sells; Ins adds whoever was typed."""
+        """Enter and Down go from the words to the rows; Ins adds whoever was typed."""
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
             key = event.key()
             bare = event.modifiers() == Qt.KeyboardModifier.NoModifier
@@ -522,9 +528,6 @@ class NewJobStrip(Strip):
                 self._pause.stop()
                 self._list_who()
                 self.who.setFocus()
-                return True
-            if watched is self.sold and bare and key == Qt.Key.Key_Space:
-                self._turn_sold(self.sold.current_key())
                 return True
         return super().eventFilter(watched, event)
 

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 from app.actions import booking_jobs, job_card, services
 from app.actions.job_card import JobCard
 from app.actions.jobs import JobList
+from app.errors import Mendable
 from app.window.finder import FoundLine
 from app.window.jobs_place.card import CardStrip
 from app.window.jobs_place.listing import JobsListing
@@ -129,8 +130,9 @@ class JobsPlace(Place):
     def _read_card(self) -> None:
         number = self._open
         assert number is not None
-        card = self.office.read(lambda: job_card.job_card(self.office.desk, number))
-        if card is None:
+        try:
+            card = job_card.job_card(self.office.desk, number)
+        except Mendable:  # its booking was undone
             self._open = None
             self._show_strip(self.listing)
             self.listing.read()
@@ -235,7 +237,9 @@ class JobsPlace(Place):
             self.card.here.add()
 
     def _turn(self) -> None:
-        if self._open is not None and self.card.here is not None:
+        if self._booking:
+            self.new.turn()
+        elif self._open is not None and self.card.here is not None:
             self.card.here.turn()
 
     def _remove(self) -> None:
