@@ -419,6 +419,14 @@ class EntryTable(QTableView):
             self._update_row(self.currentIndex().row())
         return began
 
+    def begin_typing(self, text: str) -> None:
+        """Begin to write in the cell with the focus, with `text` as the first that is typed."""
+        if self.currentIndex().isValid():
+            self.edit(self.currentIndex())
+        if self._writing is not None:
+            self._writing.insert(text)
+            self._writing.setModified(True)
+
     @property
     def writing(self) -> Writing | None:
         """The field that is open now."""

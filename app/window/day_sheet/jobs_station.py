@@ -189,6 +189,10 @@ class JobsStation(Station):
             return None
         return next((step for step in job.steps if step.step_id == key[1]), None)
 
+    def takes_words(self) -> bool:
+        step = self._step_here()
+        return step is not None and step.state != "before" and self.table.hasFocus()
+
     def fold_here(self) -> None:
         """Show or hide the steps of the job with the focus."""
         job = self._job_here()

@@ -71,8 +71,10 @@ class DaySheet(Place):
         self.set_head("Day sheet")
         self.set_body(self.strip, bleeds=True)
         self.on_key("F4", self._second)
-        for letter in ("B", "C", "E", "F", "J", "M", "N", "R", "S", "Space", "X"):
-            self.on_key(letter, partial(self._letter, letter), letter=True)
+        self._letters = {
+            letter: self.on_key(letter, partial(self._letter, letter), letter=True)
+            for letter in ("B", "C", "E", "F", "J", "M", "N", "R", "S", "Space", "X")
+        }
 
     # stations ------------------------------------------------------------------------------
     def _station(self, key: str) -> QWidget:
@@ -209,6 +211,9 @@ class DaySheet(Place):
 
     def _opened(self, _key: str) -> None:
         self.going_on = self._confirming
+        letters = self.station().letters
+        for letter, shortcut in self._letters.items():
+            shortcut.setEnabled(letter in letters)  # else the letter would not reach the table
         if self._view is not None:
             self._say_remaining(self._view)
             self._load()
@@ -253,9 +258,10 @@ class DaySheet(Place):
 
     def _letter(self, letter: str) -> None:
         station = self.station()
-        method = station.letters.get(letter)
-        if method is not None:
-            getattr(station, method)()
+        if len(letter) == 1 and station.takes_words():
+            station.table.begin_typing(letter.lower())
+        else:
+            getattr(station, station.letters[letter])()
 
     def _second(self) -> None:
         second = self.station().row.second

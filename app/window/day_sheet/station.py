@@ -105,6 +105,10 @@ class Station(QWidget):
         """Say that the station is right; True when the next one may be opened."""
         return self.place.confirm(self.key)
 
+    def takes_words(self) -> bool:
+        """Whether the cell with the focus takes words, so that a letter begins to write them."""
+        return False
+
     # common --------------------------------------------------------------------------------
     def set_closed(self, closed: bool) -> None:
         """A closed day is shown and not written in."""

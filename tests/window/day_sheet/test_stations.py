@@ -1,0 +1,308 @@
+"""Each station by its own keys: what is typed stands in the book, what is wrong is said."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QFileDialog
+
+from app.actions.desk import Desk
+from app.actions.jobs_worked import jobs_worked
+from app.actions.money_taken import money_taken
+from app.actions.ordering import set_packs, what_to_order
+from app.actions.supplies_used import supplies_used
+from app.window.cells import Cell, State
+from app.window.notes import Alert, Voice
+from tests.shop import TODAY, SmallShop
+from tests.window.day_sheet.conftest import CONTROL, Hands
+
+Key = Qt.Key
+
+
+def cell(hands: Hands, key: object, column: str) -> Cell:
+    found = hands.cell(key, column)
+    assert isinstance(found, Cell)
+    return found
+
+
+def into_table(hands: Hands, key: object, column: str) -> None:
+    table = hands.sheet.station().table
+    table.setFocus()
+    assert table.go(key, column)  # type: ignore[arg-type]
+    hands.settle()
+
+
+def use(desk: Desk, shop: SmallShop, job: str, supply: str) -> object:
+    view = supplies_used(desk, TODAY)
+    at = [head.job_id for head in view.heads].index(shop.jobs[job])
+    rows = {row.supply_id: row for row in view.rows}
+    return rows[shop.supplies[supply]].cells[at] if shop.supplies[supply] in rows else None
+
+
+# supplies ------------------------------------------------------------------------------------
+def test_a_number_typed_over_stands_beside_the_old_one_and_escape_puts_that_back(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    hands.open(2)
+    key, column = shop.supplies["wheel"], f"job {shop.jobs['0411']}"
+    filled = cell(hands, key, column).text
+    into_table(hands, key, column)
+    hands.type("150")
+    hands.press(Key.Key_Return)
+    changed = cell(hands, key, column)
+    assert (changed.state, changed.old, changed.text) == (State.CHANGED, filled, "150")
+    assert "150" in hands.foot
+    into_table(hands, key, column)
+    hands.press(Key.Key_Escape)
+    assert cell(hands, key, column).text == filled
+    assert use(desk, shop, "0411", "wheel").state == "recipe"  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("typed", ["1/4 bottle", "0.05 l", "50"])
+def test_amounts_are_typed_as_people_say_them(
+    hands: Hands, desk: Desk, shop: SmallShop, typed: str
+) -> None:
+    hands.open(2)
+    into_table(hands, shop.supplies["soap"], f"job {shop.jobs['0411']}")
+    hands.type(typed)
+    hands.press(Key.Key_Return)
+    found = use(desk, shop, "0411", "soap")
+    assert found.state == "confirmed"  # type: ignore[attr-defined]
+    assert found.amount > 0  # type: ignore[attr-defined]
+
+
+def test_an_unreadable_amount_keeps_the_focus_and_the_foot_says_it_in_full(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    hands.open(2)
+    into_table(hands, shop.supplies["soap"], f"job {shop.jobs['0411']}")
+    hands.type("6x")
+    hands.press(Key.Key_Return)
+    table = hands.sheet.station().table
+    assert table.writing is not None
+    assert table.writing.wrong
+    assert hands.foot == table.writing.wrong
+    hands.press(Key.Key_Return, CONTROL)
+    hands.open(3)
+    assert hands.sheet.open_key == "supplies"
+    hands.press(Key.Key_Escape)
+    assert table.writing is None
+    assert table.writing is None
+    assert hands.foot != "6x"
+    hands.open(3)
+    assert hands.sheet.open_key == "money"
+
+
+def test_a_number_far_off_the_usual_is_kept_and_asked_about(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    hands.open(2)
+    into_table(hands, shop.supplies["wheel"], f"job {shop.jobs['0411']}")
+    hands.type("1200")
+    hands.press(Key.Key_Return)
+    assert "Keep it?" in hands.foot
+    assert use(desk, shop, "0411", "wheel").amount == 1_200_000  # type: ignore[attr-defined]
+
+
+def test_ins_adds_a_supply_that_no_recipe_foresaw(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    hands.open(2)
+    into_table(hands, shop.supplies["soap"], f"job {shop.jobs['0411']}")
+    hands.press(Key.Key_Insert)
+    hands.type("paste")
+    hands.press(Key.Key_Return)
+    table = hands.sheet.station().table
+    assert table.current_key() == shop.supplies["wax"]
+    assert table.writing is not None
+    hands.type("8 g")
+    hands.press(Key.Key_Return)
+    assert use(desk, shop, "0411", "wax").amount == 8000  # type: ignore[attr-defined]
+    assert shop.supplies["wax"] in {row.key for row in table.rows}
+
+
+def test_the_margin_says_where_a_number_comes_from_and_cautions_once(
+    hands: Hands, shop: SmallShop
+) -> None:
+    hands.open(2)
+    into_table(hands, shop.supplies["wheel"], f"job {shop.jobs['0411']}")
+    note = hands.sheet.margin.note
+    assert note.title.startswith("Wheel cleaner")
+    spoken = [block.text for block in note.blocks if isinstance(block, Voice)]
+    assert spoken[0].startswith("Filled in with")
+    cautions = [block.text for block in note.blocks if isinstance(block, Alert)]
+    assert len(cautions) == 1
+    assert "override" in cautions[0]
+
+
+# jobs ----------------------------------------------------------------------------------------
+def test_steps_unfold_and_one_that_was_not_done_gets_its_reason(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    into_table(hands, shop.jobs["0411"], "hours")
+    hands.press(Key.Key_S)
+    table = hands.sheet.station().table
+    steps = [row.key for row in table.rows if isinstance(row.key, tuple)]
+    assert len(steps) == 3
+    into_table(hands, steps[1], "work")
+    hands.type("no time left")
+    hands.press(Key.Key_Return)
+    job = next(row for row in jobs_worked(desk, TODAY).rows if row.job_id == shop.jobs["0411"])
+    assert (job.steps[1].state, job.steps[1].because) == ("not done", "no time left")
+    into_table(hands, steps[1], "work")
+    hands.press(Key.Key_Space)
+    job = next(row for row in jobs_worked(desk, TODAY).rows if row.job_id == shop.jobs["0411"])
+    assert job.steps[1].state == "done"
+    into_table(hands, shop.jobs["0411"], "hours")
+    hands.press(Key.Key_S)
+    assert not [row for row in table.rows if isinstance(row.key, tuple)]
+
+
+def test_hours_are_typed_as_people_say_them(hands: Hands, desk: Desk, shop: SmallShop) -> None:
+    for typed, minutes in (("90m", 90), ("6:30", 390), ("1 1/2", 90)):
+        into_table(hands, shop.jobs["0412"], "hours")
+        hands.type(typed)
+        hands.press(Key.Key_Return)
+        rows = {row.job_id: row for row in jobs_worked(desk, TODAY).rows}
+        assert rows[shop.jobs["0412"]].minutes == minutes
+
+
+def test_f_says_that_a_job_is_finished_and_again_that_it_goes_on(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    def finished() -> bool:
+        rows = {row.job_id: row for row in jobs_worked(desk, TODAY).rows}
+        return rows[shop.jobs["0412"]].finished
+
+    into_table(hands, shop.jobs["0412"], "hours")
+    assert not finished()
+    hands.press(Key.Key_F)
+    assert finished()
+    hands.press(Key.Key_F)
+    assert not finished()
+
+
+def test_x_takes_a_job_off_the_day_and_j_brings_it_back(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    into_table(hands, shop.jobs["0411"], "hours")
+    hands.press(Key.Key_X)
+    assert [row.job_id for row in jobs_worked(desk, TODAY).rows] == [shop.jobs["0412"]]
+    hands.press(Key.Key_J)
+    hands.type("0411")
+    hands.press(Key.Key_Return)
+    assert shop.jobs["0411"] in [row.job_id for row in jobs_worked(desk, TODAY).rows]
+
+
+# money ---------------------------------------------------------------------------------------
+def test_money_is_typed_with_a_word_for_how_it_came_and_m_changes_that(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    hands.open(3)
+    into_table(hands, shop.jobs["0411"], "taken")
+    hands.type("80 check")
+    hands.press(Key.Key_Return)
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    assert (row.taken, row.method) == (8000, "check")
+    into_table(hands, shop.jobs["0411"], "taken")
+    hands.press(Key.Key_M)
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    assert (row.taken, row.method) == (8000, "card")
+    hands.press(Key.Key_Escape)
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    assert row.state == "expected"
+
+
+# orders --------------------------------------------------------------------------------------
+def test_packs_are_typed_over_and_written_now_with_their_sheets(
+    hands: Hands, desk: Desk, shop: SmallShop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    set_packs(desk, TODAY, shop.supplies["wax"], shop.packs["wax"], 1)
+    hands.open(4)
+    into_table(hands, ("line", shop.supplies["wax"]), "packs")
+    hands.type("3")
+    hands.press(Key.Key_Return)
+    lines = {
+        line.supply_id: line.packs
+        for one in what_to_order(desk, TODAY).suppliers
+        for line in one.lines
+    }
+    assert lines[shop.supplies["wax"]] == 3
+    into_table(hands, ("line", shop.supplies["wax"]), "packs")
+    hands.type("a few")
+    hands.press(Key.Key_Return)
+    assert "whole number" in hands.foot
+    hands.press(Key.Key_Escape)
+    out = tmp_path / "out"
+    out.mkdir()
+    monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: str(out))
+    hands.press(Key.Key_F4)
+    assert any(path.suffix == ".xlsx" for path in out.iterdir())
+    assert any(path.suffix == ".pdf" for path in out.iterdir())
+    view = what_to_order(desk, TODAY)
+    assert view.waiting
+    waiting = ("order", view.waiting[0].order_id)
+    into_table(hands, waiting, "name")
+    hands.press(Key.Key_S)
+    assert what_to_order(desk, TODAY).waiting[0].state == "sent"
+
+
+def test_letters_are_keys_of_the_open_station_only(hands: Hands, desk: Desk) -> None:
+    hands.open(3)
+    before = jobs_worked(desk, TODAY)
+    for key in (Key.Key_X, Key.Key_F, Key.Key_S):
+        hands.press(key)
+    assert jobs_worked(desk, TODAY) == before
+
+
+# reminders -----------------------------------------------------------------------------------
+@pytest.fixture
+def due(desk: Desk, shop: SmallShop) -> None:
+    """A wax from long ago on Tolk's coupe, and the right to write about it."""
+    from datetime import UTC, datetime, timedelta
+
+    from app.records.models import Customer, LayerEvent, Supply
+
+    when = TODAY - timedelta(days=150)
+    with desk.book.load() as session:
+        session.get_one(Customer, shop.customers["tolk"]).may_remind = True
+        session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
+        session.add(
+            LayerEvent(
+                vehicle_id=shop.vehicles["coupe"],
+                surface_group="upper horizontals",
+                kind="apply",
+                supply_id=shop.supplies["wax"],
+                day=when,
+                at=datetime(when.year, when.month, when.day, 15, tzinfo=UTC),
+            )
+        )
+
+
+def test_the_words_of_a_reminder_are_changed_copied_and_noted_as_sent(
+    due: None, hands: Hands, desk: Desk
+) -> None:
+    from app.actions.reminders import whom_to_remind
+
+    letters = whom_to_remind(desk, TODAY).letters
+    if not letters:
+        pytest.skip("nobody is due by the rules of this version")
+    hands.open(5)
+    into_table(hands, ("letter", letters[0].key), "name")
+    hands.press(Key.Key_E)
+    field = QApplication.focusWidget()
+    QTest.keyClicks(field, "Good day. ")
+    hands.sheet.margin.keep()
+    hands.settle()
+    changed = whom_to_remind(desk, TODAY).letters[0]
+    assert changed.text.startswith("Good day. ")
+    assert changed.prepared_id is not None
+    into_table(hands, ("letter", letters[0].key), "name")
+    hands.press(Key.Key_C)
+    assert "Good day. " in QGuiApplication.clipboard().text()
+    hands.press(Key.Key_S)
+    assert not whom_to_remind(desk, TODAY).letters
