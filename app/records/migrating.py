@@ -118,7 +118,7 @@ def bring_up(path: Path, *, to: str | None = None, versions: Path = HERE) -> Pat
     try:
         before = backup.make(engine, path, None, why="before the change of its tables")
         with plainly(path), _writing(engine) as connection, connection.begin():
-            _upgrade(connection, to, versions)
+            upgrade(connection, to, versions)
             broken = loose_ends(connection)
             if broken:
                 raise ValueError("; ".join(broken[:3]))
@@ -170,7 +170,8 @@ def _damaged(path: Path) -> BookDamaged:
     )
 
 
-def _upgrade(connection: Connection, to: str, versions: Path) -> None:
+def upgrade(connection: Connection, to: str, versions: Path = HERE) -> None:
+    """Run the migrations up to a version, within the transaction that the connection is in."""
     from alembic import command
     from alembic.config import Config
 

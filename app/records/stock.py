@@ -12,13 +12,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlalchemy import func, select
-from sqlalchemy.orm import Session, aliased
+from sqlalchemy.orm import Session
 
 from app.records.models import Balance, Lot, Movement, Supply
 
 KINDS = (
     "received", "used", "counted", "wasted", "returned", "opened", "expired", "reversed",
 )  # fmt: skip
+_AT_ONCE = 400  # numbers in one question, far below any database's limit
 # Which way a kind of movement goes; the others may go both ways.
 _INWARD = frozenset({"received"})
 _OUTWARD = frozenset({"used", "wasted", "expired"})
@@ -116,20 +117,7 @@ def balances(session: Session, day: date | None = None) -> dict[int, tuple[int, 
 
 def balance(session: Session, supply_id: int, day: date | None = None) -> tuple[int, int]:
     """Quantity and value of one supply at the end of a day, or with every line."""
-    base = _latest(session, supply_id, day)
-    uncounted = select(
-        func.coalesce(func.sum(Movement.quantity), 0), func.coalesce(func.sum(Movement.value), 0)
-    ).where(Movement.supply_id == supply_id)
-    if day is not None:
-        uncounted = uncounted.where(Movement.day <= day)
-    if base is None:
-        quantity, value = session.execute(uncounted).one()
-        return int(quantity), int(value)
-    later = session.execute(uncounted.where(Movement.day > base.day)).one()
-    late = session.execute(
-        uncounted.where(Movement.day <= base.day, Movement.id > base.up_to)
-    ).one()
-    return base.quantity + later[0] + late[0], base.value + later[1] + late[1]
+    return balances(session, day).get(supply_id, (0, 0))
 
 
 def snapshot(session: Session, day: date) -> int:
@@ -161,37 +149,32 @@ def snapshot(session: Session, day: date) -> int:
     return len(since.lines)
 
 
-def _latest(session: Session, supply_id: int, day: date | None) -> _Snapshot | None:
-    query = select(Balance).where(Balance.supply_id == supply_id)
-    if day is not None:
-        query = query.where(Balance.day <= day)
-    row = session.scalars(query.order_by(Balance.day.desc()).limit(1)).first()
-    if row is None:
-        return None
-    return _Snapshot(row.id, row.day, row.up_to_movement, row.quantity, row.value)
+# The questions below are put so that none reads what grows with the years: one step through an
+# index per supply, and the few lines that no snapshot counts in. (A sum by supply would be done
+# by reading every line in order of supply.)
 
 
 def _snapshots(session: Session, day: date | None) -> dict[int, _Snapshot]:
     """The last snapshot of each supply, up to a day."""
-    # One step through the index per supply, not one per row: the rows grow with the years.
-    other = aliased(Balance)
-    last = select(func.max(other.day)).where(other.supply_id == Supply.id)
+    last = select(Balance.id).where(Balance.supply_id == Supply.id)
     if day is not None:
-        last = last.where(other.day <= day)
-    query = select(
-        Balance.supply_id,
-        Balance.id,
-        Balance.day,
-        Balance.up_to_movement,
-        Balance.quantity,
-        Balance.value,
-    ).join_from(
-        Supply,
-        Balance,
-        (Balance.supply_id == Supply.id)
-        & (Balance.day == last.correlate(Supply).scalar_subquery()),
-    )
-    return {row[0]: _Snapshot(*row[1:]) for row in session.execute(query)}
+        last = last.where(Balance.day <= day)
+    last = last.order_by(Balance.day.desc()).limit(1)
+    rows = session.scalars(select(last.correlate(Supply).scalar_subquery()).select_from(Supply))
+    wanted = [row for row in rows if row is not None]
+    found: dict[int, _Snapshot] = {}
+    for start in range(0, len(wanted), _AT_ONCE):
+        query = select(
+            Balance.supply_id,
+            Balance.id,
+            Balance.day,
+            Balance.up_to_movement,
+            Balance.quantity,
+            Balance.value,
+        ).where(Balance.id.in_(wanted[start : start + _AT_ONCE]))
+        for supply_id, row, on, up_to, quantity, value in session.execute(query):
+            found[supply_id] = _Snapshot(row, on, up_to, quantity, value)
+    return found
 
 
 def _since(session: Session, snapshots: dict[int, _Snapshot], day: date | None) -> _Since:
@@ -201,29 +184,29 @@ def _since(session: Session, snapshots: dict[int, _Snapshot], day: date | None) 
     was there when the latest one was written is counted in its supply's snapshot.
     """
     since = _Since({}, {}, {})
-    query = select(
-        Movement.supply_id,
-        func.max(Movement.id),
-        func.sum(Movement.quantity),
-        func.sum(Movement.value),
-    ).group_by(Movement.supply_id)
-    if day is not None:
-        query = query.where(Movement.day <= day)
-    if snapshots:
-        latest = max(base.day for base in snapshots.values())
-        query = query.where(Movement.day > latest)
-        floor = min(base.up_to for base in snapshots.values() if base.day == latest)
-        late = select(
-            Movement.supply_id, Movement.id, Movement.day, Movement.quantity, Movement.value
-        ).where(Movement.id > floor, Movement.day <= latest)
+    if not snapshots:
+        sums = select(
+            Movement.supply_id,
+            func.max(Movement.id),
+            func.sum(Movement.quantity),
+            func.sum(Movement.value),
+        ).group_by(Movement.supply_id)
         if day is not None:
-            late = late.where(Movement.day <= day)
-        for supply_id, line, on, quantity, value in session.execute(late):
-            base = snapshots.get(supply_id)
-            if base is None or on > base.day or line > base.up_to:
-                _add(since, supply_id, line, quantity, value)
-    for supply_id, line, quantity, value in session.execute(query):
-        _add(since, supply_id, line, quantity, value)
+            sums = sums.where(Movement.day <= day)
+        for supply_id, line, quantity, value in session.execute(sums):
+            _add(since, supply_id, line, quantity, value)
+        return since
+    latest = max(base.day for base in snapshots.values())
+    floor = min(base.up_to for base in snapshots.values() if base.day == latest)
+    lines = select(Movement.supply_id, Movement.id, Movement.day, Movement.quantity, Movement.value)
+    later = lines.where(Movement.day > latest)
+    if day is not None:
+        later = later.where(Movement.day <= day)
+    late = lines.where(Movement.id > floor, Movement.day <= latest)
+    for supply_id, line, on, quantity, value in [*session.execute(later), *session.execute(late)]:
+        base = snapshots.get(supply_id)
+        if base is None or on > base.day or line > base.up_to:
+            _add(since, supply_id, line, quantity, value)
     return since
 
 

@@ -1,0 +1,115 @@
+"""Makes the old books beside this file: one of every released version of the tables.
+
+Each is written in the words of its own version, by plain SQL on the tables that its migration
+makes, so that it stays what it was when the models go on. A book that stands is never made again:
+
+    python -m tests.records.books.make 0001
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from sqlalchemy import text
+
+from app.records.engine import engine_for, fold_log, mark_as_book
+from app.records.migrating import HERE, upgrade
+
+FOLDER = Path(__file__).parent
+
+# A row per table as a set of columns; whatever a column needs is written down here.
+ROWS: dict[str, list[tuple[str, dict[str, object]]]] = {
+    "0001": [
+        ("suppliers", {
+            "id": 1, "name": "Millbrook Supply", "email": "", "phone": "", "address": "",
+            "account_no": "", "promised_days": 4, "freight": 1200, "minimum_order": 0,
+            "hazard_fee": 0, "order_weekdays": "0,3", "notes": "",
+        }),
+        ("supplies", {
+            "id": 1, "name": "rinseless wash", "kind": "liquid", "show_unit": "", "density": 1000,
+            "dilution": 256000, "costing": "average", "whole_container": 0, "shelf_place": "",
+            "supplier_id": 1, "stopped": 0, "protection": "", "signal_word": "",
+            "hazard_statements": '["H319"]', "pictograms": "[]", "ingredients": "[]",
+            "flammable": 0, "sds_file": "", "notes": "",
+        }),
+        ("customers", {
+            "id": 1, "name": "Ada Quillfeather", "is_firm": 0, "household": "", "phone": "",
+            "phone_as_typed": "", "second_phone": "", "email": "", "street": "", "city": "",
+            "region": "", "postal_code": "", "country": "", "asks_by": "letter", "may_remind": 1,
+            "deceased": 0, "tax_exempt_no": "", "notes": "", "since": "2024-11-02",
+        }),
+        ("vehicles", {
+            "id": 1, "description": "blue wagon", "make": "", "model": "", "color": "blue",
+            "plate": "", "plate_region": "", "vin": "", "fleet_unit": "", "size_outside": "L",
+            "size_inside": "M", "exposure": '{"stands": "outside"}', "notes": "",
+        }),
+        ("jobs", {
+            "id": 1, "number": 7, "vehicle_id": 1, "customer_id": 1, "title": "wash",
+            "state": "done", "condition": "average", "first_day": "2025-05-05",
+            "promised_at": "2025-05-05 22:00:00.000000", "expected_minutes": 90,
+            "drift_reason": "", "notes": "",
+        }),
+        ("uses", {
+            "id": 1, "day": "2025-05-05", "job_id": 1, "supply_id": 1, "quantity": 59148,
+            "expected": 60000, "recipe": 60000, "state": "confirmed", "typed": "2oz", "booked": 1,
+            "cost": 118,
+        }),
+        ("movements", {
+            "id": 1, "supply_id": 1, "day": "2025-05-02", "at": "2025-05-02 15:00:00.000000",
+            "kind": "received", "quantity": 3785412, "value": 7600, "note": "",
+        }),
+        ("movements", {
+            "id": 2, "supply_id": 1, "day": "2025-05-05", "at": "2025-05-05 23:00:00.000000",
+            "kind": "used", "quantity": -59148, "value": -118, "job_id": 1, "use_id": 1,
+            "note": "",
+        }),
+        ("balances", {
+            "id": 1, "supply_id": 1, "day": "2025-05-05", "up_to_movement": 2,
+            "quantity": 3726264, "value": 7482,
+        }),
+        ("receipts", {
+            "id": 1, "job_id": 1, "customer_id": 1, "day": "2025-05-05",
+            "at": "2025-05-05 22:30:00.000000", "amount": 9650, "method": "card",
+            "kind": "payment", "note": "",
+        }),
+        ("days", {
+            "day": "2025-05-05", "page": 1, "state": "closed", "stations": '["jobs"]',
+            "closed_at": "2025-05-05 23:00:00.000000", "seconds": 150, "times_closed": 1,
+            "summary": "1 job",
+        }),
+        ("settings", {"name": "shop_name", "value": '"Wrenfield Finish Care"'}),
+        ("actions", {
+            "id": 1, "name": "Phone of Ada Quillfeather", "at": "2025-05-05 23:10:00.000000",
+            "kinds": '["customers"]', "state": "done",
+        }),
+        ("images", {
+            "id": 1, "action_id": 1, "position": 0, "table_name": "customers", "row_key": "1",
+            "before": '{"phone": "+15550100"}', "after": '{"phone": ""}',
+        }),
+    ],
+}  # fmt: skip
+
+
+def make(version: str, path: Path) -> None:
+    """Write the book of a version to a file that is not there yet."""
+    engine = engine_for(path, write=True, new=True)
+    with engine.begin() as connection:
+        upgrade(connection, version, HERE)
+        mark_as_book(connection)
+        for table, row in ROWS[version]:
+            columns = ", ".join(f'"{name}"' for name in row)
+            values = ", ".join(f":{name}" for name in row)
+            connection.execute(text(f"INSERT INTO {table} ({columns}) VALUES ({values})"), row)
+    fold_log(engine)
+    with engine.connect() as connection:
+        connection.connection.driver_connection.execute("VACUUM")
+        fold_log(engine)
+    engine.dispose()
+
+
+if __name__ == "__main__":
+    target = FOLDER / f"{sys.argv[1]}.db"
+    if target.exists():
+        sys.exit(f"{target} stands already")
+    make(sys.argv[1], target)

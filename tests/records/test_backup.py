@@ -1,0 +1,212 @@
+"""Backups are whole books; old ones are thinned out; bringing one back loses nothing."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable
+from app.records import backup
+from app.records.book import Book
+from app.records.contents import contents
+from tests.records.shop import add_customer
+from tests.records.test_book import DIE, names, run
+
+
+def test_a_backup_is_a_whole_book_of_the_moment_in_one_file(book: Book) -> None:
+    add_customer(book, "Bram")
+    made = book.backup()
+    add_customer(book, "Cosmo")
+    assert made.parent == book.path.parent / "backups"
+    assert made.name.startswith("shop 20")
+    assert made.suffix == ".bayledger"
+    assert [path.name for path in made.parent.iterdir()] == [made.name]
+    with Book.open(made, write=False) as copy:
+        assert names(copy) == ["Ada Quillfeather", "Bram"]
+        assert copy.check() == []
+
+
+def test_a_backup_goes_where_one_says(book: Book, tmp_path: Path) -> None:
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    assert book.backup(stick).parent == stick
+    assert book.backup(stick / "friday.bayledger") == stick / "friday.bayledger"
+    with pytest.raises(Mendable, match="exists already"):
+        book.backup(stick / "friday.bayledger")
+    with pytest.raises(Mendable, match="There is no folder"):
+        book.backup(tmp_path / "nowhere" / "friday.bayledger")
+    assert len(list(stick.iterdir())) == 2
+
+
+def test_backups_of_one_second_do_not_replace_each_other(book: Book) -> None:
+    assert len({book.backup() for _ in range(4)}) == 4
+
+
+def test_a_reader_can_make_a_backup_while_another_writes(path: Path) -> None:
+    with Book.open(path) as writer, Book.open(path, write=False) as reader:
+        add_customer(writer, "Bram")
+        with Book.open(reader.backup(), write=False) as copy:
+            assert names(copy)[-1] == "Bram"
+
+
+def test_a_backup_that_fails_leaves_no_half_file(
+    book: Book, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> None:
+        raise OSError(28, os.strerror(28))
+
+    monkeypatch.setattr("app.records.backup.os.replace", full)
+    with pytest.raises(Mendable, match="No space left"):
+        book.backup(tmp_path / "friday.bayledger")
+    assert not [path for path in tmp_path.iterdir() if "friday" in path.name]
+
+
+# Thinning out
+
+
+def dated(folder: Path, template: Path, day: datetime, stem: str = "shop", words: str = "") -> Path:
+    folder.mkdir(exist_ok=True)
+    name = f"{stem} {day:%Y-%m-%d %H%M%S}{words}.bayledger"
+    return Path(shutil.copyfile(template, folder / name))
+
+
+def test_all_of_thirty_days_stay_and_then_the_last_of_each_month(
+    template: Path, tmp_path: Path
+) -> None:
+    now = datetime(2025, 6, 15, 18, 0)
+    made = {dated(tmp_path, template, now - timedelta(days=back)) for back in range(100)}
+    backup.thin_out(tmp_path, "shop", now)
+    left = {path.name[5:15] for path in made if path.exists()}
+    recent = {f"{now - timedelta(days=back):%Y-%m-%d}" for back in range(31)}
+    assert left == recent | {"2025-03-31", "2025-04-30", "2025-05-31"}
+
+
+def test_what_was_not_made_by_us_is_never_thinned_out(template: Path, tmp_path: Path) -> None:
+    now = datetime(2025, 6, 15, 18, 0)
+    old = [datetime(2020, 1, day, 18, 0) for day in (1, 2, 3)]
+    theirs = [
+        *(dated(tmp_path, template, day, stem="other shop") for day in old),
+        *(dated(tmp_path, template, day, words=" before the change of its tables") for day in old),
+        *(dated(tmp_path, template, day, words=" kept by Ada") for day in old),
+    ]
+    written = [dated(tmp_path, template, day) for day in old]
+    written[0].write_text("a shopping list")
+    written[1].unlink()
+    written[1].mkdir()
+    (written[1] / "note.txt").write_text("not ours either")
+    backup.thin_out(tmp_path, "shop", now)
+    assert all(path.exists() for path in theirs + written)
+
+
+def test_making_a_backup_thins_out_the_books_own_folder_only(
+    book: Book, template: Path, tmp_path: Path
+) -> None:
+    old = [datetime(2020, 1, day, 18, 0) for day in (1, 2)]
+    first, last = (dated(tmp_path / "backups", template, day) for day in old)
+    elsewhere = [dated(tmp_path / "stick", template, day) for day in old]
+    book.backup(tmp_path / "stick")
+    book.backup()
+    assert (first.exists(), last.exists()) == (False, True)
+    assert all(path.exists() for path in elsewhere)
+
+
+# Bringing one back
+
+
+def test_a_backup_takes_the_books_place_and_the_book_is_moved_aside(path: Path) -> None:
+    with Book.open(path) as book:
+        made = book.backup()
+        before = contents(book)
+        add_customer(book, "Bram")
+        later = contents(book)
+    aside = backup.restore(made, path)
+    assert aside is not None
+    with Book.open(path) as book, Book.open(aside) as former:
+        assert contents(book) == before
+        assert contents(former) == later
+    assert made.exists()
+
+
+def test_a_backup_makes_a_book_where_there_is_none(template: Path, tmp_path: Path) -> None:
+    assert backup.restore(template, tmp_path / "again.bayledger") is None
+    with Book.open(tmp_path / "again.bayledger") as book:
+        assert names(book) == ["Ada Quillfeather"]
+
+
+def test_what_a_crash_left_in_the_log_is_moved_aside_with_its_book(
+    path: Path, template: Path
+) -> None:
+    assert run(DIE, path, "after").returncode == 9
+    assert path.with_name(path.name + "-wal").stat().st_size > 0
+    aside = backup.restore(template, path)
+    assert aside is not None
+    with Book.open(path) as book, Book.open(aside) as former:
+        assert names(book) == ["Ada Quillfeather"]
+        assert names(former) == ["Ada Quillfeather", "Bram", "Cosmo"]
+
+
+def test_a_damaged_book_is_moved_aside_too(path: Path, template: Path) -> None:
+    path.write_bytes(b"rubbish")
+    aside = backup.restore(template, path)
+    assert aside is not None
+    assert aside.read_bytes() == b"rubbish"
+    with Book.open(path) as book:
+        assert book.check() == []
+
+
+def test_a_backup_that_is_not_whole_is_refused_and_the_book_stays(
+    path: Path, template: Path, tmp_path: Path
+) -> None:
+    before = path.read_bytes()
+    whole = template.read_bytes()
+    broken = tmp_path / "broken.bayledger"
+    middle = len(whole) // 2
+    for inside in (whole[:middle], whole[:4096] + b"\xa5" * (len(whole) - 4096), b"", b"text"):
+        broken.write_bytes(inside)
+        with pytest.raises(BookDamaged):
+            backup.restore(broken, path)
+    newer = Path(shutil.copyfile(template, tmp_path / "newer.bayledger"))
+    with Book.open(newer) as book, book.load() as session:
+        session.connection().exec_driver_sql("UPDATE alembic_version SET version_num = '9000'")
+    with pytest.raises(BookTooNew):
+        backup.restore(newer, path)
+    with pytest.raises(Mendable, match="There is no backup"):
+        backup.restore(tmp_path / "nothing", path)
+    with pytest.raises(Mendable, match="is the book itself"):
+        backup.restore(path, path)
+    with pytest.raises(Mendable, match="is a folder"):
+        backup.restore(template, tmp_path)
+    with pytest.raises(Mendable, match="There is no folder"):
+        backup.restore(template, tmp_path / "nowhere" / "shop.bayledger")
+    assert path.read_bytes() == before
+
+
+def test_a_book_in_use_is_not_replaced(path: Path, template: Path) -> None:
+    with Book.open(path) as book:
+        add_customer(book, "Bram")
+        with pytest.raises(BookBusy):
+            backup.restore(template, path)
+        assert names(book) == ["Ada Quillfeather", "Bram"]
+
+
+def test_where_the_new_file_cannot_take_its_place_the_book_comes_back(
+    path: Path, template: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = path.read_bytes()
+    real = os.replace
+
+    def fails_for_the_backup(source: Path, target: Path) -> None:
+        if str(source).endswith(".unfinished"):
+            raise OSError(13, os.strerror(13))
+        real(source, target)
+
+    monkeypatch.setattr("app.records.backup.os.replace", fails_for_the_backup)
+    with pytest.raises(Mendable, match="is as it was"):
+        backup.restore(template, path)
+    monkeypatch.undo()
+    assert path.read_bytes() == before
+    assert [entry.name for entry in path.parent.iterdir() if entry.name[0] != "."] == [path.name]
