@@ -1,0 +1,514 @@
+"""Bringing in files: choose them, set headings right, see line by line what would come, do it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Hashable, Sequence
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from app.actions import bringing_in, exporting, headings_by_hand
+from app.actions.bringing_in import LinePreview, Preview
+from app.actions.desk import Changed
+from app.window.action import ActionRow
+from app.window.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.finder import FoundLine
+from app.window.first_run import SHEETS
+from app.window.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
+from app.window.office import Office
+from app.window.partsbody import PartsBody
+from app.window.place import Place
+from app.window.runner import Stopped, Task
+from app.window.runs import Run
+from app.window.strip import Entry, Strip
+
+KEYS = {
+    "files": (
+        ("Ins", "choose files"),
+        ("Del", "leave a file out"),
+        ("F4", "an empty workbook to fill in"),
+        ("Ctrl ↵", "bring it in"),
+    ),
+    "headings": (
+        ("↵", "say what a column means"),
+        ("F8", "next one not sure"),
+        ("Alt ↑↓", "next entry"),
+        ("Ctrl ↵", "bring it in"),
+    ),
+    "lines": (
+        ("F8", "next one worth a look"),
+        ("F5", "all, or without the same"),
+        ("Alt 2", "the headings"),
+        ("Ctrl ↵", "bring it in"),
+    ),
+}
+_ENTRIES = {
+    "files": ("The files", "Workbooks, CSV and address cards, as you keep them."),
+    "headings": ("What the columns mean", "Enter says it by hand where it was guessed wrong."),
+    "lines": ("What would come in", "Nothing is in the book yet."),
+}
+_MARKS = {"new": "add", "changed": "changed", "same": "done", "cannot": "wrong"}
+_WORDS = {"new": "new", "changed": "changed", "same": "the same", "cannot": "cannot be read"}
+MOST_SHOWN = 3000  # lines of a preview that stand in the table; all of them are brought in
+
+
+class BringingInPage(Place):
+    """Three entries: files, headings, lines. Everything slow runs in the background."""
+
+    keys = tuple((_ENTRIES[key][0], keys) for key, keys in KEYS.items())
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office)
+        self.readings: tuple[Any, ...] = ()
+        self.plan: Preview | None = None
+        self._without_same = True
+        self._working = ""
+        self._shown: tuple[LinePreview, ...] = ()
+        theme = office.theme
+        self.files = self._table(
+            (
+                Column("file", "File", width=240, least=140),
+                Column("found", "Found in it", width=0, least=160),
+                Column("lines", "Lines", width=80, least=60, right=True),
+            )
+        )
+        self.headings = self._table(
+            (
+                Column("letter", "", width=36, least=30, dense=True),
+                Column("heading", "Heading", width=190, least=110),
+                Column("samples", "Such as", width=0, least=140, dense=True),
+                Column("meaning", "Means", width=190, least=120),
+                Column("how", "Known", width=130, least=90, dense=True),
+            )
+        )
+        self.lines = self._table(
+            (
+                Column("what", "What", width=250, least=140),
+                Column("kind", "Kind", width=96, least=70, dense=True),
+                Column("outcome", "Becomes", width=128, least=96),
+                Column("details", "", width=0, least=120, dense=True),
+                Column("place", "Stands in", width=120, least=70, dense=True),
+            )
+        )
+        self.files.add_asked.connect(self.choose)
+        self.files.teach_when_empty(
+            EmptyText(
+                "No file is chosen yet",
+                "Title rows, blank lines, merged cells and totals may stay in it. "
+                "Customers, vehicles, supplies, suppliers, past jobs, payments and layers are "
+                "understood by their headings.",
+                "Ins",
+                "Choose files",
+                self.choose,
+            )
+        )
+        self.headings.row_opened.connect(self._ask_meaning)
+        self.headings.teach_when_empty(
+            EmptyText("No columns to set right", "Choose a file first; address cards have none.")
+        )
+        self.lines.teach_when_empty(
+            EmptyText(
+                "Nothing would come in",
+                "Either no file is chosen yet, or the book says all of it already.",
+            )
+        )
+        for table in (self.files, self.headings, self.lines):
+            table.row_entered.connect(lambda _key, _column: self._explain())
+        self._rows: dict[str, ActionRow] = {}
+        self.strip = Strip(theme, self._make)
+        self.strip.opened.connect(lambda _key: self._explain())
+        self.set_body(self.strip, bleeds=True)
+        self.strip.open("files", still=True)
+        office.runner.ended.connect(self._ended)
+        self.on_key("Ins", self.choose)
+        self.on_key("Del", self._leave_out)
+        self.on_key("F4", self._template)
+        self.on_key("F5", self._turn_same)
+        self._show()
+
+    def _table(self, columns: Sequence[Column]) -> EntryTable:
+        return EntryTable(self.office.theme, columns, rows_from=24, rows_to=30)
+
+    def _make(self, key: str) -> QWidget:
+        row = ActionRow(self.office.theme, "Bring it in")
+        row.button.clicked.connect(self.primary)
+        self._rows[key] = row
+        table = {"files": self.files, "headings": self.headings, "lines": self.lines}[key]
+        if key == "files":
+            row.show_hints(
+                [
+                    Run("Choose files", "unit", key="Ins", on_click=self.choose, gap=20),
+                    Run("Empty workbook", "unit", key="F4", on_click=self._template),
+                ]
+            )
+        self._set_ready()
+        return PartsBody(self.office.theme, table, row, gap=2)
+
+    # files ---------------------------------------------------------------------------------
+    def open_item(self, item: object) -> None:
+        """Read these files (paths)."""
+        if isinstance(item, tuple) and all(isinstance(one, Path) for one in item):
+            self.take(item)
+
+    def choose(self) -> None:
+        """Choose files in the system's own chooser."""
+        chosen, _ = QFileDialog.getOpenFileNames(self, "Choose the files", str(Path.home()), SHEETS)
+        if chosen:
+            self.take([Path(one) for one in chosen])
+
+    def take(self, paths: Sequence[Path]) -> None:
+        """Read files in the background, beside those that stand here; then look at all of them."""
+        desk, before = self.office.desk, self.readings
+        known = {reading.path for reading in before}
+        wanted = [path for path in paths if path not in known]
+
+        def work(task: Task) -> tuple[Any, ...]:
+            found = list(before)
+            for path in wanted:
+                said = partial(_tell, task, f"Reading {path.name}")
+                found.append(bringing_in.read(desk, path, said))
+            return tuple(found)
+
+        if wanted:
+            self._run("reading the files", work, self._read)
+
+    def _read(self, readings: tuple[Any, ...]) -> None:
+        self.readings = readings
+        self._look()
+
+    def _leave_out(self) -> None:
+        if self.strip.open_key == "files":
+            at = self.files.current_key()
+            if isinstance(at, int) and at < len(self.readings):
+                self.readings = (*self.readings[:at], *self.readings[at + 1 :])
+                self._look()
+
+    def _template(self) -> None:
+        chosen, _ = QFileDialog.getSaveFileName(
+            self, "Where the empty workbook lies", str(Path.home() / "to fill in.xlsx"),
+            "Workbooks (*.xlsx)",
+        )  # fmt: skip
+        if chosen:
+            path = self.office.act(lambda: exporting.template(Path(chosen)))
+            if path is not None:
+                self.office.say(f"Written: {path}")
+
+    # the preview ---------------------------------------------------------------------------
+    def _look(self) -> None:
+        """Work out what would come in."""
+        self.plan = None
+        self._show()
+        readings, desk = self.readings, self.office.desk
+        if not readings:
+            return
+
+        def work(task: Task) -> Preview:
+            return bringing_in.preview(desk, readings, partial(_tell, task, "Looking at it"))
+
+        self._run("looking at it", work, self._looked)
+
+    def _looked(self, plan: Preview) -> None:
+        self.plan = plan
+        self._show()
+        if self.strip.open_key == "files" and plan.total("cannot") == 0:
+            return
+        self._explain()
+
+    def _run(self, name: str, work: Callable[[Task], Any], done: Callable[[Any], object]) -> None:
+        self._working = name
+        self._set_ready()
+
+        def ended(result: Any) -> None:
+            self._working = ""
+            done(result)
+            self._set_ready()
+
+        def failed(sentence: str) -> None:
+            self._working = ""
+            self._set_ready()
+            self.office.say_trouble(sentence)
+
+        self.office.runner.run(name, work, done=ended, failed=failed, owner=self)
+
+    def _ended(self, _task: Task, how: str) -> None:
+        if how in ("stopped", "bug") and self._working:
+            self._working = ""
+            self._set_ready()
+
+    def _turn_same(self) -> None:
+        self._without_same = not self._without_same
+        self._show_lines()
+
+    # headings ------------------------------------------------------------------------------
+    def _ask_meaning(self, key: Hashable) -> None:
+        if not isinstance(key, tuple) or len(key) != 3:
+            return
+        readings, desk = self.readings, self.office.desk
+
+        def say(meaning: str) -> None:
+            def work(task: Task) -> tuple[Any, ...]:
+                told = partial(_tell, task, "Reading it anew")
+                return headings_by_hand.reassign(desk, readings, key, meaning, told)
+
+            self._run("reading it anew", work, self._read)
+
+        def look_up(text: str) -> list[FoundLine]:
+            low = text.lower()
+            return [
+                FoundLine("This column means", words, "", partial(say, meaning))
+                for meaning, words in headings_by_hand.meanings_for(readings, key[:2])
+                if low in words.lower()
+            ]
+
+        self.pick("what the column means", look_up)
+
+    def _say_dates(self, at: tuple[int, int], order: str) -> None:
+        readings = self.readings
+        self._run(
+            "reading it anew",
+            lambda _task: headings_by_hand.dates_read(readings, at, order),
+            self._read,
+        )
+
+    # showing -------------------------------------------------------------------------------
+    def refresh(self, kinds: frozenset[str]) -> None:
+        """Show what stands."""
+        self._show()
+
+    def _show(self) -> None:
+        count = sum(len(reading.lines) for reading in self.readings)
+        self.set_head("Bring in files", "nothing is written until you say so", "")
+        self.files.show_rows(
+            [
+                TableRow(
+                    at,
+                    (
+                        Cell(reading.path.name, bold=True, tip=str(reading.path)),
+                        Cell(_found(reading), State.QUIET),
+                        Cell(f"{len(reading.lines):,}"),
+                    ),
+                )
+                for at, reading in enumerate(self.readings)
+            ]
+        )
+        tables = headings_by_hand.tables_of(self.readings)
+        rows: list[TableRow | GroupRow] = []
+        unsure = 0
+        for table in tables:
+            rows.append(GroupRow(table.title + table.note, table.title, table.note))
+            for column in table.columns:
+                doubt = column.how == headings_by_hand.HOW["values"]
+                unsure += doubt
+                rows.append(
+                    TableRow(
+                        column.at,
+                        (
+                            Cell(column.letter, State.QUIET),
+                            Cell(column.heading or "no heading", tip=column.heading),
+                            Cell(column.samples, State.QUIET, tip=column.samples),
+                            Cell(column.label, State.FEW if doubt else State.PLAIN,
+                                 bold=bool(column.meaning)),
+                            Cell(column.how, State.QUIET),
+                        ),
+                    )
+                )  # fmt: skip
+        self.headings.show_rows(rows)
+        self._show_lines()
+        columns = sum(len(table.columns) for table in tables)
+        results = {
+            "files": f"{len(self.readings)} chosen, {count:,} lines" if self.readings else "",
+            "headings": f"{columns} columns" + (f", {unsure} by their values" if unsure else "")
+            if columns
+            else "",
+            "lines": self._sum(),
+        }
+        wrong = self.plan.total("cannot") if self.plan else 0
+        self.strip.set_entries(
+            [
+                Entry(
+                    key,
+                    *_ENTRIES[key],
+                    results[key],
+                    "look" if key == "lines" and wrong else "",
+                    "done" if results[key] and key != "lines" else "to come",
+                )
+                for key in _ENTRIES
+            ]
+        )
+        self.strip.relay()
+        self._set_ready()
+        self._explain()
+
+    def _sum(self) -> str:
+        if self.plan is None:
+            return "being looked at" if self._working else ""
+        parts = [
+            f"{self.plan.total(outcome):,} {_WORDS[outcome]}"
+            for outcome in ("new", "changed", "same", "cannot")
+            if self.plan.total(outcome)
+        ]
+        return ", ".join(parts) or "nothing"
+
+    def _show_lines(self) -> None:
+        plan = self.plan
+        lines = [
+            line
+            for line in (plan.lines if plan else ())
+            if not (self._without_same and line.outcome == "same" and not line.problems)
+        ]
+        order = {"cannot": 0, "changed": 1, "new": 2, "same": 3}
+        lines.sort(key=lambda line: (order[line.outcome], not line.problems))
+        self._shown = tuple(lines[:MOST_SHOWN])
+        self.lines.show_rows([_line_row(at, line) for at, line in enumerate(self._shown)])
+        row = self._rows.get("lines")
+        if row is not None:
+            same = plan.total("same") if plan else 0
+            words = "Show the same too" if self._without_same else "Leave the same out"
+            runs = [Run(words, "unit", key="F5", on_click=self._turn_same)] if same else []
+            if len(lines) > MOST_SHOWN:
+                runs.append(Run(f"the first {MOST_SHOWN:,} of {len(lines):,}", "unit"))
+            row.show_hints(runs)
+        self.strip.relay()
+
+    def _set_ready(self) -> None:
+        reason = self._reason()
+        for row in self._rows.values():
+            row.set_ready(reason)
+
+    def _reason(self) -> str:
+        if self._working:
+            return f"Still {self._working}."
+        if not self.readings:
+            return "Choose the files first. Ins chooses them."
+        if self.plan is None:
+            return "It is not looked at yet."
+        if not self.plan.changes_something():
+            return "The book says all of it already."
+        return ""
+
+    def _explain(self) -> None:
+        key = self.strip.open_key or "files"
+        blocks: list[Block] = []
+        title = "Before anything is written"
+        if key == "lines":
+            title = self._explain_line(blocks, title)
+        elif key == "headings":
+            title = self._explain_column(blocks, title)
+        if not blocks:
+            blocks.append(
+                Voice(
+                    "You see line by line what would come in. Lines that the book has already "
+                    "change nothing. It is one action, and can be undone."
+                )
+            )
+        if self.plan is not None and key != "headings":
+            blocks += [Rule()] if blocks else []
+            blocks += [Voice(sentence) for sentence in self.plan.sentences()]
+            blocks += [Voice(note) for note in self.plan.notes[:4]]
+        self.margin.say(Note(title, tuple(blocks), KEYS[key]))
+
+    def _explain_line(self, blocks: list[Block], title: str) -> str:
+        at = self.lines.current_key()
+        if not isinstance(at, int) or at >= len(self._shown):
+            return title
+        line = self._shown[at]
+        blocks += [Alert(problem, "wrong") for problem in line.problems[:4]]
+        blocks += [Voice(detail) for detail in line.details[:6]]
+        blocks.append(Facts((("Becomes", _WORDS[line.outcome]), ("Stands in", line.place))))
+        return line.what
+
+    def _explain_column(self, blocks: list[Block], title: str) -> str:
+        at = self.headings.current_key()
+        tables = headings_by_hand.tables_of(self.readings)
+        for table in tables:
+            for column in table.columns:
+                if column.at == at:
+                    title = column.heading or f"Column {column.letter}"
+                    blocks.append(Facts((("Means", column.label), ("Known", column.how))))
+                    if table.date_question:
+                        place = column.at[:2]
+                        blocks += [
+                            Rule(),
+                            Alert(table.date_question),
+                            Offer("", "Month first", partial(self._say_dates, place, "MDY")),
+                            Offer("", "Day first", partial(self._say_dates, place, "DMY")),
+                        ]
+                    return title
+        return title
+
+    # doing ---------------------------------------------------------------------------------
+    def entered(self) -> None:
+        """Set the focus into the open entry."""
+        body = self.strip.made(self.strip.open_key)
+        if isinstance(body, PartsBody):
+            body.entered()
+
+    def primary(self) -> None:
+        """Bring in what the preview shows, all of it or nothing."""
+        reason = self._reason()
+        if reason:
+            if not self.readings:
+                self.choose()
+            else:
+                self.office.say_trouble(reason)
+            return
+        desk, plan = self.office.desk, self.plan
+        assert plan is not None
+
+        def work(task: Task) -> Changed:
+            return bringing_in.bring_in(desk, plan, partial(_tell, task, "Bringing it in"))
+
+        self._run("bringing it in", work, self._brought_in)
+
+    def _brought_in(self, changed: Changed) -> None:
+        self.readings, self.plan = (), None
+        self.office.note(changed)
+        self._show()
+        self.strip.open("files", still=True)
+
+
+def _tell(task: Task, words: str, done: int, total: int) -> bool:
+    """Progress for the readers: says how far it is, and whether to go on."""
+    try:
+        task.say(done / max(total, 1), words)
+    except Stopped:
+        return False
+    return True
+
+
+def _found(reading: Any) -> str:
+    kinds = Counter(
+        headings_by_hand.KINDS.get(table.kind, "")
+        for table in reading.tables
+        if table.lines and not table.hidden
+    )
+    words = ", ".join(kind for kind in kinds if kind)
+    if not reading.lines:
+        return "nothing that is understood"
+    return words or "a whole book"
+
+
+def _line_row(at: int, line: LinePreview) -> TableRow:
+    words = _WORDS[line.outcome]
+    said = "; ".join((*line.problems, *line.details))
+    outcome = Cell(words, State.QUIET if line.outcome == "same" else State.PLAIN,
+                   mark=_MARKS[line.outcome])  # fmt: skip
+    if line.outcome == "cannot":
+        outcome = Cell(words, State.ALARM, mark="wrong")
+    elif line.problems:
+        outcome = Cell(words, State.LOOK, mark="look")
+    one = bringing_in.KIND_WORDS.get(line.kind, (line.kind, ""))[0]
+    return TableRow(
+        at,
+        (
+            Cell(line.what, tip=line.what),
+            Cell(one, State.QUIET),
+            outcome,
+            Cell(said, State.QUIET, tip=said),
+            Cell(line.place, State.QUIET, tip=f"{line.file}, {line.place}"),
+        ),
+    )
