@@ -31,6 +31,7 @@ NOT_DONE = (
 # How long a layer lasts on a surface group against the middle of its class.
 GROUP_LIFE = {"upper horizontals": 0.92, "lowers": 0.84, "upper sides": 1.12, "front glass": 0.7}
 WEIBULL_SHAPE = 3.6
+LONGEST_DAY = 600  # minutes on one job; then it is night
 
 
 @dataclass
@@ -39,6 +40,7 @@ class Worked:
 
     jobs: int = 0
     minutes: int = 0
+    cost: int = 0  # of the supplies used, minor units
     confirmed: bool = False
 
 
@@ -76,7 +78,7 @@ class Bench:
                 self._judge(plan, day)
             day_sum.jobs += 1
             day_sum.minutes += self._hours(plan, portions, day)
-            self._uses(plan, portions, day, day_sum.confirmed)
+            day_sum.cost += self._uses(plan, portions, day, day_sum.confirmed)
             self._steps(plan, portions, day)
         shop = 15 * self._rng.randint(3, 8)
         self._rows.add(
@@ -100,7 +102,7 @@ class Bench:
         listed = sum(one.minutes for one in portions)
         expected = _to_five(plan.expected * listed / plan.by_list)
         pace = self._pace[plan.main] + rng.gauss(0, 0.15) + (rng.random() < 0.05) * 0.3
-        minutes = max(10, _to_five(listed * exp(pace)))
+        minutes = min(LONGEST_DAY, max(10, _to_five(listed * exp(pace))))
         typed = rng.random() < 0.75
         if not typed:
             minutes = expected
@@ -124,7 +126,7 @@ class Bench:
 
     # Supplies
 
-    def _uses(self, plan: Plan, portions: list[Portion], day: date, confirmed: bool) -> None:
+    def _uses(self, plan: Plan, portions: list[Portion], day: date, confirmed: bool) -> int:
         recipe: dict[int, int] = {}
         for portion in portions:
             size = plan.car.sizes[0 if portion.service.outside else 1]
@@ -134,10 +136,12 @@ class Bench:
                     part = _part(self._catalog.supplies[line.supply], amount, portion)
                 if part:
                     recipe[line.supply] = recipe.get(line.supply, 0) + part
-        for supply_id, amount in recipe.items():
+        return sum(
             self._use(plan, self._catalog.supplies[supply_id], day, amount, confirmed)
+            for supply_id, amount in recipe.items()
+        )
 
-    def _use(self, plan: Plan, supply: SupplyItem, day: date, recipe: int, confirmed: bool) -> None:
+    def _use(self, plan: Plan, supply: SupplyItem, day: date, recipe: int, confirmed: bool) -> int:
         rng = self._rng
         expected = self._expected(supply, recipe)
         state, typed = "recipe", ""
@@ -181,6 +185,7 @@ class Bench:
                 "cost": cost,
             },
         )
+        return cost
 
     def _expected(self, supply: SupplyItem, recipe: int) -> int:
         if supply.by_lot or supply.spread == 0:

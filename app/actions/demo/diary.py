@@ -127,7 +127,7 @@ class Diary:
         """The next to ask: someone whose time has come, or someone new; None to ask again."""
         rng = self._rng
         due = bool(self._waiting) and self._waiting[0][0] <= day
-        if due and rng.random() > 0.12:
+        if due and rng.random() > 0.15:
             number = heappop(self._waiting)[1]
             car = self._town.cars[number - 1]
             gone = (

@@ -23,8 +23,10 @@ from app.actions.demo.till import Till
 from app.actions.demo.town import Car, Town
 from app.actions.demo.writing_lists import write_lists
 from app.actions.settings import HOURS_CONDITION, HOURS_INSIDE, HOURS_OUTSIDE
+from app.calculations.durations import shown_duration
 from app.calculations.expected_hours import HourFactors
 from app.calculations.expected_use import recipe_amount
+from app.calculations.money import shown_money
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import DaySheet, Job, JobService
@@ -286,8 +288,12 @@ class _Story:
             for name in STATIONS
             if (worked.confirmed if name == "supplies" else rng.random() < 0.8)
         ]
-        hours = f"{worked.minutes // 60} h {worked.minutes % 60:02d} min"
+        currency = self._catalog.settings["currency"]
         jobs = "1 job" if worked.jobs == 1 else f"{worked.jobs} jobs"
+        summary = (
+            f"{jobs}, {shown_duration(worked.minutes)}, "
+            f"supplies {shown_money(worked.cost, currency)}, taken {shown_money(taken, currency)}"
+        )
         self._rows.put(
             DaySheet,
             {
@@ -299,7 +305,7 @@ class _Story:
                 "closed_at": None if open_day else self._clock.at(day, rng.randint(1070, 1150)),
                 "seconds": 0 if open_day else rng.randint(75, 215),
                 "times_closed": 0 if open_day else 1,
-                "summary": "" if open_day else f"{jobs}, {hours}, {taken / 100:,.2f} taken",
+                "summary": "" if open_day else summary,
             },
         )
 
