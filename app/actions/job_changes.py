@@ -10,6 +10,7 @@ from app.actions.amounts import money
 from app.actions.booking_jobs import KINDS, check_condition, expect_again, there
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.open_day import is_closed, numbered, writing_on
+from app.actions.shop_settings import read_rate
 from app.calculations.dates import near
 from app.calculations.durations import read_duration, shown_duration
 from app.calculations.money import read_money
@@ -314,20 +315,6 @@ def take_rest(desk: Desk, job_id: int, due: int, day: date | None = None) -> Cha
     """Take what is still due, on top of what stands as taken that day."""
     day = day or desk.today
     return take_money(desk, job_id, money(desk, due + taken_on(desk, job_id, day)), day)
-
-
-def read_rate(typed: str) -> int:
-    """A tax rate in percent as thousandths of a percent: `7.25`, `7.25 %`, `no tax`."""
-    plain = typed.strip().rstrip("%").strip().casefold()
-    if plain in ("", "no tax", "none", "exempt", "-"):
-        return 0
-    rate = read_number(plain)
-    if not 0 <= rate <= 100:
-        raise Mendable("The tax rate must lie between 0 and 100 %.")
-    thousandths = rate * 1000
-    if thousandths.denominator != 1:
-        raise Mendable("A tax rate has three decimals at most; type one such as 7.25.")
-    return int(thousandths)
 
 
 def _usual_rate(session: Session, desk: Desk, job: Job) -> int:

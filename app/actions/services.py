@@ -218,6 +218,26 @@ def set_recipe_line(
     return Changed(name, KINDS)
 
 
+def set_scaling(desk: Desk, service_id: int, supply_id: int, scaling: str) -> Changed:
+    """How a line of a recipe grows with the vehicle; its amount stays."""
+    if scaling not in SCALINGS:
+        raise Mendable(f"A line of a recipe goes {', '.join(SCALINGS.values())}.")
+    supply = supply_of(desk, supply_id)
+    with desk.book.reading() as session:
+        title = _there(session.get(Service, service_id)).name
+        line = queries.line_to_write(session, service_id, supply_id)
+        if line is None:
+            raise Mendable(f"{supply.name} is not in this recipe any more.")
+        if line.scaling == scaling:
+            return NOTHING
+    name = f"{title}: {supply.name} {SCALINGS[scaling]}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        row = queries.line_to_write(session, service_id, supply_id)
+        assert row is not None
+        row.scaling = scaling
+    return Changed(name, KINDS)
+
+
 def remove_recipe_line(desk: Desk, service_id: int, supply_id: int) -> Changed:
     """A service is no longer expected to use a supply."""
     supply = supply_of(desk, supply_id)

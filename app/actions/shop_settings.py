@@ -6,6 +6,8 @@ from typing import Any
 
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.settings import checked
+from app.calculations.money import read_money
+from app.calculations.numerals import read_number
 from app.calculations.units import System
 from app.errors import Mendable
 from app.records.queries import settings as queries
@@ -66,3 +68,93 @@ def change_settings(desk: Desk, **values: Any) -> Changed:
 
 def _plain(value: Any) -> Any:
     return value.value if isinstance(value, System) else value
+
+
+RULE_WORDS = {
+    "after_visit_days": "Days of peace after a visit",
+    "between_letters_days": "Days between two letters",
+    "letters_a_year": "Letters a year at most",
+    "unanswered": "Unanswered ones before a rest",
+    "rest_days": "Days of that rest",
+    "lease_days": "Days before a lease ends",
+    "alongside_days": "Mention what is due within days",
+}
+
+
+def set_typed(desk: Desk, name: str, typed: Any) -> Changed:
+    """Set one setting as it was typed into its field; `Mendable` says what it takes."""
+    return change_settings(desk, **{name: read_setting(desk, name, typed)})
+
+
+def set_rule(desk: Desk, name: str, typed: str) -> Changed:
+    """Set one of the reminder rules; nothing typed takes the usual one again."""
+    rules = dict(desk.settings.reminder_rules)
+    if not typed.strip():
+        rules.pop(name, None)
+    else:
+        rules[name] = _whole(typed, RULE_WORDS[name], 0, 3650)
+    return change_settings(desk, reminder_rules=rules)
+
+
+def rules(desk: Desk) -> dict[str, int]:
+    """The reminder rules as they hold."""
+    from dataclasses import asdict
+
+    from app.calculations.letters import Rules
+
+    return {**asdict(Rules()), **desk.settings.reminder_rules}
+
+
+def read_setting(desk: Desk, name: str, typed: Any) -> Any:
+    """A setting's value from what was typed or chosen."""
+    if not isinstance(typed, str):
+        return typed
+    plain = typed.strip()
+    if name == "tax_rate":
+        return read_rate(plain)
+    if name == "hourly_rate":
+        return read_money(plain, desk.settings.currency)
+    if name == "currency":
+        return plain.upper()
+    if name == "region":
+        import phonenumbers
+
+        if plain.upper() not in phonenumbers.SUPPORTED_REGIONS:
+            raise Mendable(f"“{plain}” is no country; type its two letters, such as US.")
+        return plain.upper()
+    if name == "hours_a_day":
+        return _whole(plain, "Hours of a working day", 1, 24)
+    if name == "mail_port":
+        return _whole(plain, "The port", 1, 65535)
+    if name == "service_quantile":
+        return _whole(plain.rstrip("% "), "How sure orders are", 50, 99) / 100
+    if name == "shop_email" and plain:
+        from app.documents.people import read_mails
+
+        mails = read_mails(plain)
+        if len(mails.addresses) != 1:
+            raise Mendable(f"“{plain[:60]}” is no mail address; write one like ida@example.org.")
+        return mails.addresses[0]
+    if name == "zone":
+        return plain.replace(" ", "_")
+    return plain
+
+
+def read_rate(typed: str) -> int:
+    """A tax rate in percent as thousandths of a percent: `7.25`, `7.25 %`, `no tax`."""
+    plain = typed.strip().rstrip("%").strip().casefold()
+    if plain in ("", "no tax", "none", "exempt", "-"):
+        return 0
+    rate = read_number(plain)
+    if not 0 <= rate <= 100:
+        raise Mendable("The tax rate must lie between 0 and 100 %.")
+    thousandths = rate * 1000
+    if thousandths.denominator != 1:
+        raise Mendable("A tax rate has three decimals at most; type one such as 7.25.")
+    return int(thousandths)
+
+
+def _whole(typed: str, what: str, least: int, most: int) -> int:
+    if not typed.strip().isdigit() or not least <= int(typed) <= most:
+        raise Mendable(f"{what}: a whole number from {least:,} to {most:,}, please.")
+    return int(typed)

@@ -87,11 +87,11 @@ class BringingInPage(Place):
         )
         self.lines = self._table(
             (
-                Column("what", "What", width=250, least=140),
+                Column("what", "What", width=0, least=160),
                 Column("kind", "Kind", width=96, least=70, dense=True),
                 Column("outcome", "Becomes", width=128, least=96),
-                Column("details", "", width=0, least=120, dense=True),
-                Column("place", "Stands in", width=120, least=70, dense=True),
+                Column("details", "", width=210, least=90, dense=True),
+                Column("place", "Stands in", width=132, least=70, dense=True),
             )
         )
         self.files.add_asked.connect(self.choose)
@@ -120,7 +120,7 @@ class BringingInPage(Place):
             table.row_entered.connect(lambda _key, _column: self._explain())
         self._rows: dict[str, ActionRow] = {}
         self.strip = Strip(theme, self._make)
-        self.strip.opened.connect(lambda _key: self._explain())
+        self.strip.opened.connect(self._opened)
         self.set_body(self.strip, bleeds=True)
         self.strip.open("files", still=True)
         office.runner.ended.connect(self._ended)
@@ -233,6 +233,11 @@ class BringingInPage(Place):
             self.office.say_trouble(sentence)
 
         self.office.runner.run(name, work, done=ended, failed=failed, owner=self)
+
+    def _opened(self, key: str) -> None:
+        if key == "lines":
+            self._show_lines()
+        self._explain()
 
     def _ended(self, _task: Task, how: str) -> None:
         if how in ("stopped", "bug") and self._working:
@@ -407,7 +412,7 @@ class BringingInPage(Place):
             )
         if self.plan is not None and key != "headings":
             blocks += [Rule()] if blocks else []
-            blocks += [Voice(sentence) for sentence in self.plan.sentences()]
+            blocks += [Voice(" ".join(self.plan.sentences()))]
             blocks += [Voice(note) for note in self.plan.notes[:4]]
         self.margin.say(Note(title, tuple(blocks), KEYS[key]))
 

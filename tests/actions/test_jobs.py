@@ -23,12 +23,12 @@ from app.actions.job_changes import (
     cancel_job,
     edit_charge,
     edit_job,
-    read_rate,
     remove_charge,
     say_step,
     take_money,
 )
 from app.actions.jobs import in_work, list_jobs
+from app.actions.shop_settings import read_rate
 from app.errors import Mendable
 from app.records.contents import contents
 from tests.shop import TODAY, SmallShop, new_desk, small_shop

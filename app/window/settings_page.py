@@ -1,0 +1,286 @@
+"""The shop's settings, in the same numbered entries as everything else."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+from zoneinfo import available_timezones
+
+from PySide6.QtWidgets import QLineEdit, QWidget
+
+from app.actions import letter_wording, mail_account, sending, shop_settings
+from app.actions.amounts import money
+from app.actions.desk import Changed
+from app.actions.shop_settings import RULE_WORDS
+from app.calculations.dates import weekday_day
+from app.errors import Mendable
+from app.window.action import ActionRow
+from app.window.fields import LineField
+from app.window.finder import FoundLine
+from app.window.notes import Facts, Note, Rule, Voice, Writable
+from app.window.office import Office
+from app.window.partsbody import PartsBody
+from app.window.place import Place
+from app.window.runner import Task
+from app.window.savedform import SavedForm
+from app.window.strip import Entry, Strip
+
+KEYS = (
+    ("Tab", "next field"),
+    ("Alt 1–6", "another entry"),
+    ("Ctrl ↵", "try the mail account"),
+    ("Ctrl Z", "undo the last change"),
+)
+_ENTRIES = {
+    "shop": ("The shop", "Stands on order sheets and letters."),
+    "money": ("Money and tax", "As your tax office wants it."),
+    "units": ("Units and files", "What you type stays as you typed it."),
+    "time": ("Time and hours", "The day ends by this clock."),
+    "reminders": ("Reminders", "Manners, and the wording of letters."),
+    "mail": ("Mail account", "The password goes to the system’s keyring, never into the book."),
+}
+_VOICE = {
+    "shop": ("The name and address stand at the head of order sheets and letters, and the mail "
+             "address is what your letters come from.",),
+    "money": ("Rates already written on a charge stay as they are; a new rate holds for what is "
+              "charged from now on.",
+              "Tax is rounded once on the total of each rate, or on every line. Ask your tax "
+              "office which; both are in use."),
+    "units": ("Quantities are kept exactly and only shown in these units.",
+              "A bare 10:1 can mean ten parts water to one of product, or the reverse. It is never "
+              "guessed: until you choose, each such number is asked about."),
+    "time": ("A day of the book is the date in this time zone.",
+             "Hours of a working day spread a long job over its days; the hourly rate makes the "
+             "span of an estimate’s price."),
+    "reminders": ("One message for a household, about everything of theirs that is due. Somebody "
+                  "who said stop, or has died, is never written to, whatever stands here.",
+                  "In the wording, {name}, {work}, {reason}, {vehicle} and {shop} are filled in."),
+    "mail": ("Without an account, letters are written as drafts that your own mail program sends.",
+             "The test sends one message to the shop’s own address."),
+}  # fmt: skip
+_BOTH: list[tuple[str, object]] = [("US", "us"), ("metric", "metric")]
+
+
+class SettingsPage(Place):
+    """Six entries of fields; each field is one named action when it is left."""
+
+    shows = frozenset({"settings"})
+    keys = (("Settings", KEYS),)
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office)
+        self.forms: dict[str, SavedForm] = {}
+        self.password = LineField(office.theme, "", "kept in the keyring")
+        self.password.setEchoMode(QLineEdit.EchoMode.Password)
+        self.password.editingFinished.connect(self._keep_password)
+        self.strip = Strip(office.theme, self._make)
+        self.strip.opened.connect(lambda _key: self._explain())
+        self.set_head("Settings", "every field is saved when you leave it")
+        self.set_body(self.strip, bleeds=True)
+        self._name_entries()
+        self.strip.open("shop", still=True)
+        self.on_key("F4", self._choose_zone)
+
+    # building ------------------------------------------------------------------------------
+    def _make(self, key: str) -> QWidget:
+        form = SavedForm(self.office, self._save, columns=3)
+        getattr(self, f"_{key}_fields")(form)
+        self.forms[key] = form
+        self._fill(key)
+        parts: list[QWidget] = [form]
+        if key == "mail":
+            form.add("Password", self.password)
+            row = ActionRow(self.office.theme, "Send a test to the shop")
+            row.button.clicked.connect(self.primary)
+            parts.append(row)
+        if key == "time":
+            row = ActionRow(self.office.theme, "Choose the time zone", "F4")
+            row.button.clicked.connect(self._choose_zone)
+            parts.append(row)
+        return PartsBody(self.office.theme, *parts, focus=form.first_field, gap=2)
+
+    def _save(self, key: str, value: Any) -> Changed:
+        if key.startswith("rule "):
+            return shop_settings.set_rule(self.office.desk, key.removeprefix("rule "), str(value))
+        return shop_settings.set_typed(self.office.desk, key, value)
+
+    @staticmethod
+    def _shop_fields(form: SavedForm) -> None:
+        form.line("shop_name", "Name", span=2)
+        form.line("shop_phone", "Telephone")
+        form.line("shop_address", "Address", "street, town and postal code", span=2)
+        form.line("shop_email", "Mail address")
+
+    @staticmethod
+    def _money_fields(form: SavedForm) -> None:
+        form.line("currency", "Currency", "three letters")
+        form.line("tax_rate", "Tax rate, %", "7.25")
+        form.choice(
+            "tax_rule",
+            "Tax is rounded",
+            [("on the total of each rate", "total"), ("on every line", "line")],
+        )
+        form.line("hourly_rate", "An hour costs")
+
+    @staticmethod
+    def _units_fields(form: SavedForm) -> None:
+        form.choice("system", "Quantities are shown in", _BOTH)
+        form.choice(
+            "dilution_reading",
+            "A bare 10:1 means",
+            [
+                ("ask each time", "ask"),
+                ("10 water to 1 product", "water_first"),
+                ("10 product to 1 water", "product_first"),
+            ],
+        )
+        form.choice(
+            "date_order",
+            "Dates in files, where unclear",
+            [("month first", "mdy"), ("day first", "dmy")],
+        )
+        form.line("region", "Country of telephone numbers", "two letters")
+
+    @staticmethod
+    def _time_fields(form: SavedForm) -> None:
+        form.line("zone", "Time zone", "America/Chicago")
+        form.line("hours_a_day", "Hours of a working day")
+        form.line("service_quantile", "Orders cover, of 100 needs")
+
+    @staticmethod
+    def _reminders_fields(form: SavedForm) -> None:
+        for name, words in RULE_WORDS.items():
+            form.line(f"rule {name}", words)
+        form.line("letter_subject", "Subject of letters", "the usual one", span=2)
+
+    @staticmethod
+    def _mail_fields(form: SavedForm) -> None:
+        form.line("mail_host", "Server for sending", "smtp.example.org")
+        form.line("mail_port", "Port", "587")
+        form.choice(
+            "mail_security",
+            "Connection",
+            [("STARTTLS", "starttls"), ("TLS from the start", "tls"), ("not protected", "none")],
+        )
+        form.line("mail_user", "User")
+
+    # showing -------------------------------------------------------------------------------
+    def refresh(self, kinds: frozenset[str]) -> None:
+        """Show the settings as they stand."""
+        for key in self.forms:
+            self._fill(key)
+        self._name_entries()
+        self._explain()
+
+    def _fill(self, key: str) -> None:
+        settings = self.office.desk.settings
+        values: dict[str, Any] = dict(vars(settings))
+        values["system"] = settings.system.value
+        values["tax_rate"] = f"{settings.tax_rate / 1000:g}"
+        values["hourly_rate"] = money(self.office.desk, settings.hourly_rate)
+        values["service_quantile"] = f"{100 * settings.service_quantile:g}"
+        for name, number in shop_settings.rules(self.office.desk).items():
+            values[f"rule {name}"] = number
+        self.forms[key].show_values(values)
+
+    def _name_entries(self) -> None:
+        settings = self.office.desk.settings
+        tax = f"{settings.tax_rate / 1000:g} % tax" if settings.tax_rate else "no tax"
+        results = {
+            "shop": settings.shop_name or "no name yet",
+            "money": f"{settings.currency}, {tax}",
+            "units": "US" if settings.system.value == "us" else "metric",
+            "time": settings.zone,
+            "reminders": "your own manners" if settings.reminder_rules else "the usual manners",
+            "mail": settings.mail_host or "none, drafts only",
+        }
+        done = {"shop": bool(settings.shop_name), "mail": bool(settings.mail_host)}
+        self.strip.set_entries(
+            [
+                Entry(
+                    key, *_ENTRIES[key], results[key], "",
+                    "done" if done.get(key, True) else "to come",
+                )
+                for key in _ENTRIES
+            ]
+        )  # fmt: skip
+
+    def _explain(self) -> None:
+        key = self.strip.open_key or "shop"
+        blocks: list[Any] = [Voice(text) for text in _VOICE[key]]
+        if key == "time":
+            now = self.office.clock_time()
+            today = weekday_day(self.office.desk.today)
+            blocks += [Rule(), Facts((("It is now", now), ("The day", today)))]
+        if key == "reminders":
+            words = self.office.desk.settings.letter_text or letter_wording.DEFAULT_TEXT
+            blocks += [
+                Rule(),
+                Writable("words", "The wording, yours to change", words, self._words),
+            ]
+        self.margin.say(Note(_ENTRIES[key][0], tuple(blocks), KEYS))
+
+    def _words(self, text: str) -> None:
+        usual = text.strip() == letter_wording.DEFAULT_TEXT.strip()
+        wanted = "" if usual else text.strip()
+        desk = self.office.desk
+        self.office.act(lambda: shop_settings.change_settings(desk, letter_text=wanted))
+
+    def entered(self) -> None:
+        """Set the focus into the open entry."""
+        body = self.strip.made(self.strip.open_key)
+        if isinstance(body, PartsBody):
+            body.entered()
+
+    # doing ---------------------------------------------------------------------------------
+    def _choose_zone(self) -> None:
+        desk = self.office.desk
+        zones = sorted(z for z in available_timezones() if "/" in z and not z.startswith("Etc"))
+
+        def put(zone: str) -> None:
+            self.office.act(lambda: shop_settings.change_settings(desk, zone=zone))
+
+        def look_up(text: str) -> list[FoundLine]:
+            low = text.lower().replace(" ", "_")
+            found = [zone for zone in zones if low in zone.lower()]
+            return [
+                FoundLine("Time zones", zone.replace("_", " "), "", partial(put, zone))
+                for zone in found[:200]
+            ]
+
+        self.strip.open("time", still=True)
+        self.pick("a town of your time zone", look_up)
+
+    def _keep_password(self) -> None:
+        typed = self.password.text()
+        if not typed:
+            return
+        desk = self.office.desk
+        try:
+            mail_account.keep_password(mail_account.mail_server(desk.settings), typed)
+        except Mendable as trouble:
+            self.password.set_trouble(trouble.sentence)
+            self.office.say_trouble(trouble.sentence)
+            return
+        self.password.clear()
+        self.office.say("The password is in the keyring")
+
+    def primary(self) -> None:
+        """Send a message to the shop itself, in the background."""
+        if self.strip.open_key != "mail":
+            self.strip.open("mail")
+            return
+        desk = self.office.desk
+
+        def work(_task: Task) -> object:
+            return sending.send_test(desk)
+
+        def done(delivery: Any) -> None:
+            if delivery.outcome.value == "taken":
+                self.office.say(f"The test went out to {desk.settings.shop_email}")
+            else:
+                self.office.say_trouble(delivery.sentence)
+
+        self.office.runner.run(
+            "Sending a test", work, done=done, failed=self.office.say_trouble, owner=self
+        )
