@@ -12,7 +12,7 @@ from app.actions.closing import next_work
 from app.actions.desk import Changed, Desk
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
-from app.actions.open_day import local_time, writing_on
+from app.actions.open_day import UNTOUCHED_BY_TYPING, local_time, writing_on
 from app.actions.ordering import overdue_text, what_to_order
 from app.actions.supplies_used import supplies_used
 from app.calculations.dates import weekday_day
@@ -190,7 +190,7 @@ def confirm(desk: Desk, day: date, station: str) -> Changed:
     if sheet is not None and station in sheet.stations:
         return Changed("", frozenset())
     name = f"{RIGHT[station]} on {weekday_day(day)}"
-    with writing_on(desk, day, name, KINDS) as session:
+    with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
         row = session.get_one(DaySheet, day)
         row.stations = [one for one in STATIONS if one in (*row.stations, station)]
     return Changed(name, KINDS)
@@ -199,7 +199,7 @@ def confirm(desk: Desk, day: date, station: str) -> Changed:
 def not_right_yet(desk: Desk, day: date, station: str) -> Changed:
     """Take back that a station is right."""
     name = f"{TITLES.get(station, station)} on {weekday_day(day)} looked at again"
-    with writing_on(desk, day, name, KINDS) as session:
+    with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
         row = session.get_one(DaySheet, day)
         row.stations = [one for one in row.stations if one != station]
     return Changed(name, KINDS)

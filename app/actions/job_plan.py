@@ -8,9 +8,10 @@ expected to use is `calculations.expected_use`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
+from typing import Any
 
 from app.actions.desk import Desk
 from app.calculations import visit_days
@@ -24,6 +25,8 @@ from app.records.queries.uses import UseRow
 # forgets how the shop worked long ago.
 LEARN_FROM = 4000
 CORRECTIONS = ("corrections",)
+# Where a person said what another day took, a rest smaller than this share is no need any more.
+SMALL_REST = 0.1
 OFF = "off"  # the state of a line of hours that says: not worked on this day
 
 
@@ -63,6 +66,7 @@ class JobPlan:
     closed: frozenset[date]
     needs: dict[int, Need]
     expected_minutes: int
+    _known: dict[object, Any] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def job_id(self) -> int:
@@ -113,6 +117,13 @@ class JobPlan:
         return told.minutes if told is not None else self.expected_on(day)
 
     def _minutes(self, without: date | None = None) -> dict[date, int]:
+        """Minutes of all days; asked for again and again, so kept."""
+        if without not in self._known:
+            self._known[without] = self._spread(without)
+        found: dict[date, int] = self._known[without]
+        return found
+
+    def _spread(self, without: date | None) -> dict[date, int]:
         known = {day: 0 for day in self.closed if day in self.days}
         for row in self.hours:
             told = row.state != "expected" or row.day in self.closed
@@ -128,6 +139,12 @@ class JobPlan:
     def steps_on(self, day: date) -> tuple[StepOnDay, ...]:
         """The steps as they stand on a day: what is not said otherwise is ticked in its order, as
         far as the hours have come."""
+        if ("steps", day) not in self._known:
+            self._known["steps", day] = self._steps_on(day)
+        found: tuple[StepOnDay, ...] = self._known["steps", day]
+        return found
+
+    def _steps_on(self, day: date) -> tuple[StepOnDay, ...]:
         wanted = [step for step in self.steps if step.state != "not done"]
         minutes = {**self._minutes(), day: self.minutes_on(day)}
         reached = visit_days.steps_done_by(
@@ -167,9 +184,13 @@ class JobPlan:
         elif not weights.get(day):
             return 0, 0
         taken: dict[date, int] = {}
+        confirmed = False
         for use in self.uses:
             if use.supply_id == supply_id and use.day != day and _stands(use):
                 taken[use.day] = taken.get(use.day, 0) + use.quantity
+                confirmed = confirmed or use.state == "confirmed"
+        if confirmed and need.amount - sum(taken.values()) < need.amount * SMALL_REST:
+            return 0, 0
         amount = visit_days.amount_on(
             need.amount,
             day,
@@ -217,6 +238,10 @@ def corrections(desk: Desk) -> Corrections:
 
 def observations(desk: Desk) -> list[Observation]:
     """The newest confirmed uses, each with what the recipe said of it."""
+    return desk.remembered((*CORRECTIONS, "from"), lambda: _observations(desk))
+
+
+def _observations(desk: Desk) -> list[Observation]:
     with desk.book.reading() as session:
         taken = use_queries.taken_lately(session, LEARN_FROM)
         services = day_queries.services_of(session, {row.job_id for row in taken})

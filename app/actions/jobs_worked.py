@@ -8,7 +8,7 @@ from statistics import median
 
 from app.actions.desk import Changed, Desk
 from app.actions.job_plan import OFF, JobPlan, plans_on
-from app.actions.open_day import numbered, writing_on
+from app.actions.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.calculations.dates import near
 from app.calculations.entries import read_duration, shown_duration, worth_asking
 from app.calculations.visit_days import next_workday
@@ -191,7 +191,7 @@ def set_step(desk: Desk, day: date, step_id: int, state: str, because: str = "")
             raise Mendable("This step is not in the book any more.")
         what = step.name
     name = f"{what}: {state}"
-    with writing_on(desk, day, name, KINDS | {"layers"}) as session:
+    with writing_on(desk, day, name, KINDS | {"layers"}, untouched=UNTOUCHED_BY_TYPING) as session:
         row = session.get_one(JobStep, step_id)
         # A step that comes later keeps this day, so that the tick does not come back by itself.
         row.state, row.day = ("to do" if state == "later" else state), day
@@ -210,7 +210,7 @@ def set_hours(desk: Desk, day: date, job_id: int | None, typed: str) -> Changed:
         return _clear_hours(desk, day, job_id, what)
     minutes = read_duration(typed)
     name = f"Hours of {what}: {shown_duration(minutes)}"
-    with writing_on(desk, day, name, KINDS) as session:
+    with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
         row = queries.hours_row(session, day, job_id)
         if row is None:
             row = Hours(day=day, job_id=job_id)
@@ -227,7 +227,7 @@ def set_hours(desk: Desk, day: date, job_id: int | None, typed: str) -> Changed:
 
 def _clear_hours(desk: Desk, day: date, job_id: int | None, what: str) -> Changed:
     name = f"Hours of {what} filled in again"
-    with writing_on(desk, day, name, KINDS) as session:
+    with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
         row = queries.hours_row(session, day, job_id)
         if row is not None:
             session.delete(row)
@@ -238,7 +238,7 @@ def why_over(desk: Desk, day: date, job_id: int, reason: str) -> Changed:
     """Note why a job takes longer than it was expected to."""
     plan = plan_of(desk, day, job_id)
     name = f"Why {numbered(plan.job.number)} took longer: {reason.strip() or 'not said'}"
-    with writing_on(desk, day, name, KINDS) as session:
+    with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
         session.get_one(Job, job_id).drift_reason = reason.strip()[:40]
     return Changed(name, KINDS)
 

@@ -11,7 +11,7 @@ from fractions import Fraction
 from app.actions.amounts import money
 from app.actions.desk import Changed, Desk
 from app.actions.job_plan import plans_on
-from app.actions.open_day import numbered, writing_on
+from app.actions.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.calculations import tax
 from app.calculations.money import read_money
 from app.errors import Mendable
@@ -254,7 +254,7 @@ def set_money(desk: Desk, day: date, job_id: int, typed: str, method: str = "") 
         else f"Money of {number}: {money(desk, amount)}"
     )
     finishes = any(plan.job_id == job_id and plan.finishes_on(day) for plan in plans_on(desk, day))
-    with writing_on(desk, day, name, KINDS) as session:
+    with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
         standing = [one for one in receipts if one.day == day]
         kept = _settle(session, desk, day, standing)
         if not clearing:

@@ -14,8 +14,11 @@ from app.records.models import DaySheet
 from app.records.queries import days as queries
 from app.records.queries.days import Session
 
-# What typing on the day sheet leaves as it is, however often the book changes with it.
-UNTOUCHED_BY_TYPING = frozenset({"corrections", "protection", "use so far", "whom to remind"})
+# What writing on a day's sheet leaves as it is, however often the book changes with it: words of
+# the keys under which the desk remembers things.
+UNTOUCHED = frozenset({"corrections", "protection", "use so far", "whom to remind"})
+# What typing hours, steps, uses or money of the day's jobs leaves as it is besides.
+UNTOUCHED_BY_TYPING = UNTOUCHED | {"balances", "elsewhere", "supplies", "shelf facts"}
 
 
 def numbered(number: int) -> str:
@@ -47,7 +50,7 @@ def writing_on(
     name: str,
     kinds: Iterable[str],
     *,
-    untouched: frozenset[str] = UNTOUCHED_BY_TYPING,
+    untouched: frozenset[str] = UNTOUCHED,
 ) -> Iterator[Session]:
     """One named change on a day's sheet; `Mendable` where the day is closed."""
     with (

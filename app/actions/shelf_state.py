@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.desk import Desk
@@ -57,12 +58,22 @@ def _left_on(desk: Desk, day: date) -> dict[int, int]:
         sheet = day_queries.sheet(session, day)
         if sheet is not None and sheet.state == "closed":
             return {one: stand[0] for one, stand in ledger.balances(session, day).items()}
-        left = {one: stand[0] for one, stand in ledger.balances(session).items()}
+        left = dict(_standing(desk))
         typed = use_queries.unbooked_before(session, day, day - timedelta(days=60))
     for taken in (today, typed):
         for supply, amount in taken.items():
             left[supply] = left.get(supply, 0) - amount
     return left
+
+
+def _standing(desk: Desk) -> dict[int, int]:
+    """What the ledger says stands there, base units."""
+
+    def read() -> dict[int, int]:
+        with desk.book.reading() as session:
+            return {one: stand[0] for one, stand in ledger.balances(session).items()}
+
+    return desk.remembered(("balances",), read)
 
 
 def used_on(desk: Desk, day: date) -> dict[int, int]:
@@ -81,15 +92,9 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
     so_far = desk.remembered(("use so far", day), lambda: _use_so_far(desk, day))
     left = left_on(desk, day)
     today = used_on(desk, day)
-    with desk.book.reading() as session:
-        supplies = queries.supplies(session)
-        packs = queries.packs(session)
-        suppliers = queries.suppliers(session)
-        coming = order_queries.on_their_way(session)
-        leads = {one: order_queries.lead_days(session, one) for one in suppliers}
-        notice = order_queries.notice_days(session)
+    facts = desk.remembered(("shelf facts",), lambda: _facts(desk))
     booked = booked_needs(desk, day)
-    on_order = _on_order(day, coming, suppliers)
+    on_order = _on_order(day, facts.coming, facts.suppliers)
     settings = desk.settings
     return ShelfState(
         day.toordinal(),
@@ -97,15 +102,18 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
             _supply_state(
                 supply,
                 left.get(one, 0),
-                packs.get(one, []),
+                facts.packs.get(one, []),
                 on_order.get(one, ()),
                 booked.get(one, ()),
                 [*so_far.get(one, ()), today.get(one, 0)],
             )
-            for one, supply in sorted(supplies.items())
+            for one, supply in sorted(facts.supplies.items())
         ),
-        tuple(_supplier_state(supplier, leads[one]) for one, supplier in sorted(suppliers.items())),
-        notice,
+        tuple(
+            _supplier_state(supplier, facts.leads[one])
+            for one, supplier in sorted(facts.suppliers.items())
+        ),
+        facts.notice,
         OrderSettings(
             quantile=settings.service_quantile,
             money_per_year=settings.money_per_year,
@@ -113,6 +121,31 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
             window_days=WINDOW_DAYS,
         ),
     )
+
+
+@dataclass(frozen=True)
+class _Facts:
+    """What the rule needs that typing on the day sheet does not change."""
+
+    supplies: dict[int, SupplyRow]
+    packs: dict[int, list[PackRow]]
+    suppliers: dict[int, SupplierRow]
+    coming: list[OrderRow]
+    leads: dict[int, list[int]]
+    notice: list[int]
+
+
+def _facts(desk: Desk) -> _Facts:
+    with desk.book.reading() as session:
+        suppliers = queries.suppliers(session)
+        return _Facts(
+            queries.supplies(session),
+            queries.packs(session),
+            suppliers,
+            order_queries.on_their_way(session),
+            {one: order_queries.lead_days(session, one) for one in suppliers},
+            order_queries.notice_days(session),
+        )
 
 
 def _supply_state(
@@ -178,28 +211,52 @@ def booked_needs(desk: Desk, day: date) -> dict[int, tuple[BookedNeed, ...]]:
     What stands on this day's own sheet is not among it: it is taken off the shelf already. What
     earlier days left unsaid counts with its own, past day.
     """
-    found: dict[int, list[BookedNeed]] = {}
-    here = {plan.job_id for plan in plans_on(desk, day)}
-    for plan in open_plans(desk, day):
-        if plan.last_day is None:
-            continue
-        for supply, need in plan.needs.items():
-            for when, amount in _still_needed(plan, supply, day, plan.job_id in here):
-                found.setdefault(supply, []).append(
-                    BookedNeed(when.toordinal(), amount, need.spread, plan.job_id)
-                )
+    found = {supply: list(needs) for supply, needs in _needs_elsewhere(desk, day).items()}
+    for plan in plans_on(desk, day):
+        if plan.job.state in day_queries.OPEN:
+            _add_needs(found, plan, day, here=True)
     return {supply: tuple(needs) for supply, needs in found.items()}
+
+
+def _needs_elsewhere(desk: Desk, day: date) -> dict[int, list[BookedNeed]]:
+    """What the jobs need that do not stand on this day."""
+
+    def work_out() -> dict[int, list[BookedNeed]]:
+        found: dict[int, list[BookedNeed]] = {}
+        for plan in plans_elsewhere(desk, day):
+            _add_needs(found, plan, day, here=False)
+        return found
+
+    return desk.remembered(("elsewhere", "needs", day), work_out)
+
+
+def _add_needs(found: dict[int, list[BookedNeed]], plan: JobPlan, day: date, *, here: bool) -> None:
+    if plan.last_day is None:
+        return
+    for supply, need in plan.needs.items():
+        for when, amount in _still_needed(plan, supply, day, here):
+            found.setdefault(supply, []).append(
+                BookedNeed(when.toordinal(), amount, need.spread, plan.job_id)
+            )
+
+
+def plans_elsewhere(desk: Desk, day: date) -> tuple[JobPlan, ...]:
+    """The jobs that are booked or begun and do not stand on this day."""
+
+    def read() -> tuple[JobPlan, ...]:
+        here = {plan.job_id for plan in plans_on(desk, day)}
+        with desk.book.reading() as session:
+            jobs = day_queries.open_jobs(session, day - timedelta(days=OPEN_SINCE_DAYS))
+            jobs = [job for job in jobs if job.job_id not in here]
+            return tuple(plans(desk, session, jobs).values())
+
+    return desk.remembered(("elsewhere", "plans", day), read)
 
 
 def open_plans(desk: Desk, day: date) -> tuple[JobPlan, ...]:
     """The jobs that are booked or begun, with what each still takes."""
-
-    def read() -> tuple[JobPlan, ...]:
-        with desk.book.reading() as session:
-            jobs = day_queries.open_jobs(session, day - timedelta(days=OPEN_SINCE_DAYS))
-            return tuple(plans(desk, session, jobs).values())
-
-    return desk.remembered(("open plans", day), read)
+    here = [plan for plan in plans_on(desk, day) if plan.job.state in day_queries.OPEN]
+    return (*here, *plans_elsewhere(desk, day))
 
 
 def _still_needed(plan: JobPlan, supply: int, day: date, here: bool) -> list[tuple[date, int]]:

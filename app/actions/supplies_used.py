@@ -17,7 +17,7 @@ from app.actions.amounts import (
 from app.actions.desk import Changed, Desk
 from app.actions.job_plan import JobPlan, plans_on
 from app.actions.jobs_worked import plan_of
-from app.actions.open_day import numbered, writing_on
+from app.actions.open_day import UNTOUCHED, UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
 from app.actions.use_note import FEW, UseNote, neighbors, use_note
 from app.calculations.entries import Entry, read_use, worth_asking
@@ -187,7 +187,9 @@ def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> C
     said = amount_said(desk, supply, entry.amount) if entry.amount else "nothing"
     name = f"{supply.name} on {number}: {said}"
     kinds = KINDS | {"supplies"} if entry.weight_mg is not None else KINDS
-    with writing_on(desk, day, name, kinds) as session:
+    weighed = entry.weight_mg is not None or weight != supply.last_weight
+    untouched = UNTOUCHED if weighed else UNTOUCHED_BY_TYPING
+    with writing_on(desk, day, name, kinds, untouched=untouched) as session:
         row = queries.use_to_write(session, day, job_id, supply_id)
         if row is None:
             row = Use(day=day, job_id=job_id, supply_id=supply_id)

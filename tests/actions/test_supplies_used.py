@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from types import SimpleNamespace
 
 import pytest
 
@@ -27,9 +28,13 @@ def row(desk, shop, supply, day=TODAY):
 
 
 def cell(desk, shop, supply, number, day=TODAY):
-    return next(
-        one for one in row(desk, shop, supply, day).cells if one.job_id == shop.jobs[number]
+    row_ = next(
+        (one for one in supplies_used(desk, day).rows if one.supply_id == shop.supplies[supply]),
+        None,
     )
+    if row_ is None:
+        return SimpleNamespace(state="blank", amount=0)
+    return next(one for one in row_.cells if one.job_id == shop.jobs[number])
 
 
 def use(desk, shop, number, supply, typed, day=TODAY):
@@ -73,6 +78,13 @@ def test_two_days_never_count_a_use_twice(desk, shop, clock):
     close_day(desk, TODAY)
     clock.go_to(TOMORROW)
     assert cell(desk, shop, "soap", "0412", TOMORROW).amount == 28 * ML
+
+
+def test_a_small_rest_of_what_was_confirmed_is_not_asked_for_again(desk, shop, clock):
+    use(desk, shop, "0412", "soap", "75 mL")
+    assert cell(desk, shop, "soap", "0412", TOMORROW).state == "blank"
+    use(desk, shop, "0412", "soap", "60 mL")
+    assert cell(desk, shop, "soap", "0412", TOMORROW).amount == 18 * ML
 
 
 def test_more_hours_today_take_more_of_the_supplies_today(desk, shop):
