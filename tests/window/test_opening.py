@@ -1,0 +1,211 @@
+"""From the start to an open book: offers, troubles with a way out, changing books, no display."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QSettings, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from app import bootstrap
+from app.actions import opening as books
+from app.errors import Mendable
+from app.records.book import Book
+from app.window.first_run import FirstRun
+from app.window.opening import LAST, Opening
+from app.window.place import Place, PlaceEntry
+from app.window.shell import Shell
+from app.window.theme import Theme
+
+CTRL = Qt.KeyboardModifier.ControlModifier
+
+
+class Blank(Place):
+    """A place that shows nothing, so that only the opening is tested."""
+
+
+@pytest.fixture(autouse=True)
+def only_a_blank_place(monkeypatch: pytest.MonkeyPatch) -> None:
+    entry = PlaceEntry("day", "Day sheet", "day", Blank)
+    monkeypatch.setattr("app.window.opening.places", lambda: [entry])
+    monkeypatch.setattr("app.window.opening.asides", lambda: [])
+
+
+@pytest.fixture
+def opening(settings: QSettings, theme: Theme, qtbot: QtBot) -> Iterator[Opening]:
+    made = Opening(settings, theme)
+    yield made
+    if made.window is not None:
+        made.window.close()
+    made.close()
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    path = tmp_path / "shop.bayledger"
+    Book.create(path).close()
+    return path
+
+
+def test_without_a_book_the_first_page_makes_its_offers(opening: Opening) -> None:
+    opening.begin()
+    page = opening.window
+    assert isinstance(page, FirstRun)
+    assert [entry.key for entry in page.strip.entries] == ["new", "bring", "demo", "open"]
+    assert page.trouble == ""
+
+
+def test_a_new_book_is_begun_by_typing_a_name_and_ctrl_enter(
+    opening: Opening, tmp_path: Path, settings: QSettings
+) -> None:
+    opening.begin()
+    page = opening.window
+    assert isinstance(page, FirstRun)
+    page.place.setText(str(tmp_path / "new folder" / "mine"))
+    page.name.setFocus()
+    QTest.keyClicks(page.name, "Lindmoor Finish Care")
+    QTest.keyClick(page.name, Qt.Key.Key_Return, CTRL)
+    assert isinstance(opening.window, Shell)
+    assert opening.desk is not None
+    assert opening.desk.settings.shop_name == "Lindmoor Finish Care"
+    made = tmp_path / "new folder" / "mine.bayledger"
+    assert made.exists()
+    assert settings.value(LAST) == str(made)
+
+
+def test_the_last_book_is_opened_again(opening: Opening, book: Path, settings: QSettings) -> None:
+    settings.setValue(LAST, str(book))
+    opening.begin()
+    assert isinstance(opening.window, Shell)
+    assert opening.desk is not None
+    assert opening.desk.book.path == book
+
+
+def test_a_book_that_was_moved_is_said_and_nothing_is_made(
+    opening: Opening, tmp_path: Path
+) -> None:
+    opening.begin(tmp_path / "gone.bayledger")
+    page = opening.window
+    assert isinstance(page, FirstRun)
+    assert "moved" in page.trouble
+    assert page.strip.open_key == "open"
+    assert list(tmp_path.glob("*.bayledger")) == []
+
+
+def test_a_damaged_book_is_said_in_one_sentence(opening: Opening, tmp_path: Path) -> None:
+    path = tmp_path / "torn.bayledger"
+    path.write_bytes(b"not a book at all" * 100)
+    opening.begin(path)
+    page = opening.window
+    assert isinstance(page, FirstRun)
+    assert page.trouble
+    assert "Traceback" not in page.trouble
+
+
+def test_a_book_in_use_elsewhere_is_said_with_the_other_offers(
+    opening: Opening, book: Path
+) -> None:
+    other = Book.open(book)
+    try:
+        opening.begin(book)
+        page = opening.window
+        assert isinstance(page, FirstRun)
+        assert page.trouble
+        other.close()
+        assert opening.open(book)
+        assert isinstance(opening.window, Shell)
+    finally:
+        other.close()
+
+
+def test_another_book_takes_the_window_over_and_lets_the_first_go(
+    opening: Opening, book: Path, tmp_path: Path
+) -> None:
+    opening.begin(book)
+    assert opening.create(tmp_path / "second.bayledger")
+    Book.open(book).close()  # nobody holds it any more
+
+
+def test_a_book_that_cannot_be_opened_leaves_the_open_one_standing(
+    opening: Opening, book: Path, tmp_path: Path
+) -> None:
+    opening.begin(book)
+    shell = opening.window
+    assert isinstance(shell, Shell)
+    path = tmp_path / "torn.bayledger"
+    path.write_bytes(b"not a book at all" * 100)
+    assert not opening.open(path)
+    assert opening.window is shell
+    assert shell.office.trouble
+
+
+def test_the_made_up_shop_is_built_in_the_background_and_opened(
+    opening: Opening, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    def build(progress: Callable[[int, int], None] | None = None) -> Path:
+        path = tmp_path / "demo.bayledger"
+        if progress is not None:
+            progress(1, 2)
+        Book.create(path).close()
+        return path
+
+    monkeypatch.setattr(books, "demo_copy", build)
+    opening.begin(demo=True)
+    qtbot.waitUntil(lambda: isinstance(opening.window, Shell), timeout=5000)
+
+
+def test_the_copy_of_the_made_up_shop_is_made_once_a_day(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from datetime import date
+
+    made: list[Path] = []
+
+    def build(path: Path, **_more: object) -> None:
+        Book.create(path).close()
+        made.append(path)
+
+    monkeypatch.setattr("app.actions.demo.build_demo", build)
+    first = books.demo_copy(date(2025, 8, 14), tmp_path)
+    again = books.demo_copy(date(2025, 8, 14), tmp_path)
+    next_day = books.demo_copy(date(2025, 8, 15), tmp_path)
+    assert first == again
+    assert len(made) == 2
+    assert next_day.exists()
+    assert not first.exists()
+
+
+def test_commands_are_found_by_their_words(opening: Opening, book: Path) -> None:
+    opening.begin(book)
+    shell = opening.window
+    assert isinstance(shell, Shell)
+    shell.find_anything()
+    QTest.keyClicks(shell.finder.field, "backup")
+    shell.finder.search()
+    assert [line.text for line in shell.finder.lines] == ["Make a backup"]
+    QApplication.processEvents()
+
+
+def test_without_a_display_the_commands_are_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("QT_QPA_PLATFORM", "DISPLAY", "WAYLAND_DISPLAY"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr("sys.platform", "linux")
+    with pytest.raises(Mendable, match="no display") as trouble:
+        bootstrap.open_window(None)
+    assert "close" in trouble.value.sentence
+    assert "\n" not in trouble.value.sentence
+
+
+def test_a_display_that_is_not_there_counts_as_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("QT_QPA_PLATFORM", raising=False)
+    monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)
+    monkeypatch.setattr("sys.platform", "linux")
+    monkeypatch.setenv("DISPLAY", "elsewhere:0")
+    assert bootstrap.has_display()
+    if Path("/tmp/.X11-unix").is_dir():
+        monkeypatch.setenv("DISPLAY", ":941")
+        assert not bootstrap.has_display()
