@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from PySide6.QtCore import QDate, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QDate, QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QCheckBox, QComboBox, QDateEdit, QLineEdit, QWidget
 
 from app.window.marks import paint_mark
@@ -33,6 +33,16 @@ class LineField(QLineEdit):
         self.setFont(theme.font("row"))
         self.setPlaceholderText(hint)
         self.textEdited.connect(lambda _text: self.set_trouble(""))
+
+    def event(self, event: QEvent) -> bool:
+        """Ctrl+Z is the field's own while something typed can be taken back, else the book's."""
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            undo = event.matches(QKeySequence.StandardKey.Undo) and not self.isUndoAvailable()
+            redo = event.matches(QKeySequence.StandardKey.Redo) and not self.isRedoAvailable()
+            if undo or redo:
+                event.ignore()
+                return False
+        return super().event(event)
 
     def set_trouble(self, sentence: str) -> None:
         """Mark the field as one that cannot be read, or as well again."""

@@ -1,0 +1,263 @@
+"""The pages beside the six places: bringing files in, settings, services and recipes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
+
+from app.actions.customers import list_customers
+from app.actions.desk import Desk
+from app.actions.services import list_services, service_page
+from app.calculations.units import System
+from app.window.bringing_in_page import BringingInPage
+from app.window.office import Office
+from app.window.place import Place, PlaceEntry
+from app.window.services_page import ServicesPage
+from app.window.settings_page import SettingsPage
+from app.window.shell import Shell
+from tests.files import messy
+from tests.shop import small_shop
+
+Key = Qt.Key
+CTRL = Qt.KeyboardModifier.ControlModifier
+ALT = Qt.KeyboardModifier.AltModifier
+
+
+@pytest.fixture
+def shell(office: Office, shown: Callable[[QWidget, int, int], QWidget]) -> Shell:
+    made = Shell(
+        office,
+        [PlaceEntry("day", "Day sheet", "day", Place)],
+        asides=[
+            PlaceEntry("bringing in", "", "", BringingInPage),
+            PlaceEntry("settings", "", "", SettingsPage),
+            PlaceEntry("services", "", "", ServicesPage),
+        ],
+    )
+    shown(made, 1366, 768)
+    return made
+
+
+def press(key: Qt.Key, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+    target = QApplication.focusWidget()
+    assert target is not None
+    QTest.keyClick(target, key, modifier)
+    QApplication.processEvents()
+
+
+def type_words(words: str) -> None:
+    for letter in words:
+        target = QApplication.focusWidget()
+        assert target is not None
+        QTest.keyClicks(target, letter)
+    QApplication.processEvents()
+
+
+# bringing in -------------------------------------------------------------------------------
+
+
+def bring(shell: Shell, paths: list[Path], qtbot: QtBot) -> BringingInPage:
+    shell.open_item("bringing in", tuple(paths))
+    page = shell.here
+    assert isinstance(page, BringingInPage)
+    qtbot.waitUntil(lambda: page.plan is not None, timeout=20_000)
+    return page
+
+
+def test_files_are_read_looked_at_and_brought_in_as_one_action(
+    shell: Shell, desk: Desk, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = messy.address_workbook(tmp_path / "people.xlsx")
+    page = bring(shell, [path], qtbot)
+    assert list_customers(desk).rows == ()  # nothing is written yet
+    assert page.strip.entries[2].result
+    press(Key.Key_Return, CTRL)
+    qtbot.waitUntil(lambda: not page.readings, timeout=20_000)
+    assert len(list_customers(desk).rows) > 2
+    press(Key.Key_Z, CTRL)
+    assert list_customers(desk).rows == ()
+
+
+def test_the_same_file_again_says_that_all_of_it_is_there(
+    shell: Shell, desk: Desk, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = messy.address_workbook(tmp_path / "people.xlsx")
+    page = bring(shell, [path], qtbot)
+    page.primary()
+    qtbot.waitUntil(lambda: not page.readings, timeout=20_000)
+    bring(shell, [path], qtbot)
+    press(Key.Key_Return, CTRL)
+    assert "already" in shell.office.trouble
+
+
+def test_every_line_says_what_it_becomes_and_f5_shows_the_same_too(
+    shell: Shell, tmp_path: Path, qtbot: QtBot
+) -> None:
+    paths = [
+        messy.address_workbook(tmp_path / "people.xlsx"),
+        messy.telephone_cards(tmp_path / "cards.vcf"),
+    ]
+    page = bring(shell, paths, qtbot)
+    press(Key.Key_3, ALT)
+    before = len(page.lines.rows)
+    assert before
+    press(Key.Key_F5)
+    assert page.plan is not None
+    assert len(page.lines.rows) - before == page.plan.total("same")
+
+
+def test_a_column_is_said_by_hand_with_the_keyboard(
+    shell: Shell, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = tmp_path / "people.csv"
+    path.write_text("Name,Phone,Where\nAnn Marlow,212 555 0142,Tarrow Bend\n", encoding="utf-8")
+    page = bring(shell, [path], qtbot)
+    press(Key.Key_2, ALT)
+    page.headings.go((0, 0, 2))
+    press(Key.Key_Return)
+    type_words("city")
+    qtbot.wait(90)
+    press(Key.Key_Down)
+    press(Key.Key_Up)
+    press(Key.Key_Return)
+    qtbot.waitUntil(lambda: page.readings[0].tables[0].columns[2].how == "by hand", timeout=9000)
+    assert "city" in page.readings[0].tables[0].columns[2].meaning
+    qtbot.waitUntil(lambda: page.plan is not None, timeout=9000)
+
+
+def test_a_file_that_cannot_be_read_is_said_and_the_others_stand(
+    shell: Shell, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = tmp_path / "broken.xlsx"
+    path.write_bytes(b"PK\x03\x04 broken")
+    shell.open_item("bringing in", (path,))
+    page = shell.here
+    assert isinstance(page, BringingInPage)
+    qtbot.waitUntil(lambda: bool(shell.office.trouble), timeout=9000)
+    assert page.readings == ()
+    assert "broken.xlsx" in shell.office.trouble
+
+
+# settings ----------------------------------------------------------------------------------
+
+
+def test_a_setting_is_saved_when_its_field_is_left_and_undone_by_name(
+    shell: Shell, desk: Desk
+) -> None:
+    shell.open("settings")
+    type_words("Lindmoor")
+    press(Key.Key_Tab)
+    assert desk.settings.shop_name == "Lindmoor"
+    assert "name" in shell.office.saved
+    press(Key.Key_Z, CTRL)
+    assert desk.settings.shop_name == ""
+
+
+def test_a_tax_rate_is_typed_in_percent_and_a_wrong_one_is_marked(shell: Shell, desk: Desk) -> None:
+    shell.open("settings")
+    page = shell.here
+    assert isinstance(page, SettingsPage)
+    press(Key.Key_2, ALT)
+    page.forms["money"].focus("tax_rate")
+    press(Key.Key_A, CTRL)
+    type_words("7.25")
+    press(Key.Key_Tab)
+    assert desk.settings.tax_rate == 7250
+    page.forms["money"].focus("tax_rate")
+    press(Key.Key_A, CTRL)
+    type_words("lots")
+    press(Key.Key_Tab)
+    assert desk.settings.tax_rate == 7250
+    assert shell.office.trouble
+
+
+def test_units_are_chosen_with_the_arrow_keys(shell: Shell, desk: Desk) -> None:
+    shell.open("settings")
+    page = shell.here
+    assert isinstance(page, SettingsPage)
+    press(Key.Key_3, ALT)
+    page.forms["units"].focus("system")
+    press(Key.Key_Down)
+    assert desk.settings.system is System.METRIC
+
+
+def test_a_reminder_rule_goes_back_to_the_usual_one_when_emptied(shell: Shell, desk: Desk) -> None:
+    shell.open("settings")
+    page = shell.here
+    assert isinstance(page, SettingsPage)
+    press(Key.Key_5, ALT)
+    form = page.forms["reminders"]
+    form.focus("rule letters_a_year")
+    press(Key.Key_A, CTRL)
+    type_words("2")
+    press(Key.Key_Tab)
+    assert desk.settings.reminder_rules == {"letters_a_year": 2}
+    form.focus("rule letters_a_year")
+    press(Key.Key_A, CTRL)
+    press(Key.Key_Delete)
+    press(Key.Key_Tab)
+    assert desk.settings.reminder_rules == {}
+
+
+def test_a_test_mail_without_an_account_says_what_is_missing(shell: Shell, qtbot: QtBot) -> None:
+    shell.open("settings")
+    press(Key.Key_Return, CTRL)
+    press(Key.Key_Return, CTRL)
+    qtbot.waitUntil(lambda: bool(shell.office.trouble), timeout=5000)
+    assert "settings" in shell.office.trouble
+
+
+# services ----------------------------------------------------------------------------------
+
+
+def test_a_service_is_written_priced_and_stopped_by_keyboard(shell: Shell, desk: Desk) -> None:
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    press(Key.Key_Insert)
+    type_words("Headlight pair")
+    press(Key.Key_Return)
+    line = list_services(desk)[0]
+    assert line.name == "Headlight pair"
+    page.list.go(line.service_id, "minutes")
+    type_words("1:15")
+    press(Key.Key_Return)
+    page.list.go(line.service_id, "price")
+    type_words("90")
+    press(Key.Key_Return)
+    line = list_services(desk)[0]
+    assert (line.minutes_text, line.price_text) == ("1 h 15 min", "90.00")
+    page.list.go(line.service_id, "name")
+    press(Key.Key_Space)
+    assert list_services(desk)[0].stopped
+
+
+def test_a_recipe_grows_by_space_and_shrinks_by_key(shell: Shell, desk: Desk, qtbot: QtBot) -> None:
+    shop = small_shop(desk)
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    service = page.service
+    assert service is not None
+    press(Key.Key_3, ALT)
+    before = service_page(desk, service).recipe
+    press(Key.Key_Insert)
+    type_words("wax")
+    qtbot.wait(90)
+    press(Key.Key_Return)
+    type_words("12")
+    press(Key.Key_Return)
+    added = [one for one in service_page(desk, service).recipe if one not in before]
+    assert [(one.supply_id, one.amount) for one in added] == [(shop.supplies["wax"], 12_000)]
+    page.recipe.go(shop.supplies["wax"], "amount")
+    press(Key.Key_Space)
+    line = next(o for o in service_page(desk, service).recipe if o.name == "Paste wax")
+    assert line.scaling == "layer"
+    press(Key.Key_Delete, CTRL)
+    assert service_page(desk, service).recipe == before
