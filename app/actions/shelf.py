@@ -10,7 +10,7 @@ from app.actions.amounts import all_supplies, capital, counted, money, number_of
 from app.actions.desk import Desk
 from app.actions.ordering import WhatToOrder, short_supplies, what_to_order
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
-from app.calculations.dates import near, weekday_day
+from app.calculations.dates import day_short, weekday_day
 from app.calculations.reorder import SupplierProposal, SupplyCover
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries
@@ -193,7 +193,7 @@ def _groups(
         if proposed is not None:
             next_day = date.fromordinal(proposed.delivery_day)
             following = date.fromordinal(proposed.following_day)
-            text = f"next {near(next_day, facts.day)}, then {near(following, facts.day)}"
+            text = f"next {day_short(next_day)}, then {day_short(following)}"
         name = suppliers[supplier_id].name if supplier_id is not None else "No supplier yet"
         groups.append(ShelfGroup(supplier_id, name, next_day, following, text, tuple(rows)))
     return tuple(sorted(groups, key=lambda one: (one.supplier_id is None, one.name)))

@@ -77,10 +77,23 @@ class EntryDelegate(QStyledItemDelegate):
         painter.setClipRect(box)
         left = float(self._view.columnViewportPosition(0))
         base = box.bottom() - theme.px(9)
-        end = write(painter, theme, "group", left, base, line.title, c.ink)
-        if line.note:
-            write(painter, theme, "aside", end + theme.px(9), base, line.note, c.ink2)
+        room = self._group_room() - left
+        title = theme.elided("group", line.title, room)
+        end = write(painter, theme, "group", left, base, title, c.ink)
+        space = left + room - end - theme.px(9)
+        if line.note and space > theme.px(60):
+            note = theme.elided("aside", line.note, space)
+            write(painter, theme, "aside", end + theme.px(9), base, note, c.ink2)
         painter.restore()
+
+    def _group_room(self) -> float:
+        """Where the words of a group line must end: before a column that draws on it itself."""
+        model = self._view.model()
+        assert isinstance(model, EntryModel)
+        for at, column in enumerate(model.columns):
+            if column.paint_group is not None:
+                return float(self._view.columnViewportPosition(at) + self._theme.px(14))
+        return float(self._view.viewport().width())
 
     def role_of(self, cell: Cell, column: Column) -> str:
         """The font role of a cell's text."""
