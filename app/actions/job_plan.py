@@ -25,7 +25,7 @@ from app.records.queries.uses import UseRow
 # forgets how the shop worked long ago.
 LEARN_FROM = 4000
 CORRECTIONS = ("corrections",)
-# Where a person said what another day took, a rest smaller than this share is no need any more.
+# Where other days took most of what is expected, a rest below this share is no need any more.
 SMALL_REST = 0.1
 OFF = "off"  # the state of a line of hours that says: not worked on this day
 
@@ -175,6 +175,12 @@ class JobPlan:
 
     def filled_in(self, day: date, supply_id: int) -> tuple[int, int]:
         """(expected, recipe) of a supply on a day, base units, whatever was typed for that day."""
+        if ("filled", day, supply_id) not in self._known:
+            self._known["filled", day, supply_id] = self._filled_in(day, supply_id)
+        found: tuple[int, int] = self._known["filled", day, supply_id]
+        return found
+
+    def _filled_in(self, day: date, supply_id: int) -> tuple[int, int]:
         need = self.needs.get(supply_id)
         if need is None or self.is_off(day):
             return 0, 0
@@ -184,12 +190,10 @@ class JobPlan:
         elif not weights.get(day):
             return 0, 0
         taken: dict[date, int] = {}
-        confirmed = False
         for use in self.uses:
             if use.supply_id == supply_id and use.day != day and _stands(use):
                 taken[use.day] = taken.get(use.day, 0) + use.quantity
-                confirmed = confirmed or use.state == "confirmed"
-        if confirmed and need.amount - sum(taken.values()) < need.amount * SMALL_REST:
+        if taken and need.amount - sum(taken.values()) < need.amount * SMALL_REST:
             return 0, 0
         amount = visit_days.amount_on(
             need.amount,
