@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Sequence
+from datetime import date
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QSettings, QTimer
@@ -14,6 +16,7 @@ from app.actions.desk import Desk
 from app.actions.finding import Found, find
 from app.actions.month import month_marks
 from app.actions.shop_settings import change_settings
+from app.actions.vehicles import vehicle_page
 from app.errors import Mendable
 from app.window.finder import FoundLine
 from app.window.first_run import FirstRun
@@ -182,12 +185,25 @@ class Opening(QObject):
 
 
 def _line(office: Office, found: Found) -> FoundLine:
-    item: object = found.id
+    go = partial(office.go, found.place, found.id)
     if found.kind == "vehicle":
-        item = ("vehicle", found.id)
-    return FoundLine(
-        _KINDS[found.kind], found.text, found.detail, lambda: office.go(found.place, item)
-    )
+        go = partial(_go_to_vehicle, office, found.id)
+    return FoundLine(_KINDS[found.kind], found.text, found.detail, go)
+
+
+def _go_to_vehicle(office: Office, vehicle_id: int) -> None:
+    """Open the customer who holds a vehicle, else the last who did."""
+    page = office.read(lambda: vehicle_page(office.desk, vehicle_id))
+    if page is None:
+        return
+    owners = sorted(page.owners, key=lambda one: (one[3] is not None, one[3] or date.max))
+    held = [one for one in owners if one[3] is None] or owners[-1:]
+    if held:
+        office.go("customers", held[0][0])
+    elif page.history:
+        office.go("jobs", page.history[0].job_id)
+    else:
+        office.say_trouble("Nobody holds this vehicle by the book, and it was never here.")
 
 
 def _back_up(office: Office) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from importlib import import_module
-from importlib.util import find_spec
 
 from app.window.office import Office
 from app.window.place import Place, PlaceEntry, Status
@@ -56,28 +55,18 @@ _ASIDE = (
 )
 
 
-def _there(module: str) -> bool:
-    try:
-        return find_spec(module) is not None
-    except ModuleNotFoundError:
-        return False
-
-
 def places() -> list[PlaceEntry]:
     """The places of this version."""
     return [
         PlaceEntry(key, name, mark, partial(_build, module, cls), status, kinds)
         for key, name, mark, module, cls, status, kinds in _LISTED
-        if _there(module)
     ]
 
 
 def asides() -> list[PlaceEntry]:
     """The pages that are reached by a command and do not stand in the contents."""
     return [
-        PlaceEntry(key, name, "", partial(_build, module, cls))
-        for key, name, module, cls in _ASIDE
-        if _there(module)
+        PlaceEntry(key, name, "", partial(_build, module, cls)) for key, name, module, cls in _ASIDE
     ]
 
 

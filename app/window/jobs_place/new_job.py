@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass, field
-from datetime import date, datetime
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
@@ -14,13 +13,12 @@ from app.actions import booking_jobs, customers, services, vehicles
 from app.actions.booking_jobs import NewJob
 from app.actions.estimates import Estimate, estimate
 from app.actions.jobs import span_text
-from app.actions.typed_days import read_promise, read_typed_day
 from app.errors import Mendable
 from app.window.action import ActionRow
-from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.cells import Cell, Outcome, State, TableRow
 from app.window.entrytable import EntryTable
-from app.window.fields import Choice, Form, LineField, Tick
-from app.window.jobs_place.owed_bodies import CONDITIONS
+from app.window.fields import LineField
+from app.window.jobs_place.booking_parts import WhenForm, cars_table, sold_table, who_table
 from app.window.notes import Alert, Block, Facts, Note, Rule, Voice
 from app.window.office import Office
 from app.window.partsbody import PartsBody
@@ -64,10 +62,24 @@ class NewJobStrip(Strip):
         self.draft = Draft()
         self.guess: Estimate | None = None
         self._rows: dict[str, ActionRow] = {}
-        self._build_who()
-        self._build_vehicle()
-        self._build_sold()
-        self._build_when()
+        theme = office.theme
+        self.filter = LineField(theme, "", "name, telephone, town or vehicle")
+        self.filter.setAccessibleName("Narrow the customers")
+        self.filter.installEventFilter(self)
+        self.who = who_table(theme, self.add_customer)
+        self.who.row_opened.connect(self._choose_who)
+        self.who.add_asked.connect(self.add_customer)
+        self.cars = cars_table(theme)
+        self.cars.row_opened.connect(self._choose_vehicle)
+        self.cars.on_commit = self._write_vehicle
+        self.cars.add_asked.connect(self._write_new_vehicle)
+        self.sold = sold_table(theme, lambda: office.go("services"))
+        self.sold.on_commit = self._write_sold
+        self.sold.cell_clicked.connect(lambda key, _column: self._turn_sold(key))
+        self.form = WhenForm(office)
+        for one in self.form.days:
+            one.editingFinished.connect(self._days_typed)
+        self.form.condition.activated.connect(lambda _at: self._estimate())
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(120)
@@ -90,105 +102,11 @@ class NewJobStrip(Strip):
             return PartsBody(theme, self.sold, row)
         return PartsBody(theme, self.form, row, focus=self.form.first_field)
 
-    def _build_who(self) -> None:
-        theme = self.office.theme
-        self.filter = LineField(theme, "", "name, telephone, town or vehicle")
-        self.filter.setAccessibleName("Narrow the customers")
-        self.filter.installEventFilter(self)
-        self.who = EntryTable(
-            theme,
-            (
-                Column("name", "Customer", width=230, least=140),
-                Column("vehicles", "Vehicles", width=0, least=140, dense=True),
-                Column("city", "Town", width=120, least=70, dense=True),
-                Column("last", "Last here", width=116, least=84, dense=True),
-            ),
-            rows_from=25,
-            rows_to=32,
-        )
-        self.who.row_opened.connect(self._choose_who)
-        self.who.add_asked.connect(self.add_customer)
-        self.who.teach_when_empty(
-            EmptyText(
-                "Nobody of that name yet",
-                "Add the customer under the words you typed; telephone and the rest can follow.",
-                "Ins",
-                "Add the customer",
-                self.add_customer,
-            )
-        )
-
-    def _build_vehicle(self) -> None:
-        self.cars = EntryTable(
-            self.office.theme,
-            (
-                Column("vehicle", "Vehicle", width=0, least=200),
-                Column("plate", "Plate", width=110, least=70),
-                Column("size", "Size", width=180, least=80, dense=True),
-            ),
-            rows_from=25,
-            rows_to=32,
-        )
-        self.cars.row_opened.connect(self._choose_vehicle)
-        self.cars.on_commit = self._write_vehicle
-        self.cars.add_asked.connect(self._write_new_vehicle)
-
-    def _build_sold(self) -> None:
-        self.sold = EntryTable(
-            self.office.theme,
-            (
-                Column("service", "Service", width=0, least=200),
-                Column("minutes", "Takes", "this vehicle", width=110, least=80, right=True),
-                Column("price", "Price", "before tax", width=110, least=80, right=True),
-                Column("sold", "Sold", "layers", width=90, least=70, right=True),
-            ),
-            rows_from=25,
-            rows_to=32,
-        )
-        self.sold.on_commit = self._write_sold
-        self.sold.cell_clicked.connect(lambda key, _column: self._turn_sold(key))
-        self.sold.teach_when_empty(
-            EmptyText(
-                "No service is on your list yet",
-                "A job can be booked without one. Services with their times, prices and recipes "
-                "are written under Services and recipes.",
-                "Ctrl K",
-                "Find “Services and recipes”",
-                lambda: self.office.go("services"),
-            )
-        )
-
-    def _build_when(self) -> None:
-        theme = self.office.theme
-        self.form = Form(theme, 4)
-        self.first = LineField(theme, "", "Tue, 14 Aug, +3")
-        self.last = LineField(theme, "", "as long as it takes")
-        self.promised = LineField(theme, "", "Fri 17:00")
-        self.condition = Choice(theme, CONDITIONS)
-        self.condition.choose("average")
-        self.title = LineField(theme, "", "only where no service says it")
-        self.enquiry = Tick(theme, "only an enquiry yet")
-        self.notes = LineField(theme, "", "marks seen, keys, what was agreed")
-        self.form.add("First day", self.first)
-        self.form.add("Last day", self.last)
-        self.form.add("Promised for", self.promised)
-        self.form.add("Condition", self.condition)
-        self.form.add("Called", self.title, span=3)
-        self.form.add("State", self.enquiry)
-        self.form.add("Notes", self.notes, span=4)
-        for one in (self.first, self.last, self.promised):
-            one.editingFinished.connect(self._days_typed)
-        self.condition.activated.connect(lambda _at: self._estimate())
-
     # beginning -----------------------------------------------------------------------------
     def begin(self, customer: int | None = None, name: str = "") -> None:
         """A fresh booking, for a customer or with the words typed so far."""
         self.draft = Draft()
-        for line in (self.filter, self.first, self.last, self.promised, self.title, self.notes):
-            line.clear()
-            line.set_trouble("")
-        self.condition.choose("average")
-        self.enquiry.setChecked(False)
+        self.form.clear()
         self.filter.setText(name)
         self._pause.stop()
         self._list_who()
@@ -374,7 +292,7 @@ class NewJobStrip(Strip):
         return page.fields["size_outside"], page.fields["size_inside"]
 
     def _state(self) -> str:
-        return str(self.condition.value or "average")
+        return str(self.form.condition.value or "average")
 
     def _estimate(self) -> None:
         sold = tuple(self.draft.sold.items())
@@ -389,31 +307,8 @@ class NewJobStrip(Strip):
         self.changed.emit()
 
     def _days_typed(self) -> None:
-        self._days(quiet=True)
         self._name_entries()
         self.changed.emit()
-
-    def _days(self, *, quiet: bool) -> tuple[date | None, date | None, datetime | None]:
-        """First day, last day and promise; a field that cannot be read is marked."""
-        desk = self.office.desk
-        first = last = None
-        promised = None
-        for line in (self.first, self.last, self.promised):
-            try:
-                if line is self.first:
-                    first = read_typed_day(desk, line.text())
-                elif line is self.last:
-                    last = read_typed_day(desk, line.text(), first)
-                else:
-                    promised = read_promise(desk, line.text(), last or first)
-                line.set_trouble("")
-            except Mendable as trouble:
-                line.set_trouble(trouble.sentence)
-                if not quiet:
-                    self.open("when")
-                    line.setFocus()
-                    raise
-        return first, last, promised
 
     def _name_entries(self) -> None:
         draft = self.draft
@@ -421,7 +316,7 @@ class NewJobStrip(Strip):
         if self.guess is not None:
             names = [line.name for line in self.guess.lines]
             sold = f"{', '.join(names)}: {self.guess.hours_text}, {self.guess.price_text}"
-        first, last, _ = self._days(quiet=True)
+        first, last, _ = self.form.read()
         when = ""
         if first is not None:
             minutes = self.guess.minutes if self.guess else 0
@@ -476,7 +371,7 @@ class NewJobStrip(Strip):
                     "what the shelf will need; they can also be sold later."
                 )
             )
-        wrong = next((one for one in (self.first, self.last, self.promised) if one.trouble), None)
+        wrong = self.form.wrong()
         if wrong is not None:
             blocks = [Alert(wrong.trouble, "wrong"), *blocks]
         return Note("The estimate" if self.guess else "A new job", tuple(blocks), KEYS)
@@ -489,10 +384,12 @@ class NewJobStrip(Strip):
             self.open("who")
             self.office.say_trouble("First say who it is for, or which vehicle.")
             return
-        try:
-            first, last, promised = self._days(quiet=False)
-        except Mendable as trouble:
-            self.office.say_trouble(trouble.sentence)
+        first, last, promised = self.form.read()
+        wrong = self.form.wrong()
+        if wrong is not None:
+            self.open("when")
+            wrong.setFocus()
+            self.office.say_trouble(wrong.trouble)
             return
         new = NewJob(
             customer_id=draft.customer[0] if draft.customer else None,
@@ -502,9 +399,9 @@ class NewJobStrip(Strip):
             last_day=last,
             condition=self._state(),
             promised_at=promised,
-            title=self.title.text(),
-            notes=self.notes.text(),
-            enquiry=self.enquiry.isChecked(),
+            title=self.form.title.text(),
+            notes=self.form.notes.text(),
+            enquiry=self.form.enquiry.isChecked(),
         )
         made = self.office.act(lambda: booking_jobs.book_job(self.office.desk, new))
         if made is not None:
