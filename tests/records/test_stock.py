@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -14,7 +13,17 @@ from sqlalchemy import event, insert, select
 from app.records import stock
 from app.records.book import Book
 from app.records.models import Balance, Lot, Movement, Supply
-from tests.records.shop import DAYS, MONDAY, NOON, WASH, WAX, copy_shop, line_sums, move
+from tests.records.shop import (
+    DAYS,
+    MONDAY,
+    NOON,
+    WASH,
+    WAX,
+    copy_shop,
+    line_sums,
+    move,
+    quick_folder,
+)
 
 numbers = st.integers(-(10**9), 10**9)
 
@@ -112,27 +121,28 @@ def test_any_ledger_balances_to_the_sum_of_its_lines_on_every_day(
 ) -> None:
     """Lines in any order of days, days closed in any order and again, supplies that never moved."""
     with (
-        tempfile.TemporaryDirectory() as folder,
-        Book.open(copy_shop(template, Path(folder))) as book,
+        quick_folder() as folder,
+        Book.open(copy_shop(template, folder)) as book,
     ):
         with book.change("A third supply") as session:
             session.add(Supply(id=3, name="clay", kind="piece"))
-        for step in steps:
-            with book.load() as session:
+        with book.load() as session:
+            for step in steps:
                 if step[0] == "close":
                     stock.snapshot(session, step[1])
-                else:
-                    _, supply, day, quantity, value = step
-                    session.add(
-                        Movement(
-                            supply_id=supply,
-                            day=day,
-                            at=NOON,
-                            kind="counted",
-                            quantity=quantity,
-                            value=value,
-                        )
+                    continue
+                _, supply, day, quantity, value = step
+                session.add(
+                    Movement(
+                        supply_id=supply,
+                        day=day,
+                        at=NOON,
+                        kind="counted",
+                        quantity=quantity,
+                        value=value,
                     )
+                )
+                session.flush()
         for day in (*DAYS, None):
             wanted = line_sums(book, day)
             with book.reading() as session:

@@ -5,13 +5,12 @@ Random sequences of actions, with undo, redo and restarts among them.
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 from typing import Any
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
@@ -38,7 +37,8 @@ def edit_customer(number: int, phone: str) -> Step:
     def step(book: Book) -> None:
         with book.change("Edit a customer", at=NOON) as session:
             row = _nth(session, Customer, number)
-            row.phone, row.asks_by = phone, "phone"
+            if row is not None:
+                row.phone, row.asks_by = phone, "phone"
 
     return step
 
@@ -85,7 +85,7 @@ def add_supply(name: str, day: date, quantity: int) -> Step:
 
 
 def remember(book: Book, value: Any) -> None:
-    with book.change("Remember a view", at=NOON, undoable=False) as session:
+    with book.change(VIEW, at=NOON, undoable=False) as session:
         row = session.get(Setting, "view") or Setting(name="view")
         row.value = value
         session.add(row)
@@ -128,6 +128,14 @@ def shelf_is_the_sum_of_its_lines(book: Book) -> None:
         assert found == shop.line_sums(book, day)
 
 
+VIEW = "Remember a view"
+
+
+def said(book: Book) -> dict[str, Any]:
+    """What the book says, but for the remembered view, which nobody undoes."""
+    return {name: rows for name, rows in contents(book).items() if name != "settings"}
+
+
 class Player:
     """Plays a sequence and keeps what the book said before and after each action."""
 
@@ -136,7 +144,6 @@ class Player:
         self.book = Book.open(path)
         self.done: list[tuple[Any, Any]] = []
         self.undone: list[tuple[Any, Any]] = []
-        self.first = len(self.book.history(1000))
 
     def play(self, move: Any, today: date) -> None:
         if move == UNDO:
@@ -147,15 +154,16 @@ class Player:
             self.book.close()
             self.book = Book.open(self.path)
         else:
-            before = contents(self.book)
+            before = said(self.book)
             count = len(self.book.history(10_000))
             try:
                 move(self.book)
             except Refused:
-                assert contents(self.book) == before
+                assert said(self.book) == before
                 return
-            if len(self.book.history(10_000)) > count:
-                self.done.append((before, contents(self.book)))
+            history = self.book.history(10_000)
+            if len(history) > count and history[0].name != VIEW:
+                self.done.append((before, said(self.book)))
                 self.undone.clear()
 
     def undo(self, today: date) -> bool:
@@ -164,7 +172,7 @@ class Player:
         name = self.book.next_undo()
         assert self.book.undo(today=today, at=NOON).name == name
         before, after = self.done.pop()
-        assert contents(self.book) == before
+        assert said(self.book) == before
         self.undone.append((before, after))
         return True
 
@@ -175,7 +183,7 @@ class Player:
         name = self.book.next_redo()
         assert self.book.redo(today=today, at=NOON).name == name
         before, after = self.undone.pop()
-        assert contents(self.book) == after
+        assert said(self.book) == after
         self.done.append((before, after))
         return True
 
@@ -183,14 +191,15 @@ class Player:
 @settings(
     max_examples=60,
     deadline=None,
+    phases=[Phase.explicit, Phase.reuse, Phase.generate],  # a failing sequence is short enough
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )
 @given(sequence=st.lists(st.tuples(moves, days), max_size=14))
 def test_any_sequence_undone_gives_the_same_content_and_redone_too(
     template: Path, sequence: list[tuple[Any, date]]
 ) -> None:
-    with tempfile.TemporaryDirectory() as folder:
-        player = Player(shop.copy_shop(template, Path(folder)))
+    with shop.quick_folder() as folder:
+        player = Player(shop.copy_shop(template, folder))
         try:
             for move, today in sequence:
                 player.play(move, today)
