@@ -10,16 +10,19 @@ from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
+from shutil import copyfile
 from typing import Any
 
 import phonenumbers
 import pytest
 
+from app.actions.closing import close_day
 from app.actions.demo import Built, build_demo
 from app.actions.desk import Desk
 from app.actions.figures import figures
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
+from app.actions.ordering import what_to_order
 from app.actions.reminders import whom_to_remind
 from app.actions.renewing import renewals
 from app.calculations import tax
@@ -112,7 +115,7 @@ def test_today_is_ready_to_be_closed_with_a_coating_on_its_second_day(desk: Desk
     (coating,) = [row for row in rows if "coating" in row.services.lower()]
     states = [step.state for step in coating.steps]
     assert states.index("done") > 5
-    assert set(states) == {"before", "done"}
+    assert {"before", "done"} <= set(states) <= {"before", "done", "not done"}
     assert all(row.expected > 0 for row in rows)
     assert sum(row.due for row in money_taken(desk, TODAY).rows) > 0
 
@@ -267,6 +270,30 @@ def test_reminders_were_answered_in_every_way_and_some_are_due(demo: Built, desk
     assert "died" in whys
     assert "Is booked" in whys
     assert len(view.suppressed) > 5
+
+
+def test_several_supplies_are_to_be_ordered_and_orders_are_on_their_way(desk: Desk):
+    view = what_to_order(desk, TODAY)
+    lines = [line for supplier in view.suppliers for line in supplier.lines]
+    assert len(lines) >= 4
+    assert all(line.reason for line in lines)
+    assert len(view.suppliers) >= 2
+    assert view.waiting
+
+
+def test_today_and_the_day_left_open_can_be_closed_and_the_book_stays_whole(
+    demo: Built, tmp_path: Path
+):
+    path = tmp_path / "copy.bayledger"
+    copyfile(demo.path, path)
+    left_open = ask(demo, "select min(day) from days where state = 'open'")[0][0]
+    with Book.open(path) as book:
+        desk = Desk(book, clock=lambda: datetime(2026, 5, 14, 22, 30, tzinfo=UTC))
+        for day in (TODAY, date.fromisoformat(left_open)):
+            closed = close_day(desk, day, out=tmp_path / "out")
+            assert not closed.already
+            assert book.check() == []
+        assert close_day(desk, TODAY).already
 
 
 def test_renewals_and_figures_have_something_to_show(desk: Desk):

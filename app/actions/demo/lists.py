@@ -130,7 +130,7 @@ def _suppliers(rows: list[dict[str, str]]) -> dict[int, SupplierItem]:
             number,
             columns | numbers,
             row["name"],
-            frozenset(int(day) for day in row["order_weekdays"].split(",") if day),
+            frozenset(int(day) for day in row["rhythm"].split(",") if day),
             int(row["promised_days"]),
             (float(row["lead_low"]), float(row["lead_usual"]), float(row["lead_high"])),
             float(row["late_share"]),

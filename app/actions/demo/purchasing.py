@@ -15,8 +15,17 @@ from app.records.models import Order, OrderLine
 
 # So that there is something to order when the demo opens: days since the last order was written.
 QUIET_DAYS = {"Dunmarrow Trade Depot": 13, "Olvane Coatings": 30}
-# And something on its way, from the last days' orders to these.
-WAITING = {"Northmere Finishing Supply", "Brell and Daughters Linen and Janitorial"}
+# For these only just enough was bought lately to come a few days past that day.
+RUN_DOWN_DAYS = 45
+RUN_DOWN = frozenset(
+    {
+        "Wheel cleaner", "Iron remover", "Glass cleaner", "Interior cleaner", "Panel wipe",
+        "Nitrile gloves", "One-step polish", "Synthetic sealant", "Clay", "Paint towels, worn out",
+        "Rinseless wash concentrate", "Leather cleaner", "Tire cleaner", "Towel detergent",
+    }
+)  # fmt: skip
+# And so that something is on its way: workdays ago on which these were written to.
+ON_ITS_WAY = {"Northmere Finishing Supply": 2, "Brell and Daughters Linen and Janitorial": 5}
 DEARER_A_YEAR = 1.03
 SALE_SHARE, SALE = 0.07, 0.85
 COURIER = 1900  # minor units
@@ -88,8 +97,12 @@ class Purchasing:
 
     def evening(self, day: date) -> None:
         """Orders to the suppliers whose day it is."""
+        workdays_left = self._calendar.place[self._calendar.today] - self._calendar.place[day]
         for supplier in self._catalog.suppliers.values():
-            if day.weekday() in supplier.weekdays:
+            last = ON_ITS_WAY.get(supplier.name, 0)
+            if workdays_left == last > 0:
+                self._order_soonest_needed(supplier, day)
+            elif day.weekday() in supplier.weekdays and workdays_left > last:
                 self._order(supplier, day)
 
     def write(self) -> None:
@@ -124,10 +137,8 @@ class Purchasing:
         self.morning(day)
 
     def _order(self, supplier: SupplierItem, day: date) -> None:
-        if day == self._calendar.today:
-            return
-        away = (self._calendar.today - day).days
-        if away < QUIET_DAYS.get(supplier.name, 0):
+        today = self._calendar.today
+        if day == today or (today - day).days < QUIET_DAYS.get(supplier.name, 0):
             return
         lines: list[Line] = []
         urgent = False
@@ -139,6 +150,25 @@ class Purchasing:
             if line is not None:
                 lines.append(line)
                 urgent = urgent or pressing
+        self._write(supplier, day, lines, urgent)
+
+    def _order_soonest_needed(self, supplier: SupplierItem, day: date) -> None:
+        """An order of a pack of each of the two supplies that are needed soonest."""
+        mine = [
+            stock
+            for stock in self._shelf.stocks.values()
+            if stock.supply.supplier == supplier.id
+            and stock.per_day > 0
+            and stock.supply.name not in RUN_DOWN
+        ]
+        mine.sort(key=lambda stock: (stock.quantity + stock.on_order) / stock.per_day)
+        lines = [
+            Line(0, pack, self.price(pack, day), 1, "below the reorder level")
+            for pack in (stock.supply.packs[-1] for stock in mine[:2])
+        ]
+        self._write(supplier, day, lines, urgent=True)
+
+    def _write(self, supplier: SupplierItem, day: date, lines: list[Line], urgent: bool) -> None:
         goods = sum(line.price * line.packs for line in lines)
         if not lines or (goods < supplier.minimum and not urgent):
             return
@@ -166,6 +196,13 @@ class Purchasing:
         level = stock.per_day * (lead + 9) + self._one_job.get(supply.id, 0)
         if position > level:
             return None, False
+        today = self._calendar.today
+        if supply.name in RUN_DOWN and (today - day).days < RUN_DOWN_DAYS:
+            left = self._calendar.place[today] - self._calendar.place[day]
+            if position > stock.per_day * (left + 4):
+                return None, False
+            pack = supply.packs[0]
+            return Line(0, pack, self.price(pack, day), 1, "running out"), True
         target = stock.per_day * 42
         if supply.keeps:
             target = min(target, stock.per_day * supply.keeps * 0.5)
@@ -189,8 +226,8 @@ class Purchasing:
             days += rng.randint(4, 9)
         arrives = self._arrival(order.day, round(days))
         today = self._calendar.today
-        if supplier.name in WAITING and (today - order.day).days <= 6:
-            # The demo's last orders are still on their way, one of them late.
+        last = ON_ITS_WAY.get(supplier.name, 0)
+        if last and self._calendar.place[today] - self._calendar.place[order.day] <= last:
             arrives = max(arrives, self._calendar.after(today, 2))
         for line in order.lines:
             now = line.packs
