@@ -32,8 +32,10 @@ def axis_ticks(low: float, high: float, most: int = 5) -> list[float]:
     return [at * step for at in range(first, last + 1)]
 
 
-def _words(value: float) -> str:
-    return f"{value:,.0f}" if abs(value) >= 10 or value == int(value) else f"{value:.1f}"
+def _words(value: float, step: float) -> str:
+    """A number with as many decimals as steps of that size need."""
+    decimals = max(0, -math.floor(math.log10(step) + 1e-9)) if step > 0 else 0
+    return f"{value:,.{decimals}f}"
 
 
 def paint_strip(painter: QPainter, box: QRectF, strip: DotStrip, theme: Theme) -> None:
@@ -45,6 +47,7 @@ def paint_strip(painter: QPainter, box: QRectF, strip: DotStrip, theme: Theme) -
         return
     ticks = axis_ticks(min(marks), max(marks))
     low, high = ticks[0], ticks[-1]
+    step = 1.0 if strip.labelled and max(marks) >= 10 else ticks[1] - ticks[0]
     left, right = box.left() + px(4), box.right() - px(4)
 
     def x(value: float) -> float:
@@ -69,7 +72,7 @@ def paint_strip(painter: QPainter, box: QRectF, strip: DotStrip, theme: Theme) -
     _paint_lines(painter, box, strip, theme, x, floor)
     base = floor + px(18)
     for value in strip.values if strip.labelled else ticks:
-        text = _words(value)
+        text = _words(value, step)
         wide = theme.width("tick", text)
         start = min(max(x(value) - wide / 2, box.left() - px(2)), box.right() + px(2) - wide)
         write(painter, theme, "tick", start, base, text, c.ink2 if strip.labelled else c.ink3)

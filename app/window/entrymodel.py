@@ -22,16 +22,23 @@ class EntryModel(QAbstractTableModel):
         self.rows: tuple[TableRow | GroupRow, ...] = ()
         self._at: dict[Hashable, int] = {}
 
-    def replace(
+    def same_shape(
         self, rows: Sequence[TableRow | GroupRow], columns: Sequence[Column] | None = None
     ) -> bool:
-        """Show other rows; returns whether the shape changed (else only texts did)."""
-        wanted = self.columns if columns is None else tuple(columns)
-        same = (
+        """Whether other rows have the same keys, so that only texts change."""
+        wanted = self.columns if columns is None else columns
+        return (
             [row.key for row in rows] == [row.key for row in self.rows]
             and [column.key for column in wanted] == [column.key for column in self.columns]
             and [type(row) for row in rows] == [type(row) for row in self.rows]
         )
+
+    def replace(
+        self, rows: Sequence[TableRow | GroupRow], columns: Sequence[Column] | None = None
+    ) -> bool:
+        """Show other rows; returns whether the shape changed (else only texts did)."""
+        same = self.same_shape(rows, columns)
+        wanted = self.columns if columns is None else tuple(columns)
         if same:
             self.columns, self.rows = wanted, tuple(rows)
             if self.rows:

@@ -326,7 +326,7 @@ class Leaf(QWidget):
             count = line.status.split(" ")[0]
             if count.isdigit():
                 tone = getattr(c, "ink2" if here and line.tone == "ink3" else line.tone)
-                write_right(painter, theme, "key", px(40), middle + px(12), count, tone)
+                write_right(painter, theme, "key", px(44), middle + px(12), count, tone)
             hint = f"{line.name}, {line.status}" if line.status else line.name
             self._hits.append(
                 (

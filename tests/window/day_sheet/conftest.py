@@ -14,6 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.desk import Desk
 from app.records.book import Book
+from app.window.day_sheet import station
 from app.window.day_sheet.place import DaySheet
 from app.window.office import Office
 from app.window.place import PlaceEntry
@@ -75,7 +76,7 @@ class Hands:
     def settle(self) -> None:
         """Wait for the background and let the window paint."""
         QApplication.processEvents()
-        QTest.qWait(60)  # the margin explains after a short pause
+        QTest.qWait(4)  # the margin explains after a short pause
         self.qtbot.waitUntil(lambda: self.sheet.settled and not self.shell.office.runner.busy)
         QApplication.processEvents()
 
@@ -107,8 +108,9 @@ class Hands:
 
 
 @pytest.fixture
-def hands(office: Office, shown: Show, qtbot: QtBot) -> Hands:
+def hands(office: Office, shown: Show, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> Hands:
     """The day sheet open in a window, ready for typing."""
+    monkeypatch.setattr(station, "NOTE_PAUSE", 0)
     shell = Shell(office, [PlaceEntry("day", "Day sheet", "day", DaySheet)])
     shown(shell, 1366, 768)
     shell.open("day")
