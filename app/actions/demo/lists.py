@@ -220,7 +220,7 @@ def _supply(number: int, row: dict[str, str], supplier: int) -> SupplyItem:
         "signal_word": row["signal"],
         "hazard_statements": row["statements"].split(),
         "pictograms": row["pictograms"].split(),
-        "ingredients": [row["ingredients"]] if row["ingredients"] else [],
+        "ingredients": [one for one in row["ingredients"].split(";") if one],
         "flammable": row["flammable"] == "yes",
         "notes": row["notes"],
     }
