@@ -32,7 +32,7 @@ def gamma_survival(x: ArrayLike, mean: ArrayLike, variance: ArrayLike) -> Floats
     """The chance that a gamma quantity with this mean and variance exceeds `x`, elementwise.
 
     Wilson and Hilferty's cube root (*PNAS* 17, 1931, 684-688; from memory): for shapes of one
-    and more within 0.01, in the upper tail that matters here within a few thousandths. A variance
+    and more within 0.012, in the upper tail that matters here within a few thousandths. A variance
     of 0 is a certain quantity; below 0 every x is exceeded.
     """
     x, mean, variance = np.broadcast_arrays(

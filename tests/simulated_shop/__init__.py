@@ -1,0 +1,1 @@
+"""A simulated shop of which everything is known, to measure how well its shelf is kept."""
