@@ -159,6 +159,11 @@ class Runner(QObject):
         return bool(self._open)
 
     @property
+    def at_work(self) -> Task | None:
+        """The first task that is more than reading for the window, if one runs or waits."""
+        return next((task for task in self._open if not task.quiet), None)
+
+    @property
     def current(self) -> Task | None:
         """The task that runs, or runs next."""
         return self._open[0] if self._open else None

@@ -90,6 +90,7 @@ class Shell(QWidget):
         self._here = ""
         self._kept: dict[str, object] = {}
         self._leave_anyway = False
+        self._closing = False
         self.setWindowTitle("Bayledger")
         self.setMinimumSize(QSize(880, 560))
         self._build()
@@ -143,6 +144,9 @@ class Shell(QWidget):
             self._key(f"Ctrl+{number}", partial(self._open_number, number))
         self._key("Ctrl+K", self.find_anything)
         self._key("F1", self.show_keys)
+        self._leave_keys = QShortcut(QKeySequence("Esc"), self)
+        self._leave_keys.setEnabled(False)  # only while the keys are shown: Esc is the table's
+        self._leave_keys.activated.connect(self.show_keys)
         self._key("Ctrl+Z", self._undo)
         self._key("Ctrl+Shift+Z", self._redo)
         self._key("Ctrl+Y", self._redo)
@@ -195,6 +199,8 @@ class Shell(QWidget):
         if not finish_writing():
             return False
         self._leave_finder()
+        if self.here is not None and self.here.margin.shows_all_keys:
+            self.show_keys()
         place = self.place(key)
         self._here = key
         self.leaf.set_here(key)
@@ -262,6 +268,8 @@ class Shell(QWidget):
     def _ended(self, task: Task, how: str) -> None:
         if task.quiet:
             return
+        if self._closing and self.office.runner.at_work is None:
+            QTimer.singleShot(0, self, self.close)
         if how == "stopped":
             self.office.say("Stopped; nothing was changed")
         else:
@@ -345,6 +353,7 @@ class Shell(QWidget):
             return
         margin = place.margin
         margin.show_all_keys(None if margin.shows_all_keys else (*place.keys, *WINDOW_KEYS))
+        self._leave_keys.setEnabled(margin.shows_all_keys)
 
     def _scale(self, by: int) -> None:
         if finish_writing():
@@ -380,6 +389,14 @@ class Shell(QWidget):
         if not finish_writing() and not self._leave_anyway:
             # The first try keeps the window: what was typed could not be read. The second leaves.
             self._leave_anyway = True
+            event.ignore()
+            return
+        task = self.office.runner.at_work
+        if task is not None and not self._closing:
+            # Let what is being written end; the window follows by itself.
+            self._closing = True
+            task.stop()
+            self.office.say(f"Closing after {task.name}")
             event.ignore()
             return
         if self._settings is not None:

@@ -203,6 +203,9 @@ def test_f1_shows_the_places_keys_and_everyones(shell: Shell):
     assert room(shell).margin.shows_all_keys
     press(Qt.Key.Key_F1, Qt.KeyboardModifier.NoModifier)
     assert not room(shell).margin.shows_all_keys
+    press(Qt.Key.Key_F1, Qt.KeyboardModifier.NoModifier)
+    press(Qt.Key.Key_Escape, Qt.KeyboardModifier.NoModifier)
+    assert not room(shell).margin.shows_all_keys
 
 
 def test_letters_are_keys_of_the_place_but_not_while_text_is_typed(shell: Shell):
@@ -264,3 +267,22 @@ def test_closing_with_something_unreadable_asks_once_more(shell: Shell):
     assert not shell.close()
     assert shell.isVisible()
     assert shell.close()
+
+
+def test_the_window_closes_after_what_is_being_written_has_ended(shell: Shell, qtbot: QtBot):
+    import threading
+
+    begun, go, ended = threading.Event(), threading.Event(), threading.Event()
+
+    def work(_task: object) -> None:
+        begun.set()
+        go.wait(5)
+        ended.set()
+
+    shell.office.runner.run("the backup", work)
+    qtbot.waitUntil(begun.is_set)
+    assert not shell.close()
+    assert "Closing after the backup" in room(shell).foot_left.text()
+    go.set()
+    qtbot.waitUntil(lambda: not shell.isVisible())
+    assert ended.is_set()
