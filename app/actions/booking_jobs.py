@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -21,6 +22,8 @@ from app.records.queries.jobs import Session
 
 KINDS = frozenset({"jobs", "money", "days"})
 LONGEST_VISIT = 60  # days
+# What a change of an open job, or of what a job costs, does not move: what closed jobs taught.
+LEARNT = frozenset({"corrections", "protection", "use so far", "ratios"})
 
 
 @dataclass(frozen=True)
@@ -42,6 +45,18 @@ class NewJob:
     notes: str = ""
     minutes: int | None = None
     enquiry: bool = False
+
+
+@contextmanager
+def changing(
+    desk: Desk, name: str, kinds: frozenset[str] = KINDS, day: date | None = None
+) -> Iterator[Session]:
+    """A change of jobs, which leaves standing what was learnt from closed ones."""
+    with (
+        desk.still_standing(LEARNT),
+        desk.book.change(name, day=day or desk.today, kinds=kinds, at=desk.clock()) as session,
+    ):
+        yield session
 
 
 def usual_last_day(desk: Desk, first: date, minutes: int) -> date:
@@ -83,7 +98,7 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
     with desk.book.reading() as session:
         number = queries.next_number(session)
     name = f"Booked {numbered(number)}, {whose or what}{when}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         job = Job(
             number=number,
             customer_id=new.customer_id,
@@ -156,7 +171,7 @@ def sell(desk: Desk, job_id: int, service_id: int, layers: int = 1) -> Changed:
     layers = max(1, min(layers, 9))
     line = estimate(desk, [(service_id, layers)], *sizes, condition).lines[0]
     name = f"{line.name} on {number}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         copy_service(session, desk, job_id, line, exempt=exempt)
         expect_again(session, desk, job_id, sizes)
     return Changed(name, KINDS)
@@ -175,7 +190,7 @@ def drop_service(desk: Desk, job_id: int, service_id: int) -> Changed:
     if state == "done":
         raise Mendable(f"Job {number} is done; what was sold on it stands.")
     name = f"{what} off {number}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         for sold in queries.services_to_write(session, job_id):
             if sold.service_id == service_id:
                 session.delete(sold)
@@ -221,7 +236,7 @@ def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = No
         return NOTHING
     where = f"to {near(first, desk.today)}" if first else "off the calendar"
     name = f"Moved {number} {where}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         job = session.get_one(Job, job_id)
         job.first_day, job.last_day = first, last
     return Changed(name, KINDS)

@@ -7,7 +7,7 @@ from typing import Any
 
 from app.actions import jobs_worked, money_taken
 from app.actions.amounts import money
-from app.actions.booking_jobs import KINDS, check_condition, expect_again, there
+from app.actions.booking_jobs import KINDS, changing, check_condition, expect_again, there
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.open_day import is_closed, numbered, writing_on
 from app.actions.shop_settings import read_rate
@@ -18,8 +18,8 @@ from app.calculations.numerals import read_number
 from app.calculations.rounding import half_away
 from app.errors import Mendable
 from app.records.models import Charge, Customer, Job, JobStep, Vehicle
-from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
+from app.records.queries import takings
 from app.records.queries.jobs import Session
 
 FIELDS = frozenset({"title", "condition", "notes", "promised_at", "customer_id", "vehicle_id"})
@@ -50,7 +50,7 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
         if vehicle_id and vehicle is None:
             raise Mendable("This vehicle is not in the book any more; choose another.")
         sizes = (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M")
-        was = job.expected_minutes
+        was, state = job.expected_minutes, job.state
     if customer_id is None and vehicle_id is None:
         raise Mendable("A job needs a customer or a vehicle; keep one of them.")
     changed = {key: value for key, value in new.items() if before[key] != value}
@@ -62,7 +62,13 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
     elif set(changed) == {"condition"}:
         name = f"{number} is {changed['condition']}"
     kinds = KINDS | {"customers"}
-    with desk.book.change(name, day=desk.today, kinds=kinds, at=desk.clock()) as session:
+    # The condition and size of a job that is done are what its uses taught by.
+    taught = state == "done" and bool(changed.keys() & {"condition", "vehicle_id"})
+    with (
+        desk.book.change(name, day=desk.today, kinds=kinds, at=desk.clock())
+        if taught
+        else changing(desk, name, kinds)
+    ) as session:
         job = session.get_one(Job, job_id)
         for key, value in changed.items():
             setattr(job, key, value)
@@ -87,7 +93,7 @@ def expect(desk: Desk, job_id: int, typed: str) -> Changed:
     if minutes == before:
         return NOTHING
     name = f"{number} is expected to take {shown_duration(minutes)}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         session.get_one(Job, job_id).expected_minutes = minutes
     return Changed(name, KINDS)
 
@@ -97,13 +103,13 @@ def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
     with desk.book.reading() as session:
         job = there(session.get(Job, job_id))
         number, state = numbered(job.number), job.state
-        receipts = day_queries.receipts_of(session, [job_id]).get(job_id, [])
+        receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
     if state == "done":
         raise Mendable(f"Job {number} is done and cannot be called off.")
     if state == "cancelled":
         return NOTHING
     name = f"Called {number} off"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         job = session.get_one(Job, job_id)
         job.state = "cancelled"
         if reason.strip():
@@ -125,7 +131,7 @@ def book_again(desk: Desk, job_id: int) -> Changed:
     if state not in ("cancelled", "enquiry"):
         return NOTHING
     name = f"Booked {number}" if state == "enquiry" else f"Booked {number} again"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         session.get_one(Job, job_id).state = "working" if worked else "booked"
     return Changed(name, KINDS)
 
@@ -173,7 +179,7 @@ def add_step(desk: Desk, job_id: int, text: str) -> Changed:
     with desk.book.reading() as session:
         number = numbered(there(session.get(Job, job_id)).number)
     name = f"{text}: a step of {number}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         steps = queries.steps_to_write(session, job_id)
         last = max((step.position for step in steps), default=0)
         session.add(JobStep(job_id=job_id, position=last + 1, name=text))
@@ -191,7 +197,7 @@ def remove_step(desk: Desk, job_id: int, step_id: int) -> Changed:
     if state != "to do":
         raise Mendable(f"“{text}” is {state} already; say “later” first.")
     name = f"{text}: off {number}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         session.delete(session.get_one(JobStep, step_id))
     return Changed(name, KINDS)
 
@@ -242,7 +248,7 @@ def add_discount(desk: Desk, job_id: int, typed: str, text: str = "Discount") ->
     if not any(parts.values()):
         raise Mendable("Nothing is charged yet, so there is nothing to take a share of.")
     name = f"{text} on {number}: {money(desk, -sum(parts.values()))}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         last = max((one.position for one in charges), default=0)
         for at, (rate, part) in enumerate(parts.items(), 1):
             if part:
@@ -279,7 +285,7 @@ def edit_charge(
     if before == (new_text, amount, tax_rate):
         return NOTHING
     name = f"{new_text} on {number}: {money(desk, amount)}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         row = session.get_one(Charge, charge_id)
         row.text, row.amount, row.tax_rate = new_text, amount, tax_rate
     return Changed(name, KINDS)
@@ -294,7 +300,7 @@ def remove_charge(desk: Desk, charge_id: int) -> Changed:
         number = numbered(there(session.get(Job, charge.job_id)).number)
         text = charge.text
     name = f"{text} off {number}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         session.delete(session.get_one(Charge, charge_id))
     return Changed(name, KINDS)
 
@@ -307,7 +313,7 @@ def take_money(desk: Desk, job_id: int, typed: str, day: date | None = None) -> 
 def taken_on(desk: Desk, job_id: int, day: date) -> int:
     """What stands as taken for a job on a day, minor units."""
     with desk.book.reading() as session:
-        receipts = day_queries.receipts_of(session, [job_id]).get(job_id, [])
+        receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
     return sum(one.amount for one in receipts if one.day == day)
 
 
@@ -324,7 +330,7 @@ def _usual_rate(session: Session, desk: Desk, job: Job) -> int:
 
 def _add(desk: Desk, job_id: int, text: str, amount: int, rate: int, number: str) -> Changed:
     name = f"{text} on {number}: {money(desk, amount)}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with changing(desk, name) as session:
         last = max((one.position for one in queries.charges_of(session, job_id)), default=0)
         session.add(
             Charge(job_id=job_id, position=last + 1, text=text, amount=amount, tax_rate=rate)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Sequence
-from datetime import date
 from functools import partial
 from pathlib import Path
 
@@ -196,10 +195,8 @@ def _go_to_vehicle(office: Office, vehicle_id: int) -> None:
     page = office.read(lambda: vehicle_page(office.desk, vehicle_id))
     if page is None:
         return
-    owners = sorted(page.owners, key=lambda one: (one[3] is not None, one[3] or date.max))
-    held = [one for one in owners if one[3] is None] or owners[-1:]
-    if held:
-        office.go("customers", held[0][0])
+    if page.owners:
+        office.go("customers", page.owners[-1][0])
     elif page.history:
         office.go("jobs", page.history[0].job_id)
     else:

@@ -24,7 +24,7 @@ from app.window.strip import Entry, Strip
 
 def _columns(which: str) -> tuple[Column, ...]:
     return (
-        Column("number", "Job", width=54, least=44, pad=10),
+        Column("number", "Job", width=54, least=54, pad=10),
         Column("customer", "Customer", width=172, least=110),
         Column("vehicle", "Vehicle", width=120, least=80, dense=True),
         Column("services", "Services", width=0, least=100, dense=True),
@@ -130,6 +130,7 @@ class JobsListing(Strip):
             lambda task: _sentences(desk, part.which, task),
             done=self._counted,
             owner=self,
+            quiet=True,
         )
 
     def _counted(self, said: dict[str, str]) -> None:

@@ -20,6 +20,7 @@ from app.window.jobs_place.new_job import NewJobStrip
 from app.window.notes import Note
 from app.window.office import Office
 from app.window.place import Place
+from app.window.runner import Task
 from app.window.runs import Run
 
 LIST_KEYS = (
@@ -80,6 +81,7 @@ class JobsPlace(Place):
         super().__init__(office)
         self._open: int | None = None
         self._booking = False
+        self._asked: Task | None = None
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(NOTE_PAUSE)
@@ -306,13 +308,32 @@ class JobsPlace(Place):
                 card_note(self.card.card, self.card.open_key, focused, self.office, keys)
             )
         else:
-            key = self.listing.part.table.current_key()
-            if isinstance(key, int):
-                card = self.office.read(lambda: job_card.job_card(self.office.desk, key))
-                if card is not None:
-                    self.margin.say(list_note(card, LIST_KEYS))
-                    return
+            self._explain_line()
+
+    def _explain_line(self) -> None:
+        """The job with the focus in short; read in the background, for it needs its whole plan."""
+        key, desk = self.listing.part.table.current_key(), self.office.desk
+        if self._asked is not None:
+            self._asked.stop()
+            self._asked = None
+        if not isinstance(key, int):
             self.margin.say(Note("", (), LIST_KEYS))
+            return
+
+        def say(card: JobCard) -> None:
+            self._asked = None
+            here = self.listing.part.table.current_key()
+            if self._open is None and not self._booking and here == card.job_id:
+                self.margin.say(list_note(card, LIST_KEYS))
+
+        self._asked = self.office.runner.run(
+            "a note",
+            lambda _task: job_card.job_card(desk, key),
+            done=say,
+            failed=lambda _sentence: None,
+            owner=self,
+            quiet=True,
+        )
 
 
 def _fact(card: JobCard) -> str:
