@@ -8,101 +8,33 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 from app.actions.desk import Desk
+from app.actions.figure_parts import (
+    FEW_JOBS,
+    Bar,
+    HoursFigure,
+    HoursPoint,
+    MoneyFigure,
+    ServiceBar,
+    ServiceFigure,
+    SupplyBar,
+    SupplyFigure,
+    counted,
+    hours_figure,
+    money_figure,
+    month_after,
+    months_back,
+    services_figure,
+    supplies_figure,
+)
 from app.calculations import figures as pure
 from app.calculations import tax
-from app.calculations.dates import day_year, weekday_day
+from app.calculations.dates import day_year
 from app.calculations.entries import shown_duration
 from app.calculations.money import shown_money
 from app.records.queries import figures as queries
 from app.records.queries.figures import DoneJob
 
 PERIODS = ("year", "month", "week")
-MOST_KINDS = 7  # of job that the figure draws; the others are the rarest
-FEW_JOBS = 5  # below it a service is drawn hollow and dashed: few jobs, worth a look
-
-
-@dataclass(frozen=True)
-class Bar:
-    """One month, day or week of the money figure; minor units."""
-
-    label: str
-    first: date
-    last: date
-    earned: int
-    received: int
-    supplies: int
-    jobs: int
-    guess: pure.Guess | None = None
-
-
-@dataclass(frozen=True)
-class MoneyFigure:
-    """Revenue earned with supply cost, bar by bar."""
-
-    finding: str
-    bars: tuple[Bar, ...]
-    best: int | None  # index of the bar that earned most
-
-
-@dataclass(frozen=True)
-class ServiceBar:
-    """What an hour of one kind of job leaves, after supplies; minor units."""
-
-    name: str
-    jobs: int
-    middle: float
-    low: float
-    high: float
-    few: bool
-    job_ids: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class ServiceFigure:
-    """Kinds of job, the best earner of an hour first, with the middle of all jobs."""
-
-    finding: str
-    bars: tuple[ServiceBar, ...]
-    all_jobs: float | None
-
-
-@dataclass(frozen=True)
-class HoursPoint:
-    """One job's minutes, expected and worked."""
-
-    job_id: int
-    number: int
-    expected: int
-    worked: int
-    over: bool  # more than 15 % over
-    why: str
-
-
-@dataclass(frozen=True)
-class HoursFigure:
-    """Hours expected against hours worked, the last jobs of the period."""
-
-    finding: str
-    points: tuple[HoursPoint, ...]
-
-
-@dataclass(frozen=True)
-class SupplyBar:
-    """What one supply cost in the period, its share and the running share in percent."""
-
-    supply_id: int | None  # none for the others together
-    name: str
-    cost: int
-    share: float
-    running: float
-
-
-@dataclass(frozen=True)
-class SupplyFigure:
-    """Supply cost, the dearest first; few make most of it."""
-
-    finding: str
-    bars: tuple[SupplyBar, ...]
 
 
 @dataclass(frozen=True)
@@ -142,8 +74,8 @@ def period_bounds(kind: str, last: date) -> tuple[date, date]:
         return first, first + timedelta(days=6)
     month = last.replace(day=1)
     if kind == "month":
-        return month, _month_after(month) - timedelta(days=1)
-    return _months_back(month, 12), _month_after(month) - timedelta(days=1)
+        return month, month_after(month) - timedelta(days=1)
+    return months_back(month, 12), month_after(month) - timedelta(days=1)
 
 
 def step(kind: str, last: date, by: int) -> date:
@@ -151,7 +83,7 @@ def step(kind: str, last: date, by: int) -> date:
     if kind == "week":
         return last + timedelta(days=7 * by)
     month = last.replace(day=1)
-    return _months_back(month, -by if kind == "month" else -12 * by)
+    return months_back(month, -by if kind == "month" else -12 * by)
 
 
 def figures(desk: Desk, kind: str, last: date) -> Figures:
@@ -171,7 +103,7 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         year_ago = queries.done_jobs(session, *_year_before(first, end))
         spent_year_ago = queries.supplies_by_day(session, *_year_before(first, end))
     currency = desk.settings.currency
-    money = _money(kind, first, end, today, jobs, received, spent, closed, currency)
+    money = money_figure(kind, first, end, today, jobs, received, spent, closed, currency)
     earned, used = sum(job.earned for job in jobs), sum(spent.values())
     minutes = on_jobs + on_shop
     left_an_hour = pure.per_hour(earned, used, minutes)
@@ -195,13 +127,13 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         end,
         currency,
         money,
-        _services(jobs),
-        _hours(jobs),
-        _supplies(costs),
+        services_figure(jobs),
+        hours_figure(jobs),
+        supplies_figure(costs),
         tuple(facts),
         tuple(text for text in voice if text),
         tuple(reconciled),
-        f"{_count(len(jobs), 'job')} and {_count(len(closed), 'closed day')} stand behind it.",
+        f"{counted(len(jobs), 'job')} and {counted(len(closed), 'closed day')} stand behind it.",
     )
 
 
@@ -292,141 +224,6 @@ def jobs_behind(desk: Desk, job_ids: Iterable[int]) -> tuple[tuple[int, str], ..
     return tuple((job, f"{number:04d} {customer}".strip()) for job, number, customer, _ in labels)
 
 
-def _money(
-    kind: str,
-    first: date,
-    last: date,
-    today: date,
-    jobs: list[DoneJob],
-    received: dict[date, int],
-    spent: dict[date, int],
-    closed: list[date],
-    currency: str,
-) -> MoneyFigure:
-    """Bars by month in a year, by day in a month or a week."""
-    bars = []
-    for label, start, end in _bar_bounds(kind, first, last):
-        bars.append(
-            Bar(
-                label,
-                start,
-                end,
-                sum(job.earned for job in jobs if start <= job.done_on <= end),
-                _within(received, start, end),
-                _within(spent, start, end),
-                sum(1 for job in jobs if start <= job.done_on <= end),
-            )
-        )
-    if kind == "year" and bars and bars[-1].first <= today < bars[-1].last:
-        bars[-1] = _with_guess(bars[-1], today, jobs, closed)
-    best = max(range(len(bars)), key=lambda i: bars[i].earned, default=None)
-    if best is None or bars[best].earned == 0:
-        return MoneyFigure("Nothing is earned yet in this time.", tuple(bars), None)
-    whole = shown_money(bars[best].earned // 100 * 100, currency).removesuffix(".00")
-    noun = {"year": "month", "month": "day", "week": "day"}[kind]
-    when = f"{bars[best].first:%B}" if kind == "year" else weekday_day(bars[best].first)
-    return MoneyFigure(f"{when} earned {whole}, the best {noun} here.", tuple(bars), best)
-
-
-def _with_guess(bar: Bar, today: date, jobs: list[DoneJob], closed: list[date]) -> Bar:
-    """The running month with what it is likely to come to, from earlier months' pace."""
-    workdays = [d for d in _days(bar.first, bar.last) if d.weekday() < 5]
-    done = sum(1 for d in workdays if d <= today)
-    past = []
-    month = _months_back(bar.first, 1)
-    for _ in range(11):
-        days = [d for d in _days(month, _month_after(month) - timedelta(days=1)) if d.weekday() < 5]
-        whole = sum(job.earned for job in jobs if days[0] <= job.done_on <= days[-1])
-        until = days[min(done, len(days)) - 1] if done else days[0]
-        part = sum(job.earned for job in jobs if days[0] <= job.done_on <= until)
-        if any(days[0] <= d <= days[-1] for d in closed):
-            past.append((part, whole, len(days)))
-        month = _months_back(month, 1)
-    guess = pure.month_end(bar.earned, done, len(workdays), past)
-    return Bar(**{**bar.__dict__, "guess": guess})
-
-
-def _services(jobs: list[DoneJob]) -> ServiceFigure:
-    """Money left per hour, by kind of job: the services sold together."""
-    groups: dict[str, list[tuple[int, float]]] = {}
-    for job in jobs:
-        left = pure.per_hour(job.earned, job.supplies, job.minutes)
-        if left is not None and job.recorded:
-            name = ", ".join(job.services) or job.title or "other work"
-            groups.setdefault(name, []).append((job.job_id, left))
-    bars = []
-    for name, members in groups.items():
-        seen = pure.span([left for _, left in members])
-        assert seen is not None
-        bars.append(
-            ServiceBar(
-                name,
-                seen.n,
-                seen.middle,
-                seen.low,
-                seen.high,
-                seen.n < FEW_JOBS,
-                tuple(job_id for job_id, _ in members),
-            )
-        )
-    bars = sorted(bars, key=lambda bar: -bar.jobs)[:MOST_KINDS]
-    bars.sort(key=lambda bar: (bar.few, -bar.middle))
-    everything = pure.span([left for members in groups.values() for _, left in members])
-    if not bars:
-        return ServiceFigure("No job with hours and supplies is done yet.", (), None)
-    finding = f"{bars[0].name[:1].upper()}{bars[0].name[1:]} earns most an hour."
-    return ServiceFigure(finding, tuple(bars), everything.middle if everything else None)
-
-
-def _hours(jobs: list[DoneJob], most: int = 25) -> HoursFigure:
-    """The last jobs' hours; the finding is their median drift."""
-    points = []
-    for job in jobs:
-        over = pure.drift(job.expected_minutes, job.minutes)
-        if over is not None and job.minutes > 0:
-            points.append(
-                HoursPoint(
-                    job.job_id,
-                    job.number,
-                    job.expected_minutes,
-                    job.minutes,
-                    over > 0.15,
-                    job.drift_reason,
-                )
-            )
-    points = points[-most:]
-    middle = pure.span([pure.drift(p.expected, p.worked) or 0.0 for p in points])
-    if middle is None:
-        return HoursFigure("No job with expected hours is done yet.", ())
-    if middle.n < FEW_JOBS:
-        return HoursFigure(f"{_count(middle.n, 'job')}: too few for a middle.", tuple(points))
-    percent = round(100 * middle.middle)
-    if percent == 0:
-        return HoursFigure("Jobs take the hours you expect.", tuple(points))
-    side = "over" if percent > 0 else "under"
-    return HoursFigure(f"Jobs run {abs(percent)} % {side} what you expect.", tuple(points))
-
-
-def _supplies(costs: list[tuple[int, str, int, int]], most: int = 8) -> SupplyFigure:
-    """The dearest supplies one by one, the others together."""
-    spent = [row for row in costs if row[2] > 0]
-    if not spent:
-        return SupplyFigure("No supply is used yet in this time.", ())
-    parts = [cost for _, _, cost, _ in spent[:most]]
-    rest = [cost for _, _, cost, _ in spent[most:]]
-    shares = pure.running_shares([*parts, sum(rest)] if rest else parts)
-    bars = [
-        SupplyBar(supply, name, share.part, share.share, share.running)
-        for (supply, name, _, _), share in zip(spent, shares, strict=False)
-    ][:most]
-    if rest:
-        last = shares[-1]
-        noun = "1 other" if len(rest) == 1 else f"{len(rest)} others"
-        bars.append(SupplyBar(None, noun, last.part, last.share, last.running))
-    first = bars[0]
-    return SupplyFigure(f"{first.name} is {first.share:.0f} % of all supply cost.", tuple(bars))
-
-
 def _reconcile(
     desk: Desk,
     jobs: list[DoneJob],
@@ -499,41 +296,12 @@ def _title(kind: str, first: date, last: date, today: date) -> str:
     return f"{first:%B %Y} to {end}" if kind == "year" else f"{day_year(first)} to {end}"
 
 
-def _bar_bounds(kind: str, first: date, last: date) -> list[tuple[str, date, date]]:
-    if kind != "year":
-        return [
-            (f"{d:%a} {d.day}" if kind == "week" else str(d.day), d, d) for d in _days(first, last)
-        ]
-    bounds = []
-    month = first
-    while month <= last:
-        end = _month_after(month) - timedelta(days=1)
-        bounds.append((f"{month:%b}", month, end))
-        month = _month_after(month)
-    return bounds
-
-
-def _days(first: date, last: date) -> list[date]:
-    return [first + timedelta(days=i) for i in range((last - first).days + 1)]
-
-
-def _within(sums: dict[date, int], first: date, last: date) -> int:
-    return sum(amount for day, amount in sums.items() if first <= day <= last)
-
-
-def _month_after(month: date) -> date:
-    return _months_back(month, -1)
-
-
-def _months_back(month: date, count: int) -> date:
-    """The first of the month `count` months before; later ones when negative."""
-    months = month.year * 12 + month.month - 1 - count
-    return date(months // 12, months % 12 + 1, 1)
-
-
 def _year_before(first: date, last: date) -> tuple[date, date]:
     return first - timedelta(days=364), last - timedelta(days=364)
 
 
-def _count(number: int, noun: str) -> str:
-    return f"{number:,} {noun}" if number == 1 else f"{number:,} {noun}s"
+__all__ = [
+    "FEW_JOBS", "PERIODS", "Bar", "Figures", "HoursFigure", "HoursPoint", "MoneyFigure",
+    "ServiceBar", "ServiceFigure", "SupplyBar", "SupplyFigure", "Table", "figures", "jobs_behind",
+    "period_bounds", "step", "table",
+]  # fmt: skip

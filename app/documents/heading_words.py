@@ -34,7 +34,7 @@ CUSTOMER: dict[str, str] = {
         other phone|home|work|best number|best phone|number to call|call|ph|ph number|
         day phone|evening phone|landline|telefon|telefonnummer|handy|handynummer|mobil|
         mobilnummer|mobiltelefon|rufnummer|festnetz|telefono|celular|movil|numero de telefono|
-        phone value|primary phone|business phone|whatsapp|text number|texting""",
+        phone value|primary phone|business phone|text number|texting""",
     "email": """
         email|e mail|mail|email address|e mail address|mail address|electronic mail|email 1|
         email 2|second email|other email|emails|email value|mailadresse|e mail adresse|correo|
@@ -234,7 +234,8 @@ SUPPLY: dict[str, str] = {
         value|total value|stock value|extended|extended cost|total|total cost|inventory value|
         wert|lagerwert|gesamtwert|valor|importe|line total|ext|ext price|ext cost|gesamt""",
     "supplier": """
-        bought at|purchased at|supplier|supplier name|vendor|vendor name|bought from|buy from|where bought|
+        bought at|purchased at|supplier|supplier name|vendor|vendor name|bought from|
+        buy from|where bought|
         where to buy|order from|purchased from|distributor|source|store|lieferant|
         bezugsquelle|proveedor|from|supplied by|get it from|where from|preferred vendor|
         where we get it|shop|wholesaler""",

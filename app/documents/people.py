@@ -42,7 +42,7 @@ _CHANNELS = {
     "letter": "letter post mail(post) postal postcard card snail brief carta correo(postal)",
     "mail": "email e-mail mail emails mailto correo correo-e",
     "phone": "phone call calls telephone tel landline voice anruf telefon llamada telefono ring",
-    "text": "text sms texts texting message whatsapp mensaje nachricht cell mobile",
+    "text": "text sms texts texting message mensaje nachricht cell mobile",
 }
 
 
