@@ -37,3 +37,8 @@ def nothing_is_logged_as_an_error(request: pytest.FixtureRequest) -> Iterator[No
     logger.removeHandler(handler)
     if "logs_an_error" not in request.keywords:
         assert not handler.lines, f"logged as errors: {handler.lines}"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def one_application(qapp: object) -> None:
+    """Whoever needs Qt first must not leave a smaller application than the window's tests need."""

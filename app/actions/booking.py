@@ -21,6 +21,7 @@ from app.actions.stock_lines import take_back, take_out
 from app.calculations.entries import shown_duration
 from app.records.models import DaySheet, Hours, Job, JobStep, LayerEvent, Receipt, Use
 from app.records.queries import days as day_queries
+from app.records.queries import takings
 from app.records.queries import uses as use_queries
 from app.records.queries.days import Session
 from app.records.stock import snapshot
@@ -266,8 +267,8 @@ def take_back_day(session: Session, desk: Desk, day: date, reason: str) -> int:
     for hours in day_queries.hours_on(session, day):
         if hours.state == "expected":
             session.delete(hours)
-    jobs = day_queries.jobs_with_receipts(session, day)
-    for receipts in day_queries.receipts_of(session, jobs).values():
+    jobs = takings.jobs_with_receipts(session, day)
+    for receipts in takings.receipts_of(session, jobs).values():
         for one in receipts:
             if one.day == day and one.note == EXPECTED:
                 row = session.get_one(Receipt, one.receipt_id)

@@ -22,6 +22,7 @@ from app.records.models import Job, Vehicle
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import people as people_queries
+from app.records.queries import takings
 
 
 @dataclass(frozen=True)
@@ -151,7 +152,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
             raise Mendable("This job is not in the book any more.")
         plan = plans(desk, session, found)[job_id]
         charges = queries.charges_of(session, job_id)
-        receipts = day_queries.receipts_of(session, [job_id]).get(job_id, [])
+        receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
         vehicle = session.get(Vehicle, plan.job.vehicle_id) if plan.job.vehicle_id else None
         plate = vehicle.plate if vehicle is not None else ""
         history = (
@@ -311,7 +312,7 @@ def rate_text(rate: int) -> str:
 def _money(
     desk: Desk,
     charges: Sequence[queries.ChargeRow],
-    receipts: Sequence[day_queries.ReceiptRow],
+    receipts: Sequence[takings.ReceiptRow],
     today: date,
 ) -> CardMoney:
     came = [one for one in receipts if one.note != EXPECTED or one.day < today]

@@ -14,17 +14,14 @@ from functools import cached_property
 from typing import Any
 
 from app.actions.desk import Desk
+from app.actions.learnt_uses import corrections, line_amount
 from app.calculations import visit_days
-from app.calculations.expected_use import Corrections, Observation, fit, recipe_amount
+from app.calculations.expected_use import Corrections
 from app.records.queries import days as day_queries
 from app.records.queries import uses as use_queries
 from app.records.queries.days import HoursRow, JobRow, LineRow, ServiceRow, Session, StepRow
 from app.records.queries.uses import UseRow
 
-# What the corrections are learnt from: the newest confirmed uses. It bounds what is read and
-# forgets how the shop worked long ago.
-LEARN_FROM = 4000
-CORRECTIONS = ("corrections",)
 # Where other days took most of what is expected, a rest below this share is no need any more.
 SMALL_REST = 0.1
 OFF = "off"  # the state of a line of hours that says: not worked on this day
@@ -235,62 +232,6 @@ def _stands(use: UseRow) -> bool:
     return use.booked or use.state == "confirmed"
 
 
-def corrections(desk: Desk) -> Corrections:
-    """What the shop's own confirmed uses taught, fitted once until the book changes."""
-    return desk.remembered(CORRECTIONS, lambda: fit(observations(desk)))
-
-
-def observations(desk: Desk) -> list[Observation]:
-    """The newest confirmed uses, each with what the recipe said of it."""
-    return desk.remembered((*CORRECTIONS, "from"), lambda: _observations(desk))
-
-
-def _observations(desk: Desk) -> list[Observation]:
-    with desk.book.reading() as session:
-        taken = use_queries.taken_lately(session, LEARN_FROM)
-        services = day_queries.services_of(session, {row.job_id for row in taken})
-        recipes = day_queries.recipes(session)
-    found = []
-    for row in taken:
-        if row.recipe <= 0:
-            continue
-        size_of = {True: row.size_outside, False: row.size_inside}
-        lines = [
-            (_amount(desk, line, service, size_of[service.outside], row.condition), service, line)
-            for service in services.get(row.job_id, ())
-            for line in recipes.get(service.service_id, ())
-            if line.supply_id == row.supply_id
-        ]
-        if not lines:
-            continue
-        _, service, line = max(lines, key=lambda one: one[0])
-        if line.scaling == "container":
-            continue
-        found.append(
-            Observation(
-                row.supply_id,
-                service.service_id,
-                size_of[service.outside],
-                row.recipe,
-                row.used,
-                row.day.toordinal(),
-            )
-        )
-    return found
-
-
-def _amount(desk: Desk, line: LineRow, service: ServiceRow, size: str, condition: str) -> int:
-    return recipe_amount(
-        line.amount,
-        line.scaling,
-        size,
-        condition,
-        layers=service.layers,
-        size_factors=desk.settings.size_factors,
-        condition_factors=desk.settings.condition_factors,
-    )
-
-
 def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, JobPlan]:
     """The plan of each of these jobs."""
     ids = [job.job_id for job in jobs]
@@ -341,7 +282,7 @@ def needs(
     for service in services:
         size = job.size_outside if service.outside else job.size_inside
         for line in recipes.get(service.service_id, ()):
-            recipe = _amount(desk, line, service, size, job.condition)
+            recipe = line_amount(desk, line, service, size, job.condition)
             if line.scaling == "container":
                 need = Need(
                     line.supply_id,

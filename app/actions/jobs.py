@@ -13,6 +13,7 @@ from app.calculations.dates import day_short, near
 from app.calculations.durations import shown_duration
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
+from app.records.queries import takings
 from app.records.queries.jobs import ListedJob
 
 WHICH = queries.WHICH
@@ -75,8 +76,8 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
         rows, whole = queries.list_jobs(session, which, text, today, limit)
         ids = [row.job_id for row in rows]
         services = day_queries.services_of(session, ids)
-        nets = day_queries.nets_of(session, ids)
-        receipts = day_queries.receipts_of(session, ids)
+        nets = takings.nets_of(session, ids)
+        receipts = takings.receipts_of(session, ids)
     lines, owed, late = [], 0, 0
     for row in rows:
         paid = sum(one.amount for one in receipts.get(row.job_id, ()))

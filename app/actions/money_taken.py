@@ -17,7 +17,9 @@ from app.calculations.money import read_money
 from app.errors import Mendable
 from app.records.models import DaySheet, Receipt
 from app.records.queries import days as queries
-from app.records.queries.days import JobRow, ReceiptRow, Session
+from app.records.queries import takings
+from app.records.queries.days import JobRow, Session
+from app.records.queries.takings import ReceiptRow
 
 KINDS = frozenset({"money", "days"})
 METHODS = ("cash", "check", "card", "transfer")
@@ -83,20 +85,20 @@ def money_taken(desk: Desk, day: date) -> MoneyTaken:
     """What the jobs of a day owe and pay; the jobs elsewhere that still owe."""
     plans = {plan.job_id: plan for plan in plans_on(desk, day)}
     with desk.book.reading() as session:
-        here = set(plans) | queries.jobs_with_receipts(session, day)
+        here = set(plans) | takings.jobs_with_receipts(session, day)
         jobs = queries.jobs_by_id(session, here)
         elsewhere = [
             job
             for job in [
-                *queries.lately_done(session, day - timedelta(days=OWED_DAYS), day),
+                *takings.lately_done_owing(session, day - timedelta(days=OWED_DAYS), day),
                 *queries.open_jobs(session, day - timedelta(days=30)),
             ]
             if job.job_id not in here
         ]
         ids = here | {job.job_id for job in elsewhere}
-        nets = queries.nets_of(session, ids)
-        receipts = queries.receipts_of(session, ids)
-        methods = queries.usual_methods(
+        nets = takings.nets_of(session, ids)
+        receipts = takings.receipts_of(session, ids)
+        methods = takings.usual_methods(
             session, {job.customer_id for job in jobs if job.customer_id is not None}
         )
         sheet = queries.sheet(session, day)
@@ -240,8 +242,8 @@ def set_money(desk: Desk, day: date, job_id: int, typed: str, method: str = "") 
         raise Mendable(f"“{method}” is no way of paying here; say {', '.join(METHODS)}.")
     with desk.book.reading() as session:
         jobs = queries.jobs_by_id(session, [job_id])
-        nets = queries.nets_of(session, [job_id]).get(job_id, [])
-        receipts = queries.receipts_of(session, [job_id]).get(job_id, [])
+        nets = takings.nets_of(session, [job_id]).get(job_id, [])
+        receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
     if not jobs:
         raise Mendable("This job is not in the book any more.")
     job = jobs[0]

@@ -143,12 +143,12 @@ def last_name(name: str) -> str:
 def _cell(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> UseCell:
     told = plan.told_use(day, supply.supply_id)
     expected, _ = plan.filled_in(day, supply.supply_id)
+    if told is None and not expected:
+        return UseCell(plan.job_id, 0, "", 0, "", "blank", False, False)
     if told is not None and (day in plan.closed):
         expected = told.expected
     amount = told.quantity if told is not None else expected
-    if told is None:
-        state = "recipe" if expected else "blank"
-    elif told.state == "recipe":
+    if told is None or told.state == "recipe":
         state = "recipe"
     else:
         state = "confirmed" if told.quantity else "unused"

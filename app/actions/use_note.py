@@ -14,7 +14,8 @@ from app.actions.amounts import (
     unit_of,
 )
 from app.actions.desk import Desk
-from app.actions.job_plan import JobPlan, Need, observations, plans_on
+from app.actions.job_plan import JobPlan, Need, plans_on
+from app.actions.learnt_uses import observations
 from app.actions.shelf_state import cover_days, covers, left_on, proposal, used_on
 from app.calculations.expected_use import Observation, fit
 from app.calculations.mixing import clash

@@ -94,9 +94,9 @@ def test_undo_and_redo_go_by_name(desk, shop):
 
 
 def test_typing_leaves_what_takes_long_to_work_out_as_it_is(desk, shop, monkeypatch):
-    from app.actions import job_plan
+    from app.actions import learnt_uses
 
     day_view(desk, TODAY)
-    monkeypatch.setattr(job_plan, "fit", lambda _: pytest.fail("fitted again"))
+    monkeypatch.setattr(learnt_uses, "fit", lambda _: pytest.fail("fitted again"))
     set_hours(desk, TODAY, shop.jobs["0411"], "2h")
     day_view(desk, TODAY)

@@ -10,7 +10,6 @@ from sqlalchemy import and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.records.models import (
-    Charge,
     Customer,
     DaySheet,
     Hours,
@@ -18,7 +17,6 @@ from app.records.models import (
     JobService,
     JobStep,
     LayerEvent,
-    Receipt,
     RecipeLine,
     Service,
     Use,
@@ -111,19 +109,6 @@ class HoursRow:
     expected: int
     state: str
     typed: str
-
-
-@dataclass(frozen=True)
-class ReceiptRow:
-    """Money that came for a job and was not taken back."""
-
-    receipt_id: int
-    job_id: int | None
-    day: date
-    amount: int
-    method: str
-    kind: str
-    note: str
 
 
 def sheet(session: Session, day: date) -> SheetRow | None:
@@ -287,7 +272,7 @@ def visits(session: Session, first: date, last: date) -> list[JobRow]:
 def services_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ServiceRow]]:
     """The services of each job, in the order they were sold."""
     found: dict[int, list[ServiceRow]] = {}
-    for part in _parts(job_ids):
+    for part in in_parts(job_ids):
         for sold, service in session.execute(
             select(JobService, Service)
             .join(Service, Service.id == JobService.service_id)
@@ -322,7 +307,7 @@ def recipes(session: Session) -> dict[int, list[LineRow]]:
 def steps_of(session: Session, job_ids: Collection[int]) -> dict[int, list[StepRow]]:
     """The steps of each job, in order."""
     found: dict[int, list[StepRow]] = {}
-    for part in _parts(job_ids):
+    for part in in_parts(job_ids):
         for step in session.scalars(
             select(JobStep)
             .where(JobStep.job_id.in_(part))
@@ -352,7 +337,7 @@ def _hours(row: Hours) -> HoursRow:
 def hours_of(session: Session, job_ids: Collection[int]) -> dict[int, list[HoursRow]]:
     """The hours of each job, on whatever day."""
     found: dict[int, list[HoursRow]] = {}
-    for part in _parts(job_ids):
+    for part in in_parts(job_ids):
         for row in session.scalars(select(Hours).where(Hours.job_id.in_(part))):
             if row.job_id is not None:
                 found.setdefault(row.job_id, []).append(_hours(row))
@@ -400,75 +385,9 @@ def usual_shop_minutes(session: Session, before: date, count: int = 10) -> list[
     ]
 
 
-def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[int, int]]]:
-    """(amount, tax rate) of each charge of each job."""
-    found: dict[int, list[tuple[int, int]]] = {}
-    for part in _parts(job_ids):
-        for job_id, amount, rate in session.execute(
-            select(Charge.job_id, Charge.amount, Charge.tax_rate)
-            .where(Charge.job_id.in_(part))
-            .order_by(Charge.position, Charge.id)
-        ):
-            found.setdefault(job_id, []).append((amount, rate))
-    return found
-
-
-def receipts_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ReceiptRow]]:
-    """The receipts of each job that stand: neither taken back nor taking one back; no tips."""
-    taken_back = select(Receipt.counters_id).where(Receipt.counters_id.is_not(None))
-    found: dict[int, list[ReceiptRow]] = {}
-    for part in _parts(job_ids):
-        for row in session.scalars(
-            select(Receipt)
-            .where(
-                Receipt.job_id.in_(part),
-                Receipt.counters_id.is_(None),
-                Receipt.kind != "tip",
-                Receipt.id.not_in(taken_back),
-            )
-            .order_by(Receipt.day, Receipt.id)
-        ):
-            if row.job_id is not None:
-                found.setdefault(row.job_id, []).append(
-                    ReceiptRow(
-                        row.id, row.job_id, row.day, row.amount, row.method, row.kind, row.note
-                    )
-                )
-    return found
-
-
-def jobs_with_receipts(session: Session, day: date) -> set[int]:
-    """The jobs for which money stands as taken on a day."""
-    found = session.scalars(
-        select(Receipt.job_id)
-        .where(Receipt.day == day, Receipt.job_id.is_not(None), Receipt.kind != "reversed")
-        .distinct()
-    )
-    return {job for job in found if job is not None}
-
-
-def lately_done(session: Session, since: date, day: date) -> list[JobRow]:
-    """The jobs done from `since` to `day`, for what may still be owed."""
-    return _job_rows(session, Job.state == "done", Job.done_on >= since, Job.done_on <= day)
-
-
 def done_on(session: Session, day: date) -> list[int]:
     """The jobs that were done on a day."""
     return list(session.scalars(select(Job.id).where(Job.state == "done", Job.done_on == day)))
-
-
-def usual_methods(session: Session, customer_ids: Collection[int]) -> dict[int, str]:
-    """How each customer paid last."""
-    found: dict[int, str] = {}
-    for part in _parts(customer_ids):
-        for customer_id, method in session.execute(
-            select(Receipt.customer_id, Receipt.method)
-            .where(Receipt.customer_id.in_(part), Receipt.method != "")
-            .order_by(Receipt.day, Receipt.id)
-        ):
-            if customer_id is not None:
-                found[customer_id] = method
-    return found
 
 
 def layers_of(session: Session, job_ids: Collection[int], day: date) -> list[LayerEvent]:
@@ -502,7 +421,7 @@ def near_by(session: Session, day: date, days: int = 14) -> list[JobRow]:
     return sorted(rows, key=lambda row: abs(((row.first_day or day) - day).days))
 
 
-def _parts(ids: Iterable[int], size: int = 500) -> list[list[int]]:
+def in_parts(ids: Iterable[int], size: int = 500) -> list[list[int]]:
     """Ids in portions that any database takes in one statement."""
     wanted = sorted(set(ids))
     return [wanted[i : i + size] for i in range(0, len(wanted), size)]

@@ -149,6 +149,15 @@ def taken_lately(session: Session, lines: int) -> list[TakenRow]:
     The days of one job count together, so only jobs that are done teach. A job is left out for a
     supply that was booked "from recipe" on any of its days: such a day says nothing.
     """
+    # The newest lines first, by their key, then what belongs to them: else all jobs ever done
+    # would be read for it.
+    newest = (
+        select(Use.id)
+        .where(Use.state == "confirmed", Use.booked.is_(True))
+        .order_by(Use.id.desc())
+        .limit(lines)
+        .subquery()
+    )
     rows = session.execute(
         select(
             Use.job_id,
@@ -160,11 +169,12 @@ def taken_lately(session: Session, lines: int) -> list[TakenRow]:
             Vehicle.size_outside,
             Vehicle.size_inside,
         )
+        .select_from(newest)
+        .join(Use, Use.id == newest.c.id)
         .join(Job, Job.id == Use.job_id)
         .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
-        .where(Use.state == "confirmed", Use.booked.is_(True), Job.state == "done")
+        .where(Job.state == "done")
         .order_by(Use.id.desc())
-        .limit(lines)
     ).all()
     if not rows:
         return []

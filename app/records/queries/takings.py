@@ -1,0 +1,117 @@
+"""What jobs cost their customers and what came for them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import and_, func, select
+from sqlalchemy.orm import Session
+
+from app.records.models import Charge, Job, Receipt
+from app.records.queries import days
+from app.records.queries.days import in_parts
+
+
+@dataclass(frozen=True)
+class ReceiptRow:
+    """Money that came for a job and was not taken back."""
+
+    receipt_id: int
+    job_id: int | None
+    day: date
+    amount: int
+    method: str
+    kind: str
+    note: str
+
+
+def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[int, int]]]:
+    """(amount, tax rate) of each charge of each job."""
+    found: dict[int, list[tuple[int, int]]] = {}
+    for part in in_parts(job_ids):
+        for job_id, amount, rate in session.execute(
+            select(Charge.job_id, Charge.amount, Charge.tax_rate)
+            .where(Charge.job_id.in_(part))
+            .order_by(Charge.position, Charge.id)
+        ):
+            found.setdefault(job_id, []).append((amount, rate))
+    return found
+
+
+def receipts_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ReceiptRow]]:
+    """The receipts of each job that stand: neither taken back nor taking one back; no tips."""
+    taken_back = select(Receipt.counters_id).where(Receipt.counters_id.is_not(None))
+    found: dict[int, list[ReceiptRow]] = {}
+    for part in in_parts(job_ids):
+        for row in session.scalars(
+            select(Receipt)
+            .where(
+                Receipt.job_id.in_(part),
+                Receipt.counters_id.is_(None),
+                Receipt.kind != "tip",
+                Receipt.id.not_in(taken_back),
+            )
+            .order_by(Receipt.day, Receipt.id)
+        ):
+            if row.job_id is not None:
+                found.setdefault(row.job_id, []).append(
+                    ReceiptRow(
+                        row.id, row.job_id, row.day, row.amount, row.method, row.kind, row.note
+                    )
+                )
+    return found
+
+
+def jobs_with_receipts(session: Session, day: date) -> set[int]:
+    """The jobs for which money stands as taken on a day."""
+    found = session.scalars(
+        select(Receipt.job_id)
+        .where(Receipt.day == day, Receipt.job_id.is_not(None), Receipt.kind != "reversed")
+        .distinct()
+    )
+    return {job for job in found if job is not None}
+
+
+def lately_done_owing(session: Session, since: date, day: date) -> list[days.JobRow]:
+    """The jobs done from `since` to `day` whose charges with tax are above what came for them."""
+    within = and_(Job.state == "done", Job.done_on >= since, Job.done_on <= day)
+    owed = (
+        select(Charge.job_id, func.sum(Charge.amount * (100_000 + Charge.tax_rate)).label("exact"))
+        .join(Job, Job.id == Charge.job_id)
+        .where(within)
+        .group_by(Charge.job_id)
+        .subquery()
+    )
+    came = (
+        select(Receipt.job_id, func.sum(Receipt.amount).label("amount"))
+        .join(Job, Job.id == Receipt.job_id)
+        .where(within, Receipt.kind != "tip")
+        .group_by(Receipt.job_id)
+        .subquery()
+    )
+    paid = func.coalesce(came.c.amount, 0) * 100_000
+    ids = list(
+        session.scalars(
+            select(owed.c.job_id)
+            .outerjoin(came, came.c.job_id == owed.c.job_id)
+            # Within a unit is rounding; the exact sums are worked out by the caller.
+            .where(owed.c.exact > paid + 50_000)
+        )
+    )
+    return days.jobs_by_id(session, ids)
+
+
+def usual_methods(session: Session, customer_ids: Collection[int]) -> dict[int, str]:
+    """How each customer paid last."""
+    found: dict[int, str] = {}
+    for part in in_parts(customer_ids):
+        for customer_id, method in session.execute(
+            select(Receipt.customer_id, Receipt.method)
+            .where(Receipt.customer_id.in_(part), Receipt.method != "")
+            .order_by(Receipt.day, Receipt.id)
+        ):
+            if customer_id is not None:
+                found[customer_id] = method
+    return found
