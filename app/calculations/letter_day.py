@@ -30,7 +30,7 @@ Floats = NDArray[np.float64]
 WELCOME = 0.20  # of the layer's life, to either side of its wear-out
 
 # Judgement, no source; chosen in simulated shops (docs/renewals.md says what they showed).
-CAUTION = 1.10
+CAUTION = 1.05
 LOWEST_PRICE = 0.1
 SEEN_PRICE = 0.85
 SEEN_FROM = 0.5  # of the median life: from here on the whole of the seen price holds

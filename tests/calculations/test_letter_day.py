@@ -97,7 +97,7 @@ def test_the_price_is_the_one_at_which_the_median_is_best_but_for_a_little_cauti
         ]
         slope = (welcome[1] - welcome[0]) / (2 * step)
         found = price(np.array([shape]), np.array([1.0]))
-        assert found == pytest.approx(1.10 * slope / 0.5, rel=1e-4)
+        assert found == pytest.approx(1.05 * slope / 0.5, rel=1e-4)
 
 
 def test_a_layer_seen_fading_is_due_sooner_than_one_seen_holding():

@@ -21,7 +21,7 @@ def _line(name: str, score: Score, truth: Score) -> str:
 def main() -> None:
     """All worlds, or those whose name contains the given words."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--seeds", type=int, default=12, help="shops drawn for each world")
+    parser.add_argument("--seeds", type=int, default=24, help="shops drawn for each world")
     parser.add_argument("--first-seed", type=int, default=1)
     parser.add_argument("world", nargs="*", help="part of a world's name")
     asked = parser.parse_args()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -60,11 +60,17 @@ def score(shop: Shop, group: Group, ages: Sequence[float]) -> Score:
     return Score(float(hits.mean()), float(late.mean()), float(part.mean()))
 
 
-def measure(plan: Plan, seeds: Sequence[int]) -> dict[str, dict[str, Score]]:
-    """Scores of every rival in a world, for "new" layers and for those "standing"."""
+def measure(
+    plan: Plan, seeds: Sequence[int], only: Collection[str] = ()
+) -> dict[str, dict[str, Score]]:
+    """Scores of every rival in a world, for "new" layers and for those "standing".
+
+    `only` names the rivals to score; empty for all.
+    """
+    chosen = {name: rival for name, rival in RIVALS.items() if not only or name in only}
     rivals: dict[str, Mapping[str, Rival]] = {
-        "new": RIVALS,
-        "standing": {**RIVALS, "true medians since seen": true_median_since_seen},
+        "new": chosen,
+        "standing": {**chosen, "true medians since seen": true_median_since_seen},
     }
     found: dict[str, dict[str, list[Score]]] = {"new": {}, "standing": {}}
     for seed in seeds:

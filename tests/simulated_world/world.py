@@ -35,7 +35,7 @@ class Plan:
     name: str
     classes: tuple[tuple[str, float, float], ...] = CLASSES
     supplies_a_class: int = 1
-    vehicles_a_supply: int = 150
+    vehicles_a_supply: int = 300
     days_between_visits: float = 110.0
     days: float = 730.0
     deviation: float = 0.30
@@ -146,7 +146,7 @@ STATED = Plan("as stated")
 WORLDS = (
     STATED,
     Plan("forty vehicles a supply", vehicles_a_supply=40),
-    Plan("six supplies a class", supplies_a_class=6, vehicles_a_supply=60),
+    Plan("six supplies a class, sixty vehicles each", supplies_a_class=6, vehicles_a_supply=60),
     Plan("labels far off", deviation=0.50),
     Plan("labels true", deviation=0.0),
     Plan("loose wear, shapes 1.3 to 3", shapes=(1.3, 3.0)),
