@@ -14,13 +14,14 @@ from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
 from app.window.entrytable import EntryTable
 from app.window.fields import LineField
-from app.window.notes import Alert, Block, Facts, Note, Rule, Voice
+from app.window.notes import Note, Rule, Voice
 from app.window.office import Office
 from app.window.place import Place
 from app.window.runner import Task
 from app.window.runs import Run
+from app.window.shelf_rows import deliveries, free_name, note_blocks, read_packs, shelf_bar
 from app.window.supply_card import SupplyCard
-from app.window.timebars import ShelfBar, ShelfCalendar, shelf_column
+from app.window.timebars import ShelfCalendar, shelf_column
 
 PAGE_KEYS = (
     ("0–9", "packs to order"),
@@ -135,16 +136,7 @@ class ShelfPlace(Place):
         view = self._view
         if view is None:
             return
-        self.table.teach_when_empty(
-            EmptyText(
-                "Nothing stands on the shelf yet",
-                "Add a supply by name, or bring in the list that you keep. "
-                "What jobs use is then taken off here, and what runs short is proposed.",
-                "Ins",
-                "Add a supply",
-                self.add,
-            )
-        )
+        self.table.teach_when_empty(self._nothing(view))
         rows: list[TableRow | GroupRow] = []
         for group in view.groups:
             shown = [row for row in group.rows if self._is_shown(row)]
@@ -156,7 +148,7 @@ class ShelfPlace(Place):
                         f"group {group.supplier_id}",
                         group.name,
                         group.deliveries_text,
-                        _deliveries(group, view.day),
+                        deliveries(group, view.day),
                     )
                 )
             rows += [self._line(row, group, view.day) for row in shown]
@@ -165,6 +157,29 @@ class ShelfPlace(Place):
             self._say_head(view)
         self._hints(view)
         self._explain(self.table.current_key(), "")
+
+    def _nothing(self, view: Shelf) -> EmptyText:
+        """What stands where no row does: an empty shelf, no such name, or no need of anything."""
+        if not view.count:
+            return EmptyText(
+                "Nothing stands on the shelf yet",
+                "Add a supply by name, or bring in the list that you keep. "
+                "What jobs use is then taken off here, and what runs short is proposed.",
+                "Ins",
+                "Add a supply",
+                self.add,
+            )
+        if self.filter.text().strip():
+            return EmptyText(
+                "No supply of that name", "Shorten the words.", "Esc", "All", self.back
+            )
+        return EmptyText(
+            "Nothing needs you here",
+            f"{view.folded_text[:1].upper()}{view.folded_text[1:]}",
+            "Space",
+            "Show them",
+            self._fold,
+        )
 
     def _is_shown(self, row: ShelfRow) -> bool:
         words = self.filter.text().strip().casefold()
@@ -229,7 +244,7 @@ class ShelfPlace(Place):
                 Cell(row.on_hand_text, below_zero, editable=self._counting),
                 Cell(row.unit),
                 Cell(days, state, mark=row.alert),
-                Cell(data=_bar(row, group, day)),
+                Cell(data=shelf_bar(row, group, day)),
                 Cell(row.reorder_below_text, State.QUIET),
                 Cell(row.on_order_text) if row.on_order_text else Cell("", State.UNUSED),
                 now,
@@ -245,7 +260,7 @@ class ShelfPlace(Place):
             if column == "hand":
                 changed = stock.count(desk, day, key, text)
             else:
-                changed = ordering.set_packs(desk, day, key, self._pack_of(key), _packs(text))
+                changed = ordering.set_packs(desk, day, key, self._pack_of(key), read_packs(text))
         except Mendable as trouble:
             return Outcome(False, trouble.sentence)
         self.office.note(changed)
@@ -313,7 +328,7 @@ class ShelfPlace(Place):
     def add(self) -> None:
         """A new supply, ready for its name to be written."""
         made = self.office.act(
-            lambda: supplies.add_supply(self.office.desk, _free_name(self._view), "liquid")
+            lambda: supplies.add_supply(self.office.desk, free_name(self._view), "liquid")
         )
         if made is not None:
             self.open_item(made[1])
@@ -347,7 +362,7 @@ class ShelfPlace(Place):
             return
         self.card.show_page(page)
         self.set_head(page.supply.name, page.supply.shelf_place, page.lead_text)
-        self.margin.say(Note(page.note.title, tuple(_note(page.note)), (("Esc", "back"),)))
+        self.margin.say(Note(page.note.title, tuple(note_blocks(page.note)), (("Esc", "back"),)))
 
     def back(self) -> None:
         """From a supply to the shelf; from a narrowed shelf to all of it."""
@@ -390,7 +405,7 @@ class ShelfPlace(Place):
         note = self.office.read(lambda: supplies.supply_note(desk, day, row.supply_id))
         if note is None:
             return
-        blocks = _note(note)
+        blocks = note_blocks(note)
         line = self._lines.get(row.supply_id)
         if line is not None and line.packs:
             blocks += [Rule(), Voice(line.reason)]
@@ -400,69 +415,3 @@ class ShelfPlace(Place):
 def stopped_of(office: Office, supply_id: int) -> bool:
     """Whether a supply is being used up."""
     return supplies.supply_page(office.desk, office.day, supply_id).supply.stopped
-
-
-def _note(note: supplies.SupplyNote) -> list[Block]:
-    blocks: list[Block] = []
-    if note.alert_text:
-        if note.alert:
-            blocks.append(Alert(note.alert_text, note.alert))
-        else:
-            blocks.append(Voice(f"{note.alert_text}."))
-    blocks += [Voice(words) for words in note.voice]
-    if note.facts:
-        facts = tuple(
-            (label, value, "alarm") if tone == "wrong" else (label, value)
-            for label, value, tone in note.facts
-        )
-        blocks += [Rule(), Facts(facts)]
-    return blocks
-
-
-def _days(day: date | None, today: date, otherwise: float) -> float:
-    return otherwise if day is None else float((day - today).days)
-
-
-def _deliveries(group: ShelfGroup, today: date) -> tuple[float, ...]:
-    found = (group.next_delivery, group.following_delivery)
-    return tuple(float((day - today).days) for day in found if day is not None)
-
-
-def _bar(row: ShelfRow, group: ShelfGroup, today: date) -> ShelfBar:
-    """The row's numbers in days from today; what lasts over a year reaches beyond the edge."""
-    low = max(0.0, _days(row.low_day, today, 400.0))
-    high = max(low, _days(row.high_day, today, 420.0))
-    if row.on_hand <= 0:
-        low = high = 0.0
-    deliveries = _deliveries(group, today)
-    gap = None
-    if row.short and row.short_day is not None and deliveries:
-        coming = _days(row.on_order_day, today, deliveries[0])
-        begins = max(0.0, float((row.short_day - today).days))
-        gap = (begins, coming) if coming > begins else None
-    on_order = None
-    if row.on_order_day is not None:
-        arrives = float((row.on_order_day - today).days)
-        on_order = (arrives, arrives + float(row.on_order_lasts_days or 14))
-    reorder = None if row.order_day is None else max(0.0, _days(row.order_day, today, 0.0))
-    return ShelfBar(low, high, reorder, deliveries, gap, on_order)
-
-
-def _packs(text: str) -> int:
-    """A number of packs as typed: `3`, `3 ×`, `-` or nothing for none."""
-    plain = text.split("×")[0].split("x")[0].strip()
-    if plain in ("", "-", "·"):
-        return 0
-    try:
-        return int(plain)
-    except ValueError:
-        raise Mendable(f"“{text.strip()}” is no number of packs; type one like 2.") from None
-
-
-def _free_name(view: Shelf | None) -> str:
-    taken = {row.name.casefold() for group in view.groups for row in group.rows} if view else set()
-    name, number = "New supply", 1
-    while name.casefold() in taken:
-        number += 1
-        name = f"New supply {number}"
-    return name
