@@ -261,16 +261,19 @@ def differs_since(
     """The day since which this shop's 80 % band of the median lies outside the label's range.
 
     None while it lies inside, and where the observations of the supply carry no days. Looks
-    back month by month at what was known of this supply then.
+    back month by month at what was known of this supply then, beside all that is known now of
+    the others of its class. A fit for each month: for the background.
     """
     if not fit(observations, labels).summary(supply).differs:
         return None
+    kind = next(label.protection_class for label in labels if label.supply == supply)
+    mates = [label for label in labels if label.protection_class == kind]
     days = sorted({one.day for one in observations if one.supply == supply and one.day})
     ends = [day for day, after in zip(days, [*days[1:], None], strict=True) if _last(day, after)]
     since = None
     for day in reversed(ends):
         then = [one for one in observations if one.supply != supply or (one.day and one.day <= day)]
-        if not fit(then, labels).summary(supply).differs:
+        if since is not None and not fit(then, mates).summary(supply).differs:
             break
         since = day
     return since
