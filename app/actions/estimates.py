@@ -113,6 +113,30 @@ def estimate(
     )  # fmt: skip
 
 
+def lines_of(
+    desk: Desk,
+    services: Sequence[tuple[int, int]],
+    size_outside: str = "M",
+    size_inside: str = "M",
+    condition: str = "average",
+) -> tuple[Line, ...]:
+    """These (service, layers) by the list alone, each as it would be sold on this vehicle."""
+    with desk.book.reading() as session:
+        known = {row.service_id: row for row in service_queries.services(session)}
+    return tuple(
+        _line(
+            desk,
+            known[one],
+            Sold(one, known[one].minutes, known[one].outside, layers),
+            size_outside,
+            size_inside,
+            condition,
+        )
+        for one, layers in services
+        if one in known
+    )
+
+
 def _ratios(desk: Desk, main: int, known: dict[int, SoldService]) -> list[float]:
     """Hours worked by hours of the list, of the newest closed jobs of mainly this service."""
 

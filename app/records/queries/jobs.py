@@ -137,12 +137,11 @@ def list_jobs(
         .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
         .where(*where)
     )
-    count = (
-        select(func.count(Job.id))
-        .outerjoin(Customer, Customer.id == Job.customer_id)
-        .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
-        .where(*where)
-    )
+    count = select(func.count(Job.id)).where(*where)
+    if text.strip():
+        count = count.outerjoin(Customer, Customer.id == Job.customer_id).outerjoin(
+            Vehicle, Vehicle.id == Job.vehicle_id
+        )
     found = session.execute(query.order_by(*order).limit(limit)).all()
     worked = minutes_of(session, [job.id for job, _, _ in found])
     rows = [

@@ -34,6 +34,7 @@ def _columns(which: str) -> tuple[Column, ...]:
     )
 
 
+AT_ONCE = ("work", "booked")  # short in any shop; the others grow with the years
 _SUBTITLES = {
     "work": "Begun, or booked for a day that has come.",
     "booked": "Next first; those without a day last.",
@@ -81,6 +82,8 @@ class JobsListing(Strip):
         self.office = office
         self.list: JobList | None = None
         self._said: dict[str, str] = {}
+        self._asked: Task | None = None
+        self._wanted: Hashable | None = None
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(120)
@@ -107,15 +110,40 @@ class JobsListing(Strip):
 
     # reading -------------------------------------------------------------------------------
     def read(self) -> None:
-        """Read the open part, and in the background what the others hold."""
+        """Read the open part: the short ones at once, the long ones in the background."""
         part, office = self.part, self.office
-        text = part.filter.text()
-        found = office.read(lambda: jobs.list_jobs(office.desk, part.which, text))
-        if found is None:
+        which, text, desk = part.which, part.filter.text(), office.desk
+        if self._asked is not None:
+            self._asked.stop()
+            self._asked = None
+        if which in AT_ONCE:
+            found = office.read(lambda: jobs.list_jobs(desk, which, text))
+            if found is not None:
+                self._show(found, text)
             return
+
+        def show(found: JobList) -> None:
+            self._asked = None
+            if self.open_key == found.which and self.part.filter.text() == text:
+                self._show(found, text)
+
+        self._asked = office.runner.run(
+            "Reading the jobs",
+            lambda _task: jobs.list_jobs(desk, which, text),
+            done=show,
+            failed=office.say_trouble,
+            owner=self,
+            quiet=True,
+        )
+
+    def _show(self, found: JobList, text: str) -> None:
+        part, desk = self.part, self.office.desk
         self.list = found
         part.table.teach_when_empty(self._teach(part.which, bool(text.strip())))
         part.table.show_rows([_row(line, part.which) for line in found.rows])
+        if self._wanted is not None:
+            part.table.go(self._wanted)
+            self._wanted = None
         runs = [Run(_count(found), "unit_total", "ink", gap=20)] if found.rows else []
         if found.rows:
             runs.append(Run("Open", "unit", key="↵"))
@@ -124,8 +152,7 @@ class JobsListing(Strip):
             self._said[part.which] = found.sentence
         self._name_entries()
         self.shown.emit(found)
-        desk = office.desk
-        office.runner.run(
+        self.office.runner.run(
             "Counting jobs",
             lambda task: _sentences(desk, part.which, task),
             done=self._counted,
@@ -171,7 +198,8 @@ class JobsListing(Strip):
 
     def go(self, key: Hashable) -> None:
         """Give a job's line the focus."""
-        self.part.table.go(key)
+        if not self.part.table.go(key):
+            self._wanted = key  # its rows are still being read
         self.part.table.setFocus()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions import booking_jobs, customers, services, vehicles
 from app.actions.booking_jobs import NewJob
-from app.actions.estimates import Estimate, estimate
+from app.actions.estimates import Estimate, estimate, lines_of
 from app.actions.jobs import span_text
 from app.errors import Mendable
 from app.window.action import ActionRow
@@ -168,13 +168,17 @@ class NewJobStrip(Strip):
     def _list_sold(self) -> None:
         desk = self.office.desk
         lines = self.office.read(lambda: services.list_services(desk, stopped=False)) or ()
-        sizes = self._sizes()
+        wanted = [
+            (line.service_id, max(1, self.draft.sold.get(line.service_id, 0))) for line in lines
+        ]
+        by_service = {
+            one.service_id: one for one in lines_of(desk, wanted, *self._sizes(), self._state())
+        }
         rows = []
         for line in lines:
             layers = self.draft.sold.get(line.service_id, 0)
-            one = estimate(desk, [(line.service_id, max(1, layers))], *sizes, self._state()).lines
-            minutes = one[0].minutes if one else 0
-            price = one[0].price if one else 0
+            one = by_service[line.service_id]
+            minutes, price = one.minutes, one.price
             sold = (
                 Cell(str(layers), State.CHANGED, editable=True)
                 if layers

@@ -100,10 +100,15 @@ def test_words_that_nothing_holds_teach(place: JobsPlace) -> None:
     assert "No such job" in page.accessibleName()
 
 
-def test_alt_and_a_number_open_another_part(place: JobsPlace) -> None:
+def test_alt_and_a_number_open_another_part(place: JobsPlace, qtbot: QtBot) -> None:
     press(Key.Key_5, ALT)
     assert place.listing.open_key == "all"
-    assert len(rows_of(place)) == 2
+    qtbot.waitUntil(lambda: len(rows_of(place)) == 2)
+    press(Key.Key_Down)
+    line = place.listing.part.table.current_key()
+    press(Key.Key_Return)
+    press(Key.Key_Escape)
+    qtbot.waitUntil(lambda: place.listing.part.table.current_key() == line)
 
 
 def test_enter_opens_the_card_and_esc_goes_back_to_the_line(place: JobsPlace) -> None:
