@@ -14,6 +14,7 @@ from app.actions import opening as books
 from app.actions.desk import Desk
 from app.actions.finding import Found, find
 from app.actions.month import month_marks
+from app.actions.sending import interrupted
 from app.actions.shop_settings import change_settings
 from app.actions.vehicles import vehicle_page
 from app.errors import Mendable
@@ -130,6 +131,8 @@ class Opening(QObject):
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
         self._put(window, desk)
         window.open(window.first_key)
+        # What was being sent when the last run ended is uncertain now, and is said.
+        office.act(lambda: interrupted(desk, desk.today))
         window.leaf.month_shown.emit(window.leaf.month)
         QTimer.singleShot(0, window, window.ask_statuses)
 

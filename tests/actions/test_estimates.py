@@ -1,0 +1,85 @@
+"""Estimates: the list until five jobs of a kind are closed, then the shop's own middle."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from app.actions.desk import Desk
+from app.actions.estimates import estimate, lines_of
+from app.actions.services import add_service, edit_service
+from app.records.models import Hours, Job, JobService
+from tests.shop import TODAY, new_desk
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    made = new_desk(tmp_path / "shop.bayledger")
+    yield made
+    made.book.close()
+
+
+@pytest.fixture
+def polish(desk: Desk) -> int:
+    service = add_service(desk, "One-step polish")[1]
+    edit_service(desk, service, minutes="5:00", price="450")
+    return service
+
+
+def closed(desk: Desk, service: int, minutes: list[int], state: str = "confirmed") -> None:
+    """Closed jobs of average condition on medium vehicles that took so many minutes."""
+    with desk.book.load() as session:
+        for at, taken in enumerate(minutes):
+            job = Job(number=900 + at, state="done", done_on=TODAY - timedelta(days=at + 1))
+            session.add(job)
+            session.flush()
+            session.add(JobService(job_id=job.id, service_id=service))
+            session.add(
+                Hours(day=TODAY - timedelta(days=at + 1), job_id=job.id, minutes=taken, state=state)
+            )
+
+
+def test_before_five_jobs_the_list_stands_with_a_guessed_span(desk: Desk, polish: int) -> None:
+    closed(desk, polish, [600, 600, 600, 600])
+    guess = estimate(desk, [(polish, 1)])
+    assert (guess.minutes, guess.own, guess.n) == (300, False, 4)
+    assert guess.low < guess.minutes < guess.high
+    assert "common practice" in guess.voice
+
+
+def test_after_five_jobs_their_median_takes_over(desk: Desk, polish: int) -> None:
+    closed(desk, polish, [330, 360, 375, 390, 900])
+    guess = estimate(desk, [(polish, 1)])
+    assert (guess.minutes, guess.by_list, guess.own) == (375, 300, True)
+    # The price is the list's; only its span follows the hours.
+    assert guess.price == 45000
+
+
+def test_hours_that_nobody_confirmed_teach_nothing(desk: Desk, polish: int) -> None:
+    closed(desk, polish, [600] * 8, state="expected")
+    assert estimate(desk, [(polish, 1)]).minutes == 300
+
+
+def test_the_median_of_a_medium_car_is_scaled_to_a_large_one(desk: Desk, polish: int) -> None:
+    closed(desk, polish, [360] * 5)
+    # Common practice, no source: a large vehicle takes 1.2 times the hours outside.
+    assert estimate(desk, [(polish, 1)], "L").minutes == 430
+
+
+def test_two_layers_take_and_cost_twice(desk: Desk, polish: int) -> None:
+    once, twice = (lines_of(desk, [(polish, layers)])[0] for layers in (1, 2))
+    assert (twice.minutes, twice.price) == (2 * once.minutes, 2 * once.price)
+
+
+def test_what_was_agreed_is_the_likely_price(desk: Desk, polish: int) -> None:
+    guess = estimate(desk, [(polish, 1)], agreed=40000)
+    assert (guess.price_text, guess.price) == ("400.00", 40000)
+    assert guess.price_low < 40000 < guess.price_high
+
+
+def test_nothing_sold_expects_nothing(desk: Desk) -> None:
+    guess = estimate(desk, [])
+    assert (guess.minutes, guess.price, guess.lines) == (0, 0, ())

@@ -1,0 +1,90 @@
+"""Settings as they are typed: read, refused with a sentence, undone by name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.actions.desk import Desk
+from app.actions.shop_settings import change_settings, rules, set_rule, set_typed
+from app.calculations.letters import Rules
+from app.errors import Mendable
+from tests.shop import new_desk
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    made = new_desk(tmp_path / "shop.bayledger")
+    yield made
+    made.book.close()
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "stored"),
+    [
+        ("tax_rate", "7.25", 7250),
+        ("tax_rate", "6,875 %", 6875),
+        ("hourly_rate", "$95.50", 9550),
+        ("currency", "eur", "EUR"),
+        ("region", "de", "DE"),
+        ("hours_a_day", "9", 9),
+        ("service_quantile", "95 %", 0.95),
+        ("zone", "America/New York", "America/New_York"),
+        ("shop_email", " desk@lindmoor.example ", "desk@lindmoor.example"),
+        ("mail_port", "465", 465),
+    ],
+)
+def test_a_setting_is_read_as_it_is_typed(
+    desk: Desk, name: str, typed: str, stored: object
+) -> None:
+    set_typed(desk, name, typed)
+    assert getattr(desk.settings, name) == stored
+
+
+@pytest.mark.parametrize(
+    ("name", "typed"),
+    [
+        ("tax_rate", "140"),
+        ("tax_rate", "7.12345"),
+        ("currency", "dollars"),
+        ("region", "Texas"),
+        ("hours_a_day", "25"),
+        ("service_quantile", "100"),
+        ("zone", "Lindmoor"),
+        ("shop_email", "nobody"),
+        ("mail_port", "-1"),
+    ],
+)
+def test_what_cannot_be_is_refused_and_changes_nothing(desk: Desk, name: str, typed: str) -> None:
+    before = desk.settings
+    with pytest.raises(Mendable) as trouble:
+        set_typed(desk, name, typed)
+    assert "\n" not in trouble.value.sentence
+    assert desk.settings == before
+    assert desk.book.next_undo() is None
+
+
+def test_what_stands_already_is_no_action(desk: Desk) -> None:
+    assert change_settings(desk, currency="USD", system="us").name == ""
+    assert desk.book.next_undo() is None
+
+
+def test_a_setting_is_undone_by_its_name(desk: Desk) -> None:
+    change_settings(desk, shop_name="Lindmoor Finish Care")
+    assert desk.book.next_undo() == "The shop’s name changed"
+    desk.book.undo(today=desk.today)
+    desk.reload()
+    assert desk.settings.shop_name == ""
+
+
+def test_reminder_rules_hold_beside_the_usual_ones(desk: Desk) -> None:
+    usual = Rules()
+    set_rule(desk, "letters_a_year", "2")
+    assert rules(desk)["letters_a_year"] == 2
+    assert rules(desk)["rest_days"] == usual.rest_days
+    with pytest.raises(Mendable, match="whole number"):
+        set_rule(desk, "rest_days", "often")
+    set_rule(desk, "letters_a_year", "")
+    assert desk.settings.reminder_rules == {}
