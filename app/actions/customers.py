@@ -189,7 +189,7 @@ def add_customer(desk: Desk, **fields: Any) -> tuple[Changed, int]:
     if not checked.get("name"):
         raise Mendable("A customer needs a name; anything else can wait.")
     name = f"Added {checked['name']}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS) as session:
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         customer = Customer(since=desk.today, **checked)
         session.add(customer)
         session.flush()
@@ -210,7 +210,7 @@ def edit_customer(desk: Desk, customer_id: int, **fields: Any) -> Changed:
         if all(getattr(before, key) == value for key, value in checked.items()):
             return NOTHING
     name = f"Changed {title}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS) as session:
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         customer = _there(session.get(Customer, customer_id))
         for key, value in checked.items():
             setattr(customer, key, value)
@@ -249,7 +249,7 @@ def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
         other_name = _there(session.get(Customer, other_id)).name
     name = f"Put {other_name} together with {kept_name}"
     kinds = frozenset({"customers", "vehicles", "jobs", "reminders", "money"})
-    with desk.book.change(name, day=desk.today, kinds=kinds) as session:
+    with desk.book.change(name, day=desk.today, kinds=kinds, at=desk.clock()) as session:
         kept, other = session.get_one(Customer, keep_id), session.get_one(Customer, other_id)
         _fill_gaps(kept, other)
         held = {link.vehicle_id for link in queries.rows_naming(session, OwnerLink, keep_id)}
@@ -300,7 +300,7 @@ def _mark(desk: Desk, customer_id: int, words: str, **values: Any) -> Changed:
         name = words.format(name=customer.name)
         if all(getattr(customer, key) == value for key, value in values.items()):
             return NOTHING
-    with desk.book.change(name, day=desk.today, kinds=kinds) as session:
+    with desk.book.change(name, day=desk.today, kinds=kinds, at=desk.clock()) as session:
         customer = _there(session.get(Customer, customer_id))
         for key, value in values.items():
             setattr(customer, key, value)

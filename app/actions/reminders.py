@@ -118,7 +118,7 @@ def prepare(
     if letter.prepared_id is not None:
         return Changed("", frozenset()), letter.prepared_id
     name = f"Wrote the reminder to {letter.name}"
-    with desk.book.change(name, day=day, kinds=KINDS) as session:
+    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         reminder_id = _add(session, desk, day, letter, channel, subject, text)
     return Changed(name, KINDS), reminder_id
 
@@ -131,7 +131,7 @@ def prepare_all(desk: Desk, day: date) -> tuple[Changed, tuple[int, ...]]:
     if not new:
         return Changed("", frozenset()), tuple(ids)
     name = f"Wrote {len(new)} reminder" + ("" if len(new) == 1 else "s")
-    with desk.book.change(name, day=day, kinds=KINDS) as session:
+    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         ids += [_add(session, desk, day, letter, "", "", "") for letter in new]
     return Changed(name, KINDS), tuple(ids)
 
@@ -141,7 +141,9 @@ def change_text(
 ) -> Changed:
     """Change the words of a prepared message; a sent one stands as it went."""
     _check_channel(channel)
-    with desk.book.change("Changed the words of a reminder", day=day, kinds=KINDS) as session:
+    with desk.book.change(
+        "Changed the words of a reminder", day=day, kinds=KINDS, at=desk.clock()
+    ) as session:
         reminder = _unsent(session, reminder_id)
         reminder.subject, reminder.text = subject[:200], text
         if channel:
@@ -164,7 +166,7 @@ def mark_sent(desk: Desk, day: date, reminder_ids: Sequence[int]) -> Changed:
         if len(unsent) == 1
         else f"Sent {len(unsent)} reminders"
     )
-    with desk.book.change(name, day=day, kinds=KINDS) as session:
+    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         for reminder_id in unsent:
             reminder = _unsent(session, reminder_id)
             reminder.state, reminder.sent_on = "sent", day
@@ -207,7 +209,7 @@ def answer(
     row = rows[0]
     name = f"Noted the answer to a reminder: {word}"
     kinds = frozenset({"reminders", "customers", "vehicles"})
-    with desk.book.change(name, day=day, kinds=kinds) as session:
+    with desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as session:
         reminder = session.get(Reminder, reminder_id)
         customer = session.get(Customer, row.customer_id)
         assert reminder is not None
@@ -231,7 +233,9 @@ def answer(
 
 def drop(desk: Desk, day: date, reminder_id: int) -> Changed:
     """Leave a prepared message unsent."""
-    with desk.book.change("Left a reminder unsent", day=day, kinds=KINDS) as session:
+    with desk.book.change(
+        "Left a reminder unsent", day=day, kinds=KINDS, at=desk.clock()
+    ) as session:
         _unsent(session, reminder_id).state = "dropped"
         session.add(_event(desk, day, reminder_id, "dropped"))
     return Changed("Left a reminder unsent", KINDS)
@@ -242,7 +246,7 @@ def not_now(desk: Desk, day: date, customer_id: int, weeks: int = 4) -> Changed:
     until = day + timedelta(weeks=weeks)
     kinds = frozenset({"reminders", "customers"})
     with desk.book.change(
-        f"Not now; asked again from {near(until, day)}", day=day, kinds=kinds
+        f"Not now; asked again from {near(until, day)}", day=day, kinds=kinds, at=desk.clock()
     ) as s:
         customer = s.get(Customer, customer_id)
         if customer is None:

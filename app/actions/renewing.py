@@ -159,7 +159,7 @@ def judge(
         vehicle = session.get(Vehicle, vehicle_id)
         title = vehicle.description if vehicle else "vehicle"
     name = f"Judged the {group} of the {title}: {after or before}"
-    with desk.book.change(name, day=day, kinds=kinds) as session:
+    with desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as session:
         session.add(
             Judgement(
                 vehicle_id=vehicle_id,
@@ -178,7 +178,7 @@ def still_good(desk: Desk, day: date, row: RenewalRow) -> Changed:
     """The layer was checked and holds, on all its surface groups, as one action."""
     kinds = frozenset({"layers"})
     name = f"Checked the {row.layer} on {row.customer}’s {row.vehicle}: holding"
-    with desk.book.change(name, day=day, kinds=kinds) as session:
+    with desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as session:
         for layer_id, group in zip(row.layer_ids, row.groups, strict=True):
             session.add(
                 Judgement(

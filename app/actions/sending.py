@@ -98,7 +98,7 @@ def interrupted(desk: Desk, day: date) -> Changed:
     if not rows:
         return Changed("", frozenset())
     name = "Found reminders whose sending was interrupted"
-    with desk.book.change(name, day=day, kinds=KINDS, undoable=False) as session:
+    with desk.book.change(name, day=day, kinds=KINDS, undoable=False, at=desk.clock()) as session:
         for row in rows:
             session.get_one(Reminder, row.id).state = "uncertain"
             session.add(_event(desk, day, row.id, "uncertain", "the program ended while sending"))
@@ -108,7 +108,7 @@ def interrupted(desk: Desk, day: date) -> Changed:
 def say(desk: Desk, day: date, reminder_id: int, *, gone: bool) -> Changed:
     """A person says whether an uncertain reminder went out after all."""
     name = "Said that a reminder went out" if gone else "Said that a reminder did not go out"
-    with desk.book.change(name, day=day, kinds=KINDS) as session:
+    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         reminder = session.get(Reminder, reminder_id)
         if reminder is None or reminder.state != "uncertain":
             raise Mendable("This reminder is not uncertain any more.")
@@ -159,7 +159,9 @@ def _ready(desk: Desk, ids: tuple[int, ...]) -> list[tuple[queries.ReminderRow, 
 
 def _begin(desk: Desk, day: date, reminder_id: int) -> bool:
     """Note that it is being sent; False when it is not prepared any more."""
-    with desk.book.change("Sending a reminder", day=day, kinds=KINDS, undoable=False) as session:
+    with desk.book.change(
+        "Sending a reminder", day=day, kinds=KINDS, undoable=False, at=desk.clock()
+    ) as session:
         reminder = session.get(Reminder, reminder_id)
         if reminder is None or reminder.state != "prepared":
             return False
@@ -173,7 +175,9 @@ def _settle(desk: Desk, day: date, reminder_id: int, delivery: Delivery) -> None
     state = {Outcome.TAKEN: "sent", Outcome.UNCERTAIN: "uncertain"}.get(
         delivery.outcome, "prepared"
     )
-    with desk.book.change("Sent a reminder", day=day, kinds=KINDS, undoable=False) as session:
+    with desk.book.change(
+        "Sent a reminder", day=day, kinds=KINDS, undoable=False, at=desk.clock()
+    ) as session:
         reminder = session.get_one(Reminder, reminder_id)
         reminder.state = state
         reminder.sent_on = day if state == "sent" else None

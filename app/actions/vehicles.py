@@ -88,7 +88,7 @@ def add_vehicle(
     if not checked.get("description"):
         raise Mendable("A vehicle needs a few words to know it by, such as “blue wagon”.")
     name = f"Added the {checked['description']}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS) as session:
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         vehicle = Vehicle(**checked)
         session.add(vehicle)
         session.flush()
@@ -109,7 +109,7 @@ def edit_vehicle(desk: Desk, vehicle_id: int, **fields: Any) -> Changed:
         if all(getattr(before, key) == value for key, value in checked.items()):
             return NOTHING
     name = f"Changed the {title}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS) as session:
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         vehicle = _there(session.get(Vehicle, vehicle_id))
         for key, value in checked.items():
             setattr(vehicle, key, value)
@@ -129,7 +129,7 @@ def sold(desk: Desk, vehicle_id: int, day: date, to_customer: int | None = None)
     if not open_links and to_customer is None:
         raise Mendable(f"Nobody holds the {title} by this book; there is nothing to end.")
     name = f"Sold: the {title}"
-    with desk.book.change(name, day=day, kinds=kinds) as session:
+    with desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as session:
         for link_id in open_links:
             session.get_one(OwnerLink, link_id).to_day = day
         if to_customer is not None:

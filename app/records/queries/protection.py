@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from app.records.models import (
@@ -125,8 +125,18 @@ def layer_events(
 ) -> list[EventRow]:
     """Layer events in order of time, without those taken back and their counter-lines."""
     counter = aliased(LayerEvent)
+    # Plain columns: a ten-year book has over a hundred thousand of these lines.
     query = (
-        select(LayerEvent)
+        select(
+            LayerEvent.id,
+            LayerEvent.vehicle_id,
+            LayerEvent.day,
+            LayerEvent.at,
+            LayerEvent.kind,
+            LayerEvent.surface_group,
+            LayerEvent.supply_id,
+            LayerEvent.note,
+        )
         .outerjoin(counter, counter.counters_id == LayerEvent.id)
         .where(LayerEvent.counters_id.is_(None), counter.id.is_(None))
         .order_by(LayerEvent.vehicle_id, LayerEvent.at, LayerEvent.id)
@@ -135,25 +145,26 @@ def layer_events(
         query = query.where(LayerEvent.day >= since)
     if vehicle_id is not None:
         query = query.where(LayerEvent.vehicle_id == vehicle_id)
-    return [
-        EventRow(e.id, e.vehicle_id, e.day, e.at, e.kind, e.surface_group, e.supply_id, e.note)
-        for e in session.scalars(query)
-    ]
+    return [EventRow(*row) for row in session.execute(query)]
 
 
 def judgements(
     session: Session, since: date | None = None, vehicle_id: int | None = None
 ) -> list[JudgementRow]:
     """Judgements in order of time."""
-    query = select(Judgement).order_by(Judgement.vehicle_id, Judgement.day, Judgement.id)
+    query = select(
+        Judgement.vehicle_id,
+        Judgement.layer_event_id,
+        Judgement.day,
+        Judgement.surface_group,
+        Judgement.before,
+        Judgement.after,
+    ).order_by(Judgement.vehicle_id, Judgement.day, Judgement.id)
     if since is not None:
         query = query.where(Judgement.day >= since)
     if vehicle_id is not None:
         query = query.where(Judgement.vehicle_id == vehicle_id)
-    return [
-        JudgementRow(j.vehicle_id, j.layer_event_id, j.day, j.surface_group, j.before, j.after)
-        for j in session.scalars(query)
-    ]
+    return [JudgementRow(*row) for row in session.execute(query)]
 
 
 def protections(session: Session) -> list[ProtectionRow]:
@@ -171,53 +182,82 @@ def protections(session: Session) -> list[ProtectionRow]:
 def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[HolderRow]:
     """Who holds each vehicle on the day; the newest link where two are open."""
     query = (
-        select(OwnerLink, Customer, Vehicle)
+        select(
+            Vehicle.id,
+            Customer.id,
+            Customer.household,
+            Customer.name,
+            Vehicle.description,
+            Vehicle.exposure,
+            Vehicle.lease_ends,
+        )
+        .join(OwnerLink, OwnerLink.vehicle_id == Vehicle.id)
         .join(Customer, Customer.id == OwnerLink.customer_id)
-        .join(Vehicle, Vehicle.id == OwnerLink.vehicle_id)
         .where(or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day))
         .order_by(OwnerLink.id)
     )
     if vehicle_id is not None:
         query = query.where(OwnerLink.vehicle_id == vehicle_id)
-    held: dict[int, HolderRow] = {}
-    for link, customer, vehicle in session.execute(query):
-        held[link.vehicle_id] = HolderRow(
-            vehicle.id,
-            customer.id,
-            household_of(customer.id, customer.household),
-            customer.name,
-            vehicle.description,
-            dict(vehicle.exposure or {}),
-            vehicle.lease_ends,
-        )
-    return list(held.values())
+    return list(
+        {
+            vehicle: HolderRow(
+                vehicle,
+                customer,
+                household_of(customer, household),
+                name,
+                description,
+                dict(exposure or {}),
+                lease_ends,
+            )
+            for vehicle, customer, household, name, description, exposure, lease_ends in (
+                session.execute(query)
+            )
+        }.values()
+    )
 
 
 def people(session: Session, customer_ids: set[int] | None = None) -> list[PersonRow]:
     """Customers as far as writing to them goes; all of them without ids."""
-    query = select(Customer).order_by(Customer.id)
-    rows = session.scalars(query)
+    query = select(
+        Customer.id,
+        Customer.household,
+        Customer.name,
+        Customer.email,
+        Customer.phone,
+        Customer.street,
+        Customer.city,
+        Customer.region,
+        Customer.postal_code,
+        Customer.asks_by,
+        Customer.may_remind,
+        Customer.stopped_on,
+        Customer.later_until,
+        Customer.deceased,
+        Customer.email_bad_since,
+        Customer.address_bad_since,
+    ).order_by(Customer.id)
+    if customer_ids is not None:
+        query = query.where(Customer.id.in_(customer_ids))
     return [
         PersonRow(
-            c.id,
-            household_of(c.id, c.household),
-            c.name,
-            c.email,
-            c.phone,
-            c.street,
-            c.city,
-            c.region,
-            c.postal_code,
-            c.asks_by,
-            c.may_remind,
-            c.stopped_on,
-            c.later_until,
-            c.deceased,
-            c.email_bad_since is not None,
-            c.address_bad_since is not None,
+            row.id,
+            household_of(row.id, row.household),
+            row.name,
+            row.email,
+            row.phone,
+            row.street,
+            row.city,
+            row.region,
+            row.postal_code,
+            row.asks_by,
+            row.may_remind,
+            row.stopped_on,
+            row.later_until,
+            row.deceased,
+            row.email_bad_since is not None,
+            row.address_bad_since is not None,
         )
-        for c in rows
-        if customer_ids is None or c.id in customer_ids
+        for row in session.execute(query)
     ]
 
 
@@ -263,38 +303,57 @@ def reminders(
     ids: tuple[int, ...] = (),
 ) -> list[ReminderRow]:
     """Reminders, the newest last, with what they are about."""
-    query = select(Reminder).order_by(Reminder.day, Reminder.id)
+    chosen: list[ColumnElement[bool]] = []
     if states:
-        query = query.where(Reminder.state.in_(states))
+        chosen.append(Reminder.state.in_(states))
     if sent_since is not None:
-        query = query.where(Reminder.sent_on >= sent_since)
+        chosen.append(Reminder.sent_on >= sent_since)
     if ids:
-        query = query.where(Reminder.id.in_(ids))
-    found = list(session.scalars(query))
+        chosen.append(Reminder.id.in_(ids))
     items: dict[int, list[tuple[int, int | None]]] = {}
-    wanted = select(ReminderItem).order_by(ReminderItem.id)
-    if ids:
-        wanted = wanted.where(ReminderItem.reminder_id.in_(ids))
-    for item in session.scalars(wanted):
-        items.setdefault(item.reminder_id, []).append((item.vehicle_id, item.layer_event_id))
+    for reminder, vehicle, layer in session.execute(
+        select(ReminderItem.reminder_id, ReminderItem.vehicle_id, ReminderItem.layer_event_id)
+        .join(Reminder, Reminder.id == ReminderItem.reminder_id)
+        .where(*chosen)
+        .order_by(ReminderItem.id)
+    ):
+        items.setdefault(reminder, []).append((vehicle, layer))
+    rows = session.execute(
+        select(
+            Reminder.id,
+            Reminder.customer_id,
+            Reminder.day,
+            Reminder.channel,
+            Reminder.state,
+            Reminder.subject,
+            Reminder.text,
+            Reminder.reason,
+            Reminder.sent_on,
+            Reminder.answer,
+            Reminder.answered_on,
+            Reminder.uid,
+        )
+        .where(*chosen)
+        .order_by(Reminder.day, Reminder.id)
+    )
     return [
         ReminderRow(
-            r.id,
-            r.customer_id,
-            r.day,
-            r.channel,
-            r.state,
-            r.subject,
-            r.text,
-            r.reason,
-            r.sent_on,
-            r.answer,
-            r.answered_on,
-            r.uid,
-            tuple(dict.fromkeys(vehicle for vehicle, _ in items.get(r.id, ()))),
-            tuple(layer for _, layer in items.get(r.id, ()) if layer is not None),
+            row.id,
+            row.customer_id,
+            row.day,
+            row.channel,
+            row.state,
+            row.subject,
+            row.text,
+            row.reason,
+            row.sent_on,
+            row.answer,
+            row.answered_on,
+            row.uid,
+            tuple(dict.fromkeys(vehicle for vehicle, _ in items.get(row.id, ()))),
+            tuple(layer for _, layer in items.get(row.id, ()) if layer is not None),
         )
-        for r in found
+        for row in rows
     ]
 
 
