@@ -1,0 +1,135 @@
+"""The posterior of lives against brute force: dense integration and sampling of the whole tree."""
+
+from __future__ import annotations
+
+from math import inf, log
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from app.calculations import life_posterior
+from app.calculations.habits import Habits
+from app.calculations.life_evidence import STRAYS
+from app.calculations.life_posterior import (
+    CLASS_SPREAD,
+    SHOP_CENTER,
+    SHOP_SPREAD,
+    SUPPLY_SHAPE_SPREAD,
+    infer,
+)
+from app.calculations.sightings import Observation, gather
+
+LABEL = log(75.0)
+SPREAD = 0.20
+SEEN = [
+    Observation(0, 60.0, 95.0),
+    Observation(0, 88.0, 120.0),
+    Observation(0, 0.0, 70.0),
+    Observation(0, 110.0),
+    Observation(0, 101.0, 140.0),
+    Observation(0, 40.0),
+]
+OTHERS = [
+    Observation(1, 90.0, 130.0),
+    Observation(1, 120.0),
+    Observation(1, 100.0, 125.0),
+    Observation(1, 105.0, 150.0),
+]
+
+
+@pytest.fixture
+def fixed_spreads(monkeypatch):
+    """Spreads as stated, so that the prior is known exactly."""
+    monkeypatch.setattr(life_posterior, "SPREAD_WEIGHT", 1e12)
+
+
+def _chance(seen: list[Observation], median: np.ndarray, shape: np.ndarray) -> np.ndarray:
+    """Likelihood of layers by scipy's Weibull, with the share of strays."""
+    life = stats.weibull_min(shape, scale=median / np.log(2) ** (1 / shape))
+    stray = stats.expon(scale=75.0 / np.log(2))
+    total = np.ones_like(median)
+    for one in seen:
+        chance = life.sf(one.low_days) - (life.sf(one.high_days) if one.high_days < inf else 0.0)
+        if one.high_days < inf:
+            other = stray.sf(one.low_days) - stray.sf(one.high_days)
+            chance = (1 - STRAYS) * chance + STRAYS * other
+        total = total * chance
+    return total
+
+
+def _infer(seen, supplies):
+    evidence = gather(seen, {supply: supply for supply in range(supplies)})
+    return infer(
+        evidence,
+        np.zeros(supplies, dtype=np.int64),
+        np.full(supplies, LABEL),
+        np.full(supplies, SPREAD),
+        Habits(),
+    )
+
+
+def _moments(found, supply):
+    weight = found.weight[supply]
+    median = (weight * found.median[supply]).sum()
+    shape = (weight * found.shape[supply]).sum()
+    spread = np.sqrt((weight * (found.median[supply] - median) ** 2).sum())
+    return median, spread, shape
+
+
+def test_one_supply_alone_agrees_with_dense_integration(fixed_spreads):
+    median, shape = np.meshgrid(np.linspace(-1.6, 1.6, 401), np.linspace(-0.2, 2.8, 301))
+    spread = np.sqrt(SHOP_SPREAD**2 + CLASS_SPREAD**2 + [SPREAD**2, SUPPLY_SHAPE_SPREAD**2])
+    density = stats.norm(SHOP_CENTER[0], spread[0]).pdf(median)
+    density *= stats.norm(SHOP_CENTER[1], spread[1]).pdf(shape)
+    density *= _chance(SEEN, np.exp(median + LABEL), np.exp(shape))
+    density /= density.sum()
+    mean = (density * median).sum() + LABEL
+    deviation = np.sqrt((density * (median + LABEL - mean) ** 2).sum())
+    found = _moments(_infer(SEEN, 1), 0)
+    assert found[0] == pytest.approx(mean, abs=0.003)
+    assert found[1] == pytest.approx(deviation, rel=0.03)
+    assert found[2] == pytest.approx((density * shape).sum(), abs=0.01)
+
+
+def test_two_supplies_of_a_class_agree_with_sampling_the_whole_tree(fixed_spreads):
+    rng = np.random.default_rng(1)
+    count = 400_000
+    shop = SHOP_CENTER + SHOP_SPREAD * rng.standard_normal((count, 2))
+    kind = shop + CLASS_SPREAD * rng.standard_normal((count, 2))
+    within = np.array([SPREAD, SUPPLY_SHAPE_SPREAD])
+    supplies = [kind + within * rng.standard_normal((count, 2)) for _ in range(3)]
+    weight = np.ones(count)
+    for supply, seen in enumerate((SEEN, OTHERS)):
+        weight *= _chance(
+            seen, np.exp(supplies[supply][:, 0] + LABEL), np.exp(supplies[supply][:, 1])
+        )
+    weight /= weight.sum()
+    found = _infer([*SEEN, *OTHERS], 3)
+    for supply in range(3):  # the third was never seen and lives by the other two
+        mean = (weight * supplies[supply][:, 0]).sum()
+        deviation = np.sqrt((weight * (supplies[supply][:, 0] - mean) ** 2).sum())
+        median, spread, shape = _moments(found, supply)
+        assert median == pytest.approx(mean + LABEL, abs=0.01)
+        assert spread == pytest.approx(deviation, rel=0.05)
+        assert shape == pytest.approx((weight * supplies[supply][:, 1]).sum(), abs=0.02)
+
+
+def test_how_far_supplies_stray_from_their_class_is_learnt():
+    def newcomer(medians):
+        seen = [
+            Observation(supply, median * 0.97, median * 1.03)
+            for supply, median in enumerate(medians)
+            for _ in range(30)
+        ]
+        return _moments(_infer(seen, len(medians) + 1), len(medians))[1]
+
+    alike = newcomer([100, 102, 98, 101, 99, 100, 101, 99])
+    unlike = newcomer([60, 160, 80, 120, 70, 150, 95, 110])
+    assert alike < 0.17 < unlike
+
+
+def test_the_weights_of_every_supply_sum_to_one():
+    found = _infer([*SEEN, *OTHERS], 3)
+    assert found.weight.sum(axis=1) == pytest.approx(np.ones(3))
+    assert np.isfinite(found.evidence)
