@@ -12,6 +12,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from app.calculations import numerals, units
+from app.calculations.rounding import half_away
 from app.documents.grid import Cell, shown, word_set
 from app.errors import Mendable
 
@@ -69,7 +70,7 @@ _VAGUE = re.compile(
     r"on hand|in stock|remaining|total|of product|at least|only|just|still)\b\.?|[~≈±]",
 )
 _EMPTY_WORDS = re.compile(
-    r"(?:empty|out(?: of stock)?|zero|none left|all gone|gone|sold out|leer|aus|vac[ií]o|"
+    r"(?:empty|out(?: of stock)?|zero|none|none left|all gone|gone|sold out|leer|aus|vac[ií]o|"
     r"agotado|nil)"
 )
 _NUM = r"(?:\d+\s+\d{1,2}/\d{1,2}|\d+-\d{1,2}/\d{1,2}(?!\d)|\d{1,2}/\d{1,2}|\d[\d.,']*|[.,]\d+)"
@@ -286,9 +287,9 @@ def _base(amount: Amount, kind: str, pack: int | None, density: int, gallons: st
     if amount.each is None or (not amount.unit and pack is not None and kind != "piece"):
         containers = amount.count * (amount.each if amount.each is not None else 1)
         if pack is not None:
-            return round(containers * pack)
+            return half_away(containers * pack)
         if kind == "piece":
-            return round(containers * 1000)
+            return half_away(containers * 1000)
         if containers == 0:
             return 0
         raise Mendable(
@@ -297,13 +298,13 @@ def _base(amount: Amount, kind: str, pack: int | None, density: int, gallons: st
     number = amount.count * amount.each
     if not amount.unit:
         if kind == "piece":
-            return round(number * (pack or 1000)) if pack else round(number * 1000)
+            return half_away(number * (pack or 1000))
         if number == 0:
             return 0
         raise Mendable(f"holds “{amount.typed[:40]}” without a unit; type it like 16 oz")
     if amount.unit == "pcs" and kind != "piece":
         if pack is not None:
-            return round(number * pack)
+            return half_away(number * pack)
         raise Mendable(
             f"holds “{amount.typed[:40]}”, pieces of something that is measured; type it like 3 x "
             f"32 oz"

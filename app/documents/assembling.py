@@ -118,7 +118,7 @@ class _Maker:
         if row.raw.index - self._above_row > 3:
             return False
         if self._layout.kind in ("customer", "vehicle"):
-            few = row.filled() <= 3
+            few = row.filled() <= 2
             return row.any(*_VEHICLE) or (
                 few and row.any(*_CONTACT, "customer.notes", "customer.address")
             )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from app.documents.grid import Cell, word_set
 from app.documents.headings import Heading
@@ -16,6 +17,16 @@ from app.documents.meanings import BESIDE, MEANINGS
 from app.documents.vehicles import BODIES, STATES, read_size
 
 _LEAST = 0.34  # below this a column keeps no meaning
+_SUPPLIERS_ONLY = frozenset(
+    {
+        "supplier.account_no",
+        "supplier.promised_days",
+        "supplier.freight",
+        "supplier.free_freight_from",
+        "supplier.minimum_order",
+    }
+)
+_ANYBODY = frozenset({"name", "company", "company name", "firm", "firma", "empresa", "place", ""})
 _STATUS = word_set(
     """done complete completed finished booked scheduled open closed paid unpaid cancelled canceled
     pending working progress started waiting delivered invoiced estimate quote quoted enquiry
@@ -30,6 +41,7 @@ class Seen:
     heading: Heading
     looks: Looks
     sample: tuple[str, ...]
+    counts: bool = False  # 1, 2, 3 …: the number of the line, not of anything
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +56,15 @@ class Recognised:
 def seen(heading: Heading, values: Sequence[Cell]) -> Seen:
     """A column as recognition looks at it."""
     sample = tuple(str(v)[:60].casefold() for v in values if isinstance(v, str))[:60]
-    return Seen(heading, looks_of(values), sample)
+    return Seen(heading, looks_of(values), sample, _counts(values))
+
+
+def _counts(values: Sequence[Cell]) -> bool:
+    told = [int(v) for v in values if isinstance(v, int) or (isinstance(v, str) and v.isdigit())]
+    filled = sum(value is not None for value in values)
+    if len(told) < 2 or len(told) < filled or told[0] not in (0, 1):
+        return False
+    return all(b > a and b - a <= 3 for a, b in pairwise(told))
 
 
 def recognise(
@@ -61,6 +81,8 @@ def recognise(
     for kind in BESIDE:
         meanings, score = _assign(columns, kind, fixed or {})
         score *= _has_what_it_needs(kind, meanings, bool(fixed))
+        if kind == "supplier" and not fixed and not _clearly_suppliers(columns, meanings):
+            score *= 0.8  # a list of names and telephone numbers is one of customers
         score += (named or {}).get(kind, 0.0) if score > 0.5 else 0.0
         if score > best.score + 1e-9:
             best = Recognised(kind, meanings, score)
@@ -100,6 +122,8 @@ def _order(key: str, kind: str) -> tuple[int, int]:
 def _offers(column: Seen, kind: str) -> dict[str, float]:
     """What a column may mean in a table of this kind, and how surely."""
     offers: dict[str, float] = {}
+    if column.counts:
+        return offers
     for key, sure in column.heading.candidates:
         meaning = MEANINGS[key]
         if meaning.kind not in BESIDE[kind]:
@@ -107,7 +131,9 @@ def _offers(column: Seen, kind: str) -> dict[str, float]:
         if kind in ("job", "receipt") and key in ("customer.since",):
             continue
         own = 1.0 if meaning.kind == kind else 0.93
-        score = sure * own * (1.0 + 0.5 * fit(meaning.form, column.looks))
+        fits = fit(meaning.form, column.looks)
+        # A heading that only holds a known word is not made surer by what many columns hold.
+        score = sure * own * (1.0 + 0.5 * (fits if sure >= 0.8 else min(fits, 0.0)))
         score *= _closer_look(key, column)
         offers[key] = max(offers.get(key, 0.0), score)
     for key, score in _by_values(column, kind).items():
@@ -163,6 +189,18 @@ def _by_values(column: Seen, kind: str) -> dict[str, float]:
     return offers
 
 
+def _clearly_suppliers(columns: Sequence[Seen], meanings: Sequence[str]) -> bool:
+    """True when a heading says supplier, or a column is one that only suppliers have."""
+    if set(meanings) & _SUPPLIERS_ONLY:
+        return True
+    named = [
+        column.heading.words
+        for column, meaning in zip(columns, meanings, strict=True)
+        if meaning == "supplier.name"
+    ]
+    return any(words not in _ANYBODY for words in named)
+
+
 def _has_what_it_needs(kind: str, meanings: Sequence[str], by_hand: bool) -> float:
     """1 when the columns carry such a table, a small factor when its identity is missing."""
     has = set(meanings)
@@ -188,9 +226,10 @@ def _has_what_it_needs(kind: str, meanings: Sequence[str], by_hand: bool) -> flo
         told = has - {"supply.name", "supply.notes", "supply.category", "supply.checked", ""}
         return (1.0 if told or by_hand else 0.5) if "supply.name" in has else 0.1
     if kind == "job":
-        if "job.day" in has and (
-            has & {"job.services", "job.hours"} or (money and (person or vehicle))
-        ):
+        work = has & {"job.services", "job.hours", "job.net", "job.tax", "job.state"}
+        if "job.day" in has and "job.method" in has and not work and not vehicle:
+            return 0.7  # who paid how much, when and how: payments
+        if "job.day" in has and (work or (money and (person or vehicle))):
             return 1.0
         if "job.services" in has and (money or person or vehicle or "job.hours" in has):
             return 0.9 if money or "job.number" in has else 0.6

@@ -170,7 +170,7 @@ SUPPLIER: dict[str, str] = {
     "region": "state|region|province|estado|provincia|bundesland",
     "postal_code": "zip|zip code|postal code|postcode|plz|codigo postal",
     "account_no": """
-        account|account number|acct|acct number|customer number|our number|our account|
+        account|account number|acct|acct number|customer number|
         kundennummer|numero de cuenta|numero de cliente|customer no|account no""",
     "promised_days": """
         lead time|lead time day|delivery time|days to deliver|delivery days|ships in|lead day|

@@ -101,7 +101,7 @@ def _without_unit(text: str) -> tuple[str, str]:
             word = found.group(2)
             rest = found.group(1).strip(" ,/")
             # "Total hours" is a heading of its own; "Size oz" and "Price $" are not.
-            if plain(low) not in _index() and rest:
+            if rest and (not word.isalpha() or plain(low) not in _index()):
                 unit, bare = UNITS[word], rest
     return bare or text, unit
 

@@ -6,6 +6,7 @@ The headers follow RFC 5322; a marketing mail says how to stop in its text and i
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 from datetime import datetime
 from email.headerregistry import Address
@@ -97,7 +98,8 @@ def _address(name: str, mail: str, whose: str) -> Address:
 
 
 def _one_line(text: str, what: str) -> str:
-    if any(ord(character) < 32 or ord(character) == 127 for character in text):
+    # Also the line ends beyond ASCII (U+0085, U+2028, U+2029), at which headers would break too.
+    if any(unicodedata.category(character) in ("Cc", "Zl", "Zp") for character in text):
         raise Mendable(
             f"The {what} has a line break or control character in it; write it in one line."
         )

@@ -242,6 +242,8 @@ def _from_columns(row: Row, owner: CustomerLine | None) -> list[VehicleLine]:
         described = " ".join(part for part in (color, make, model or body) if part)
     region = plate_region or words.plate_region
     one = VehicleWords(described, year, color, plate or words.plate, region, vin, unit, size)
+    if not (one.says_something() or year or make or model):
+        return []
     lines = [_line(row, owner, one, make=make, model=model)]
     lines.extend(_line(row, owner, more) for more in told[1:])
     return lines

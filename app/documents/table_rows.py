@@ -11,11 +11,10 @@ from app.documents.grid import Cell, Grid, says_nothing, shown
 from app.documents.headings import Heading
 
 _TOTAL = re.compile(
-    r"^(?:grand |sub|sub-|sub |running |year |month(?:ly)? |overall |page )*(?:totals?|"
-    r"sums?|average|avg|mean|count|"
-    r"balance due|gesamt(?:summe|betrag)?|summe|zwischensumme|mittelwert|anzahl|total "
-    r"general|suma|promedio|"
-    r"ytd|total for .{1,20}|totals? .{0,3}\d{4}|total .{0,12}:?)\s*[:=]?$",
+    r"^(?:grand |sub|sub-|sub |running |year |month(?:ly)? |overall |page )*"
+    r"(?:totals?(?: (?:clients?|customers?|vehicles?|items?|value|cost|amount|hours?|sales|due|qty|"
+    r"count|stock|general|of .{1,20}|for .{1,20}|\d{4}))?|sums?|average|avg|mean|count|balance due|"
+    r"gesamt(?:summe|betrag)?|summe|zwischensumme|mittelwert|anzahl|suma|promedio|ytd)\s*[:=]?$",
     re.IGNORECASE,
 )
 _FOOTER = re.compile(
@@ -83,11 +82,7 @@ def sort_rows(
             gap = True
             continue
         first = next(shown(cell) for cell in cells if cell is not None)
-        if (
-            _TOTAL.match(first.strip())
-            and (count > 1 or index > last_full)
-            and not (_is_section_total(first))
-        ):
+        if _TOTAL.match(first.strip()) and (count > 1 or index > last_full):
             table.skipped.append((index, "a total"))
         elif count == 1 and len(columns) >= 2 and _FOOTER.match(first):
             table.skipped.append((index, "a note of the program that wrote the list"))
@@ -150,12 +145,6 @@ class _Sections:
 def filled_cells(cells: Sequence[Cell]) -> int:
     """How many cells of a row are not empty."""
     return sum(cell is not None for cell in cells)
-
-
-def _is_section_total(text: str) -> bool:
-    """ "Total Car Care" is a name; a total says nothing but that."""
-    words = text.split()
-    return len(words) > 3 and not re.search(r"\d|:", text)
 
 
 def _drop_sums(table: RawTable) -> None:

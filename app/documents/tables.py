@@ -149,6 +149,9 @@ class _Block:
                 return _Head(index, index + 1, joined)
             if grouped and two.good() and total >= two.total - 0.3 * two.filled:
                 return _Head(index, index + 1, joined)
+            both = one.good() and two.good() and one.words() != two.words()
+            if both and total >= max(one.total, two.total) - 0.2:
+                return _Head(index, index + 1, joined)
             if total > max(one.total, two.total) + 0.2 and total >= 0.5 * two.filled:
                 return _Head(index, index + 1, joined)
             if two.good() and two.total > one.total + 0.5 and two.filled > one.filled:
@@ -324,6 +327,10 @@ class _Score:
     filled: int
     total: float
     known: int
+
+    def words(self) -> list[str]:
+        """The words of each cell, as compared."""
+        return [heading.words for heading in self.headings]
 
     def good(self) -> bool:
         """True when so many cells are known that the row is a heading."""

@@ -121,7 +121,7 @@ def read_size(text: str) -> str:
         return "XL"
     if words[0] in _SIZES:
         return _SIZES[words[0]]
-    if "3" in words or "three" in words or "third" in words:
+    if re.search(r"\b(?:3|three|third)[ -]row", text, re.IGNORECASE):
         return "XL"
     for word in words:
         if BODIES.get(word.removesuffix("s")) or BODIES.get(word):

@@ -8,6 +8,7 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, Any
 
@@ -29,6 +30,7 @@ from app.errors import Mendable
 _MERGE = re.compile(
     rb'<(?:\w{1,20}:)?mergeCell\s[^>]{0,80}?ref="([A-Z]{1,3}\d{1,7}:[A-Z]{1,3}\d{1,7})"'
 )
+_FAR_OUT = re.compile(rb'<(?:\w{1,20}:)?c\s[^>]{0,60}?r="[A-Z]{3}\d')
 _FORMULA = re.compile(rb"<(?:\w{1,20}:)?f[\s>/]")
 _DOCTYPE = re.compile(rb"<!(?:DOCTYPE|ENTITY)", re.IGNORECASE)
 _REF = re.compile(r"([A-Z]+)(\d+):([A-Z]+)(\d+)")
@@ -51,11 +53,17 @@ def read_grids(path: Path, options: Options, progress: Progress | None = None) -
         grids = []
         cells = 0
         for sheet in sheets:
-            grid, count = _read_sheet(sheet, options.most_cells - cells, path, step)
+            grid, count, wide = _read_sheet(sheet, options.most_cells - cells, path, step)
             cells += count
-            grid.merges, formulas = _scan(path, getattr(sheet, "_worksheet_path", ""))
-            if formulas:
+            told = _scan(path, getattr(sheet, "_worksheet_path", ""))
+            grid.merges = told.merges
+            if told.formulas:
                 _mark_unsaved(path, sheet.title, grid)
+            if told.far_out or wide:
+                grid.notes.append(
+                    f"Sheet {sheet.title} is wider than {MOST_COLUMNS} columns; what stands "
+                    "further right is not read."
+                )
             fill_down(grid)
             grids.append(grid)
     return grids
@@ -135,8 +143,10 @@ def opened(path: Path, *, data_only: bool) -> Iterator[Any]:
         # openpyxl warns of styles and extensions it leaves out; they say nothing about the values.
         warnings.simplefilter("ignore")
         try:
-            book = load_workbook(path, read_only=True, data_only=data_only, keep_links=False)
-            yield book
+            # Handed over as a stream: of a path the reader would only look at the ending.
+            with path.open("rb") as stream:
+                book = load_workbook(stream, read_only=True, data_only=data_only, keep_links=False)
+                yield book
         except (Mendable, MemoryError):
             raise
         except Exception as error:
@@ -147,8 +157,8 @@ def opened(path: Path, *, data_only: bool) -> Iterator[Any]:
                 book.close()
 
 
-def _read_sheet(sheet: Any, room: int, path: Path, step: Step) -> tuple[Grid, int]:
-    """One sheet as a grid, and how many cells that took."""
+def _read_sheet(sheet: Any, room: int, path: Path, step: Step) -> tuple[Grid, int, bool]:
+    """One sheet as a grid, how many cells that took, and whether it goes on to the right."""
     sheet.reset_dimensions()  # what the file says about its size is often wrong
     grid = Grid(sheet.title, [], hidden=sheet.sheet_state != "visible")
     formats: dict[int, Any] = {}
@@ -170,12 +180,7 @@ def _read_sheet(sheet: Any, room: int, path: Path, step: Step) -> tuple[Grid, in
         step.on(BYTES_PER_ROW + BYTES_PER_CELL * len(values))
     while rows and not rows[-1]:
         rows.pop()
-    if wide:
-        grid.notes.append(
-            f"Sheet {sheet.title} is wider than {MOST_COLUMNS} columns; what stands further right "
-            "is not read."
-        )
-    return grid, count
+    return grid, count, wide
 
 
 def _value(cell: Any, formats: dict[int, Any]) -> Cell:
@@ -217,22 +222,33 @@ def _format_words(number_format: str | None) -> tuple[str, str, int]:
     return "", f" {after}" if after else "", 0
 
 
-def _scan(path: Path, part: str) -> tuple[list[Merge], bool]:
-    """The merged ranges of a sheet and whether it holds formulas, from the sheet's own text."""
-    merges: list[Merge] = []
-    formulas = False
+@dataclass(slots=True)
+class _Told:
+    """What a sheet's own text tells beside its values."""
+
+    merges: list[Merge] = field(default_factory=list)
+    formulas: bool = False
+    far_out: bool = False
+
+
+def _scan(path: Path, part: str) -> _Told:
+    """The merged ranges of a sheet, whether it holds formulas and cells far to the right."""
+    told = _Told()
     if not part:
-        return merges, formulas
+        return told
+    merges: dict[Merge, None] = {}
     try:
         with zipfile.ZipFile(path) as package, package.open(part.lstrip("/")) as stream:
             for text in _overlapping(stream):
-                formulas = formulas or _FORMULA.search(text) is not None
+                told.formulas = told.formulas or _FORMULA.search(text) is not None
+                told.far_out = told.far_out or _FAR_OUT.search(text) is not None
                 for match in _MERGE.finditer(text):
                     if len(merges) < _MOST_MERGES:
-                        merges.append(_merge(match.group(1).decode()))
+                        merges[_merge(match.group(1).decode())] = None
     except (KeyError, zipfile.BadZipFile, zlib.error, OSError, EOFError) as error:
         raise _broken(path) from error
-    return list(dict.fromkeys(merges)), formulas
+    told.merges = list(merges)
+    return told
 
 
 def _overlapping(stream: IO[bytes]) -> Iterator[bytes]:
