@@ -145,7 +145,8 @@ def read_rate(typed: str) -> int:
     plain = typed.strip().rstrip("%").strip().casefold()
     if plain in ("", "no tax", "none", "exempt", "-"):
         return 0
-    rate = read_number(plain)
+    # No rate reaches a thousand, so a comma can only stand before the decimals.
+    rate = read_number(plain.replace(",", "."))
     if not 0 <= rate <= 100:
         raise Mendable("The tax rate must lie between 0 and 100 %.")
     thousandths = rate * 1000
