@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+from functools import lru_cache
 
 from app.actions.desk import Desk
 from app.actions.figure_parts import (
@@ -235,7 +236,7 @@ def _reconcile(
     """Earned against received, with what is owed and the deposits in between, as facts."""
     currency = desk.settings.currency
     earned = sum(job.earned for job in jobs)
-    taxes = sum(_tax(desk, job.tax_by_rate) for job in jobs)
+    taxes = sum(_tax(job.tax_by_rate) for job in jobs)
     owed_before, held_before = _owed_and_held(desk, before)
     owed_after, held_after = _owed_and_held(desk, after)
     slip = pure.Reconciliation(
@@ -268,14 +269,18 @@ def _owed_and_held(desk: Desk, standings: list[queries.Standing]) -> tuple[int, 
             held += standing.received
         else:
             net = sum(amount for _, amount in standing.net_by_rate)
-            owed += net + _tax(desk, standing.net_by_rate) - standing.received
+            owed += net + _tax(standing.net_by_rate) - standing.received
     return owed, held
 
 
-def _tax(desk: Desk, net_by_rate: Iterable[tuple[int, int]]) -> int:
-    """Tax on sums per rate, by the shop's rule; rates come in thousandths of a percent."""
-    lines = [tax.Line(net, Fraction(rate, 1000)) for rate, net in net_by_rate if rate]
-    return tax.totals(lines, tax.Rule.ON_TOTAL).tax if lines else 0
+def _tax(net_by_rate: tuple[tuple[int, int], ...]) -> int:
+    """Tax per rate on a job's sums (EN 16931); rates come in thousandths of a percent."""
+    return sum(_tax_at(rate, net) for rate, net in net_by_rate if rate)
+
+
+@lru_cache(maxsize=50_000)  # a shop's prices repeat, and ten years hold many jobs
+def _tax_at(rate: int, net: int) -> int:
+    return tax.totals([tax.Line(net, Fraction(rate, 1000))], tax.Rule.ON_TOTAL).tax
 
 
 def _share_voice(
