@@ -24,7 +24,7 @@ from app.records.queries import days as day_queries
 from app.records.queries import takings
 from app.records.queries import uses as use_queries
 from app.records.queries.days import Session
-from app.records.stock import snapshot
+from app.records.stock import balances, snapshot
 
 EFFECTS = {"applies": "applied", "strips": "stripped", "abrades": "abraded"}
 
@@ -204,6 +204,7 @@ def _book_uses(
     filled = {(plan.job_id, one) for plan in work.plans for one in plan.supplies_on(day)}
     used: set[int] = set()
     cost = 0
+    known = balances(session)
     for key, row in rows.items():
         if row.booked:
             cost += row.cost
@@ -221,6 +222,7 @@ def _book_uses(
             "used",
             job_id=row.job_id,
             use_id=row.id,
+            known=known,
         )
         row.booked = True
         cost += row.cost

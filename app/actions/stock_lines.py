@@ -47,16 +47,19 @@ def take_out(
     job_id: int | None = None,
     use_id: int | None = None,
     note: str = "",
+    known: dict[int, tuple[int, int]] | None = None,
 ) -> int:
     """Write what leaves the shelf, and return what it cost in minor units.
 
     What is not there is taken all the same, at the last known unit cost: then the count was wrong,
-    or a delivery was not entered yet.
+    or a delivery was not entered yet. Who takes out much at once passes the balances as `known`
+    (quantity and value by supply), which then are kept up instead of read each time.
     """
     if quantity == 0:
         return 0
     supply = supply_of(desk, supply_id)
-    parts = _parts(session, supply, quantity)
+    standing = known.get(supply_id, (0, 0)) if known is not None else balance(session, supply_id)
+    parts = _parts(session, supply, quantity, *standing)
     for part in parts:
         book_movement(
             session,
@@ -74,12 +77,17 @@ def take_out(
         if part.lot is not None:
             _note_opened(session, part.lot, day)
     session.flush()
-    return sum(part.cost for part in parts)
+    cost = sum(part.cost for part in parts)
+    if known is not None:
+        known[supply_id] = (standing[0] - quantity, standing[1] - cost)
+    return cost
 
 
-def _parts(session: Session, supply: SupplyRow, quantity: int) -> list[_Part]:
-    standing, value = balance(session, supply.supply_id)
-    last = last_unit_cost(session, supply)
+def _parts(
+    session: Session, supply: SupplyRow, quantity: int, standing: int, value: int
+) -> list[_Part]:
+    # The last cost paid is only asked for where something is taken that is not there.
+    last = Fraction(0) if 0 <= quantity <= standing else last_unit_cost(session, supply)
     if not by_lot(supply):
         _, cost = Average(standing, value, last).issue(quantity)
         return [_Part(None, quantity, cost)]
