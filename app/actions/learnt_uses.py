@@ -10,7 +10,7 @@ from app.records.queries.days import LineRow, ServiceRow
 
 # What the corrections are learnt from: the newest confirmed uses. It bounds what is read and
 # forgets how the shop worked long ago.
-LEARN_FROM = 4000
+LEARN_FROM = 3000
 CORRECTIONS = ("corrections",)
 
 
@@ -29,24 +29,30 @@ def _observations(desk: Desk) -> list[Observation]:
         taken = use_queries.taken_lately(session, LEARN_FROM)
         services = day_queries.services_of(session, {row.job_id for row in taken})
         recipes = day_queries.recipes(session)
+    by_supply = {
+        (service, line.supply_id): line for service, lines in recipes.items() for line in lines
+    }
     found = []
     for row in taken:
         if row.recipe <= 0:
             continue
-        size_of = {True: row.size_outside, False: row.size_inside}
-        lines = [
-            (
-                line_amount(desk, line, service, size_of[service.outside], row.condition),
-                service,
-                line,
-            )
+        asking = [
+            (service, line)
             for service in services.get(row.job_id, ())
-            for line in recipes.get(service.service_id, ())
-            if line.supply_id == row.supply_id
+            if (line := by_supply.get((service.service_id, row.supply_id))) is not None
         ]
-        if not lines:
+        if not asking:
             continue
-        _, service, line = max(lines, key=lambda one: one[0])
+        size_of = {True: row.size_outside, False: row.size_inside}
+        if len(asking) > 1:
+            # Of several services that ask for it, the use is counted with the one that asks most.
+            asking.sort(
+                key=lambda one: line_amount(
+                    desk, one[1], one[0], size_of[one[0].outside], row.condition
+                ),
+                reverse=True,
+            )
+        service, line = asking[0]
         if line.scaling == "container":
             continue
         found.append(

@@ -273,22 +273,20 @@ def services_of(session: Session, job_ids: Collection[int]) -> dict[int, list[Se
     """The services of each job, in the order they were sold."""
     found: dict[int, list[ServiceRow]] = {}
     for part in in_parts(job_ids):
-        for sold, service in session.execute(
-            select(JobService, Service)
+        for row in session.execute(
+            select(
+                JobService.job_id,
+                Service.id,
+                Service.name,
+                Service.outside,
+                Service.minutes,
+                JobService.layers,
+            )
             .join(Service, Service.id == JobService.service_id)
             .where(JobService.job_id.in_(part))
             .order_by(JobService.id)
         ):
-            found.setdefault(sold.job_id, []).append(
-                ServiceRow(
-                    sold.job_id,
-                    service.id,
-                    service.name,
-                    service.outside,
-                    service.minutes,
-                    sold.layers,
-                )
-            )
+            found.setdefault(row[0], []).append(ServiceRow(*row))
     return found
 
 
