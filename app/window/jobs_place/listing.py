@@ -24,7 +24,7 @@ from app.window.strip import Entry, Strip
 
 def _columns(which: str) -> tuple[Column, ...]:
     return (
-        Column("number", "Job", width=54, least=54, pad=10),
+        Column("number", "Job", width=62, least=62, pad=10),
         Column("customer", "Customer", width=172, least=110),
         Column("vehicle", "Vehicle", width=120, least=80, dense=True),
         Column("services", "Services", width=0, least=100, dense=True),
@@ -34,6 +34,7 @@ def _columns(which: str) -> tuple[Column, ...]:
     )
 
 
+SCREENFUL = 40
 AT_ONCE = ("work", "booked")  # short in any shop; the others grow with the years
 _SUBTITLES = {
     "work": "Begun, or booked for a day that has come.",
@@ -110,22 +111,25 @@ class JobsListing(Strip):
 
     # reading -------------------------------------------------------------------------------
     def read(self) -> None:
-        """Read the open part: the short ones at once, the long ones in the background."""
+        """Read the open part: a screenful at once, the rest of a long one in the background."""
         part, office = self.part, self.office
         which, text, desk = part.which, part.filter.text(), office.desk
         if self._asked is not None:
             self._asked.stop()
             self._asked = None
-        if which in AT_ONCE:
-            found = office.read(lambda: jobs.list_jobs(desk, which, text))
-            if found is not None:
-                self._show(found, text)
+        limit = jobs.LIMIT if which in AT_ONCE else SCREENFUL
+        first = office.read(lambda: jobs.list_jobs(desk, which, text, limit))
+        if first is None:
+            return
+        whole = which in AT_ONCE or first.whole <= limit
+        self._show(first, text, count=whole)
+        if whole:
             return
 
         def show(found: JobList) -> None:
             self._asked = None
             if self.open_key == found.which and self.part.filter.text() == text:
-                self._show(found, text)
+                self._show(found, text, count=True)
 
         self._asked = office.runner.run(
             "Reading the jobs",
@@ -136,22 +140,23 @@ class JobsListing(Strip):
             quiet=True,
         )
 
-    def _show(self, found: JobList, text: str) -> None:
+    def _show(self, found: JobList, text: str, *, count: bool) -> None:
         part, desk = self.part, self.office.desk
         self.list = found
         part.table.teach_when_empty(self._teach(part.which, bool(text.strip())))
         part.table.show_rows([_row(line, part.which) for line in found.rows])
-        if self._wanted is not None:
-            part.table.go(self._wanted)
+        if self._wanted is not None and part.table.go(self._wanted):
             self._wanted = None
         runs = [Run(_count(found), "unit_total", "ink", gap=20)] if found.rows else []
         if found.rows:
             runs.append(Run("Open", "unit", key="↵"))
         part.row.show_hints(runs)
-        if not text.strip():
+        if not text.strip() and (count or part.which != "owed"):
             self._said[part.which] = found.sentence
         self._name_entries()
         self.shown.emit(found)
+        if not count:
+            return
         self.office.runner.run(
             "Counting jobs",
             lambda task: _sentences(desk, part.which, task),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 
 from app.actions.job_card import JobCard
+from app.actions.jobs import JobLine
 from app.window.notes import Alert, Block, Facts, Heading, Keys, Note, Rule, Voice
 from app.window.office import Office
 
@@ -15,6 +16,19 @@ _STATES = {
     "done": "",
     "cancelled": "Called off. What was worked, used and paid on it stands.",
 }
+
+
+def line_note(line: JobLine, keys: Keys) -> Note:
+    """What the list itself says of a job, until the rest is read."""
+    facts = [("When", line.when_text)]
+    if line.hours_text:
+        facts.append(("Hours", line.hours_text))
+    if line.worth_text:
+        facts.append(("Comes to", line.worth_text))
+    if line.due_text:
+        facts.append(("Owed", line.due_text))
+    title = f"{line.number} {line.customer or line.vehicle}".strip()
+    return Note(title, (Facts(tuple(facts)),), keys)
 
 
 def list_note(card: JobCard, keys: Keys) -> Note:

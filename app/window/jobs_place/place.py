@@ -14,7 +14,7 @@ from app.errors import Mendable
 from app.window.finder import FoundLine
 from app.window.jobs_place.card import CardStrip
 from app.window.jobs_place.listing import JobsListing
-from app.window.jobs_place.margins import card_note, list_note
+from app.window.jobs_place.margins import card_note, line_note, list_note
 from app.window.jobs_place.new_job import KEYS as NEW_KEYS
 from app.window.jobs_place.new_job import NewJobStrip
 from app.window.notes import Note
@@ -316,9 +316,12 @@ class JobsPlace(Place):
         if self._asked is not None:
             self._asked.stop()
             self._asked = None
-        if not isinstance(key, int):
+        found = self.listing.list
+        line = next((one for one in found.rows if one.job_id == key), None) if found else None
+        if line is None or not isinstance(key, int):
             self.margin.say(Note("", (), LIST_KEYS))
             return
+        self.margin.say(line_note(line, LIST_KEYS))
 
         def say(card: JobCard) -> None:
             self._asked = None

@@ -319,6 +319,22 @@ def test_a_list_of_any_length_is_shown(
         assert rows_of(place)[0] == name
 
 
+def test_a_long_part_shows_a_screenful_at_once_and_then_all(
+    place: JobsPlace, desk: Desk, qtbot: QtBot
+) -> None:
+    from app.records.models import Job
+
+    with desk.book.load() as session:
+        session.add_all(
+            Job(number=number, customer_id=1, state="done", done_on=TODAY, first_day=TODAY)
+            for number in range(1000, 1600)
+        )
+    press(Key.Key_3, ALT)
+    assert len(rows_of(place)) == 40
+    qtbot.waitUntil(lambda: len(rows_of(place)) == 500)
+    assert place.listing.entries[2].result == "600 jobs"
+
+
 def list_customer(desk: Desk) -> int:
     from app.actions.customers import list_customers
 
