@@ -25,6 +25,7 @@ from app.documents.reading_types import Column, FileReading, Table
 from app.documents.row import Layout
 from app.documents.table_rows import RawTable
 from app.documents.tables import find_tables
+from app.documents.template import is_how_to
 from app.errors import Mendable
 
 __all__ = ["Column", "FileReading", "Table", "read_file", "reread"]
@@ -139,7 +140,7 @@ def _from_grids(
 ) -> FileReading:
     notes: list[str] = []
     tables: list[Table] = []
-    found = [(grid, find_tables(grid)) for grid in grids]
+    found = [(grid, find_tables(grid)) for grid in grids if not is_how_to(grid)]
     step = Step(progress, sum(len(raw.rows) for _, raws in found for raw in raws))
     for grid, raws in found:
         notes.extend(grid.notes)

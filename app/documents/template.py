@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from app.documents.grid import letter
+from app.documents.grid import Grid, letter
 from app.documents.meanings import MEANINGS
 from app.documents.workbook import MARK, save
 
@@ -62,6 +62,11 @@ _SENTENCES = (
     "500 ml, $12.50, (212) 555-0142, March 5, 2024.",
     "You may leave out columns, put them in another order, or bring in your own lists as they are.",
 )
+
+
+def is_how_to(grid: Grid) -> bool:
+    """True for the template's own sheet of explanations."""
+    return grid.sheet == HOW and grid.cell(0, 0) == _SENTENCES[0]
 
 
 def heading_of(key: str, heading: str) -> str:
