@@ -4,8 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QEnterEvent, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import (
+    QEnterEvent,
+    QFocusEvent,
+    QKeyEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from app.window.marks import keycap_width, paint_keycap
@@ -15,6 +23,66 @@ from app.window.strokes import middle_base
 from app.window.theme import Theme
 
 HEIGHT, RING = 36, 6  # the ring of focus stands outside the button
+
+
+class FocusRing(QWidget):
+    """A ring around a button that may reach over the edges of what holds the button.
+
+    It lies on the window and follows while the button has the focus.
+    """
+
+    def __init__(self, theme: Theme, button: QWidget) -> None:
+        super().__init__(button.window())
+        self._theme = theme
+        self._button = button
+        self._watched: list[QWidget] = []
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.hide()
+
+    def hold(self) -> None:
+        """Lie around the button from now on."""
+        widget: QWidget | None = self._button
+        while widget is not None and widget is not self.window():
+            widget.installEventFilter(self)
+            self._watched.append(widget)
+            widget = widget.parentWidget()
+        self.follow()
+
+    def leave(self) -> None:
+        """Lie around it no more."""
+        for widget in self._watched:
+            widget.removeEventFilter(self)
+        self._watched.clear()
+        self.hide()
+
+    def follow(self) -> None:
+        """Go where the button is now."""
+        inset = self._theme.px(RING)
+        box = self._button.rect().adjusted(inset, inset, -inset, -inset)
+        out = self._theme.px(4) + 2 * self._theme.px(1)
+        top_left = self._button.mapTo(self.window(), box.topLeft())
+        self.setGeometry(box.translated(top_left - box.topLeft()).adjusted(-out, -out, out, out))
+        self.setVisible(self._button.isVisible())
+        self.raise_()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        kinds = (QEvent.Type.Move, QEvent.Type.Resize, QEvent.Type.Show, QEvent.Type.Hide)
+        if event.type() in kinds:
+            QTimer.singleShot(0, self, self._still_there)
+        return False
+
+    def _still_there(self) -> None:
+        if self._watched:
+            self.follow()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        width = 2 * self._theme.scale
+        painter.setPen(QPen(self._theme.palette.act, width))
+        half = width / 2
+        edge = QRectF(self.rect()).adjusted(half, half, -half, -half)
+        painter.drawRoundedRect(edge, self._theme.px(4), self._theme.px(4))
 
 
 class ActionButton(QAbstractButton):
@@ -40,6 +108,7 @@ class ActionButton(QAbstractButton):
         self._quiet = quiet
         self._ready = True
         self._over = False
+        self._ring: FocusRing | None = None
         self.setText(label)
         self.setAccessibleName(label)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -69,6 +138,17 @@ class ActionButton(QAbstractButton):
         label = self._theme.width("total", self.text())
         cap = px(22) + keycap_width(self._theme, self._key) if self._key else 0
         return QSize(round(px(16) + label + cap + px(12) + 2 * px(RING)), px(HEIGHT) + 2 * px(RING))
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        if self._ring is None or self._ring.window() is not self.window():
+            self._ring = FocusRing(self._theme, self)
+        self._ring.hold()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        if self._ring is not None:
+            self._ring.leave()
 
     def enterEvent(self, event: QEnterEvent) -> None:
         self._over = True
@@ -113,11 +193,6 @@ class ActionButton(QAbstractButton):
         inset = 0.5 if painter.pen().style() != Qt.PenStyle.NoPen else 0.0
         edge = box.adjusted(inset, inset, -inset, -inset)
         painter.drawRoundedRect(edge, px(2), px(2))
-        if self.hasFocus():
-            painter.setPen(QPen(c.act, 2 * theme.scale))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            out = px(4) + theme.scale
-            painter.drawRoundedRect(box.adjusted(-out, -out, out, out), px(4), px(4))
         middle = box.center().y()
         painter.setFont(theme.font("total"))
         painter.setPen(ink)

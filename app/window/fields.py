@@ -149,7 +149,7 @@ class DayField(QDateEdit):
         super().__init__(QDate(day.year, day.month, day.day))
         self.setFont(theme.font("row"))
         self.setDisplayFormat("d MMM yyyy")
-        self.setButtonSymbols(QDateEdit.ButtonSymbols.NoButtons)
+        self.lineEdit().setTextMargins(theme.px(7), 0, theme.px(7), 0)
 
     @property
     def day(self) -> date:

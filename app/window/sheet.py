@@ -45,6 +45,9 @@ QComboBox::drop-down, QDateEdit::drop-down {{ border: none; width: {px(22)}; }}
 QComboBox QAbstractItemView {{ background: {n["field"]}; color: {n["ink"]}; outline: none;
   border: {px(1)} solid {n["rule2"]}; selection-background-color: {n["act_soft"]};
   selection-color: {n["ink"]}; padding: {px(2)}; }}
+QComboBox QFrame {{ border: none; }}
+QComboBox QAbstractItemView::item:selected {{ background: {n["act_soft"]}; color: {n["ink"]}; }}
+QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ width: 0; border: none; }}
 QComboBox QAbstractItemView::item {{ min-height: {px(26)}; padding: 0 {px(8)}; }}
 
 QPushButton {{ background: {n["paper"]}; color: {n["ink"]}; border: {px(1)} solid {n["rule2"]};
@@ -57,6 +60,11 @@ QPushButton:default {{ background: {n["act"]}; color: {n["on_act"]};
 QPushButton:disabled {{ border-style: dashed; color: {n["ink2"]}; background: {n["paper"]}; }}
 
 QCheckBox, QRadioButton {{ spacing: {px(8)}; background: transparent; }}
+QCheckBox::indicator, QRadioButton::indicator {{ width: {px(14)}; height: {px(14)};
+  background: {n["field"]}; border: {px(1)} solid {n["rule2"]}; border-radius: {px(2)}; }}
+QRadioButton::indicator {{ border-radius: {px(7)}; }}
+QCheckBox::indicator:checked, QRadioButton::indicator:checked {{ background: {n["act"]};
+  border-color: {n["act"]}; }}
 QCheckBox:focus, QRadioButton:focus {{ color: {n["act"]}; }}
 
 QMenu {{ background: {n["field"]}; color: {n["ink"]}; border: {px(1)} solid {n["rule2"]};
