@@ -11,10 +11,13 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.actions import bringing_in
+from app.actions.bringing_in import Preview
 from app.actions.customers import list_customers
-from app.actions.desk import Desk
+from app.actions.desk import Changed, Desk
 from app.actions.services import list_services, service_page
 from app.calculations.units import System
+from app.documents.options import Progress
 from app.window.bringing_in_page import BringingInPage
 from app.window.office import Office
 from app.window.place import Place, PlaceEntry
@@ -142,6 +145,26 @@ def test_a_file_that_cannot_be_read_is_said_and_the_others_stand(
     qtbot.waitUntil(lambda: bool(shell.office.trouble), timeout=9000)
     assert page.readings == ()
     assert "broken.xlsx" in shell.office.trouble
+
+
+def test_stopping_leaves_the_book_as_it_was_and_the_page_ready_again(
+    shell: Shell, desk: Desk, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = messy.address_workbook(tmp_path / "people.xlsx")
+    page = bring(shell, [path], qtbot)
+    written = bringing_in.bring_in
+
+    def stopped_at_once(desk: Desk, plan: Preview, progress: Progress | None = None) -> Changed:
+        shell.office.runner.stop()  # the person clicks Stop while it writes
+        return written(desk, plan, progress)
+
+    monkeypatch.setattr(bringing_in, "bring_in", stopped_at_once)
+    page.primary()
+    qtbot.waitUntil(lambda: not shell.office.runner.busy, timeout=9000)
+    QApplication.processEvents()
+    assert list_customers(desk).rows == ()
+    assert page.readings
+    assert page._reason() == ""
 
 
 # settings ----------------------------------------------------------------------------------
