@@ -9,9 +9,10 @@ import os
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtCore import QMarginsF, QRectF, Qt
+from PySide6.QtCore import QMarginsF, QRectF, QSizeF, Qt
 from PySide6.QtGui import (
     QColor,
     QFont,
@@ -110,6 +111,49 @@ def letters_pdf(letters: Sequence[Letter], path: Path, region: str = "US") -> Pa
     return path
 
 
+@dataclass(frozen=True)
+class BottleLabel:
+    """What stands on a filled bottle: what it is, how strong, since when, and its hazards."""
+
+    supply: str
+    mix: str
+    mixed_on: str
+    use_by: str
+    signal_word: str
+    hazards: tuple[str, ...]
+    pictograms: tuple[str, ...]
+    overrides: str
+
+
+def label_pdf(label: BottleLabel, path: Path) -> Path:
+    """A label of 3 by 2 inches; the hazards are those that were entered from the data sheet."""
+    size = QPageSize(
+        QSizeF(3, 2), QPageSize.Unit.Inch, "Label", QPageSize.SizeMatchPolicy.ExactMatch
+    )
+    layout = QPageLayout(
+        size,
+        QPageLayout.Orientation.Portrait,
+        QMarginsF(3, 2.5, 3, 2.5),
+        QPageLayout.Unit.Millimeter,
+    )
+    with _paper(path, "", f"Label, {label.supply}", layout) as page:
+        page.text(label.supply, _font("Vollkorn", 13, 600))
+        page.paragraph(label.mix, _font(size=8.5, weight=600))
+        days = f"Mixed {label.mixed_on}" + (f", use by {label.use_by}" if label.use_by else "")
+        page.text(days, _font(size=7.5), QUIET)
+        page.space(0.8)
+        if label.signal_word or label.pictograms:
+            page.text(
+                label.signal_word, _font(size=10, weight=700), right=" ".join(label.pictograms)
+            )
+        if label.hazards:
+            page.paragraph("; ".join(label.hazards), _font(size=7))
+        elif not label.signal_word:
+            page.paragraph("No hazards were entered from its safety data sheet.", _font(size=7))
+        page.at_bottom(label.overrides, _font(size=6.5, weight=600))
+    return path
+
+
 def _font(family: str = "Source Sans 3", size: float = 11, weight: int = 400) -> QFont:
     font = QFont(family)
     font.setPointSizeF(size)
@@ -118,7 +162,9 @@ def _font(family: str = "Source Sans 3", size: float = 11, weight: int = 400) ->
 
 
 @contextmanager
-def _paper(path: Path, region: str, title: str) -> Iterator[_Page]:
+def _paper(
+    path: Path, region: str, title: str, layout: QPageLayout | None = None
+) -> Iterator[_Page]:
     """A sheet to write on; the file stands whole or not at all."""
     _ready()
     unfinished = path.with_name(path.name + ".unfinished")
@@ -129,7 +175,8 @@ def _paper(path: Path, region: str, title: str) -> Iterator[_Page]:
     writer.setTitle(title)
     writer.setCreator("Bayledger")
     writer.setPageLayout(
-        QPageLayout(
+        layout
+        or QPageLayout(
             QPageSize(PAGE_SIZES.get(region, QPageSize.PageSizeId.A4)),
             QPageLayout.Orientation.Portrait,
             QMarginsF(22, 18, 18, 18),
@@ -220,6 +267,18 @@ class _Page:
                     QRectF(0, self.y, self.width, box.height() + 4), flags, piece
                 )
                 self.y += box.height() + metrics.height() * 0.1
+
+    def at_bottom(self, text: str, font: QFont) -> None:
+        """A last line or two at the lower edge."""
+        metrics = QFontMetricsF(font, self._writer)
+        flags = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft)
+        high = metrics.boundingRect(QRectF(0, 0, self.width, 1e6), flags, text).height()
+        self._room(high)
+        self._painter.setFont(font)
+        self._painter.setPen(INK)
+        self._painter.drawText(
+            QRectF(0, max(self.y, self.height - high), self.width, high + 4), flags, text
+        )
 
     def row(self, cells: Sequence[str], *, head: bool = False) -> None:
         """A row of the order's table: three columns of text, three of numbers."""

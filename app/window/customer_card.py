@@ -6,7 +6,6 @@ from collections.abc import Callable, Hashable
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app.actions import customers, vehicles
@@ -17,10 +16,10 @@ from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.entrytable import EntryTable
 from app.window.office import Office
+from app.window.partsbody import PartsBody
 from app.window.runs import Run
 from app.window.savedform import SavedForm
 from app.window.strip import Entry, Strip
-from app.window.theme import Theme
 
 SIZE_WORDS: list[tuple[str, object]] = [
     ("small", "S"),
@@ -35,52 +34,6 @@ CHANNEL_WORDS: list[tuple[str, object]] = [
     ("phone", "phone"),
     ("text message", "text"),
 ]
-
-
-class Stacked(QWidget):
-    """Parts under each other, each as high as it needs; the table takes what is left."""
-
-    def __init__(self, theme: Theme, *parts: QWidget) -> None:
-        super().__init__()
-        self._parts = parts
-        self._gap = theme.px(8)
-        for part in parts:
-            part.setParent(self)
-            part.show()
-
-    def _shown(self) -> list[QWidget]:
-        return [part for part in self._parts if not part.isHidden()]
-
-    def _need(self, part: QWidget, width: int) -> int:
-        natural = getattr(part, "natural_height", None)
-        return int(natural(width)) if natural else part.sizeHint().height()
-
-    def natural_height(self, width: int) -> int:
-        """What the parts need together."""
-        shown = self._shown()
-        return sum(self._need(part, width) for part in shown) + self._gap * (len(shown) - 1)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self.lay()
-
-    def lay(self) -> None:
-        """Place the parts."""
-        shown = self._shown()
-        width = self.width()
-        fixed = sum(self._need(p, width) for p in shown if not isinstance(p, EntryTable))
-        left = self.height() - fixed - self._gap * (len(shown) - 1)
-        top = 0
-        for part in shown:
-            high = max(left, 0) if isinstance(part, EntryTable) else self._need(part, width)
-            part.setGeometry(0, top, width, high)
-            top += high + self._gap
-
-    def entered(self) -> None:
-        """The first part gets the focus."""
-        first = self._parts[0]
-        target = first.first_field() if isinstance(first, SavedForm) else first
-        if target is not None:
-            target.setFocus()
 
 
 class CustomerCard(Strip):
@@ -104,10 +57,10 @@ class CustomerCard(Strip):
     # building ------------------------------------------------------------------------------
     def _make(self, key: str) -> QWidget:
         if key == "who":
-            return Stacked(self._office.theme, self._who)
+            return PartsBody(self._office.theme, self._who, focus=self._who.first_field)
         if key == "vehicles":
-            return Stacked(self._office.theme, self._cars, self._car, self._add_row)
-        return Stacked(self._office.theme, self._history)
+            return PartsBody(self._office.theme, self._cars, self._car, self._add_row)
+        return PartsBody(self._office.theme, self._history)
 
     def _who_form(self) -> SavedForm:
         form = SavedForm(self._office, self._save_who)
@@ -280,7 +233,7 @@ class CustomerCard(Strip):
             self._car.setVisible(shown)
         self.relay()
         body = self.made("vehicles")
-        if isinstance(body, Stacked):
+        if isinstance(body, PartsBody):
             body.lay()
 
     # changing ------------------------------------------------------------------------------

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from datetime import date
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
@@ -12,9 +12,10 @@ from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
+from app.window.deliveries import DeliveriesCard
 from app.window.entrytable import EntryTable
 from app.window.fields import LineField
-from app.window.notes import Note, Rule, Voice
+from app.window.notes import Block, Note, Rule, Voice
 from app.window.office import Office
 from app.window.place import Place
 from app.window.runner import Task
@@ -28,6 +29,12 @@ PAGE_KEYS = (
     ("C", "count this one"),
     ("U", "use it up, don’t reorder"),
     ("Space", "show or fold the rest"),
+)
+RECEIVE_KEYS = (
+    ("0–9", "packs that came"),
+    ("Ctrl ↵", "it has come"),
+    ("F4", "I sent it today"),
+    ("X", "it will not come"),
 )
 COUNT_KEYS = (
     ("0–9", "what stands there"),
@@ -44,9 +51,26 @@ class ShelfPlace(Place):
         {"supplies", "stock", "uses", "orders", "jobs", "services", "days", "settings", "day"}
     )
     keys = (
-        ("The shelf", (*PAGE_KEYS, ("O", "open the supply"), ("/", "narrow the list"))),
+        (
+            "The shelf",
+            (
+                *PAGE_KEYS,
+                ("R", "a delivery came"),
+                ("O", "open the supply"),
+                ("/", "narrow the list"),
+            ),
+        ),
         ("Counting", (("F4", "begin or end"), *COUNT_KEYS[:3])),
-        ("A supply", (("Esc", "back to the shelf"), ("Ins", "add a supply"))),
+        ("A delivery", RECEIVE_KEYS),
+        (
+            "A supply",
+            (
+                ("Esc", "back to the shelf"),
+                ("Ins", "add a supply"),
+                ("F6", "a container was opened"),
+                ("F7", "print the label of the bottle filled last"),
+            ),
+        ),
     )
 
     def __init__(self, office: Office) -> None:
@@ -78,13 +102,21 @@ class ShelfPlace(Place):
         column.addWidget(self.row)
         self.card = SupplyCard(office)
         self.card.hide()
+        self.coming = DeliveriesCard(office)
+        self.coming.received.connect(self._came)
+        self.coming.hide()
+        self._receiving = False
         self.set_body(self._list)
         self.on_key("C", self._count_this, letter=True)
         self.on_key("U", self._use_up, letter=True)
         self.on_key("O", lambda: self._open_row(self.table.current_key()), letter=True)
         self.on_key("Space", self._fold, letter=True)
         self.on_key("/", self._narrow, letter=True)
-        self.on_key("F4", self._count)
+        self.on_key("R", self.receive, letter=True)
+        self.on_key("X", self._give_up, letter=True)
+        self.on_key("F4", self._f4)
+        self.on_key("F6", self._on_card(self.card.doing.open_container))
+        self.on_key("F7", self._on_card(self.card.doing.print_label))
         self.on_key("Esc", self.back)
 
     @staticmethod
@@ -109,6 +141,8 @@ class ShelfPlace(Place):
         """Read in the background: the proposal looks over the whole shelf."""
         if self._open is not None:
             self._read_card()
+        if self._receiving:
+            self._show_deliveries()
         desk, day = self.office.desk, self.office.day
 
         def work(_task: Task) -> tuple[Shelf, dict[int, ordering.OrderLineView]]:
@@ -153,7 +187,7 @@ class ShelfPlace(Place):
                 )
             rows += [self._line(row, group, view.day) for row in shown]
         self.table.show_rows(rows, self._columns(view.day))
-        if self._open is None:
+        if self._open is None and not self._receiving:
             self._say_head(view)
         self._hints(view)
         self._explain(self.table.current_key(), "")
@@ -213,7 +247,9 @@ class ShelfPlace(Place):
             words = "Fold them" if self._all else "Show them"
             hints.append(Run(view.folded_text, "aside", gap=8))
             hints.append(Run(words, "unit", key="Space", on_click=self._fold, gap=16))
-        hints.append(Run("Count", "unit", key="F4", on_click=self._count))
+        hints.append(Run("Count", "unit", key="F4", on_click=self._count, gap=16))
+        if any(row.on_order for group in view.groups for row in group.rows):
+            hints.append(Run("It came", "unit", key="R", on_click=self.receive))
         self.row.show_hints(hints)
         lines = "1 line," if view.order_lines == 1 else f"{view.order_lines} lines,"
         self.row.show_total(
@@ -280,6 +316,8 @@ class ShelfPlace(Place):
         """Write the order, or end counting, or go back from a supply."""
         if self._open is not None:
             self.back()
+        elif self._receiving:
+            self.coming.take()
         elif self._counting:
             self._count()
         elif self.row.reason:
@@ -334,6 +372,46 @@ class ShelfPlace(Place):
             self.open_item(made[1])
             self.card.write_name()
 
+    def _on_card(self, do: Callable[[], object]) -> Callable[[], object]:
+        """A key that means something only while a supply is open."""
+        return lambda: do() if self._open is not None else None
+
+    # deliveries ----------------------------------------------------------------------------
+    def receive(self) -> None:
+        """The orders on their way, to say what came."""
+        if self._open is None:
+            self._receiving = True
+            self.set_body(self.coming, bleeds=True)
+            self._show_deliveries()
+
+    def _show_deliveries(self) -> None:
+        count = self.coming.show_orders()
+        words = "1 order" if count == 1 else f"{count} orders"
+        self.set_head("On their way", "what comes is put on the shelf with its freight", words)
+        said: tuple[Block, ...] = (
+            Voice(
+                "What came is filled in as ordered: type over what differs, then say it has come."
+            ),
+            Voice("The freight of the order is spread over its goods by weight."),
+        )
+        if not count:
+            said = (Voice("Nothing is on its way."),)
+        self.margin.say(Note("Deliveries", said, RECEIVE_KEYS))
+
+    def _came(self) -> None:
+        if not self.coming.entries:
+            self.back()
+
+    def _give_up(self) -> None:
+        if self._receiving:
+            self.coming.give_up()
+
+    def _f4(self) -> None:
+        if self._receiving:
+            self.coming.sent()
+        else:
+            self._count()
+
     # moving --------------------------------------------------------------------------------
     def entered(self) -> None:
         """The table has the focus."""
@@ -371,6 +449,10 @@ class ShelfPlace(Place):
             self.set_body(self._list)
             self._fill()
             self.table.go(left)
+        elif self._receiving:
+            self._receiving = False
+            self.set_body(self._list)
+            self._fill()
         elif not self.filter.isHidden():
             self.filter.clear()
             self.filter.hide()
@@ -394,7 +476,7 @@ class ShelfPlace(Place):
         return next((row for group in groups for row in group.rows if row.supply_id == key), None)
 
     def _explain(self, _key: Hashable, _column: str) -> None:
-        if self._open is not None:
+        if self._open is not None or self._receiving:
             return
         keys = COUNT_KEYS if self._counting else PAGE_KEYS
         row = self._current()

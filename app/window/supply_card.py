@@ -15,10 +15,11 @@ from app.calculations.dates import day_year
 from app.calculations.protection import ProtectionClass
 from app.errors import Mendable
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
-from app.window.customer_card import Stacked
 from app.window.entrytable import EntryTable
 from app.window.office import Office
+from app.window.partsbody import PartsBody
 from app.window.savedform import SavedForm
+from app.window.stock_form import StockForm
 from app.window.strip import Entry, Strip
 
 KINDS: list[tuple[str, object]] = [("liquid", "liquid"), ("paste", "paste"), ("pieces", "piece")]
@@ -36,6 +37,7 @@ class SupplyCard(Strip):
         super().__init__(office.theme, self._make)
         self._office = office
         self._page: SupplyPage | None = None
+        self.doing = StockForm(office)
         self._ledger = self._ledger_table()
         self._packs = self._pack_table()
         self._lots = self._lot_table()
@@ -44,6 +46,8 @@ class SupplyCard(Strip):
 
     # building ------------------------------------------------------------------------------
     def _make(self, key: str) -> QWidget:
+        if key == "doing":
+            return self.doing
         part = {
             "ledger": self._ledger,
             "packs": self._packs,
@@ -51,7 +55,8 @@ class SupplyCard(Strip):
             "facts": self._facts,
             "hazards": self._hazards,
         }[key]
-        return Stacked(self._office.theme, part)
+        first = part.first_field if isinstance(part, SavedForm) else None
+        return PartsBody(self._office.theme, part, focus=first)
 
     def _ledger_table(self) -> EntryTable:
         table = EntryTable(
@@ -156,6 +161,7 @@ class SupplyCard(Strip):
             self._facts.forget()
             self._hazards.forget()
         self._page = page
+        self.doing.show_supply(page.supply.supply_id)
         self._ledger.show_rows([_ledger_row(at, line) for at, line in enumerate(page.ledger)])
         self._packs.show_rows(
             [
@@ -195,6 +201,13 @@ class SupplyCard(Strip):
         warned = bool(page.supply.signal_word or page.supply.hazard_statements)
         return (
             Entry("ledger", "Ledger", result=_lines(len(page.ledger)), state="done"),
+            Entry(
+                "doing",
+                "Take off, bring, fill",
+                "Type how much, press Enter.",
+                result=_last_done(page),
+                state="done",
+            ),
             Entry(
                 "packs",
                 "Packs and prices",
@@ -283,6 +296,13 @@ _SHOWN = (
 
 def _unit(supply: Any) -> str:
     return {"liquid": " mL", "paste": " g"}.get(supply.kind, "")
+
+
+def _last_done(page: SupplyPage) -> str:
+    """What was last done by hand."""
+    kinds = ("wasted", "returned", "opened", "expired")
+    last = next((line for line in page.ledger if line.kind in kinds), None)
+    return f"{last.kind} {day_year(last.day)}" if last else "nothing yet"
 
 
 def _lines(count: int) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
@@ -10,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions import stock, supplies
+from app.actions import deliveries, stock, supplies
 from app.records.models import Order, Supply
 from app.window.cells import TableRow
 from app.window.office import Office
@@ -155,6 +156,125 @@ def test_a_supply_opens_into_its_ledger_and_its_facts_are_saved_when_left(
         assert session.get_one(Supply, shop.supplies["soap"]).dilution == 128_000
     QTest.keyClick(place.card, Qt.Key.Key_Escape)
     assert place.title == "The shelf"
+
+
+def deliver(place: ShelfPlace, shop: SmallShop, qtbot: QtBot) -> None:
+    """Order two cans of wheel cleaner, and go to what is on its way."""
+    QTest.keyClick(place.table, Qt.Key.Key_Space)
+    type_at(place, qtbot, shop.supplies["wheel"], "now", "2")
+    QTest.keyClick(place.table, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    settle(place, qtbot)
+    place.table.setFocus()
+    QTest.keyClick(place.table, Qt.Key.Key_R)
+
+
+def test_part_of_a_delivery_is_taken_in_and_the_rest_stays_on_its_way(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
+) -> None:
+    before = stock.on_hand(office.desk, shop.supplies["wheel"])
+    deliver(place, shop, qtbot)
+    order = next(
+        o for o in deliveries.due_orders(office.desk, TODAY) if o.supplier == "Tuesday van"
+    )
+    place.coming.open(f"order {order.order_id}", still=True)
+    QTest.keyClick(place.coming, Qt.Key.Key_F4)
+    table = place.coming._tables[place.coming.open_key]
+    line = next(one for one in order.lines if one.supply == "Wheel cleaner")
+    for other in order.lines:
+        table.setFocus()
+        table.go(other.line_id, "now")
+        QTest.keyClicks(table, "1" if other is line else "0")
+        assert table.writing is not None
+        QTest.keyClick(table.writing, Qt.Key.Key_Return)
+    QTest.keyClick(place.coming, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    settle(place, qtbot)
+    assert stock.on_hand(office.desk, shop.supplies["wheel"]) == before + 5_000_000
+    left = next(
+        o for o in deliveries.due_orders(office.desk, TODAY) if o.order_id == order.order_id
+    )
+    assert left.state == "part"
+    assert next(one for one in left.lines if one.supply == "Wheel cleaner").due == 1
+    QTest.keyClick(place.window(), Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    settle(place, qtbot)
+    assert stock.on_hand(office.desk, shop.supplies["wheel"]) == before
+
+
+def test_what_cannot_have_come_is_said_where_it_was_typed(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
+) -> None:
+    deliver(place, shop, qtbot)
+    table = place.coming._tables[place.coming.open_key]
+    table.setFocus()
+    table.go(next(r.key for r in table.rows if isinstance(r, TableRow)), "now")
+    QTest.keyClicks(table, "1")
+    assert table.writing is not None
+    table.writing.setText("some")
+    QTest.keyClick(table.writing, Qt.Key.Key_Return)
+    assert "no number of packs" in table.writing.wrong
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "change"),
+    [
+        ("waste", "200 ml", -200_000),
+        ("back", "500 ml", -500_000),
+        ("brought", "1 l for 9.50", 1_000_000),
+    ],
+)
+def test_a_supply_is_thrown_away_given_back_or_brought_by_typing_how_much(
+    place: ShelfPlace,
+    shop: SmallShop,
+    office: Office,
+    qtbot: QtBot,
+    field: str,
+    typed: str,
+    change: int,
+) -> None:
+    supply = shop.supplies["wheel"]
+    before = stock.on_hand(office.desk, supply)
+    place.open_item(supply)
+    place.card.open("doing", still=True)
+    line = getattr(place.card.doing, field)
+    line.setFocus()
+    QTest.keyClicks(line, typed)
+    QTest.keyClick(line, Qt.Key.Key_Return)
+    settle(place, qtbot)
+    assert stock.on_hand(office.desk, supply) == before + change
+    assert line.text() == ""
+    line.setFocus()
+    QTest.keyClick(place.window(), Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    settle(place, qtbot)
+    assert stock.on_hand(office.desk, supply) == before
+
+
+def test_a_bottle_is_filled_and_its_label_written(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot, tmp_path: Path
+) -> None:
+    place.open_item(shop.supplies["wheel"])
+    place.card.open("doing", still=True)
+    line = place.card.doing.bottle
+    QTest.keyClicks(line, "1 l at 1 to 9")
+    QTest.keyClick(line, Qt.Key.Key_Return)
+    settle(place, qtbot)
+    assert place.card.doing.label is not None
+    assert place.card.doing.label.mix == "100 mL product + 900 mL water make 1,000 mL"
+    place.card.doing.write_label(tmp_path / "label.pdf")
+    assert (tmp_path / "label.pdf").stat().st_size > 1000
+    assert place.card.doing.label.signal_word == "Danger"
+
+
+def test_a_whole_container_is_opened_by_one_key(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
+) -> None:
+    place.open_item(shop.supplies["coating"])
+    QTest.keyClick(place.window(), Qt.Key.Key_F6)
+    settle(place, qtbot)
+    page = supplies.supply_page(office.desk, TODAY, shop.supplies["coating"])
+    assert page.lots[0].opened_on == TODAY
+    QTest.keyClick(place.window(), Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    settle(place, qtbot)
+    page = supplies.supply_page(office.desk, TODAY, shop.supplies["coating"])
+    assert page.lots[0].opened_on is None
 
 
 def test_a_full_shelf_says_that_nothing_needs_anybody(place: ShelfPlace) -> None:
