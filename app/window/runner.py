@@ -35,6 +35,7 @@ class Task:
     failed: Callable[[str], object] | None = None
     owner: QObject | None = None  # results are dropped when it is gone
     quiet: bool = False  # mere reading for the window: nothing is said of it
+    later: bool = False  # done when nothing else waits
     _stop: threading.Event = field(default_factory=threading.Event)
     _told: Callable[[Task, float, str], object] | None = None
 
@@ -66,29 +67,31 @@ class _Worker(QThread):
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
         self.waiting: deque[Task] = deque()
+        self.later: deque[Task] = deque()
         self._ready = threading.Condition()
         self._leaving = False
 
     def put(self, task: Task) -> None:
         task._told = self.told.emit
         with self._ready:
-            self.waiting.append(task)
+            (self.later if task.later else self.waiting).append(task)
             self._ready.notify()
 
     def leave(self) -> None:
         with self._ready:
             self._leaving = True
             self.waiting.clear()
+            self.later.clear()
             self._ready.notify()
 
     def run(self) -> None:
         while True:
             with self._ready:
-                while not self.waiting and not self._leaving:
+                while not self.waiting and not self.later and not self._leaving:
                     self._ready.wait()
                 if self._leaving:
                     return
-                task = self.waiting.popleft()
+                task = (self.waiting or self.later).popleft()
             self._do(task)
 
     def _do(self, task: Task) -> None:
@@ -136,13 +139,15 @@ class Runner(QObject):
         owner: QObject | None = None,
         *,
         quiet: bool = False,
+        later: bool = False,
     ) -> Task:
         """Queue a piece of work; `done(result)` or `failed(sentence)` follows in this thread.
 
         With an `owner`, neither is called once that object has been destroyed. `quiet` work is
-        reading for the window itself, of which the foot says nothing.
+        reading for the window itself, of which the foot says nothing. What may come `later` waits
+        for everything else: nobody looks at it at this moment.
         """
-        task = Task(name, work, done, failed, owner, quiet)
+        task = Task(name, work, done, failed, owner, quiet, later)
         if owner is not None:
             number = id(task)
             owner.destroyed.connect(lambda: self._gone.add(number))

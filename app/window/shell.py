@@ -246,6 +246,7 @@ class Shell(QWidget):
                     partial(_status_of, entry.status, self.office),
                     done=partial(self._show_status, entry.key),
                     owner=self.leaf,
+                    later=True,
                     quiet=True,
                 )
 

@@ -108,3 +108,14 @@ def _alive(thing: QObject) -> bool:
     except RuntimeError:
         return False
     return True
+
+
+def test_what_may_come_later_waits_for_everything_else(runner: Runner, qtbot: QtBot) -> None:
+    order: list[str] = []
+    gate = threading.Event()
+    runner.run("first", lambda _task: gate.wait(5))
+    runner.run("status", lambda _task: order.append("status"), later=True)
+    runner.run("page", lambda _task: order.append("page"))
+    gate.set()
+    qtbot.waitUntil(lambda: not runner.busy)
+    assert order == ["page", "status"]
