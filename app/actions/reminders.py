@@ -13,6 +13,7 @@ from uuid import uuid4
 from app.actions.desk import Changed, Desk
 from app.actions.letter_wording import Work, compose
 from app.actions.protection_state import protection
+from app.actions.unsure_mail import UnsureView, unsure_mail
 from app.calculations.dates import near
 from app.calculations.letters import (
     HouseholdFacts,
@@ -70,6 +71,7 @@ class WhomToRemind:
     letters: tuple[LetterView, ...]
     suppressed: tuple[SuppressedView, ...]
     waiting: int  # layers not yet due
+    unsure: tuple[UnsureView, ...] = ()  # may or may not have gone
 
 
 def whom_to_remind(desk: Desk, day: date) -> WhomToRemind:
@@ -85,6 +87,8 @@ def _whom(desk: Desk, day: date) -> WhomToRemind:
     waiting_households = {
         people[row.customer_id].household for row in prepared if row.customer_id in people
     }
+    unsure = unsure_mail(desk, day)
+    waiting_households |= {one.household for one in unsure}  # it may have gone: no second one
     letters = [_prepared_view(row, people, held) for row in prepared if row.customer_id in people]
     letters += [
         _letter_view(desk, day, letter, people)
@@ -102,7 +106,7 @@ def _whom(desk: Desk, day: date) -> WhomToRemind:
         )
         for one in choice.suppressed
     )
-    return WhomToRemind(tuple(letters), suppressed, len(choice.waiting))
+    return WhomToRemind(tuple(letters), suppressed, len(choice.waiting), unsure)
 
 
 def prepare(

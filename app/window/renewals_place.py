@@ -3,49 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from datetime import date, timedelta
+from datetime import timedelta
 from functools import partial
 
-from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
 
 from app.actions import reminder_files, reminders, renewing, sending
 from app.actions.desk import Changed
 from app.actions.reminders import LetterView, WhomToRemind
 from app.actions.renewing import RenewalRow, Renewals
+from app.actions.unsure_mail import UnsureView
 from app.calculations.dates import near
 from app.window.action import ActionRow
-from app.window.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
+from app.window.cells import EmptyText, GroupRow, TableRow
 from app.window.entrytable import EntryTable
-from app.window.layerbars import LayerBar, LayerCalendar, layer_column, paint_layer_bar
 from app.window.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice, Writable
 from app.window.office import Office
 from app.window.place import Place
+from app.window.renewal_rows import ANSWER_KEYS, GROUPS, PAGE_KEYS, renewal_columns, renewal_row
 from app.window.runner import Task
 from app.window.runs import Run
-from app.window.theme import Theme
-
-ANSWER_KEYS = (
-    ("B", "booked", "booked a visit"),
-    ("L", "later", "later: ask in three months"),
-    ("F", "fine", "fine, thanks"),
-    ("X", "no", "no"),
-    ("S", "sold", "sold the vehicle"),
-    ("U", "undeliverable", "did not arrive"),
-    ("P", "stop", "stop writing"),
-)
-GROUPS = {
-    "due": ("Due", "nobody is asked yet"),
-    "reminded": ("Reminded", "an answer is to come"),
-    "coming": ("To come", ""),
-    "worn": ("Worn out", "by what such layers last here"),
-}
-PAGE_KEYS = (
-    ("E", "change the words"),
-    ("G", "checked, still good"),
-    ("N", "not now, ask in four weeks"),
-    ("O", "open the customer"),
+from app.window.unsure_rows import (
+    DID_NOT,
+    UNSURE_GROUP,
+    UNSURE_KEYS,
+    WENT,
+    unsure_blocks,
+    unsure_line,
+    unsure_of,
 )
 
 
@@ -56,6 +41,7 @@ class RenewalsPlace(Place):
     keys = (
         ("Renewals", PAGE_KEYS),
         ("An answer came", tuple((key, words) for key, _, words in ANSWER_KEYS)),
+        ("May or may not have gone", UNSURE_KEYS),
         ("Reminders", (("D", "write the drafts to a folder"), ("M", "send by mail"))),
     )
 
@@ -65,7 +51,7 @@ class RenewalsPlace(Place):
         self._whom: WhomToRemind | None = None
         self._words: dict[str, str] = {}  # household -> words changed before they were kept
         self._wanted: object = None
-        self.table = EntryTable(office.theme, self._columns(office.day), rows_from=36, rows_to=44)
+        self.table = EntryTable(office.theme, renewal_columns(office.day), rows_from=36, rows_to=44)
         self.table.row_entered.connect(self._explain)
         self.table.row_opened.connect(lambda _key: self._open_customer())
         self.table.teach_when_empty(
@@ -93,27 +79,10 @@ class RenewalsPlace(Place):
         self.on_key("O", self._open_customer, letter=True)
         self.on_key("D", self._drafts, letter=True)
         self.on_key("M", self._send, letter=True)
+        self.on_key(WENT, partial(self._say, True), letter=True)
+        self.on_key(DID_NOT, partial(self._say, False), letter=True)
         for key, word, _ in ANSWER_KEYS:
             self.on_key(key, partial(self._answer, word), letter=True)
-
-    @staticmethod
-    def _columns(day: date) -> tuple[Column, ...]:
-        left, right = renewing.drawing_span(day)
-        calendar = LayerCalendar(left, right, day)
-        _, head = layer_column(calendar)
-
-        def cell(
-            painter: QPainter, box: QRectF, row: RenewalRow, theme: Theme, selected: bool
-        ) -> None:
-            paint_layer_bar(painter, box, _bar(row), theme, calendar, selected)
-
-        return (
-            Column("vehicle", "Vehicle", width=196, least=110),
-            Column("layer", "Layer", width=122, least=80, dense=True),
-            Column("life", width=0, least=240, pad=0, paint=cell, paint_head=head),
-            Column("still", "Still", "protects", width=62, right=True, dense=True),
-            Column("due", "Due", width=150, least=120, dense=True),
-        )
 
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
@@ -134,27 +103,18 @@ class RenewalsPlace(Place):
     def _show(self, found: tuple[Renewals, WhomToRemind]) -> None:
         self._view, self._whom = found
         view = self._view
-        lines: list[TableRow | GroupRow] = []
+        unsure = self._whom.unsure
+        lines: list[TableRow | GroupRow] = [UNSURE_GROUP] if unsure else []
+        lines += [unsure_line(one) for one in unsure]
         before = state = ""
         for row in view.rows:
             if row.state != state:
                 state, before = row.state, ""
                 lines.append(GroupRow(state, *GROUPS[state]))
             holder = f"{row.customer} {row.vehicle_id}"
-            lines.append(
-                TableRow(
-                    row.key,
-                    (
-                        Cell() if holder == before else _vehicle_cell(row),
-                        Cell(row.layer, tip=", ".join(row.groups)),
-                        Cell(data=row),
-                        _still_cell(row),
-                        _due_cell(row),
-                    ),
-                )
-            )
+            lines.append(renewal_row(row, named=holder != before))
             before = holder
-        self.table.show_rows(lines, self._columns(view.day))
+        self.table.show_rows(lines, renewal_columns(view.day))
         self.set_head("Renewals", "soonest due first", [Run(view.head)])
         self.say_remaining(view.learnt)
         self.row.show_hints(
@@ -201,8 +161,24 @@ class RenewalsPlace(Place):
         letters = self._whom.letters if self._whom else ()
         return next((one for one in letters if one.key == row.household), None)
 
+    def _unsure(self) -> UnsureView | None:
+        """The message with the focus that may or may not have gone, or that about this layer."""
+        found = self._whom.unsure if self._whom else ()
+        one = unsure_of(found, self.table.current_key())
+        row = self._current()
+        if one is None and row is not None:
+            layers = set(row.layer_ids)
+            one = next((each for each in found if layers & set(each.layer_ids)), None)
+        return one
+
     def _explain(self, _key: Hashable, _column: str) -> None:
         row = self._current()
+        unsure = self._unsure()
+        if row is None and unsure is not None:
+            self.row.button.set_label("Write the reminder")
+            self.row.set_ready("Say first whether this message went.")
+            self.margin.say(Note(unsure.name, tuple(unsure_blocks(unsure, self._say)), UNSURE_KEYS))
+            return
         if row is None:
             self.margin.say(Note("", (), PAGE_KEYS))
             self.row.set_ready("Nothing stands here yet.")
@@ -241,6 +217,10 @@ class RenewalsPlace(Place):
                 Offer(key, words, partial(self._answer, word)) for key, word, words in ANSWER_KEYS
             ]
             return [Heading("An answer came?"), *offers]
+        unsure = self._unsure()
+        if unsure is not None:
+            self.row.set_ready("Say first whether the last message went.")
+            return unsure_blocks(unsure, self._say)
         held = self._whom.suppressed if self._whom else ()
         layers = set(row.layer_ids)
         why = next((one.why for one in held if layers & set(one.layer_ids)), "")
@@ -315,6 +295,12 @@ class RenewalsPlace(Place):
 
         self.office.act(do)
 
+    def _say(self, gone: bool) -> None:
+        one = self._unsure()
+        if one is not None and one.to_be_said:
+            desk, day, number = self.office.desk, self.office.day, one.reminder_id
+            self.office.act(lambda: sending.say(desk, day, number, gone=gone))
+
     def _prepared(self) -> list[int]:
         letters = self._whom.letters if self._whom else ()
         return [one.prepared_id for one in letters if one.prepared_id is not None]
@@ -358,39 +344,17 @@ class RenewalsPlace(Place):
             "Sending reminders",
             work,
             done=lambda result: self.office.note(result.changed),
-            failed=self.office.say_trouble,
+            failed=self._sending_failed,
             owner=self,
         )
+
+    def _sending_failed(self, sentence: str) -> None:
+        """Whatever was on its way when the sending broke off is uncertain now, and is shown so."""
+        self.office.act(lambda: sending.interrupted(self.office.desk, self.office.day))
+        self.office.say_trouble(sentence)
 
 
 def status(office: Office) -> tuple[str, str]:
     """The words behind the place's name: how many vehicles are due."""
     whom = reminders.whom_to_remind(office.desk, office.desk.today)
     return (f"{len(whom.letters)} due", "look") if whom.letters else ("", "")
-
-
-def _vehicle_cell(row: RenewalRow) -> Cell:
-    return Cell(row.customer, bold=True, detail=row.vehicle, tip=f"{row.customer}, {row.vehicle}")
-
-
-def _bar(row: RenewalRow) -> LayerBar:
-    return LayerBar(
-        row.curve,
-        cut_left=row.cut_left,
-        due=(row.due_from, row.due_to),
-        unanswered=row.state == "due",
-        checks=row.checks,
-        still=row.still,
-    )
-
-
-def _still_cell(row: RenewalRow) -> Cell:
-    state = State.LOOK if row.state == "due" else State.PLAIN
-    return Cell(f"{round(100 * row.still)} %", state)
-
-
-def _due_cell(row: RenewalRow) -> Cell:
-    if row.state == "due":
-        return Cell(row.due_text, State.LOOK, mark="look")
-    mark = "reminded" if row.state == "reminded" else "done" if row.checks else ""
-    return Cell(row.due_text, State.QUIET, mark=mark if row.state != "worn" else "")

@@ -195,3 +195,12 @@ def test_a_letter_on_paper_needs_no_mail_address(
     _, ids = reminders.prepare_all(waxed, TODAY)
     files = reminder_files.draft_files(waxed, ids, Path(waxed.book.path).parent / "out")
     assert "letters.pdf" in {file.name for file in files}
+
+
+def test_a_household_whose_last_mail_may_have_gone_gets_no_second_one(waxed: Desk) -> None:
+    _, (number,) = reminders.prepare_all(waxed, TODAY)
+    with waxed.book.change("Sending a reminder", undoable=False) as session:
+        session.get_one(Reminder, number).state = "uncertain"
+    view = reminders.whom_to_remind(waxed, TODAY)
+    assert view.letters == ()
+    assert [one.name for one in view.unsure] == ["Mara Tolk"]

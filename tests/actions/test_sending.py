@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk import Desk
+from app.actions.reminders import whom_to_remind
 from app.actions.sending import interrupted, say, send
 from app.documents.post import MailServer, Outcome
 from app.errors import Mendable
@@ -156,6 +157,7 @@ import os, sys
 from datetime import UTC, date, datetime
 from pathlib import Path
 from app.actions.desk import Desk
+from app.actions.reminders import whom_to_remind
 from app.actions import sending
 from app.documents.post import Post
 from app.records.book import Book
@@ -199,3 +201,28 @@ def test_a_program_killed_while_sending_never_doubles_and_says_what_it_does_not_
                 kinds = [event.kind for event in session.query(ReminderEvent)]
     assert kinds == ["sending", "uncertain"]
     assert len(box.taken) == (0 if where == "before" else 1)
+
+
+def test_what_is_uncertain_stands_among_those_to_remind_until_a_person_says(desk: Desk) -> None:
+    with serving(Box(drop_after=1)) as server:
+        use_server(desk, server)
+        send(desk, DAY, [1])
+    view = whom_to_remind(desk, DAY)
+    assert [(one.reminder_id, one.words, one.to_be_said) for one in view.unsure] == [
+        (1, "may or may not have gone", True)
+    ]
+    assert "Owner 1" in view.unsure[0].voice
+    assert [letter.prepared_id for letter in view.letters] == [2, 3], "not offered again"
+    say(desk, DAY, 1, gone=False)
+    view = whom_to_remind(desk, DAY)
+    assert view.unsure == ()
+    assert [letter.prepared_id for letter in view.letters] == [1, 2, 3]
+
+
+def test_what_is_on_its_way_is_shown_but_nobody_can_say_yet(desk: Desk) -> None:
+    with desk.book.change("Sending a reminder", undoable=False) as session:
+        session.get_one(Reminder, 1).state = "sending"
+    (one,) = whom_to_remind(desk, DAY).unsure
+    assert (one.words, one.to_be_said) == ("being sent", False)
+    with pytest.raises(Mendable, match="not uncertain"):
+        say(desk, DAY, 1, gone=True)

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QPlainTextEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.records.models import Customer, LayerEvent, OwnerLink, Reminder, Supply, Vehicle
+from app.window.cells import TableRow
 from app.window.office import Office
 from app.window.place import PlaceEntry
 from app.window.renewals_place import RenewalsPlace, status
@@ -137,3 +138,32 @@ def test_two_thousand_layers_are_shown_and_walked_through(
     for _ in range(5):
         press(place, qtbot, Qt.Key.Key_PageDown)
     assert place.table.current_key() is not None
+
+
+def make_unsure(office: Office, number: int) -> None:
+    with office.desk.book.change("Sending a reminder", undoable=False) as session:
+        session.get_one(Reminder, number).state = "uncertain"
+    office.changed.emit(frozenset({"reminders"}))
+
+
+@pytest.mark.parametrize(("key", "state"), [(Qt.Key.Key_Y, "sent"), (Qt.Key.Key_R, "prepared")])
+def test_what_may_or_may_not_have_gone_waits_for_one_of_two_answers(
+    place: RenewalsPlace, office: Office, qtbot: QtBot, key: Qt.Key, state: str
+) -> None:
+    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    make_unsure(office, 1)
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    place.table.go(("unsure", 1))
+    row = place.table.rows[1]
+    assert isinstance(row, TableRow)
+    assert "may or may not have gone" in row.cells[0].detail
+    assert not place.row.button.ready, "no second one is written while nobody knows"
+    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    assert states(office) == ["uncertain"]
+    place.table.go(("unsure", 1))
+    press(place, qtbot, key)
+    assert states(office) == [state]
+    assert place._whom is not None
+    assert place._whom.unsure == ()
+    press(place, qtbot, Qt.Key.Key_Z, ctrl=True)
+    assert states(office) == ["uncertain"], "said by mistake, it can be taken back"

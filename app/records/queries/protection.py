@@ -17,6 +17,7 @@ from app.records.models import (
     LayerEvent,
     OwnerLink,
     Reminder,
+    ReminderEvent,
     ReminderItem,
     Supply,
     Vehicle,
@@ -355,6 +356,16 @@ def reminders(
         )
         for row in rows
     ]
+
+
+def last_tried(session: Session, reminder_ids: list[int]) -> dict[int, tuple[date, str]]:
+    """Reminder id -> the day of its last event and that event's note."""
+    rows = session.execute(
+        select(ReminderEvent.reminder_id, ReminderEvent.day, ReminderEvent.note)
+        .where(ReminderEvent.reminder_id.in_(reminder_ids))
+        .order_by(ReminderEvent.id)
+    )
+    return {reminder: (day, note) for reminder, day, note in rows}
 
 
 def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...]) -> list[int]:

@@ -22,12 +22,24 @@ from app.actions.reminders import (
     prepare_all,
     whom_to_remind,
 )
+from app.actions.sending import say
+from app.actions.unsure_mail import UnsureView
 from app.window.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.day_sheet.station import Station
 from app.window.entrytable import EntryTable
 from app.window.notes import Facts, Note, Rule, Voice, Writable
 from app.window.runner import Task
 from app.window.runs import Run
+from app.window.unsure_rows import (
+    DID_NOT,
+    UNSURE_GROUP,
+    UNSURE_KEYS,
+    WENT,
+    unsure_blocks,
+    unsure_key,
+    unsure_of,
+    unsure_state,
+)
 
 if TYPE_CHECKING:
     from app.window.day_sheet.place import DaySheet
@@ -58,6 +70,8 @@ class RemindersStation(Station):
         "S": "sent_here",
         "N": "not_now_here",
         "B": "channel_here",
+        WENT: "went_here",
+        DID_NOT: "did_not_go_here",
     }
 
     def __init__(self, place: DaySheet) -> None:
@@ -83,7 +97,13 @@ class RemindersStation(Station):
 
     def show_view(self, view: WhomToRemind) -> None:
         self._view = view
-        rows: list[TableRow | GroupRow] = [self._row(letter) for letter in view.letters]
+        rows: list[TableRow | GroupRow] = []
+        if view.unsure:
+            rows.append(UNSURE_GROUP)
+            rows += [_unsure_row(one) for one in view.unsure]
+            if view.letters:
+                rows.append(GroupRow("write", "To write to", "one message to a household"))
+        rows += [self._row(letter) for letter in view.letters]
         if view.suppressed:
             rows.append(GroupRow("peace", "Left in peace", "due, but not written to"))
             rows += [
@@ -130,6 +150,9 @@ class RemindersStation(Station):
             return None
         return next((letter for letter in self._view.letters if letter.key == key[1]), None)
 
+    def _unsure_here(self) -> UnsureView | None:
+        return unsure_of(self._view.unsure if self._view else (), self.table.current_key())
+
     def write(self, key: Hashable, column: str, text: str) -> Changed:
         raise NotImplementedError  # nothing is typed into this table
 
@@ -171,6 +194,20 @@ class RemindersStation(Station):
         if letter is not None:
             desk, day = self.desk, self.day
             self.act(lambda: not_now(desk, day, letter.customer_id))
+
+    def went_here(self) -> None:
+        """Say that the message with the focus went out."""
+        self._say_here(gone=True)
+
+    def did_not_go_here(self) -> None:
+        """Say that the message with the focus did not go; it can be sent again then."""
+        self._say_here(gone=False)
+
+    def _say_here(self, *, gone: bool) -> None:
+        one = self._unsure_here()
+        if one is not None and one.to_be_said:
+            desk, day, number = self.desk, self.day, one.reminder_id
+            self.act(lambda: say(desk, day, number, gone=gone))
 
     def channel_here(self) -> None:
         """The next way in which this customer can be reached."""
@@ -229,6 +266,10 @@ class RemindersStation(Station):
         return key
 
     def show_note(self, found: Any) -> Note:
+        unsure = self._unsure_here()
+        if unsure is not None:
+            blocks = unsure_blocks(unsure, lambda gone: self._say_here(gone=gone))
+            return Note(unsure.name, tuple(blocks), UNSURE_KEYS)
         letter = self._here()
         if letter is None:
             voice = self._peace(found)
@@ -242,8 +283,8 @@ class RemindersStation(Station):
             lambda words: self._change(letter, words),
             lines=9,
         )
-        blocks = (Voice(letter.reason), Rule(), Facts(tuple(facts)), Rule(), text)
-        return Note(letter.name, blocks, _KEYS)
+        told = (Voice(letter.reason), Rule(), Facts(tuple(facts)), Rule(), text)
+        return Note(letter.name, told, _KEYS)
 
     def _peace(self, key: Any) -> str:
         if self._view is None or not isinstance(key, tuple) or key[0] != "peace":
@@ -253,3 +294,16 @@ class RemindersStation(Station):
 
     def title(self) -> str:
         return "Whom to remind"
+
+
+def _unsure_row(one: UnsureView) -> TableRow:
+    return TableRow(
+        unsure_key(one),
+        (
+            Cell(one.name, bold=True),
+            Cell(", ".join(one.vehicles), State.QUIET),
+            unsure_state(one),
+            Cell(one.tried_on, State.QUIET),
+            Cell("mail", State.QUIET),
+        ),
+    )

@@ -236,7 +236,11 @@ def test_packs_are_typed_over_and_written_now_with_their_sheets(
     hands.type("a few")
     hands.press(Key.Key_Return)
     assert "whole number" in hands.foot
-    hands.press(Key.Key_Escape)
+    hands.press(Key.Key_Escape)  # leaves the field, and the number goes back to the proposal: none
+    assert shop.supplies["wax"] not in {
+        line.supply_id for one in what_to_order(desk, TODAY).suppliers for line in one.lines
+    }
+    set_packs(desk, TODAY, shop.supplies["wax"], shop.packs["wax"], 2)
     out = tmp_path / "out"
     out.mkdir()
     monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: str(out))
@@ -306,3 +310,20 @@ def test_the_words_of_a_reminder_are_changed_copied_and_noted_as_sent(
     assert "Good day. " in QGuiApplication.clipboard().text()
     hands.press(Key.Key_S)
     assert not whom_to_remind(desk, TODAY).letters
+
+
+@pytest.mark.parametrize(("key", "state"), [(Key.Key_Y, "sent"), (Key.Key_R, "prepared")])
+def test_a_mail_that_may_have_gone_is_settled_at_the_station(
+    due: None, hands: Hands, desk: Desk, key: Key, state: str
+) -> None:
+    from app.actions.reminders import prepare_all
+    from app.records.models import Reminder
+
+    _, (number,) = prepare_all(desk, TODAY)
+    with desk.book.change("Sending a reminder", undoable=False) as session:
+        session.get_one(Reminder, number).state = "uncertain"
+    hands.open(5)
+    into_table(hands, ("unsure", number), "name")
+    hands.press(key)
+    with desk.book.reading() as session:
+        assert session.get_one(Reminder, number).state == state

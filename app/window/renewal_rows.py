@@ -1,0 +1,95 @@
+"""The rows of the Renewals place: cells, columns, groups and the words of its keys."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter
+
+from app.actions import renewing
+from app.actions.renewing import RenewalRow
+from app.window.cells import Cell, Column, State, TableRow
+from app.window.layerbars import LayerBar, LayerCalendar, layer_column, paint_layer_bar
+from app.window.theme import Theme
+
+ANSWER_KEYS = (
+    ("B", "booked", "booked a visit"),
+    ("L", "later", "later: ask in three months"),
+    ("F", "fine", "fine, thanks"),
+    ("X", "no", "no"),
+    ("S", "sold", "sold the vehicle"),
+    ("U", "undeliverable", "did not arrive"),
+    ("P", "stop", "stop writing"),
+)
+GROUPS = {
+    "due": ("Due", "nobody is asked yet"),
+    "reminded": ("Reminded", "an answer is to come"),
+    "coming": ("To come", ""),
+    "worn": ("Worn out", "by what such layers last here"),
+}
+PAGE_KEYS = (
+    ("E", "change the words"),
+    ("G", "checked, still good"),
+    ("N", "not now, ask in four weeks"),
+    ("O", "open the customer"),
+)
+
+
+def renewal_columns(day: date) -> tuple[Column, ...]:
+    """The columns with the 36 months around a day."""
+    left, right = renewing.drawing_span(day)
+    calendar = LayerCalendar(left, right, day)
+    _, head = layer_column(calendar)
+
+    def cell(painter: QPainter, box: QRectF, row: RenewalRow, theme: Theme, selected: bool) -> None:
+        paint_layer_bar(painter, box, _bar(row), theme, calendar, selected)
+
+    return (
+        Column("vehicle", "Vehicle", width=196, least=110),
+        Column("layer", "Layer", width=122, least=80, dense=True),
+        Column("life", width=0, least=240, pad=0, paint=cell, paint_head=head),
+        Column("still", "Still", "protects", width=62, right=True, dense=True),
+        Column("due", "Due", width=150, least=120, dense=True),
+    )
+
+
+def renewal_row(row: RenewalRow, *, named: bool) -> TableRow:
+    """One layer's row; `named` when the row above is of another vehicle."""
+    return TableRow(
+        row.key,
+        (
+            _vehicle_cell(row) if named else Cell(),
+            Cell(row.layer, tip=", ".join(row.groups)),
+            Cell(data=row),
+            _still_cell(row),
+            _due_cell(row),
+        ),
+    )
+
+
+def _vehicle_cell(row: RenewalRow) -> Cell:
+    return Cell(row.customer, bold=True, detail=row.vehicle, tip=f"{row.customer}, {row.vehicle}")
+
+
+def _bar(row: RenewalRow) -> LayerBar:
+    return LayerBar(
+        row.curve,
+        cut_left=row.cut_left,
+        due=(row.due_from, row.due_to),
+        unanswered=row.state == "due",
+        checks=row.checks,
+        still=row.still,
+    )
+
+
+def _still_cell(row: RenewalRow) -> Cell:
+    state = State.LOOK if row.state == "due" else State.PLAIN
+    return Cell(f"{round(100 * row.still)} %", state)
+
+
+def _due_cell(row: RenewalRow) -> Cell:
+    if row.state == "due":
+        return Cell(row.due_text, State.LOOK, mark="look")
+    mark = "reminded" if row.state == "reminded" else "done" if row.checks else ""
+    return Cell(row.due_text, State.QUIET, mark=mark if row.state != "worn" else "")
