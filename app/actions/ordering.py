@@ -61,6 +61,7 @@ class OrderLineView:
     filler: bool  # bought along, not due yet
     chosen: bool  # the number of packs was typed
     alert: str  # "", look, wrong
+    proposed: int = 0  # packs, before anything was typed
 
 
 @dataclass(frozen=True)
@@ -228,6 +229,7 @@ def _order(
                 line.proposed is not None and line.proposed.filler,
                 line.chosen,
                 alert_of(lasting.get(line.supply_id), left.get(line.supply_id, 0), delivery),
+                line.proposed.count if line.proposed is not None else 0,
             )
         )
     goods = sum(view.cost for view in views)
@@ -343,6 +345,20 @@ def set_packs(desk: Desk, day: date, supply_id: int, pack_id: int, packs: int) -
     return Changed(name, KINDS)
 
 
+def as_proposed(desk: Desk, day: date, supply_id: int) -> Changed:
+    """Forget what was typed: the line is ordered as proposed, or not at all."""
+    supply = supply_of(desk, supply_id)
+    name = f"Order {supply.name} as proposed"
+    with desk.book.reading() as session:
+        if supply_id not in queries.choices(session, day):
+            return Changed("", frozenset())
+    with writing_on(desk, day, name, KINDS) as session:
+        row = queries.choice_to_write(session, day, supply_id)
+        if row is not None:
+            session.delete(row)
+    return Changed(name, KINDS)
+
+
 def write_orders(desk: Desk, day: date, supplier_ids: Iterable[int] | None = None) -> Changed:
     """Write the day's orders, all or those to some suppliers; a person sends them.
 
@@ -417,7 +433,7 @@ def add_orders(session: Session, day: date, orders: Sequence[SupplierOrder]) -> 
 
 __all__ = [
     "LotTyped", "OpenOrder", "OrderLineView", "SupplierOrder", "WhatToOrder", "add_orders",
-    "cancel_order", "freight_of", "mark_order_sent", "order_files", "order_mail",
+    "as_proposed", "cancel_order", "freight_of", "mark_order_sent", "order_files", "order_mail",
     "orders_written", "overdue_text", "proposal", "receive", "rest_will_not_come", "set_packs",
     "shelf_state", "short_supplies", "what_to_order", "write_orders",
 ]  # fmt: skip

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from app.actions.ordering import (
     LotTyped,
+    as_proposed,
     cancel_order,
     mark_order_sent,
     order_files,
@@ -313,3 +314,12 @@ def test_a_job_long_past_is_not_waited_for(desk, shop):
 )
 def test_landed_costs_sum_to_goods_and_freight(lines, freight):
     assert sum(landed(lines, freight)) == sum(price for price, _ in lines) + freight
+
+
+def test_forgetting_what_was_typed_leaves_the_order_as_proposed(desk, shop):
+    before = lines(desk)
+    set_packs(desk, TODAY, shop.supplies["wax"], shop.packs["wax"], 3)
+    assert lines(desk)[shop.supplies["wax"]].chosen
+    as_proposed(desk, TODAY, shop.supplies["wax"])
+    assert lines(desk) == before
+    assert not as_proposed(desk, TODAY, shop.supplies["wax"]).kinds

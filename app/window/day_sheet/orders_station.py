@@ -15,6 +15,7 @@ from app.actions.ordering import (
     OrderLineView,
     SupplierOrder,
     WhatToOrder,
+    as_proposed,
     cancel_order,
     mark_order_sent,
     order_files,
@@ -106,7 +107,8 @@ class OrdersStation(Station):
     def _line(self, line: OrderLineView) -> TableRow:
         packs = Cell(str(line.packs), bold=True, editable=True)
         if line.chosen:
-            packs = Cell(str(line.packs), State.CHANGED, editable=True)
+            old = str(line.proposed) if line.proposed != line.packs else ""
+            packs = Cell(str(line.packs), State.CHANGED, old, editable=True)
         detail = "bought along" if line.filler else ""
         return TableRow(
             ("line", line.supply_id),
@@ -149,6 +151,12 @@ class OrdersStation(Station):
         if not words.isdecimal():
             raise Mendable("A whole number of packs, please.")
         return set_packs(self.desk, self.day, line.supply_id, line.pack_id, int(words))
+
+    def put_back(self, key: Hashable, column: str) -> Changed:
+        line = self._line_of(key)
+        if line is None:
+            raise Mendable("This line has gone meanwhile; look at the list again.")
+        return as_proposed(self.desk, self.day, line.supply_id)
 
     def write_now(self) -> None:
         """Write the orders, then their sheets into a folder that the person chooses."""

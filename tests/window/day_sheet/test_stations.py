@@ -240,7 +240,10 @@ def test_packs_are_typed_over_and_written_now_with_their_sheets(
     assert shop.supplies["wax"] not in {
         line.supply_id for one in what_to_order(desk, TODAY).suppliers for line in one.lines
     }
-    set_packs(desk, TODAY, shop.supplies["wax"], shop.packs["wax"], 2)
+    hands.shell.office.act(
+        lambda: set_packs(desk, TODAY, shop.supplies["wax"], shop.packs["wax"], 2)
+    )
+    hands.settle()
     out = tmp_path / "out"
     out.mkdir()
     monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: str(out))
