@@ -1,9 +1,17 @@
 """What the shelf will be asked for in the days ahead: booked work first, then the rest.
 
 The unbooked remainder is forecast in the manner of Teunter, Syntetos and Babai (*EJOR* 214, 2011,
-606-615): the chance of a use and its size are learnt apart, the chance on every day, the size
-only when there was one. Added to it: how busy the shop is just now (all supplies together, and
-the bookings), its weekdays, and how much of the work of a day is usually booked by now.
+606-615): the chance of a use and its size are learnt apart, the chance from every day, the size
+only from days with a use. Around it stands what a shop knows beside one supply's own history:
+
+- how busy it is just now, from all supplies together and from what is booked ahead;
+- its week, from all supplies together;
+- how much of the work of a day ahead is usually booked by now (`booked_ahead`); only the rest is
+  forecast, because the booked part is known;
+- whether the supply is still in use: a long silence at the end of its history, with nothing
+  booked, speaks for a service that stopped, a long one at its beginning for one that is new.
+
+All constants are judgement, no source; none is fitted to one shop.
 """
 
 from __future__ import annotations
@@ -14,138 +22,227 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.calculations.chances import Floats
+from app.calculations.shelf_state import ShelfState, SupplyState
 
 HORIZON = 365  # days ahead
 
 CHANCE_HALF_LIFE = 60.0  # days after which a use counts half for how often
 BUSY_HALF_LIFE = 14.0  # for how busy the shop is
-SIZE_HALF_LIFE = 150.0
-NOTICE_PRIOR = 7.0  # days: where nothing is known of how far ahead work is booked
-NOTICE_WEIGHT = 5.0  # jobs
+BUSY_WEIGHT = 3.0  # jobs that "as busy as usual" counts for
+BUSY_REACH = 14  # days on both sides that smooth how busy it was
+SIZE_HALF_LIFE = 150.0  # for how much
 SIZE_VARIATION = 0.4  # squared coefficient of variation of a day's use where little is known
-SIZE_WEIGHT = 4.0
+SIZE_WEIGHT = 4.0  # uses that this counts for
+NOTICE = 7.0  # mean days between booking and work where nothing is known
+NOTICE_WEIGHT = 5.0  # jobs that this counts for
+NEAR = 42  # days ahead of which the bookings tell how often a supply is used
+RATE_WEIGHT = 7.0  # days that the plain rate counts for
+STOPPING = 1.0 / 730.0  # chance, a day, that a supply goes out of use
 DRIFT = 0.04  # squared coefficient of variation of the rate beyond what was counted
 
 
 @dataclass(frozen=True, slots=True)
 class Needs:
-    """Cumulated need over the next 1..HORIZON days; all arrays supplies x HORIZON."""
+    """Cumulated need over the next 1..HORIZON days, base units; arrays supplies x HORIZON."""
 
     mean: Floats
     variance: Floats
     some: Floats  # chance that there is any need by then
     booked: Floats  # mean of the booked part
     booked_jobs: Floats
-    size: Floats  # supplies: mean use on a day with a use
-    per_day: Floats  # supplies: mean need a day of all work, booked and not, in the long run
+    per_day: Floats  # supplies: mean need a day, booked or not, while the shop is as busy as now
 
 
-def booked_ahead(notice: Sequence[int], fallback: float, horizon: int = HORIZON) -> Floats:
-    """Share of the work of 1, 2, 3… days ahead that is booked by now."""
-    days = np.arange(1, horizon + 1)
-    mean = max(fallback, 0.25)
+@dataclass(frozen=True, slots=True)
+class _Booked:
+    """Booked needs by supply and day ahead (column 0 is tomorrow); arrays supplies x HORIZON."""
+
+    mean: Floats
+    variance: Floats
+    count: Floats
+
+
+def needs_ahead(state: ShelfState, supplies: Sequence[SupplyState]) -> Needs:
+    """Needs of these supplies of the shelf, in their order."""
+    use, known = _windows(supplies, state.settings.window_days)
+    return forecast(state.day, use, known, _booked(state.day, supplies), state.notice)
+
+
+def booked_ahead(notice: Sequence[int], mean: float = NOTICE) -> Floats:
+    """Share of the work of 1, 2, 3… HORIZON days ahead that is booked by now.
+
+    `notice`: days between booking and work of recent jobs. Until many are known the share leans
+    on a notice that falls off evenly around `mean` days.
+    """
+    days = np.arange(1, HORIZON + 1)
     share = (mean / (1.0 + mean)) ** days
-    seen = np.clip(np.asarray(notice, dtype=np.int64), 0, horizon)
-    if seen.size:
-        counted = np.bincount(seen, minlength=horizon + 1)
-        at_least = counted[::-1].cumsum()[::-1][1:]
-        share = (NOTICE_WEIGHT * share + at_least) / (NOTICE_WEIGHT + seen.size)
-    return share
+    seen = np.clip(np.asarray(notice, dtype=np.int64), 0, HORIZON)
+    if not seen.size:
+        return share
+    counted = np.bincount(seen, minlength=HORIZON + 1)
+    at_least = counted[::-1].cumsum()[::-1][1:]
+    return (NOTICE_WEIGHT * share + at_least) / (NOTICE_WEIGHT + seen.size)
 
 
-def forecast(
-    day: int,
-    use: Floats,
-    known_days: np.ndarray,
-    booked_mean: Floats,
-    booked_variance: Floats,
-    booked_count: Floats,
-    notice: Sequence[int],
-) -> Needs:
+def forecast(day: int, use: Floats, known: Floats, booked: _Booked, notice: Sequence[int]) -> Needs:
     """Needs of the days ahead.
 
-    use: supplies x window, use a day, the last column today; known_days: supplies, how many of
-    the last columns are known; booked_*: supplies x HORIZON, column 0 tomorrow.
+    use: supplies x window, use a day, the last column is `day`; known: the same shape, 1 where the
+    day is part of the supply's history.
     """
-    n, window = use.shape
+    window = use.shape[1]
     ages = np.arange(window - 1, -1, -1)
-    weekday_past = (day - ages - 1) % 7
-    weekday_ahead = (day + np.arange(HORIZON)) % 7
-    alive = (ages[None, :] < known_days[:, None]).astype(float)
     used = (use > 0).astype(float)
-
-    # the week of the shop, from all supplies together
     counts = used.sum(axis=0)
-    exposure = alive.sum(axis=0)
-    by_day = np.bincount(weekday_past, counts, 7)
-    by_chance = np.bincount(weekday_past, exposure, 7)
-    overall = counts.sum() / max(exposure.sum(), 1.0)
-    week = (by_day + 2 * n * overall) / (by_chance + 2 * n) if overall > 0 else np.ones(7)
-    week = week / max(week.mean(), 1e-12)
-    past, ahead = week[weekday_past], week[weekday_ahead]
+    week = _week(counts, known.sum(axis=0), (day - ages - 1) % 7)
+    past, ahead = week[(day - ages - 1) % 7], week[(day + np.arange(HORIZON)) % 7]
 
-    # how far ahead work is booked
-    events_booked = booked_count.sum(axis=0)
-    plain = used.sum(axis=1) / np.maximum((alive * past).sum(axis=1), 1.0)
-    plain_total = plain.sum()
-    if len(notice) or plain_total <= 0:
-        fallback = NOTICE_PRIOR
-    else:
-        fallback = (NOTICE_PRIOR * plain_total * 7 + events_booked.sum() * 7) / (
-            plain_total * 7 + plain_total * 7
-        )
-    share = booked_ahead(notice, fallback)
+    # The plain rate of each supply, and of all together.
+    number = used.sum(axis=1)
+    plain = number / np.maximum(known @ past, 1.0)
+    usual = (plain @ known) * past
+    events_ahead = booked.count.sum(axis=0)
+    together = max(1.0, float(counts @ counts / max(counts.sum(), 1.0)))  # supplies to a job
+    share = booked_ahead(
+        notice, NOTICE if len(notice) else _mean_notice(float(plain.sum()), events_ahead, together)
+    )
+    open_share = ahead * (1.0 - share)
+    near = ahead[:NEAR] * share[:NEAR]
 
-    # how busy the shop is: then, and now
-    usual = plain @ alive * past
-    busy_past = _smoothed(counts, usual, 14)
+    # How busy the shop was on each day, and is now.
+    was_busy = _smoothed(counts, usual)
     recent = 0.5 ** (ages / BUSY_HALF_LIFE)
-    together = max(1.0, float((counts**2).sum() / max(counts.sum(), 1.0)))
-    near = slice(0, 42)
-    plain_ahead = plain_total * ahead * share
-    busy = (3 * together + recent @ counts + events_booked[near].sum()) / (
-        3 * together + recent @ usual + plain_ahead[near].sum()
+    busy = (BUSY_WEIGHT * together + recent @ counts + events_ahead[:NEAR].sum()) / (
+        BUSY_WEIGHT * together + recent @ usual + plain.sum() * near.sum()
     )
 
-    # how often, relative to that
+    # How often a supply is used on a usual day, and whether it still is.
+    booked_near = booked.count[:, :NEAR].sum(axis=1)
+    chances = known * (past * was_busy)
+    chances_ahead = busy * near.sum()
+    counted, in_use = _in_use(used, chances, number + booked_near, booked_near, chances_ahead)
     weight = 0.5 ** (ages / CHANCE_HALF_LIFE)
-    seen = used @ weight + booked_count[:, near].sum(axis=1)
-    chances = alive @ (weight * past * busy_past) + busy * (ahead * share)[near].sum()
-    often = (seen + 7.0 * plain) / (chances + 7.0)
-    rate = busy * often
+    seen = used @ weight + booked_near
+    often = (seen + RATE_WEIGHT * plain) / (
+        (counted * chances) @ weight
+        + chances_ahead * np.where(booked_near > 0, 1.0, in_use)
+        + RATE_WEIGHT
+    )
 
-    # how much, when there is a use
-    weight = 0.5 ** (ages / SIZE_HALF_LIFE)
-    number = used @ weight + booked_count.sum(axis=1)
-    size = (use @ weight + booked_mean.sum(axis=1)) / np.maximum(number, 1e-9)
-    square = (use * use) @ weight + (booked_variance + booked_mean**2).sum(axis=1)
-    own = np.maximum(square / np.maximum(number, 1e-9) / np.maximum(size, 1e-9) ** 2 - 1.0, 0.0)
-    variation = (SIZE_WEIGHT * SIZE_VARIATION + number * own) / (SIZE_WEIGHT + number)
-
-    open_share = np.cumsum(ahead * (1.0 - share))
-    events = rate[:, None] * open_share[None, :]
-    mean_rest = events * size[:, None]
+    size, variation = _sizes(use, used, 0.5 ** (ages / SIZE_HALF_LIFE), booked)
     doubt = DRIFT + 1.0 / (seen + 1.0)
-    variance_rest = mean_rest * (size * (1.0 + variation))[:, None] + doubt[:, None] * mean_rest**2
-    booked = np.cumsum(booked_mean, axis=1)
-    jobs = np.cumsum(booked_count, axis=1)
-    nothing = (1.0 + doubt[:, None] * events) ** (-1.0 / doubt[:, None])
-    some = np.where(booked > 0, 1.0, 1.0 - nothing)
+    events = (busy * often)[:, None] * np.cumsum(open_share)
+    mean = events * size[:, None]
+    square = mean * (size * (1.0 + variation))[:, None] + (1.0 + doubt[:, None]) * mean**2
+    none = (1.0 + doubt[:, None] * events) ** (-1.0 / doubt[:, None])
+    still = in_use[:, None]
+    known_mean, jobs = np.cumsum(booked.mean, axis=1), np.cumsum(booked.count, axis=1)
     return Needs(
-        mean=booked + mean_rest,
-        variance=np.cumsum(booked_variance, axis=1) + variance_rest,
-        some=some,
-        booked=booked,
+        mean=known_mean + still * mean,
+        variance=np.cumsum(booked.variance, axis=1) + still * square - (still * mean) ** 2,
+        some=np.where(jobs > 0, 1.0, still * (1.0 - none)),
+        booked=known_mean,
         booked_jobs=jobs,
-        size=size,
-        per_day=rate * size,
+        per_day=busy * often * in_use * size,
     )
 
 
-def _smoothed(counts: Floats, usual: Floats, reach: int) -> Floats:
-    """counts / usual over a window of days on both sides, near 1 where there is little."""
+def _windows(supplies: Sequence[SupplyState], longest: int) -> tuple[Floats, Floats]:
+    """Use a day and which days are known, supplies x window, the last column today."""
+    lengths = np.array([min(len(one.use), longest) for one in supplies], dtype=np.int64)
+    window = max(1, int(lengths.max(initial=0)))
+    use = np.zeros((len(supplies), window))
+    for row, one in enumerate(supplies):
+        if lengths[row]:
+            use[row, window - lengths[row] :] = one.use[-int(lengths[row]) :]
+    known = np.arange(window, 0, -1)[None, :] <= lengths[:, None]
+    return np.maximum(use, 0.0), known.astype(float)
+
+
+def _booked(day: int, supplies: Sequence[SupplyState]) -> _Booked:
+    """The booked needs as means and variances; what is overdue counts for tomorrow."""
+    mean, variance, count = (np.zeros((len(supplies), HORIZON)) for _ in range(3))
+    found = [
+        (row, max(need.day - day - 1, 0), need.amount, need.spread)
+        for row, one in enumerate(supplies)
+        for need in one.booked
+        if need.day - day <= HORIZON and need.amount > 0
+    ]
+    if found:
+        rows, at, amount, spread = (np.array(column) for column in zip(*found, strict=True))
+        middle = amount * np.exp(spread**2 / 2.0)
+        np.add.at(mean, (rows, at), middle)
+        np.add.at(variance, (rows, at), middle**2 * np.expm1(spread**2))
+        np.add.at(count, (rows, at), 1.0)
+    return _Booked(mean, variance, count)
+
+
+def _week(counts: Floats, chances: Floats, weekday: Floats) -> Floats:
+    """How much of the work falls on each weekday (Monday first), 1 on average."""
+    weight = 2.0 * chances.max(initial=1.0)  # two weeks of an even week
+    overall = counts.sum() / max(chances.sum(), 1.0)
+    if overall <= 0:
+        return np.ones(7)
+    week = (np.bincount(weekday, counts, 7) + weight * overall) / (
+        np.bincount(weekday, chances, 7) + weight
+    )
+    return week / week.mean()
+
+
+def _mean_notice(rate: float, events_ahead: Floats, together: float) -> float:
+    """The mean notice that what is booked now speaks for: events booked by events a day."""
+    if rate <= 0:
+        return NOTICE
+    weight = NOTICE_WEIGHT * together / NOTICE
+    return (weight * NOTICE + float(events_ahead.sum())) / (weight + rate)
+
+
+def _smoothed(counts: Floats, usual: Floats) -> Floats:
+    """counts / usual around each day, near 1 where there is little to go by."""
     total = np.concatenate([[0.0], np.cumsum(counts)])
     base = np.concatenate([[0.0], np.cumsum(usual)])
     days = np.arange(counts.size)
-    low, high = np.maximum(days - reach, 0), np.minimum(days + reach + 1, counts.size)
+    low = np.maximum(days - BUSY_REACH, 0)
+    high = np.minimum(days + BUSY_REACH + 1, counts.size)
     return (total[high] - total[low] + 1.0) / (base[high] - base[low] + 1.0)
+
+
+def _in_use(
+    used: Floats, chances: Floats, number: Floats, booked: Floats, chances_ahead: float
+) -> tuple[Floats, Floats]:
+    """How far each day counts as a chance to be used (supplies x window), and whether the supply
+    is in use now (supplies).
+
+    Days between the first and the last use count in full. A silence before or after of `s` chances
+    is either luck, exp(-p s), or the supply was not in use for part of it; with a constant chance
+    of going out of use the odds are STOPPING (1 - exp(-p s)) / p to that.
+    """
+    window = used.shape[1]
+    any_use = used.any(axis=1)
+    first = np.where(any_use, used.argmax(axis=1), window)
+    last = np.where(any_use, window - 1 - used[:, ::-1].argmax(axis=1), window)
+    days = np.arange(window)
+    before, after = days < first[:, None], days > last[:, None]
+    quiet_before = (chances * before).sum(axis=1)
+    quiet_after = np.where(booked > 0, 0.0, (chances * after).sum(axis=1) + chances_ahead)
+    total = chances.sum(axis=1) + chances_ahead
+    between = total - quiet_before - quiet_after
+    rate = np.maximum(number, 1e-9) / np.maximum(between + total / np.maximum(number, 1.0), 1e-9)
+
+    def alive(quiet: Floats) -> Floats:
+        luck = np.exp(-np.minimum(rate * quiet, 50.0))
+        return luck / (luck + STOPPING / rate * (1.0 - luck))
+
+    was, still = alive(quiet_before), alive(quiet_after)
+    counted = np.where(before, was[:, None], np.where(after, still[:, None], 1.0))
+    return counted, np.where(number > 0, still, 0.0)
+
+
+def _sizes(use: Floats, used: Floats, weight: Floats, booked: _Booked) -> tuple[Floats, Floats]:
+    """Mean use on a day with a use, and its squared coefficient of variation."""
+    number = used @ weight + booked.count.sum(axis=1)
+    some = np.maximum(number, 1e-9)
+    size = (use @ weight + booked.mean.sum(axis=1)) / some
+    square = (use * use) @ weight + (booked.variance + booked.mean**2).sum(axis=1)
+    own = np.maximum(square / some / np.maximum(size, 1e-9) ** 2 - 1.0, 0.0)
+    return size, (SIZE_WEIGHT * SIZE_VARIATION + number * own) / (SIZE_WEIGHT + number)

@@ -7,396 +7,327 @@ supplier, an order that is worth sending now, and per supply how long it lasts.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil, isnan
 
 import numpy as np
 
-from app.calculations.chances import Floats, need_survival, normal_quantile
+from app.calculations.basket import Basket, Candidate, fill, freight_of
+from app.calculations.chances import Floats
+from app.calculations.cover import run_outs
 from app.calculations.lead_times import lead_time_chances, lead_time_quantile
-from app.calculations.need import HORIZON, Needs, forecast
+from app.calculations.need import HORIZON, Needs, needs_ahead
+from app.calculations.packs import PackChoice, choose_pack
+from app.calculations.proposal import (
+    OrderLine,
+    Proposal,
+    Reason,
+    SupplierProposal,
+    SupplyCover,
+)
+from app.calculations.reorder_risk import Risks, due_in, risks
 from app.calculations.shelf_state import (
-    OrderSettings,
     PackOffer,
     ShelfState,
     SupplierState,
     SupplyState,
+    check_shelf,
 )
 
-BEYOND_DELIVERY_DAYS = 21  # an order lasts about three weeks beyond its delivery: judgement
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """The numbers of a line's sentence: "two booked jobs need 56 mL before the 22nd, 32 mL left".
-
-    All quantities are base units. `before_day` is the day until which the present stock has to
-    last: the delivery that a later order would bring.
-    """
-
-    kind: str  # booked, usual, filler, minimum
-    jobs: int  # booked jobs that need it before that day
-    booked: int  # what they need (mean)
-    unbooked: int  # what work not booked yet will need until then (mean)
-    left: int  # on hand
-    coming: int  # on order
-    before_day: int
-    needed_day: int  # the day an order for it could not wait any longer (today for what is due)
-    lasts_days: int  # how long the bought quantity will last
-
-
-@dataclass(frozen=True, slots=True)
-class OrderLine:
-    """So many packs of one supply."""
-
-    supply: int
-    pack: int
-    count: int
-    quantity: int  # count x pack size, base units
-    price: int  # of one pack
-    cost: int
-    filler: bool  # bought along, not due yet
-    outlives: bool  # even so few packs last longer than they keep
-    reason: Reason
-
-
-@dataclass(frozen=True, slots=True)
-class SupplierProposal:
-    """What to order from one supplier now (no lines: nothing), and when it would come."""
-
-    supplier: int
-    lines: tuple[OrderLine, ...]
-    goods: int
-    freight: int
-    hazard_fee: int
-    total: int
-    freight_saved: int  # what the fillers saved on this order
-    tied_up: int  # money in fillers
-    tied_days: int  # how much earlier than due they are bought, weighted by money
-    below_minimum: bool  # the supplier's minimum could not be reached sensibly
-    delivery_day: int  # half of deliveries have come by then, if ordered today
-    delivery_late_day: int  # nine in ten
-    following_day: int  # half of deliveries, if ordered at the next chance after today
-    next_order_day: int  # the next chance to order after today
-
-
-@dataclass(frozen=True, slots=True)
-class SupplyCover:
-    """How long one supply lasts and where its reorder level stands.
-
-    Run-out days are None where they lie beyond the horizon of a year.
-    """
-
-    supply: int
-    per_day: float  # forecast use a day, base units, mean of the next four weeks
-    runs_out_early: int | None  # one in ten has run out by this day
-    runs_out: int | None  # half
-    runs_out_late: int | None  # nine in ten
-    reorder_level: int  # order when on hand and on order together fall to this
-    order_day: int | None  # the day that is expected
-    risk: float  # chance of running short if nothing is ordered before the next chance
-    next_delivery_day: int | None  # of what is on order
-    short_before_delivery: int  # base units expected to lack before the first delivery
-    short_day: int | None  # from when
-    count_it: bool  # below zero
-
-
-@dataclass(frozen=True, slots=True)
-class Proposal:
-    """Answer for one day's end; suppliers and supplies by rising number."""
-
-    day: int
-    suppliers: tuple[SupplierProposal, ...]
-    covers: tuple[SupplyCover, ...]
-
-    @property
-    def orders(self) -> tuple[SupplierProposal, ...]:
-        """The suppliers from whom something is to be ordered now."""
-        return tuple(s for s in self.suppliers if s.lines)
+FOR_MINIMUM = 3  # times `longest_days`: how far ahead goods may be bought to reach a minimum order
+NOBODY = -1
+MOST_PACKS = 200  # of one supply in one order
 
 
 def propose(state: ShelfState) -> Proposal:
     """What to order at this day's end, from whom, and why.
 
-    A supply is due when the chance that it runs out before the delivery that the *next* chance to
-    order would bring exceeds 1 - `quantile`: booked work with its own spread first, the unbooked
-    remainder forecast, over lead times as really seen. Due supplies are ordered in whole packs;
-    what would be due soonest anyway is bought along up to the supplier's freight line.
+    For each supplier the chances that one of its supplies runs short, should one wait for the next
+    chance to order, are added up; when they exceed 1 - `quantile` an order is due. Into it go, in
+    whole packs, what is due, and what will be due soonest anyway, up to where freight, fees and
+    money tied up cost least a day (`basket`). Nothing is bought that would not be used within 0.75
+    of its shelf life, except the least number of packs that what is due needs.
+
+    The same shelf gives the same answer, in whatever order its supplies stand. Raises `Mendable`
+    for a shelf that cannot be (a pack without content, a supply that stands there twice).
     """
+    check_shelf(state)
     supplies = sorted(state.supplies, key=lambda one: one.supply)
-    if not supplies:
-        return Proposal(state.day, tuple(_nothing(state, one) for one in _suppliers(state)), ())
-    needs = _needs(state, supplies)
-    known = {one.supplier: one for one in state.suppliers}
-    leads = {
-        number: lead_time_chances(one.lead_days, one.promised_days) for number, one in known.items()
-    }
-    unknown = lead_time_chances((), None)
-    views = [
-        _View.of(
-            state,
-            one,
-            needs,
-            row,
-            leads.get(one.supplier or 0, unknown),
-            known.get(one.supplier) if one.supplier is not None else None,
-        )
-        for row, one in enumerate(supplies)
-    ]
-    orders = []
-    for supplier in _suppliers(state):
-        own = [view for view in views if view.supply.supplier == supplier.supplier]
-        orders.append(_order(state, supplier, leads[supplier.supplier], own))
-    return Proposal(state.day, tuple(orders), tuple(view.cover(state) for view in views))
-
-
-def _suppliers(state: ShelfState) -> list[SupplierState]:
-    return sorted(state.suppliers, key=lambda one: one.supplier)
-
-
-def _needs(state: ShelfState, supplies: list[SupplyState]) -> Needs:
-    """The needs of all supplies at once, from windows laid side by side."""
-    count = len(supplies)
-    window = max(1, min(state.settings.window_days, max(len(one.use) for one in supplies)))
-    use = np.zeros((count, window))
-    known = np.zeros(count, dtype=np.int64)
-    mean, variance, jobs = (np.zeros((count, HORIZON)) for _ in range(3))
+    suppliers = sorted(state.suppliers, key=lambda one: one.supplier)
+    needs = needs_ahead(state, supplies)
+    shelf = _Shelf(
+        state,
+        supplies,
+        needs,
+        np.array([max(one.on_hand, 0) for one in supplies], dtype=float),
+        np.array([sum(o.quantity for o in one.on_order) for one in supplies], dtype=float),
+    )
+    known = {one.supplier for one in suppliers}
+    from_whom: dict[int | None, list[int]] = {}
     for row, one in enumerate(supplies):
-        tail = np.asarray(one.use, dtype=float)[-window:]
-        known[row] = tail.size
-        if tail.size:
-            use[row, window - tail.size :] = np.maximum(tail, 0.0)
-        for need in one.booked:
-            at = max(need.day, state.day + 1) - state.day - 1
-            if at < HORIZON:
-                grown = need.amount * float(np.exp(need.spread**2 / 2))
-                mean[row, at] += grown
-                variance[row, at] += grown**2 * float(np.expm1(need.spread**2))
-                jobs[row, at] += 1
-    return forecast(state.day, use, known, mean, variance, jobs, state.notice)
+        from_whom.setdefault(_sold_by(one, known), []).append(row)
+    found: list[tuple[SupplierProposal, dict[int, SupplyCover]]] = []
+    for supplier in suppliers:
+        found.append(shelf.ask(supplier, np.array(from_whom.pop(supplier.supplier, []), dtype=int)))
+    covers = {row: cover for _, some in found for row, cover in some.items()}
+    if None in from_whom:
+        nobody = SupplierState(NOBODY)
+        covers |= shelf.ask(nobody, np.array(from_whom[None], dtype=int))[1]
+    return Proposal(
+        state.day,
+        tuple(order for order, _ in found),
+        tuple(covers[row] for row in range(len(supplies))),
+    )
+
+
+def _sold_by(supply: SupplyState, known: set[int]) -> int | None:
+    """Its own supplier, or if that one has no pack of it, the one with the cheapest unit."""
+    own = supply.supplier if supply.supplier in known else None
+    if own is not None and (not supply.packs or _offers(supply, own)):
+        return own
+    others = [one for one in supply.packs if one.supplier in known]
+    if not others:
+        return own
+    return min(others, key=lambda one: (one.price / one.size, one.pack)).supplier
+
+
+def _offers(supply: SupplyState, supplier: int) -> list[PackOffer]:
+    """The packs of a supply that this supplier sells."""
+    return [
+        pack
+        for pack in supply.packs
+        if pack.supplier == supplier or (pack.supplier is None and supply.supplier == supplier)
+    ]
+
+
+def _chance_after(day: int, weekdays: tuple[int, ...]) -> int:
+    """Days from this one to the next on which can be ordered, at least 1."""
+    return next((d for d in range(1, 8) if not weekdays or (day + d - 1) % 7 in weekdays), 1)
 
 
 @dataclass(frozen=True, slots=True)
-class _View:
-    """One supply with its needs and what follows from them."""
+class _Shelf:
+    """The shelf with its needs; rows are supplies by rising number."""
 
-    supply: SupplyState
-    mean: Floats
-    variance: Floats
-    some: Floats
-    booked: Floats
-    jobs: Floats
-    per_day: float
-    lead: Floats
-    review: int
-    position: int
-    risk: float
-    order_in: int | None  # days until it is expected to be due
+    state: ShelfState
+    supplies: list[SupplyState]
+    needs: Needs
+    on_hand: Floats
+    on_order: Floats
 
-    @classmethod
-    def of(
-        cls,
-        state: ShelfState,
-        supply: SupplyState,
-        needs: Needs,
-        row: int,
-        lead: Floats,
-        supplier: SupplierState | None,
-    ) -> _View:
-        mean, variance, some = needs.mean[row], needs.variance[row], needs.some[row]
-        position = supply.on_hand + sum(one.quantity for one in supply.on_order)
-        review = _review_days(state.day, supplier.order_weekdays if supplier else ())
-        chance = need_survival(position, mean, variance, some)
-        spans = np.arange(lead.size) + review
-        risk = float(lead @ chance[np.minimum(spans, HORIZON - 1)])
+    def ask(
+        self, supplier: SupplierState, rows: np.ndarray
+    ) -> tuple[SupplierProposal, dict[int, SupplyCover]]:
+        """The order for one supplier, and how long the supplies it sells last."""
+        state = self.state
+        lead = lead_time_chances(supplier.lead_days, supplier.promised_days)
+        gap = _chance_after(state.day, supplier.order_weekdays)
         allowed = 1.0 - state.settings.quantile
-        later = np.convolve(chance, lead[::-1], mode="valid")
-        due = np.flatnonzero(later > allowed)
-        order_in = int(max(0, due[0] - review + 1)) if due.size else None
-        if risk > allowed:
-            order_in = 0
-        return cls(
-            supply,
-            mean,
-            variance,
-            some,
-            needs.booked[row],
-            needs.booked_jobs[row],
-            float(needs.per_day[row]),
-            lead,
-            review,
-            position,
-            risk,
-            order_in,
+        position = (self.on_hand + self.on_order)[rows]
+        found = risks(self.needs, rows, position, lead, gap, allowed)
+        half = lead_time_quantile(lead, 0.5)
+        choices = self._choices(supplier, rows, found)
+        can_order = not supplier.order_weekdays or (state.day - 1) % 7 in supplier.order_weekdays
+        ladders = {
+            row: self._ladder(row, choices[row], found, at, allowed)
+            for at, row in enumerate(rows.tolist())
+            if row in choices
+        }
+        # What is due: each supply whose own chance is too high, and if only the sum is, the worst.
+        at_risk = {
+            row: float(found.risk[at]) for at, row in enumerate(rows.tolist()) if row in choices
+        }
+        basket = Basket((), 0, ())
+        if can_order and sum(at_risk.values()) > allowed:
+            worst = max(at_risk, key=lambda row: (at_risk[row], -row))
+            if not ladders[worst] or ladders[worst][0].due_in > 0:
+                ladders[worst] = [self._candidate(worst, choices[worst], 0, 0), *ladders[worst][1:]]
+            candidates = [one for ladder in ladders.values() for one in ladder]
+            basket = fill(supplier, candidates, state.settings)
+        before = gap + half
+        order = self._proposal(supplier, basket, choices, before, gap, lead)
+        ends = run_outs(
+            Needs(*(column[rows] for column in _columns(self.needs))), self.on_hand[rows]
         )
+        covers = {
+            row: self._cover(
+                row, at, found, [float(end[at]) for end in ends], ladders.get(row), half
+            )
+            for at, row in enumerate(rows.tolist())
+        }
+        return order, covers
 
-    def level(self, quantile: float) -> int:
-        """The position at which it is due: that quantile of the need until the next delivery."""
-        span = min(self.review + lead_time_quantile(self.lead, 0.9), HORIZON) - 1
-        deviation = float(np.sqrt(max(self.variance[span], 0.0)))
-        return max(0, round(float(self.mean[span]) + normal_quantile(quantile) * deviation))
+    def _choices(
+        self, supplier: SupplierState, rows: np.ndarray, found: Risks
+    ) -> dict[int, PackChoice]:
+        """The pack to buy of each supply that may be bought here."""
+        choices = {}
+        for at, row in enumerate(rows.tolist()):
+            supply = self.supplies[row]
+            offers = [] if supply.stopped else _offers(supply, supplier.supplier)
+            if offers:
+                missing = float(found.level[at] - self.on_hand[row] - self.on_order[row])
+                choices[row] = choose_pack(
+                    supply,
+                    offers,
+                    self.needs.mean[row],
+                    float(self.needs.per_day[row]),
+                    missing,
+                    self.state.settings,
+                )
+        return choices
 
-    def run_out(self, chance: float) -> int | None:
-        """Days until this share of such shelves has run out, deliveries on the way left aside."""
-        gone = need_survival(self.supply.on_hand, self.mean, self.variance, self.some) >= chance
-        return int(np.argmax(gone)) + 1 if gone.any() else None
+    def _candidate(self, row: int, choice: PackChoice, nth: int, due: int) -> Candidate:
+        return Candidate(due, row, nth, choice.offer.price, self.supplies[row].hazardous)
 
-    def cover(self, state: ShelfState) -> SupplyCover:
-        """What the shelf shows of it."""
-        supply = self.supply
-        out = {c: self.run_out(c) for c in (0.1, 0.5, 0.9)}
-        coming = sorted(one.expected_day for one in supply.on_order if one.quantity > 0)
-        delivery = coming[0] if coming else None
-        arrives = lead_time_quantile(self.lead, 0.5)
-        first = max(1, delivery - state.day) if delivery is not None else arrives
-        short = max(0, round(float(self.mean[min(first, HORIZON) - 1])) - max(supply.on_hand, 0))
-        days = [state.day + d if d is not None else None for d in (out[0.1], out[0.5], out[0.9])]
-        order_day = None
-        if self.order_in is not None and not supply.stopped:
-            order_day = state.day + self.order_in
-        return SupplyCover(
-            supply.supply,
-            self.per_day,
-            days[0],
-            days[1],
-            days[2],
-            0 if supply.stopped else self.level(state.settings.quantile),
-            order_day,
-            self.risk,
-            delivery,
-            short,
-            days[1] if short else None,
-            supply.on_hand < 0,
-        )
-
-
-def _review_days(day: int, weekdays: tuple[int, ...]) -> int:
-    """Days until the next chance to order after today."""
-    if not weekdays:
-        return 1
-    return next(ahead for ahead in range(1, 8) if (day + ahead - 1) % 7 in weekdays)
-
-
-def _pack_for(view: _View, settings: OrderSettings) -> tuple[PackOffer, int, bool] | None:
-    """(pack, count, outlives): the cheapest way to reach the target that still keeps."""
-    supply = view.supply
-    offers = [pack for pack in supply.packs if pack.size > 0]
-    if not offers:
-        return None
-    span = min(view.review + lead_time_quantile(view.lead, 0.9) + BEYOND_DELIVERY_DAYS, HORIZON)
-    deviation = float(np.sqrt(max(view.variance[span - 1], 0.0)))
-    target = float(view.mean[span - 1]) + normal_quantile(settings.quantile) * deviation
-    missing = max(1.0, target - view.position)
-    life = min(
-        (days for days in (supply.shelf_life_days, supply.opened_life_days) if days),
-        default=HORIZON,
-    )
-    most = 0.75 * life * view.per_day
-    best = None
-    for pack in offers:
-        count = max(1, int(np.ceil(missing / pack.size)))
-        if view.per_day > 0:
-            count = max(1, min(count, int(max(most - max(view.position, 0), 0) // pack.size)))
-        bought = count * pack.size
-        outlives = bool(view.per_day > 0 and max(view.position, 0) + bought > most)
-        held = bought / max(view.per_day, 1e-9) / 365 / 2
-        cost = pack.price * count * (1 + settings.money_per_year * min(held, 5.0))
-        key = (outlives, cost / min(bought, max(missing, 1.0)), bought, pack.pack)
-        if best is None or key < best[0]:
-            best = (key, pack, count, outlives)
-    assert best is not None
-    return best[1], best[2], best[3]
-
-
-def _order(
-    state: ShelfState, supplier: SupplierState, lead: Floats, views: list[_View]
-) -> SupplierProposal:
-    """The order for one supplier, with what is bought along up to the freight line."""
-    settings = state.settings
-    weekdays = supplier.order_weekdays
-    today_is_a_chance = not weekdays or (state.day - 1) % 7 in weekdays
-    open_views = [view for view in views if not view.supply.stopped and view.supply.packs]
-    due = [view for view in open_views if view.order_in == 0] if today_is_a_chance else []
-    lines = [line for view in due if (line := _line(state, view, filler=False)) is not None]
-    free, saved = supplier.free_freight_from, 0
-    fillers: list[OrderLine] = []
-    if lines and free is not None and supplier.freight:
-        waiting = sorted(
-            (view for view in open_views if view.order_in),
-            key=lambda view: (view.order_in, view.supply.supply),
-        )
-        goods = sum(line.cost for line in lines)
-        for view in waiting:
-            assert view.order_in is not None
-            if goods >= free or view.order_in > settings.longest_days:
+    def _ladder(
+        self, row: int, choice: PackChoice, found: Risks, at: int, allowed: float
+    ) -> list[Candidate]:
+        """The packs of a supply that could be bought, with the days on which they are due."""
+        ladder: list[Candidate] = []
+        position = float(self.on_hand[row] + self.on_order[row])
+        span, safety = found.span, float(found.safety[at])
+        farthest = self.state.settings.longest_days * FOR_MINIMUM
+        for nth in range(MOST_PACKS):
+            due = due_in(self.needs, row, position, safety, span)
+            if nth == 0 and found.risk[at] > allowed:
+                due = 0
+            too_much = position + choice.offer.size > choice.most
+            if due is None or due > farthest or (due > 0 and (too_much or choice.outlives)):
                 break
-            line = _line(state, view, filler=True)
-            if line is not None and not line.outlives:
-                fillers.append(line)
-                goods += line.cost
-        saved = supplier.freight if goods >= free else 0
-        if not saved:
-            fillers = []
-    lines = sorted([*lines, *fillers], key=lambda line: line.supply)
-    goods = sum(line.cost for line in lines)
-    freight = 0 if not lines or (free is not None and goods >= free) else supplier.freight
-    hazardous = {view.supply.supply for view in views if view.supply.hazardous}
-    fee = supplier.hazard_fee if any(line.supply in hazardous for line in lines) else 0
-    review = _review_days(state.day, weekdays)
-    half, late = lead_time_quantile(lead, 0.5), lead_time_quantile(lead, 0.9)
-    tied = sum(line.cost for line in fillers)
-    wait = sum(line.cost * (line.reason.needed_day - state.day) for line in fillers)
-    return SupplierProposal(
-        supplier.supplier,
-        tuple(lines),
-        goods,
-        freight,
-        fee,
-        goods + freight + fee,
-        saved if fillers else 0,
-        tied,
-        round(wait / tied) if tied else 0,
-        bool(lines) and goods < supplier.minimum_order,
-        state.day + half,
-        state.day + late,
-        state.day + review + half,
-        state.day + review,
-    )
+            if nth > 0 and too_much and position >= found.level[at]:
+                break
+            ladder.append(self._candidate(row, choice, nth, due))
+            position += choice.offer.size
+        return ladder
+
+    def _proposal(
+        self,
+        supplier: SupplierState,
+        basket: Basket,
+        choices: dict[int, PackChoice],
+        before: int,
+        gap: int,
+        lead: Floats,
+    ) -> SupplierProposal:
+        """The basket as an order with its lines, reasons and figures."""
+        day = self.state.day
+        packs: dict[int, list[Candidate]] = {}
+        for one in basket.packs:
+            packs.setdefault(one.supply, []).append(one)
+        only_minimum = {one.supply for one in basket.for_minimum}
+        lines = tuple(
+            self._line(row, some, choices[row], before, row in only_minimum)
+            for row, some in sorted(packs.items())
+        )
+        goods = basket.goods
+        freight = freight_of(supplier, goods)
+        fee = supplier.hazard_fee if any(one.hazardous for one in basket.packs) else 0
+        early = [one for one in basket.packs if one.due_in > 0]
+        tied = sum(one.price for one in early)
+        wait = sum(one.price * one.due_in for one in early)
+        half, late = lead_time_quantile(lead, 0.5), lead_time_quantile(lead, 0.9)
+        return SupplierProposal(
+            supplier=supplier.supplier,
+            lines=lines,
+            goods=goods,
+            freight=freight,
+            hazard_fee=fee,
+            total=goods + freight + fee,
+            freight_saved=freight_of(supplier, goods - tied) - freight if early else 0,
+            tied_up=tied,
+            tied_days=round(wait / tied) if tied else 0,
+            below_minimum=bool(lines) and goods < supplier.minimum_order,
+            delivery_day=day + half,
+            delivery_late_day=day + late,
+            following_day=day + gap + half,
+            next_order_day=day + gap,
+        )
+
+    def _line(
+        self,
+        row: int,
+        packs: list[Candidate],
+        choice: PackChoice,
+        before: int,
+        only_minimum: bool,
+    ) -> OrderLine:
+        """One supply's packs, and the numbers of its reason."""
+        needs, supply, offer = self.needs, self.supplies[row], choice.offer
+        quantity = len(packs) * offer.size
+        first = min(packs, key=lambda one: one.nth)
+        column = min(before, HORIZON) - 1
+        booked = round(float(needs.booked[row, column]))
+        unbooked = max(0, round(float(needs.mean[row, column])) - booked)
+        filler = first.due_in > 0
+        kind = "booked" if booked and booked >= unbooked else "usual"
+        if filler:
+            kind = "minimum" if only_minimum else "filler"
+        per_day = float(needs.per_day[row])
+        reason = Reason(
+            kind=kind,
+            jobs=round(float(needs.booked_jobs[row, column])),
+            booked=booked,
+            unbooked=unbooked,
+            left=supply.on_hand,
+            coming=round(float(self.on_order[row])),
+            before_day=self.state.day + before,
+            needed_day=self.state.day + max(first.due_in, 0),
+            lasts_days=min(HORIZON, round(quantity / per_day)) if per_day > 0 else HORIZON,
+        )
+        position = float(self.on_hand[row] + self.on_order[row])
+        outlives = choice.outlives or position + quantity > choice.most
+        return OrderLine(
+            supply=supply.supply,
+            pack=offer.pack,
+            count=len(packs),
+            quantity=quantity,
+            price=offer.price,
+            cost=len(packs) * offer.price,
+            filler=filler,
+            outlives=outlives,
+            reason=reason,
+        )
+
+    def _cover(
+        self,
+        row: int,
+        at: int,
+        found: Risks,
+        ends: list[float],
+        ladder: list[Candidate] | None,
+        half: int,
+    ) -> SupplyCover:
+        """How long one supply lasts."""
+        supply, day, mean = self.supplies[row], self.state.day, self.needs.mean[row]
+        early, middle, late = (None if isnan(end) else day + int(end) for end in ends)
+        coming = [one.expected_day for one in supply.on_order if one.quantity > 0]
+        delivery = min(coming, default=None)
+        first = max(1, delivery - day) if delivery is not None else half
+        until = float(mean[min(first - 1, HORIZON) - 1]) if first > 1 else 0.0
+        short = max(0, round(until - self.on_hand[row]))
+        out = int(np.searchsorted(mean, self.on_hand[row], side="right")) + 1
+        return SupplyCover(
+            supply=supply.supply,
+            per_day=float(self.needs.per_day[row]),
+            runs_out_early=early,
+            runs_out=middle,
+            runs_out_late=late,
+            reorder_level=0 if supply.stopped else ceil(found.level[at]),
+            order_day=day + max(ladder[0].due_in, 0) if ladder else None,
+            risk=float(found.risk[at]),
+            next_delivery_day=delivery,
+            short_before_delivery=short,
+            short_day=day + out if short else None,
+            count_it=supply.on_hand < 0,
+        )
 
 
-def _line(state: ShelfState, view: _View, *, filler: bool) -> OrderLine | None:
-    chosen = _pack_for(view, state.settings)
-    if chosen is None:
-        return None
-    pack, count, outlives = chosen
-    quantity = count * pack.size
-    span = min(view.review + lead_time_quantile(view.lead, 0.5), HORIZON)
-    booked = round(float(view.booked[span - 1]))
-    unbooked = max(0, round(float(view.mean[span - 1])) - booked)
-    left = view.supply.on_hand
-    reason = Reason(
-        "filler" if filler else "booked" if booked and booked >= unbooked else "usual",
-        round(float(view.jobs[span - 1])),
-        booked,
-        unbooked,
-        left,
-        view.position - left,
-        state.day + span,
-        state.day + (view.order_in or 0),
-        round(quantity / view.per_day) if view.per_day > 0 else HORIZON,
-    )
-    return OrderLine(
-        view.supply.supply,
-        pack.pack,
-        count,
-        quantity,
-        pack.price,
-        count * pack.price,
-        filler,
-        outlives,
-        reason,
-    )
-
-
-def _nothing(state: ShelfState, supplier: SupplierState) -> SupplierProposal:
-    return _order(
-        state, supplier, lead_time_chances(supplier.lead_days, supplier.promised_days), []
+def _columns(needs: Needs) -> tuple[Floats, ...]:
+    return (
+        needs.mean,
+        needs.variance,
+        needs.some,
+        needs.booked,
+        needs.booked_jobs,
+        needs.per_day,
     )

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from app.errors import Mendable
+
 
 @dataclass(frozen=True, slots=True)
 class PackOffer:
@@ -87,8 +89,11 @@ class SupplierState:
 class OrderSettings:
     """What the shop chooses."""
 
-    quantile: float = 0.98  # of the need until the delivery after the next chance to order
-    money_per_year: float = 0.25  # what money tied up in stock costs in a year, as a share
+    quantile: float = 0.98  # of deliveries that come before anything has run short
+    money_per_year: float = 0.25  # what money in a pack costs in a year, as a share of it
+    # To save freight, goods may be bought before they are due: a unit of freight saved may tie up
+    # a unit of money for so many days. More days: less freight, more stock.
+    freight_days: float = 90.0
     longest_days: int = 56  # nothing is bought along that is needed later than this
     window_days: int = 365  # how much of `use` is read
 
@@ -106,3 +111,32 @@ class ShelfState:
     suppliers: tuple[SupplierState, ...]
     notice: Sequence[int] = ()
     settings: OrderSettings = field(default_factory=OrderSettings)
+
+
+def check_shelf(state: ShelfState) -> None:
+    """Raise `Mendable` for a shelf that cannot be."""
+    settings = state.settings
+    if not 0.0 < settings.quantile < 1.0:
+        raise Mendable("The share of deliveries in time must lie between 0 and 100 %.")
+    if settings.freight_days <= 0 or settings.longest_days < 1 or settings.window_days < 1:
+        raise Mendable("The days of the order rule must be at least 1.")
+    for what, numbers in (
+        ("Supply", [one.supply for one in state.supplies]),
+        ("Supplier", [one.supplier for one in state.suppliers]),
+    ):
+        if len(set(numbers)) < len(numbers):
+            twice = next(one for one in numbers if numbers.count(one) > 1)
+            raise Mendable(f"{what} {twice} stands on the shelf twice; keep one of them.")
+    for supply in state.supplies:
+        for pack in supply.packs:
+            if pack.size <= 0 or pack.price < 0:
+                raise Mendable(
+                    f"Pack {pack.pack} of supply {supply.supply} needs a content above zero "
+                    "and a price of zero or more."
+                )
+        for need in supply.booked:
+            if need.amount < 0 or not 0.0 <= need.spread < 5.0:
+                raise Mendable(
+                    f"The booked need of supply {supply.supply} must be zero or more, "
+                    "its spread between 0 and 5."
+                )

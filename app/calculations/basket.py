@@ -1,0 +1,82 @@
+"""What goes into one supplier's order beside what is due: the next goods up to the freight line.
+
+Every pack that could be bought is a candidate with the day it would be due on its own. They are
+taken in the order of that day, so a basket reaches up to some day: the next order is due about
+when the first pack that was left out is. Of all baskets the one with the least cost a day is
+taken, the cost being freight and fees, and the goods bought early (money x days) at the shop's own
+exchange rate, `OrderSettings.freight_days`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.calculations.shelf_state import OrderSettings, SupplierState
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One more pack of a supply; `due_in` days from now it would be due on its own."""
+
+    due_in: int  # 0 or less: due now
+    supply: int
+    nth: int  # the how manieth pack of that supply, from 0
+    price: int
+    hazardous: bool = False
+
+    @property
+    def rank(self) -> tuple[int, int, int]:
+        """Soonest due first; the rest only so that the order is always the same."""
+        return max(self.due_in, 0), self.nth, self.supply
+
+
+@dataclass(frozen=True, slots=True)
+class Basket:
+    """The packs to order, what the goods cost, and which of them only serve the minimum order."""
+
+    packs: tuple[Candidate, ...]
+    goods: int
+    for_minimum: tuple[Candidate, ...]
+
+
+def freight_of(supplier: SupplierState, goods: int) -> int:
+    """What sending goods of this worth costs."""
+    free = supplier.free_freight_from
+    return 0 if goods <= 0 or (free is not None and goods >= free) else supplier.freight
+
+
+def fill(
+    supplier: SupplierState, candidates: Sequence[Candidate], settings: OrderSettings
+) -> Basket:
+    """The basket of least cost a day, holding at least all that is due.
+
+    Hazardous goods are bought along only when the fee is paid anyway. Without anything due the
+    basket is empty.
+    """
+    due = [one for one in candidates if one.due_in <= 0]
+    if not due:
+        return Basket((), 0, ())
+    fee_paid = any(one.hazardous for one in due) or not supplier.hazard_fee
+    fee = supplier.hazard_fee if any(one.hazardous for one in due) else 0
+    order = sorted(
+        (one for one in candidates if fee_paid or not one.hazardous), key=lambda one: one.rank
+    )
+    near = [one for one in order if one.due_in <= settings.longest_days]
+    goods = early = taken = total = 0
+    best: float | None = None
+    for place, one in enumerate(near):
+        goods += one.price
+        early += one.price * max(one.due_in, 0)
+        lasts = near[place + 1].due_in if place + 1 < len(near) else settings.longest_days
+        if lasts <= 0 and place + 1 < len(near):
+            continue  # the next one is due now as well
+        cost = freight_of(supplier, goods) + fee + early / settings.freight_days
+        rate = cost / max(lasts, 1)
+        if best is None or rate < best - 1e-9:
+            best, taken, total = rate, place + 1, goods
+    wanted = taken
+    while total < supplier.minimum_order and taken < len(order):
+        total += order[taken].price
+        taken += 1
+    return Basket(tuple(order[:taken]), total, tuple(order[wanted:taken]))
