@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+from app.documents.layout import SHEETS
 from app.documents.options import Step
 from app.records.queries import everything
 from app.records.queries.settings import Session
@@ -118,9 +119,9 @@ class Drafts:
 
     def loaded(self) -> Iterator[tuple[str, list[Draft]]]:
         """The kinds that were looked at, with their rows, in the order in which to write them."""
-        for kind in everything.kinds():
-            if kind in self._by_kind:
-                yield kind, self._by_kind[kind]
+        for layout in SHEETS:
+            if layout.kind in self._by_kind:
+                yield layout.kind, self._by_kind[layout.kind]
 
     def work(self) -> int:
         """How many rows are to be written or changed."""
@@ -181,7 +182,11 @@ class Drafts:
 
 
 def _key(value: Any) -> Any:
-    return value.row_id if isinstance(value, Draft) else value
+    if not isinstance(value, Draft):
+        return value
+    if value.row_id is None:
+        raise LookupError(f"a row of {value.kind} is pointed to before it is written")
+    return value.row_id
 
 
 def _row(draft: Draft, own: str | None) -> dict[str, Any]:

@@ -45,10 +45,13 @@ class People:
             self._index(customer)
         for vehicle in drafts.all("vehicles"):
             self._index_vehicle(vehicle)
+        owned = set()
         for link in drafts.all("owner_links"):
             held = drafts.standing("vehicles", link.get("vehicle_id"))
             if link.get("to_day") is None and held is not None:
                 self._held[link.get("customer_id")].append(held)
+                owned.add(held)
+        self._ownerless = [d for d in drafts.all("vehicles") if d not in owned]
 
     def _index(self, customer: Draft) -> None:
         for number in (customer.get("phone"), customer.get("second_phone")):
@@ -243,6 +246,8 @@ class People:
         self._index_vehicle(found)
         if owner is not None:
             self._take_owner(outcome, found, owner)
+        elif outcome.made:
+            self._ownerless.append(found)
         return outcome
 
     def _take_vehicle(self, outcome: Outcome, found: Draft, line: VehicleLine) -> None:
@@ -284,6 +289,8 @@ class People:
             "owner_links", outcome.line.source.whole(), vehicle_id=found, customer_id=owner
         )
         self._held[row_of(owner)].append(found)
+        if found in self._ownerless:
+            self._ownerless.remove(found)
         if not outcome.made:
             outcome.changes.append(f"owner: {owner.get('name')}")
 
@@ -296,9 +303,8 @@ class People:
         for draft in self._by_plate.get(plate, ()) if plate else ():
             if _fits(draft, line):
                 return draft
-        if owner is None:
-            return None
-        candidates = [d for d in self._held[row_of(owner)] if _fits(d, line)]
+        known = self._ownerless if owner is None else self._held[row_of(owner)]
+        candidates = [d for d in known if _fits(d, line)]
         if line.fleet_unit:
             same_unit = [d for d in candidates if d.get("fleet_unit") == line.fleet_unit]
             if same_unit:

@@ -40,7 +40,7 @@ class Restoring:
 
     def write(self, session: Session, step: Step, *, in_bulk: bool) -> None:
         """Write the rows, in bulk within `Book.load` or one by one within `Book.change`."""
-        for kind in everything.kinds():
+        for kind in (layout.kind for layout in SHEETS):
             rows = (values for _, values in self.good.get(kind, ()))
             if in_bulk:
                 everything.insert_rows(session, kind, _counted(rows, step))

@@ -26,6 +26,7 @@ _SUPPLIERS_ONLY = frozenset(
         "supplier.minimum_order",
     }
 )
+_COUNTERS = frozenset({"", "number", "id", "index", "row", "line", "pos", "lfd number", "item"})
 _ANYBODY = frozenset({"name", "company", "company name", "firm", "firma", "empresa", "place", ""})
 _STATUS = word_set(
     """done complete completed finished booked scheduled open closed paid unpaid cancelled canceled
@@ -56,7 +57,8 @@ class Recognised:
 def seen(heading: Heading, values: Sequence[Cell]) -> Seen:
     """A column as recognition looks at it."""
     sample = tuple(str(v)[:60].casefold() for v in values if isinstance(v, str))[:60]
-    return Seen(heading, looks_of(values), sample, _counts(values))
+    counts = heading.words in _COUNTERS and _counts(values)
+    return Seen(heading, looks_of(values), sample, counts)
 
 
 def _counts(values: Sequence[Cell]) -> bool:
