@@ -14,7 +14,7 @@ from app.actions.day import day_view
 from app.actions.desk import Desk
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
-from app.actions.open_day import numbered
+from app.actions.open_day import is_closed, numbered
 from app.actions.ordering import what_to_order
 from app.actions.supplies_used import supplies_used
 from app.calculations.dates import day_year, weekday_day
@@ -114,8 +114,8 @@ def _money(desk: Desk, day: date) -> dict[str, Any]:
 
 
 def _orders(desk: Desk, day: date, files: list[Path]) -> list[dict[str, Any]]:
-    """What is proposed, then what is written or on its way."""
-    to_order = what_to_order(desk, day)
+    """What is proposed while the day is open, then what is written or on its way."""
+    proposed = () if is_closed(desk, day) else what_to_order(desk, day).suppliers
     found: list[dict[str, Any]] = [
         {
             "number": None,
@@ -138,7 +138,7 @@ def _orders(desk: Desk, day: date, files: list[Path]) -> list[dict[str, Any]]:
             ],
             "files": [],
         }
-        for one in to_order.suppliers
+        for one in proposed
     ]
     with desk.book.reading() as session:
         suppliers = stock_queries.suppliers(session)
@@ -240,7 +240,7 @@ def day_text(desk: Desk, day: date) -> str:
 def _order_lines(desk: Desk, day: date) -> list[str]:
     to_order = what_to_order(desk, day)
     lines = []
-    for one in to_order.suppliers:
+    for one in () if is_closed(desk, day) else to_order.suppliers:
         lines.append(f"  {one.name}: {one.total_text} with freight {one.freight_text}")
         lines += [
             f"    {line.packs} x {line.pack_label} of {line.name}, {line.cost_text}. {line.reason}"
