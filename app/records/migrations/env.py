@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from alembic import context
 
 from app.records.models import Instant, Record
 
 
-def _plain_type(kind: str, thing: object, _autogen: object) -> str | bool:
+def _plain_type(kind: str, thing: object, _autogen: object) -> str | Literal[False]:
     """Our own column types as what the database sees, so that a version stays what it was."""
     return "sa.DateTime()" if kind == "type" and isinstance(thing, Instant) else False
 
