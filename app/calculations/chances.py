@@ -35,14 +35,12 @@ def gamma_survival(x: ArrayLike, mean: ArrayLike, variance: ArrayLike) -> Floats
     and more within 0.012, in the upper tail that matters here within a few thousandths. A variance
     of 0 is a certain quantity; below 0 every x is exceeded.
     """
-    x, mean, variance = np.broadcast_arrays(
-        np.asarray(x, dtype=float), np.asarray(mean, dtype=float), np.asarray(variance, dtype=float)
-    )
-    safe_mean = np.maximum(mean, _TINY)
-    ninth = np.maximum(variance, _TINY * safe_mean * safe_mean) / (9.0 * safe_mean * safe_mean)
-    z = (np.cbrt(np.maximum(x, 0.0) / safe_mean) - 1.0 + ninth) / np.sqrt(ninth)
-    chance = np.where(mean > _TINY, normal_survival(z), 0.0)
-    return np.where(x < 0, 1.0, chance)
+    x = np.asarray(x, dtype=float)
+    mean, variance = np.asarray(mean, dtype=float), np.asarray(variance, dtype=float)
+    safe = np.maximum(mean, _TINY)
+    ninth = np.maximum(variance / (safe * safe), _TINY) / 9.0
+    z = (np.cbrt(np.maximum(x, 0.0) / safe) - 1.0 + ninth) / np.sqrt(ninth)
+    return np.where(x < 0, 1.0, np.where(mean > _TINY, normal_survival(z), 0.0))
 
 
 def need_survival(x: ArrayLike, mean: Floats, variance: Floats, some: Floats) -> Floats:
@@ -51,10 +49,9 @@ def need_survival(x: ArrayLike, mean: Floats, variance: Floats, some: Floats) ->
     `mean` and `variance` are those of the whole; given that there is a need, it is taken as gamma
     with the moments that follow.
     """
-    some = np.clip(some, _TINY, 1.0)
+    some = np.maximum(some, _TINY)
     given = mean / some
-    square = (variance + mean * mean) / some
-    spread = np.maximum(square - given * given, 0.0)
+    spread = np.maximum((variance + mean * mean) / some - given * given, 0.0)
     return np.where(np.asarray(x) < 0, 1.0, some * gamma_survival(x, given, spread))
 
 

@@ -24,7 +24,7 @@ from app.calculations.proposal import (
     SupplierProposal,
     SupplyCover,
 )
-from app.calculations.reorder_risk import Risks, due_in, risks
+from app.calculations.reorder_risk import Risks, Waits, due_after, due_in, risks
 from app.calculations.shelf_state import (
     PackOffer,
     ShelfState,
@@ -34,7 +34,6 @@ from app.calculations.shelf_state import (
 )
 
 FOR_MINIMUM = 3  # times `longest_days`: how far ahead goods may be bought to reach a minimum order
-NOBODY = -1
 MOST_PACKS = 200  # of one supply in one order
 
 
@@ -51,32 +50,9 @@ def propose(state: ShelfState) -> Proposal:
     for a shelf that cannot be (a pack without content, a supply that stands there twice).
     """
     check_shelf(state)
-    supplies = sorted(state.supplies, key=lambda one: one.supply)
-    suppliers = sorted(state.suppliers, key=lambda one: one.supplier)
-    needs = needs_ahead(state, supplies)
-    shelf = _Shelf(
-        state,
-        supplies,
-        needs,
-        np.array([max(one.on_hand, 0) for one in supplies], dtype=float),
-        np.array([sum(o.quantity for o in one.on_order) for one in supplies], dtype=float),
-    )
-    known = {one.supplier for one in suppliers}
-    from_whom: dict[int | None, list[int]] = {}
-    for row, one in enumerate(supplies):
-        from_whom.setdefault(_sold_by(one, known), []).append(row)
-    found: list[tuple[SupplierProposal, dict[int, SupplyCover]]] = []
-    for supplier in suppliers:
-        found.append(shelf.ask(supplier, np.array(from_whom.pop(supplier.supplier, []), dtype=int)))
-    covers = {row: cover for _, some in found for row, cover in some.items()}
-    if None in from_whom:
-        nobody = SupplierState(NOBODY)
-        covers |= shelf.ask(nobody, np.array(from_whom[None], dtype=int))[1]
-    return Proposal(
-        state.day,
-        tuple(order for order, _ in found),
-        tuple(covers[row] for row in range(len(supplies))),
-    )
+    shelf = _Shelf.of(state)
+    orders = tuple(shelf.order_from(one) for one in shelf.suppliers)
+    return Proposal(state.day, orders, shelf.covers())
 
 
 def _sold_by(supply: SupplyState, known: set[int]) -> int | None:
@@ -106,98 +82,107 @@ def _chance_after(day: int, weekdays: tuple[int, ...]) -> int:
 
 @dataclass(frozen=True, slots=True)
 class _Shelf:
-    """The shelf with its needs; rows are supplies by rising number."""
+    """The shelf with its needs and risks; rows are supplies by rising number."""
 
     state: ShelfState
     supplies: list[SupplyState]
+    suppliers: list[SupplierState]
+    leads: dict[int | None, Floats]
+    rows: dict[int | None, list[int]]  # by who sells them; none: nobody does
     needs: Needs
-    on_hand: Floats
+    on_hand: Floats  # what is below zero counts as nothing: a miscount
     on_order: Floats
+    waits: Waits
+    risks: Risks
+    due: Floats  # days until each supply is due; NaN: not within the horizon
 
-    def ask(
-        self, supplier: SupplierState, rows: np.ndarray
-    ) -> tuple[SupplierProposal, dict[int, SupplyCover]]:
-        """The order for one supplier, and how long the supplies it sells last."""
-        state = self.state
-        lead = lead_time_chances(supplier.lead_days, supplier.promised_days)
-        gap = _chance_after(state.day, supplier.order_weekdays)
-        allowed = 1.0 - state.settings.quantile
-        position = (self.on_hand + self.on_order)[rows]
-        found = risks(self.needs, rows, position, lead, gap, allowed)
-        half = lead_time_quantile(lead, 0.5)
-        choices = self._choices(supplier, rows, found)
-        can_order = not supplier.order_weekdays or (state.day - 1) % 7 in supplier.order_weekdays
-        ladders = {
-            row: self._ladder(row, choices[row], found, at, allowed)
-            for at, row in enumerate(rows.tolist())
-            if row in choices
-        }
-        # What is due: each supply whose own chance is too high, and if only the sum is, the worst.
-        at_risk = {
-            row: float(found.risk[at]) for at, row in enumerate(rows.tolist()) if row in choices
-        }
-        basket = Basket((), 0, ())
-        if can_order and sum(at_risk.values()) > allowed:
-            worst = max(at_risk, key=lambda row: (at_risk[row], -row))
-            if not ladders[worst] or ladders[worst][0].due_in > 0:
-                ladders[worst] = [self._candidate(worst, choices[worst], 0, 0), *ladders[worst][1:]]
-            candidates = [one for ladder in ladders.values() for one in ladder]
-            basket = fill(supplier, candidates, state.settings)
-        before = gap + half
-        order = self._proposal(supplier, basket, choices, before, gap, lead)
-        ends = run_outs(
-            Needs(*(column[rows] for column in _columns(self.needs))), self.on_hand[rows]
+    @classmethod
+    def of(cls, state: ShelfState) -> _Shelf:
+        """Forecast all needs and weigh all risks at once."""
+        supplies = sorted(state.supplies, key=lambda one: one.supply)
+        suppliers = sorted(state.suppliers, key=lambda one: one.supplier)
+        known = {one.supplier for one in suppliers}
+        leads: dict[int | None, Floats] = {None: lead_time_chances((), None)}
+        gaps: dict[int | None, int] = {None: 1}
+        for one in suppliers:
+            leads[one.supplier] = lead_time_chances(one.lead_days, one.promised_days)
+            gaps[one.supplier] = _chance_after(state.day, one.order_weekdays)
+        sold_by = [_sold_by(one, known) for one in supplies]
+        rows: dict[int | None, list[int]] = {}
+        for row, number in enumerate(sold_by):
+            rows.setdefault(number, []).append(row)
+        needs = needs_ahead(state, supplies)
+        on_hand = np.array([max(one.on_hand, 0) for one in supplies], dtype=float)
+        on_order = np.array(
+            [sum(o.quantity for o in one.on_order) for one in supplies], dtype=float
         )
-        covers = {
-            row: self._cover(
-                row, at, found, [float(end[at]) for end in ends], ladders.get(row), half
-            )
-            for at, row in enumerate(rows.tolist())
+        waits = Waits.of([leads[one] for one in sold_by], [gaps[one] for one in sold_by])
+        allowed = 1.0 - state.settings.quantile
+        found = risks(needs, on_hand + on_order, waits, allowed)
+        due = due_in(needs, on_hand + on_order, found.safety, waits.span)
+        due = np.where(found.risk > allowed, 0.0, due)
+        return cls(
+            state, supplies, suppliers, leads, rows, needs, on_hand, on_order, waits, found, due
+        )
+
+    def order_from(self, supplier: SupplierState) -> SupplierProposal:
+        """What to order from one supplier now."""
+        state, weekdays = self.state, supplier.order_weekdays
+        number = supplier.supplier
+        offers = {
+            row: some
+            for row in self.rows.get(number, ())
+            if not self.supplies[row].stopped and (some := _offers(self.supplies[row], number))
         }
-        return order, covers
+        risk = {row: float(self.risks.risk[row]) for row in offers}
+        chance_today = not weekdays or (state.day - 1) % 7 in weekdays
+        basket, choices = Basket((), 0, ()), {}
+        if chance_today and sum(risk.values()) > 1.0 - state.settings.quantile:
+            choices = {row: self._choice(row, some) for row, some in offers.items()}
+            # Due is each supply whose own chance is too high; if only the sum is, the worst.
+            worst = max(risk, key=lambda row: (risk[row], -row))
+            candidates = [
+                one
+                for row, choice in choices.items()
+                for one in self._ladder(row, choice, due_now=row == worst)
+            ]
+            basket = fill(supplier, candidates, state.settings)
+        return self._proposal(supplier, basket, choices)
 
-    def _choices(
-        self, supplier: SupplierState, rows: np.ndarray, found: Risks
-    ) -> dict[int, PackChoice]:
-        """The pack to buy of each supply that may be bought here."""
-        choices = {}
-        for at, row in enumerate(rows.tolist()):
-            supply = self.supplies[row]
-            offers = [] if supply.stopped else _offers(supply, supplier.supplier)
-            if offers:
-                missing = float(found.level[at] - self.on_hand[row] - self.on_order[row])
-                choices[row] = choose_pack(
-                    supply,
-                    offers,
-                    self.needs.mean[row],
-                    float(self.needs.per_day[row]),
-                    missing,
-                    self.state.settings,
-                )
-        return choices
+    def _choice(self, row: int, offers: list[PackOffer]) -> PackChoice:
+        """The pack to buy of a supply."""
+        return choose_pack(
+            self.supplies[row],
+            offers,
+            self.needs.mean[row],
+            float(self.needs.per_day[row]),
+            float(self.risks.level[row] - self.on_hand[row] - self.on_order[row]),
+            self.state.settings,
+        )
 
-    def _candidate(self, row: int, choice: PackChoice, nth: int, due: int) -> Candidate:
-        return Candidate(due, row, nth, choice.offer.price, self.supplies[row].hazardous)
-
-    def _ladder(
-        self, row: int, choice: PackChoice, found: Risks, at: int, allowed: float
-    ) -> list[Candidate]:
+    def _ladder(self, row: int, choice: PackChoice, *, due_now: bool) -> list[Candidate]:
         """The packs of a supply that could be bought, with the days on which they are due."""
-        ladder: list[Candidate] = []
-        position = float(self.on_hand[row] + self.on_order[row])
-        span, safety = found.span, float(found.safety[at])
+        size, level = choice.offer.size, float(self.risks.level[row])
+        start = float(self.on_hand[row] + self.on_order[row])
         farthest = self.state.settings.longest_days * FOR_MINIMUM
-        for nth in range(MOST_PACKS):
-            due = due_in(self.needs, row, position, safety, span)
-            if nth == 0 and found.risk[at] > allowed:
-                due = 0
-            too_much = position + choice.offer.size > choice.most
-            if due is None or due > farthest or (due > 0 and (too_much or choice.outlives)):
+        safety, span = float(self.risks.safety[row]), int(self.waits.span[row])
+        last = float(self.needs.mean[row, min(farthest + span, HORIZON) - 1])
+        most = min(max(int((last + safety - start) / size), 0) + 1, MOST_PACKS)
+        positions = start + size * np.arange(most, dtype=float)
+        days = due_after(self.needs, row, positions, safety, span)
+        if due_now or self.due[row] == 0:
+            days = [0, *days[1:]]
+        ladder: list[Candidate] = []
+        for nth, due in enumerate(days):
+            position = start + nth * size
+            # Beyond what keeps, only what is due is bought, and of it no pack too many.
+            keeps = position + size <= choice.most and not choice.outlives
+            needed = due == 0 and (nth == 0 or position < level)
+            if due > farthest or not (keeps or needed):
                 break
-            if nth > 0 and too_much and position >= found.level[at]:
-                break
-            ladder.append(self._candidate(row, choice, nth, due))
-            position += choice.offer.size
+            ladder.append(
+                Candidate(due, row, nth, choice.offer.price, self.supplies[row].hazardous)
+            )
         return ladder
 
     def _proposal(
@@ -205,18 +190,17 @@ class _Shelf:
         supplier: SupplierState,
         basket: Basket,
         choices: dict[int, PackChoice],
-        before: int,
-        gap: int,
-        lead: Floats,
     ) -> SupplierProposal:
         """The basket as an order with its lines, reasons and figures."""
-        day = self.state.day
+        day, lead = self.state.day, self.leads[supplier.supplier]
+        half, late = lead_time_quantile(lead, 0.5), lead_time_quantile(lead, 0.9)
+        gap = _chance_after(day, supplier.order_weekdays)
         packs: dict[int, list[Candidate]] = {}
         for one in basket.packs:
             packs.setdefault(one.supply, []).append(one)
         only_minimum = {one.supply for one in basket.for_minimum}
         lines = tuple(
-            self._line(row, some, choices[row], before, row in only_minimum)
+            self._line(row, some, choices[row], gap + half, row in only_minimum)
             for row, some in sorted(packs.items())
         )
         goods = basket.goods
@@ -225,7 +209,6 @@ class _Shelf:
         early = [one for one in basket.packs if one.due_in > 0]
         tied = sum(one.price for one in early)
         wait = sum(one.price * one.due_in for one in early)
-        half, late = lead_time_quantile(lead, 0.5), lead_time_quantile(lead, 0.9)
         return SupplierProposal(
             supplier=supplier.supplier,
             lines=lines,
@@ -288,15 +271,14 @@ class _Shelf:
             reason=reason,
         )
 
-    def _cover(
-        self,
-        row: int,
-        at: int,
-        found: Risks,
-        ends: list[float],
-        ladder: list[Candidate] | None,
-        half: int,
-    ) -> SupplyCover:
+    def covers(self) -> tuple[SupplyCover, ...]:
+        """How long each supply lasts."""
+        ends = np.stack(run_outs(self.needs, self.on_hand), axis=1).tolist()
+        halves = {one: lead_time_quantile(lead, 0.5) for one, lead in self.leads.items()}
+        half_of = {row: halves[number] for number, rows in self.rows.items() for row in rows}
+        return tuple(self._cover(row, ends[row], half_of[row]) for row in range(len(ends)))
+
+    def _cover(self, row: int, ends: list[float], half: int) -> SupplyCover:
         """How long one supply lasts."""
         supply, day, mean = self.supplies[row], self.state.day, self.needs.mean[row]
         early, middle, late = (None if isnan(end) else day + int(end) for end in ends)
@@ -304,30 +286,21 @@ class _Shelf:
         delivery = min(coming, default=None)
         first = max(1, delivery - day) if delivery is not None else half
         until = float(mean[min(first - 1, HORIZON) - 1]) if first > 1 else 0.0
-        short = max(0, round(until - self.on_hand[row]))
-        out = int(np.searchsorted(mean, self.on_hand[row], side="right")) + 1
+        on_hand = float(self.on_hand[row])
+        short = max(0, round(until - on_hand))
+        due = float(self.due[row])
+        out = int(np.searchsorted(mean, on_hand, side="right")) + 1 if short else 0
         return SupplyCover(
             supply=supply.supply,
             per_day=float(self.needs.per_day[row]),
             runs_out_early=early,
             runs_out=middle,
             runs_out_late=late,
-            reorder_level=0 if supply.stopped else ceil(found.level[at]),
-            order_day=day + max(ladder[0].due_in, 0) if ladder else None,
-            risk=float(found.risk[at]),
+            reorder_level=0 if supply.stopped else ceil(self.risks.level[row]),
+            order_day=None if supply.stopped or isnan(due) else day + int(due),
+            risk=float(self.risks.risk[row]),
             next_delivery_day=delivery,
             short_before_delivery=short,
             short_day=day + out if short else None,
             count_it=supply.on_hand < 0,
         )
-
-
-def _columns(needs: Needs) -> tuple[Floats, ...]:
-    return (
-        needs.mean,
-        needs.variance,
-        needs.some,
-        needs.booked,
-        needs.booked_jobs,
-        needs.per_day,
-    )

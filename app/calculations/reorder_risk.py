@@ -7,61 +7,101 @@ on hand and on order has to last through gap + lead - 1 days.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.calculations.chances import Floats, need_survival
 from app.calculations.need import HORIZON, Needs
 
-BISECTIONS = 14
+BISECTIONS = 8
+_TINY = 1e-12
+
+
+@dataclass(frozen=True, slots=True)
+class Waits:
+    """How long each supply's stock has to last if one waits for the next chance to order.
+
+    days: supplies x spans, chances: the same shape, rows adding up to 1; span: mean days.
+    """
+
+    days: NDArray[np.int64]
+    chances: Floats
+    span: NDArray[np.int64]
+
+    @classmethod
+    def of(cls, leads: Sequence[Floats], gaps: Sequence[int]) -> Waits:
+        """Waits of supplies from their suppliers' lead times (chances of 1, 2, 3… days)."""
+        longest = max((lead.size for lead in leads), default=1)
+        chances = np.zeros((len(leads), longest))
+        for row, lead in enumerate(leads):
+            chances[row, : lead.size] = lead
+        gap = np.asarray(gaps, dtype=np.int64).reshape(len(leads), 1)
+        days = np.minimum(gap + np.arange(longest), HORIZON)
+        span = np.rint((chances * days).sum(axis=1)).astype(np.int64)
+        return cls(days, chances, np.maximum(span, 1))
 
 
 @dataclass(frozen=True, slots=True)
 class Risks:
-    """Of the supplies of one supplier, while nothing is ordered before the next chance."""
+    """Of each supply, while nothing is ordered before the next chance; arrays supplies."""
 
     risk: Floats  # chance of running short before that order comes
     level: Floats  # the position at which that chance is what is allowed
     safety: Floats  # level less the mean need until then; below zero where none is held
-    span: int  # mean days until that order comes
 
 
-def risks(
-    needs: Needs, rows: np.ndarray, position: Floats, lead: Floats, gap: int, allowed: float
-) -> Risks:
-    """Risks and levels of the supplies in `rows` of the needs.
+def risks(needs: Needs, position: Floats, waits: Waits, allowed: float) -> Risks:
+    """Risks and levels of all supplies.
 
-    position: on hand and on order, by those rows; lead: chances of a lead time of 1, 2, 3… days;
-    allowed: chance of running short.
+    position: on hand and on order; allowed: chance of running short.
     """
-    days = np.minimum(np.arange(gap, gap + lead.size), HORIZON) - 1  # columns of the needs
-    place = np.ix_(rows, days)
-    mean, variance, some = needs.mean[place], needs.variance[place], needs.some[place]
+    rows = np.arange(position.size)[:, None]
+    columns = waits.days - 1
+    mean, variance = needs.mean[rows, columns], needs.variance[rows, columns]
+    some = needs.some[rows, columns]
 
     def short(level: Floats) -> Floats:
-        return need_survival(level[:, None], mean, variance, some) @ lead
+        chance: Floats = (need_survival(level[:, None], mean, variance, some) * waits.chances).sum(
+            axis=1
+        )
+        return chance
 
-    low = np.zeros(rows.size)
-    high = mean[:, -1] + 8.0 * np.sqrt(variance[:, -1])
+    low = np.zeros(position.size)
+    high = (mean + 6.0 * np.sqrt(variance)).max(axis=1, initial=0.0)
+    chance_low, chance_high = short(low), np.full(position.size, _TINY)
+    held = chance_low > allowed  # else nothing need be held
     for _ in range(BISECTIONS):
         middle = (low + high) / 2.0
-        over = short(middle) > allowed
+        chance = short(middle)
+        over = chance > allowed
         low, high = np.where(over, middle, low), np.where(over, high, middle)
-    level = np.where(short(np.zeros(rows.size)) > allowed, high, 0.0)
-    span = max(1, round(float(lead @ (days + 1))))
-    return Risks(short(position), level, level - needs.mean[rows, span - 1], span)
+        chance_low = np.where(over, chance, chance_low)
+        chance_high = np.where(over, chance_high, chance)
+    # between the two the logarithm of the chance is taken as a straight line
+    fall = np.log(np.maximum(chance_low, _TINY) / np.maximum(chance_high, _TINY))
+    part = np.log(np.maximum(chance_low, _TINY) / allowed) / np.where(fall > 0, fall, 1.0)
+    level = np.where(held, low + np.clip(part, 0.0, 1.0) * (high - low), 0.0)
+    safety = level - needs.mean[rows[:, 0], waits.span - 1]
+    return Risks(short(position), level, safety)
 
 
-def due_in(needs: Needs, row: int, position: float, safety: float, span: int) -> int | None:
-    """Days until an order would be due for a supply at this position; None beyond the horizon.
+def due_in(needs: Needs, position: Floats, safety: Floats, span: NDArray[np.int64]) -> Floats:
+    """Days until an order would be due for each supply; NaN beyond the horizon.
 
     It is due when the mean need of the span from then on, and the safety stock, come to the
     position; but what is used so seldom that nothing may be needed at all is not due before a
     need is as likely as not.
     """
-    mean = needs.mean[row]
-    day = int(np.searchsorted(mean, position - safety)) + 1
-    likely = int(np.searchsorted(needs.some[row], 0.5)) + 1
-    first = max(day, likely)
-    return max(first - span, 0) if first <= HORIZON else None
+    reached = (needs.mean >= (position - safety)[:, None]) & (needs.some >= 0.5)
+    first = reached.argmax(axis=1) + 1
+    return np.where(reached.any(axis=1), np.maximum(first - span, 0), np.nan)
+
+
+def due_after(needs: Needs, row: int, positions: Floats, safety: float, span: int) -> list[int]:
+    """`due_in` of one supply for rising positions; ends where one lies beyond the horizon."""
+    likely = int(np.searchsorted(needs.some[row], 0.5))
+    first = np.maximum(np.searchsorted(needs.mean[row], positions - safety), likely) + 1
+    return [max(day - span, 0) for day in first.tolist() if day <= HORIZON]
