@@ -108,6 +108,35 @@ def _assemble(desk: Desk, day: date) -> Protection:
     )
 
 
+@dataclass(frozen=True)
+class Standing:
+    """What stands on one vehicle, read for it alone: no lives are fitted."""
+
+    layers: dict[SurfaceGroup, tuple[Layer, ...]]  # lowest first
+    names: dict[int, str]  # supply id -> name
+
+    def name_of(self, layer: Layer) -> str:
+        """The name of the layer's supply."""
+        return self.names.get(layer.supply or -1, "layer")
+
+
+def standing_on(desk: Desk, day: date, vehicle_id: int) -> Standing:
+    """The layers that stand on one vehicle on a day."""
+    since = day - timedelta(days=LOOK_BACK_DAYS)
+    with desk.book.reading() as session:
+        events = queries.layer_events(session, since, vehicle_id)
+        seen = queries.judgements(session, since, vehicle_id)
+        supplies = {row.supply_id: row for row in queries.protections(session)}
+    found = standing(
+        _as_events(
+            [event for event in events if event.day <= day],
+            [row for row in seen if row.day <= day],
+            supplies,
+        )
+    )
+    return Standing(found, {supply: row.name for supply, row in supplies.items()})
+
+
 def exposure_factor(desk: Desk, answers: dict[str, object]) -> float:
     """A vehicle's factor on time; answers that are no longer on the scale count as none."""
     try:

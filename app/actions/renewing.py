@@ -10,14 +10,13 @@ from functools import cached_property, partial
 import numpy as np
 
 from app.actions.desk import Changed, Desk
+from app.actions.judging import judge, note_judgement
 from app.actions.protection_state import Protection, StandingLayer, protection
 from app.calculations.dates import day_short, near
 from app.calculations.layers import Verdict
 from app.calculations.lives import LifeSummary
 from app.calculations.protection import PAINT, SurfaceGroup
 from app.calculations.renewals import Due
-from app.errors import Mendable
-from app.records.models import Judgement, Vehicle
 from app.records.queries import protection as queries
 
 MONTHS_BACK, MONTHS_AHEAD = 17, 19
@@ -25,7 +24,6 @@ WORN_OUT = 0.05  # below this chance a layer counts as worn out: nobody waits fo
 POINTS = 40  # of a curve
 STATES = ("due", "reminded", "coming", "worn")  # in the order of the page
 END_OF_CURVE = 0.01  # where the drawing stops
-VERDICTS = tuple(verdict.value for verdict in Verdict)
 
 
 @dataclass(frozen=True)
@@ -125,69 +123,14 @@ def life_of(desk: Desk, day: date, supply_id: int) -> LifeSummary:
     return protection(desk, day).lives.summary(supply_id)
 
 
-def judge(
-    desk: Desk,
-    day: date,
-    vehicle_id: int,
-    group: str,
-    *,
-    after: str,
-    before: str = "",
-    layer_event_id: int | None = None,
-    note: str = "",
-) -> Changed:
-    """Note what was seen of a surface group: holding, fading or gone; before decontamination too.
-
-    Without a layer the lowest one standing there is meant, the one that protects.
-    """
-    for word in (after, before):
-        if word and word not in VERDICTS:
-            raise Mendable(f"“{word}” is no judgement; say holding, fading or gone.")
-    if not (after or before):
-        raise Mendable("Nothing was judged; say holding, fading or gone.")
-    if layer_event_id is None:
-        standing = [
-            one.layer
-            for one in protection(desk, day).layers
-            if one.vehicle_id == vehicle_id and one.layer.group == group
-        ]
-        if not standing:
-            raise Mendable(f"No layer stands on the {group} of this vehicle; nothing to judge.")
-        layer_event_id = standing[0].layer
-    kinds = frozenset({"layers"})
-    with desk.book.reading() as session:
-        vehicle = session.get(Vehicle, vehicle_id)
-        title = vehicle.description if vehicle else "vehicle"
-    name = f"Judged the {group} of the {title}: {after or before}"
-    with desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as session:
-        session.add(
-            Judgement(
-                vehicle_id=vehicle_id,
-                layer_event_id=layer_event_id,
-                day=day,
-                surface_group=group,
-                before=before,
-                after=after,
-                note=note,
-            )
-        )
-    return Changed(name, kinds)
-
-
 def still_good(desk: Desk, day: date, row: RenewalRow) -> Changed:
     """The layer was checked and holds, on all its surface groups, as one action."""
     kinds = frozenset({"layers"})
     name = f"Checked the {row.layer} on {row.customer}’s {row.vehicle}: holding"
     with desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as session:
         for layer_id, group in zip(row.layer_ids, row.groups, strict=True):
-            session.add(
-                Judgement(
-                    vehicle_id=row.vehicle_id,
-                    layer_event_id=layer_id,
-                    day=day,
-                    surface_group=group,
-                    after=Verdict.HOLDING.value,
-                )
+            note_judgement(
+                session, day, row.vehicle_id, layer_id, group, after=Verdict.HOLDING.value
             )
     return Changed(name, kinds)
 
@@ -346,3 +289,8 @@ def _of_ten(chance: float) -> str:
 
 def _count(number: int, noun: str) -> str:
     return f"{number:,} {noun}" if number == 1 else f"{number:,} {noun}s"
+
+
+__all__ = [
+    "RenewalRow", "Renewals", "drawing_span", "judge", "life_of", "renewals", "still_good",
+]  # fmt: skip

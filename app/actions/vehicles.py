@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from app.actions.desk import NOTHING, Changed, Desk
-from app.actions.protection_state import protection
+from app.actions.protection_state import standing_on
 from app.actions.settings import SIZES
 from app.calculations.exposure import exposure
 from app.errors import Mendable
@@ -70,10 +70,11 @@ def vehicle_page(desk: Desk, vehicle_id: int) -> VehiclePage:
 def standing_layers(desk: Desk, vehicle_id: int) -> tuple[LayerView, ...]:
     """What stands on the vehicle now, one line for each supply and day it was put on."""
     together: dict[tuple[str, date, bool], list[str]] = {}
-    for one in protection(desk, desk.today).layers:
-        if one.vehicle_id == vehicle_id:
-            key = (one.supply_name, one.layer.applied.date(), one.layer.gloss_only)
-            together.setdefault(key, []).append(one.layer.group.value)
+    stands = standing_on(desk, desk.today, vehicle_id)
+    for group, stack in stands.layers.items():
+        for layer in stack:
+            key = (stands.name_of(layer), layer.applied.date(), layer.gloss_only)
+            together.setdefault(key, []).append(group.value)
     return tuple(
         LayerView(name, tuple(groups), day, gloss)
         for (name, day, gloss), groups in sorted(together.items(), key=lambda item: item[0][1])

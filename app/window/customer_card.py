@@ -15,6 +15,7 @@ from app.calculations.exposure import FACTORS
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.entrytable import EntryTable
+from app.window.judging_table import JudgingTable
 from app.window.office import Office
 from app.window.partsbody import PartsBody
 from app.window.runs import Run
@@ -50,6 +51,7 @@ class CustomerCard(Strip):
         self._who = self._who_form()
         self._cars = self._car_table()
         self._car = self._car_form()
+        self.judging = JudgingTable(office)
         self._history = self._history_table()
         self._add_row = ActionRow(office.theme, "Add a vehicle", "Ins")
         self._add_row.button.clicked.connect(self.add_vehicle)
@@ -60,6 +62,8 @@ class CustomerCard(Strip):
             return PartsBody(self._office.theme, self._who, focus=self._who.first_field)
         if key == "vehicles":
             return PartsBody(self._office.theme, self._cars, self._car, self._add_row)
+        if key == "left":
+            return PartsBody(self._office.theme, self.judging)
         return PartsBody(self._office.theme, self._history)
 
     def _who_form(self) -> SavedForm:
@@ -176,7 +180,11 @@ class CustomerCard(Strip):
                 for line in page.history
             ]
         )
+        self._show_entries(page)
+
+    def _show_entries(self, page: CustomerPage) -> None:
         held = sum(car.held for car in page.vehicles)
+        vehicle = self.vehicle
         self.set_entries(
             (
                 Entry("who", "Who, and how to reach them", result=page.subtitle, state="done"),
@@ -186,6 +194,13 @@ class CustomerCard(Strip):
                     "Sizes and where they stand decide what a job takes and how long layers last.",
                     result=f"{held} held" if page.vehicles else "none yet",
                     state="done" if page.vehicles else "to come",
+                ),
+                Entry(
+                    "left",
+                    f"What is left on the {vehicle.title}" if vehicle else "What is left",
+                    "Judged when it is back, before and after decontamination.",
+                    result=self.judging.judged_words,
+                    state="done" if self.judging.judged_any else "to come",
                 ),
                 Entry(
                     "history",
@@ -207,6 +222,15 @@ class CustomerCard(Strip):
         self.open("vehicles", still=True)
         self._cars.go(vehicle_id)
 
+    def judge(self, vehicle_id: int) -> None:
+        """Open what is left on one of the vehicles, ready to be judged."""
+        self._vehicle = vehicle_id
+        self._cars.go(vehicle_id)
+        self._show_car()
+        if self._page is not None:
+            self._show_entries(self._page)
+        self.open("left", still=True)
+
     def write_name(self) -> None:
         """Put the cursor into the name."""
         self.open("who", still=True)
@@ -217,18 +241,22 @@ class CustomerCard(Strip):
             self._vehicle = key
             self._car.forget()
             self._show_car()
+            if self._page is not None:
+                self._show_entries(self._page)
             self.vehicle_entered.emit(self.vehicle)
 
     def _show_car(self) -> None:
         vehicle = self._vehicle
         if vehicle is None and self._page and self._page.vehicles:
             vehicle = self._vehicle = self._page.vehicles[0].vehicle_id
+        self.judging.show_vehicle(vehicle)
         shown = vehicle is not None
         if shown:
             assert vehicle is not None
             found = self._office.read(lambda: vehicles.vehicle_page(self._office.desk, vehicle))
             if found is not None:
                 self._car.show_values(_car_values(found.fields))
+        self.body("vehicles")  # a form that lies nowhere yet would be shown as a window
         if self._car.isHidden() == shown:
             self._car.setVisible(shown)
         self.relay()

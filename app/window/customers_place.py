@@ -15,6 +15,7 @@ from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.customer_card import CustomerCard, count_words
 from app.window.entrytable import EntryTable
 from app.window.fields import LineField
+from app.window.judging_table import JUDGE_KEYS
 from app.window.notes import Alert, Block, Facts, Heading, Note, Offer, Plain, Rule, Voice
 from app.window.office import Office
 from app.window.place import Place
@@ -47,6 +48,7 @@ class CustomersPlace(Place):
     shows = frozenset({"customers", "vehicles", "jobs", "money", "layers", "reminders", "days"})
     keys = (
         ("The list", LIST_KEYS),
+        ("What is left on a vehicle", JUDGE_KEYS),
         ("A customer", (*CARD_KEYS, ("F10", "the vehicle in view was sold"))),
     )
 
@@ -79,6 +81,7 @@ class CustomersPlace(Place):
         self.card = CustomerCard(office)
         self.card.vehicle_entered.connect(self._explain_vehicle)
         self.card.job_opened.connect(lambda job: office.go("jobs", job))
+        self.card.judging.explained.connect(self._explain_left)
         self.card.opened.connect(lambda _key: self._explain_card())
         self.card.hide()
         self.set_body(self._list)
@@ -162,11 +165,16 @@ class CustomersPlace(Place):
     # moving --------------------------------------------------------------------------------
     def open_item(self, item: object) -> None:
         """Open a customer's card by id."""
+        judged = None
+        if isinstance(item, tuple) and len(item) == 3 and item[0] == "judge":
+            _, item, judged = item
         if isinstance(item, int):
             self._open = item
             self.set_body(self.card, bleeds=True)
             self._read_card()
-            if self._open is not None:
+            if self._open is not None and judged is not None:
+                self.card.judge(judged)
+            elif self._open is not None:
                 self.card.open(self.card.open_key or "vehicles", still=True)
 
     def _open_row(self, key: Hashable) -> None:
@@ -230,6 +238,9 @@ class CustomersPlace(Place):
         if page is None:
             return
         vehicle = self.card.vehicle
+        if self.card.open_key == "left":
+            self.card.judging.explain()
+            return
         if self.card.open_key == "vehicles" and vehicle is not None:
             self._explain_vehicle(vehicle)
             return
@@ -237,6 +248,10 @@ class CustomersPlace(Place):
         if page.reminders:
             blocks += [Rule(), Heading("Reminders"), Facts(page.reminders[:4])]
         self.margin.say(Note(page.title, tuple(blocks), CARD_KEYS))
+
+    def _explain_left(self, note: Note) -> None:
+        if self._open is not None and self.card.open_key == "left":
+            self.margin.say(note)
 
     def _explain_vehicle(self, vehicle: HeldVehicle | None) -> None:
         if vehicle is None:

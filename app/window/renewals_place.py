@@ -39,7 +39,7 @@ class RenewalsPlace(Place):
 
     shows = frozenset({"layers", "reminders", "customers", "vehicles", "supplies", "days", "day"})
     keys = (
-        ("Renewals", PAGE_KEYS),
+        ("Renewals", (*PAGE_KEYS, ("J", "judge what is left, surface by surface"))),
         ("An answer came", tuple((key, words) for key, _, words in ANSWER_KEYS)),
         ("May or may not have gone", UNSURE_KEYS),
         ("Reminders", (("D", "write the drafts to a folder"), ("M", "send by mail"))),
@@ -76,6 +76,7 @@ class RenewalsPlace(Place):
         self.on_key("E", self._write_words, letter=True)
         self.on_key("G", self._still_good, letter=True)
         self.on_key("N", self._not_now, letter=True)
+        self.on_key("J", self._judge, letter=True)
         self.on_key("O", self._open_customer, letter=True)
         self.on_key("D", self._drafts, letter=True)
         self.on_key("M", self._send, letter=True)
@@ -184,7 +185,8 @@ class RenewalsPlace(Place):
             self.row.set_ready("Nothing stands here yet.")
             return
         blocks: list[Block] = [Voice(text) for text in row.voice]
-        blocks += [Rule(), Facts(row.facts), Rule()]
+        blocks += [Rule(), Facts(row.facts)]
+        blocks += [Offer("J", "Judge it, surface by surface", self._judge), Rule()]
         letter = self._letter(row)
         if letter is not None:
             blocks += self._letter_blocks(letter)
@@ -281,6 +283,12 @@ class RenewalsPlace(Place):
         row = self._current()
         if row is not None:
             self.office.go("customers", row.customer_id)
+
+    def _judge(self) -> None:
+        """Judge what is left on this vehicle, surface by surface."""
+        row = self._current()
+        if row is not None:
+            self.office.go("customers", ("judge", row.customer_id, row.vehicle_id))
 
     def _answer(self, word: str) -> None:
         row = self._current()

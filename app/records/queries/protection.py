@@ -168,6 +168,21 @@ def judgements(
     return [JudgementRow(*row) for row in session.execute(query)]
 
 
+def judgement_of(
+    session: Session, vehicle_id: int, layer_event_id: int | None, day: date
+) -> Judgement | None:
+    """The judgement of a layer on a day, the last one where there are several."""
+    return session.scalars(
+        select(Judgement)
+        .where(
+            Judgement.vehicle_id == vehicle_id,
+            Judgement.layer_event_id == layer_event_id,
+            Judgement.day == day,
+        )
+        .order_by(Judgement.id.desc())
+    ).first()
+
+
 def protections(session: Session) -> list[ProtectionRow]:
     """The supplies that leave a layer."""
     rows = session.execute(
