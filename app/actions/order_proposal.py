@@ -1,0 +1,306 @@
+"""The proposal of a day, by supplier, as it stands with what was changed by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from app.actions.amounts import all_supplies, amount_said, counted, money
+from app.actions.desk import Desk
+from app.actions.open_day import numbered
+from app.actions.order_reasons import reason_text
+from app.actions.shelf_state import (
+    HAZARDOUS,
+    alert_of,
+    covers,
+    left_on,
+    proposal,
+)
+from app.calculations.dates import near
+from app.calculations.reorder import OrderLine as ProposedLine
+from app.calculations.reorder import SupplierProposal
+from app.records.queries import orders as queries
+from app.records.queries import stock as stock_queries
+from app.records.queries.orders import OrderRow
+from app.records.queries.stock import PackRow, SupplierRow
+
+
+@dataclass(frozen=True)
+class OrderLineView:
+    """So many packs of one supply."""
+
+    supply_id: int
+    name: str
+    pack_id: int
+    pack_label: str
+    packs: int
+    price: int
+    price_text: str
+    cost: int
+    cost_text: str
+    quantity_text: str
+    reason: str
+    filler: bool  # bought along, not due yet
+    chosen: bool  # the number of packs was typed
+    alert: str  # "", look, wrong
+    proposed: int = 0  # packs, before anything was typed
+
+
+@dataclass(frozen=True)
+class SupplierOrder:
+    """What to order from one supplier."""
+
+    supplier_id: int
+    name: str
+    lines: tuple[OrderLineView, ...]
+    goods: int
+    goods_text: str
+    freight: int
+    freight_text: str
+    total: int
+    total_text: str
+    note: str
+    next_delivery: date
+    next_delivery_text: str
+
+
+@dataclass(frozen=True)
+class OpenOrder:
+    """An order on its way."""
+
+    order_id: int
+    number: int
+    number_text: str
+    supplier: str
+    state: str
+    sent_on: date
+    expected_on: date | None
+    overdue: bool
+    text: str
+
+
+@dataclass(frozen=True)
+class WhatToOrder:
+    """The station."""
+
+    suppliers: tuple[SupplierOrder, ...]
+    waiting: tuple[OpenOrder, ...]
+    total: int
+    total_text: str
+    short: int  # supplies that run out before their delivery
+    short_text: str
+
+
+@dataclass(frozen=True)
+class _Line:
+    """A line before it is written out."""
+
+    supply_id: int
+    pack: PackRow
+    packs: int
+    proposed: ProposedLine | None
+    chosen: bool
+
+
+def what_to_order(desk: Desk, day: date) -> WhatToOrder:
+    """The proposal of a day, by supplier, with what was changed by hand; orders on their way."""
+    proposed = proposal(desk, day)
+    with desk.book.reading() as session:
+        suppliers = stock_queries.suppliers(session)
+        coming = queries.on_their_way(session)
+    lines = _lines(desk, day)
+    by_supplier = {one.supplier: one for one in proposed.suppliers}
+    orders = tuple(
+        _order(desk, day, supplier, lines[supplier_id], by_supplier.get(supplier_id))
+        for supplier_id, supplier in suppliers.items()
+        if lines.get(supplier_id)
+    )
+    total = sum(one.total for one in orders)
+    short = short_supplies(desk, day)
+    return WhatToOrder(
+        orders,
+        tuple(_waiting(one, suppliers.get(one.supplier_id), day) for one in coming),
+        total,
+        money(desk, total),
+        len(short),
+        _short_text(len(short)),
+    )
+
+
+def _short_text(count: int) -> str:
+    if not count:
+        return ""
+    verb = "supply runs" if count == 1 else "supplies run"
+    whose = "its" if count == 1 else "their"
+    return f"{count} {verb} out before {whose} delivery"
+
+
+def short_supplies(desk: Desk, day: date) -> tuple[int, ...]:
+    """The supplies that run out before a delivery, or stand below zero."""
+    supplies = all_supplies(desk)
+    left = left_on(desk, day)
+    deliveries = {one.supplier: one.delivery_day for one in proposal(desk, day).suppliers}
+    return tuple(
+        one
+        for one, cover in covers(desk, day).items()
+        if one in supplies
+        and not supplies[one].stopped
+        and alert_of(cover, left.get(one, 0), deliveries.get(supplies[one].supplier_id or 0))
+    )
+
+
+def _lines(desk: Desk, day: date) -> dict[int, list[_Line]]:
+    """The lines by supplier: as proposed, with the numbers that a person typed instead."""
+    with desk.book.reading() as session:
+        chosen = queries.choices(session, day)
+        packs = {
+            pack.pack_id: pack
+            for offers in stock_queries.packs(session).values()
+            for pack in offers
+        }
+    supplies = all_supplies(desk)
+    found: dict[int, list[_Line]] = {}
+    for one in proposal(desk, day).suppliers:
+        for line in one.lines:
+            choice = chosen.pop(line.supply, None)
+            pack_id, count = choice if choice is not None else (line.pack, line.count)
+            if pack_id not in packs:
+                continue
+            supplier = packs[pack_id].supplier_id or one.supplier
+            found.setdefault(supplier, []).append(
+                _Line(line.supply, packs[pack_id], count, line, choice is not None)
+            )
+    for supply_id, (pack_id, count) in chosen.items():
+        if pack_id not in packs or supply_id not in supplies:
+            continue
+        own = packs[pack_id].supplier_id or supplies[supply_id].supplier_id
+        if own is not None and count:
+            found.setdefault(own, []).append(_Line(supply_id, packs[pack_id], count, None, True))
+    return found
+
+
+def _order(
+    desk: Desk,
+    day: date,
+    supplier: SupplierRow,
+    lines: Sequence[_Line],
+    proposed: SupplierProposal | None,
+) -> SupplierOrder:
+    supplies = all_supplies(desk)
+    lasting, left = covers(desk, day), left_on(desk, day)
+    delivery = proposed.delivery_day if proposed is not None else None
+    views = []
+    for line in lines:
+        supply = supplies[line.supply_id]
+        cost = line.packs * line.pack.price
+        views.append(
+            OrderLineView(
+                line.supply_id,
+                supply.name,
+                line.pack.pack_id,
+                line.pack.label,
+                line.packs,
+                line.pack.price,
+                money(desk, line.pack.price),
+                cost,
+                money(desk, cost),
+                amount_said(desk, supply, line.packs * line.pack.size),
+                reason_text(desk, supply, line.proposed, day)
+                if line.proposed
+                else "Added by hand.",
+                line.proposed is not None and line.proposed.filler,
+                line.chosen,
+                alert_of(lasting.get(line.supply_id), left.get(line.supply_id, 0), delivery),
+                line.proposed.count if line.proposed is not None else 0,
+            )
+        )
+    goods = sum(view.cost for view in views)
+    freight = freight_of(desk, supplier, [(view.supply_id, view.cost) for view in views])
+    comes = _delivery(supplier, proposed, day)
+    return SupplierOrder(
+        supplier.supplier_id,
+        supplier.name,
+        tuple(views),
+        goods,
+        money(desk, goods),
+        freight,
+        money(desk, freight) if freight else "free",
+        goods + freight,
+        money(desk, goods + freight),
+        _note(desk, supplier, goods, freight, proposed, any(line.chosen for line in lines)),
+        comes,
+        near(comes, day),
+    )
+
+
+def freight_of(desk: Desk, supplier: SupplierRow, lines: Iterable[tuple[int, int]]) -> int:
+    """Freight and hazard fee of an order of (supply, cost) lines; nothing ordered costs nothing."""
+    lines = [(supply, cost) for supply, cost in lines if cost]
+    if not lines:
+        return 0
+    supplies = all_supplies(desk)
+    goods = sum(cost for _, cost in lines)
+    free = supplier.free_freight_from is not None and goods >= supplier.free_freight_from
+    hazardous = any(
+        supplies[one].flammable or HAZARDOUS & set(supplies[one].pictograms) for one, _ in lines
+    )
+    return (0 if free else supplier.freight) + (supplier.hazard_fee if hazardous else 0)
+
+
+def _delivery(supplier: SupplierRow, proposed: SupplierProposal | None, day: date) -> date:
+    if proposed is not None:
+        return date.fromordinal(proposed.delivery_day)
+    return day + timedelta(days=supplier.promised_days or 7)
+
+
+def _note(
+    desk: Desk,
+    supplier: SupplierRow,
+    goods: int,
+    freight: int,
+    proposed: SupplierProposal | None,
+    by_hand: bool,
+) -> str:
+    if goods < supplier.minimum_order:
+        return (
+            f"{money(desk, supplier.minimum_order - goods)} below {supplier.name}'s minimum order "
+            f"of {money(desk, supplier.minimum_order)}."
+        )
+    if proposed is not None and not by_hand and proposed.freight_saved > 0:
+        fillers = sum(line.filler for line in proposed.lines)
+        weeks = max(1, round(proposed.tied_days / 7))
+        return (
+            f"{counted(fillers).capitalize()} line{'' if fillers == 1 else 's'} bought along "
+            f"save{'s' if fillers == 1 else ''} {money(desk, proposed.freight_saved)} of freight "
+            f"and tie{'s' if fillers == 1 else ''} up {money(desk, proposed.tied_up)} for about "
+            f"{counted(weeks)} week{'' if weeks == 1 else 's'}."
+        )
+    line = supplier.free_freight_from
+    if freight and line is not None and goods < line:
+        return f"{money(desk, line - goods)} more of goods would come free of freight."
+    return ""
+
+
+def _waiting(order: OrderRow, supplier: SupplierRow | None, day: date) -> OpenOrder:
+    overdue = order.expected_on is not None and order.expected_on < day
+    name = supplier.name if supplier is not None else "a supplier"
+    if order.state == "written":
+        text = f"written {near(order.day, day)}, not sent yet"
+    elif order.state == "part":
+        text = f"part came; the rest expected {near(order.expected_on or day, day)}"
+    else:
+        text = f"expected {near(order.expected_on or day, day)}"
+    if overdue:
+        text += ", overdue"
+    return OpenOrder(
+        order.order_id,
+        order.number,
+        numbered(order.number),
+        name,
+        order.state,
+        order.day,
+        order.expected_on,
+        overdue,
+        text,
+    )

@@ -1,0 +1,127 @@
+"""Choosing packs by hand, and writing the day's orders."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from app.actions.amounts import supply_of
+from app.actions.desk import Changed, Desk
+from app.actions.open_day import writing_on
+from app.actions.order_proposal import SupplierOrder, what_to_order
+from app.errors import Mendable
+from app.records.models import Order, OrderChoice, OrderLine
+from app.records.queries import orders as queries
+from app.records.queries import stock as stock_queries
+from app.records.queries.days import Session
+
+KINDS = frozenset({"orders", "days"})
+MOST_PACKS = 9999
+
+
+def set_packs(desk: Desk, day: date, supply_id: int, pack_id: int, packs: int) -> Changed:
+    """Choose how many packs to order; it is kept for the day. None of it is 0."""
+    if not 0 <= packs <= MOST_PACKS:
+        raise Mendable(f"The number of packs must lie between 0 and {MOST_PACKS:,}.")
+    supply = supply_of(desk, supply_id)
+    with desk.book.reading() as session:
+        offers = {pack.pack_id: pack for pack in stock_queries.packs(session).get(supply_id, [])}
+    pack = offers.get(pack_id)
+    if pack is None:
+        raise Mendable(f"{supply.name} is not sold in that pack; choose one of its packs.")
+    if pack.supplier_id is None and supply.supplier_id is None:
+        raise Mendable(f"{supply.name} has no supplier yet; name one on its page.")
+    name = f"Order {packs} x {pack.label} of {supply.name}"
+    with writing_on(desk, day, name, KINDS) as session:
+        row = queries.choice_to_write(session, day, supply_id)
+        if row is None:
+            row = OrderChoice(day=day, supply_id=supply_id)
+            session.add(row)
+        row.pack_id, row.packs = pack_id, packs
+    return Changed(name, KINDS)
+
+
+def as_proposed(desk: Desk, day: date, supply_id: int) -> Changed:
+    """Forget what was typed: the line is ordered as proposed, or not at all."""
+    supply = supply_of(desk, supply_id)
+    name = f"Order {supply.name} as proposed"
+    with desk.book.reading() as session:
+        if supply_id not in queries.choices(session, day):
+            return Changed("", frozenset())
+    with writing_on(desk, day, name, KINDS) as session:
+        row = queries.choice_to_write(session, day, supply_id)
+        if row is not None:
+            session.delete(row)
+    return Changed(name, KINDS)
+
+
+def write_orders(desk: Desk, day: date, supplier_ids: Iterable[int] | None = None) -> Changed:
+    """Write the day's orders, all or those to some suppliers; a person sends them.
+
+    What is written counts as on its way, so it is not proposed again.
+    """
+    wanted = None if supplier_ids is None else set(supplier_ids)
+    orders = [
+        one
+        for one in what_to_order(desk, day).suppliers
+        if (wanted is None or one.supplier_id in wanted) and any(line.packs for line in one.lines)
+    ]
+    if not orders:
+        return Changed("", frozenset(), "There is nothing to order.")
+    name = (
+        f"Wrote the order to {orders[0].name}"
+        if len(orders) == 1
+        else f"Wrote {len(orders)} orders"
+    )
+    with writing_on(desk, day, name, KINDS) as session:
+        add_orders(session, day, orders)
+    return Changed(name, KINDS)
+
+
+def orders_written(desk: Desk, day: date) -> tuple[int, ...]:
+    """The orders that were written on a day and still stand."""
+    with desk.book.reading() as session:
+        found = queries.orders_on(session, day)
+    return tuple(one.order_id for one in found if one.state != "cancelled")
+
+
+def add_orders(session: Session, day: date, orders: Sequence[SupplierOrder]) -> tuple[int, ...]:
+    """Write orders within a change; their choices by hand are settled with them."""
+    ids = []
+    number = queries.next_number(session)
+    for one in orders:
+        order = Order(
+            number=number,
+            supplier_id=one.supplier_id,
+            day=day,
+            state="written",
+            expected_on=one.next_delivery,
+            freight=one.freight,
+            note=one.note[:300],
+        )
+        session.add(order)
+        session.flush()
+        number += 1
+        ids.append(order.id)
+        for line in one.lines:
+            choice = queries.choice_to_write(session, day, line.supply_id)
+            if choice is not None:
+                session.delete(choice)
+            if not line.packs:
+                continue
+            pack = stock_queries.pack_to_write(session, line.pack_id)
+            session.add(
+                OrderLine(
+                    order_id=order.id,
+                    supply_id=line.supply_id,
+                    pack_id=line.pack_id,
+                    pack_label=line.pack_label,
+                    pack_size=pack.size,
+                    packs=line.packs,
+                    packs_received=0,
+                    price=line.price,
+                    reason=line.reason[:300],
+                )
+            )
+        session.flush()
+    return tuple(ids)
