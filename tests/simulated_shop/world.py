@@ -246,18 +246,37 @@ def draw(plan: Plan, seed: int) -> World:
     suppliers = max(g.supplier for g in plan.goods) + 1
     leads = rng.gamma(shape, plan.lead_mean / shape, (suppliers, 4096))
     return World(
-        plan, seed, job_day, job_day - notice, works, recipe, use, spread,
+        plan,
+        seed,
+        job_day,
+        job_day - notice,
+        works,
+        recipe,
+        use,
+        spread,
         np.maximum(np.rint(leads), 1).astype(np.int64),
     )
 
 
 BASE = Plan("the shop as described")
+
+
+def _sold_by(many: int) -> tuple[Good, ...]:
+    return tuple(replace(good, supplier=i % many) for i, good in enumerate(GOODS))
+
+
 PLANS = (
     BASE,
+    replace(BASE, name="one supplier", goods=_sold_by(1)),
+    replace(BASE, name="six suppliers", goods=_sold_by(6)),
     replace(BASE, name="short notice", notice_mean=3.0),
-    replace(BASE, name="slow supplier", lead_mean=9.0, lead_sd=4.0),
+    replace(BASE, name="no season", season=0.0),
+    replace(BASE, name="uneven uses", use_sigma=0.6),
+    replace(BASE, name="slow suppliers", lead_mean=9.0, lead_sd=4.0),
+    replace(BASE, name="quick suppliers", lead_mean=3.0, lead_sd=1.0),
     replace(BASE, name="busy", jobs_per_week=14.0),
     replace(BASE, name="quiet", jobs_per_week=4.0),
+    replace(BASE, name="growing", growth=0.2),
     replace(BASE, name="no history", history=0),
     replace(BASE, name="a service stops", stops=(("two-step and coating", 2.5),)),
     replace(BASE, name="a service begins", starts=(("two-step and coating", 2.5),)),

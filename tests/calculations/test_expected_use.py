@@ -1,0 +1,212 @@
+"""Expected use: recipe x size x condition, corrected by the shop's own confirmed uses."""
+
+from __future__ import annotations
+
+import math
+import time
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from app.calculations.expected_use import (
+    FREEDOM,
+    LEAN,
+    Observation,
+    fit,
+    fit_columns,
+    recipe_amount,
+)
+from app.errors import Mendable
+
+OUNCE = 29_574  # microlitres
+
+
+def used(amount: int, *, recipe: int = 1000, supply: int = 1, service: int = 1, size: str = "M",
+         day: int = 100) -> Observation:  # fmt: skip
+    return Observation(supply, service, size, recipe, amount, day)
+
+
+@pytest.mark.parametrize(
+    ("scaling", "size", "condition", "expected"),
+    [
+        ("fixed", "XL", "extreme", 1000),
+        ("size", "S", "extreme", 800),
+        ("size", "XL", "kept", 1800),
+        ("size_condition", "L", "average", 1300),
+        ("size_condition", "L", "neglected", 1820),
+        ("size_condition", "M", "kept", 800),
+        ("size_condition", "M", "extreme", 2000),
+        ("layer", "L", "extreme", 2600),
+        ("container", "XL", "extreme", 2000),
+    ],
+)
+def test_a_recipe_line_is_scaled_as_it_says(
+    scaling: str, size: str, condition: str, expected: int
+) -> None:
+    # the factors are common practice, no source
+    layers = 2 if scaling in ("layer", "container") else 1
+    assert recipe_amount(1000, scaling, size, condition, layers=layers) == expected
+
+
+def test_a_shop_may_have_its_own_factors() -> None:
+    own = {"bike": 0.4}
+    assert recipe_amount(1000, "size", "bike", size_factors=own) == 400
+
+
+@pytest.mark.parametrize(
+    ("scaling", "size", "condition"),
+    [("size", "XXL", "average"), ("size_condition", "M", "filthy"), ("weekly", "M", "average")],
+)
+def test_an_unknown_word_is_refused_in_a_sentence(scaling: str, size: str, condition: str) -> None:
+    with pytest.raises(Mendable):
+        recipe_amount(1000, scaling, size, condition)
+
+
+def test_without_any_use_the_recipe_stands_with_its_usual_spread() -> None:
+    one = fit([]).expect(1, 1, "M", 2 * OUNCE)
+    assert one.amount == 2 * OUNCE
+    assert one.n == 0
+    assert one.past == ()
+    assert one.low == pytest.approx(2 * OUNCE * math.exp(-1.28155 * one.spread), rel=1e-4)
+    assert one.high == pytest.approx(2 * OUNCE * math.exp(1.28155 * one.spread), rel=1e-4)
+
+
+def test_the_expectation_moves_towards_what_is_used_and_never_beyond() -> None:
+    amounts = [fit([used(1500)] * n).expect(1, 1, "M", 1000).amount for n in range(40)]
+    assert amounts == sorted(amounts)
+    assert amounts[0] == 1000
+    assert 1180 <= amounts[4] <= 1350  # after four uses about halfway
+    assert amounts[10] >= 1390  # after ten most of the way
+    assert amounts[-1] < 1500
+
+
+def test_what_one_service_taught_leans_over_to_another_but_less() -> None:
+    learnt = fit([used(1500)] * 10)
+    same = learnt.expect(1, 1, "M", 1000).amount
+    other_size = learnt.expect(1, 1, "XL", 1000)
+    other_service = learnt.expect(1, 2, "M", 1000)
+    other_supply = learnt.expect(2, 1, "M", 1000)
+    assert same > other_size.amount > other_service.amount > other_supply.amount == 1000
+    assert (other_size.n, other_service.n, other_supply.n) == (10, 0, 0)
+
+
+def test_past_uses_are_scaled_to_this_job_latest_first() -> None:
+    learnt = fit([used(1000, day=1), used(3000, recipe=2000, day=3, size="XL"), used(500, day=2)])
+    assert learnt.expect(1, 1, "L", 1300).past == (1950, 650, 1300)
+
+
+def test_one_wild_entry_moves_little() -> None:
+    usual = [used(1100, day=day) for day in range(8)]
+    calm = fit(usual).expect(1, 1, "M", 1000)
+    wild = fit([*usual, used(40_000)]).expect(1, 1, "M", 1000)
+    assert wild.amount == pytest.approx(calm.amount, rel=0.06)
+    assert fit([used(40_000)]).expect(1, 1, "M", 1000).amount < 1250
+
+
+def test_not_used_is_learnt_as_a_share_not_as_a_small_amount() -> None:
+    seldom = fit([used(1000)] * 2 + [used(0)] * 8).expect(1, 1, "M", 1000)
+    assert seldom.amount == 0
+    assert seldom.low == 0
+    assert seldom.high > 800  # when it is used it takes what the recipe says
+    mostly = fit([used(1000)] * 18 + [used(0)] * 2).expect(1, 1, "M", 1000)
+    assert mostly.amount == pytest.approx(950, abs=60)
+
+
+def test_a_use_without_recipe_amount_and_a_return_teach_nothing() -> None:
+    nothing = fit([used(500, recipe=0), used(-200)])
+    assert nothing.expect(1, 1, "M", 1000) == fit([]).expect(1, 1, "M", 1000)
+
+
+def test_a_recipe_that_says_nothing_expects_nothing() -> None:
+    one = fit([used(1500)] * 3).expect(1, 1, "M", 0)
+    assert (one.amount, one.low, one.high) == (0, 0, 0)
+
+
+def test_older_uses_count_less() -> None:
+    old = [used(2000, day=0)] * 10 + [used(1000, day=3650)] * 10
+    new = [used(1000, day=0)] * 10 + [used(2000, day=3650)] * 10
+    assert fit(old).expect(1, 1, "M", 1000).amount < fit(new).expect(1, 1, "M", 1000).amount
+
+
+def test_many_uses_with_wild_ones_give_the_middle_that_scipy_fits() -> None:
+    """scipy's maximum likelihood of a t distribution with four degrees of freedom."""
+    rng = np.random.default_rng(3)
+    ratios = np.exp(rng.normal(0.4, 0.35, 400))
+    ratios[:8] *= 9.0
+    million = 1_000_000
+    learnt = fit([used(round(ratio * million), recipe=million) for ratio in ratios])
+    _, middle, _ = stats.t.fit(np.log(ratios), fdf=FREEDOM)
+    amount = learnt.expect(1, 1, "M", million).amount
+    assert math.log(amount / million) == pytest.approx(middle, abs=0.01)
+    assert abs(np.log(ratios).mean() - middle) > 0.03  # which a plain mean misses
+
+
+def test_a_little_evidence_is_the_posterior_mean_of_nested_normals() -> None:
+    """(sum + k * parent) / (n + k), level by level: normal shrinkage with known prior strength."""
+    close = [used(round(1000 * math.exp(0.02 * i))) for i in (-1, 0, 1, 2)]
+    logs = np.log([one.used / one.recipe for one in close])
+    mean = 0.0
+    for _ in range(3):  # service leans on supply, size on service, with LEAN uses each
+        mean = (logs.sum() + LEAN * mean) / (logs.size + LEAN)
+    amount = fit(close).expect(1, 1, "M", 1_000_000).amount
+    # t weights lie between 1 and 1.25 here, so that the uses count a little more
+    assert math.log(amount / 1e6) == pytest.approx(mean, abs=0.001)
+
+
+def test_four_in_five_uses_fall_into_the_span() -> None:
+    """Drawn from what the model assumes, the span holds what it promises, for few uses and many."""
+    rng = np.random.default_rng(11)
+    for n in (0, 3, 12, 60):
+        inside = 0
+        for _ in range(400):
+            true = rng.normal(0.0, 0.17)
+            past = np.exp(rng.normal(true, 0.35, n + 1)) * 100_000
+            learnt = fit([used(round(x), recipe=100_000) for x in past[:-1]])
+            one = learnt.expect(1, 1, "M", 100_000)
+            inside += one.low <= past[-1] <= one.high
+        assert 0.73 <= inside / 400 <= 0.88, n
+
+
+LINES = st.builds(
+    Observation,
+    st.integers(1, 3),
+    st.integers(1, 3),
+    st.sampled_from(["S", "M", "L", "XL"]),
+    st.integers(0, 10_000),
+    st.integers(0, 100_000),
+    st.integers(700_000, 701_000),
+)
+
+
+@given(st.lists(LINES, max_size=30), st.randoms(), st.integers(0, 10**7))
+def test_the_answer_is_ordered_and_does_not_depend_on_the_order_of_uses(
+    lines: list[Observation], random: object, recipe: int
+) -> None:
+    shuffled = sorted(lines, key=lambda _: random.random())  # type: ignore[attr-defined]
+    one, other = (fit(some).expect(1, 2, "L", recipe) for some in (lines, shuffled))
+    assert 0 <= one.low <= one.amount <= one.high
+    assert one.amount == pytest.approx(other.amount, abs=2, rel=1e-6)
+    assert (one.n, sorted(one.past[: min(one.n, 12)])) == (other.n, sorted(other.past)) or (
+        one.n > 12
+    )
+    assert len(one.past) == min(one.n, 12)
+
+
+def test_three_hundred_thousand_uses_are_learnt_well_under_a_second() -> None:
+    rng = np.random.default_rng(5)
+    n = 300_000
+    columns = (
+        rng.integers(1, 301, n).tolist(),
+        rng.integers(1, 9, n).tolist(),
+        [("S", "M", "L", "XL")[i] for i in rng.integers(0, 4, n)],
+        [1000] * n,
+        rng.integers(0, 3000, n).tolist(),
+        rng.integers(0, 3650, n).tolist(),
+    )
+    began = time.process_time()
+    learnt = fit_columns(*columns)
+    assert time.process_time() - began < 1.0
+    assert learnt.expect(5, 3, "M", 1000).n > 50

@@ -1,0 +1,115 @@
+"""The shop's own rule in the simulation: the shelf of a day's end, handed to `propose`."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from app.calculations.reorder import propose
+from app.calculations.shelf_state import (
+    BookedNeed,
+    OnOrder,
+    OrderSettings,
+    PackOffer,
+    ShelfState,
+    SupplierState,
+    SupplyState,
+)
+from tests.simulated_shop.run import Rule, Shop
+from tests.simulated_shop.world import Ints, World
+
+MONDAY = 735_000 - (735_000 - 1) % 7  # the ordinal of the simulation's day 0
+WINDOW = 365
+NOTICE_JOBS = 100
+
+
+class Diary:
+    """What is booked at a day's end, as needs of each supply."""
+
+    def __init__(self, world: World) -> None:
+        self.world = world
+        self.by_booking = np.argsort(world.job_booked, kind="stable").tolist()
+        self.next = 0
+        self.open: dict[int, list[tuple[int, BookedNeed]]] = {}
+
+    def needs(self, day: int) -> list[list[BookedNeed]]:
+        """The needs of jobs that are booked by this day and done after it, by supply."""
+        world = self.world
+        while self.next < len(self.by_booking):
+            job = self.by_booking[self.next]
+            if world.job_booked[job] > day:
+                break
+            self.next += 1
+            if world.job_day[job] > day:
+                self.open[job] = [
+                    (int(i), self._need(job, int(i))) for i in np.flatnonzero(world.recipe[job])
+                ]
+        for job in [job for job in self.open if world.job_day[job] <= day]:
+            del self.open[job]
+        found: list[list[BookedNeed]] = [[] for _ in range(world.pack.size)]
+        for needs in self.open.values():
+            for supply, need in needs:
+                found[supply].append(need)
+        return found
+
+    def _need(self, job: int, supply: int) -> BookedNeed:
+        world = self.world
+        return BookedNeed(
+            MONDAY + int(world.job_day[job]),
+            int(world.recipe[job, supply]),
+            float(world.spread[job, supply]),
+            job,
+        )
+
+
+def proposed(
+    world: World, settings: OrderSettings | None = None, *, tell_notice: bool = True
+) -> Rule:
+    """Ask `propose` at every day's end and order what it says."""
+    settings = settings or OrderSettings()
+    plan, diary, uses = world.plan, Diary(world), world.daily_use
+    packs = [
+        (PackOffer(i, int(size), int(price)),)
+        for i, (size, price) in enumerate(zip(world.pack, world.price, strict=True))
+    ]
+    jobs = np.argsort(world.job_day, kind="stable")
+    job_days, notice = world.job_day[jobs], (world.job_day - world.job_booked)[jobs]
+
+    def rule(shop: Shop, day: int) -> Ints:
+        needs = diary.needs(day)
+        coming: list[list[OnOrder]] = [[] for _ in packs]
+        for _, ordered, supply, quantity in shop.coming:
+            expected = max(ordered + round(plan.lead_mean), day + 1)
+            coming[supply].append(OnOrder(quantity, MONDAY + expected))
+        end = plan.history + day + 1
+        begin = max(0, end - WINDOW)
+        done = int(np.searchsorted(job_days, day, side="right"))
+        known = np.searchsorted(job_days, -plan.history)
+        recent = notice[max(int(known), done - NOTICE_JOBS) : done] if tell_notice else ()
+        state = ShelfState(
+            MONDAY + day,
+            tuple(
+                SupplyState(
+                    i,
+                    int(world.supplier[i]),
+                    int(shop.on_hand[i]),
+                    packs[i],
+                    tuple(coming[i]),
+                    tuple(needs[i]),
+                    uses[begin:end, i],
+                )
+                for i in range(len(packs))
+            ),
+            tuple(
+                SupplierState(s, seen, round(plan.lead_mean), plan.freight, plan.free_from)
+                for s, seen in enumerate(shop.lead_seen)
+            ),
+            recent,
+            settings,
+        )
+        order = np.zeros(len(packs), dtype=np.int64)
+        for one in propose(state).orders:
+            for line in one.lines:
+                order[line.supply] += line.count
+        return order
+
+    return rule
