@@ -49,11 +49,11 @@ _WAITING_KEYS = (
 )
 _COLUMNS = (
     Column("name", "Supply", least=140),
-    Column("pack", "Pack", width=150, least=90),
-    Column("packs", "Order", "packs", width=92, least=70, right=True),
-    Column("price", "Price", "each", width=92, least=70, right=True),
-    Column("cost", "Cost", width=100, least=76, right=True),
-    Column("note", "", width=140, least=90, pad=16),
+    Column("pack", "Pack", width=204, least=110),
+    Column("packs", "Order", "packs", width=84, least=70, right=True),
+    Column("price", "Price", "each", width=84, least=70, right=True),
+    Column("cost", "Cost", width=88, least=76, right=True),
+    Column("note", "", width=116, least=86, pad=14),
 )
 
 
@@ -128,11 +128,11 @@ class OrdersStation(Station):
             ("order", order.order_id),
             (
                 Cell(f"{order.number_text} {order.supplier}", mark="order"),
-                Cell(order.state, State.QUIET),
-                Cell(),
-                Cell(),
-                Cell(),
                 Cell(order.text, state, mark="look" if order.overdue else "", tip=order.text),
+                Cell(),
+                Cell(),
+                Cell(),
+                Cell(order.state, State.QUIET),
             ),
         )
 
