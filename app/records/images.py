@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
@@ -139,13 +139,19 @@ def table_named(name: str) -> Table:
     return Record.metadata.tables[name]
 
 
+def batched(keys: Iterable[Any]) -> Iterator[list[Any]]:
+    """The keys in parts small enough for one question each."""
+    wanted = list(keys)
+    for start in range(0, len(wanted), _AT_ONCE):
+        yield wanted[start : start + _AT_ONCE]
+
+
 def rows_now(connection: Connection, table: Table, keys: Collection[Any]) -> dict[Any, Values]:
     """The rows with these keys as they stand, by key; those that are not there are left out."""
     found: dict[Any, Values] = {}
     column = key_column(table)
-    wanted = list(keys)
-    for start in range(0, len(wanted), _AT_ONCE):
-        query = select(table).where(column.in_(wanted[start : start + _AT_ONCE]))
+    for part in batched(keys):
+        query = select(table).where(column.in_(part))
         for row in connection.execute(query).mappings():
             found[row[column.name]] = image(table, row)
     return found

@@ -81,9 +81,14 @@ def counter_line(session: Session, line: Line, *, day: date, at: datetime, note:
         raise Refused(f"That line of {line.day} was already taken back on {taken}.")
     if line.counters_id is not None:
         raise Refused(f"That line of {line.day} takes another back; enter it again instead.")
-    counter = kind(**line.counter(), day=day, at=at, counters_id=line.id, note=note[:300])
+    counter = countering(line, day=day, at=at, note=note)
     session.add(counter)
     return counter
+
+
+def countering(line: Line, *, day: date, at: datetime, note: str) -> Line:
+    """The counter-line of a line, not yet written."""
+    return type(line)(**line.counter(), day=day, at=at, counters_id=line.id, note=note[:300])
 
 
 def final_keys(connection: Connection, table: Table, keys: Iterable[int]) -> set[int]:

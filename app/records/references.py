@@ -12,14 +12,13 @@ from sqlalchemy.orm import Session
 
 from app.errors import Refused
 from app.records import ledgers
-from app.records.images import RowImage, key_column, table_named
+from app.records.images import RowImage, batched, key_column, table_named
 from app.records.models import Balance, Ledger, Record
 from app.records.naming import spoken
 
 MODELS: dict[str, type[Any]] = {
     mapper.class_.__tablename__: mapper.class_ for mapper in Record.registry.mappers
 }
-_AT_ONCE = 400
 
 
 @dataclass(frozen=True)
@@ -39,14 +38,12 @@ class Pointer:
 def pointers_to(connection: Connection, table: Table, keys: Collection[Any]) -> list[Pointer]:
     """The rows that are bound to one of these rows, which need not be there any more."""
     found = []
-    wanted = list(keys)
     for other in Record.metadata.sorted_tables:
         for reference in other.foreign_keys:
             if reference.column.table is not table:
                 continue
             column = reference.parent
-            for start in range(0, len(wanted), _AT_ONCE):
-                part = wanted[start : start + _AT_ONCE]
+            for part in batched(keys):
                 query = select(key_column(other), column).where(column.in_(part))
                 found += [Pointer(column, *row) for row in connection.execute(query)]
     return found
@@ -84,28 +81,32 @@ def release(session: Session, removed: Iterable[RowImage]) -> None:
     Raises `Refused` when a row that still says something is bound to what went.
     """
     connection = session.connection()
-    waiting: list[tuple[Table, Any, Any]] = [(one.table, one.key, one.after) for one in removed]
+    waiting: dict[Table, dict[Any, Any]] = {}
+    for image in removed:
+        waiting.setdefault(image.table, {})[image.key] = image.after
     while waiting:
-        table, key, was = waiting.pop()
-        for pointer in pointers_to(connection, table, [key]):
+        table, gone = waiting.popitem()
+        for pointer in pointers_to(connection, table, gone):
             row = session.get(MODELS[pointer.table.name], pointer.key)
             if row is None:
-                continue
-            if isinstance(row, Balance):
-                going = [row]
-            elif not isinstance(row, Ledger) or pointer.column.name == "counters_id":
-                raise Refused(_still_needed(connection, pointer, table, was))
-            else:
-                going = _pair(session, row)
-                if len(going) == 1:
-                    raise Refused(_still_needed(connection, pointer, table, was))
+                continue  # it went with the other line of its pair
+            going = [row]
+            if not isinstance(row, Balance):
+                going = _pair(session, row) if _may_go(pointer, row) else []
+                if len(going) < 2:
+                    raise Refused(_still_needed(connection, pointer, table, gone[pointer.target]))
                 if pointer.column.nullable:
                     setattr(row, pointer.column.name, None)
                     continue
             for one in going:
                 session.delete(one)
-                waiting.append((table_named(one.__tablename__), one.id, None))
+                waiting.setdefault(table_named(one.__tablename__), {})[one.id] = None
+            session.flush()
         session.flush()
+
+
+def _may_go(pointer: Pointer, row: Any) -> bool:
+    return isinstance(row, Ledger) and pointer.column.name != "counters_id"
 
 
 def _pair(session: Session, row: Any) -> list[Any]:

@@ -22,7 +22,9 @@ from app.errors import Refused
 from app.records import ledgers, references
 from app.records.images import (
     RowImage,
+    batched,
     decoded,
+    key_column,
     key_from_text,
     rows_now,
     table_named,
@@ -92,8 +94,26 @@ def put_back(session: Session, action: Action, when: When) -> int:
     settled = _settled(images, final)
     countered = [i for i in images if _at(i) in final - settled]
     removed = [i for i in images if i.before is None and _at(i) not in final | settled]
+    # Read together and written together: a closed day is a hundred rows.
+    rows = _rows(session, images)
+    taken_back = _taken_back(session, images)
+    with session.no_autoflush:
+        _write_back(session, images, removed, countered, taken_back, when)
+    del rows
+    references.release(session, removed)
+    return len(countered)
+
+
+def _write_back(
+    session: Session,
+    images: list[RowImage],
+    removed: list[RowImage],
+    countered: list[RowImage],
+    taken_back: set[Place],
+    when: When,
+) -> None:
     for image in countered:
-        _counter(session, session.get(_model(image), image.key), when)
+        _counter(session, session.get(_model(image), image.key), taken_back, when)
     # In three steps, each written out before the next: what was freed may be taken again, such as
     # the number of a job.
     for image in removed:
@@ -103,11 +123,34 @@ def put_back(session: Session, action: Action, when: When) -> int:
     session.flush()
     for image in images:
         if image.before is not None and image.after is None:
-            _revive(session, image, when)
+            _revive(session, image, taken_back, when)
     session.add_all(row for row in revived if row is not None)
     session.flush()
-    references.release(session, removed)
-    return len(countered)
+
+
+def _rows(session: Session, images: list[RowImage]) -> list[Any]:
+    """The rows that stand, read by table; the session finds them again as long as we hold them."""
+    rows: list[Any] = []
+    for table, group in _by_table(images).items():
+        keys = [image.key for image in group if image.after is not None]
+        for part in batched(keys):
+            query = select(_model(group[0])).where(key_column(table).in_(part))
+            rows += session.scalars(query)
+    return rows
+
+
+def _taken_back(session: Session, images: list[RowImage]) -> set[Place]:
+    """Which ledger lines have a counter-line, of those that the action wrote or took back."""
+    found: set[Place] = set()
+    for table, group in _by_table(images).items():
+        if table.name not in ledgers.LEDGERS:
+            continue
+        lines = [image.key for image in group]
+        lines += [line for image in group if (line := (image.before or {}).get("counters_id"))]
+        for part in batched(lines):
+            query = select(table.c.counters_id).where(table.c.counters_id.in_(part))
+            found |= {(table, line) for line in session.connection().execute(query).scalars()}
+    return found
 
 
 def _at(image: RowImage) -> Place:
@@ -150,13 +193,13 @@ def _edit(session: Session, image: RowImage) -> Any:
     return again
 
 
-def _revive(session: Session, image: RowImage, when: When) -> None:
+def _revive(session: Session, image: RowImage, taken_back: set[Place], when: When) -> None:
     """Put back a row that the action took out."""
     values = decoded(image.table, image.before or {})
     line = values.get("counters_id")
-    if line is not None and _is_taken_back(session, _model(image), line):
+    if (image.table, line) in taken_back:
         # Meanwhile the line was taken back by another counter-line, and written again.
-        _counter(session, session.get(_model(image), line), when)
+        _counter(session, session.get(_model(image), line), taken_back, when)
         return
     session.add(_model(image)(**values))
 
@@ -224,24 +267,20 @@ def _stands_or_refuse(
     raise Refused(f"“{action.name}” cannot be undone: {what} {since}.")
 
 
-def _counter(session: Session, row: Any, when: When) -> None:
+def _counter(session: Session, row: Any, taken_back: set[Place], when: When) -> None:
     """Take back one final line of a ledger."""
     if row.counters_id is not None:
         _write_again(session, row)
         return
-    kind = type(row)
-    if _is_taken_back(session, kind, row.id):
+    table = inspect(type(row)).local_table
+    if (table, row.id) in taken_back:
         # It was taken back for good and written again since: that line stands for it now.
+        session.flush()
         row = _standing_twin(session, row)
-        table = inspect(kind).local_table
         if not ledgers.final_keys(session.connection(), table, [row.id]):
             session.delete(row)
             return
-    ledgers.counter_line(session, row, day=when.today, at=when.at, note=when.reason)
-
-
-def _is_taken_back(session: Session, kind: Any, number: int) -> bool:
-    return session.scalar(select(kind.id).where(kind.counters_id == number)) is not None
+    session.add(ledgers.countering(row, day=when.today, at=when.at, note=when.reason))
 
 
 def _write_again(session: Session, counter: Any) -> None:

@@ -100,11 +100,12 @@ def test_another_programs_database_is_refused(tmp_path: Path) -> None:
         Book.open(path)
 
 
-def test_a_copy_that_broke_off_is_refused(path: Path) -> None:
-    whole = path.read_bytes()
-    path.write_bytes(whole[: len(whole) // 2])
-    with pytest.raises(BookDamaged, match="restore the last backup"):
-        Book.open(path)
+@pytest.mark.parametrize("lost", [100, 4096, 200_000])
+def test_a_copy_that_broke_off_is_refused(path: Path, lost: int) -> None:
+    path.write_bytes(path.read_bytes()[:-lost])
+    for write in (True, False):
+        with pytest.raises(BookDamaged, match="restore the last backup"):
+            Book.open(path, write=write)
 
 
 def test_a_book_with_a_page_of_rubbish_fails_in_plain_words(path: Path) -> None:

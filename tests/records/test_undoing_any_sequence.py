@@ -189,7 +189,7 @@ class Player:
 
 
 @settings(
-    max_examples=60,
+    max_examples=40,
     deadline=None,
     phases=[Phase.explicit, Phase.reuse, Phase.generate],  # a failing sequence is short enough
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
