@@ -15,6 +15,7 @@ from app.actions.job_plan import OFF, JobPlan, plans
 from app.actions.jobs import span_text
 from app.actions.money_taken import EXPECTED, totals
 from app.actions.open_day import numbered
+from app.actions.order_advice import StepAdvice, advice_on_steps
 from app.calculations.dates import day_short, near, weekday_day
 from app.calculations.durations import shown_duration
 from app.errors import Mendable
@@ -140,6 +141,7 @@ class JobCard:
     stations: dict[str, tuple[str, str, str]]
     before: tuple[tuple[int, str, str, str], ...]  # earlier jobs on the vehicle
     log: tuple[tuple[str, str], ...]
+    advice: tuple[StepAdvice, ...] = ()  # on steps that put a layer on
 
 
 def job_card(desk: Desk, job_id: int) -> JobCard:
@@ -187,6 +189,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         agreed=sums.net if charges else None,
     )
     card_hours = _days(plan, today)
+    advice = advice_on_steps(desk, job_id, plan.job.vehicle_id, plan.steps)
     return JobCard(
         job_id, number, plan.job.customer_id, plan.job.customer, plan.job.vehicle_id,
         plan.job.vehicle, plate,
@@ -207,6 +210,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
              name + (" (undone)" if state == "undone" else ""))
             for at, name, state in log
         ),
+        advice,
     )  # fmt: skip
 
 

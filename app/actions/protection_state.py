@@ -271,9 +271,12 @@ def _as_events(
 
 def means_of(row: EventRow) -> Means | None:
     """What stripped or abraded, read from the step's name that the event notes."""
-    if row.kind not in ("stripped", "abraded"):
-        return None
-    note = row.note.lower()
+    return means_word(row.kind, row.note) if row.kind in ("stripped", "abraded") else None
+
+
+def means_word(kind: str, name: str) -> Means:
+    """What a step that strips or abrades does it with, by its name."""
+    note = name.lower()
     for word, means in (
         ("sand", Means.SANDING),
         ("clay", Means.CLAY),
@@ -283,7 +286,7 @@ def means_of(row: EventRow) -> Means | None:
     ):
         if word in note:
             return means
-    return Means.STRIP_WASH if row.kind == "stripped" else Means.POLISH
+    return Means.STRIP_WASH if kind == "stripped" else Means.POLISH
 
 
 def _candidate(one: StandingLayer) -> Candidate:

@@ -129,6 +129,18 @@ def standing(events: Iterable[LayerEvent]) -> dict[SurfaceGroup, tuple[Layer, ..
     return {group: tuple(_with_toppers(stack)) for group, stack in stacks.items() if stack}
 
 
+def follow(stack: Iterable[Layer], event: LayerEvent) -> tuple[Layer, ...]:
+    """The layers of one surface group after one more event, lowest first."""
+    layers = [replace(layer, gloss_only=False) for layer in stack]
+    if event.happening is Happening.APPLIED:
+        _apply(layers, event, {})
+    elif event.happening is Happening.JUDGED:
+        _judge(layers, event, {})
+    else:
+        layers = _take(layers, event)
+    return tuple(_with_toppers(layers))
+
+
 def _apply(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None:
     kind = event.protection_class
     if kind is None:

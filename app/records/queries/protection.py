@@ -149,6 +149,20 @@ def layer_events(
     return [EventRow(*row) for row in session.execute(query)]
 
 
+def written_steps(session: Session, job_id: int) -> set[tuple[date, str]]:
+    """(Day, kind) of the layer events that a job's closed days have written."""
+    counter = aliased(LayerEvent)
+    rows = session.execute(
+        select(LayerEvent.day, LayerEvent.kind)
+        .outerjoin(counter, counter.counters_id == LayerEvent.id)
+        .where(
+            LayerEvent.job_id == job_id, LayerEvent.counters_id.is_(None), counter.id.is_(None)
+        )
+        .distinct()
+    )
+    return {(day, kind) for day, kind in rows}
+
+
 def judgements(
     session: Session, since: date | None = None, vehicle_id: int | None = None
 ) -> list[JudgementRow]:

@@ -97,11 +97,29 @@ def _steps(card: JobCard, focused: Hashable | None, blocks: list[Block], title: 
                     f"{step.effect_text}."
                 )
             )
+    blocks += _order(card, step.step_id if step is not None else None)
     if sold:
         blocks += [Rule(), Facts((("Sold", ""), *sold))] if blocks else [Facts(sold)]
     elif not blocks:
         blocks.append(Voice("No service is sold on this job yet. F4 sells one."))
     return title
+
+
+def _order(card: JobCard, focused: int | None) -> list[Block]:
+    """A wrong order of layers with the reason, of the step with the focus first; never a bar."""
+    blocks: list[Block] = []
+    here = next((one for one in card.advice if one.step_id == focused), None)
+    if here is not None:
+        if here.against:
+            blocks.append(Alert("Look at the order"))
+            blocks += [Voice(sentence) for sentence in here.against]
+        blocks += [Rule(), Voice(here.waits)]
+    others = [one for one in card.advice if one.against and one is not here]
+    if others:
+        blocks += [Rule()] if blocks else []
+        for one in others:
+            blocks += [Alert(f"{one.name}: look at the order"), Voice(one.against[0])]
+    return blocks
 
 
 def _supplies(card: JobCard, focused: Hashable | None, blocks: list[Block], title: str) -> str:

@@ -1,0 +1,153 @@
+"""A wrong order of layers, said where it is chosen, with the reason; nothing is ever forbidden.
+
+What may go over what and the waits are common practice, no source; the label of the product comes
+before either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from app.actions.desk import Desk
+from app.actions.protection_state import HAPPENINGS, Standing, class_of, means_word, standing_on
+from app.calculations.layers import (
+    Happening,
+    Layer,
+    LayerEvent,
+    follow,
+    order_advice,
+)
+from app.calculations.protection import CLASSES, ProtectionClass, SurfaceGroup
+from app.records.queries import protection as queries
+
+if TYPE_CHECKING:
+    from app.records.queries.days import StepRow
+
+LABEL_WINS = "The label wins wherever it says something else."
+_KINDS = {"applies": "applied", "strips": "stripped", "abrades": "abraded"}
+
+
+@dataclass(frozen=True)
+class StepAdvice:
+    """What is to be said of a step that puts a layer on."""
+
+    step_id: int
+    name: str
+    against: tuple[str, ...]  # sentences; empty when nothing speaks against it
+    waits: str  # before water and before the next layer
+
+
+def order_advice_for(
+    desk: Desk, vehicle_id: int | None, supply_id: int, groups: Iterable[str]
+) -> StepAdvice | None:
+    """What is to be said when this supply is put on these surfaces now; None for one that leaves
+    no layer."""
+    stands = _stands(desk, vehicle_id)
+    kind = _classes(desk).get(supply_id)
+    if kind is None:
+        return None
+    said = _against(stands.layers, kind, groups, desk.clock())
+    return StepAdvice(0, stands.names.get(supply_id, "layer"), said, waits_words(kind))
+
+
+def advice_on_steps(
+    desk: Desk, job_id: int, vehicle_id: int | None, steps: Iterable[StepRow]
+) -> tuple[StepAdvice, ...]:
+    """What is to be said of each step of a job that puts a layer on, in the order of the steps.
+
+    Steps that a closed day has written into the vehicle's history are part of what stands; the
+    others are taken as done one after the other, now.
+    """
+    rows = [step for step in steps if step.state != "not done"]
+    if not any(step.effect == "applies" for step in rows):
+        return ()
+    classes = _classes(desk)
+    layers = dict(_stands(desk, vehicle_id).layers)
+    with desk.book.reading() as session:
+        written = queries.written_steps(session, job_id)
+    now = desk.clock()
+    found: list[StepAdvice] = []
+    for number, step in enumerate(rows):
+        groups = [SurfaceGroup(one) for one in step.surface_groups if one in _GROUPS]
+        if step.effect not in _KINDS:
+            continue
+        if step.state == "done" and (step.day, _KINDS[step.effect]) in written:
+            continue
+        kind = classes.get(step.supply_id or -1)
+        happening = HAPPENINGS[_KINDS[step.effect]]
+        if happening is Happening.APPLIED:
+            if kind is None:
+                continue
+            found.append(
+                StepAdvice(
+                    step.step_id, step.name, _against(layers, kind, groups, now), waits_words(kind)
+                )
+            )
+        means = None
+        if happening is not Happening.APPLIED:
+            means = means_word(_KINDS[step.effect], step.name)
+        for group in groups:
+            # A layer of this job goes by a number that no layer event has.
+            event = LayerEvent(
+                happening, group, now, -1 - number, step.supply_id, kind, means=means
+            )
+            layers[group] = follow(layers.get(group, ()), event)
+    return tuple(found)
+
+
+def waits_words(kind: ProtectionClass) -> str:
+    """How long to wait before water and before the next layer, in words."""
+    facts = CLASSES[kind]
+    water = _span(facts.first_water_hours)
+    following = _span(facts.next_layer_hours)
+    return f"First water after {water}; the next layer after {following}. {LABEL_WINS}"
+
+
+def _span(hours: tuple[float, float]) -> str:
+    soonest, better = (f"{value:g}" if value >= 1 else f"{value * 60:.0f} min" for value in hours)
+    plain = f"{soonest} h" if hours[0] >= 1 else soonest
+    if hours[0] == 0:
+        return "no wait" if hours[1] == 0 else f"no wait, better {better} h"
+    if hours[0] == hours[1]:
+        return plain
+    return f"{plain} or more, better {better}{' h' if hours[1] >= 1 else ''}"
+
+
+def _against(
+    layers: dict[SurfaceGroup, tuple[Layer, ...]],
+    kind: ProtectionClass,
+    groups: Iterable[str],
+    when: datetime,
+) -> tuple[str, ...]:
+    """Each sentence once, with its surfaces where it does not hold for all of them."""
+    chosen = [SurfaceGroup(one) for one in groups if one in _GROUPS]
+    said: dict[str, list[SurfaceGroup]] = {}
+    for group in chosen:
+        for sentence in order_advice(layers, kind, group, when):
+            said.setdefault(sentence, []).append(group)
+    return tuple(
+        sentence
+        if len(where) == len(chosen) or any(group in sentence for group in where)
+        else f"On {' and '.join(where)}: {sentence[:1].lower()}{sentence[1:]}"
+        for sentence, where in said.items()
+    )
+
+
+_GROUPS = frozenset(group.value for group in SurfaceGroup)
+
+
+def _stands(desk: Desk, vehicle_id: int | None) -> Standing:
+    if vehicle_id is None:
+        with desk.book.reading() as session:
+            names = {row.supply_id: row.name for row in queries.protections(session)}
+        return Standing({}, names)
+    return standing_on(desk, desk.today, vehicle_id)
+
+
+def _classes(desk: Desk) -> dict[int, ProtectionClass]:
+    with desk.book.reading() as session:
+        rows = queries.protections(session)
+    return {row.supply_id: kind for row in rows if (kind := class_of(row)) is not None}

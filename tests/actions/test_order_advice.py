@@ -1,0 +1,139 @@
+"""A wrong order of layers is said where it is chosen, with the reason, and never forbidden.
+
+That a sealant does not hold over wax, that a wax waits twelve hours or more after a sealant and
+that a ceramic needs a panel wipe first: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from app.actions.desk import Desk
+from app.actions.job_card import job_card
+from app.actions.job_changes import say_step
+from app.actions.order_advice import order_advice_for
+from app.calculations.layers import Happening, LayerEvent, Verdict, follow, standing
+from app.calculations.protection import ProtectionClass, SurfaceGroup
+from app.records.models import Job, JobStep, Supply
+from app.records.models import LayerEvent as LayerLine
+from tests.shop import TODAY, Clock, SmallShop
+
+UPPER = ["upper horizontals", "upper sides"]
+
+
+@pytest.fixture
+def sealant(desk: Desk, shop: SmallShop) -> int:
+    """A sealant beside the shop's wax, which leaves a layer too."""
+    with desk.book.load() as session:
+        session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
+        supply = Supply(name="Sealant", kind="liquid", protection="synthetic sealant")
+        session.add(supply)
+        session.flush()
+        return supply.id
+
+
+def wax_on(desk: Desk, vehicle: int, supply: int, hours_ago: float, groups: list[str]) -> None:
+    at = desk.clock() - timedelta(hours=hours_ago)
+    with desk.book.load() as session:
+        for group in groups:
+            session.add(
+                LayerLine(
+                    vehicle_id=vehicle, day=at.date(), at=at, kind="applied",
+                    surface_group=group, supply_id=supply,
+                )
+            )  # fmt: skip
+
+
+def steps_of(desk: Desk, job: int, *steps: tuple[str, str, int | None]) -> None:
+    with desk.book.load() as session:
+        for row in session.query(JobStep).filter_by(job_id=job):
+            session.delete(row)
+        session.flush()
+        for at, (name, effect, supply) in enumerate(steps):
+            session.add(
+                JobStep(
+                    job_id=job, position=at, name=name, effect=effect, supply_id=supply,
+                    surface_groups=UPPER if effect else [],
+                )
+            )  # fmt: skip
+
+
+def test_a_sealant_over_wax_is_said_not_to_hold(desk: Desk, shop: SmallShop, sealant: int) -> None:
+    wagon = shop.vehicles["wagon"]
+    wax_on(desk, wagon, shop.supplies["wax"], 24 * 20, UPPER)
+    advice = order_advice_for(desk, wagon, sealant, UPPER)
+    assert advice is not None
+    assert advice.against == ("A synthetic sealant does not hold over wax; strip the wax first.",)
+    assert advice.waits.startswith("First water after 4 h or more, better 24 h")
+    assert advice.waits.endswith("The label wins wherever it says something else.")
+
+
+def test_what_holds_for_one_surface_only_names_it(
+    desk: Desk, shop: SmallShop, sealant: int
+) -> None:
+    wagon = shop.vehicles["wagon"]
+    wax_on(desk, wagon, shop.supplies["wax"], 24 * 20, ["upper sides"])
+    advice = order_advice_for(desk, wagon, sealant, UPPER)
+    assert advice is not None
+    assert advice.against[0].startswith("On upper sides: a synthetic sealant does not hold")
+
+
+def test_a_wax_on_the_day_of_its_sealant_waits_twelve_hours_or_more(
+    desk: Desk, shop: SmallShop, sealant: int
+) -> None:
+    job = shop.jobs["0412"]
+    steps_of(desk, job, ("Seal", "applies", sealant), ("Wax", "applies", shop.supplies["wax"]))
+    seal, wax = job_card(desk, job).advice
+    assert seal.against == ()
+    assert wax.against == (
+        "The synthetic sealant went on just now; wait 12 hours or more before the next layer, "
+        "better 24 hours.",
+    )
+
+
+def test_a_strip_step_before_it_makes_the_order_right(
+    desk: Desk, shop: SmallShop, sealant: int
+) -> None:
+    job = shop.jobs["0412"]
+    with desk.book.reading() as session:
+        vehicle = session.get_one(Job, job).vehicle_id
+    assert vehicle is not None
+    wax_on(desk, vehicle, shop.supplies["wax"], 24 * 20, UPPER)
+    steps_of(desk, job, ("Seal", "applies", sealant))
+    assert job_card(desk, job).advice[0].against != ()
+    steps_of(desk, job, ("Strip wash", "strips", None), ("Seal", "applies", sealant))
+    assert job_card(desk, job).advice[0].against == ()
+
+
+def test_it_is_never_forbidden(desk: Desk, shop: SmallShop, sealant: int) -> None:
+    job = shop.jobs["0412"]
+    steps_of(desk, job, ("Wax", "applies", shop.supplies["wax"]), ("Seal", "applies", sealant))
+    assert job_card(desk, job).advice[1].against != ()
+    step = job_card(desk, job).steps[1]
+    say_step(desk, job, step.step_id, "done", "", TODAY)
+    assert job_card(desk, job).steps[1].state == "done"
+
+
+def test_what_leaves_no_layer_gets_no_advice(desk: Desk, shop: SmallShop) -> None:
+    assert order_advice_for(desk, shop.vehicles["wagon"], shop.supplies["soap"], UPPER) is None
+    assert order_advice_for(desk, None, shop.supplies["coating"], UPPER) is not None
+
+
+def test_following_events_one_by_one_gives_what_standing_gives(clock: Clock) -> None:
+    at = datetime(2025, 3, 1, 12, tzinfo=UTC)
+    group = SurfaceGroup.LOWERS
+    kinds = (ProtectionClass.SYNTHETIC_SEALANT, ProtectionClass.CARNAUBA_WAX)
+    events = [
+        LayerEvent(Happening.APPLIED, group, at + timedelta(days=n), n, n, kind)
+        for n, kind in enumerate(kinds)
+    ]
+    events.append(
+        LayerEvent(Happening.JUDGED, group, at + timedelta(days=90), verdict=Verdict.GONE)
+    )
+    events.append(LayerEvent(Happening.STRIPPED, group, at + timedelta(days=91)))
+    stack: tuple = ()
+    for count, event in enumerate(events, 1):
+        stack = follow(stack, event)
+        assert stack == standing(events[:count]).get(group, ())
