@@ -1,0 +1,96 @@
+"""What goes into an order beside what is due."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.calculations.basket import Basket, Candidate, fill, freight_of
+from app.calculations.shelf_state import OrderSettings, SupplierState
+
+PLAIN = OrderSettings()
+LINE = SupplierState(1, freight=1400, free_freight_from=15000)
+
+
+def packs(*due_and_price: tuple[int, int]) -> list[Candidate]:
+    return [Candidate(due, place, 0, price) for place, (due, price) in enumerate(due_and_price)]
+
+
+def bought(basket: Basket) -> set[int]:
+    return {one.supply for one in basket.packs}
+
+
+def test_the_quantity_without_a_freight_line_is_the_economic_one() -> None:
+    """Heizer and Render, Operations Management, ch. 12, example 3: D 1000, S 10, H 0.50: 200."""
+    days_a_unit, price = 0.365, 100  # cents
+    settings = OrderSettings(freight_days=price * 365 / 50, longest_days=365)
+    units = [Candidate(int(days_a_unit * k), 1, k, price) for k in range(700)]
+    supplier = SupplierState(1, freight=1000)
+    assert len(fill(supplier, units, settings).packs) == pytest.approx(200, abs=4)
+
+
+def test_the_soonest_due_are_bought_along_until_freight_is_free() -> None:
+    basket = fill(LINE, packs((0, 6000), (20, 4000), (5, 5000), (9, 4500), (40, 9000)), PLAIN)
+    assert bought(basket) == {0, 2, 3}
+    assert basket.goods == 15500
+
+
+def test_nothing_is_bought_along_where_freight_is_the_same_anyway() -> None:
+    always_free = SupplierState(1)
+    assert bought(fill(always_free, packs((0, 6000), (5, 5000)), PLAIN)) == {0}
+
+
+def test_freight_is_paid_where_saving_it_would_tie_up_too_much() -> None:
+    far = packs((0, 1000), (50, 7000), (52, 9000))
+    assert bought(fill(LINE, far, OrderSettings(freight_days=10))) == {0}
+    assert bought(fill(LINE, far, OrderSettings(freight_days=1500))) == {0, 1, 2}
+
+
+def test_nothing_is_bought_along_that_is_needed_later_than_the_longest() -> None:
+    far = packs((0, 6000), (60, 9000))
+    assert bought(fill(LINE, far, OrderSettings(freight_days=1e6))) == {0}
+
+
+def test_hazardous_goods_come_along_only_where_their_fee_is_paid_anyway() -> None:
+    fee = SupplierState(1, freight=1400, free_freight_from=15000, hazard_fee=2500)
+    acid = Candidate(1, 7, 0, 9000, hazardous=True)
+    harmless = packs((0, 9000), (30, 6000))
+    assert bought(fill(fee, [*harmless, acid], PLAIN)) == {0, 1}
+    due_acid = Candidate(0, 8, 0, 9000, hazardous=True)
+    assert 7 in bought(fill(fee, [*harmless, acid, due_acid], PLAIN))
+
+
+def test_a_minimum_order_is_reached_with_what_is_due_next() -> None:
+    picky = SupplierState(1, minimum_order=20000)
+    basket = fill(picky, packs((0, 6000), (80, 9000), (30, 5000), (160, 9000)), PLAIN)
+    assert bought(basket) == {0, 1, 2}
+    assert {one.supply for one in basket.for_minimum} == {1, 2}
+
+
+def test_without_anything_due_nothing_is_ordered() -> None:
+    assert fill(LINE, packs((1, 20000)), PLAIN) == Basket((), 0, ())
+
+
+def test_freight_is_free_from_the_line_on() -> None:
+    assert [freight_of(LINE, goods) for goods in (0, 14999, 15000)] == [0, 1400, 0]
+
+
+CANDIDATES = st.lists(st.tuples(st.integers(-3, 80), st.integers(0, 20000)), max_size=12)
+
+
+@given(CANDIDATES, st.integers(0, 30000), st.booleans())
+def test_all_that_is_due_is_bought_and_the_rest_in_turn(
+    wanted: list[tuple[int, int]], free: int, fee: bool
+) -> None:
+    supplier = SupplierState(1, freight=1400, free_freight_from=free, hazard_fee=900 * fee)
+    candidates = packs(*wanted)
+    basket = fill(supplier, candidates, PLAIN)
+    due = {one.supply for one in candidates if one.due_in <= 0}
+    assert due <= bought(basket)
+    if not due:
+        assert not basket.packs
+    last = max((one.due_in for one in basket.packs), default=0)
+    skipped = [one for one in candidates if one.supply not in bought(basket)]
+    assert all(one.due_in >= last for one in skipped)
+    assert basket.goods == sum(one.price for one in basket.packs)

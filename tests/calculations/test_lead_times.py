@@ -1,0 +1,59 @@
+"""Lead times: the promise, moved by what was seen."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from app.calculations.lead_times import lead_time_chances, lead_time_quantile
+
+
+def mean(chances: np.ndarray) -> float:
+    return float(chances @ np.arange(1, chances.size + 1))
+
+
+def test_a_promise_alone_is_close_to_the_gamma_of_scipy() -> None:
+    chances = lead_time_chances((), 6)  # mean 6, standard deviation 3
+    days = np.arange(1, chances.size + 1)
+    exact = stats.gamma.cdf(days + 0.5, 4, scale=1.5) - stats.gamma.cdf(days - 0.5, 4, scale=1.5)
+    assert np.abs(chances - exact)[1:].max() < 0.004
+    assert mean(chances) == pytest.approx(6, abs=0.15)
+
+
+def test_what_is_seen_takes_over_from_the_promise() -> None:
+    promised = 3
+    means = [mean(lead_time_chances([10] * n, promised)) for n in (0, 2, 6, 20, 50)]
+    assert means == sorted(means)
+    assert means[0] == pytest.approx(3, abs=0.2)
+    assert means[-1] == pytest.approx(10, abs=0.7)
+
+
+def test_many_deliveries_seen_give_their_own_quantiles() -> None:
+    rng = np.random.default_rng(2)
+    seen = np.maximum(np.rint(rng.gamma(4, 1.25, 50)), 1).astype(int).tolist()
+    chances = lead_time_chances(seen, 5)
+    assert abs(lead_time_quantile(chances, 0.5) - np.quantile(seen, 0.5)) <= 1
+    assert abs(lead_time_quantile(chances, 0.9) - np.quantile(seen, 0.9)) <= 2
+
+
+def test_one_lost_parcel_does_not_become_the_rule() -> None:
+    chances = lead_time_chances([5] * 30 + [60], 5)
+    assert lead_time_quantile(chances, 0.5) <= 7
+    assert chances[55:].sum() > 0  # but it is not forgotten either
+
+
+def test_only_the_latest_deliveries_count() -> None:
+    assert np.array_equal(
+        lead_time_chances([30] * 500 + [4] * 50, 5), lead_time_chances([4] * 50, 5)
+    )
+
+
+@given(st.lists(st.integers(-5, 400), max_size=60), st.none() | st.integers(0, 90))
+def test_chances_add_up_to_one_and_none_is_negative(seen: list[int], promised: int | None) -> None:
+    chances = lead_time_chances(seen, promised)
+    assert chances.sum() == pytest.approx(1)
+    assert (chances >= 0).all()
+    assert 1 <= lead_time_quantile(chances, 0.5) <= lead_time_quantile(chances, 0.9)
