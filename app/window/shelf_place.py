@@ -419,8 +419,14 @@ class ShelfPlace(Place):
             self.table.setFocus()
 
     def open_item(self, item: object) -> None:
-        """Open a supply's card by id."""
-        if isinstance(item, int):
+        """Open a supply's card by id, or an order on its way by `("order", id)`."""
+        if isinstance(item, tuple):
+            self._open = None
+            self.receive()
+            key = f"order {item[1]}"
+            if key in {entry.key for entry in self.coming.entries}:
+                self.coming.open(key)
+        elif isinstance(item, int):
             self._open = item
             self.set_body(self.card, bleeds=True)
             self._read_card()

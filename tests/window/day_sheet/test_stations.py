@@ -256,6 +256,11 @@ def test_packs_are_typed_over_and_written_now_with_their_sheets(
     into_table(hands, waiting, "name")
     hands.press(Key.Key_S)
     assert what_to_order(desk, TODAY).waiting[0].state == "sent"
+    asked: list[tuple[str, object]] = []
+    hands.shell.office.go_asked.disconnect()
+    hands.shell.office.go_asked.connect(lambda place, item: asked.append((place, item)))
+    hands.press(Key.Key_R)
+    assert asked == [("shelf", waiting)]
 
 
 def test_letters_are_keys_of_the_open_station_only(hands: Hands, desk: Desk) -> None:
