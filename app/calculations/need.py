@@ -193,7 +193,7 @@ def _mean_notice(rate: float, events_ahead: Floats, together: float) -> float:
     """The mean notice that what is booked now speaks for: events booked by events a day."""
     if rate <= 0:
         return NOTICE
-    weight = NOTICE_WEIGHT * together / NOTICE
+    weight = together / NOTICE  # one job's worth: bookings that are there say much
     return (weight * NOTICE + float(events_ahead.sum())) / (weight + rate)
 
 
