@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from app.actions.desk import Desk
 from app.records.queries import people as queries
 
-PLACES = {"customer": "customers", "vehicle": "customers", "job": "jobs", "supply": "shelf"}
+PLACES = {
+    "customer": "customers", "vehicle": "customers", "job": "jobs", "supply": "shelf",
+    "supplier": "suppliers",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)

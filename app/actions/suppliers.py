@@ -7,6 +7,7 @@ from typing import Any
 from app.actions.desk import Changed, Desk
 from app.actions.supply_facts import whole_number
 from app.calculations.money import read_money
+from app.calculations.weekdays import read_weekdays
 from app.errors import Mendable
 from app.records.models import Supplier
 from app.records.queries import stock as queries
@@ -59,8 +60,8 @@ def _write_supplier(desk: Desk, row: Supplier, fields: dict[str, Any]) -> None:
     unknown = fields.keys() - SUPPLIER_FIELDS
     if unknown:
         raise Mendable(f"A supplier has no “{sorted(unknown)[0]}”.")
-    if "name" in fields and not str(fields["name"]).strip():
-        raise Mendable("A supplier needs a name.")
+    if "name" in fields:
+        _check_name(desk, row, str(fields["name"]).strip())
     for key, value in fields.items():
         if key in _MONEY:
             if isinstance(value, str):
@@ -70,13 +71,21 @@ def _write_supplier(desk: Desk, row: Supplier, fields: dict[str, Any]) -> None:
             if value is not None and value < 0:
                 raise Mendable(f"{key.replace('_', ' ').capitalize()} cannot be below zero.")
         elif key == "promised_days":
-            value = None if value in (None, "") else whole_number(key, value)
+            value = None if value in (None, "") else whole_number("the days promised", value)
         elif key == "order_weekdays":
-            days = queries.weekdays(value) if isinstance(value, str) else tuple(value)
+            days = read_weekdays(value) if isinstance(value, str) else tuple(value)
             value = ",".join(str(day) for day in sorted(set(days)))
         else:
             value = str(value).strip()
         setattr(row, key, value)
+
+
+def _check_name(desk: Desk, row: Supplier, name: str) -> None:
+    if not name:
+        raise Mendable("A supplier needs a name.")
+    for known in list_suppliers(desk):
+        if known.name.casefold() == name.casefold() and known.supplier_id != row.id:
+            raise Mendable(f"There is a supplier “{name}” already; give this one another name.")
 
 
 def list_suppliers(desk: Desk) -> tuple[queries.SupplierRow, ...]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
-from statistics import median
 
 from app.actions.amounts import (
     amount_said,
@@ -21,6 +20,7 @@ from app.actions.open_day import local_time, numbered
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, open_plans, proposal
 from app.actions.stock import count, give_back, waste
+from app.actions.supplier_page import lead_sentence, lead_times
 from app.actions.suppliers import add_supplier, edit_supplier, list_suppliers
 from app.actions.supply_facts import (
     SUPPLY_FIELDS,
@@ -250,7 +250,7 @@ def supply_page(desk: Desk, day: date, supply_id: int) -> SupplyPage:
             (when, numbered(number), amount_text(desk, supply, amount), state)
             for when, number, amount, state in uses
         ),
-        _lead_text(leads),
+        lead_sentence(lead_times(leads)),
         tuple(_hazards(supply)),
     )
 
@@ -263,22 +263,6 @@ def _lot_text(lot: queries.LotRow, day: date) -> str:
         word = "expired" if lot.expires_on < day else "keeps to"
         said.append(f"{word} {day_year(lot.expires_on)}")
     return ", ".join(said)
-
-
-def _lead_text(leads: list[int]) -> str:
-    if not leads:
-        return "No delivery was seen yet."
-    ordered = sorted(leads)
-    middle = round(median(ordered))
-    if len(ordered) < 5:
-        return f"{_deliveries(len(ordered))} seen: {middle} days in the middle."
-    late = ordered[min(len(ordered) - 1, round(0.9 * (len(ordered) - 1)))]
-    return f"{middle} days in the middle of {len(ordered)} deliveries, nine in ten within {late}."
-
-
-def _deliveries(number: int) -> str:
-    """`Two deliveries`."""
-    return f"{counted(number).capitalize()} deliver{'y' if number == 1 else 'ies'}"
 
 
 def _hazards(supply: SupplyRow) -> list[str]:

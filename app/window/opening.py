@@ -29,7 +29,10 @@ from app.window.theme import Theme
 log = logging.getLogger("bayledger.window")
 LAST = "book/last"
 FILES = f"Books (*{books.SUFFIX});;All files (*)"
-_KINDS = {"customer": "Customers", "vehicle": "Vehicles", "job": "Jobs", "supply": "Supplies"}
+_KINDS = {
+    "customer": "Customers", "vehicle": "Vehicles", "job": "Jobs", "supply": "Supplies",
+    "supplier": "Suppliers",
+}  # fmt: skip
 
 
 class Opening(QObject):
@@ -165,6 +168,8 @@ class Opening(QObject):
                     lambda: office.go("settings")),
             Command("Services and recipes", "what is sold and what it is expected to use",
                     lambda: office.go("services")),
+            Command("Suppliers", "whom the shop buys from, freight, days seen",
+                    lambda: office.go("suppliers")),
             Command("Open another book", "", self.choose_book),
             Command("Begin a new book", "", self.choose_new),
             Command("Make a backup", "a copy of the whole book", lambda: _back_up(office)),

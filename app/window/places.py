@@ -50,6 +50,7 @@ _LISTED: tuple[_Listed, ...] = (
 )  # fmt: skip
 _ASIDE = (
     ("services", "Services and recipes", "app.window.services_page", "ServicesPage"),
+    ("suppliers", "Suppliers", "app.window.suppliers_page", "SuppliersPage"),
     ("bringing in", "Bring in files", "app.window.bringing_in_page", "BringingInPage"),
     ("settings", "Settings", "app.window.settings_page", "SettingsPage"),
 )

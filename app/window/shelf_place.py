@@ -8,6 +8,7 @@ from datetime import date
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.actions import ordering, stock, supplies
+from app.actions.amounts import all_supplies
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
 from app.errors import Mendable
 from app.window.action import ActionRow
@@ -29,6 +30,12 @@ PAGE_KEYS = (
     ("C", "count this one"),
     ("U", "use it up, don’t reorder"),
     ("Space", "show or fold the rest"),
+)
+CARD_KEYS = (
+    ("Alt 3", "packs and prices"),
+    ("S", "its supplier"),
+    ("F6", "a container was opened"),
+    ("Esc", "back"),
 )
 RECEIVE_KEYS = (
     ("0–9", "packs that came"),
@@ -58,6 +65,7 @@ class ShelfPlace(Place):
                 ("R", "a delivery came"),
                 ("O", "open the supply"),
                 ("/", "narrow the list"),
+                ("S", "its supplier"),
             ),
         ),
         ("Counting", (("F4", "begin or end"), *COUNT_KEYS[:3])),
@@ -67,6 +75,7 @@ class ShelfPlace(Place):
             (
                 ("Esc", "back to the shelf"),
                 ("Ins", "add a supply"),
+                ("S", "its supplier"),
                 ("F6", "a container was opened"),
                 ("F7", "print the label of the bottle filled last"),
             ),
@@ -101,6 +110,7 @@ class ShelfPlace(Place):
         column.addWidget(self.table, 1)
         column.addWidget(self.row)
         self.card = SupplyCard(office)
+        self.card.explained.connect(self._explain_card)
         self.card.hide()
         self.coming = DeliveriesCard(office)
         self.coming.received.connect(self._came)
@@ -114,6 +124,7 @@ class ShelfPlace(Place):
         self.on_key("/", self._narrow, letter=True)
         self.on_key("R", self.receive, letter=True)
         self.on_key("X", self._give_up, letter=True)
+        self.on_key("S", self._supplier, letter=True)
         self.on_key("F4", self._f4)
         self.on_key("F6", self._on_card(self.card.doing.open_container))
         self.on_key("F7", self._on_card(self.card.doing.print_label))
@@ -446,7 +457,11 @@ class ShelfPlace(Place):
             return
         self.card.show_page(page)
         self.set_head(page.supply.name, page.supply.shelf_place, page.lead_text)
-        self.margin.say(Note(page.note.title, tuple(note_blocks(page.note)), (("Esc", "back"),)))
+        self.margin.say(Note(page.note.title, tuple(note_blocks(page.note)), CARD_KEYS))
+
+    def _explain_card(self, note: Note) -> None:
+        if self._open is not None:
+            self.margin.say(note)
 
     def back(self) -> None:
         """From a supply to the shelf; from a narrowed shelf to all of it."""
@@ -463,6 +478,14 @@ class ShelfPlace(Place):
             self.filter.clear()
             self.filter.hide()
         self.table.setFocus()
+
+    def _supplier(self) -> None:
+        """To the suppliers, at the one of the supply in view."""
+        number = self._open if self._open is not None else self.table.current_key()
+        found = None
+        if isinstance(number, int):
+            found = all_supplies(self.office.desk)[number].supplier_id
+        self.office.go("suppliers", found)
 
     def keep(self) -> object:
         """The supply in view and whether the rest is shown."""

@@ -6,6 +6,7 @@ from collections.abc import Hashable
 from fractions import Fraction
 from typing import Any
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions import supplies
@@ -16,7 +17,10 @@ from app.calculations.protection import ProtectionClass
 from app.errors import Mendable
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.entrytable import EntryTable
+from app.window.fields import Choice
+from app.window.life_body import LifeBody
 from app.window.office import Office
+from app.window.pack_form import PackForm
 from app.window.partsbody import PartsBody
 from app.window.savedform import SavedForm
 from app.window.stock_form import StockForm
@@ -33,6 +37,8 @@ SIGNALS: list[tuple[str, object]] = [("none", ""), ("Warning", "Warning"), ("Dan
 class SupplyCard(Strip):
     """The strip of one supply."""
 
+    explained = Signal(object)  # a Note for the margin
+
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme, self._make)
         self._office = office
@@ -40,23 +46,35 @@ class SupplyCard(Strip):
         self.doing = StockForm(office)
         self._ledger = self._ledger_table()
         self._packs = self._pack_table()
+        self.pack_form = PackForm(office)
         self._lots = self._lot_table()
         self._facts = self._facts_form()
         self._hazards = self._hazard_form()
+        self.life = LifeBody(office)
+        self.opened.connect(lambda key: self._read_life() if key == "life" else None)
 
     # building ------------------------------------------------------------------------------
     def _make(self, key: str) -> QWidget:
         if key == "doing":
             return self.doing
+        if key == "life":
+            return self.life
+        if key == "packs":
+            return PartsBody(
+                self._office.theme, self._packs, self.pack_form, focus=self._packs_entered
+            )
         part = {
             "ledger": self._ledger,
-            "packs": self._packs,
             "lots": self._lots,
             "facts": self._facts,
             "hazards": self._hazards,
         }[key]
         first = part.first_field if isinstance(part, SavedForm) else None
         return PartsBody(self._office.theme, part, focus=first)
+
+    def _packs_entered(self) -> QWidget:
+        """The first thing to do with packs: write a price over, or add the first."""
+        return self._packs if self._packs.rows else self.pack_form.label
 
     def _ledger_table(self) -> EntryTable:
         table = EntryTable(
@@ -100,7 +118,7 @@ class SupplyCard(Strip):
             EmptyText(
                 "No pack yet",
                 "A pack is a size that a supplier sells, and its price there. "
-                "Packs come in with a spreadsheet, or from the first delivery.",
+                "Write the first below, or bring a list in from a spreadsheet.",
             )
         )
         return table
@@ -134,6 +152,7 @@ class SupplyCard(Strip):
         form.line("dilution", "Parts water to one", "used neat")
         form.line("bottle", "Bottle", "32 fl oz")
         form.line("tare", "Empty weight", "55 g")
+        form.choice("supplier_id", "Supplier", [("none yet", None)])
         form.choice("costing", "Costing", COSTINGS)
         form.line("shelf_life_days", "Keeps, days")
         form.line("opened_life_days", "Opened, days")
@@ -162,6 +181,11 @@ class SupplyCard(Strip):
             self._hazards.forget()
         self._page = page
         self.doing.show_supply(page.supply.supply_id)
+        self.pack_form.show_supply(page.supply.supply_id)
+        known = [(one.name, one.supplier_id) for one in supplies.list_suppliers(self._office.desk)]
+        supplier = self._facts.field("supplier_id")
+        assert isinstance(supplier, Choice)
+        supplier.set_options([("none yet", None), *known])
         self._ledger.show_rows([_ledger_row(at, line) for at, line in enumerate(page.ledger)])
         self._packs.show_rows(
             [
@@ -195,7 +219,22 @@ class SupplyCard(Strip):
         values = _values(page)
         self._facts.show_values(values)
         self._hazards.show_values(values)
+        if self.open_key == "life" and not page.supply.protection:
+            self.open("ledger", still=True)
         self.set_entries(self._entries_of(page))
+        if self.open_key == "life":
+            self._read_life()
+
+    def _read_life(self) -> None:
+        """How long it lasts takes a fit over all that was seen: read when it is looked at."""
+        if self._page is not None:
+            self.life.read(self._page.supply.supply_id, self._life_read)
+
+    def _life_read(self, _life: object) -> None:
+        if self._page is not None and self.open_key == "life":
+            self.set_entries(self._entries_of(self._page))
+            self.relay()
+            self.explained.emit(self.life.note())
 
     def _entries_of(self, page: SupplyPage) -> tuple[Entry, ...]:
         warned = bool(page.supply.signal_word or page.supply.hazard_statements)
@@ -211,7 +250,7 @@ class SupplyCard(Strip):
             Entry(
                 "packs",
                 "Packs and prices",
-                "Type a new price over the old one.",
+                "Type a new price over the old one; a further pack below.",
                 result=page.packs[0].label if len(page.packs) == 1 else f"{len(page.packs)} packs",
                 state="done" if page.packs else "to come",
             ),
@@ -222,6 +261,7 @@ class SupplyCard(Strip):
                 state="done" if page.lots else "to come",
             ),
             Entry("facts", "Facts", result=page.supply.kind, state="done"),
+            *self._life_entry(page),
             Entry(
                 "hazards",
                 "What its data sheet warns of",
@@ -229,6 +269,23 @@ class SupplyCard(Strip):
                 result=page.supply.signal_word or ("entered" if warned else "nothing entered yet"),
                 alert="look" if page.supply.signal_word == "Danger" else "",
                 state="done" if warned else "to come",
+            ),
+        )
+
+    def _life_entry(self, page: SupplyPage) -> tuple[Entry, ...]:
+        """Only for a supply that leaves a layer."""
+        if not page.supply.protection:
+            return ()
+        life = self.life.life
+        known = life if life is not None and life.supply_id == page.supply.supply_id else None
+        return (
+            Entry(
+                "life",
+                "How long it lasts",
+                "The label's range, and what was seen here.",
+                result=known.result if known else page.supply.protection,
+                alert="look" if known and known.differs else "",
+                state="done",
             ),
         )
 
@@ -290,7 +347,7 @@ def _values(page: SupplyPage) -> dict[str, Any]:
 _SHOWN = (
     "name", "kind", "shelf_place", "show_unit", "density", "costing", "shelf_life_days",
     "opened_life_days", "protection", "life_low_days", "life_high_days", "whole_container",
-    "signal_word", "sds_file", "flammable",
+    "signal_word", "sds_file", "flammable", "supplier_id",
 )  # fmt: skip
 
 

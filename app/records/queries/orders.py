@@ -104,6 +104,29 @@ def orders_on(session: Session, day: date) -> list[OrderRow]:
     return _orders(session, Order.day == day)
 
 
+def orders_of(session: Session, supplier_id: int, limit: int = 60) -> list[OrderRow]:
+    """The newest orders to a supplier, newest first."""
+    ids = session.scalars(
+        select(Order.id)
+        .where(Order.supplier_id == supplier_id)
+        .order_by(Order.id.desc())
+        .limit(limit)
+    )
+    return _orders(session, Order.id.in_(list(ids)))[::-1]
+
+
+def order_counts(session: Session) -> dict[int, int]:
+    """How many orders went to each supplier, those called off left out."""
+    return {
+        supplier: int(number)
+        for supplier, number in session.execute(
+            select(Order.supplier_id, func.count())
+            .where(Order.state != "cancelled")
+            .group_by(Order.supplier_id)
+        )
+    }
+
+
 def next_number(session: Session) -> int:
     """The number of the next order."""
     return int(session.scalar(select(func.max(Order.number))) or 0) + 1

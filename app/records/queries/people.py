@@ -18,6 +18,7 @@ from app.records.models import (
     Receipt,
     Reminder,
     Service,
+    Supplier,
     Supply,
     Vehicle,
 )
@@ -299,7 +300,7 @@ def rows_naming(session: Session, model: type[Any], customer_id: int) -> list[An
 
 
 def hits(session: Session, text: str, limit: int = 8) -> list[HitRow]:
-    """What the finder shows for a text: customers, vehicles, jobs, supplies."""
+    """What the finder shows for a text: customers, vehicles, jobs, supplies, suppliers."""
     pattern = _like(text)
     number = text.strip().lstrip("0")
     found = [
@@ -340,6 +341,15 @@ def hits(session: Session, text: str, limit: int = 8) -> list[HitRow]:
             select(Supply.id, Supply.name, Supply.shelf_place)
             .where(Supply.name.ilike(pattern, escape="\\"))
             .order_by(Supply.name)
+            .limit(limit)
+        )
+    ]
+    found += [
+        HitRow("supplier", supplier, name, mail)
+        for supplier, name, mail in session.execute(
+            select(Supplier.id, Supplier.name, Supplier.email)
+            .where(Supplier.name.ilike(pattern, escape="\\"))
+            .order_by(Supplier.name)
             .limit(limit)
         )
     ]

@@ -1,0 +1,325 @@
+"""Suppliers: whom the shop buys from, on what terms, and how long deliveries really took."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from typing import Any
+
+from PySide6.QtWidgets import QLineEdit, QWidget
+
+from app.actions import supplier_page, suppliers
+from app.actions.desk import Changed
+from app.actions.supplier_page import SupplierPage
+from app.errors import Mendable
+from app.window.action import ActionRow
+from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.notes import Block, Facts, Note, Rule, Voice
+from app.window.office import Office
+from app.window.partsbody import PartsBody
+from app.window.place import Place
+from app.window.savedform import SavedForm
+from app.window.strip import Entry, Strip
+
+KEYS = {
+    "list": (
+        ("Ins", "a further supplier"),
+        ("↵", "its terms"),
+        ("Alt 3", "its orders"),
+        ("Esc", "to the shelf"),
+    ),
+    "terms": (
+        ("Tab", "next field"),
+        ("Alt 1", "the suppliers"),
+        ("Alt 3", "its orders"),
+        ("Esc", "the suppliers"),
+    ),
+    "orders": (
+        ("↑ ↓", "an order"),
+        ("Alt 1", "the suppliers"),
+        ("Alt 2", "its terms"),
+        ("Esc", "the suppliers"),
+    ),
+}
+_ENTRIES = {
+    "list": ("Suppliers", "Whom the shop buys from."),
+    "terms": ("Terms", "Every field is saved when you leave it."),
+    "orders": ("Orders so far", "Days from order to shelf, as they were seen."),
+}
+
+
+class SuppliersPage(Place):
+    """Three entries: the suppliers, then terms and orders of the one with the focus."""
+
+    shows = frozenset({"supplies", "orders", "settings"})
+    keys = tuple((_ENTRIES[key][0], keys) for key, keys in KEYS.items())
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office)
+        self.supplier: int | None = None
+        self._page: SupplierPage | None = None
+        theme = office.theme
+        self.list = EntryTable(
+            theme,
+            (
+                Column("name", "Supplier", width=0, least=180),
+                Column("days", "Days to the shelf", width=260, least=160, dense=True),
+            ),
+            rows_from=24,
+            rows_to=30,
+        )
+        self.orders = EntryTable(
+            theme,
+            (
+                Column("number", "Order", width=80, least=60),
+                Column("day", "Written", width=160, least=110, dense=True),
+                Column("state", "", width=0, least=110, dense=True),
+                Column("days", "Took", width=90, least=70, right=True),
+                Column("lines", "Lines", width=70, least=50, right=True),
+                Column("goods", "Goods", width=110, least=80, right=True),
+            ),
+            rows_from=24,
+            rows_to=30,
+        )
+        self.orders.teach_when_empty(
+            EmptyText(
+                "No order yet",
+                "Orders are proposed at the day’s end and on the Shelf. Each delivery that comes "
+                "teaches how long this supplier really takes.",
+            )
+        )
+        self.list.on_commit = self._named
+        self.list.row_entered.connect(lambda key, _column: self._chosen(key))
+        self.list.row_opened.connect(lambda _key: self.write("freight"))
+        self.list.add_asked.connect(self.add)
+        self.terms = self._terms_form()
+        self.strip = Strip(theme, self._make)
+        self.strip.opened.connect(lambda _key: self._explain())
+        self.set_head("Suppliers", "whom the shop buys from, and on what terms")
+        self.set_body(self.strip, bleeds=True)
+        self.strip.open("list", still=True)
+        self.on_key("Ins", self.add)
+        self.on_key("Esc", self.back)
+
+    # building ------------------------------------------------------------------------------
+    def _terms_form(self) -> SavedForm:
+        form = SavedForm(self.office, self._save, columns=4)
+        form.line("name", "Name", span=2)
+        form.line("email", "Mail for orders")
+        form.line("phone", "Telephone")
+        form.line("address", "Address", span=2)
+        form.line("account_no", "Account number")
+        form.line("promised_days", "Days promised", "5")
+        form.line("freight", "Freight")
+        form.line("free_freight_from", "No freight from", "never")
+        form.line("minimum_order", "Least order")
+        form.line("hazard_fee", "Fee for hazardous goods")
+        form.line("order_weekdays", "Orders go out on", "any day, or Monday, Thursday", span=2)
+        form.line(
+            "notes", "Notes", "sale days, months in which nothing that freezes is sent", span=2
+        )
+        return form
+
+    def _make(self, key: str) -> QWidget:
+        if key == "terms":
+            return PartsBody(self.office.theme, self.terms, focus=self.terms.first_field)
+        if key == "orders":
+            return PartsBody(self.office.theme, self.orders)
+        row = ActionRow(self.office.theme, "A further supplier", "Ins")
+        row.button.clicked.connect(self.add)
+        return PartsBody(self.office.theme, self.list, row, gap=2)
+
+    # reading -------------------------------------------------------------------------------
+    def refresh(self, kinds: frozenset[str]) -> None:
+        """Read the suppliers, and the one with the focus."""
+        lines = self.office.read(lambda: supplier_page.supplier_lines(self.office.desk))
+        if lines is None:
+            return
+        ids = [line.supplier_id for line in lines]
+        if self.supplier not in ids:
+            self.supplier = ids[0] if ids else None
+        rows = [
+            TableRow(line.supplier_id, (Cell(line.name, bold=True), Cell(line.text, State.QUIET)))
+            for line in lines
+        ]
+        blank = Cell("", detail="a further supplier", editable=True)
+        self.list.show_rows([*rows, TableRow("new", (blank, Cell()))])
+        self.set_head(
+            "Suppliers",
+            "whom the shop buys from, and on what terms",
+            "1 supplier" if len(ids) == 1 else f"{len(ids)} suppliers",
+        )
+        self._read_one()
+
+    def _read_one(self) -> None:
+        number, desk = self.supplier, self.office.desk
+        before = self._page.supplier.supplier_id if self._page else None
+        self._page = None
+        if number is not None:
+            self._page = self.office.read(lambda: supplier_page.supplier_page(desk, number))
+        page = self._page
+        if page is not None:
+            if before != page.supplier.supplier_id:
+                self.terms.forget()
+            self.terms.show_values(_values(page))
+        self.orders.show_rows(
+            [
+                TableRow(
+                    order.order_id,
+                    (
+                        Cell(order.number_text),
+                        Cell(order.day_text),
+                        Cell(order.state_text, State.QUIET),
+                        Cell(order.days_text),
+                        Cell(str(order.lines)),
+                        Cell(order.goods_text),
+                    ),
+                )
+                for order in (page.orders if page else ())
+            ]
+        )
+        self._name_entries()
+        self._explain()
+
+    def _name_entries(self) -> None:
+        page = self._page
+        titles = {key: _ENTRIES[key][0] for key in _ENTRIES}
+        number = sum(isinstance(row.key, int) for row in self.list.rows)
+        results = {"list": f"{number} known", "terms": "", "orders": ""}
+        if page is not None:
+            name = page.supplier.name
+            titles |= {"terms": f"{name}: terms", "orders": f"{name}: orders so far"}
+            free = f", none from {page.free_freight_text}" if page.free_freight_text else ""
+            results["terms"] = f"freight {page.freight_text}{free}"
+            results["orders"] = str(page.orders_count)
+        done = {"list": number > 0, "terms": page is not None}
+        done["orders"] = bool(page and page.orders_count)
+        self.strip.set_entries(
+            [
+                Entry(key, titles[key], _ENTRIES[key][1], results[key], "",
+                      "done" if done[key] else "to come")
+                for key in _ENTRIES
+            ]
+        )  # fmt: skip
+        self.strip.relay()
+
+    def _chosen(self, key: Hashable) -> None:
+        if isinstance(key, int) and key != self.supplier:
+            self.supplier = key
+            self._read_one()
+
+    def _explain(self) -> None:
+        keys, page = KEYS[self.strip.open_key or "list"], self._page
+        if page is None:
+            said: tuple[Block, ...] = (
+                Voice("Write the first supplier: a name is enough to begin with."),
+            )
+            self.margin.say(Note("Suppliers", said, keys))
+            return
+        row, leads = page.supplier, page.leads
+        blocks: list[Block] = [Voice(page.lead_text)]
+        facts = []
+        if row.promised_days is not None:
+            facts.append(("Promised", _days(row.promised_days)))
+        if leads.middle is not None:
+            facts.append(("Seen, in the middle", _days(leads.middle)))
+        if leads.nine_in_ten is not None:
+            facts.append(("Nine in ten within", _days(leads.nine_in_ten)))
+        facts.append(("Deliveries seen", str(leads.n)))
+        facts.append(("Orders so far", str(page.orders_count)))
+        facts.append(("Supplies bought there", str(len(page.supplies))))
+        blocks += [Rule(), Facts(tuple(facts))]
+        if row.notes:
+            blocks += [Rule(), Voice(row.notes)]
+        self.margin.say(Note(row.name, tuple(blocks), keys))
+
+    # writing -------------------------------------------------------------------------------
+    def _save(self, key: str, value: Any) -> Changed:
+        assert self._page is not None
+        if key == "address":
+            value = "\n".join(part.strip() for part in str(value).split(" / "))
+        return suppliers.edit_supplier(
+            self.office.desk, self._page.supplier.supplier_id, **{key: value}
+        )
+
+    def _named(self, _key: Hashable, _column: str, text: str) -> Outcome:
+        try:
+            changed, number = suppliers.add_supplier(self.office.desk, text)
+        except Mendable as trouble:
+            return Outcome(False, trouble.sentence)
+        self.supplier = number
+        self.office.note(changed)
+        self.list.go(number)
+        return Outcome()
+
+    def add(self) -> None:
+        """Write the name of a further supplier."""
+        self.strip.open("list", still=True)
+        self.list.setFocus()
+        self.list.go("new", "name")
+        self.list.begin_typing("")
+
+    def write(self, key: str) -> None:
+        """Put the cursor into a field of the terms."""
+        if self.supplier is None:
+            return
+        self.strip.open("terms", still=True)
+        self.terms.focus(key)
+        field = self.terms.field(key)
+        if isinstance(field, QLineEdit):
+            field.selectAll()
+
+    # moving --------------------------------------------------------------------------------
+    def entered(self) -> None:
+        """Set the focus into the open entry."""
+        body = self.strip.made(self.strip.open_key)
+        if isinstance(body, PartsBody):
+            body.entered()
+
+    def open_item(self, item: object) -> None:
+        """Open a supplier's terms by id."""
+        if isinstance(item, int):
+            self.supplier = item
+            self._read_one()
+            self.strip.open("terms", still=True)
+            self.list.go(item)
+            self.terms.focus("name")
+
+    def back(self) -> None:
+        """From an entry to the list, from the list to the shelf."""
+        if self.strip.open_key != "list":
+            self.strip.open("list", still=True)
+            self.list.setFocus()
+        else:
+            self.office.go("shelf")
+
+    def keep(self) -> object:
+        """The supplier in view."""
+        return self.supplier
+
+    def resume(self, kept: object) -> None:
+        """Go back to it."""
+        if isinstance(kept, int):
+            self.supplier = kept
+
+
+def _days(number: int) -> str:
+    return "1 day" if number == 1 else f"{number} days"
+
+
+def _values(page: SupplierPage) -> dict[str, Any]:
+    row = page.supplier
+    return {
+        "name": row.name,
+        "email": row.email,
+        "phone": row.phone,
+        "address": " / ".join(row.address.splitlines()),
+        "account_no": row.account_no,
+        "promised_days": row.promised_days,
+        "freight": page.freight_text,
+        "free_freight_from": page.free_freight_text,
+        "minimum_order": page.minimum_text,
+        "hazard_fee": page.hazard_fee_text,
+        "order_weekdays": page.weekdays_text,
+        "notes": row.notes,
+    }
