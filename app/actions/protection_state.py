@@ -52,6 +52,8 @@ class Protection:
     judged: int  # layers seen again in this shop: what the lives were learnt from
     names: dict[int, str]  # supply id -> name
     checks: dict[int, tuple[date, ...]]  # layer event id -> days on which it was seen
+    observations: tuple[Observation, ...] = ()  # what the lives were learnt from
+    labels: tuple[Label, ...] = ()
 
 
 def protection(desk: Desk, day: date) -> Protection:
@@ -76,7 +78,8 @@ def _assemble(desk: Desk, day: date) -> Protection:
     for row in seen:
         judged_by_vehicle.setdefault(row.vehicle_id, []).append(row)
 
-    lives, judged, checks = _learn(events, seen, supplies, factors)
+    learnt = _learn(events, seen, supplies, factors)
+    lives = learnt.lives
     layers: list[StandingLayer] = []
     for vehicle, history in by_vehicle.items():
         holder = held.get(vehicle)
@@ -102,9 +105,11 @@ def _assemble(desk: Desk, day: date) -> Protection:
         lives,
         tuple(dues),
         candidates,
-        judged,
+        len(learnt.observations),
         {supply: row.name for supply, row in supplies.items()},
-        checks,
+        learnt.checks,
+        learnt.observations,
+        learnt.labels,
     )
 
 
@@ -174,12 +179,20 @@ def label_of(row: ProtectionRow) -> Label | None:
     )
 
 
+@dataclass(frozen=True)
+class _Learnt:
+    lives: Lives
+    observations: tuple[Observation, ...]
+    labels: tuple[Label, ...]
+    checks: dict[int, tuple[date, ...]]
+
+
 def _learn(
     events: Sequence[EventRow],
     seen: Sequence[JudgementRow],
     supplies: dict[int, ProtectionRow],
     factors: dict[int, float],
-) -> tuple[Lives, int, dict[int, tuple[date, ...]]]:
+) -> _Learnt:
     """Lives from every layer that was seen again, and the days on which each was seen."""
     applied = {e.id: e for e in events if e.kind == "applied" and e.supply_id in supplies}
     sightings: dict[int, list[tuple[float, Verdict]]] = {}
@@ -204,9 +217,10 @@ def _learn(
         )
         if observation is not None:
             observations.append(observation)
-    return (
+    return _Learnt(
         fit(observations, labels),
-        len(observations),
+        tuple(observations),
+        tuple(labels),
         {event: tuple(found) for event, found in days.items()},
     )
 

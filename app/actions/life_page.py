@@ -1,0 +1,152 @@
+"""How long a supply lasts: its label's range beside what this shop saw, as a curve and as figures.
+
+All ages are at a middling exposure, the one at which a label's range is read, so that label and
+shop can be laid over each other.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.actions.desk import Desk
+from app.actions.protection_state import protection
+from app.calculations.dates import near
+from app.calculations.lives import differs_since
+
+ROWS = 8  # of the figures
+
+
+@dataclass(frozen=True)
+class LifeRow:
+    """One line of the figures: at this age so many still protect."""
+
+    age_text: str
+    still_text: str
+    band_text: str
+
+
+@dataclass(frozen=True)
+class LifePage:
+    """One supply's life. Ages in days, chances 0 to 1; the band holds 80 % of what is believed."""
+
+    supply_id: int
+    name: str
+    label: tuple[float, float]
+    median: float
+    median_band: tuple[float, float]
+    ages: tuple[float, ...]
+    still: tuple[float, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+    layers: int
+    gone: int
+    differs: bool
+    since: date | None
+    result: str
+    voice: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+    rows: tuple[LifeRow, ...]
+
+
+def life_page(desk: Desk, day: date, supply_id: int) -> LifePage | None:
+    """The life of a supply that leaves a layer; None for any other.
+
+    Looking back since when it differs takes a fit for each month: for the background.
+    """
+    return desk.remembered(("life", day, supply_id), lambda: _life_page(desk, day, supply_id))
+
+
+def _life_page(desk: Desk, day: date, supply_id: int) -> LifePage | None:
+    state = protection(desk, day)
+    if supply_id not in state.lives.supplies:
+        return None
+    summary = state.lives.summary(supply_id)
+    factor = summary.label.at_factor
+    curve = state.lives.curve(supply_id)
+    ages = curve.ages_days * factor
+    median, low, high = (
+        value * factor for value in (summary.median_days, summary.low_days, summary.high_days)
+    )
+    since = differs_since(state.observations, state.labels, supply_id) if summary.differs else None
+    label = (summary.label.low_days, summary.label.high_days)
+    voice = [
+        f"The label says {span_words(*label)}.",
+        _seen(summary.layers, summary.gone),
+    ]
+    if summary.differs:
+        side = "shorter" if high < label[0] else "longer"
+        when = f" since {near(since, day)}" if since else ""
+        voice.append(f"Here it lasts {side} than its label says{when}.")
+    elif summary.layers:
+        voice.append("What was seen here does not contradict the label.")
+    facts = (
+        ("Half of them last", age_words(median)),
+        ("80 % band of that", span_words(low, high)),
+        ("Label", span_words(*label)),
+        ("Seen again", f"{summary.layers:,}"),
+        ("of them gone", f"{summary.gone:,}"),
+        ("Exposure", f"× {factor:g} (middling)"),
+    )
+    return LifePage(
+        supply_id,
+        state.names.get(supply_id, "layer"),
+        label,
+        median,
+        (low, high),
+        tuple(ages.tolist()),
+        tuple(curve.survival.tolist()),
+        tuple(curve.low.tolist()),
+        tuple(curve.high.tolist()),
+        summary.layers,
+        summary.gone,
+        summary.differs,
+        since,
+        f"half last {age_words(median)}" if summary.layers else "by its label alone",
+        tuple(voice),
+        facts,
+        _rows(ages, curve.survival, curve.low, curve.high),
+    )
+
+
+def age_words(days: float) -> str:
+    """An age as a shop says it: days up to six weeks, weeks up to half a year, months after."""
+    if days < 42:
+        return f"{days:.0f} days"
+    if days < 183:
+        return f"{days / 7:.0f} weeks"
+    return f"{days / 30.44:.0f} months"
+
+
+def span_words(low: float, high: float) -> str:
+    """A range of ages in one unit, that of its far end."""
+    far = age_words(high)
+    number, unit = far.split(" ")
+    near_end = f"{low / {'days': 1, 'weeks': 7, 'months': 30.44}[unit]:.0f}"
+    return far if near_end == number else f"{near_end} to {far}"
+
+
+def _seen(layers: int, gone: int) -> str:
+    if not layers:
+        return "None of its layers has been seen again here yet, so the label speaks alone."
+    seen = "One layer was" if layers == 1 else f"{layers:,} layers were"
+    lost = "none" if not gone else "one" if gone == 1 else f"{gone:,}"
+    return f"{seen} seen again here, {lost} of them gone; those not seen again are no failures."
+
+
+Floats = NDArray[np.float64]
+
+
+def _rows(ages: Floats, still: Floats, low: Floats, high: Floats) -> tuple[LifeRow, ...]:
+    picked = np.linspace(0, len(ages) - 1, ROWS + 1).round().astype(int)[1:]
+    return tuple(
+        LifeRow(
+            age_words(float(ages[at])),
+            f"{100 * still[at]:.0f} %",
+            f"{100 * low[at]:.0f} to {100 * high[at]:.0f} %",
+        )
+        for at in picked
+    )
