@@ -242,7 +242,8 @@ class _Shelf:
         booked = round(float(needs.booked[row, column]))
         unbooked = max(0, round(float(needs.mean[row, column])) - booked)
         filler = first.due_in > 0
-        kind = "booked" if booked and booked >= unbooked else "usual"
+        position = float(self.on_hand[row] + self.on_order[row])
+        kind = "booked" if booked and booked >= min(unbooked, position) else "usual"
         if filler:
             kind = "minimum" if only_minimum else "filler"
         per_day = float(needs.per_day[row])
@@ -257,7 +258,6 @@ class _Shelf:
             needed_day=self.state.day + max(first.due_in, 0),
             lasts_days=min(HORIZON, round(quantity / per_day)) if per_day > 0 else HORIZON,
         )
-        position = float(self.on_hand[row] + self.on_order[row])
         outlives = choice.outlives or position + quantity > choice.most
         return OrderLine(
             supply=supply.supply,

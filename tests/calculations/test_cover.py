@@ -1,0 +1,46 @@
+"""How long the shelf lasts."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from app.calculations.cover import run_outs
+from app.calculations.need import HORIZON, Needs
+
+
+def even(mean: list[float], deviation: float) -> Needs:
+    """Supplies with independent days of these means."""
+    days = np.arange(1, HORIZON + 1, dtype=float)[None, :]
+    rate = np.array(mean)[:, None]
+    nothing = np.zeros((len(mean), HORIZON))
+    some = np.minimum(rate * days, 1.0)
+    return Needs(rate * days, deviation**2 * days, some, nothing, nothing, rate[:, 0])
+
+
+def test_ten_a_day_of_two_hundred_last_twenty_days_or_so() -> None:
+    early, half, late = run_outs(even([10.0], 12.0), np.array([200.0]))
+    # standard deviation of twenty days 12 sqrt(20) = 54: 1.28 of it is about seven days
+    assert 19 <= half[0] <= 22
+    assert 12 <= early[0] <= 16
+    assert 25 <= late[0] <= 31
+
+
+def test_what_lasts_beyond_a_year_has_no_day() -> None:
+    ends = run_outs(even([10.0, 0.0], 3.0), np.array([99_999.0, 10.0]))
+    assert all(np.isnan(end).all() for end in ends)
+
+
+def test_an_empty_shelf_has_run_out_today() -> None:
+    ends = run_outs(even([10.0, 0.0], 3.0), np.array([0.0, 0.0]))
+    assert [end.tolist() for end in ends] == [[0, 0]] * 3
+
+
+def test_more_lasts_longer_far_ahead_too() -> None:
+    on_hand = np.arange(100.0, 3600.0, 50.0)
+    needs = even([10.0] * on_hand.size, 12.0)
+    for end in run_outs(needs, on_hand):
+        known = end[~np.isnan(end)]
+        assert (np.diff(known) >= 0).all()
+    _, half, _ = run_outs(needs, on_hand)
+    known = ~np.isnan(half)
+    assert np.abs(half[known] - on_hand[known] / 10).max() <= 8  # a fortieth of a year

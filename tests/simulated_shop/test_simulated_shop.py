@@ -1,0 +1,83 @@
+"""A small version of `python -m tests.simulated_shop`, with real bounds.
+
+Three years in four shops; the full command runs five years in ten.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from app.calculations.shelf_state import OrderSettings
+from tests.simulated_shop.asking import proposed
+from tests.simulated_shop.measure import Score, score, shops
+from tests.simulated_shop.rivals import hand_set, last_pack, textbook
+from tests.simulated_shop.run import Figures
+from tests.simulated_shop.world import BASE, PLANS, World, draw
+
+SMALL = replace(BASE, years=3)
+Drawn = list[tuple[World, Figures]]
+
+
+@pytest.fixture(scope="module")
+def drawn() -> Drawn:
+    return shops(SMALL, range(101, 105))
+
+
+@pytest.fixture(scope="module")
+def ours(drawn: Drawn) -> Score:
+    return score(drawn, proposed)
+
+
+def test_hardly_a_job_meets_a_missing_supply(ours: Score) -> None:
+    assert ours.missed <= 0.006
+
+
+def test_the_shelf_is_not_much_dearer_than_one_tuned_by_hand_in_hindsight(ours: Score) -> None:
+    assert ours.value <= 1.15
+
+
+def test_little_freight_is_paid(ours: Score) -> None:
+    assert ours.freight <= 0.15
+
+
+def test_minimums_set_by_hand_are_the_yardstick(drawn: Drawn) -> None:
+    by_hand = score(drawn, hand_set)
+    assert 0.003 <= by_hand.missed <= 0.015
+    assert (by_hand.value, by_hand.freight) == (1, 1)
+
+
+@pytest.mark.parametrize("rival", [last_pack, textbook])
+def test_the_usual_rules_leave_many_more_jobs_short(
+    drawn: Drawn, ours: Score, rival: object
+) -> None:
+    other = score(drawn, rival)  # type: ignore[arg-type]
+    assert other.missed > 4 * ours.missed
+    assert other.freight > 5 * ours.freight
+
+
+def test_the_dials_trade_what_they_say(drawn: Drawn, ours: Score) -> None:
+    few = drawn[:2]
+    thrifty = score(few, lambda world: proposed(world, OrderSettings(freight_days=20)))
+    lavish = score(few, lambda world: proposed(world, OrderSettings(freight_days=1500)))
+    assert thrifty.freight > lavish.freight
+    assert thrifty.value < lavish.value
+    sure = score(few, lambda world: proposed(world, OrderSettings(quantile=0.998)))
+    daring = score(few, lambda world: proposed(world, OrderSettings(quantile=0.9)))
+    assert sure.missed < daring.missed
+    assert sure.value > daring.value
+
+
+def test_a_seed_gives_the_same_shop_again() -> None:
+    first, second = draw(SMALL, 7), draw(SMALL, 7)
+    assert (first.use == second.use).all()
+    assert (first.leads == second.leads).all()
+
+
+def test_every_kind_of_shop_can_be_drawn() -> None:
+    for plan in PLANS:
+        world = draw(replace(plan, years=1), 1)
+        assert len(world.plan.goods) == 24
+        assert len(world.plan.works) == 5
+        assert world.use.shape[0] > 100
