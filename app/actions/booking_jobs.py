@@ -9,6 +9,7 @@ from datetime import date, datetime
 
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.estimates import Line, estimate
+from app.actions.neighbors import job_caution
 from app.actions.open_day import numbered
 from app.actions.settings import CONDITIONS
 from app.calculations.dates import near
@@ -119,7 +120,8 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
             copy_service(session, desk, job.id, line, exempt=exempt)
         job_id = job.id
     sentence = f"{name}: {shown_duration(minutes)} expected"
-    return Changed(name, KINDS, sentence=sentence), job_id
+    caution = job_caution(desk, [line.service_id for line in guess.lines])
+    return Changed(name, KINDS, sentence=sentence, question=caution), job_id
 
 
 def copy_service(session: Session, desk: Desk, job_id: int, line: Line, *, exempt: bool) -> None:
@@ -174,7 +176,8 @@ def sell(desk: Desk, job_id: int, service_id: int, layers: int = 1) -> Changed:
     with changing(desk, name) as session:
         copy_service(session, desk, job_id, line, exempt=exempt)
         expect_again(session, desk, job_id, sizes)
-    return Changed(name, KINDS)
+        sold = [one.service_id for one in queries.services_to_write(session, job_id)]
+    return Changed(name, KINDS, question=job_caution(desk, sold))
 
 
 def drop_service(desk: Desk, job_id: int, service_id: int) -> Changed:

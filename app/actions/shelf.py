@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date, timedelta
+from fractions import Fraction
 
 from app.actions.amounts import all_supplies, capital, counted, money, number_of, unit_of
 from app.actions.desk import Desk
@@ -12,6 +13,7 @@ from app.actions.ordering import WhatToOrder, short_supplies, what_to_order
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
 from app.calculations.dates import day_short, weekday_day
 from app.calculations.reorder import SupplierProposal, SupplyCover
+from app.calculations.units import Kind, System, base_amount, in_unit
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplierRow, SupplyRow
@@ -80,6 +82,7 @@ class Shelf:
     counted_text: str
     short: int
     short_text: str
+    flammable_text: str = ""  # what stands there marked flammable, in litres or gallons
 
 
 @dataclass(frozen=True)
@@ -141,7 +144,31 @@ def shelf(desk: Desk, day: date) -> Shelf:
         f"Counted last on {weekday_day(last_count)}" if last_count else "Never counted",
         short,
         _short_text(short),
+        _flammable_text(desk, supplies, facts.left),
     )
+
+
+def flammable_volume(supplies: dict[int, SupplyRow], left: dict[int, int]) -> int:
+    """Microlitres of what is marked flammable; pastes by their density, pieces left out."""
+    total = 0
+    for supply in supplies.values():
+        amount = max(0, left.get(supply.supply_id, 0))
+        if not supply.flammable or not amount:
+            continue
+        if supply.kind == Kind.LIQUID:
+            total += amount
+        elif supply.kind == Kind.PASTE:
+            total += base_amount(Fraction(amount), "mg", Kind.LIQUID, supply.density)
+    return total
+
+
+def _flammable_text(desk: Desk, supplies: dict[int, SupplyRow], left: dict[int, int]) -> str:
+    total = flammable_volume(supplies, left)
+    if not total:
+        return ""
+    unit = "gal" if desk.settings.system == System.US else "L"
+    amount = float(in_unit(total, unit, Kind.LIQUID))
+    return f"{amount:.1f} {unit}" if amount >= 0.1 else f"under 0.1 {unit}"
 
 
 def _folded_text(count: int) -> str:

@@ -18,9 +18,9 @@ from app.actions.amounts import (
     supply_of,
 )
 from app.actions.desk import Changed, Desk
+from app.actions.neighbors import OVERRIDES, filling_caution
 from app.actions.open_day import writing_on
 from app.actions.stock_lines import by_lot, receive_goods, set_counted, take_out
-from app.actions.use_note import OVERRIDES
 from app.calculations import dilution
 from app.calculations.dates import day_year
 from app.calculations.entries import read_use
@@ -314,7 +314,9 @@ def fill_bottle(
             quantity=0,
             note=f"Bottle filled: {amount_text(desk, supply, product)} of product",
         )
-    return Changed(name, KINDS), bottle_label(desk, supply, finished, parts, day)
+    caution = filling_caution(desk, supply)
+    label = bottle_label(desk, supply, finished, parts, day)
+    return Changed(name, KINDS, question=caution), label
 
 
 def _parts(desk: Desk, supply: SupplyRow, typed: str) -> Fraction:

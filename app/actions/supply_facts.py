@@ -7,6 +7,7 @@ from typing import Any
 
 from app.actions.amounts import all_supplies, entry_setting, money, supply_of
 from app.actions.desk import Changed, Desk
+from app.actions.neighbors import shelf_caution
 from app.calculations import dilution
 from app.calculations.entries import EntrySetting, read_use
 from app.calculations.money import read_money
@@ -71,7 +72,10 @@ def edit_supply(desk: Desk, supply_id: int, **fields: Any) -> Changed:
     said = f"Changed supply {supply_of(desk, supply_id).name}"
     with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
         _write(session, desk, session.get_one(Supply, supply_id), fields)
-    return Changed(said, KINDS)
+    caution = ""
+    if fields.keys() & {"shelf_place", "ingredients"}:
+        caution = shelf_caution(desk, supply_of(desk, supply_id))
+    return Changed(said, KINDS, question=caution)
 
 
 def use_up(desk: Desk, supply_id: int, on: bool = True) -> Changed:

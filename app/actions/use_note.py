@@ -16,16 +16,15 @@ from app.actions.amounts import (
 from app.actions.desk import Desk
 from app.actions.job_plan import JobPlan, Need, plans_on
 from app.actions.learnt_uses import observations
+from app.actions.neighbors import OVERRIDES, caution_beside
 from app.actions.shelf_state import cover_days, covers, left_on, proposal, used_on
 from app.calculations.expected_use import Observation, fit
-from app.calculations.mixing import clash
 from app.calculations.units import Kind, in_unit
 from app.errors import Mendable
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow
 
 FEW = 3  # confirmed uses below which a filled-in number is worth a look
-OVERRIDES = "The label and its safety data sheet override this."
 
 
 @dataclass(frozen=True)
@@ -191,13 +190,4 @@ def cautions(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> list[st
 def neighbors(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> str:
     """The caution about what this supply does with another of the job; "" where none is known."""
     supplies = all_supplies(desk)
-    for other in plan.supplies_on(day):
-        if other == supply.supply_id:
-            continue
-        said = clash(supply.ingredients, supplies[other].ingredients)
-        if said:
-            return (
-                f"{supply.name} and {supplies[other].name} {said}: rinse between them, and never "
-                f"in one bottle. {OVERRIDES}"
-            )
-    return ""
+    return caution_beside(supply, [supplies[other] for other in plan.supplies_on(day)])

@@ -1,48 +1,66 @@
 """Ingredients that must not meet: one caution for two supplies at hand together.
 
-Household bleach (hypochlorite) gives off chloramines with ammonia and chlorine with acids; public
-health agencies warn of both (the CDC's advice on cleaning with bleach; from memory). That peroxide
-with an acid or with a hypochlorite reacts, and that thioglycolate iron removers give off foul,
-toxic gas with acids, is common practice, no source. Where ingredients are not known nothing is
-said, and that says nothing about them.
+Hypochlorite (bleach) gives off chloramines with ammonia and chlorine with acids, and reacts with
+hydrogen peroxide: Washington State Department of Health, "Dangers of Mixing Bleach with Cleaners".
+That peroxide must not be shut up in a bottle that cannot vent, that it forms strong corrosives
+with acids, and that thioglycolate iron removers give off foul, toxic gas with acids or bleach, is
+common practice, no source.
+
+The rule reads ingredients as the owner entered them, and errs towards warning. Ingredients that
+are not entered are unknown: that is said wherever the other supply is one that reacts, and nothing
+here ever calls two supplies safe together.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
-_PAIRS = {
-    frozenset({"hypochlorite", "ammonia"}): "give off toxic chloramine gas together",
-    frozenset({"hypochlorite", "acid"}): "give off toxic chlorine gas together",
-    frozenset({"hypochlorite", "peroxide"}): "react violently and burst a closed bottle",
-    frozenset({"peroxide", "acid"}): "can form a strong corrosive together",
-    frozenset({"thioglycolate", "acid"}): "give off foul, toxic gas together",
-}
+_PAIRS = (  # the gravest first
+    (frozenset({"hypochlorite", "acid"}), "give off toxic chlorine gas together"),
+    (frozenset({"hypochlorite", "ammonia"}), "give off toxic chloramine gas together"),
+    (frozenset({"thioglycolate", "acid"}), "give off foul, toxic gas together"),
+    (frozenset({"hypochlorite", "thioglycolate"}), "give off foul, toxic gas together"),
+    (frozenset({"hypochlorite", "peroxide"}), "react violently and burst a closed bottle"),
+    (frozenset({"peroxide", "acid"}), "can form a strong corrosive together"),
+)
 _WORDS = {
-    "hypochlorite": ("hypochlorite", "bleach"),
-    "ammonia": ("ammonia", "ammonium hydroxide"),
-    "acid": ("acid",),
-    "peroxide": ("peroxide",),
+    "hypochlorite": ("hypochlor", "bleach", "naocl"),
+    "ammonia": ("ammonia", "ammonium"),
+    "acid": ("acid", "vinegar", "bifluoride", "bisulfate", "bisulphate"),
+    "peroxide": ("peroxide", "percarbonate"),
     "thioglycolate": ("thioglycol", "mercaptoacet"),
 }
+FAMILIES = tuple(_WORDS)
+_SAID_ABSENT = re.compile(r"\b(?:no|without|free of)\s+\w+|\b\w+[- ]free\b")
+CLOSED_UP = (
+    "Peroxide gives off gas: never shut it up with anything else, nor in a bottle whose cap "
+    "cannot vent."
+)
 
 
 def families(ingredients: Iterable[str]) -> set[str]:
     """The families that bear on mixing, from ingredients as the owner entered them."""
     found = set()
     for ingredient in ingredients:
-        plain = ingredient.casefold()
-        for family, words in _WORDS.items():
-            if any(word in plain for word in words):
-                found.add(family)
+        plain = _SAID_ABSENT.sub(" ", ingredient.casefold())
+        here = {family for family, words in _WORDS.items() if any(word in plain for word in words)}
+        if "hypochlor" in plain:
+            here.discard("acid")  # hypochlorous acid is the bleach itself
+        if "peroxyacetic acid" in plain or "peracetic acid" in plain:
+            here |= {"peroxide", "acid"}
+        found |= here
     return found
 
 
 def clash(first: Iterable[str], second: Iterable[str]) -> str:
-    """What two supplies do together by their ingredients; "" where nothing is known of it."""
-    for one in sorted(families(first)):
-        for other in sorted(families(second)):
-            said = _PAIRS.get(frozenset({one, other}))
-            if said:
-                return said
+    """What two supplies do together by their ingredients; "" where nothing is known of it.
+
+    The gravest of what they do, in whatever order they are named.
+    """
+    one, other = families(first), families(second)
+    for pair, said in _PAIRS:
+        left, right = sorted(pair)
+        if (left in one and right in other) or (right in one and left in other):
+            return said
     return ""

@@ -16,12 +16,12 @@ from app.window.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, 
 from app.window.deliveries import DeliveriesCard
 from app.window.entrytable import EntryTable
 from app.window.fields import LineField
-from app.window.notes import Block, Note, Rule, Voice
+from app.window.notes import Alert, Block, Note, Rule, Voice
 from app.window.office import Office
 from app.window.place import Place
 from app.window.runner import Task
 from app.window.runs import Run
-from app.window.shelf_rows import deliveries, free_name, note_blocks, read_packs, shelf_bar
+from app.window.shelf_rows import deliveries, flammables, free_name, note_blocks, read_packs, shelf_bar
 from app.window.supply_card import SupplyCard
 from app.window.timebars import ShelfCalendar, shelf_column
 
@@ -457,7 +457,9 @@ class ShelfPlace(Place):
             return
         self.card.show_page(page)
         self.set_head(page.supply.name, page.supply.shelf_place, page.lead_text)
-        self.margin.say(Note(page.note.title, tuple(note_blocks(page.note)), CARD_KEYS))
+        asked = [Alert(self.office.question)] if self.office.question else []
+        blocks = (*asked, *note_blocks(page.note))
+        self.margin.say(Note(page.note.title, blocks, CARD_KEYS))
 
     def _explain_card(self, note: Note) -> None:
         if self._open is not None:
@@ -520,6 +522,8 @@ class ShelfPlace(Place):
         line = self._lines.get(row.supply_id)
         if line is not None and line.packs:
             blocks += [Rule(), Voice(line.reason)]
+        if self._view is not None:
+            blocks += flammables(self._view)
         self.margin.say(Note(note.title, tuple(blocks), keys))
 
 

@@ -29,6 +29,17 @@ def note_blocks(note: supplies.SupplyNote) -> list[Block]:
     return blocks
 
 
+def flammables(view: Shelf) -> list[Block]:
+    """The running total of what is marked flammable, and who sets the limit."""
+    if not view.flammable_text:
+        return []
+    return [
+        Rule(),
+        Facts((("Flammables on the shelf", view.flammable_text),)),
+        Voice("Your local fire code says how much may stand here, and how."),
+    ]
+
+
 def _days(day: date | None, today: date, otherwise: float) -> float:
     return otherwise if day is None else float((day - today).days)
 

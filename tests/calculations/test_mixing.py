@@ -1,25 +1,60 @@
-"""Ingredients that must not meet: public-health advice on bleach (CDC, from memory)."""
+"""Ingredients that must not meet.
+
+Checked against the Washington State Department of Health, "Dangers of Mixing Bleach with
+Cleaners" (bleach with ammonia, with acids, with hydrogen peroxide); thioglycolate and peroxide
+with acids are common practice, no source.
+"""
 
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from app.calculations.mixing import clash
+from app.calculations.mixing import FAMILIES, clash, families
 
 
 @pytest.mark.parametrize(
-    ("one", "other", "gas"),
+    ("one", "other", "said"),
     [
         (["Sodium hypochlorite 6 %"], ["Ammonia solution"], "chloramine"),
-        (["citric acid"], ["household bleach"], "chlorine"),
+        (["household bleach"], ["quaternary ammonium chloride"], "chloramine"),
+        (["citric acid"], ["household bleach"], "chlorine gas"),
+        (["vinegar"], ["NaOCl"], "chlorine gas"),
+        (["ammonium bifluoride"], ["bleach"], "chlorine gas"),
+        (["hydrogen peroxide"], ["bleach"], "burst a closed bottle"),
         (["ammonium thioglycolate"], ["phosphoric acid"], "toxic"),
+        (["hydrogen peroxide 12 %"], ["acetic acid"], "corrosive"),
     ],
 )
-def test_bleach_and_its_neighbors_are_named_in_either_order(one, other, gas):
-    assert gas in clash(one, other)
+def test_what_must_not_meet_is_named_in_either_order(one, other, said):
+    assert said in clash(one, other)
     assert clash(one, other) == clash(other, one)
 
 
-def test_unknown_ingredients_say_nothing():
+def test_of_two_dangers_the_gravest_is_said():
+    assert "chlorine gas" in clash(["bleach"], ["ammonia", "citric acid"])
+    assert "chlorine gas" in clash(["citric acid", "ammonia"], ["bleach"])
+
+
+@pytest.mark.parametrize("text", ["acid-free soap", "ammonia free", "no bleach", "without acid"])
+def test_what_a_label_says_is_absent_is_not_held(text):
+    assert families([text]) == set()
+
+
+def test_hypochlorous_acid_is_the_bleach_itself():
+    assert families(["hypochlorous acid"]) == {"hypochlorite"}
+
+
+def test_unknown_ingredients_are_known_of_nothing():
+    """Nothing is said of them here; `app.actions.neighbors` says that they are not entered."""
     assert clash([], ["household bleach"]) == ""
     assert clash(["water"], ["citric acid"]) == ""
+
+
+held = st.lists(st.sampled_from([*FAMILIES, "water", "perfume", "acid-free", "bleach"]), max_size=5)
+
+
+@given(held, held)
+def test_the_order_of_two_supplies_or_of_their_ingredients_changes_nothing(one, other):
+    assert clash(one, other) == clash(other, one) == clash(one[::-1], other[::-1])
