@@ -1,0 +1,72 @@
+"""The page docs/renewals.md says what the code does: its names exist, its numbers are the ones."""
+
+from __future__ import annotations
+
+import re
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+
+from app.calculations import (
+    exposure,
+    habit_learning,
+    habits,
+    letter_day,
+    life_evidence,
+    life_posterior,
+    sightings,
+)
+from app.calculations.letters import Rules
+from app.calculations.protection import SurfaceGroup, wear
+
+PAGE = (Path(__file__).parents[2] / "docs" / "renewals.md").read_text(encoding="utf-8")
+WORDS = " ".join(PAGE.split())
+NAMES = sorted(set(re.findall(r"`([a-z_]+\.[A-Za-z_]+)`", PAGE)))
+
+
+def test_the_page_names_what_it_is_about():
+    assert len(NAMES) > 20
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_name_on_the_page_exists(name):
+    module, _, attribute = name.partition(".")
+    assert hasattr(import_module(f"app.calculations.{module}"), attribute)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        f"times a caution of {letter_day.CAUTION:g}",
+        f"up to {letter_day.SEEN_PRICE:g} from half of the median life",
+        f"≤ {letter_day.WELCOME:.2f} T",
+        f"between {exposure.LOWEST:g} and {exposure.HIGHEST:g}",
+        f"({exposure.MIDDLE_OF_RANGE:g})",
+        f"{exposure.FACTORS['stands'][exposure.NOT_ASKED]:g} for where it stands",
+        f"{exposure.FACTORS['washed'][exposure.NOT_ASKED]:g} for how it is washed",
+        f"with a spread of {habit_learning.STRENGTH_SPREAD:g}",
+        f"a shop strays from it by {life_posterior.SHOP_SPREAD[0]:.2f}",
+        f"a class in the shop by {life_posterior.CLASS_SPREAD[0]:.2f}",
+        f"a grid of {life_posterior.GRID[0]} × {life_posterior.GRID[1]} points",
+        f"front glass {wear(SurfaceGroup.FRONT_GLASS):g}",
+        f"lowers {wear(SurfaceGroup.LOWERS):g}",
+        f"upper horizontals {wear(SurfaceGroup.UPPER_HORIZONTALS):.2f}",
+        f"a visit within {Rules().after_visit_days} days",
+        f"a letter within {Rules().between_letters_days} days",
+        f"lease ends within {Rules().lease_days} days",
+    ],
+)
+def test_every_number_on_the_page_is_the_one_in_the_code(words):
+    assert words in WORDS
+
+
+def test_numbers_that_the_page_says_in_words_are_the_ones_in_the_code():
+    assert "One end in a hundred" in PAGE
+    assert life_evidence.STRAYS == 0.01
+    assert "One verdict in ten" in PAGE
+    assert habits.TRUST == 0.9
+    assert "less a tenth for its optimism" in PAGE
+    assert sightings.OPTIMISM == 0.10
+    assert "weighing as much as four of them" in WORDS
+    assert life_posterior.SPREAD_WEIGHT == 4
