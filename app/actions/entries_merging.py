@@ -18,6 +18,7 @@ from app.records.queries import everything
 # What makes two rows of a kind the same thing, wherever they stand; references by what they mean.
 _IDENTITY: dict[str, tuple[str, ...]] = {
     "customers": ("name", "phone", "email"),
+    "consents": ("customer_id", "channel", "purpose", "day"),
     "vehicles": ("description", "year", "plate", "vin"),
     "owner_links": ("vehicle_id", "customer_id", "from_day"),
     "suppliers": ("name",),
@@ -47,6 +48,7 @@ _IDENTITY: dict[str, tuple[str, ...]] = {
 # A row with the same number is the same one when one of these agrees, else when all above do.
 _MARKS: dict[str, tuple[str, ...]] = {
     "customers": ("name", "phone", "email"),
+    "consents": ("customer_id",),
     "vehicles": ("description", "plate", "vin"),
     "packs": ("label", "size"),
     "jobs": ("number",),
@@ -66,6 +68,10 @@ _MARKS: dict[str, tuple[str, ...]] = {
 _OPEN = frozenset(_MARKS)
 # What belongs to one book alone and is not carried into another that has its own.
 _OWN = frozenset({"settings", "days", "order_choices"})
+# Whoever asked for silence keeps it, whatever an older file says.
+_SILENCE = frozenset(
+    {("customers", "stopped_on"), ("customers", "deceased"), ("consents", "withdrawn_on")}
+)
 _UNIQUE = {"jobs": "number", "orders": "number"}
 
 
@@ -215,6 +221,9 @@ class EntriesMerging:
                 )
                 continue
             if name == _UNIQUE.get(found.kind):
+                continue
+            if (found.kind, name) in _SILENCE and not value:
+                outcome.remarks.append(f"{heading} stands; no file lifts it")
                 continue
             found.values[name] = value
             outcome.changes.append(f"{heading}: {_shown(found.stood, name)} → {_said(value)}")

@@ -16,6 +16,8 @@ from app.records.stock import KINDS as MOVEMENT_KINDS
 # What a column may say; the book itself would take any word.
 _WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("customers", "asks_by"): ("", "letter", "mail", "phone", "text"),
+    ("consents", "channel"): ("mail", "letter", "phone", "text"),
+    ("consents", "purpose"): ("care", "reminders", "offers"),
     ("vehicles", "size_outside"): ("S", "M", "L", "XL"),
     ("vehicles", "size_inside"): ("S", "M", "L", "XL"),
     ("supplies", "kind"): ("liquid", "paste", "piece"),

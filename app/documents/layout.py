@@ -71,11 +71,23 @@ customers | Customers | numbered
   may_remind: May remind, yes
   stopped_on: Stopped on, day, The day on which they asked not to be written to.
   later_until: Later until, day
+  season_months: Months to write in, json, Months by number; [10, 11] is October and November.
+  season_title: Season, text
   deceased: Deceased, yes
   referred_by_id: Referred by, key:customers
   tax_exempt_no: Tax exemption no., text
   notes: Notes, text
   since: Customer since, day
+
+consents | Consents | numbered
+  customer_id: Customer key, key:customers
+  channel: Channel, text, mail, letter, phone or text.
+  purpose: Purpose, text, care, reminders or offers.
+  wording: Wording, text, What they agreed to, as it read.
+  how: How, text
+  day: Day, day
+  by: Taken by, text
+  withdrawn_on: Withdrawn on, day
 
 vehicles | Vehicles | numbered
   description: Vehicle, text
@@ -91,6 +103,7 @@ vehicles | Vehicles | numbered
   size_inside: Size inside, text, S, M, L or XL.
   exposure: Exposure, json
   lease_ends: Lease ends, day
+  stored_until: Stored until, day
   notes: Vehicle notes, text
 
 owner_links | Owners | numbered

@@ -14,6 +14,7 @@ from app.records.images import Values, rows_now, table_named
 _WORDS: dict[str, tuple[str, str, str]] = {
     "balances": ("the shelf's count at close", "", "supply_id"),
     "charges": ("the charge", "text", ""),
+    "consents": ("a consent", "", "customer_id"),
     "customers": ("the customer", "name", ""),
     "days": ("the day sheet", "day", ""),
     "hours": ("the hours", "", "job_id"),

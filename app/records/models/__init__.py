@@ -3,7 +3,7 @@
 from app.records.models.base import Instant, Ledger, Record
 from app.records.models.days import Action, DaySheet, Image, Setting
 from app.records.models.money import Charge, Receipt
-from app.records.models.people import Customer, OwnerLink, Vehicle
+from app.records.models.people import Consent, Customer, OwnerLink, Vehicle
 from app.records.models.protection import (
     Judgement,
     LayerEvent,
@@ -34,7 +34,7 @@ from app.records.models.work import (
 )
 
 __all__ = [
-    "Action", "Balance", "Charge", "Customer", "DaySheet", "Hours", "Image", "Instant", "Job",
+    "Action", "Balance", "Charge", "Consent", "Customer", "DaySheet", "Hours", "Image", "Instant", "Job",
     "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement", "Order",
     "OrderChoice", "OrderLine", "OwnerLink", "Pack", "Receipt", "RecipeLine", "Record", "Reminder",
     "ReminderEvent", "ReminderItem", "Service", "ServiceStep", "Setting", "Supplier", "Supply",

@@ -55,6 +55,7 @@ class Record(DeclarativeBase):
         datetime: Instant,
         dict[str, Any]: JSON,
         list[str]: JSON,
+        list[int]: JSON,
     }
 
 

@@ -37,6 +37,9 @@ class Customer(Record):
     may_remind: Mapped[bool] = mapped_column(default=True)
     stopped_on: Mapped[date | None]  # "stop" on any channel: no marketing on all of them
     later_until: Mapped[date | None]  # "later: March", outranks the rules
+    # Months (1 to 12) in which they wish to be written to, empty for any; "before salt".
+    season_months: Mapped[list[int]] = mapped_column(default=list)
+    season_title: Mapped[str] = mapped_column(String(60), default="")
     deceased: Mapped[bool] = mapped_column(default=False)
     referred_by_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id", **LATE))
     tax_exempt_no: Mapped[str] = mapped_column(String(60), default="")
@@ -65,6 +68,7 @@ class Vehicle(Record):
     # The five exposure questions: stands, washed, around (list), distance, kept_here.
     exposure: Mapped[dict[str, Any]] = mapped_column(default=dict)
     lease_ends: Mapped[date | None]
+    stored_until: Mapped[date | None]
     notes: Mapped[str] = mapped_column(Text, default="")
 
 
@@ -78,3 +82,22 @@ class OwnerLink(Record):
     customer_id: Mapped[int] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
     from_day: Mapped[date | None]
     to_day: Mapped[date | None]
+
+
+class Consent(Record):
+    """What a customer agreed to be sent on a channel: in which words, how, when and by whom.
+
+    A withdrawn consent stays, with its day: it must not come back with an older list.
+    """
+
+    __tablename__ = "consents"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    customer_id: Mapped[int] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
+    channel: Mapped[str] = mapped_column(String(10))  # mail, letter, phone, text
+    purpose: Mapped[str] = mapped_column(String(12))  # care (service notes), reminders, offers
+    wording: Mapped[str] = mapped_column(Text, default="")  # what they agreed to, as it read
+    how: Mapped[str] = mapped_column(String(80), default="")  # signed, by word of mouth…
+    day: Mapped[date]
+    by: Mapped[str] = mapped_column(String(80), default="")  # who took it
+    withdrawn_on: Mapped[date | None]

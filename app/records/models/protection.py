@@ -68,7 +68,7 @@ class Reminder(Record):
     customer_id: Mapped[int] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
     day: Mapped[date] = mapped_column(index=True)  # prepared on
     channel: Mapped[str] = mapped_column(String(10), default="letter")  # letter, mail, phone, text
-    # prepared, sent, answered, dropped
+    # prepared, sending, uncertain, sent, answered, dropped
     state: Mapped[str] = mapped_column(String(10), default="prepared", index=True)
     subject: Mapped[str] = mapped_column(String(200), default="")
     text: Mapped[str] = mapped_column(Text, default="")

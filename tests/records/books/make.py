@@ -38,11 +38,18 @@ ROWS: dict[str, list[tuple[str, dict[str, object]]]] = {
             "phone_as_typed": "", "second_phone": "", "email": "", "street": "", "city": "",
             "region": "", "postal_code": "", "country": "", "asks_by": "letter", "may_remind": 1,
             "deceased": 0, "tax_exempt_no": "", "notes": "", "since": "2024-11-02",
+            "season_months": "[10, 11]", "season_title": "before salt",
+        }),
+        ("consents", {
+            "id": 1, "customer_id": 1, "channel": "text", "purpose": "reminders",
+            "wording": "Short messages about my vehicle", "how": "signed at the counter",
+            "day": "2024-11-02", "by": "owner", "withdrawn_on": "2025-04-01",
         }),
         ("vehicles", {
             "id": 1, "description": "blue wagon", "make": "", "model": "", "color": "blue",
             "plate": "", "plate_region": "", "vin": "", "fleet_unit": "", "size_outside": "L",
             "size_inside": "M", "exposure": '{"stands": "outside"}', "notes": "",
+            "stored_until": "2025-04-15",
         }),
         ("jobs", {
             "id": 1, "number": 7, "vehicle_id": 1, "customer_id": 1, "title": "wash",

@@ -53,6 +53,8 @@ def upgrade() -> None:
         sa.Column("may_remind", sa.Boolean(), nullable=False),
         sa.Column("stopped_on", sa.Date(), nullable=True),
         sa.Column("later_until", sa.Date(), nullable=True),
+        sa.Column("season_months", sa.JSON(), nullable=False),
+        sa.Column("season_title", sa.String(length=60), nullable=False),
         sa.Column("deceased", sa.Boolean(), nullable=False),
         sa.Column("referred_by_id", sa.Integer(), nullable=True),
         sa.Column("tax_exempt_no", sa.String(length=60), nullable=False),
@@ -162,12 +164,34 @@ def upgrade() -> None:
         sa.Column("size_inside", sa.String(length=2), nullable=False),
         sa.Column("exposure", sa.JSON(), nullable=False),
         sa.Column("lease_ends", sa.Date(), nullable=True),
+        sa.Column("stored_until", sa.Date(), nullable=True),
         sa.Column("notes", sa.Text(), nullable=False),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_vehicles")),
         sqlite_autoincrement=True,
     )
     op.create_index(op.f("ix_vehicles_plate"), "vehicles", ["plate"], unique=False)
     op.create_index(op.f("ix_vehicles_vin"), "vehicles", ["vin"], unique=False)
+    op.create_table(
+        "consents",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("customer_id", sa.Integer(), nullable=False),
+        sa.Column("channel", sa.String(length=10), nullable=False),
+        sa.Column("purpose", sa.String(length=12), nullable=False),
+        sa.Column("wording", sa.Text(), nullable=False),
+        sa.Column("how", sa.String(length=80), nullable=False),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("by", sa.String(length=80), nullable=False),
+        sa.Column("withdrawn_on", sa.Date(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["customer_id"],
+            ["customers.id"],
+            name=op.f("fk_consents_customer_id"),
+            initially="DEFERRED",
+            deferrable=True,
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_consents")),
+    )
+    op.create_index(op.f("ix_consents_customer_id"), "consents", ["customer_id"], unique=False)
     op.create_table(
         "images",
         sa.Column("id", sa.Integer(), nullable=False),
