@@ -87,7 +87,7 @@ def observe(
         if verdict is Verdict.GONE:
             high = min(high, age)
         elif verdict is Verdict.FADING:
-            low, high, faded = age, inf, min(faded, age)
+            low, high, faded = age, inf, min(faded, max(age, _SHORTEST))
         else:
             low, high, held, faded = age, inf, age, inf
     if low <= 0 and high == inf:

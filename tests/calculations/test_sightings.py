@@ -69,6 +69,13 @@ def test_a_judgement_before_the_layer_is_refused_in_a_sentence():
         observe(1, [(-1.0, HOLDING)])
 
 
+def test_a_layer_called_fading_on_its_first_day_is_no_trouble():
+    seen = observe(1, [(0.0, FADING), (0.0, GONE)])
+    assert seen is not None
+    assert 0 < seen.faded_days <= seen.high_days
+    gather([seen], {1: 0})
+
+
 @given(sightings)
 def test_whatever_was_seen_the_earliest_end_lies_before_the_latest(seen):
     found = observe(7, seen)
