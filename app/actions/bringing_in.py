@@ -46,6 +46,7 @@ OUTCOMES = ("new", "same", "changed", "cannot")
 _KINDS = {
     "customers": "customers",
     "vehicles": "vehicles",
+    "consents": "customers",
     "owner_links": "vehicles",
     "suppliers": "supplies",
     "supplies": "supplies",

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+from functools import partial
 from typing import Any
 
+from app.actions.consents import end_marketing
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.vehicles import LayerView, standing_layers
 from app.calculations import tax
 from app.calculations.dates import day_year, near
 from app.calculations.money import shown_money
+from app.calculations.months import read_months
 from app.documents.people import read_mails, read_phones
 from app.errors import Mendable
-from app.records.models import Customer, Job, OwnerLink, Receipt, Reminder
+from app.records.models import Consent, Customer, Job, OwnerLink, Receipt, Reminder
 from app.records.queries import people as queries
 
 KINDS = frozenset({"customers"})
@@ -24,7 +27,7 @@ FIELDS = frozenset(
     {
         "name", "is_firm", "household", "phone", "second_phone", "email", "street", "city",
         "region", "postal_code", "country", "asks_by", "may_remind", "later_until",
-        "referred_by_id", "tax_exempt_no", "notes",
+        "referred_by_id", "tax_exempt_no", "notes", "season_months", "season_title",
     }
 )  # fmt: skip
 
@@ -227,6 +230,7 @@ def stop(desk: Desk, customer_id: int, day: date, *, stopped: bool = True) -> Ch
         desk,
         customer_id,
         "No more reminders to {name}" if stopped else "Reminders to {name} again",
+        also=partial(end_marketing, customer_id=customer_id, day=day) if stopped else None,
         stopped_on=day if stopped else None,
     )
 
@@ -258,7 +262,7 @@ def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
                 session.delete(link)
             else:
                 link.customer_id = keep_id
-        for model in (Job, Reminder):
+        for model in (Job, Reminder, Consent):
             for row in queries.rows_naming(session, model, other_id):
                 row.customer_id = keep_id
         _move_deposits(desk, session, keep_id, other_id, name)
@@ -266,6 +270,8 @@ def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
             session.get_one(Customer, sent_id).referred_by_id = keep_id
         if kept.referred_by_id in (keep_id, other_id):
             kept.referred_by_id = None
+        if kept.stopped_on is not None:
+            end_marketing(session, keep_id, kept.stopped_on)
         session.flush()
         session.delete(other)
     return Changed(name, kinds)
@@ -293,7 +299,14 @@ def shown_phone(number: str, region: str) -> str:
     return phonenumbers.format_number(parsed, style.NATIONAL if home else style.INTERNATIONAL)
 
 
-def _mark(desk: Desk, customer_id: int, words: str, **values: Any) -> Changed:
+def _mark(
+    desk: Desk,
+    customer_id: int,
+    words: str,
+    *,
+    also: Callable[[queries.Session], None] | None = None,
+    **values: Any,
+) -> Changed:
     kinds = frozenset({"customers", "reminders"})
     with desk.book.reading() as session:
         customer = _there(session.get(Customer, customer_id))
@@ -304,6 +317,8 @@ def _mark(desk: Desk, customer_id: int, words: str, **values: Any) -> Changed:
         customer = _there(session.get(Customer, customer_id))
         for key, value in values.items():
             setattr(customer, key, value)
+        if also is not None:
+            also(session)
     return Changed(name, kinds)
 
 
@@ -376,8 +391,12 @@ def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
                 f"“{checked['email'][:60]}” is no mail address; write one like ida@example.org."
             )
         checked["email"] = mails.addresses[0]
+    if isinstance(checked.get("season_months"), str):
+        checked["season_months"] = read_months(checked["season_months"])
     if checked.get("asks_by", "") not in CHANNELS:
         raise Mendable(f"“{checked['asks_by']}” is no way to reach people.")
+    if len(checked.get("season_title") or "") > 60:
+        raise Mendable("The name of the season is longer than 60 characters; shorten it.")
     for field, longest in (("name", 200), ("street", 200), ("city", 100), ("household", 80)):
         if len(checked.get(field) or "") > longest:
             raise Mendable(f"The {field} is longer than {longest} characters; shorten it.")

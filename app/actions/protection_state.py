@@ -320,5 +320,6 @@ def _candidate(one: StandingLayer) -> Candidate:
         verdict=layer.verdict,
         exposure=one.exposure,
         vehicle_title=holder.description,
+        stored_until=holder.stored_until,
         lease_ends=holder.lease_ends,
     )

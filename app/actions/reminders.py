@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import uuid4
 
+from app.actions.consents import end_marketing
 from app.actions.desk import Changed, Desk
 from app.actions.letter_wording import Work, compose
 from app.actions.protection_state import protection
@@ -222,6 +223,7 @@ def answer(
         if customer is not None:
             if word == "stop":
                 customer.stopped_on = day
+                end_marketing(session, row.customer_id, day)
             elif word == "later":
                 customer.later_until = later_until
             elif word in ("moved", "undeliverable"):
@@ -293,6 +295,8 @@ def _choose(desk: Desk, day: date) -> tuple[LetterChoice, dict[int, PersonRow]]:
                 (booked[m.customer_id] for m in members if m.customer_id in booked), default=None
             ),
             letters=tuple(sorted(letters.get(household, []), key=lambda one: one.day)),
+            season=tuple(sorted({month for m in members for month in m.season})),
+            season_title=next((m.season_title for m in members if m.season_title), ""),
         )
     return choose_letters(state.dues, facts, day, _rules(desk)), people
 
@@ -319,7 +323,7 @@ def _channels(row: PersonRow) -> tuple[str, ...]:
         "mail": bool(row.email) and not row.email_bad,
         "letter": bool(row.street and (row.city or row.postal_code)) and not row.address_bad,
         "phone": bool(row.phone),
-        "text": bool(row.phone) and row.asks_by == "text",  # texts only where they were asked for
+        "text": bool(row.phone) and row.may_text,  # marketing texts only with consent
     }
     open_ways = [channel for channel in CHANNELS if good[channel]]
     return tuple(sorted(open_ways, key=lambda channel: channel != row.asks_by))

@@ -9,6 +9,7 @@ from typing import Any
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.protection_state import standing_on
 from app.actions.settings import SIZES
+from app.actions.typed_days import read_typed_day
 from app.calculations.exposure import exposure
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Vehicle
@@ -19,6 +20,7 @@ FIELDS = frozenset(
     {
         "description", "year", "make", "model", "color", "plate", "plate_region", "vin",
         "fleet_unit", "size_outside", "size_inside", "exposure", "lease_ends", "notes",
+        "stored_until",
     }
 )  # fmt: skip
 
@@ -85,7 +87,7 @@ def add_vehicle(
     desk: Desk, customer_id: int | None, *, since: date | None = None, **fields: Any
 ) -> tuple[Changed, int]:
     """A new vehicle, held by a customer where one is given."""
-    checked = _checked(fields)
+    checked = _checked(desk, fields)
     if not checked.get("description"):
         raise Mendable("A vehicle needs a few words to know it by, such as “blue wagon”.")
     name = f"Added the {checked['description']}"
@@ -101,7 +103,7 @@ def add_vehicle(
 
 def edit_vehicle(desk: Desk, vehicle_id: int, **fields: Any) -> Changed:
     """Change what is known of a vehicle."""
-    checked = _checked(fields)
+    checked = _checked(desk, fields)
     if "description" in checked and not checked["description"]:
         raise Mendable("A vehicle needs a few words to know it by, such as “blue wagon”.")
     with desk.book.reading() as session:
@@ -146,7 +148,7 @@ def _there(vehicle: Vehicle | None) -> Vehicle:
     return vehicle
 
 
-def _checked(fields: dict[str, Any]) -> dict[str, Any]:
+def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     """Fields as they may be stored; `Mendable` names the one that cannot be."""
     unknown = set(fields) - FIELDS
     if unknown:
@@ -155,6 +157,9 @@ def _checked(fields: dict[str, Any]) -> dict[str, Any]:
     for size in ("size_outside", "size_inside"):
         if size in checked and checked[size] not in SIZES:
             raise Mendable(f"“{checked[size]}” is no size; say {', '.join(SIZES)}.")
+    for day in ("lease_ends", "stored_until"):
+        if isinstance(checked.get(day), str):
+            checked[day] = read_typed_day(desk, checked[day])
     if "year" in checked and checked["year"] in ("", None):
         checked["year"] = None
     elif "year" in checked:

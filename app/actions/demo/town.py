@@ -11,7 +11,7 @@ from typing import Any
 from app.actions.demo.catalog import Body, Catalog, FleetItem, Habit
 from app.actions.demo.rows import Rows
 from app.calculations.exposure import exposure
-from app.records.models import Customer, OwnerLink, Vehicle
+from app.records.models import Consent, Customer, OwnerLink, Vehicle
 
 # Answers to the five questions about where a vehicle lives, and how often they are given.
 STANDS = (("garage", 34), ("carport", 22), ("street", 32), ("under trees", 12))
@@ -165,6 +165,18 @@ class Town:
         for person in self.people:
             changing = {name: person.columns[name] for name in CHANGING}
             self._rows.change(Customer, person.id, **changing)
+            if person.columns["asks_by"] == "text":
+                self._rows.add(
+                    Consent,
+                    customer_id=person.id,
+                    channel="text",
+                    purpose="reminders",
+                    wording="You may send me reminders about my vehicle by text message.",
+                    how="signed at the counter",
+                    day=person.columns["since"],
+                    by=self._catalog.settings["shop_name"],
+                    withdrawn_on=person.columns["stopped_on"],
+                )
         for car in self.cars:
             links = [*car.links]
             if car.held:

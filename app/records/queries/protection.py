@@ -22,6 +22,9 @@ from app.records.models import (
     Supply,
     Vehicle,
 )
+from app.records.queries.consents import agreed
+
+MARKETING = frozenset({"reminders", "offers"})  # what a withdrawal ends, all of it together
 
 
 @dataclass(frozen=True)
@@ -72,6 +75,7 @@ class HolderRow:
     description: str
     exposure: dict[str, Any]
     lease_ends: date | None
+    stored_until: date | None = None
 
 
 @dataclass(frozen=True)
@@ -94,6 +98,9 @@ class PersonRow:
     deceased: bool
     email_bad: bool
     address_bad: bool
+    season: tuple[int, ...] = ()
+    season_title: str = ""
+    may_text: bool = False  # agreed to marketing by text message
 
 
 @dataclass(frozen=True)
@@ -155,9 +162,7 @@ def written_steps(session: Session, job_id: int) -> set[tuple[date, str]]:
     rows = session.execute(
         select(LayerEvent.day, LayerEvent.kind)
         .outerjoin(counter, counter.counters_id == LayerEvent.id)
-        .where(
-            LayerEvent.job_id == job_id, LayerEvent.counters_id.is_(None), counter.id.is_(None)
-        )
+        .where(LayerEvent.job_id == job_id, LayerEvent.counters_id.is_(None), counter.id.is_(None))
         .distinct()
     )
     return {(day, kind) for day, kind in rows}
@@ -220,6 +225,7 @@ def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[
             Vehicle.description,
             Vehicle.exposure,
             Vehicle.lease_ends,
+            Vehicle.stored_until,
         )
         .join(OwnerLink, OwnerLink.vehicle_id == Vehicle.id)
         .join(Customer, Customer.id == OwnerLink.customer_id)
@@ -238,10 +244,18 @@ def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[
                 description,
                 dict(exposure or {}),
                 lease_ends,
+                stored_until,
             )
-            for vehicle, customer, household, name, description, exposure, lease_ends in (
-                session.execute(query)
-            )
+            for (
+                vehicle,
+                customer,
+                household,
+                name,
+                description,
+                exposure,
+                lease_ends,
+                stored_until,
+            ) in session.execute(query)
         }.values()
     )
 
@@ -265,9 +279,12 @@ def people(session: Session, customer_ids: set[int] | None = None) -> list[Perso
         Customer.deceased,
         Customer.email_bad_since,
         Customer.address_bad_since,
+        Customer.season_months,
+        Customer.season_title,
     ).order_by(Customer.id)
     if customer_ids is not None:
         query = query.where(Customer.id.in_(customer_ids))
+    may_text = agreed(session, "text", MARKETING)
     return [
         PersonRow(
             row.id,
@@ -286,6 +303,9 @@ def people(session: Session, customer_ids: set[int] | None = None) -> list[Perso
             row.deceased,
             row.email_bad_since is not None,
             row.address_bad_since is not None,
+            tuple(row.season_months or ()),
+            row.season_title,
+            row.id in may_text,
         )
         for row in session.execute(query)
     ]

@@ -1,0 +1,172 @@
+"""Consent per channel and purpose: in which words, how, when, by whom; and its withdrawal.
+
+Marketing by text message goes only to whoever agreed to it. A withdrawal of any marketing counts
+for all of it, on every channel, until they say otherwise: the safest reading of "stop".
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from app.actions.desk import NOTHING, Changed, Desk
+from app.calculations.dates import day_year
+from app.errors import Mendable
+from app.records.models import Consent, Customer
+from app.records.queries import consents as queries
+from app.records.queries.protection import MARKETING
+
+CHANNELS = ("mail", "letter", "phone", "text")
+PURPOSES = ("care", "reminders", "offers")
+
+PURPOSE_WORDS = {
+    "care": "care notes after a job",
+    "reminders": "reminders of what is due",
+    "offers": "offers",
+}
+KINDS = frozenset({"customers", "reminders"})
+# What is written down as agreed to while nothing else is typed; the shop may change it.
+USUAL_WORDING = (
+    "You may send me {purpose} by {channel}. I can end this at any time with a short answer."
+)
+
+
+@dataclass(frozen=True)
+class ConsentView:
+    """One consent, ready to show."""
+
+    consent_id: int
+    channel: str
+    purpose: str
+    wording: str
+    how: str
+    day: date
+    day_text: str
+    by: str
+    withdrawn_text: str
+
+
+def consents_of(desk: Desk, customer_id: int) -> tuple[ConsentView, ...]:
+    """A customer's consents, the newest first."""
+    with desk.book.reading() as session:
+        rows = queries.consents_of(session, customer_id)
+        return tuple(
+            ConsentView(
+                row.id,
+                row.channel,
+                row.purpose,
+                row.wording,
+                row.how,
+                row.day,
+                day_year(row.day),
+                row.by,
+                day_year(row.withdrawn_on) if row.withdrawn_on else "",
+            )
+            for row in rows
+        )
+
+
+def give(
+    desk: Desk,
+    customer_id: int,
+    channel: str,
+    purpose: str,
+    *,
+    wording: str = "",
+    how: str = "",
+    day: date | None = None,
+    by: str = "",
+) -> Changed:
+    """Write down that a customer agreed; a consent that stands already is not written twice."""
+    _check(channel, purpose)
+    wording = wording.strip() or USUAL_WORDING.format(
+        purpose=PURPOSE_WORDS[purpose],
+        channel="text message" if channel == "text" else channel,
+    )
+    with desk.book.reading() as session:
+        name_of = _there(session.get(Customer, customer_id)).name
+        standing = queries.consents_of(session, customer_id)
+    if any(
+        (row.channel, row.purpose) == (channel, purpose) and row.withdrawn_on is None
+        for row in standing
+    ):
+        return NOTHING
+    name = f"{name_of} agreed to {purpose} by {channel}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        session.add(
+            Consent(
+                customer_id=customer_id,
+                channel=channel,
+                purpose=purpose,
+                wording=wording,
+                how=how.strip()[:80],
+                day=day or desk.today,
+                by=by.strip()[:80],
+            )
+        )
+    return Changed(name, KINDS)
+
+
+def edit_consent(desk: Desk, consent_id: int, **fields: str) -> Changed:
+    """Change the words of a consent: `wording`, `how` or `by`."""
+    for field in fields:
+        if field not in ("wording", "how", "by"):
+            raise ValueError(f"no such field of a consent: {field}")
+    longest = {"how": 80, "by": 80}
+    for field, value in fields.items():
+        if len(value) > longest.get(field, 2000):
+            raise Mendable(f"That is longer than {longest.get(field, 2000)} characters.")
+    name = "Changed the words of a consent"
+    with desk.book.reading() as session:
+        before = session.get(Consent, consent_id)
+        if before is None:
+            raise Mendable("This consent is not in the book any more.")
+        if all(getattr(before, key) == value.strip() for key, value in fields.items()):
+            return NOTHING
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        row = session.get_one(Consent, consent_id)
+        for field, value in fields.items():
+            setattr(row, field, value.strip())
+    return Changed(name, KINDS)
+
+
+def withdraw(desk: Desk, consent_id: int, day: date) -> Changed:
+    """The customer takes a consent back; of marketing, all of it ends, on every channel."""
+    with desk.book.reading() as session:
+        row = session.get(Consent, consent_id)
+        if row is None:
+            raise Mendable("This consent is not in the book any more.")
+        if row.withdrawn_on is not None:
+            return NOTHING
+        customer_id, purpose, channel = row.customer_id, row.purpose, row.channel
+        name_of = _there(session.get(Customer, customer_id)).name
+    all_of_it = purpose in MARKETING
+    name = f"{name_of} withdrew {purpose} by {channel}"
+    name += ": nothing is sent any more" if all_of_it else ""
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        session.get_one(Consent, consent_id).withdrawn_on = day
+        if all_of_it:
+            customer = _there(session.get(Customer, customer_id))
+            customer.stopped_on = customer.stopped_on or day
+            end_marketing(session, customer_id, day)
+    return Changed(name, KINDS)
+
+
+def end_marketing(session: queries.Session, customer_id: int, day: date) -> None:
+    """Every consent to marketing of a customer ends on a day, within a change that is under way."""
+    for row in queries.consents_of(session, customer_id):
+        if row.purpose in MARKETING and row.withdrawn_on is None:
+            row.withdrawn_on = day
+
+
+def _check(channel: str, purpose: str) -> None:
+    if channel not in CHANNELS:
+        raise Mendable(f"“{channel}” is no way to reach people; say {', '.join(CHANNELS)}.")
+    if purpose not in PURPOSES:
+        raise Mendable(f"“{purpose}” is no purpose; say {', '.join(PURPOSES)}.")
+
+
+def _there(customer: Customer | None) -> Customer:
+    if customer is None:
+        raise Mendable("This customer is not in the book any more.")
+    return customer

@@ -1,0 +1,32 @@
+"""Who agreed to be sent what, and who withdrew it."""
+
+from __future__ import annotations
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.records.models import Consent
+
+
+def consents_of(session: Session, customer_id: int) -> list[Consent]:
+    """A customer's consents, the newest first; they may be changed within a change."""
+    return list(
+        session.scalars(
+            select(Consent)
+            .where(Consent.customer_id == customer_id)
+            .order_by(Consent.day.desc(), Consent.id.desc())
+        )
+    )
+
+
+def agreed(session: Session, channel: str, purposes: frozenset[str]) -> frozenset[int]:
+    """The customers with a standing consent to any of these purposes on a channel."""
+    return frozenset(
+        session.scalars(
+            select(Consent.customer_id).where(
+                Consent.channel == channel,
+                Consent.purpose.in_(purposes),
+                Consent.withdrawn_on.is_(None),
+            )
+        )
+    )
