@@ -13,6 +13,7 @@ from app.actions.ordering import WhatToOrder, short_supplies, what_to_order
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
 from app.calculations.dates import day_short, weekday_day
 from app.calculations.reorder import SupplierProposal, SupplyCover
+from app.calculations.shelf_order import shelf_order
 from app.calculations.units import Kind, System, base_amount, in_unit
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries
@@ -52,6 +53,7 @@ class ShelfRow:
     short_day: date | None
     alert: str  # "", look, wrong
     folded: bool
+    shelf_place: str = ""
 
 
 @dataclass(frozen=True)
@@ -273,4 +275,13 @@ def _row(desk: Desk, supply: SupplyRow, facts: _Facts) -> ShelfRow:
         _day(cover.short_day if cover else None),
         alert,
         idle,
+        supply.shelf_place,
     )
+
+
+def count_lines(desk: Desk) -> tuple[tuple[str, str, str], ...]:
+    """(place, name, unit) of every supply, in the order in which the shelf is walked along."""
+    supplies = sorted(
+        all_supplies(desk).values(), key=lambda one: shelf_order(one.shelf_place, one.name)
+    )
+    return tuple((one.shelf_place, one.name, unit_of(desk, one)) for one in supplies)

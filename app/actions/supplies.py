@@ -20,6 +20,7 @@ from app.actions.open_day import local_time, numbered
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, open_plans, proposal
 from app.actions.stock import count, give_back, waste
+from app.actions.stock_worth import QuarterShare, unrecorded
 from app.actions.supplier_page import lead_sentence, lead_times
 from app.actions.suppliers import add_supplier, edit_supplier, list_suppliers
 from app.actions.supply_facts import (
@@ -107,6 +108,7 @@ class SupplyPage:
     uses: tuple[tuple[date, str, str, str], ...]  # day, job, amount, state
     lead_text: str
     hazards: tuple[str, ...]
+    unrecorded: tuple[QuarterShare, ...] = ()
 
 
 def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
@@ -252,6 +254,7 @@ def supply_page(desk: Desk, day: date, supply_id: int) -> SupplyPage:
         ),
         lead_sentence(lead_times(leads)),
         tuple(_hazards(supply)),
+        unrecorded(desk, day, supply),
     )
 
 

@@ -223,6 +223,15 @@ class _Page:
         self._columns += [self.width - 34 * mm, self.width - 17 * mm]
         self._top = 18.0
 
+    @property
+    def wide(self) -> float:
+        """The room between the margins, in millimetres."""
+        return self.width * 25.4 / DOTS
+
+    def set_columns(self, *starts: float) -> None:
+        """Where the second to sixth column of rows begin, in millimetres from the left."""
+        self._columns = [0.0, *(start * DOTS / 25.4 for start in starts)]
+
     def space(self, millimetres: float) -> None:
         """Leave room."""
         self.y += millimetres * DOTS / 25.4

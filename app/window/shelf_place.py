@@ -4,24 +4,35 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 from datetime import date
+from pathlib import Path
 
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
 
 from app.actions import ordering, stock, supplies
-from app.actions.amounts import all_supplies
-from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
+from app.actions.amounts import all_supplies, money
+from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, count_lines, shelf
+from app.actions.stock_worth import DeadStock, dead_stock
+from app.calculations.shelf_order import shelf_order
+from app.documents.count_sheet import CountLine, count_sheet_pdf
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
 from app.window.deliveries import DeliveriesCard
 from app.window.entrytable import EntryTable
 from app.window.fields import LineField
-from app.window.notes import Alert, Block, Note, Rule, Voice
+from app.window.notes import Alert, Block, Facts, Note, Plain, Rule, Voice
 from app.window.office import Office
 from app.window.place import Place
 from app.window.runner import Task
 from app.window.runs import Run
-from app.window.shelf_rows import deliveries, flammables, free_name, note_blocks, read_packs, shelf_bar
+from app.window.shelf_rows import (
+    deliveries,
+    flammables,
+    free_name,
+    note_blocks,
+    read_packs,
+    shelf_bar,
+)
 from app.window.supply_card import SupplyCard
 from app.window.timebars import ShelfCalendar, shelf_column
 
@@ -66,9 +77,13 @@ class ShelfPlace(Place):
                 ("O", "open the supply"),
                 ("/", "narrow the list"),
                 ("S", "its supplier"),
+                ("D", "what stands idle or is past its life"),
             ),
         ),
-        ("Counting", (("F4", "begin or end"), *COUNT_KEYS[:3])),
+        (
+            "Counting",
+            (("F4", "begin or end"), *COUNT_KEYS[:3], ("F7", "print the count sheet")),
+        ),
         ("A delivery", RECEIVE_KEYS),
         (
             "A supply",
@@ -88,6 +103,7 @@ class ShelfPlace(Place):
         self._lines: dict[int, ordering.OrderLineView] = {}
         self._counting = False
         self._all = False
+        self._dead: dict[int, DeadStock] | None = None
         self._open: int | None = None
         self._wanted: object = None
         self.filter = LineField(office.theme, "", "part of a name")
@@ -127,7 +143,8 @@ class ShelfPlace(Place):
         self.on_key("S", self._supplier, letter=True)
         self.on_key("F4", self._f4)
         self.on_key("F6", self._on_card(self.card.doing.open_container))
-        self.on_key("F7", self._on_card(self.card.doing.print_label))
+        self.on_key("F7", self._print)
+        self.on_key("D", self._show_dead, letter=True)
         self.on_key("Esc", self.back)
 
     @staticmethod
@@ -172,6 +189,8 @@ class ShelfPlace(Place):
 
     def _show(self, found: tuple[Shelf, dict[int, ordering.OrderLineView]]) -> None:
         self._view, self._lines = found
+        if self._dead is not None:
+            self._dead = self._read_dead()
         self._fill()
         if self._wanted is not None:
             self.table.go(self._wanted if isinstance(self._wanted, int) else "")
@@ -183,19 +202,26 @@ class ShelfPlace(Place):
             return
         self.table.teach_when_empty(self._nothing(view))
         rows: list[TableRow | GroupRow] = []
-        for group in view.groups:
+        if self._counting:
+            walked = sorted(
+                ((row, group) for group in view.groups for row in group.rows),
+                key=lambda one: shelf_order(one[0].shelf_place, one[0].name),
+            )
+            rows += [
+                self._line(row, group, view.day) for row, group in walked if self._is_shown(row)
+            ]
+        for group in () if self._counting else view.groups:
             shown = [row for row in group.rows if self._is_shown(row)]
             if not shown:
                 continue
-            if not self._counting:
-                rows.append(
-                    GroupRow(
-                        f"group {group.supplier_id}",
-                        group.name,
-                        group.deliveries_text,
-                        deliveries(group, view.day),
-                    )
+            rows.append(
+                GroupRow(
+                    f"group {group.supplier_id}",
+                    group.name,
+                    group.deliveries_text,
+                    deliveries(group, view.day),
                 )
+            )
             rows += [self._line(row, group, view.day) for row in shown]
         self.table.show_rows(rows, self._columns(view.day))
         if self._open is None and not self._receiving:
@@ -214,6 +240,15 @@ class ShelfPlace(Place):
                 "Add a supply",
                 self.add,
             )
+        if self._dead is not None and not self._counting:
+            return EmptyText(
+                "Nothing stands idle",
+                "Everything was used within half a year or is needed by a booked job, and nothing "
+                "is past its life by the book.",
+                "D",
+                "All",
+                self._show_dead,
+            )
         if self.filter.text().strip():
             return EmptyText(
                 "No supply of that name", "Shorten the words.", "Esc", "All", self.back
@@ -228,12 +263,21 @@ class ShelfPlace(Place):
 
     def _is_shown(self, row: ShelfRow) -> bool:
         words = self.filter.text().strip().casefold()
+        if self._dead is not None and not self._counting and row.supply_id not in self._dead:
+            return False
         if words:
             return words in row.name.casefold()
-        return self._all or self._counting or not row.folded
+        return self._dead is not None or self._all or self._counting or not row.folded
 
     def _say_head(self, view: Shelf) -> None:
-        if self._counting:
+        if self._dead is not None and not self._counting:
+            worth = money(self.office.desk, sum(one.value for one in self._dead.values()))
+            self.set_head(
+                "The shelf",
+                "idle for half a year, or past its life",
+                [Run(f"{len(self._dead)} of {view.count}, worth"), Run(worth, "total", "ink")],
+            )
+        elif self._counting:
             self.set_head("The shelf", "counting: type what stands there", f"{view.count} supplies")
         else:
             noun = "supply" if view.count == 1 else "supplies"
@@ -248,7 +292,12 @@ class ShelfPlace(Place):
         if self._counting:
             self.row.button.set_label("End counting")
             self.row.set_ready("")
-            self.row.show_hints([Run(view.counted_text, "unit")])
+            self.row.show_hints(
+                [
+                    Run(view.counted_text, "unit", gap=16),
+                    Run("Print the sheet", "unit", key="F7", on_click=self._print),
+                ]
+            )
             self.row.show_total([])
             return
         self.row.button.set_label("Write the order")
@@ -369,6 +418,46 @@ class ShelfPlace(Place):
         self._all = not self._all
         self._fill()
 
+    def _show_dead(self) -> None:
+        """Only what is idle or past its life, with what it is worth; or all again."""
+        if self._open is not None or self._receiving or self._counting:
+            return
+        if self._dead is None:
+            self._dead = self._read_dead()
+        else:
+            self._dead = None
+        self._fill()
+        self.table.setFocus()
+
+    def _read_dead(self) -> dict[int, DeadStock]:
+        desk, day = self.office.desk, self.office.day
+        found = self.office.read(lambda: dead_stock(desk, day)) or ()
+        return {one.supply_id: one for one in found}
+
+    def _print(self) -> None:
+        """The label of the bottle filled last, or the count sheet."""
+        if self._open is not None:
+            self.card.doing.print_label()
+            return
+        chosen, _ = QFileDialog.getSaveFileName(
+            self, "Where to write the count sheet", "count sheet.pdf", "PDF (*.pdf)"
+        )
+        if chosen:
+            self.write_count_sheet(Path(chosen))
+
+    def write_count_sheet(self, path: Path) -> None:
+        """The count sheet, in the order of the shelf."""
+        desk = self.office.desk
+        lines = [CountLine(*line) for line in count_lines(desk)]
+        settings = desk.settings
+        written = self.office.act(
+            lambda: count_sheet_pdf(
+                lines, settings.shop_name, self.office.day, path, settings.region
+            )
+        )
+        if written is not None:
+            self.office.say(f"Count sheet written to {path.name}")
+
     def _narrow(self) -> None:
         if self._open is None:
             self.filter.show()
@@ -457,9 +546,12 @@ class ShelfPlace(Place):
             return
         self.card.show_page(page)
         self.set_head(page.supply.name, page.supply.shelf_place, page.lead_text)
-        asked = [Alert(self.office.question)] if self.office.question else []
-        blocks = (*asked, *note_blocks(page.note))
-        self.margin.say(Note(page.note.title, blocks, CARD_KEYS))
+        asked: list[Block] = [Alert(self.office.question)] if self.office.question else []
+        blocks = [*asked, *note_blocks(page.note)]
+        shares = tuple((one.label, one.share_text) for one in page.unrecorded if one.amount)
+        if shares:
+            blocks += [Rule(), Plain("Unrecorded use, of all that went"), Facts(shares)]
+        self.margin.say(Note(page.note.title, tuple(blocks), CARD_KEYS))
 
     def _explain_card(self, note: Note) -> None:
         if self._open is not None:
@@ -479,6 +571,8 @@ class ShelfPlace(Place):
         elif not self.filter.isHidden():
             self.filter.clear()
             self.filter.hide()
+        elif self._dead is not None:
+            self._show_dead()
         self.table.setFocus()
 
     def _supplier(self) -> None:
@@ -519,6 +613,10 @@ class ShelfPlace(Place):
         if note is None:
             return
         blocks = note_blocks(note)
+        idle = (self._dead or {}).get(row.supply_id)
+        if idle is not None:
+            facts = (("Stands there", idle.amount_text), ("Worth", idle.value_text))
+            blocks = [Alert(idle.why[:1].upper() + idle.why[1:]), Facts(facts), Rule(), *blocks]
         line = self._lines.get(row.supply_id)
         if line is not None and line.packs:
             blocks += [Rule(), Voice(line.reason)]

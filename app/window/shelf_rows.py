@@ -35,8 +35,8 @@ def flammables(view: Shelf) -> list[Block]:
         return []
     return [
         Rule(),
-        Facts((("Flammables on the shelf", view.flammable_text),)),
-        Voice("Your local fire code says how much may stand here, and how."),
+        Facts((("Flammables here", view.flammable_text),)),
+        Voice("Your local fire code sets the limit."),
     ]
 
 

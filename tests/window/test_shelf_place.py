@@ -306,3 +306,38 @@ def test_three_hundred_supplies_with_long_names_are_shown(
     place = opened(office, shown, qtbot)
     QTest.keyClick(place.table, Qt.Key.Key_Space)
     assert sum(isinstance(r, TableRow) for r in place.table.rows) == 306
+
+
+def test_counting_walks_along_the_shelf(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot, tmp_path: Path
+) -> None:
+    for key, where in (("wax", "A2"), ("soap", "A10"), ("cloths", "A1")):
+        office.act(
+            lambda key=key, where=where: supplies.edit_supply(
+                office.desk, shop.supplies[key], shelf_place=where
+            )
+        )
+    settle(place, qtbot)
+    QTest.keyClick(place.table, Qt.Key.Key_F4)
+    keys = [one.key for one in place.table.rows]
+    assert keys[:3] == [shop.supplies[key] for key in ("cloths", "wax", "soap")]
+    place.write_count_sheet(tmp_path / "count.pdf")
+    assert (tmp_path / "count.pdf").read_bytes().startswith(b"%PDF")
+    assert "count.pdf" in office.saved
+
+
+def test_d_shows_what_stands_idle_with_its_worth(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
+) -> None:
+    QTest.keyClick(place.table, Qt.Key.Key_D)
+    assert not [one for one in place.table.rows if isinstance(one, TableRow)]
+    QTest.keyClick(place.table, Qt.Key.Key_D)
+    office.act(lambda: supplies.edit_supply(office.desk, shop.supplies["wax"], opened_life_days=1))
+    office.open_day(TODAY.replace(year=TODAY.year + 1))
+    settle(place, qtbot)
+    QTest.keyClick(place.table, Qt.Key.Key_D)
+    assert shop.supplies["wax"] in [one.key for one in place.table.rows]
+    place.table.go(shop.supplies["wax"])
+    assert "30.00" in str(place.margin.note.blocks)
+    QTest.keyClick(place.table, Qt.Key.Key_Escape)
+    assert place._dead is None

@@ -1,0 +1,127 @@
+"""What stands on the shelf and earns nothing: dead stock, and use that nobody recorded."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from app.actions.amounts import all_supplies, amount_text, money
+from app.actions.desk import Desk
+from app.actions.shelf_state import left_on, open_plans
+from app.calculations.dates import day_year
+from app.calculations.rounding import half_away
+from app.calculations.shelf_order import quarter, unrecorded_shares
+from app.records.queries import stock as queries
+from app.records.queries import stock_figures
+from app.records.queries.stock import LotRow, SupplyRow
+from app.records.stock import balances
+
+IDLE_DAYS = 180  # half a year without use (common practice, no source)
+QUARTERS = 4
+
+
+@dataclass(frozen=True)
+class DeadStock:
+    """A supply that stands idle or is past its life; base units and minor units."""
+
+    supply_id: int
+    amount: int
+    amount_text: str
+    value: int
+    value_text: str
+    why: str
+
+
+@dataclass(frozen=True)
+class QuarterShare:
+    """Use without a record in a quarter."""
+
+    label: str
+    amount: int
+    amount_text: str
+    share_text: str  # of all that went; "" where nothing did
+
+
+def dead_stock(desk: Desk, day: date) -> tuple[DeadStock, ...]:
+    """What is idle or past its life, the dearest first.
+
+    Idle: nothing used in 180 days, in the book for as long, and no booked job needs it. Past its
+    life: lots that expired, or are open longer than they keep.
+    """
+    left = left_on(desk, day)
+    with desk.book.reading() as session:
+        moved = stock_figures.last_moved(session)
+        worth = balances(session)
+        lots: dict[int, list[LotRow]] = {}
+        for lot in queries.lots(session):
+            if lot.left > 0:
+                lots.setdefault(lot.supply_id, []).append(lot)
+    needed = {supply for plan in open_plans(desk, day) for supply in plan.needs}
+    found = []
+    for supply in all_supplies(desk).values():
+        number = supply.supply_id
+        amount = left.get(number, 0)
+        if amount <= 0:
+            continue
+        quantity, value = worth.get(number, (0, 0))
+        used, came = moved.get(number, (None, None))
+        last = max((one for one in (used, came) if one is not None), default=None)
+        if number not in needed and last is not None and (day - last).days >= IDLE_DAYS:
+            why = f"not used since {day_year(used)}" if used else "never used, and no job needs it"
+            part = value * amount // quantity if quantity > 0 else value
+            found.append(_dead(desk, supply, amount, max(0, part), why))
+            continue
+        past = [(lot, why) for lot in lots.get(number, ()) if (why := _past(supply, lot, day))]
+        if past:
+            why = "; ".join(dict.fromkeys(reason for _, reason in past))
+            amount = min(amount, sum(lot.left for lot, _ in past))
+            found.append(
+                _dead(desk, supply, amount, sum(max(0, lot.value) for lot, _ in past), why)
+            )
+    return tuple(sorted(found, key=lambda one: (-one.value, one.supply_id)))
+
+
+def _past(supply: SupplyRow, lot: LotRow, day: date) -> str:
+    if lot.expires_on is not None and lot.expires_on < day:
+        return f"expired {day_year(lot.expires_on)}"
+    if lot.opened_on is not None and supply.opened_life_days is not None:
+        until = lot.opened_on + timedelta(days=supply.opened_life_days)
+        if until < day:
+            return f"opened {day_year(lot.opened_on)}, kept to {day_year(until)}"
+    return ""
+
+
+def _dead(desk: Desk, supply: SupplyRow, amount: int, value: int, why: str) -> DeadStock:
+    return DeadStock(
+        supply.supply_id,
+        amount,
+        amount_text(desk, supply, amount),
+        value,
+        money(desk, value),
+        why,
+    )
+
+
+def unrecorded(desk: Desk, day: date, supply: SupplyRow) -> tuple[QuarterShare, ...]:
+    """Use that only counts found, in the last four quarters, the newest first."""
+    wanted = []
+    year, number = quarter(day)
+    for _ in range(QUARTERS):
+        wanted.append((year, number))
+        year, number = (year, number - 1) if number > 1 else (year - 1, 4)
+    since = date(wanted[-1][0], 3 * wanted[-1][1] - 2, 1)
+    with desk.book.reading() as session:
+        lines = stock_figures.uses_and_counts(session, supply.supply_id, since)
+    shares = unrecorded_shares(lines, wanted)
+    return tuple(
+        QuarterShare(
+            f"{_ORDINAL[one[1]]} quarter {one[0]}",
+            shares[one][0],
+            amount_text(desk, supply, shares[one][0]),
+            "" if (share := shares[one][1]) is None else f"{half_away(share * 100)} %",
+        )
+        for one in wanted
+    )
+
+
+_ORDINAL = {1: "First", 2: "Second", 3: "Third", 4: "Fourth"}

@@ -1,0 +1,44 @@
+"""The walk along the shelf, and the share of use that nobody recorded."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.calculations.shelf_order import quarter, shelf_order, unrecorded_shares
+
+
+def test_places_are_walked_by_their_numbers_and_those_without_come_last():
+    places = ["B1", "", "a10", "A2", "A 3", "top"]
+    assert sorted(places, key=lambda place: shelf_order(place, "x")) == [
+        "A2", "A 3", "a10", "B1", "top", ""
+    ]  # fmt: skip
+
+
+def test_quarters_begin_in_january_april_july_and_october():
+    days = [date(2025, 1, 1), date(2025, 3, 31), date(2025, 4, 1), date(2025, 12, 31)]
+    assert [quarter(day)[1] for day in days] == [1, 1, 2, 4]
+
+
+def test_the_share_is_what_counts_found_gone_of_all_that_went():
+    lines = [
+        (date(2025, 7, 2), "used", -900),
+        (date(2025, 8, 2), "counted", -150),
+        (date(2025, 9, 2), "counted", 50),
+        (date(2025, 4, 2), "used", -70),
+    ]
+    found = unrecorded_shares(lines, [(2025, 3), (2025, 2), (2025, 1)])
+    assert found[2025, 3] == (100, Fraction(1, 10))
+    assert found[2025, 2] == (0, Fraction(0))
+    assert found[2025, 1] == (0, None)
+
+
+@given(st.lists(st.tuples(st.dates(date(2025, 1, 1), date(2025, 12, 31)),
+                          st.integers(-10**6, 0)), max_size=20))  # fmt: skip
+def test_without_counts_nothing_is_unrecorded(uses):
+    lines = [(day, "used", amount) for day, amount in uses]
+    shares = unrecorded_shares(lines, [(2025, number) for number in (1, 2, 3, 4)])
+    assert all(amount == 0 and share in (None, 0) for amount, share in shares.values())
