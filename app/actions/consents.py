@@ -91,7 +91,7 @@ def give(
         for row in standing
     ):
         return NOTHING
-    name = f"{name_of} agreed to {purpose} by {channel}"
+    name = f"Consent of {name_of} to {purpose} by {channel}"
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         session.add(
             Consent(
@@ -141,8 +141,8 @@ def withdraw(desk: Desk, consent_id: int, day: date) -> Changed:
         customer_id, purpose, channel = row.customer_id, row.purpose, row.channel
         name_of = _there(session.get(Customer, customer_id)).name
     all_of_it = purpose in MARKETING
-    name = f"{name_of} withdrew {purpose} by {channel}"
-    name += ": nothing is sent any more" if all_of_it else ""
+    name = f"Withdrawn by {name_of}: {purpose} by {channel}"
+    name += ", and all marketing with it" if all_of_it else ""
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         session.get_one(Consent, consent_id).withdrawn_on = day
         if all_of_it:

@@ -11,9 +11,12 @@ from PySide6.QtWidgets import QWidget
 from app.actions import customers, vehicles
 from app.actions.customers import CustomerPage, HeldVehicle
 from app.actions.desk import Changed
+from app.calculations.dates import day_year
 from app.calculations.exposure import FACTORS
+from app.calculations.months import month_words
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.consent_table import ConsentBody
 from app.window.entrytable import EntryTable
 from app.window.judging_table import JudgingTable
 from app.window.office import Office
@@ -52,6 +55,7 @@ class CustomerCard(Strip):
         self._cars = self._car_table()
         self._car = self._car_form()
         self.judging = JudgingTable(office)
+        self.consents = ConsentBody(office)
         self._history = self._history_table()
         self._add_row = ActionRow(office.theme, "Add a vehicle", "Ins")
         self._add_row.button.clicked.connect(self.add_vehicle)
@@ -62,6 +66,8 @@ class CustomerCard(Strip):
             return PartsBody(self._office.theme, self._who, focus=self._who.first_field)
         if key == "vehicles":
             return PartsBody(self._office.theme, self._cars, self._car, self._add_row)
+        if key == "consent":
+            return self.consents
         if key == "left":
             return PartsBody(self._office.theme, self.judging)
         return PartsBody(self._office.theme, self._history)
@@ -78,6 +84,8 @@ class CustomerCard(Strip):
         form.line("household", "Household", "one message for all of it")
         form.tick("may_remind", "Reminders", "may be reminded")
         form.line("tax_exempt_no", "Tax exemption number")
+        form.line("season_title", "Wishes to hear", "before salt")
+        form.line("season_months", "in the months", "Oct, Nov; any when empty")
         form.line("notes", "Notes", span=2)
         return form
 
@@ -121,6 +129,8 @@ class CustomerCard(Strip):
         form.choice("kept_here", "Kept up here", _answers("kept_here"))
         for answer in FACTORS["around"]:
             form.tick(f"around {answer}", "Around it", answer)
+        form.line("lease_ends", "Lease ends", "no lease")
+        form.line("stored_until", "Stored until", "not stored")
         form.line("notes", "Notes", span=2)
         return form
 
@@ -159,7 +169,9 @@ class CustomerCard(Strip):
         self._page = page
         region = self._office.desk.settings.region
         phone = customers.shown_phone(page.fields["phone"], region)
-        self._who.show_values({**page.fields, "phone": phone})
+        months = month_words(page.fields["season_months"] or [])
+        self._who.show_values({**page.fields, "phone": phone, "season_months": months})
+        self.consents.show_customer(page.customer_id)
         self._cars.show_rows([_car_row(car) for car in page.vehicles])
         if self._vehicle is not None:
             self._cars.go(self._vehicle)
@@ -201,6 +213,13 @@ class CustomerCard(Strip):
                     "Judged when it is back, before and after decontamination.",
                     result=self.judging.judged_words,
                     state="done" if self.judging.judged_any else "to come",
+                ),
+                Entry(
+                    "consent",
+                    "What they agreed to",
+                    "Withdrawing one ends all marketing.",
+                    result=self.consents.words,
+                    state="done" if page.fields["may_remind"] else "to come",
                 ),
                 Entry(
                     "history",
@@ -304,6 +323,9 @@ class CustomerCard(Strip):
             select()
 
 
+_DAYS = ("lease_ends", "stored_until")
+
+
 def _count(jobs: int) -> str:
     return "1 job" if jobs == 1 else f"{jobs} jobs" if jobs else "nothing yet"
 
@@ -314,7 +336,8 @@ def _answers(question: str) -> list[tuple[str, object]]:
 
 def _car_values(fields: dict[str, Any]) -> dict[str, Any]:
     answers = fields["exposure"] or {}
-    values = {**fields, **{question: answers.get(question, "") for question in FACTORS}}
+    days = {day: day_year(fields[day]) if fields[day] else "" for day in _DAYS}
+    values = {**fields, **days, **{question: answers.get(question, "") for question in FACTORS}}
     around = answers.get("around", [])
     values.update({f"around {answer}": answer in around for answer in FACTORS["around"]})
     return values

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtGui import QKeyEvent
@@ -49,6 +49,10 @@ class CustomersPlace(Place):
     keys = (
         ("The list", LIST_KEYS),
         ("What is left on a vehicle", JUDGE_KEYS),
+        (
+            "What they agreed to",
+            (("F4", "write a consent down"), ("F11", "the one with the focus was withdrawn")),
+        ),
         ("A customer", (*CARD_KEYS, ("F10", "the vehicle in view was sold"))),
     )
 
@@ -87,6 +91,8 @@ class CustomersPlace(Place):
         self.set_body(self._list)
         self.on_key("F9", self._stop)
         self.on_key("F10", self._sold)
+        self.on_key("F4", lambda: self._consent(self.card.consents.give))
+        self.on_key("F11", lambda: self._consent(self.card.consents.withdraw))
         self.on_key("Esc", self.back)
 
     # reading -------------------------------------------------------------------------------
@@ -307,6 +313,10 @@ class CustomersPlace(Place):
             desk, day = self.office.desk, self.office.desk.today
             stopped = page.stopped_on is None
             self.office.act(lambda: customers.stop(desk, page.customer_id, day, stopped=stopped))
+
+    def _consent(self, do: Callable[[], None]) -> None:
+        if self._open is not None and self.card.open_key == "consent":
+            do()
 
     def _sold(self) -> None:
         vehicle = self.card.vehicle

@@ -1,0 +1,142 @@
+"""A customer's consents: what they agreed to be sent, in which words, how and when; and its end."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+
+from PySide6.QtWidgets import QWidget
+
+from app.actions import consents
+from app.actions.consents import ConsentView
+from app.errors import Mendable
+from app.window.action import ActionRow
+from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.fields import Choice, Form, LineField
+from app.window.office import Office
+from app.window.partsbody import PartsBody
+
+CHANNELS: list[tuple[str, object]] = [
+    ("text message", "text"),
+    ("mail", "mail"),
+    ("letter", "letter"),
+    ("phone", "phone"),
+]
+PURPOSES: list[tuple[str, object]] = [
+    ("reminders", "reminders"),
+    ("offers", "offers"),
+    ("care notes", "care"),
+]
+
+
+class ConsentBody(PartsBody):
+    """The consents of one customer, and a line in which another is written down."""
+
+    def __init__(self, office: Office) -> None:
+        self._office = office
+        self._customer: int | None = None
+        self._rows: tuple[ConsentView, ...] = ()
+        theme = office.theme
+        self.table = EntryTable(
+            theme,
+            (
+                Column("what", "For", width=170, least=120),
+                Column("wording", "In these words", width=0, least=160, dense=True),
+                Column("how", "How", width=140, least=90, dense=True),
+                Column("by", "Taken by", width=100, least=70, dense=True),
+                Column("day", "On", width=124, least=90, dense=True),
+                Column("ended", "Withdrawn", width=124, least=90, dense=True),
+            ),
+        )
+        self.table.on_commit = self._typed
+        self.table.teach_when_empty(
+            EmptyText(
+                "No consent written down",
+                "Text messages that sell go only to whoever agreed. Write down what they agreed "
+                "to, how and when; what the law asks for where you are goes first.",
+            )
+        )
+        self.form = Form(theme, 3)
+        self.channel = Choice(theme, CHANNELS)
+        self.purpose = Choice(theme, PURPOSES)
+        self.how = LineField(theme, "", "signed, by word of mouth")
+        self.form.add("They agreed to be sent", self.purpose)
+        self.form.add("by", self.channel)
+        self.form.add("How they said so", self.how)
+        self.how.returnPressed.connect(self.give)
+        self.row = ActionRow(theme, "Write it down", "F4")
+        self.row.button.clicked.connect(self.give)
+        second = self.row.set_second("Withdrawn", "F11")
+        second.clicked.connect(self.withdraw)
+        super().__init__(theme, self.table, self.form, self.row, focus=self._first)
+
+    def _first(self) -> QWidget:
+        return self.table if self.table.rows else self.purpose
+
+    @property
+    def words(self) -> str:
+        """What stands, for the head of the entry."""
+        standing = [row for row in self._rows if not row.withdrawn_text]
+        if not self._rows:
+            return "none written down"
+        return f"{len(standing)} of {len(self._rows)} stand"
+
+    def show_customer(self, customer_id: int) -> None:
+        """Show the consents of a customer."""
+        if customer_id != self._customer:
+            self.how.clear()
+        self._customer = customer_id
+        self._rows = (
+            self._office.read(lambda: consents.consents_of(self._office.desk, customer_id)) or ()
+        )
+        self.table.show_rows([_row(row) for row in self._rows])
+        open_ones = any(not row.withdrawn_text for row in self._rows)
+        second = self.row.second
+        if second is not None:
+            second.setVisible(open_ones)
+
+    def give(self) -> None:
+        """Write down that the customer agreed."""
+        customer = self._customer
+        if customer is None:
+            return
+        channel, purpose = str(self.channel.value), str(self.purpose.value)
+        how, office = self.how.text(), self._office
+        given = office.act(lambda: consents.give(office.desk, customer, channel, purpose, how=how))
+        if given is not None:
+            self.how.clear()
+            if not given.name:
+                office.say("This consent stands already")
+
+    def withdraw(self) -> None:
+        """The customer takes back the consent with the focus, and with it all marketing."""
+        key = self.table.current_key()
+        office = self._office
+        if isinstance(key, int):
+            office.act(lambda: consents.withdraw(office.desk, key, office.desk.today))
+
+    def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
+        assert isinstance(key, int)
+        try:
+            changed = consents.edit_consent(self._office.desk, key, **{column: text})
+        except Mendable as trouble:
+            return Outcome(False, trouble.sentence)
+        self._office.note(changed)
+        return Outcome()
+
+
+def _row(row: ConsentView) -> TableRow:
+    ended = bool(row.withdrawn_text)
+    state = State.CLOSED if ended else State.PLAIN
+    channel = "text message" if row.channel == "text" else row.channel
+    return TableRow(
+        row.consent_id,
+        (
+            Cell(f"{row.purpose} by {channel}", state, bold=not ended),
+            Cell(row.wording, state, editable=not ended, tip=row.wording),
+            Cell(row.how, state, editable=not ended),
+            Cell(row.by, state, editable=not ended),
+            Cell(row.day_text, State.QUIET),
+            Cell(row.withdrawn_text, State.QUIET),
+        ),
+    )
