@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from pathlib import Path
 
+from app.actions.customers import shown_phone
 from app.actions.desk import Desk
-from app.calculations.dates import day_year
+from app.calculations.dates import day_year, near
 from app.documents.calendar import Entry, write_calendar
+from app.documents.call_list import Call, write_call_list
 from app.documents.mail import Letter, full_text, write_eml
 from app.errors import Mendable
 from app.records.queries import protection as queries
@@ -20,8 +22,9 @@ LOOK_AFTER_DAYS = 10  # when to ask oneself whether an answer came
 def draft_files(desk: Desk, reminder_ids: Sequence[int], out: Path) -> list[Path]:
     """Write the reminders' files into a folder; what stands there of the same name is replaced.
 
-    Each gets a text to copy; one by mail a draft besides; those by letter one PDF together; all of
-    them a calendar file with the day on which to look whether an answer came.
+    Each gets a text to copy; one by mail a draft besides; those by letter one PDF together; those
+    by phone a list of calls together, as text and as PDF; all of them a calendar file with the day
+    on which to look whether an answer came.
     """
     if not reminder_ids:
         return []
@@ -29,8 +32,11 @@ def draft_files(desk: Desk, reminder_ids: Sequence[int], out: Path) -> list[Path
     with desk.book.reading() as session:
         rows = queries.reminders(session, ids=tuple(reminder_ids))
         people = {row.customer_id: row for row in queries.people(session)}
+        held = {row.vehicle_id: row.description for row in queries.holders(session, desk.today)}
+        visits = queries.last_visits(session, desk.today)
     files: list[Path] = []
     on_paper: list[Letter] = []
+    calls: list[Call] = []
     entries: list[Entry] = []
     for row in rows:
         person = people[row.customer_id]
@@ -43,11 +49,19 @@ def draft_files(desk: Desk, reminder_ids: Sequence[int], out: Path) -> list[Path
             files.append(write_eml(letter, out / f"{stem}.eml"))
         elif row.channel == "letter":
             on_paper.append(letter)
+        elif row.channel == "phone":
+            calls.append(_call(desk, row, person, held, visits))
         entries.append(_entry(desk, row, person, desk.today))
     if on_paper:
         from app.documents.paper import letters_pdf
 
         files.append(letters_pdf(on_paper, out / "letters.pdf", desk.settings.region))
+    if calls:
+        from app.documents.paper import calls_pdf
+
+        shop, today = desk.settings.shop_name, desk.today
+        files.append(write_call_list(shop, today, calls, out / "calls.txt"))
+        files.append(calls_pdf(shop, today, calls, out / "calls.pdf", desk.settings.region))
     files.append(write_calendar(entries, out / "reminders.ics"))
     return files
 
@@ -75,6 +89,24 @@ def as_letter(desk: Desk, row: ReminderRow, person: PersonRow) -> Letter:
         subject=row.subject,
         text=row.text,
         at=desk.clock(),
+    )
+
+
+def _call(
+    desk: Desk,
+    row: ReminderRow,
+    person: PersonRow,
+    held: Mapping[int, str],
+    visits: Mapping[int, date],
+) -> Call:
+    last = visits.get(row.customer_id)
+    return Call(
+        person.name,
+        shown_phone(person.phone, desk.settings.region) or "no number",
+        tuple(held[vehicle] for vehicle in row.vehicles if vehicle in held),
+        row.reason,
+        row.text,
+        near(last, desk.today) if last else "",
     )
 
 

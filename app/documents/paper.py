@@ -10,6 +10,7 @@ import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from PySide6.QtCore import QMarginsF, QRectF, QSizeF, Qt
@@ -28,6 +29,7 @@ from PySide6.QtGui import (
 
 from app.calculations.dates import day_year
 from app.calculations.money import shown_money
+from app.documents.call_list import ANSWERS, CAUTION, Call
 from app.documents.mail import Letter
 from app.documents.order_sheet import OrderSheet
 from app.errors import Mendable
@@ -108,6 +110,28 @@ def letters_pdf(letters: Sequence[Letter], path: Path, region: str = "US") -> Pa
             page.text(letter.subject, _font("Vollkorn", 13, 600))
             page.space(4)
             page.paragraph(letter.text, _font(size=11))
+    return path
+
+
+def calls_pdf(
+    shop: str, day: date, calls: Sequence[Call], path: Path, region: str = "US"
+) -> Path:
+    """The people to call one under the other, with room to write down what they said."""
+    if not calls:
+        raise Mendable("There is nobody to call.")
+    with _paper(path, region, "Calls") as page:
+        page.text(shop or "Calls", _font("Vollkorn", 18, 600))
+        page.text("Calls", _font(size=14, weight=600), right=day_year(day))
+        page.paragraph(CAUTION, _font(size=9))
+        for number, call in enumerate(calls, 1):
+            page.space(6)
+            page.text(f"{number}. {call.name}", _font(size=11, weight=600), right=call.phone)
+            if call.vehicles:
+                page.text(", ".join(call.vehicles), _font(size=10), QUIET, right=call.last_here)
+            if call.reason:
+                page.paragraph(call.reason, _font(size=10))
+            page.paragraph(call.words, _font(size=10))
+            page.text(f"Answer: {ANSWERS}", _font(size=9), QUIET)
     return path
 
 

@@ -204,3 +204,17 @@ def test_a_household_whose_last_mail_may_have_gone_gets_no_second_one(waxed: Des
     view = reminders.whom_to_remind(waxed, TODAY)
     assert view.letters == ()
     assert [one.name for one in view.unsure] == ["Mara Tolk"]
+
+
+def test_those_by_phone_are_a_list_of_calls_with_its_caution_once(
+    waxed: Desk, shop: SmallShop, tmp_path: Path, qapp: object
+) -> None:
+    customers.edit_customer(waxed, shop.customers["tolk"], asks_by="phone")
+    _, ids = reminders.prepare_all(waxed, TODAY)
+    files = reminder_files.draft_files(waxed, ids, tmp_path / "out")
+    names = {file.name for file in files}
+    assert {"calls.txt", "calls.pdf"} <= names
+    text = (tmp_path / "out" / "calls.txt").read_text(encoding="utf-8")
+    assert "Mara Tolk, (312) 555-0142" in text
+    assert "grey wagon" in text
+    assert text.count("between 8 in the morning and 9 at night") == 1

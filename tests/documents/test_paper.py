@@ -9,9 +9,10 @@ import openpyxl
 import pytest
 from pypdf import PageObject, PdfReader
 
+from app.documents.call_list import CAUTION, Call
 from app.documents.mail import Letter
 from app.documents.order_sheet import OrderSheet, SheetLine, write_workbook
-from app.documents.paper import BottleLabel, label_pdf, letters_pdf, order_pdf
+from app.documents.paper import BottleLabel, calls_pdf, label_pdf, letters_pdf, order_pdf
 from app.errors import Mendable
 
 
@@ -133,3 +134,19 @@ def test_a_label_without_entered_hazards_never_reads_as_harmless(tmp_path: Path)
     text = words(label_pdf(label, tmp_path / "label.pdf"))
     assert "No hazards were entered" in text
     assert "safe " not in text.replace("safety", "")
+
+
+@pytest.mark.usefixtures("qapp")
+def test_a_call_list_runs_over_pages_and_says_its_caution_once(tmp_path: Path) -> None:
+    calls = [
+        Call(f"Owner {n}", "(312) 555-0142", ("blue wagon",), "Wax of June", "Hello.\n\nBring it?")
+        for n in range(1, 41)
+    ]
+    path = calls_pdf("Clearwater Finish", date(2026, 8, 14), calls, tmp_path / "calls.pdf")
+    text = " ".join(words(path).split())
+    assert len(PdfReader(path).pages) > 1
+    assert text.count(CAUTION[:50]) == 1
+    for n in range(1, 41):
+        assert f"{n}. Owner {n}" in text
+    with pytest.raises(Mendable, match="nobody to call"):
+        calls_pdf("", date(2026, 8, 14), [], tmp_path / "none.pdf")
