@@ -53,6 +53,7 @@ _KINDS = {
     "packs": "supplies",
     "lots": "stock",
     "movements": "stock",
+    "pool_events": "stock",
     "balances": "stock",
     "services": "services",
     "service_steps": "services",

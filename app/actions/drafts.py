@@ -21,6 +21,7 @@ _OWN = {
     "customers": "referred_by_id",
     "receipts": "counters_id",
     "movements": "counters_id",
+    "pool_events": "counters_id",
     "layer_events": "counters_id",
     "reminder_events": "counters_id",
 }

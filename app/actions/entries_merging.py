@@ -39,6 +39,7 @@ _IDENTITY: dict[str, tuple[str, ...]] = {
     "order_lines": ("order_id", "supply_id", "pack_label", "packs"),
     "order_choices": ("day", "supply_id"),
     "movements": ("supply_id", "day", "at", "kind", "quantity", "value"),
+    "pool_events": ("supply_id", "day", "at", "kind", "source", "target", "pieces"),
     "layer_events": ("vehicle_id", "day", "at", "kind", "surface_group", "supply_id"),
     "judgements": ("vehicle_id", "day", "surface_group"),
     "reminders": ("uid",),

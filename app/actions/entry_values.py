@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from app.calculations.pools import POOL_KINDS, RUNGS, STATES
 from app.calculations.protection import ProtectionClass, SurfaceGroup
 from app.documents.grid import letter
 from app.documents.layout import BY_KIND, Field, SheetLayout
@@ -31,6 +32,10 @@ _WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("jobs", "condition"): ("kept", "average", "neglected", "extreme"),
     ("movements", "kind"): MOVEMENT_KINDS,
     ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "reversed"),
+    ("supplies", "pool"): ("", *RUNGS),
+    ("pool_events", "kind"): POOL_KINDS,
+    ("pool_events", "source"): STATES,
+    ("pool_events", "target"): STATES,
     ("layer_events", "kind"): ("applied", "stripped", "abraded", "reversed"),
     ("layer_events", "surface_group"): tuple(one.value for one in SurfaceGroup),
     ("judgements", "surface_group"): tuple(one.value for one in SurfaceGroup),

@@ -12,6 +12,7 @@ from app.calculations import dilution
 from app.calculations.entries import EntrySetting, read_use
 from app.calculations.money import read_money
 from app.calculations.numerals import leading_number
+from app.calculations.pools import RUNGS
 from app.calculations.protection import ProtectionClass
 from app.calculations.units import Kind, base_amount
 from app.errors import Mendable
@@ -33,6 +34,8 @@ _DAYS = frozenset(
         "life_high_days",
         "wait_next_hours",
         "wait_water_hours",
+        "pool_load",
+        "pool_uses",
     }
 )
 SUPPLY_FIELDS = (
@@ -50,6 +53,7 @@ SUPPLY_FIELDS = (
         "costing",
         "supplier_id",
         "protection",
+        "pool",
         "sds_date",
     }
 )
@@ -127,7 +131,7 @@ def _read(desk: Desk, row: Supply, key: str, value: Any) -> Any:
     if key in _FLAGS:
         return bool(value)
     if value in (None, ""):
-        return 1000 if key == "density" else ("" if key in ("protection", "costing") else None)
+        return 1000 if key == "density" else ("" if key in ("protection", "costing", "pool") else None)
     if key in _DAYS:
         return whole_number(key, value)
     if key == "density":
@@ -147,6 +151,10 @@ def _read(desk: Desk, row: Supply, key: str, value: Any) -> Any:
     if key == "costing":
         if value not in ("average", "lot"):
             raise Mendable("Costs go by moving average or by lot.")
+        return value
+    if key == "pool":
+        if value not in RUNGS or row.kind != Kind.PIECE:
+            raise Mendable("A pool is of pieces, for paint, interior or wheels.")
         return value
     if key == "protection":
         known = {one.value for one in ProtectionClass}

@@ -154,6 +154,9 @@ supplies | Supplies | numbered
   flammable: Flammable, yes
   sds_file: Safety data sheet, text
   sds_date: Sheet of, day
+  pool: Pool, text, paint, interior or wheels; empty for what is used up.
+  pool_load: Pieces in a load, whole
+  pool_uses: Uses in a life, whole
   notes: Notes, text
 
 packs | Packs | numbered
@@ -308,6 +311,18 @@ movements | Stock ledger | numbered
   use_id: Use key, key:uses
   order_line_id: Order line key, key:order_lines
   counters_id: Takes back, key:movements
+  note: Note, text
+
+pool_events | Pools | numbered
+  supply_id: Supply key, key:supplies
+  day: Day, day
+  at: Written at, moment
+  kind: Kind, text, added, set out, washed, demoted, retired or reversed.
+  source: From, text
+  target: To, text
+  pieces: Pieces, whole
+  loads: Loads, whole
+  counters_id: Takes back, key:pool_events
   note: Note, text
 
 layer_events | Layers | numbered

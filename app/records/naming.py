@@ -29,6 +29,7 @@ _WORDS: dict[str, tuple[str, str, str]] = {
     "orders": ("order", "number", ""),
     "owner_links": ("who holds a vehicle", "", "vehicle_id"),
     "packs": ("the pack", "label", "supply_id"),
+    "pool_events": ("a line of a pool", "", "supply_id"),
     "receipts": ("a receipt", "", "customer_id"),
     "recipe_lines": ("a recipe line", "", "supply_id"),
     "reminder_events": ("a line of the reminders", "", ""),

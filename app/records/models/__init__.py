@@ -19,6 +19,7 @@ from app.records.models.shelf import (
     OrderChoice,
     OrderLine,
     Pack,
+    PoolEvent,
     Supplier,
     Supply,
 )
@@ -36,7 +37,7 @@ from app.records.models.work import (
 __all__ = [
     "Action", "Balance", "Charge", "Consent", "Customer", "DaySheet", "Hours", "Image", "Instant", "Job",
     "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement", "Order",
-    "OrderChoice", "OrderLine", "OwnerLink", "Pack", "Receipt", "RecipeLine", "Record", "Reminder",
+    "OrderChoice", "OrderLine", "OwnerLink", "Pack", "PoolEvent", "Receipt", "RecipeLine", "Record", "Reminder",
     "ReminderEvent", "ReminderItem", "Service", "ServiceStep", "Setting", "Supplier", "Supply",
     "Use", "Vehicle",
 ]  # fmt: skip

@@ -71,6 +71,11 @@ class Supply(Record):
     flammable: Mapped[bool] = mapped_column(default=False)
     sds_file: Mapped[str] = mapped_column(String(300), default="")
     sds_date: Mapped[date | None]
+    # Towels and pads that come back from the wash, counted together: where they begin on the
+    # ladder (paint, interior, wheels), empty for what is used up; pieces in a load; uses in a life.
+    pool: Mapped[str] = mapped_column(String(10), default="")
+    pool_load: Mapped[int | None]
+    pool_uses: Mapped[int | None]
     notes: Mapped[str] = mapped_column(Text, default="")
 
 
@@ -186,6 +191,42 @@ class OrderChoice(Record):
     supply_id: Mapped[int] = mapped_column(ForeignKey("supplies.id", **LATE), index=True)
     pack_id: Mapped[int] = mapped_column(ForeignKey("packs.id", **LATE))
     packs: Mapped[int]
+
+
+class PoolEvent(Ledger, Record):
+    """Pieces of a pool that went from one state to another.
+
+    A state is a step of the ladder with where they are ("paint clean", "wheels in use"), "out" for
+    those retired, and empty for outside the pool.
+    """
+
+    __tablename__ = "pool_events"
+    __table_args__ = (KEEPS_NUMBERS,)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    supply_id: Mapped[int] = mapped_column(ForeignKey("supplies.id", **LATE), index=True)
+    day: Mapped[date] = mapped_column(index=True)
+    at: Mapped[datetime]
+    kind: Mapped[str] = mapped_column(String(10))  # added, set out, washed, demoted, retired
+    source: Mapped[str] = mapped_column(String(20), default="")
+    target: Mapped[str] = mapped_column(String(20), default="")
+    pieces: Mapped[int]
+    loads: Mapped[int] = mapped_column(default=0)  # of the wash
+    counters_id: Mapped[int | None] = mapped_column(
+        ForeignKey("pool_events.id", **LATE), index=True, unique=True
+    )
+    note: Mapped[str] = mapped_column(String(300), default="")
+
+    def counter(self) -> dict[str, Any]:
+        """The same pieces the other way."""
+        return {
+            "supply_id": self.supply_id,
+            "kind": "reversed",
+            "source": self.target,
+            "target": self.source,
+            "pieces": self.pieces,
+            "loads": -self.loads,
+        }
 
 
 class Balance(Record):

@@ -43,6 +43,9 @@ class SupplyRow:
     notes: str
     life_low_days: int | None
     life_high_days: int | None
+    pool: str = ""
+    pool_load: int | None = None
+    pool_uses: int | None = None
 
 
 @dataclass(frozen=True)
@@ -146,6 +149,9 @@ def _supply(row: Supply) -> SupplyRow:
         row.notes,
         row.life_low_days,
         row.life_high_days,
+        row.pool,
+        row.pool_load,
+        row.pool_uses,
     )
 
 

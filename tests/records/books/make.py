@@ -31,7 +31,7 @@ ROWS: dict[str, list[tuple[str, dict[str, object]]]] = {
             "dilution": 256000, "costing": "average", "whole_container": 0, "shelf_place": "",
             "supplier_id": 1, "stopped": 0, "protection": "", "signal_word": "",
             "hazard_statements": '["H319"]', "pictograms": "[]", "ingredients": "[]",
-            "flammable": 0, "sds_file": "", "notes": "",
+            "flammable": 0, "sds_file": "", "notes": "", "pool": "",
         }),
         ("customers", {
             "id": 1, "name": "Ada Quillfeather", "is_firm": 0, "household": "", "phone": "",
