@@ -40,6 +40,7 @@ class People:
         self._by_vin: dict[str, list[Draft]] = defaultdict(list)
         self._by_plate: dict[str, list[Draft]] = defaultdict(list)
         self._held: dict[Any, list[Draft]] = defaultdict(list)
+        self._order: dict[Draft, int] = {}
         self._referred: list[tuple[Outcome, Draft, str]] = []
         for customer in drafts.all("customers"):
             self._index(customer)
@@ -54,6 +55,7 @@ class People:
         self._ownerless = [d for d in drafts.all("vehicles") if d not in owned]
 
     def _index(self, customer: Draft) -> None:
+        self._order.setdefault(customer, len(self._order))
         for number in (customer.get("phone"), customer.get("second_phone")):
             if number and customer not in self._by_phone[number]:
                 self._by_phone[number].append(customer)
@@ -173,16 +175,16 @@ class People:
         phones, mails = tuple(phones), tuple(m.casefold() for m in mails)
         shared = [d for number in phones for d in self._by_phone.get(number, ())]
         shared += [d for mail in mails for d in self._by_mail.get(mail, ())]
-        for draft in shared:
-            if any(same_name(name, known) for known in _names(draft)):
-                return draft
-        for draft in shared:
+        same = self._called(name, shared)
+        if same:
+            return same[0]
+        for draft in self._in_order(shared):
             if names_alike(name, str(draft.get("name"))):
                 if outcome is not None:
                     outcome.remarks.append(f"taken for {draft.get('name')}")
                 return draft
         named = self._sounding_like(name)
-        exact = [d for d in named if any(same_name(name, known) for known in _names(d))]
+        exact = self._called(name, named)
         fitting = [draft for draft in exact if not _contradicts(draft, phones, mails, line)]
         if len(fitting) > 1 and outcome is not None:
             outcome.remarks.append(
@@ -205,6 +207,20 @@ class People:
             outcome.remarks.append(f"taken for {alike[0].get('name')}, the only one so called")
         return alike[0]
 
+    def _in_order(self, customers: Iterable[Draft]) -> list[Draft]:
+        """Each once, in the order in which the book came to know them."""
+        return sorted(dict.fromkeys(customers), key=lambda draft: self._order[draft])
+
+    def _called(self, name: str, customers: Iterable[Draft]) -> list[Draft]:
+        """Those of that name, before those who are only also called so."""
+        own, also = [], []
+        for draft in self._in_order(customers):
+            if same_name(name, str(draft.get("name"))):
+                own.append(draft)
+            elif any(same_name(name, known) for known in _names(draft)):
+                also.append(draft)
+        return own + also
+
     def _sounding_like(self, name: str) -> list[Draft]:
         """Customers who share a first or last name with one of these persons."""
         found: dict[Draft, None] = {}
@@ -212,7 +228,7 @@ class People:
             words = person.split()
             for key in (person, " ".join(sorted(words)), *words[-1:], *words[:1]):
                 found.update(dict.fromkeys(self._by_person.get(key, ())))
-        return list(found)
+        return self._in_order(found)
 
     def holder_of(self, vehicle: Draft) -> Draft | None:
         """Who holds a vehicle now."""

@@ -76,14 +76,14 @@ def text_as_list(text: str) -> list[str]:
     return [item.strip() for item in text.split(";") if item.strip()]
 
 
-def value_of(cell: Any, field: Field, currency: str, options: Options) -> Any:
+def value_of(cell: Any, field: Field, currency: str, options: Options, more: str = "") -> Any:
     """The book's value that a cell tells; what a person typed anew is read as they write it.
 
-    Raises Mendable with the rest of a sentence when it cannot be read.
+    `more` is what goes on in the sheet of long texts. Raises Mendable with the rest of a sentence when it cannot be read.
     """
     form = field.form
     if form == "text":
-        return _text(cell)
+        return _text(cell) + more
     if form.startswith("key:"):
         return None if cell is None else _key(cell)
     if cell is None or cell == "":
@@ -112,9 +112,9 @@ def value_of(cell: Any, field: Field, currency: str, options: Options) -> Any:
     if form == "moment":
         return _moment(cell)
     if form == "list":
-        return text_as_list(_text(cell))
+        return text_as_list(_text(cell) + more)
     try:
-        return json.loads(_text(cell))
+        return json.loads(_text(cell) + more)
     except ValueError as error:
         raise Mendable("holds a value that was changed so that it cannot be read") from error
 

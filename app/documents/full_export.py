@@ -199,16 +199,15 @@ class _SheetReader:
                 number = key_of(cell)
                 continue
             try:
-                value = value_of(cell, field, self._currency, self._options)
+                value = value_of(
+                    cell, field, self._currency, self._options, self._rest(number, told, field)
+                )
             except Mendable as error:
                 value = None
                 problems.append(
                     f"Sheet {self._layout.title}, row {index}, column {letter(position)} "
                     f"({field.heading}): {str(error).rstrip('.')}."
                 )
-            if self._more and isinstance(value, str):
-                own = str(number if self._layout.numbered else told[0] if told else value)
-                value += self._more.get((self._layout.kind, own, field.name), "")
             told.append(value)
         return EntryLine(
             source=source,
@@ -219,3 +218,10 @@ class _SheetReader:
             fields=names,
             told=tuple(told),
         )
+
+    def _rest(self, number: int | None, told: Sequence[Any], field: Field) -> str:
+        """What of a text stands in the sheet of long texts."""
+        if not self._more:
+            return ""
+        own = number if self._layout.numbered else told[0] if told else ""
+        return self._more.get((self._layout.kind, str(own), field.name), "")

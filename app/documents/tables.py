@@ -25,6 +25,7 @@ from app.documents.looks import looks_of
 from app.documents.meanings import BESIDE
 from app.documents.table_rows import RawTable, filled_cells, sort_rows
 
+_NEAR = 5  # rows within which a sure heading outdoes an unsure one above it
 _EARLY = 60  # rows in which a heading may be misspelt; later ones must be known words
 
 
@@ -125,8 +126,14 @@ class _Block:
             if heads and head.same_as(heads[-1]):
                 # The heading of the page before, printed again.
                 heads[-1].repeats.append((head.first, head.last))
-            else:
+            elif not heads or head.sure():
+                if heads and not heads[-1].sure() and head.first - heads[-1].last <= _NEAR:
+                    heads.pop()  # what stood above looked like a heading, but this one is
                 heads.append(head)
+            else:
+                # Below a heading a line must not become one because it holds a word that could.
+                index += 1
+                continue
             index = head.last + 1
         return _with_lines(heads)
 
@@ -347,6 +354,11 @@ class _Head:
     last: int
     headings: tuple[Heading, ...]
     repeats: list[tuple[int, int]] = field(default_factory=list)
+
+    def sure(self) -> bool:
+        """True when most of its cells are headings as they are known."""
+        filled = [heading for heading in self.headings if heading.text]
+        return sum(heading.best() >= 0.95 for heading in filled) >= max(2, 0.6 * len(filled))
 
     def same_as(self, other: _Head) -> bool:
         """True when it says the same words in the same columns."""

@@ -74,6 +74,7 @@ def write_export(
         sheet.append(["Kind", "Key", "Column", "Part", "Text"])
         for row in long_texts:
             sheet.append([text_cell(sheet, value) for value in row])
+    step.say()
     save(book, path)
 
 
