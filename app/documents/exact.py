@@ -79,7 +79,8 @@ def text_as_list(text: str) -> list[str]:
 def value_of(cell: Any, field: Field, currency: str, options: Options, more: str = "") -> Any:
     """The book's value that a cell tells; what a person typed anew is read as they write it.
 
-    `more` is what goes on in the sheet of long texts. Raises Mendable with the rest of a sentence when it cannot be read.
+    `more` is what goes on in the sheet of long texts. Raises Mendable with the rest of a sentence
+    when it cannot be read.
     """
     form = field.form
     if form == "text":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -61,6 +62,21 @@ def write_export(
     from openpyxl import Workbook
 
     book = Workbook(write_only=True)
+    try:
+        _write_all(book, about, records, names, progress)
+        save(book, path)
+    except BaseException:
+        _throw_away(book)
+        raise
+
+
+def _write_all(
+    book: Any,
+    about: About,
+    records: Sequence[Records],
+    names: Mapping[str, Mapping[int, str]],
+    progress: Progress | None,
+) -> None:
     _write_about(book, about)
     step = Step(progress, sum(kind.count for kind in records))
     long_texts: list[tuple[str, str, str, int, str]] = []
@@ -75,7 +91,15 @@ def write_export(
         for row in long_texts:
             sheet.append([text_cell(sheet, value) for value in row])
     step.say()
-    save(book, path)
+
+
+def _throw_away(book: Any) -> None:
+    """Close the half-written sheets and remove the files that they were written to meanwhile."""
+    for sheet in book.worksheets:
+        with suppress(Exception):
+            sheet.close()
+        with suppress(Exception):
+            sheet._writer.cleanup()
 
 
 def save(book: Any, path: Path) -> None:
