@@ -9,12 +9,14 @@ from functools import partial
 from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
 
 from app.actions import reminder_files, reminders, renewing, sending
+from app.actions.came_of_it import CameOfIt, came_of_it
 from app.actions.desk import Changed
 from app.actions.reminders import LetterView, WhomToRemind
 from app.actions.renewing import RenewalRow, Renewals
 from app.actions.unsure_mail import UnsureView
 from app.calculations.dates import near
 from app.window.action import ActionRow
+from app.window.came_note import behind, came_note
 from app.window.cells import EmptyText, GroupRow, TableRow
 from app.window.entrytable import EntryTable
 from app.window.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice, Writable
@@ -39,7 +41,14 @@ class RenewalsPlace(Place):
 
     shows = frozenset({"layers", "reminders", "customers", "vehicles", "supplies", "days", "day"})
     keys = (
-        ("Renewals", (*PAGE_KEYS, ("J", "judge what is left, surface by surface"))),
+        (
+            "Renewals",
+            (
+                *PAGE_KEYS,
+                ("J", "judge what is left, surface by surface"),
+                ("W", "what came of the reminders"),
+            ),
+        ),
         ("An answer came", tuple((key, words) for key, _, words in ANSWER_KEYS)),
         ("May or may not have gone", UNSURE_KEYS),
         ("Reminders", (("D", "write the drafts to a folder"), ("M", "send by mail"))),
@@ -49,6 +58,7 @@ class RenewalsPlace(Place):
         super().__init__(office)
         self._view: Renewals | None = None
         self._whom: WhomToRemind | None = None
+        self._came: CameOfIt | None = None  # shown in the margin instead of a layer
         self._words: dict[str, str] = {}  # household -> words changed before they were kept
         self._wanted: object = None
         self.table = EntryTable(office.theme, renewal_columns(office.day), rows_from=36, rows_to=44)
@@ -77,6 +87,9 @@ class RenewalsPlace(Place):
         self.on_key("G", self._still_good, letter=True)
         self.on_key("N", self._not_now, letter=True)
         self.on_key("J", self._judge, letter=True)
+        self.on_key("W", self._what_came, letter=True)
+        for number in range(1, 9):
+            self.on_key(str(number), partial(self._open_figure, number), letter=True)
         self.on_key("O", self._open_customer, letter=True)
         self.on_key("D", self._drafts, letter=True)
         self.on_key("M", self._send, letter=True)
@@ -103,6 +116,7 @@ class RenewalsPlace(Place):
 
     def _show(self, found: tuple[Renewals, WhomToRemind]) -> None:
         self._view, self._whom = found
+        self._came = None
         view = self._view
         unsure = self._whom.unsure
         lines: list[TableRow | GroupRow] = [UNSURE_GROUP] if unsure else []
@@ -173,6 +187,7 @@ class RenewalsPlace(Place):
         return one
 
     def _explain(self, _key: Hashable, _column: str) -> None:
+        self._came = None
         row = self._current()
         unsure = self._unsure()
         if row is None and unsure is not None:
@@ -181,7 +196,8 @@ class RenewalsPlace(Place):
             self.margin.say(Note(unsure.name, tuple(unsure_blocks(unsure, self._say)), UNSURE_KEYS))
             return
         if row is None:
-            self.margin.say(Note("", (), PAGE_KEYS))
+            offers = (Offer("W", "What came of the reminders", self._what_came),)
+            self.margin.say(Note("", offers, PAGE_KEYS))
             self.row.set_ready("Nothing stands here yet.")
             return
         blocks: list[Block] = [Voice(text) for text in row.voice]
@@ -289,6 +305,37 @@ class RenewalsPlace(Place):
         row = self._current()
         if row is not None:
             self.office.go("customers", ("judge", row.customer_id, row.vehicle_id))
+
+    def _what_came(self) -> None:
+        """What came of the reminders, or back to the layer with the focus."""
+        if self._came is not None:
+            self._explain(self.table.current_key(), "")
+            return
+        desk, day = self.office.desk, self.office.day
+
+        def show(found: CameOfIt) -> None:
+            self._came = found
+            self.margin.say(came_note(found, self._open_figure))
+
+        self.office.runner.run(
+            "Counting what came of the reminders",
+            lambda _task: came_of_it(desk, day),
+            done=show,
+            failed=self.office.say_trouble,
+            owner=self,
+            quiet=True,
+        )
+
+    def _open_figure(self, number: int) -> None:
+        """The reminders or jobs behind a figure, to choose one and open it."""
+        came = self._came
+        if came is None or number > len(came.figures):
+            return
+        figure = came.figures[number - 1]
+        if not figure.items:
+            self.office.say("Nothing stands behind this figure")
+            return
+        self.pick(figure.label, lambda text: behind(figure, self.office.go, text))
 
     def _answer(self, word: str) -> None:
         row = self._current()

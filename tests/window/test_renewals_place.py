@@ -13,6 +13,9 @@ from pytestqt.qtbot import QtBot
 
 from app.records.models import Customer, LayerEvent, OwnerLink, Reminder, Supply, Vehicle
 from app.window.cells import TableRow
+from app.window.customers_place import CustomersPlace
+from app.window.finder import Finder
+from app.window.notes import Offer
 from app.window.office import Office
 from app.window.place import PlaceEntry
 from app.window.renewals_place import RenewalsPlace, status
@@ -47,7 +50,13 @@ def fill(office: Office, count: int) -> None:
 
 
 def opened(office: Office, shown: Shown, qtbot: QtBot) -> RenewalsPlace:
-    shell = Shell(office, [PlaceEntry("renewals", "Renewals", "renewals", RenewalsPlace, status)])
+    shell = Shell(
+        office,
+        [
+            PlaceEntry("renewals", "Renewals", "renewals", RenewalsPlace, status),
+            PlaceEntry("customers", "Customers", "customers", CustomersPlace),
+        ],
+    )
     shown(shell, 1366, 768)
     shell.open("renewals")
     place = shell.place("renewals")
@@ -167,3 +176,28 @@ def test_what_may_or_may_not_have_gone_waits_for_one_of_two_answers(
     assert place._whom.unsure == ()
     press(place, qtbot, Qt.Key.Key_Z, ctrl=True)
     assert states(office) == ["uncertain"], "said by mistake, it can be taken back"
+
+
+def test_what_came_of_the_reminders_opens_by_w_and_a_figure_opens_its_reminder(
+    place: RenewalsPlace, office: Office, qtbot: QtBot
+) -> None:
+    for _ in range(2):
+        press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    with office.desk.book.reading() as session:
+        name = session.get_one(Customer, session.get_one(Reminder, 1).customer_id).name
+    press(place, qtbot, Qt.Key.Key_W)
+    press(place, qtbot, Qt.Key.Key_W)
+    assert "wagon" in place.margin._note.title, "W goes back to the layer"
+    press(place, qtbot, Qt.Key.Key_W)
+    offers = [block.text for block in place.margin._note.blocks if isinstance(block, Offer)]
+    assert offers[0] == "1 of 1 delivered"
+    assert "1 no answer" in offers
+    press(place, qtbot, Qt.Key.Key_7)  # no answer
+    finder = place.findChild(Finder)
+    assert finder is not None
+    QTest.keyClicks(place.window().focusWidget(), name[-2:])
+    QTest.keyClick(place.window().focusWidget(), Qt.Key.Key_Return)
+    shell = place.window()
+    assert isinstance(shell, Shell)
+    assert isinstance(shell.here, CustomersPlace)
+    assert shell.here.title == name
