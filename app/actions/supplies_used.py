@@ -18,6 +18,7 @@ from app.actions.desk import Changed, Desk
 from app.actions.job_plan import JobPlan, plans_on
 from app.actions.jobs_worked import plan_of
 from app.actions.open_day import UNTOUCHED, UNTOUCHED_BY_TYPING, numbered, writing_on
+from app.actions.pools import wear_of
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
 from app.actions.use_note import FEW, UseNote, neighbors, use_note
 from app.calculations.entries import Entry, read_use, worth_asking
@@ -181,7 +182,11 @@ def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> C
     told = 0 if before is None else before.quantity
     filled = plan.filled_in(day, supply_id)[0] if before is None else 0
     on_hand = left_on(desk, day).get(supply_id, 0) + told + filled
-    entry = read_use(typed, entry_setting(desk, supply, on_hand=on_hand, last_weight=weight))
+    worn = wear_of(supply, typed)
+    if worn is not None:
+        entry = Entry(worn, typed.strip(), f"The wear of {typed.strip()}")
+    else:
+        entry = read_use(typed, entry_setting(desk, supply, on_hand=on_hand, last_weight=weight))
     expected, recipe = plan.filled_in(day, supply_id)
     number = numbered(plan.job.number)
     said = amount_said(desk, supply, entry.amount) if entry.amount else "nothing"

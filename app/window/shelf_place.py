@@ -30,6 +30,7 @@ from app.window.shelf_rows import (
     flammables,
     free_name,
     note_blocks,
+    pool_blocks,
     read_packs,
     shelf_bar,
 )
@@ -303,7 +304,9 @@ class ShelfPlace(Place):
         self.row.button.set_label("Write the order")
         self.row.set_ready("" if view.order_lines else "Nothing needs to be ordered today.")
         hints = []
-        if view.folded and not self.filter.text():
+        if self._dead is not None:
+            hints.append(Run("All again", "unit", key="D", on_click=self._show_dead, gap=16))
+        elif view.folded and not self.filter.text():
             words = "Fold them" if self._all else "Show them"
             hints.append(Run(view.folded_text, "aside", gap=8))
             hints.append(Run(words, "unit", key="Space", on_click=self._fold, gap=16))
@@ -509,8 +512,12 @@ class ShelfPlace(Place):
     def _f4(self) -> None:
         if self._receiving:
             self.coming.sent()
-        else:
-            self._count()
+            return
+        self._count()
+        if self._counting:  # along the shelf from its beginning
+            first = next((row.key for row in self.table.rows), None)
+            if first is not None:
+                self.table.go(first, "hand")
 
     # moving --------------------------------------------------------------------------------
     def entered(self) -> None:
@@ -548,6 +555,7 @@ class ShelfPlace(Place):
         self.set_head(page.supply.name, page.supply.shelf_place, page.lead_text)
         asked: list[Block] = [Alert(self.office.question)] if self.office.question else []
         blocks = [*asked, *note_blocks(page.note)]
+        blocks += pool_blocks(self.card.pool_view)
         shares = tuple((one.label, one.share_text) for one in page.unrecorded if one.amount)
         if shares:
             blocks += [Rule(), Plain("Unrecorded use, of all that went"), Facts(shares)]

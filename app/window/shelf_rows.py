@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from app.actions import supplies
+from app.actions.pools import PoolView
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
 from app.errors import Mendable
 from app.window.notes import Alert, Block, Facts, Rule, Voice
@@ -26,6 +27,21 @@ def note_blocks(note: supplies.SupplyNote) -> list[Block]:
             for label, value, tone in note.facts
         )
         blocks += [Rule(), Facts(facts)]
+    return blocks
+
+
+def pool_blocks(view: PoolView | None) -> list[Block]:
+    """The pieces of a pool, and what a use of them wears off."""
+    if view is None:
+        return []
+    facts = [("In the pool", view.text)]
+    if view.loads:
+        facts.append(("Loads washed", str(view.loads)))
+    if view.wear_text:
+        facts.append(("Wear", view.wear_text))
+    blocks: list[Block] = [Rule(), Facts(tuple(facts))]
+    if view.rebuy_text:
+        blocks.append(Alert(view.rebuy_text))
     return blocks
 
 

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions import supplies
 from app.actions.desk import Changed
+from app.actions.pools import PoolView
 from app.actions.supplies import SupplyPage
 from app.calculations.dates import day_year
 from app.calculations.protection import ProtectionClass
@@ -22,6 +23,7 @@ from app.window.life_body import LifeBody
 from app.window.office import Office
 from app.window.pack_form import PackForm
 from app.window.partsbody import PartsBody
+from app.window.pool_form import PoolForm
 from app.window.savedform import SavedForm
 from app.window.stock_form import StockForm
 from app.window.strip import Entry, Strip
@@ -47,6 +49,8 @@ class SupplyCard(Strip):
         self._ledger = self._ledger_table()
         self._packs = self._pack_table()
         self.pack_form = PackForm(office)
+        self.pool = PoolForm(office)
+        self.pool_view: PoolView | None = None
         self._lots = self._lot_table()
         self._facts = self._facts_form()
         self._hazards = self._hazard_form()
@@ -59,6 +63,8 @@ class SupplyCard(Strip):
             return self.doing
         if key == "life":
             return self.life
+        if key == "pool":
+            return self.pool
         if key == "packs":
             return PartsBody(
                 self._office.theme, self._packs, self.pack_form, focus=self._packs_entered
@@ -216,6 +222,7 @@ class SupplyCard(Strip):
                 for lot in page.lots
             ]
         )
+        self.pool_view = self.pool.show_supply(page.supply)
         values = _values(page)
         self._facts.show_values(values)
         self._hazards.show_values(values)
@@ -238,7 +245,7 @@ class SupplyCard(Strip):
 
     def _entries_of(self, page: SupplyPage) -> tuple[Entry, ...]:
         warned = bool(page.supply.signal_word or page.supply.hazard_statements)
-        return (
+        entries = (
             Entry("ledger", "Ledger", result=_lines(len(page.ledger)), state="done"),
             Entry(
                 "doing",
@@ -271,6 +278,18 @@ class SupplyCard(Strip):
                 state="done" if warned else "to come",
             ),
         )
+        if page.supply.kind != "piece":
+            return entries
+        view = self.pool_view
+        pool = Entry(
+            "pool",
+            "Pool",
+            (view.rebuy_text or view.wear_text) if view else "Towels and pads that are washed.",
+            result=view.text if view else "used up, not washed",
+            alert="look" if view and view.rebuy else "",
+            state="done" if view else "to come",
+        )
+        return (*entries, pool)
 
     def _life_entry(self, page: SupplyPage) -> tuple[Entry, ...]:
         """Only for a supply that leaves a layer."""

@@ -1,0 +1,120 @@
+"""A pool on a supply's card: its steps, what was washed, what goes down a step or out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from app.actions import pools, supplies
+from app.actions.desk import Changed
+from app.actions.pools import PoolView
+from app.calculations.pools import RUNGS
+from app.errors import Mendable
+from app.window.cells import Cell, Column, TableRow
+from app.window.entrytable import EntryTable
+from app.window.fields import Form, LineField
+from app.window.office import Office
+from app.window.partsbody import PartsBody
+from app.window.savedform import SavedForm
+
+Do = Callable[..., Changed]
+ROLES: list[tuple[str, object]] = [
+    ("used up", ""),
+    *((f"washed; begins on {rung}", rung) for rung in RUNGS),
+]
+
+
+class PoolForm(PartsBody):
+    """Facts of the pool, its steps, and a line for each thing to do, as in `StockForm`."""
+
+    def __init__(self, office: Office) -> None:
+        self._office = office
+        self.supply_id: int | None = None
+        self.facts = SavedForm(office, self._save, columns=3)
+        self.facts.choice("pool", "These pieces are", ROLES)
+        self.facts.line("pool_load", "Pieces in a load", str(pools.USUAL_LOAD))
+        self.facts.line("pool_uses", "Uses in a life", "75 to 150 for a paint towel")
+        self.steps = EntryTable(
+            office.theme,
+            (
+                Column("step", "Step", width=0, least=120),
+                Column("clean", "Clean", width=100, least=60, right=True),
+                Column("use", "In use", width=100, least=60, right=True),
+            ),
+            rows_from=21,
+            rows_to=28,
+        )
+        self.form = Form(office.theme, 5)
+        super().__init__(office.theme, self.facts, self.steps, self.form, focus=self._first, gap=6)
+        self.put_in = self._line("New pieces", "40", pools.put_in)
+        self.set_out = self._line("Taken into use", "12, 5 interior", pools.set_out)
+        self.washed = self._line("Washed", "2 loads", pools.wash)
+        self.demoted = self._line("Down a step", "6, 3 interior", pools.demote)
+        self.retired = self._line("Thrown out", "4", pools.retire)
+
+    def _first(self) -> Any:
+        return self.facts.first_field() if self.form.isHidden() else self.washed
+
+    def _line(self, label: str, hint: str, do: Do) -> LineField:
+        field = LineField(self._office.theme, "", hint)
+        field.returnPressed.connect(partial(self._done, field, do))
+        self.form.add(label, field)
+        return field
+
+    def _done(self, field: LineField, do: Do) -> None:
+        """Do what was typed; what cannot be read stays, with its reason."""
+        text, supply = field.text().strip(), self.supply_id
+        if supply is None or not text:
+            return
+        head, _, last = text.rpartition(" ")
+        rung = last.casefold() if last.casefold() in RUNGS else ""
+        office = self._office
+        try:
+            if do is pools.put_in:
+                changed = pools.put_in(office.desk, office.day, supply, text)
+            else:
+                changed = do(office.desk, office.day, supply, head if rung else text, rung)
+        except Mendable as trouble:
+            field.set_trouble(trouble.sentence)
+            office.say_trouble(trouble.sentence)
+            return
+        field.clear()
+        field.set_trouble("")
+        office.note(changed)
+
+    def _save(self, key: str, value: Any) -> Changed:
+        assert self.supply_id is not None
+        if key != "pool":
+            value = value or None
+        return supplies.edit_supply(self._office.desk, self.supply_id, **{key: value})
+
+    def show_supply(self, supply: Any) -> PoolView | None:
+        """Show a supply of pieces; its pool, where it is one."""
+        if supply.supply_id != self.supply_id:
+            self.facts.forget()
+            for field in (self.put_in, self.set_out, self.washed, self.demoted, self.retired):
+                field.clear()
+                field.set_trouble("")
+        self.supply_id = supply.supply_id
+        self.facts.show_values(
+            {key: getattr(supply, key) for key in ("pool", "pool_load", "pool_uses")}
+        )
+        desk = self._office.desk
+        view = None
+        if supply.pool:
+            view = self._office.read(lambda: pools.pool_view(desk, supply.supply_id))
+        self.steps.setVisible(view is not None)
+        self.form.setVisible(view is not None)
+        if view is not None:
+            rows = [
+                TableRow(
+                    step.rung, (Cell(step.rung), Cell(str(step.clean)), Cell(str(step.in_use)))
+                )
+                for step in view.rungs
+            ]
+            self.steps.show_rows(
+                [*rows, TableRow("out", (Cell("out"), Cell(str(view.out)), Cell()))]
+            )
+        self.lay()
+        return view
