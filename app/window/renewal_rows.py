@@ -50,7 +50,7 @@ def renewal_columns(day: date) -> tuple[Column, ...]:
         Column("layer", "Layer", width=122, least=80, dense=True),
         Column("life", width=0, least=240, pad=0, paint=cell, paint_head=head),
         Column("still", "Still", "protects", width=62, right=True, dense=True),
-        Column("due", "Due", width=150, least=120, dense=True),
+        Column("due", "Due", width=168, least=120, dense=True),
     )
 
 
