@@ -40,17 +40,27 @@ class StepAdvice:
     waits: str  # before water and before the next layer
 
 
+@dataclass(frozen=True)
+class _Label:
+    """A supply's class, and the waits that its label states where the owner entered them."""
+
+    kind: ProtectionClass
+    next_hours: int | None
+    water_hours: int | None
+
+
 def order_advice_for(
     desk: Desk, vehicle_id: int | None, supply_id: int, groups: Iterable[str]
 ) -> StepAdvice | None:
     """What is to be said when this supply is put on these surfaces now; None for one that leaves
     no layer."""
     stands = _stands(desk, vehicle_id)
-    kind = _classes(desk).get(supply_id)
-    if kind is None:
+    labels = _labels(desk)
+    label = labels.get(supply_id)
+    if label is None:
         return None
-    said = _against(stands.layers, kind, groups, desk.clock())
-    return StepAdvice(0, stands.names.get(supply_id, "layer"), said, waits_words(kind))
+    said = _against(stands.layers, label.kind, groups, desk.clock(), labels)
+    return StepAdvice(0, stands.names.get(supply_id, "layer"), said, waits_words(label))
 
 
 def advice_on_steps(
@@ -64,7 +74,7 @@ def advice_on_steps(
     rows = [step for step in steps if step.state != "not done"]
     if not any(step.effect == "applies" for step in rows):
         return ()
-    classes = _classes(desk)
+    labels = _labels(desk)
     layers = dict(_stands(desk, vehicle_id).layers)
     with desk.book.reading() as session:
         written = queries.written_steps(session, job_id)
@@ -76,34 +86,42 @@ def advice_on_steps(
             continue
         if step.state == "done" and (step.day, _KINDS[step.effect]) in written:
             continue
-        kind = classes.get(step.supply_id or -1)
+        label = labels.get(step.supply_id or -1)
         happening = HAPPENINGS[_KINDS[step.effect]]
         if happening is Happening.APPLIED:
-            if kind is None:
+            if label is None:
                 continue
-            found.append(
-                StepAdvice(
-                    step.step_id, step.name, _against(layers, kind, groups, now), waits_words(kind)
-                )
-            )
+            against = _against(layers, label.kind, groups, now, labels)
+            found.append(StepAdvice(step.step_id, step.name, against, waits_words(label)))
         means = None
         if happening is not Happening.APPLIED:
             means = means_word(_KINDS[step.effect], step.name)
         for group in groups:
             # A layer of this job goes by a number that no layer event has.
             event = LayerEvent(
-                happening, group, now, -1 - number, step.supply_id, kind, means=means
+                happening,
+                group,
+                now,
+                -1 - number,
+                step.supply_id,
+                label.kind if label is not None else None,
+                means=means,
             )
             layers[group] = follow(layers.get(group, ()), event)
     return tuple(found)
 
 
-def waits_words(kind: ProtectionClass) -> str:
-    """How long to wait before water and before the next layer, in words."""
-    facts = CLASSES[kind]
-    water = _span(facts.first_water_hours)
-    following = _span(facts.next_layer_hours)
-    return f"First water after {water}; the next layer after {following}. {LABEL_WINS}"
+def waits_words(label: _Label) -> str:
+    """How long to wait before water and before the next layer: by the label, else by the class."""
+    facts = CLASSES[label.kind]
+    water = _hours(label.water_hours, facts.first_water_hours)
+    following = _hours(label.next_hours, facts.next_layer_hours)
+    rest = "" if label.next_hours is not None and label.water_hours is not None else LABEL_WINS
+    return f"First water after {water}; the next layer after {following}. {rest}".strip()
+
+
+def _hours(by_label: int | None, usual: tuple[float, float]) -> str:
+    return f"{by_label} h by its label" if by_label is not None else _span(usual)
 
 
 def _span(hours: tuple[float, float]) -> str:
@@ -121,12 +139,18 @@ def _against(
     kind: ProtectionClass,
     groups: Iterable[str],
     when: datetime,
+    labels: dict[int, _Label],
 ) -> tuple[str, ...]:
     """Each sentence once, with its surfaces where it does not hold for all of them."""
     chosen = [SurfaceGroup(one) for one in groups if one in _GROUPS]
+    next_hours = {
+        supply: float(label.next_hours)
+        for supply, label in labels.items()
+        if label.next_hours is not None
+    }
     said: dict[str, list[SurfaceGroup]] = {}
     for group in chosen:
-        for sentence in order_advice(layers, kind, group, when):
+        for sentence in order_advice(layers, kind, group, when, next_hours=next_hours):
             said.setdefault(sentence, []).append(group)
     return tuple(
         sentence
@@ -147,7 +171,11 @@ def _stands(desk: Desk, vehicle_id: int | None) -> Standing:
     return standing_on(desk, desk.today, vehicle_id)
 
 
-def _classes(desk: Desk) -> dict[int, ProtectionClass]:
+def _labels(desk: Desk) -> dict[int, _Label]:
     with desk.book.reading() as session:
         rows = queries.protections(session)
-    return {row.supply_id: kind for row in rows if (kind := class_of(row)) is not None}
+    return {
+        row.supply_id: _Label(kind, row.wait_next_hours, row.wait_water_hours)
+        for row in rows
+        if (kind := class_of(row)) is not None
+    }

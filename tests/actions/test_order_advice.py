@@ -137,3 +137,20 @@ def test_following_events_one_by_one_gives_what_standing_gives(clock: Clock) -> 
     for count, event in enumerate(events, 1):
         stack = follow(stack, event)
         assert stack == standing(events[:count]).get(group, ())
+
+
+def test_the_waits_of_a_label_replace_those_of_its_class(
+    desk: Desk, shop: SmallShop, sealant: int
+) -> None:
+    with desk.book.load() as session:
+        supply = session.get_one(Supply, sealant)
+        supply.wait_next_hours, supply.wait_water_hours = 2, 6
+    job = shop.jobs["0412"]
+    steps_of(desk, job, ("Seal", "applies", sealant), ("Wax", "applies", shop.supplies["wax"]))
+    seal, wax = job_card(desk, job).advice
+    assert seal.waits == (
+        "First water after 6 h by its label; the next layer after 2 h by its label."
+    )
+    assert wax.against == (
+        "The synthetic sealant went on just now; wait 2 hours or more before the next layer.",
+    )

@@ -62,6 +62,8 @@ class ProtectionRow:
     protection: str
     low_days: int | None
     high_days: int | None
+    wait_next_hours: int | None = None  # by the label, where the owner entered it
+    wait_water_hours: int | None = None
 
 
 @dataclass(frozen=True)
@@ -206,7 +208,13 @@ def protections(session: Session) -> list[ProtectionRow]:
     """The supplies that leave a layer."""
     rows = session.execute(
         select(
-            Supply.id, Supply.name, Supply.protection, Supply.life_low_days, Supply.life_high_days
+            Supply.id,
+            Supply.name,
+            Supply.protection,
+            Supply.life_low_days,
+            Supply.life_high_days,
+            Supply.wait_next_hours,
+            Supply.wait_water_hours,
         )
         .where(Supply.protection != "")
         .order_by(Supply.name)
