@@ -107,7 +107,9 @@ def pool_view(desk: Desk, supply_id: int) -> PoolView:
         wear,
         "" if wear is None else f"{money(desk, wear)} for a hundred uses",
         rebuy,
-        f"{_pieces(rebuy).capitalize()} short of two loads, one in use and one in the wash." if rebuy else "",
+        f"{_pieces(rebuy).capitalize()} short of two loads, one in use and one in the wash."
+        if rebuy
+        else "",
         _text(standing),
         tuple((one.day, one.said, one.kind) for one in lines[::-1]),
     )

@@ -176,8 +176,8 @@ def _flammable_text(desk: Desk, supplies: dict[int, SupplyRow], left: dict[int, 
 def _folded_text(count: int) -> str:
     if not count:
         return ""
-    have = "has" if count == 1 else "have"
-    return f"{count} more {have} over five weeks' cover and nothing on order."
+    last = "lasts" if count == 1 else "last"
+    return f"{count} more {last} over five weeks."
 
 
 def _short_text(count: int) -> str:

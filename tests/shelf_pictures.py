@@ -1,0 +1,124 @@
+"""Draws the pictures of the Shelf in docs/: with 0, 12 and 300 supplies, and its papers.
+
+    python -m tests.shelf_pictures docs/pictures
+
+Papers are drawn as PDF, and turned into pictures by poppler's `pdftoppm`.
+"""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from PIL import Image
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+
+from app.actions.desk import Desk
+from app.documents.order_sheet import OrderSheet, SheetLine
+from app.documents.paper import BottleLabel, label_pdf, order_pdf
+from app.records.book import Book
+from app.window.office import Office
+from app.window.places import places
+from app.window.runner import Runner
+from app.window.shell import Shell
+from app.window.theme import Theme
+from tests.pictures import DAY, EVENING, HEIGHT, LOOKS, WIDTH, _settle
+from tests.stocked_shelf import fill_shelf
+
+
+def draw_shelves(folder: Path, counts: Sequence[int] = (0, 12, 300)) -> list[Path]:
+    """The Shelf over books with so many supplies, in each look."""
+    folder.mkdir(parents=True, exist_ok=True)
+    found = QApplication.instance()
+    application = found if isinstance(found, QApplication) else QApplication([])
+    drawn = []
+    for count in counts:
+        with tempfile.TemporaryDirectory() as made:
+            settings = QSettings(str(Path(made) / "window.ini"), QSettings.Format.IniFormat)
+            theme = Theme(settings)
+            theme.set_less_motion(True)
+            theme.dress(application)
+            with Book.create(Path(made) / "shelf.bayledger") as book:
+                fill_shelf(book, count, DAY)
+                office = Office(Desk(book, clock=lambda: EVENING), theme, Runner())
+                shell = Shell(office, places())
+                shell.resize(WIDTH, HEIGHT)
+                shell.show()
+                shell.open("shelf")
+                for look in LOOKS:
+                    theme.set_look(look)
+                    _settle(application, office)
+                    drawn.append(folder / f"shelf-{count}-{look}.png")
+                    shell.grab().save(str(drawn[-1]))
+                    _make_small(drawn[-1])
+                shell.close()
+                office.runner.close()
+    return drawn
+
+
+def draw_papers(folder: Path) -> list[Path]:
+    """A bottle's label and an order sheet, as they are printed."""
+    folder.mkdir(parents=True, exist_ok=True)
+    tool = shutil.which("pdftoppm")
+    if tool is None:
+        sys.exit("pdftoppm of poppler is needed to turn papers into pictures")
+    label = BottleLabel(
+        "Wheel cleaner, mild",
+        "6.4 fl oz product + 25.6 fl oz water make 32 fl oz",
+        "13 August 2026",
+        "27 August 2026",
+        "Warning",
+        ("Causes skin irritation", "Causes serious eye irritation"),
+        ("GHS07",),
+        "The label and its safety data sheet override this.",
+    )
+    sheet = OrderSheet(
+        number=42,
+        day=DAY,
+        shop_name="Wrenfield Finish Care",
+        shop_address="7 Tannery Row\nWrenfield",
+        supplier="Alder Road Trade",
+        supplier_address="3 Alder Road\nLowfen",
+        supplier_mail="orders@alder.example",
+        account_no="1177",
+        lines=(
+            SheetLine("PW-1", "Panel wipe", "1 gal", 2, 4200),
+            SheetLine("FP-32", "Finishing polish", "32 oz", 1, 4500),
+            SheetLine("FT-5", "Foam pads", "5 pieces", 2, 4000),
+        ),
+        freight=0,
+        currency="USD",
+        note="",
+    )
+    drawn = []
+    with tempfile.TemporaryDirectory() as made:
+        for name, paper, dots in (
+            ("label", label_pdf(label, Path(made) / "label.pdf"), 200),
+            ("order-sheet", order_pdf(sheet, Path(made) / "order.pdf"), 80),
+        ):
+            stem = folder / name
+            subprocess.run(
+                [tool, "-png", "-singlefile", "-r", str(dots), str(paper), str(stem)], check=True
+            )
+            drawn.append(stem.with_suffix(".png"))
+            _make_small(drawn[-1])
+    return drawn
+
+
+def _make_small(path: Path) -> None:
+    """A page has few colours: as many as it needs make a third of the file."""
+    with Image.open(path) as picture:
+        few = picture.convert("RGB").quantize(256, dither=Image.Dither.NONE)
+    few.save(path, optimize=True)
+
+
+if __name__ == "__main__":
+    if len(sys.argv) != 2:
+        sys.exit("usage: python -m tests.shelf_pictures FOLDER")
+    for picture in (*draw_shelves(Path(sys.argv[1])), *draw_papers(Path(sys.argv[1]))):
+        print(picture)
