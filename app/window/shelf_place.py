@@ -16,7 +16,7 @@ from app.calculations.shelf_order import shelf_order
 from app.documents.count_sheet import CountLine, count_sheet_pdf
 from app.errors import Mendable
 from app.window.action import ActionRow
-from app.window.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
+from app.window.cells import EmptyText, GroupRow, Outcome, TableRow
 from app.window.deliveries import DeliveriesCard
 from app.window.entrytable import EntryTable
 from app.window.fields import LineField
@@ -25,6 +25,7 @@ from app.window.office import Office
 from app.window.place import Place
 from app.window.runner import Task
 from app.window.runs import Run
+from app.window.shelf_keys import ALL_KEYS, CARD_KEYS, COUNT_KEYS, PAGE_KEYS, RECEIVE_KEYS
 from app.window.shelf_rows import (
     deliveries,
     flammables,
@@ -32,35 +33,10 @@ from app.window.shelf_rows import (
     note_blocks,
     pool_blocks,
     read_packs,
-    shelf_bar,
+    shelf_columns,
+    shelf_line,
 )
 from app.window.supply_card import SupplyCard
-from app.window.timebars import ShelfCalendar, shelf_column
-
-PAGE_KEYS = (
-    ("0–9", "packs to order"),
-    ("C", "count this one"),
-    ("U", "use it up, don’t reorder"),
-    ("Space", "show or fold the rest"),
-)
-CARD_KEYS = (
-    ("Alt 3", "packs and prices"),
-    ("S", "its supplier"),
-    ("F6", "a container was opened"),
-    ("Esc", "back"),
-)
-RECEIVE_KEYS = (
-    ("0–9", "packs that came"),
-    ("Ctrl ↵", "it has come"),
-    ("F4", "I sent it today"),
-    ("X", "it will not come"),
-)
-COUNT_KEYS = (
-    ("0–9", "what stands there"),
-    ("↵", "next supply"),
-    ("Esc", "put the number back"),
-    ("F4", "end counting"),
-)
 
 
 class ShelfPlace(Place):
@@ -69,34 +45,7 @@ class ShelfPlace(Place):
     shows = frozenset(
         {"supplies", "stock", "uses", "orders", "jobs", "services", "days", "settings", "day"}
     )
-    keys = (
-        (
-            "The shelf",
-            (
-                *PAGE_KEYS,
-                ("R", "a delivery came"),
-                ("O", "open the supply"),
-                ("/", "narrow the list"),
-                ("S", "its supplier"),
-                ("D", "what stands idle or is past its life"),
-            ),
-        ),
-        (
-            "Counting",
-            (("F4", "begin or end"), *COUNT_KEYS[:3], ("F7", "print the count sheet")),
-        ),
-        ("A delivery", RECEIVE_KEYS),
-        (
-            "A supply",
-            (
-                ("Esc", "back to the shelf"),
-                ("Ins", "add a supply"),
-                ("S", "its supplier"),
-                ("F6", "a container was opened"),
-                ("F7", "print the label of the bottle filled last"),
-            ),
-        ),
-    )
+    keys = ALL_KEYS
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
@@ -111,7 +60,7 @@ class ShelfPlace(Place):
         self.filter.setAccessibleName("Narrow the shelf")
         self.filter.textChanged.connect(lambda _text: self._fill())
         self.filter.hide()
-        self.table = EntryTable(office.theme, self._columns(office.day), rows_from=27, rows_to=36)
+        self.table = EntryTable(office.theme, shelf_columns(office.day), rows_from=27, rows_to=36)
         self.filter.returnPressed.connect(self.table.setFocus)
         self.table.on_commit = self._typed
         self.table.row_entered.connect(self._explain)
@@ -147,23 +96,6 @@ class ShelfPlace(Place):
         self.on_key("F7", self._print)
         self.on_key("D", self._show_dead, letter=True)
         self.on_key("Esc", self.back)
-
-    @staticmethod
-    def _columns(day: date) -> tuple[Column, ...]:
-        cell, group, head = shelf_column(ShelfCalendar(day))
-        return (
-            Column("supply", "Supply", width=150, least=110),
-            Column("hand", "On hand", width=76, least=60, right=True),
-            Column("unit", "", width=40, least=30, unit=True, pad=4),
-            Column("cover", "Days of", "cover", width=62, least=52, right=True),
-            Column(
-                "time", width=0, least=200, pad=0, paint=cell, paint_group=group, paint_head=head
-            ),
-            Column("below", "Reorder", "below", width=66, least=54, right=True, dense=True),
-            Column("coming", "On", "order", width=56, least=44, right=True, dense=True),
-            Column("now", "Order now", width=104, least=80, right=True),
-            Column("cost", "Cost", width=66, least=54, right=True, dense=True),
-        )
 
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
@@ -224,7 +156,7 @@ class ShelfPlace(Place):
                 )
             )
             rows += [self._line(row, group, view.day) for row in shown]
-        self.table.show_rows(rows, self._columns(view.day))
+        self.table.show_rows(rows, shelf_columns(view.day))
         if self._open is None and not self._receiving:
             self._say_head(view)
         self._hints(view)
@@ -322,34 +254,8 @@ class ShelfPlace(Place):
         )
 
     def _line(self, row: ShelfRow, group: ShelfGroup, day: date) -> TableRow:
-        state = {"look": State.LOOK, "wrong": State.ALARM}.get(row.alert, State.PLAIN)
-        days = "" if row.cover_days is None else str(row.cover_days)
         line = self._lines.get(row.supply_id)
-        now = Cell("", State.UNUSED, editable=not self._counting)
-        if line is not None and line.packs:
-            chosen = State.CHANGED if line.chosen else State.PLAIN
-            now = Cell(
-                f"{line.packs} × {line.pack_label}",
-                chosen,
-                bold=True,
-                editable=not self._counting,
-                tip=line.reason,
-            )
-        below_zero = State.ALARM if row.on_hand < 0 else State.PLAIN
-        return TableRow(
-            row.supply_id,
-            (
-                Cell(row.name, bold=bool(row.alert), tip=row.name),
-                Cell(row.on_hand_text, below_zero, editable=self._counting),
-                Cell(row.unit),
-                Cell(days, state, mark=row.alert),
-                Cell(data=shelf_bar(row, group, day)),
-                Cell(row.reorder_below_text, State.QUIET),
-                Cell(row.on_order_text) if row.on_order_text else Cell("", State.UNUSED),
-                now,
-                Cell(row.cost_text) if row.cost_text else Cell("", State.UNUSED),
-            ),
-        )
+        return shelf_line(row, group, day, line, counting=self._counting)
 
     # writing -------------------------------------------------------------------------------
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:

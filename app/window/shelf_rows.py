@@ -5,11 +5,13 @@ from __future__ import annotations
 from datetime import date
 
 from app.actions import supplies
+from app.actions.ordering import OrderLineView
 from app.actions.pools import PoolView
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
 from app.errors import Mendable
+from app.window.cells import Cell, Column, State, TableRow
 from app.window.notes import Alert, Block, Facts, Rule, Voice
-from app.window.timebars import ShelfBar
+from app.window.timebars import ShelfBar, ShelfCalendar, shelf_column
 
 
 def note_blocks(note: supplies.SupplyNote) -> list[Block]:
@@ -105,3 +107,57 @@ def free_name(view: Shelf | None) -> str:
         number += 1
         name = f"New supply {number}"
     return name
+
+
+def shelf_columns(day: date) -> tuple[Column, ...]:
+    """The columns of the shelf; the time bars begin at a day."""
+    cell, group, head = shelf_column(ShelfCalendar(day))
+    return (
+        Column("supply", "Supply", width=150, least=110),
+        Column("hand", "On hand", width=76, least=60, right=True),
+        Column("unit", "", width=40, least=30, unit=True, pad=4),
+        Column("cover", "Days of", "cover", width=62, least=52, right=True),
+        Column("time", width=0, least=200, pad=0, paint=cell, paint_group=group, paint_head=head),
+        Column("below", "Reorder", "below", width=66, least=54, right=True, dense=True),
+        Column("coming", "On", "order", width=56, least=44, right=True, dense=True),
+        Column("now", "Order now", width=104, least=80, right=True),
+        Column("cost", "Cost", width=66, least=54, right=True, dense=True),
+    )
+
+
+def shelf_line(
+    row: ShelfRow,
+    group: ShelfGroup,
+    day: date,
+    line: OrderLineView | None,
+    *,
+    counting: bool,
+) -> TableRow:
+    """One supply as a row; what stands there is written while counting, else packs to order."""
+    state = {"look": State.LOOK, "wrong": State.ALARM}.get(row.alert, State.PLAIN)
+    days = "" if row.cover_days is None else str(row.cover_days)
+    now = Cell("", State.UNUSED, editable=not counting)
+    if line is not None and line.packs:
+        chosen = State.CHANGED if line.chosen else State.PLAIN
+        now = Cell(
+            f"{line.packs} × {line.pack_label}",
+            chosen,
+            bold=True,
+            editable=not counting,
+            tip=line.reason,
+        )
+    below_zero = State.ALARM if row.on_hand < 0 else State.PLAIN
+    return TableRow(
+        row.supply_id,
+        (
+            Cell(row.name, bold=bool(row.alert), tip=row.name),
+            Cell(row.on_hand_text, below_zero, editable=counting),
+            Cell(row.unit),
+            Cell(days, state, mark=row.alert),
+            Cell(data=shelf_bar(row, group, day)),
+            Cell(row.reorder_below_text, State.QUIET),
+            Cell(row.on_order_text) if row.on_order_text else Cell("", State.UNUSED),
+            now,
+            Cell(row.cost_text) if row.cost_text else Cell("", State.UNUSED),
+        ),
+    )
