@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from app.actions.desk import Desk
 from app.actions.protection_state import HAPPENINGS, Standing, class_of, means_word, standing_on
@@ -21,10 +20,10 @@ from app.calculations.layers import (
     order_advice,
 )
 from app.calculations.protection import CLASSES, ProtectionClass, SurfaceGroup
+from app.records.models import Job, JobStep
+from app.records.queries import days as day_queries
 from app.records.queries import protection as queries
-
-if TYPE_CHECKING:
-    from app.records.queries.days import StepRow
+from app.records.queries.days import StepRow
 
 LABEL_WINS = "The label wins wherever it says something else."
 _KINDS = {"applies": "applied", "strips": "stripped", "abrades": "abraded"}
@@ -38,6 +37,19 @@ class StepAdvice:
     name: str
     against: tuple[str, ...]  # sentences; empty when nothing speaks against it
     waits: str  # before water and before the next layer
+
+
+def advice_on_step(desk: Desk, step_id: int) -> StepAdvice | None:
+    """What is to be said of one step of a job; None for one that puts no layer on."""
+    with desk.book.reading() as session:
+        step = session.get(JobStep, step_id)
+        if step is None or step.effect != "applies":
+            return None
+        job_id = step.job_id
+        vehicle_id = session.get_one(Job, job_id).vehicle_id
+        steps = day_queries.steps_of(session, [job_id]).get(job_id, [])
+    found = advice_on_steps(desk, job_id, vehicle_id, steps)
+    return next((one for one in found if one.step_id == step_id), None)
 
 
 @dataclass(frozen=True)

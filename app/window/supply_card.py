@@ -166,6 +166,8 @@ class SupplyCard(Strip):
         form.choice("protection", "Leaves a layer of", [("nothing", ""), *classes])
         form.line("life_low_days", "Label: lasts from, days")
         form.line("life_high_days", "to, days")
+        form.line("wait_water_hours", "Label: first water, h")
+        form.line("wait_next_hours", "next layer, h")
         form.tick("whole_container", "Used by", "the whole container")
         return form
 
@@ -322,7 +324,7 @@ class SupplyCard(Strip):
             value = _dilution(value)
         elif key in ("bottle", "tare") and not str(value).strip():
             value = None
-        elif key.endswith("_days"):
+        elif key.endswith(("_days", "_hours")):
             value = value or None
         return supplies.edit_supply(self._office.desk, self._page.supply.supply_id, **{key: value})
 
@@ -365,7 +367,8 @@ def _values(page: SupplyPage) -> dict[str, Any]:
 
 _SHOWN = (
     "name", "kind", "shelf_place", "show_unit", "density", "costing", "shelf_life_days",
-    "opened_life_days", "protection", "life_low_days", "life_high_days", "whole_container",
+    "opened_life_days", "protection", "life_low_days", "life_high_days",
+    "wait_water_hours", "wait_next_hours", "whole_container",
     "signal_word", "sds_file", "flammable", "supplier_id",
 )  # fmt: skip
 

@@ -21,6 +21,7 @@ from app.actions.jobs_worked import (
     take_off_day,
     why_over,
 )
+from app.actions.order_advice import StepAdvice, advice_on_step
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.day_sheet.station import Station, closed_cell
 from app.window.entrytable import EntryTable
@@ -287,7 +288,8 @@ class JobsStation(Station):
 
     # note ----------------------------------------------------------------------------------
     def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
-        return key
+        advice = advice_on_step(desk, key[1]) if isinstance(key, tuple) else None
+        return advice or key
 
     def show_note(self, found: Any) -> Note:
         job = self._job_here()
@@ -306,7 +308,13 @@ class JobsStation(Station):
                 "Space says done, or later."
             )
             facts = (("It stands as", _WORDS.get(step.state, step.state)),)
-            return Note(step.name, (Voice(voice), Rule(), Facts(facts)), _STEP_KEYS)
+            said: tuple[Block, ...] = (Voice(voice), Rule(), Facts(facts))
+            if isinstance(found, StepAdvice) and found.step_id == step.step_id:
+                said += (Rule(),)
+                if found.against:
+                    said += (Alert("Look at the order"), *map(Voice, found.against))
+                said += (Voice(found.waits),)
+            return Note(step.name, said, _STEP_KEYS)
         blocks: list[Block] = []
         if self.office.question:
             blocks.append(Alert(self.office.question))

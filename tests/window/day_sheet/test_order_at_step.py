@@ -1,0 +1,81 @@
+"""Where a step that puts a layer on is ticked, a wrong order is said beside it."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from PySide6.QtCore import Qt
+
+from app.actions.desk import Desk
+from app.actions.jobs_worked import jobs_worked
+from app.records.models import Job, JobStep, LayerEvent, Supply
+from app.window.notes import Alert, Voice
+from tests.shop import TODAY, SmallShop
+from tests.window.day_sheet.conftest import Hands
+
+
+@pytest.fixture
+def seal(desk: Desk, shop: SmallShop) -> int:
+    """A sealant step on job 0412, whose vehicle was waxed three weeks ago; the step's number."""
+    at = desk.clock() - timedelta(days=21)
+    number = shop.jobs["0412"]
+    with desk.book.load() as session:
+        session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
+        sealant = Supply(name="Sealant", kind="liquid", protection="synthetic sealant")
+        session.add(sealant)
+        vehicle = session.get_one(Job, number).vehicle_id
+        assert vehicle is not None
+        session.flush()
+        session.add(
+            LayerEvent(
+                vehicle_id=vehicle,
+                day=at.date(),
+                at=at,
+                kind="applied",
+                surface_group="lowers",
+                supply_id=shop.supplies["wax"],
+            )
+        )
+        step = JobStep(
+            job_id=number,
+            position=99,
+            name="Seal",
+            effect="applies",
+            supply_id=sealant.id,
+            surface_groups=["lowers"],
+        )
+        session.add(step)
+        session.flush()
+        return step.id
+
+
+def test_a_sealant_step_on_a_waxed_vehicle_says_why_not_and_is_ticked_all_the_same(
+    seal: int, hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    step_id, number = seal, shop.jobs["0412"]
+    hands.open(1)
+    table = hands.sheet.station().table
+    table.setFocus()
+    table.go(number, "hours")
+    hands.settle()
+    hands.press(Qt.Key.Key_S)
+    key = next(
+        row.key for row in table.rows if isinstance(row.key, tuple) and row.key[1] == step_id
+    )
+    table.go(key, "work")
+    hands.settle()
+    blocks = hands.sheet.margin._note.blocks
+    assert Alert("Look at the order") in blocks
+    words = [block.text for block in blocks if isinstance(block, Voice)]
+    assert "A synthetic sealant does not hold over wax; strip the wax first." in words
+    assert any("label" in text for text in words)
+    before = _state(desk, number, step_id)
+    hands.press(Qt.Key.Key_Space)
+    assert _state(desk, number, step_id) != before
+
+
+def _state(desk: Desk, job: int, step: int) -> str:
+    rows = jobs_worked(desk, TODAY).rows
+    steps = next(row.steps for row in rows if row.job_id == job)
+    return next(one.state for one in steps if one.step_id == step)
