@@ -7,7 +7,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QSettings, QtMsgType, qInstallMessageHandler
+from PySide6.QtCore import (
+    QCoreApplication,
+    QEvent,
+    QSettings,
+    QtMsgType,
+    qInstallMessageHandler,
+)
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -38,6 +44,11 @@ def qt_says_nothing(qapp: QApplication) -> Iterator[None]:
     assert not said, f"Qt said: {said}"
 
 
+def let_go() -> None:
+    """Delete the windows that were closed: a timer of theirs must not read a closed book."""
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+
+
 @pytest.fixture
 def settings(tmp_path: Path) -> QSettings:
     """Settings that nobody else has."""
@@ -59,6 +70,7 @@ def desk(tmp_path: Path) -> Iterator[Desk]:
     """A desk over a new, empty book, on a Thursday in August at six minutes to six."""
     book = Book.create(tmp_path / "shop.bayledger")
     yield Desk(book, clock=lambda: NOW)
+    let_go()
     book.close()
 
 
@@ -67,6 +79,7 @@ def office(desk: Desk, theme: Theme) -> Iterator[Office]:
     """An office at that desk."""
     runner = Runner()
     yield Office(desk, theme, runner)
+    let_go()
     assert runner.close()
 
 
