@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from app import bootstrap
 from app.actions import opening as books
 from app.errors import Mendable
 from app.records.book import Book
+from app.records.models import Customer, Reminder
 from app.window.first_run import FirstRun
 from app.window.opening import LAST, Opening
 from app.window.place import Place, PlaceEntry
@@ -209,3 +211,27 @@ def test_a_display_that_is_not_there_counts_as_none(monkeypatch: pytest.MonkeyPa
     if Path("/tmp/.X11-unix").is_dir():
         monkeypatch.setenv("DISPLAY", ":941")
         assert not bootstrap.has_display()
+
+
+def test_a_mail_that_was_going_out_when_the_last_run_ended_is_uncertain_and_said(
+    opening: Opening, book: Path
+) -> None:
+    with Book.open(book) as there, there.load() as session:
+        session.add(Customer(id=1, name="Ida Morrow", email="ida@example.org"))
+        session.add(
+            Reminder(
+                customer_id=1,
+                day=date(2026, 8, 13),
+                channel="mail",
+                state="sending",
+                uid="reminder-1",
+            )
+        )
+    opening.begin(book)
+    assert opening.desk is not None
+    with opening.desk.book.reading() as session:
+        assert [one.state for one in session.query(Reminder)] == ["uncertain"]
+    shell = opening.window
+    assert isinstance(shell, Shell)
+    assert shell.here is not None
+    assert "1 may or may not have gone" in shell.here.foot_left.text()
