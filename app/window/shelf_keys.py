@@ -8,6 +8,12 @@ PAGE_KEYS = (
     ("U", "use it up, don’t reorder"),
     ("Space", "show or fold the rest"),
 )
+POOL_KEYS = (
+    ("↵", "loads, steps down, out"),
+    ("F4", "count the shelf"),
+    ("Space", "show or fold the rest"),
+    ("/", "narrow the list"),
+)
 CARD_KEYS = (
     ("Alt 3", "packs and prices"),
     ("S", "its supplier"),

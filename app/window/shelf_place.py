@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
 
 from app.actions import ordering, stock, supplies
 from app.actions.amounts import all_supplies, money
+from app.actions.pools import PoolView, pools
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, count_lines, shelf
 from app.actions.stock_worth import DeadStock, dead_stock
 from app.calculations.shelf_order import shelf_order
@@ -25,18 +26,29 @@ from app.window.office import Office
 from app.window.place import Place
 from app.window.runner import Task
 from app.window.runs import Run
-from app.window.shelf_keys import ALL_KEYS, CARD_KEYS, COUNT_KEYS, PAGE_KEYS, RECEIVE_KEYS
+from app.window.shelf_keys import (
+    ALL_KEYS,
+    CARD_KEYS,
+    COUNT_KEYS,
+    PAGE_KEYS,
+    POOL_KEYS,
+    RECEIVE_KEYS,
+)
 from app.window.shelf_rows import (
     deliveries,
     flammables,
     free_name,
     note_blocks,
     pool_blocks,
+    pool_key,
+    pool_rows,
     read_packs,
     shelf_columns,
     shelf_line,
 )
 from app.window.supply_card import SupplyCard
+
+Found = tuple[Shelf, dict[int, ordering.OrderLineView], tuple[PoolView, ...]]
 
 
 class ShelfPlace(Place):
@@ -53,6 +65,7 @@ class ShelfPlace(Place):
         self._lines: dict[int, ordering.OrderLineView] = {}
         self._counting = False
         self._all = False
+        self._pools: tuple[PoolView, ...] = ()
         self._dead: dict[int, DeadStock] | None = None
         self._open: int | None = None
         self._wanted: object = None
@@ -106,11 +119,11 @@ class ShelfPlace(Place):
             self._show_deliveries()
         desk, day = self.office.desk, self.office.day
 
-        def work(_task: Task) -> tuple[Shelf, dict[int, ordering.OrderLineView]]:
+        def work(_task: Task) -> Found:
             view = shelf(desk, day)
             to_order = ordering.what_to_order(desk, day)
             lines = {line.supply_id: line for one in to_order.suppliers for line in one.lines}
-            return view, lines
+            return view, lines, pools(desk)
 
         self.office.runner.run(
             "Reading the shelf",
@@ -120,8 +133,8 @@ class ShelfPlace(Place):
             owner=self,
         )
 
-    def _show(self, found: tuple[Shelf, dict[int, ordering.OrderLineView]]) -> None:
-        self._view, self._lines = found
+    def _show(self, found: Found) -> None:
+        self._view, self._lines, self._pools = found
         if self._dead is not None:
             self._dead = self._read_dead()
         self._fill()
@@ -156,6 +169,10 @@ class ShelfPlace(Place):
                 )
             )
             rows += [self._line(row, group, view.day) for row in shown]
+        if self._pools and not self._counting and self._dead is None:
+            words = self.filter.text().strip().casefold()
+            found = [one for one in self._pools if words in one.name.casefold()]
+            rows += pool_rows(found)
         self.table.show_rows(rows, shelf_columns(view.day))
         if self._open is None and not self._receiving:
             self._say_head(view)
@@ -447,8 +464,15 @@ class ShelfPlace(Place):
                 self.card.open(self.card.open_key or "ledger", still=True)
 
     def _open_row(self, key: Hashable) -> None:
+        pool = self._pool_at(key)
         if isinstance(key, int) and self._open is None:
             self.open_item(key)
+        elif pool is not None and self._open is None:
+            self.open_item(pool.supply_id)
+            self.card.open("pool", still=True)
+
+    def _pool_at(self, key: Hashable) -> PoolView | None:
+        return next((one for one in self._pools if pool_key(one) == key), None)
 
     def _read_card(self) -> None:
         number, desk, day = self._open, self.office.desk, self.office.day
@@ -519,6 +543,10 @@ class ShelfPlace(Place):
             return
         keys = COUNT_KEYS if self._counting else PAGE_KEYS
         row = self._current()
+        pool = self._pool_at(self.table.current_key())
+        if pool is not None:
+            self.margin.say(Note(pool.name, tuple(pool_blocks(pool)[1:]), POOL_KEYS))
+            return
         if row is None:
             self.margin.say(Note("", (), keys))
             return

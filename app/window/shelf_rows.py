@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from app.actions import supplies
@@ -9,7 +10,7 @@ from app.actions.ordering import OrderLineView
 from app.actions.pools import PoolView
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
 from app.errors import Mendable
-from app.window.cells import Cell, Column, State, TableRow
+from app.window.cells import Cell, Column, GroupRow, State, TableRow
 from app.window.notes import Alert, Block, Facts, Rule, Voice
 from app.window.timebars import ShelfBar, ShelfCalendar, shelf_column
 
@@ -161,3 +162,33 @@ def shelf_line(
             Cell(row.cost_text) if row.cost_text else Cell("", State.UNUSED),
         ),
     )
+
+
+def pool_key(view: PoolView) -> str:
+    """The key of a pool's row."""
+    return f"pool {view.supply_id}"
+
+
+def pool_rows(views: Sequence[PoolView]) -> list[TableRow | GroupRow]:
+    """The pools under each other: clean pieces, and how many are in use."""
+    if not views:
+        return []
+    rows: list[TableRow | GroupRow] = [GroupRow("pools", "Pools", "clean pieces on hand", ())]
+    for view in views:
+        clean = sum(step.clean for step in view.rungs)
+        used = sum(step.in_use for step in view.rungs)
+        state = State.LOOK if view.rebuy else State.PLAIN
+        rows.append(
+            TableRow(
+                pool_key(view),
+                (
+                    Cell(view.name, tip=view.name),
+                    Cell(str(clean), state, mark="look" if view.rebuy else ""),
+                    Cell("pc"),
+                    *(Cell() for _ in range(4)),
+                    Cell(f"{used} in use", State.QUIET),
+                    Cell(),
+                ),
+            )
+        )
+    return rows

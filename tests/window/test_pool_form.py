@@ -10,7 +10,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.pools import pool_view
+from app.actions.pools import pool_view, put_in, set_out
 from app.actions.supplies import edit_supply
 from app.window.cells import TableRow
 from app.window.fields import LineField
@@ -84,3 +84,21 @@ def test_a_pool_is_made_filled_washed_and_undone_by_keys(
     office.undo()
     assert pool_view(office.desk, cloths).out == 0
     assert "In the pool" in str(place.margin.note.blocks)
+
+
+def test_pools_stand_under_the_shelf_and_open_into_their_loads(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
+) -> None:
+    cloths = shop.supplies["cloths"]
+    edit_supply(office.desk, cloths, pool="paint", pool_load=25, pool_uses=100)
+    office.act(lambda: put_in(office.desk, office.day, cloths, "40"))
+    office.act(lambda: set_out(office.desk, office.day, cloths, "15"))
+    qtbot.waitUntil(lambda: not office.runner.busy, timeout=15000)
+    key = f"pool {cloths}"
+    row = next(one for one in place.table.rows if one.key == key)
+    assert isinstance(row, TableRow)
+    assert [row.cells[at].text for at in (0, 1, 7)] == ["Cloths", "25", "15 in use"]
+    assert place.table.go(key)
+    assert "Ten pieces short" in str(place.margin.note.blocks)
+    QTest.keyClick(place.table, Qt.Key.Key_Return)
+    assert place.card.open_key == "pool"
