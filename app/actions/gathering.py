@@ -46,13 +46,14 @@ class People:
             self._index(customer)
         for vehicle in drafts.all("vehicles"):
             self._index_vehicle(vehicle)
-        owned = set()
+        self._holder: dict[Draft, Draft] = {}
         for link in drafts.all("owner_links"):
             held = drafts.standing("vehicles", link.get("vehicle_id"))
-            if link.get("to_day") is None and held is not None:
-                self._held[link.get("customer_id")].append(held)
-                owned.add(held)
-        self._ownerless = [d for d in drafts.all("vehicles") if d not in owned]
+            holder = drafts.standing("customers", link.get("customer_id"))
+            if link.get("to_day") is None and held is not None and holder is not None:
+                self._held[row_of(holder)].append(held)
+                self._holder[held] = holder
+        self._ownerless = {d: None for d in drafts.all("vehicles") if d not in self._holder}
 
     def _index(self, customer: Draft) -> None:
         self._order.setdefault(customer, len(self._order))
@@ -232,10 +233,7 @@ class People:
 
     def holder_of(self, vehicle: Draft) -> Draft | None:
         """Who holds a vehicle now."""
-        for key, vehicles in self._held.items():
-            if vehicle in vehicles:
-                return key if isinstance(key, Draft) else self._drafts.standing("customers", key)
-        return None
+        return self._holder.get(vehicle)
 
     def held_by(self, customer: Draft) -> list[Draft]:
         """The vehicles of a customer."""
@@ -263,7 +261,7 @@ class People:
         if owner is not None:
             self._take_owner(outcome, found, owner)
         elif outcome.made:
-            self._ownerless.append(found)
+            self._ownerless[found] = None
         return outcome
 
     def _take_vehicle(self, outcome: Outcome, found: Draft, line: VehicleLine) -> None:
@@ -305,8 +303,8 @@ class People:
             "owner_links", outcome.line.source.whole(), vehicle_id=found, customer_id=owner
         )
         self._held[row_of(owner)].append(found)
-        if found in self._ownerless:
-            self._ownerless.remove(found)
+        self._holder[found] = owner
+        self._ownerless.pop(found, None)
         if not outcome.made:
             outcome.changes.append(f"owner: {owner.get('name')}")
 
@@ -319,7 +317,7 @@ class People:
         for draft in self._by_plate.get(plate, ()) if plate else ():
             if _fits(draft, line):
                 return draft
-        known = self._ownerless if owner is None else self._held[row_of(owner)]
+        known = list(self._ownerless) if owner is None else self._held[row_of(owner)]
         candidates = [d for d in known if _fits(d, line)]
         if line.fleet_unit:
             same_unit = [d for d in candidates if d.get("fleet_unit") == line.fleet_unit]

@@ -30,10 +30,12 @@ class WorkGathering:
         self._shelf = shelf
         self._moment = moment
         self._by_number: dict[int, Draft] = {}
+        self._by_mark: dict[str, Draft] = {}
         self._by_day: dict[Any, list[Draft]] = defaultdict(list)
         for job in drafts.all("jobs"):
             self._by_number[int(job.get("number"))] = job
             self._by_day[job.get("first_day")].append(job)
+            self._mark(job)
         self._next = max(self._by_number, default=0) + 1
         self._services = {plain_name(str(d.get("name"))): d for d in drafts.all("services")}
         self._of_job: dict[str, dict[Any, list[Draft]]] = {}
@@ -49,7 +51,7 @@ class WorkGathering:
         }
         self._receipts: dict[Any, list[Draft]] = defaultdict(list)
         for receipt in _standing(drafts.all("receipts")):
-            self._receipts[receipt.get("amount")].append(receipt)
+            self._index_receipt(receipt)
         # What a table has told of already: each of its lines is a job, a payment of its own.
         self._used: set[tuple[str, str, int]] = set()
 
@@ -135,6 +137,14 @@ class WorkGathering:
                 return job
         return None
 
+    def _index_receipt(self, receipt: Draft) -> None:
+        """Find a receipt by its job, and by who paid and when."""
+        amount, job = receipt.get("amount"), row_of(receipt.points_to("job_id"))
+        if job is not None:
+            self._receipts[amount, "job", job].append(receipt)
+        payer = row_of(receipt.points_to("customer_id"))
+        self._receipts[amount, receipt.get("day"), payer].append(receipt)
+
     def _is_used(self, line: Line, draft: Draft) -> bool:
         return (line.source.file, line.source.sheet, id(draft)) in self._used
 
@@ -162,6 +172,7 @@ class WorkGathering:
             job.values["vehicle_id"] = vehicle
         self._by_number[number] = job
         self._by_day[line.day].append(job)
+        self._mark(job)
         for name in dict.fromkeys([line.services, *_parts(line.services)]):
             self._sell(job, name, line)
         return job
@@ -228,7 +239,9 @@ class WorkGathering:
     ) -> bool:  # fmt: skip
         """Money that came; False when it stands in the book already."""
         line = outcome.line
-        for receipt in self._receipts[amount]:
+        near = [*self._receipts[amount, "job", row_of(job)]] if job is not None else []
+        near += self._receipts[amount, day, row_of(customer)]
+        for receipt in near:
             if not self._is_used(line, receipt) and _same_money(
                 receipt, job, customer, day, method, kind
             ):
@@ -238,7 +251,7 @@ class WorkGathering:
             "receipts", line.source.whole(), job_id=job, customer_id=customer, day=day,
             at=self._moment(day), amount=amount, method=method, kind=kind, note=note[:300],
         )  # fmt: skip
-        self._receipts[amount].append(made)
+        self._index_receipt(made)
         self._use(line, made)
         if not outcome.made:
             outcome.changes.append("money received")
@@ -308,7 +321,7 @@ class WorkGathering:
         number = _number(line.job_number)
         job = self._by_number.get(number) if number is not None else None
         if job is None and line.job_number:
-            job = self._marked(f"No. {line.job_number}")
+            job = self._by_mark.get(f"No. {line.job_number}")
         note = line.notes
         if line.job_number and job is None:
             note = f"For {line.job_number}. {note}".strip()
@@ -321,16 +334,11 @@ class WorkGathering:
         )
         return outcome
 
-    def _marked(self, mark: str) -> Draft | None:
-        """The job whose notes carry another list's number."""
-        return next(
-            (
-                job
-                for job in self._by_number.values()
-                if mark in str(job.get("notes") or "").splitlines()
-            ),
-            None,
-        )
+    def _mark(self, job: Draft) -> None:
+        """Index another list's number, which the notes carry where the book's own was taken."""
+        for note in str(job.get("notes") or "").splitlines():
+            if note.startswith("No. "):
+                self._by_mark.setdefault(note, job)
 
     def _customer_of(self, job: Draft) -> Draft | None:
         found = job.points_to("customer_id")
