@@ -19,11 +19,13 @@ from pathlib import Path
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from PIL import Image
-from PySide6.QtCore import QSettings
+from PySide6.QtCore import QSettings, Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.actions.demo import build_demo
 from app.actions.desk import Desk
+from app.actions.month import month_marks
 from app.records.book import Book
 from app.window.office import Office
 from app.window.places import places
@@ -52,17 +54,22 @@ def draw(folder: Path, only: list[str] | None = None) -> list[Path]:
         theme.set_less_motion(True)
         theme.dress(application)
         with Book.open(path) as book:
-            office = Office(Desk(book, clock=lambda: EVENING), theme, Runner())
+            desk = Desk(book, clock=lambda: EVENING)
+            office = Office(desk, theme, Runner())
             entries = [entry for entry in places() if not only or entry.key in only]
-            shell = Shell(office, places())
+            shell = Shell(office, places(), month_marks=lambda first: month_marks(desk, first))
             shell.resize(WIDTH, HEIGHT)
             shell.show()
+            shell.leaf.month_shown.emit(shell.leaf.month)
             shell.ask_statuses()
             for look in LOOKS:
                 theme.set_look(look)
                 for entry in entries:
                     shell.open(entry.key)
                     _settle(application, office)
+                    if entry.key == "day":  # the station that the day turns on
+                        QTest.keyClick(shell, Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
+                        _settle(application, office)
                     drawn.append(folder / f"{entry.key}-{look}.png")
                     shell.grab().save(str(drawn[-1]))
             shell.close()
