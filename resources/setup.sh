@@ -38,7 +38,7 @@ wanted=$(cat pyproject.toml constraints.txt | cksum)
 if [ "$(cat .venv/bayledger-setup 2>/dev/null || true)" != "$wanted" ]; then
   echo "Installing Python packages into .venv"
   .venv/bin/python -m pip install -q --disable-pip-version-check --root-user-action=ignore \
-    -c constraints.txt -e '.[checks]'
+    --use-pep517 -c constraints.txt -e '.[checks]'
   echo "$wanted" >.venv/bayledger-setup
 fi
 
