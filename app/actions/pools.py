@@ -7,7 +7,7 @@ price / uses in a life for each use, which goes into its cost like any other sup
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
@@ -37,6 +37,11 @@ from app.records.queries.stock import SupplyRow
 
 KINDS = frozenset({"stock", "supplies"})
 _WORDS = frozenset({"pc", "pcs", "piece", "pieces", "load", "loads", "use", "uses"})
+# Common practice, no source; local fire code goes before it.
+RAGS = (
+    "Rags with drying oil or solvent can heat up by themselves: into a lidded metal can, wet or "
+    "laid flat first. Label, data sheet and local fire code override this."
+)
 USUAL_LOAD = 25  # pieces (common practice, no source: 25 to 30)
 
 
@@ -227,7 +232,8 @@ def retire(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") ->
     rung = _rung(supply, rung)
     number = read_number(typed, "pieces")
     name = f"{_pieces(number).capitalize()} of {supply.name} retired"
-    return _move(desk, day, name, supply, "retired", Moved(clean(rung), OUT, number))
+    changed = _move(desk, day, name, supply, "retired", Moved(clean(rung), OUT, number))
+    return replace(changed, question=RAGS)
 
 
 def _rung(supply: SupplyRow, rung: str) -> str:

@@ -45,7 +45,7 @@ def test_pieces_come_in_are_used_washed_go_down_and_out(desk, shop, towels):
     ]
     assert (view.came_in, view.out, view.loads) == (60, 3, 1)
     assert view.rebuy == 0
-    retire(desk, TODAY, towels, "8")
+    assert "lidded metal can" in retire(desk, TODAY, towels, "8").question
     view = pool_view(desk, towels)
     assert (view.rebuy, view.came_in) == (8, 60)
     assert "Eight pieces short of two loads" in view.rebuy_text
