@@ -8,15 +8,17 @@ expected to use is `calculations.expected_use`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from typing import Any
 
+from app.actions.amounts import all_supplies
 from app.actions.desk import Desk
 from app.actions.learnt_uses import corrections, line_amount
 from app.calculations import visit_days
 from app.calculations.expected_use import Corrections
+from app.calculations.units import Kind
 from app.records.queries import days as day_queries
 from app.records.queries import uses as use_queries
 from app.records.queries.days import HoursRow, JobRow, LineRow, ServiceRow, Session, StepRow
@@ -24,6 +26,7 @@ from app.records.queries.uses import UseRow
 
 # Where other days took most of what is expected, a rest below this share is no need any more.
 SMALL_REST = 0.1
+PIECE = 1000  # thousandths of a piece
 OFF = "off"  # the state of a line of hours that says: not worked on this day
 
 
@@ -41,6 +44,7 @@ class Need:
     past: tuple[int, ...]
     spread: float
     whole_container: bool = False
+    pieces: bool = False  # counted, so a filled-in number is a whole one
 
 
 @dataclass(frozen=True)
@@ -203,6 +207,8 @@ class JobPlan:
         # A container is opened once: it falls whole on the first day that takes of it.
         if need.whole_container and amount:
             amount = max(0, need.amount - sum(taken.values()))
+        if need.pieces:
+            amount = whole_pieces(amount)
         recipe = need.recipe * amount // need.amount if need.amount else 0
         return amount, recipe
 
@@ -308,7 +314,18 @@ def needs(
                 )
             before = found.get(line.supply_id)
             found[line.supply_id] = need if before is None else _together(before, need)
-    return found
+    kinds = all_supplies(desk)
+    return {
+        one: replace(need, pieces=True, amount=whole_pieces(need.amount))
+        if one in kinds and kinds[one].kind == Kind.PIECE
+        else need
+        for one, need in found.items()
+    }
+
+
+def whole_pieces(amount: int) -> int:
+    """Thousandths of a piece as whole pieces; less than one stays a part, as of a roll of tape."""
+    return amount if amount < PIECE else (amount + PIECE // 2) // PIECE * PIECE
 
 
 def _together(a: Need, b: Need) -> Need:
