@@ -131,7 +131,9 @@ def _read(desk: Desk, row: Supply, key: str, value: Any) -> Any:
     if key in _FLAGS:
         return bool(value)
     if value in (None, ""):
-        return 1000 if key == "density" else ("" if key in ("protection", "costing", "pool") else None)
+        return (
+            1000 if key == "density" else ("" if key in ("protection", "costing", "pool") else None)
+        )
     if key in _DAYS:
         return whole_number(key, value)
     if key == "density":

@@ -16,7 +16,8 @@ _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday",
 def read_typed_day(desk: Desk, typed: str, after: date | None = None) -> date | None:
     """A day from `14 Aug`, `8/14`, `tue`, `today`, `tomorrow`, `+3`; nothing typed is no day.
 
-    A weekday is the next one. A day without a year is the next such day from today on. `Mendable` for anything else.
+    A weekday is the next one. A day without a year is the next such day from today on. Raises
+    `Mendable` for anything else.
     """
     plain = " ".join(typed.split()).casefold().strip(" .,")
     if plain in ("", "-", "no day", "no day yet", "none"):

@@ -26,7 +26,7 @@ from app.calculations.shelf_state import ShelfState, SupplyState
 
 HORIZON = 365  # days ahead
 
-CHANCE_HALF_LIFE = 60.0  # days after which a use counts half for how often
+CHANCE_HALF_LIFE = 120.0  # days after which a use counts half for how often
 BUSY_HALF_LIFE = 14.0  # for how busy the shop is
 BUSY_WEIGHT = 3.0  # jobs that "as busy as usual" counts for
 BUSY_REACH = 14  # days on both sides that smooth how busy it was
@@ -75,7 +75,7 @@ def booked_ahead(notice: Sequence[int], mean: float = NOTICE) -> Floats:
     on a notice that falls off evenly around `mean` days.
     """
     days = np.arange(1, HORIZON + 1)
-    share = (mean / (1.0 + mean)) ** days
+    share: Floats = np.power(mean / (1.0 + mean), days.astype(float))
     seen = np.clip(np.asarray(notice, dtype=np.int64), 0, HORIZON)
     if not seen.size:
         return share

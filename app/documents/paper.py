@@ -113,9 +113,7 @@ def letters_pdf(letters: Sequence[Letter], path: Path, region: str = "US") -> Pa
     return path
 
 
-def calls_pdf(
-    shop: str, day: date, calls: Sequence[Call], path: Path, region: str = "US"
-) -> Path:
+def calls_pdf(shop: str, day: date, calls: Sequence[Call], path: Path, region: str = "US") -> Path:
     """The people to call one under the other, with room to write down what they said."""
     if not calls:
         raise Mendable("There is nobody to call.")

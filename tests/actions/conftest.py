@@ -31,9 +31,7 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def desk(
-    small_shop_book: tuple[Path, SmallShop], tmp_path: Path, clock: Clock
-) -> Iterator[Desk]:
+def desk(small_shop_book: tuple[Path, SmallShop], tmp_path: Path, clock: Clock) -> Iterator[Desk]:
     """A desk over a copy of the small shop's book."""
     path = tmp_path / "shop.bayledger"
     shutil.copyfile(small_shop_book[0], path)

@@ -197,9 +197,7 @@ def test_part_of_a_delivery_leaves_the_rest_on_its_way(desk, shop):
     receive(desk, LATER, order_id, {line: 2})
     with desk.book.reading() as session:
         assert session.get_one(Order, order_id).state == "received"
-        paid = sum(
-            one.value for one in session.query(Movement).filter_by(order_line_id=line)
-        )
+        paid = sum(one.value for one in session.query(Movement).filter_by(order_line_id=line))
     assert paid == 3 * 1200 + 1400  # freight once, with the first part
 
 
@@ -307,9 +305,7 @@ def test_a_job_long_past_is_not_waited_for(desk, shop):
 
 
 @given(
-    lines=st.lists(
-        st.tuples(st.integers(0, 10**6), st.integers(0, 10**8)), min_size=1, max_size=9
-    ),
+    lines=st.lists(st.tuples(st.integers(0, 10**6), st.integers(0, 10**8)), min_size=1, max_size=9),
     freight=st.integers(0, 10**5),
 )
 def test_landed_costs_sum_to_goods_and_freight(lines, freight):

@@ -141,9 +141,7 @@ def test_the_job_that_opens_a_bottle_of_coating_bears_its_cost(desk, shop, clock
         add_job(session, shop, "0501", "tolk", "coupe", "ceramic", TODAY, TODAY)
     close_day(desk, TODAY)
     with desk.book.reading() as session:
-        costs = {
-            use.job_id: use.cost for use in session.query(Use).filter_by(supply_id=coating)
-        }
+        costs = {use.job_id: use.cost for use in session.query(Use).filter_by(supply_id=coating)}
     # Two bottles for 158.00: the first job opens one (14 mL), the second takes 11.2 mL of its rest.
     assert costs == {shop.jobs["0500"]: 7900, shop.jobs["0501"]: 0}
     assert stands(desk, coating) == (60 * ML - 14_000 - 11_200, 7900)

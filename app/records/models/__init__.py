@@ -35,9 +35,9 @@ from app.records.models.work import (
 )
 
 __all__ = [
-    "Action", "Balance", "Charge", "Consent", "Customer", "DaySheet", "Hours", "Image", "Instant", "Job",
-    "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement", "Order",
-    "OrderChoice", "OrderLine", "OwnerLink", "Pack", "PoolEvent", "Receipt", "RecipeLine", "Record", "Reminder",
-    "ReminderEvent", "ReminderItem", "Service", "ServiceStep", "Setting", "Supplier", "Supply",
-    "Use", "Vehicle",
+    "Action", "Balance", "Charge", "Consent", "Customer", "DaySheet", "Hours", "Image", "Instant",
+    "Job", "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement",
+    "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack", "PoolEvent", "Receipt",
+    "RecipeLine", "Record", "Reminder", "ReminderEvent", "ReminderItem", "Service", "ServiceStep",
+    "Setting", "Supplier", "Supply", "Use", "Vehicle",
 ]  # fmt: skip

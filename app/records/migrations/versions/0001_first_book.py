@@ -867,9 +867,7 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_pool_events")),
         sqlite_autoincrement=True,
     )
-    op.create_index(
-        op.f("ix_pool_events_counters_id"), "pool_events", ["counters_id"], unique=True
-    )
+    op.create_index(op.f("ix_pool_events_counters_id"), "pool_events", ["counters_id"], unique=True)
     op.create_index(op.f("ix_pool_events_day"), "pool_events", ["day"], unique=False)
     op.create_index(op.f("ix_pool_events_supply_id"), "pool_events", ["supply_id"], unique=False)
     op.create_table(
