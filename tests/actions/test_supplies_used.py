@@ -9,8 +9,8 @@ import pytest
 
 from app.actions.closing import close_day
 from app.actions.day import confirm
-from app.actions.learnt_uses import observations
 from app.actions.jobs_worked import finish_job, jobs_worked, set_hours, set_step
+from app.actions.learnt_uses import observations
 from app.actions.supplies_used import add_supply, clear_use, set_use, supplies_used, use_note
 from app.actions.undoing import undo
 from app.errors import Mendable
@@ -70,9 +70,9 @@ def test_a_coating_that_was_not_applied_is_not_used(desk, shop):
 
 
 def test_two_days_never_count_a_use_twice(desk, shop, clock):
-    whole = cell(desk, shop, "soap", "0412").amount + cell(
-        desk, shop, "soap", "0412", TOMORROW
-    ).amount
+    whole = (
+        cell(desk, shop, "soap", "0412").amount + cell(desk, shop, "soap", "0412", TOMORROW).amount
+    )
     assert whole == 78 * ML
     use(desk, shop, "0412", "soap", "50 mL")
     close_day(desk, TODAY)
