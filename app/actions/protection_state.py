@@ -14,7 +14,7 @@ from app.actions.desk import Desk
 from app.calculations.exposure import MIDDLE_OF_RANGE, exposure
 from app.calculations.layers import Happening, Layer, LayerEvent, Means, Verdict, standing
 from app.calculations.lives import Label, Lives, Observation, fit, observe
-from app.calculations.protection import CLASSES, ProtectionClass, SurfaceGroup
+from app.calculations.protection import CLASSES, ProtectionClass, SurfaceGroup, wear
 from app.calculations.renewals import Candidate, Due, due_spans
 from app.errors import Mendable
 from app.records.queries import protection as queries
@@ -93,7 +93,7 @@ def _assemble(desk: Desk, day: date) -> Protection:
                     vehicle,
                     holder,
                     supplies[layer.supply].name if layer.supply in supplies else "layer",
-                    factors[vehicle],
+                    factors[vehicle] * wear(layer.group),
                 )
                 for layer in stack
             ]
@@ -213,7 +213,10 @@ def _learn(
             continue
         assert event.supply_id is not None
         observation = observe(
-            event.supply_id, verdicts, factors.get(event.vehicle_id, 1.0), days[event_id][-1]
+            event.supply_id,
+            verdicts,
+            factors.get(event.vehicle_id, 1.0) * wear(SurfaceGroup(event.surface_group)),
+            days[event_id][-1],
         )
         if observation is not None:
             observations.append(observation)
