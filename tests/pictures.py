@@ -12,7 +12,8 @@ import os
 import sys
 import tempfile
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -42,80 +43,86 @@ WIDTH, HEIGHT = 1366, 768
 
 def draw(folder: Path, only: list[str] | None = None) -> list[Path]:
     """Build the demo, open each place in each look, and keep what is seen."""
-    folder.mkdir(parents=True, exist_ok=True)
-    found = QApplication.instance()
-    application = found if isinstance(found, QApplication) else QApplication([])
     drawn = []
     with tempfile.TemporaryDirectory() as made:
         path = Path(made) / "demo.bayledger"
         build_demo(path, today=DAY)
-        settings = QSettings(str(Path(made) / "window.ini"), QSettings.Format.IniFormat)
-        theme = Theme(settings)
-        theme.set_less_motion(True)
-        theme.dress(application)
-        with Book.open(path) as book:
-            desk = Desk(book, clock=lambda: EVENING)
-            office = Office(desk, theme, Runner())
-            entries = [entry for entry in places() if not only or entry.key in only]
-            shell = Shell(office, places(), month_marks=lambda first: month_marks(desk, first))
-            shell.resize(WIDTH, HEIGHT)
-            shell.show()
+        with Book.open(path) as book, shown(book) as shell:
             shell.leaf.month_shown.emit(shell.leaf.month)
             shell.ask_statuses()
             for look in LOOKS:
-                theme.set_look(look)
-                for entry in entries:
+                shell.theme.set_look(look)
+                for entry in places():
+                    if only and entry.key not in only:
+                        continue
                     shell.open(entry.key)
-                    _settle(application, office)
+                    settle(shell)
                     if entry.key == "day":  # the station that the day turns on
                         QTest.keyClick(shell, Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
-                        _settle(application, office)
-                    drawn.append(folder / f"{entry.key}-{look}.png")
-                    shell.grab().save(str(drawn[-1]))
-            shell.close()
-            office.runner.close()
+                    drawn.append(keep(shell, folder / f"{entry.key}-{look}.png"))
     return drawn
 
 
-def draw_renewals(folder: Path, counts: Sequence[int] = (0, 12, 2000)) -> list[Path]:
-    """Renewals over books with so many layers, in each look."""
-    folder.mkdir(parents=True, exist_ok=True)
-    found = QApplication.instance()
-    application = found if isinstance(found, QApplication) else QApplication([])
+def draw_filled(
+    folder: Path, place: str, counts: Sequence[int], fill: Callable[[Book, int, date], object]
+) -> list[Path]:
+    """One place over new books that hold so much, in each look."""
     drawn = []
     for count in counts:
-        with tempfile.TemporaryDirectory() as made:
-            settings = QSettings(str(Path(made) / "window.ini"), QSettings.Format.IniFormat)
-            theme = Theme(settings)
-            theme.set_less_motion(True)
-            theme.dress(application)
-            with Book.create(Path(made) / "layers.bayledger") as book:
-                fill_with_layers(book, count, DAY)
-                office = Office(Desk(book, clock=lambda: EVENING), theme, Runner())
-                shell = Shell(office, places())
-                shell.resize(WIDTH, HEIGHT)
-                shell.show()
-                shell.open("renewals")
+        with (
+            tempfile.TemporaryDirectory() as made,
+            Book.create(Path(made) / "filled.bayledger") as book,
+        ):
+            fill(book, count, DAY)
+            with shown(book) as shell:
+                shell.open(place)
                 for look in LOOKS:
-                    theme.set_look(look)
-                    _settle(application, office)
-                    drawn.append(folder / f"renewals-{count}-{look}.png")
-                    shell.grab().save(str(drawn[-1]))
-                    # A page has few colours: as many as it needs make a third of the file.
-                    with Image.open(drawn[-1]) as picture:
-                        few = picture.convert("RGB").quantize(256, dither=Image.Dither.NONE)
-                    few.save(drawn[-1], optimize=True)
-                shell.close()
-                office.runner.close()
+                    shell.theme.set_look(look)
+                    drawn.append(keep(shell, folder / f"{place}-{count}-{look}.png"))
     return drawn
 
 
-def _settle(application: QApplication, office: Office, quiet: float = 0.4) -> None:
+@contextmanager
+def shown(book: Book) -> Iterator[Shell]:
+    """A window over a book on the fixed evening, with settings of its own."""
+    found = QApplication.instance()
+    application = found if isinstance(found, QApplication) else QApplication([])
+    with tempfile.TemporaryDirectory() as made:
+        theme = Theme(QSettings(str(Path(made) / "window.ini"), QSettings.Format.IniFormat))
+        theme.set_less_motion(True)
+        theme.dress(application)
+        desk = Desk(book, clock=lambda: EVENING)
+        office = Office(desk, theme, Runner())
+        shell = Shell(office, places(), month_marks=lambda first: month_marks(desk, first))
+        shell.resize(WIDTH, HEIGHT)
+        shell.show()
+        yield shell
+        shell.close()
+        office.runner.close()
+
+
+def keep(shell: Shell, path: Path) -> Path:
+    """Keep what is seen, once nothing more comes."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    settle(shell)
+    shell.grab().save(str(path))
+    make_small(path)
+    return path
+
+
+def make_small(path: Path) -> None:
+    """A page has few colours: as many as it needs make a third of the file."""
+    with Image.open(path) as picture:
+        few = picture.convert("RGB").quantize(256, dither=Image.Dither.NONE)
+    few.save(path, optimize=True)
+
+
+def settle(shell: Shell, quiet: float = 0.4) -> None:
     """Let work in the background end and its results be painted."""
     last = begun = time.monotonic()
     while time.monotonic() - last < quiet and time.monotonic() - begun < 60:
-        application.processEvents()
-        if office.runner.busy:
+        QApplication.processEvents()
+        if shell.office.runner.busy:
             last = time.monotonic()
         time.sleep(0.01)
 
@@ -123,9 +130,10 @@ def _settle(application: QApplication, office: Office, quiet: float = 0.4) -> No
 if __name__ == "__main__":
     if len(sys.argv) < 2:
         sys.exit("usage: python -m tests.pictures FOLDER [PLACE…]")
+    into = Path(sys.argv[1])
     if sys.argv[2:] == ["layers"]:
-        for picture in draw_renewals(Path(sys.argv[1])):
-            print(picture)
-        sys.exit()
-    for picture in draw(Path(sys.argv[1]), sys.argv[2:] or None):
+        found_pictures = draw_filled(into, "renewals", (0, 12, 2000), fill_with_layers)
+    else:
+        found_pictures = draw(into, sys.argv[2:] or None)
+    for picture in found_pictures:
         print(picture)

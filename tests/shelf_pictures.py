@@ -11,54 +11,12 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Sequence
 from pathlib import Path
 
-from PIL import Image
-from PySide6.QtCore import QSettings
-from PySide6.QtWidgets import QApplication
-
-from app.actions.desk import Desk
 from app.documents.order_sheet import OrderSheet, SheetLine
 from app.documents.paper import BottleLabel, label_pdf, order_pdf
-from app.records.book import Book
-from app.window.office import Office
-from app.window.places import places
-from app.window.runner import Runner
-from app.window.shell import Shell
-from app.window.theme import Theme
-from tests.pictures import DAY, EVENING, HEIGHT, LOOKS, WIDTH, _settle
+from tests.pictures import DAY, draw_filled, make_small
 from tests.stocked_shelf import fill_shelf
-
-
-def draw_shelves(folder: Path, counts: Sequence[int] = (0, 12, 300)) -> list[Path]:
-    """The Shelf over books with so many supplies, in each look."""
-    folder.mkdir(parents=True, exist_ok=True)
-    found = QApplication.instance()
-    application = found if isinstance(found, QApplication) else QApplication([])
-    drawn = []
-    for count in counts:
-        with tempfile.TemporaryDirectory() as made:
-            settings = QSettings(str(Path(made) / "window.ini"), QSettings.Format.IniFormat)
-            theme = Theme(settings)
-            theme.set_less_motion(True)
-            theme.dress(application)
-            with Book.create(Path(made) / "shelf.bayledger") as book:
-                fill_shelf(book, count, DAY)
-                office = Office(Desk(book, clock=lambda: EVENING), theme, Runner())
-                shell = Shell(office, places())
-                shell.resize(WIDTH, HEIGHT)
-                shell.show()
-                shell.open("shelf")
-                for look in LOOKS:
-                    theme.set_look(look)
-                    _settle(application, office)
-                    drawn.append(folder / f"shelf-{count}-{look}.png")
-                    shell.grab().save(str(drawn[-1]))
-                    _make_small(drawn[-1])
-                shell.close()
-                office.runner.close()
-    return drawn
 
 
 def draw_papers(folder: Path) -> list[Path]:
@@ -106,19 +64,16 @@ def draw_papers(folder: Path) -> list[Path]:
                 [tool, "-png", "-singlefile", "-r", str(dots), str(paper), str(stem)], check=True
             )
             drawn.append(stem.with_suffix(".png"))
-            _make_small(drawn[-1])
+            make_small(drawn[-1])
     return drawn
-
-
-def _make_small(path: Path) -> None:
-    """A page has few colours: as many as it needs make a third of the file."""
-    with Image.open(path) as picture:
-        few = picture.convert("RGB").quantize(256, dither=Image.Dither.NONE)
-    few.save(path, optimize=True)
 
 
 if __name__ == "__main__":
     if len(sys.argv) != 2:
         sys.exit("usage: python -m tests.shelf_pictures FOLDER")
-    for picture in (*draw_shelves(Path(sys.argv[1])), *draw_papers(Path(sys.argv[1]))):
-        print(picture)
+    into = Path(sys.argv[1])
+    for drawn_picture in (
+        *draw_filled(into, "shelf", (0, 12, 300), fill_shelf),
+        *draw_papers(into),
+    ):
+        print(drawn_picture)
