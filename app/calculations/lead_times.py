@@ -12,6 +12,7 @@ ASSUMED_DAYS = 5  # where nothing was promised: common practice, no source
 PRIOR_WEIGHT = 4.0  # the promise counts like so many deliveries seen: judgement, no source
 PRIOR_RATIO = 0.5  # standard deviation of a promise, as a share of it: judgement, no source
 RECENT = 50  # deliveries that are read
+WILD = 3.0  # times the middle: what took longer counts as so long in the smooth half
 LONGEST = 90  # days
 _LEAST = 2e-4  # chances below this are left out
 
@@ -21,17 +22,19 @@ def lead_time_chances(seen: Sequence[int], promised: int | None) -> Floats:
 
     Half of what is known is a gamma whose mean and variance start from the promise and move with
     the deliveries seen (at most the last fifty); the other half, as it grows, is what was seen
-    itself, so that a supplier's two kinds of parcels are not smoothed into one.
+    itself, so that a supplier's two kinds of parcels are not smoothed into one, and a parcel that
+    once was lost does not make all others late.
     """
     prior = float(max(1, ASSUMED_DAYS if promised is None else promised))
     days = np.clip(np.asarray(seen, dtype=float)[-RECENT:], 1.0, LONGEST)
     n = days.size
     weight = PRIOR_WEIGHT + n
-    mean = (PRIOR_WEIGHT * prior + days.sum()) / weight
+    tame = np.minimum(days, WILD * float(np.median(days))) if n else days
+    mean = (PRIOR_WEIGHT * prior + tame.sum()) / weight
     prior_variance = max(1.0, PRIOR_RATIO * prior) ** 2
     variance = (
         PRIOR_WEIGHT * (prior_variance + (prior - mean) ** 2 * min(1.0, 4.0 / weight))
-        + ((days - mean) ** 2).sum()
+        + ((tame - mean) ** 2).sum()
     ) / weight
     edges = np.arange(LONGEST + 1) + 0.5
     beyond = gamma_survival(edges, np.full(edges.shape, mean), np.full(edges.shape, variance))

@@ -24,7 +24,7 @@ from app.calculations.proposal import (
     SupplierProposal,
     SupplyCover,
 )
-from app.calculations.reorder_risk import Risks, Waits, due_after, due_in, risks
+from app.calculations.reorder_risk import Risks, Waits, any_short, due_after, due_in, risks
 from app.calculations.shelf_state import (
     PackOffer,
     ShelfState,
@@ -40,8 +40,8 @@ MOST_PACKS = 200  # of one supply in one order
 def propose(state: ShelfState) -> Proposal:
     """What to order at this day's end, from whom, and why.
 
-    For each supplier the chances that one of its supplies runs short, should one wait for the next
-    chance to order, are added up; when they exceed 1 - `quantile` an order is due. Into it go, in
+    For each supplier it weighs the chance that any of its supplies runs short, should one wait for
+    the next chance to order; when that exceeds 1 - `quantile` an order is due. Into it go, in
     whole packs, what is due, and what will be due soonest anyway, up to where freight, fees and
     money tied up cost least a day (`basket`). Nothing is bought that would not be used within 0.75
     of its shelf life, except the least number of packs that what is due needs.
@@ -137,7 +137,8 @@ class _Shelf:
         risk = {row: float(self.risks.risk[row]) for row in offers}
         chance_today = not weekdays or (state.day - 1) % 7 in weekdays
         basket, choices = Basket((), 0, ()), {}
-        if chance_today and sum(risk.values()) > 1.0 - state.settings.quantile:
+        together = any_short(self.risks, self.waits, list(offers))
+        if chance_today and together > 1.0 - state.settings.quantile:
             choices = {row: self._choice(row, some) for row, some in offers.items()}
             # Due is each supply whose own chance is too high; if only the sum is, the worst.
             worst = max(risk, key=lambda row: (risk[row], -row))

@@ -24,7 +24,7 @@ _TINY = 1e-12
 class Waits:
     """How long each supply's stock has to last if one waits for the next chance to order.
 
-    days: supplies x spans, chances: the same shape, rows adding up to 1; span: mean days.
+    days: supplies x waits, chances: the same shape, rows adding up to 1; span: mean days.
     """
 
     days: NDArray[np.int64]
@@ -34,12 +34,13 @@ class Waits:
     @classmethod
     def of(cls, leads: Sequence[Floats], gaps: Sequence[int]) -> Waits:
         """Waits of supplies from their suppliers' lead times (chances of 1, 2, 3… days)."""
-        longest = max((lead.size for lead in leads), default=1)
+        possible = [np.flatnonzero(lead) for lead in leads]
+        longest = max((some.size for some in possible), default=1)
+        days = np.ones((len(leads), longest), dtype=np.int64)
         chances = np.zeros((len(leads), longest))
-        for row, lead in enumerate(leads):
-            chances[row, : lead.size] = lead
-        gap = np.asarray(gaps, dtype=np.int64).reshape(len(leads), 1)
-        days = np.minimum(gap + np.arange(longest), HORIZON)
+        for row, (lead, some, gap) in enumerate(zip(leads, possible, gaps, strict=True)):
+            days[row, : some.size] = np.minimum(some + gap, HORIZON)
+            chances[row, : some.size] = lead[some]
         span = np.rint((chances * days).sum(axis=1)).astype(np.int64)
         return cls(days, chances, np.maximum(span, 1))
 
@@ -51,6 +52,19 @@ class Risks:
     risk: Floats  # chance of running short before that order comes
     level: Floats  # the position at which that chance is what is allowed
     safety: Floats  # level less the mean need until then; below zero where none is held
+    by_wait: Floats  # supplies x waits: chance of running short within each wait
+
+
+def any_short(found: Risks, waits: Waits, rows: Sequence[int]) -> float:
+    """Chance that any of these supplies of one supplier runs short before that order comes.
+
+    Within each wait the chances are added up, to 1 at most: they come in one parcel, so a late
+    one is late for all of them, but still is one.
+    """
+    if not rows:
+        return 0.0
+    together = np.minimum(found.by_wait[list(rows)].sum(axis=0), 1.0)
+    return float(together @ waits.chances[rows[0]])
 
 
 def risks(needs: Needs, position: Floats, waits: Waits, allowed: float) -> Risks:
@@ -64,10 +78,8 @@ def risks(needs: Needs, position: Floats, waits: Waits, allowed: float) -> Risks
     some = needs.some[rows, columns]
 
     def short(level: Floats) -> Floats:
-        chance: Floats = (need_survival(level[:, None], mean, variance, some) * waits.chances).sum(
-            axis=1
-        )
-        return chance
+        within = need_survival(level[:, None], mean, variance, some)
+        return np.einsum("ij,ij->i", within, waits.chances)
 
     low = np.zeros(position.size)
     high = (mean + 6.0 * np.sqrt(variance)).max(axis=1, initial=0.0)
@@ -85,7 +97,8 @@ def risks(needs: Needs, position: Floats, waits: Waits, allowed: float) -> Risks
     part = np.log(np.maximum(chance_low, _TINY) / allowed) / np.where(fall > 0, fall, 1.0)
     level = np.where(held, low + np.clip(part, 0.0, 1.0) * (high - low), 0.0)
     safety = level - needs.mean[rows[:, 0], waits.span - 1]
-    return Risks(short(position), level, safety)
+    by_wait = need_survival(position[:, None], mean, variance, some)
+    return Risks(np.einsum("ij,ij->i", by_wait, waits.chances), level, safety, by_wait)
 
 
 def due_in(needs: Needs, position: Floats, safety: Floats, span: NDArray[np.int64]) -> Floats:

@@ -6,12 +6,14 @@ these numbers the two differ by up to one in forty.
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 import numpy as np
 import pytest
 from scipy import stats
 
 from app.calculations.need import HORIZON, Needs
-from app.calculations.reorder_risk import Waits, due_after, due_in, risks
+from app.calculations.reorder_risk import Waits, any_short, due_after, due_in, risks
 
 
 def even(mean: float, deviation: float) -> Needs:
@@ -19,6 +21,10 @@ def even(mean: float, deviation: float) -> Needs:
     days = np.arange(1, HORIZON + 1, dtype=float)[None, :]
     nothing = np.zeros_like(days)
     return Needs(mean * days, deviation**2 * days, np.ones_like(days), nothing, nothing, days[:, 0])
+
+
+def columns(needs: Needs) -> tuple[np.ndarray, ...]:
+    return tuple(getattr(needs, field.name) for field in fields(needs))
 
 
 def level(needs: Needs, lead: np.ndarray, allowed: float) -> float:
@@ -87,3 +93,23 @@ def test_it_is_due_when_stock_less_safety_covers_the_wait_no_more() -> None:
     assert due_in(needs, np.array([200.0]), np.array([50.0]), five).tolist() == [10]
     assert due_after(needs, 0, np.array([200.0, 230.0, 9_999.0]), 50.0, 5) == [10, 13]
     assert np.isnan(due_in(needs, np.array([9_999.0]), np.array([50.0]), five)).all()
+
+
+def test_a_late_parcel_is_late_for_all_that_is_in_it_but_is_one() -> None:
+    """Ten supplies that only a parcel of sixty days would leave short, one parcel in a hundred."""
+    ten = Needs(*(np.repeat(column, 10, axis=0) for column in columns(even(10, 3))))
+    lead = np.zeros(60)
+    lead[[4, 59]] = 0.99, 0.01
+    waits = Waits.of([lead] * 10, [1] * 10)
+    found = risks(ten, np.full(10, 150.0), waits, 0.02)
+    assert found.risk.sum() == pytest.approx(0.1, rel=0.01)
+    assert any_short(found, waits, range(10)) == pytest.approx(0.01, rel=0.01)
+
+
+def test_small_chances_of_several_supplies_add_up() -> None:
+    two = Needs(*(np.repeat(column, 2, axis=0) for column in columns(even(10, 8))))
+    waits = Waits.of([exactly(6)] * 2, [1] * 2)
+    found = risks(two, np.full(2, 100.0), waits, 0.02)
+    assert found.risk[0] < 0.05
+    assert any_short(found, waits, [0, 1]) == pytest.approx(2 * found.risk[0])
+    assert any_short(found, waits, []) == 0

@@ -150,6 +150,7 @@ class Plan:
     use_sigma: float = 0.35  # of the logarithm of the use
     lead_mean: float = 5.0
     lead_sd: float = 2.5
+    late_share: float = 0.0  # of parcels that take two to six weeks longer
     freight: int = 1400
     free_from: int = 15000
     history: int = 365  # days that are known before the first day
@@ -245,6 +246,8 @@ def draw(plan: Plan, seed: int) -> World:
     shape = (plan.lead_mean / plan.lead_sd) ** 2
     suppliers = max(g.supplier for g in plan.goods) + 1
     leads = rng.gamma(shape, plan.lead_mean / shape, (suppliers, 4096))
+    late = rng.random(leads.shape) < plan.late_share
+    leads += np.where(late, rng.uniform(14, 42, leads.shape), 0.0)
     return World(
         plan,
         seed,
@@ -274,6 +277,7 @@ PLANS = (
     replace(BASE, name="uneven uses", use_sigma=0.6),
     replace(BASE, name="slow suppliers", lead_mean=9.0, lead_sd=4.0),
     replace(BASE, name="quick suppliers", lead_mean=3.0, lead_sd=1.0),
+    replace(BASE, name="some parcels very late", late_share=0.04),
     replace(BASE, name="busy", jobs_per_week=14.0),
     replace(BASE, name="quiet", jobs_per_week=4.0),
     replace(BASE, name="growing", growth=0.2),
