@@ -178,7 +178,8 @@ class People:
         shared += [d for mail in mails for d in self._by_mail.get(mail, ())]
         same = self._called(name, shared)
         if same:
-            return same[0]
+            # Whoever shares most: a telephone number and an address before one of them.
+            return max(same, key=shared.count)
         for draft in self._in_order(shared):
             if names_alike(name, str(draft.get("name"))):
                 if outcome is not None:

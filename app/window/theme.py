@@ -145,9 +145,15 @@ class Theme(QObject):
             return
         if target.style().objectName().lower() != "fusion":
             target.setStyle("Fusion")
-        target.setPalette(self.qt_palette())
-        target.setFont(self.font("row"))
-        target.setStyleSheet(style_sheet(self.palette, self.scale))
+        # Each of these polishes every widget anew, so what stands already is left alone.
+        palette, font = self.qt_palette(), self.font("row")
+        sheet = style_sheet(self.palette, self.scale)
+        if target.palette() != palette:
+            target.setPalette(palette)
+        if target.font() != font:
+            target.setFont(font)
+        if target.styleSheet() != sheet:
+            target.setStyleSheet(sheet)
 
     def qt_palette(self) -> QPalette:
         """Our colours in Qt's roles, for whatever Qt draws itself."""

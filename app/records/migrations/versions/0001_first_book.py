@@ -1,4 +1,4 @@
-"""The first book."""
+"""First book."""
 
 from __future__ import annotations
 
@@ -578,6 +578,39 @@ def upgrade() -> None:
     )
     op.create_index(op.f("ix_packs_supply_id"), "packs", ["supply_id"], unique=False)
     op.create_table(
+        "pool_events",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("supply_id", sa.Integer(), nullable=False),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("at", sa.DateTime(), nullable=False),
+        sa.Column("kind", sa.String(length=10), nullable=False),
+        sa.Column("source", sa.String(length=20), nullable=False),
+        sa.Column("target", sa.String(length=20), nullable=False),
+        sa.Column("pieces", sa.Integer(), nullable=False),
+        sa.Column("loads", sa.Integer(), nullable=False),
+        sa.Column("counters_id", sa.Integer(), nullable=True),
+        sa.Column("note", sa.String(length=300), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["counters_id"],
+            ["pool_events.id"],
+            name=op.f("fk_pool_events_counters_id"),
+            initially="DEFERRED",
+            deferrable=True,
+        ),
+        sa.ForeignKeyConstraint(
+            ["supply_id"],
+            ["supplies.id"],
+            name=op.f("fk_pool_events_supply_id"),
+            initially="DEFERRED",
+            deferrable=True,
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_pool_events")),
+        sqlite_autoincrement=True,
+    )
+    op.create_index(op.f("ix_pool_events_counters_id"), "pool_events", ["counters_id"], unique=True)
+    op.create_index(op.f("ix_pool_events_day"), "pool_events", ["day"], unique=False)
+    op.create_index(op.f("ix_pool_events_supply_id"), "pool_events", ["supply_id"], unique=False)
+    op.create_table(
         "recipe_lines",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("service_id", sa.Integer(), nullable=False),
@@ -837,39 +870,6 @@ def upgrade() -> None:
     op.create_index(
         op.f("ix_reminder_items_vehicle_id"), "reminder_items", ["vehicle_id"], unique=False
     )
-    op.create_table(
-        "pool_events",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("supply_id", sa.Integer(), nullable=False),
-        sa.Column("day", sa.Date(), nullable=False),
-        sa.Column("at", sa.DateTime(), nullable=False),
-        sa.Column("kind", sa.String(length=10), nullable=False),
-        sa.Column("source", sa.String(length=20), nullable=False),
-        sa.Column("target", sa.String(length=20), nullable=False),
-        sa.Column("pieces", sa.Integer(), nullable=False),
-        sa.Column("loads", sa.Integer(), nullable=False),
-        sa.Column("counters_id", sa.Integer(), nullable=True),
-        sa.Column("note", sa.String(length=300), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["counters_id"],
-            ["pool_events.id"],
-            name=op.f("fk_pool_events_counters_id"),
-            initially="DEFERRED",
-            deferrable=True,
-        ),
-        sa.ForeignKeyConstraint(
-            ["supply_id"],
-            ["supplies.id"],
-            name=op.f("fk_pool_events_supply_id"),
-            initially="DEFERRED",
-            deferrable=True,
-        ),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_pool_events")),
-        sqlite_autoincrement=True,
-    )
-    op.create_index(op.f("ix_pool_events_counters_id"), "pool_events", ["counters_id"], unique=True)
-    op.create_index(op.f("ix_pool_events_day"), "pool_events", ["day"], unique=False)
-    op.create_index(op.f("ix_pool_events_supply_id"), "pool_events", ["supply_id"], unique=False)
     op.create_table(
         "movements",
         sa.Column("id", sa.Integer(), nullable=False),
