@@ -7,6 +7,7 @@ import os
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import settings
 
 os.environ["QT_QPA_PLATFORM"] = "offscreen"  # before anything imports Qt
 os.environ.setdefault("MPLBACKEND", "agg")
@@ -19,6 +20,16 @@ class _Errors(logging.Handler):
 
     def emit(self, record: logging.LogRecord) -> None:
         self.lines.append(f"{record.name}: {record.getMessage()}")
+
+
+# CI draws the same examples each time, so that a change is judged and not its luck; at a desk new
+# ones are drawn. `HYPOTHESIS_PROFILE=long` looks much further, for an evening.
+settings.register_profile("desk", deadline=None)
+settings.register_profile("ci", deadline=None, derandomize=True)
+settings.register_profile("long", deadline=None, max_examples=10_000)
+settings.load_profile(
+    os.environ.get("HYPOTHESIS_PROFILE") or ("ci" if os.environ.get("CI") else "desk")
+)
 
 
 def pytest_configure(config: pytest.Config) -> None:
