@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QPlainTextEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.records.models import Customer, LayerEvent, OwnerLink, Reminder, Supply, Vehicle
+from app.records.queries import settings as setting_queries
 from app.window.cells import TableRow
 from app.window.customers_place import CustomersPlace
 from app.window.finder import Finder
@@ -20,6 +21,7 @@ from app.window.office import Office
 from app.window.place import PlaceEntry
 from app.window.renewals_place import RenewalsPlace, status
 from app.window.shell import Shell
+from tests.mailserver import Box, serving
 
 TODAY = date(2025, 8, 14)
 Shown = Callable[[QWidget, int, int], QWidget]
@@ -201,3 +203,28 @@ def test_what_came_of_the_reminders_opens_by_w_and_a_figure_opens_its_reminder(
     assert isinstance(shell, Shell)
     assert isinstance(shell.here, CustomersPlace)
     assert shell.here.title == name
+
+
+def test_m_sends_what_is_written_through_the_owners_own_server_once(
+    place: RenewalsPlace, office: Office, qtbot: QtBot
+) -> None:
+    """The server is a real one on this machine (aiosmtpd)."""
+    box = Box()
+    with serving(box) as server:
+        with office.desk.book.change("Set the mail server") as session:
+            setting_queries.write(
+                session,
+                {
+                    "shop_email": "shop@example.org",
+                    "mail_host": server.host,
+                    "mail_port": server.port,
+                    "mail_security": "none",
+                },
+            )
+        office.desk.reload()
+        press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+        assert states(office) == ["prepared"]
+        press(place, qtbot, Qt.Key.Key_M)
+        qtbot.waitUntil(lambda: states(office) == ["sent"], timeout=15000)
+        press(place, qtbot, Qt.Key.Key_M)
+    assert len(box.taken) == 1
