@@ -27,6 +27,8 @@ from app.documents.lines import CustomerLine, VehicleLine
 
 # How a name that is not the customer's own, but means them, is kept in the notes.
 _ALIAS = "Also called: "
+# The same for telephone numbers and addresses for which the book has no room.
+_PHONE, _MAIL = "Other phone: ", "Other email: "
 
 
 class People:
@@ -57,12 +59,13 @@ class People:
 
     def _index(self, customer: Draft) -> None:
         self._order.setdefault(customer, len(self._order))
-        for number in (customer.get("phone"), customer.get("second_phone")):
+        numbers = [customer.get("phone"), customer.get("second_phone"), *_noted(customer, _PHONE)]
+        for number in numbers:
             if number and customer not in self._by_phone[number]:
                 self._by_phone[number].append(customer)
-        mail = str(customer.get("email") or "").casefold()
-        if mail and customer not in self._by_mail[mail]:
-            self._by_mail[mail].append(customer)
+        for mail in (str(customer.get("email") or ""), *_noted(customer, _MAIL)):
+            if mail and customer not in self._by_mail[mail.casefold()]:
+                self._by_mail[mail.casefold()].append(customer)
         for name in _names(customer):
             for person in persons(name):
                 words = person.split()
@@ -145,7 +148,7 @@ class People:
             elif not found.get("second_phone"):
                 found.values["second_phone"] = number
             else:
-                add_notes(outcome, found, f"Other phone: {number}")
+                add_notes(outcome, found, f"{_PHONE}{number}")
                 continue
             if not outcome.made:
                 outcome.changes.append(f"phone: {number}")
@@ -158,7 +161,7 @@ class People:
             elif not now:
                 take(outcome, found, "email", mail)
             else:
-                add_notes(outcome, found, f"Other email: {mail}")
+                add_notes(outcome, found, f"{_MAIL}{mail}")
 
     def find(
         self,
@@ -332,11 +335,15 @@ class People:
 
 def _names(customer: Draft) -> list[str]:
     """A customer's name and the other spellings that were told."""
-    told = str(customer.get("notes") or "").splitlines()
-    return [
-        str(customer.get("name")),
-        *(line.removeprefix(_ALIAS) for line in told if line.startswith(_ALIAS)),
-    ]
+    return [str(customer.get("name")), *_noted(customer, _ALIAS)]
+
+
+def _noted(customer: Draft, head: str) -> list[str]:
+    """What the notes keep in lines that begin so."""
+    notes = str(customer.get("notes") or "")
+    if head not in notes:
+        return []
+    return [line.removeprefix(head) for line in notes.splitlines() if line.startswith(head)]
 
 
 def _said(vehicle: Draft) -> str:
@@ -363,12 +370,12 @@ def _contradicts(
     draft: Draft, phones: tuple[str, ...], mails: tuple[str, ...], line: CustomerLine | None
 ) -> bool:
     """True when contact and address both say that it is another person of the same name."""
-    known = {draft.get("phone"), draft.get("second_phone")} - {"", None}
-    mail = str(draft.get("email") or "").casefold()
+    known = {draft.get("phone"), draft.get("second_phone"), *_noted(draft, _PHONE)} - {"", None}
+    theirs = {m.casefold() for m in (str(draft.get("email") or ""), *_noted(draft, _MAIL)) if m}
     other_phone = bool(phones and known and not known & set(phones))
-    other_mail = bool(mails and mail and mail not in mails)
+    other_mail = bool(mails and theirs and not theirs & set(mails))
     if line is not None and line.street and draft.get("street"):
         if plain_name(line.street) == plain_name(str(draft.get("street"))):
             return False
         return other_phone or other_mail
-    return other_phone and (other_mail or not (mails and mail))
+    return other_phone and (other_mail or not (mails and theirs))

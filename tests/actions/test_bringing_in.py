@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 from collections.abc import Callable, Iterator
 from datetime import date
@@ -23,6 +24,8 @@ from app.records.queries import everything
 from tests.files import messy
 from tests.shop import TODAY, SmallShop, new_desk
 
+# More with BAYLEDGER_LISTS=2000 in the environment.
+EXAMPLES = int(os.environ.get("BAYLEDGER_LISTS", "60"))
 Rows = list[dict[str, Any]]
 Bring = Callable[..., tuple[Preview, Changed]]
 
@@ -514,7 +517,7 @@ _DAYS = st.sampled_from(["2025-03-14", "2025-03-15", "3/14/2025", "soon"])
 _MONEY = st.sampled_from(["", "60", "$120.00", "-5", "lots"])
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     people=st.lists(st.tuples(_NAMES, _PHONES, _MAILS, _CARS), max_size=7),
     work=st.lists(st.tuples(_DAYS, _NAMES, _CARS, _WORK, _MONEY, _MONEY), max_size=7),
