@@ -249,8 +249,10 @@ def _import(wanted: argparse.Namespace) -> int:
         for sentence in (*plan.sentences(), *plan.notes):
             print(sentence)
         for line in plan.lines:
+            if wanted.dry_run or line.problems:
+                print(f"  {line.sentence()}")
             for problem in line.problems:
-                print(f"  {line.file}, {line.place}: {problem}")
+                print(f"    {problem}")
         if wanted.dry_run:
             print("Nothing was written: this was a dry run.")
             return DONE

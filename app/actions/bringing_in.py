@@ -94,6 +94,12 @@ class LinePreview:
     details: tuple[str, ...] = ()
     problems: tuple[str, ...] = ()
 
+    def sentence(self) -> str:
+        """The line in one row of text: "list.csv, row 4: Ann Marlow: changed (city: Tarn)"."""
+        word = {"cannot": "cannot be read", "same": "the same"}.get(self.outcome, self.outcome)
+        more = f" ({'; '.join(self.details)})" if self.details else ""
+        return f"{self.file}, {self.place}: {self.what}: {word}{more}"
+
 
 @dataclass(frozen=True, slots=True)
 class Preview:

@@ -15,7 +15,10 @@ from typing import Any
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where a line stands: the file's name, the sheet, and the row as the person sees it."""
+    """Where a line stands: the file's name, the sheet, and the row as the person sees it.
+
+    Of address cards the row is the number of the card.
+    """
 
     file: str
     sheet: str = ""
@@ -27,7 +30,8 @@ class Source:
         if self.sheet:
             parts.append(f"sheet {self.sheet}")
         if self.row:
-            parts.append(f"row {self.row}")
+            card = self.file.casefold().endswith((".vcf", ".vcard"))
+            parts.append(f"{'card' if card else 'row'} {self.row}")
         return ", ".join(parts) or self.file
 
     def whole(self) -> str:

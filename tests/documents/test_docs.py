@@ -1,0 +1,48 @@
+"""The pages on files list what the code reads and writes."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from app.documents.layout import BY_TITLE, SHEETS
+from app.documents.meanings import MEANINGS
+from app.documents.template import SHEETS as TEMPLATE
+from app.documents.template import heading_of
+
+DOCS = Path(__file__).parents[2] / "docs"
+
+
+def tables(page: str) -> dict[str, list[tuple[str, ...]]]:
+    """The tables of a page by the heading above them, without their own two first lines."""
+    found: dict[str, list[tuple[str, ...]]] = {}
+    title = ""
+    for line in (DOCS / page).read_text(encoding="utf-8").splitlines():
+        if line.startswith("#"):
+            title = line.lstrip("# ")
+        elif line.startswith("|"):
+            cells = tuple(cell.strip() for cell in line.strip("|").split("|"))
+            found.setdefault(title, []).append(cells)
+    return {title: rows[2:] for title, rows in found.items()}
+
+
+@pytest.mark.parametrize("title", list(TEMPLATE))
+def test_the_page_on_bringing_in_lists_every_column_of_the_template(title: str) -> None:
+    told = tables("bringing-in.md")[title]
+    assert told == [
+        (heading_of(key, heading), MEANINGS[key].note) for key, heading in TEMPLATE[title]
+    ]
+
+
+@pytest.mark.parametrize("title", [layout.title for layout in SHEETS])
+def test_the_page_on_files_lists_every_column_of_the_export(title: str) -> None:
+    told = [(row[0], row[2]) for row in tables("files.md")[title]]
+    assert told == [(field.heading, field.note) for field in BY_TITLE[title.casefold()].fields]
+
+
+def test_the_pages_name_no_sheet_or_file_that_is_not_there() -> None:
+    for page in ("bringing-in.md", "files.md"):
+        for link in re.findall(r"\]\(([\w-]+\.md)\)", (DOCS / page).read_text(encoding="utf-8")):
+            assert (DOCS / link).is_file(), link
