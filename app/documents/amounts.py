@@ -163,6 +163,7 @@ def _read_text(text: str, decimal: str) -> Amount:
             return Amount(parts[0].count, parts[0].each, parts[0].unit, parts[0].container, typed,
                           tuple(parts[1:]))  # fmt: skip
     low = re.sub(r"(\d+) and (?:a half|half|1/2)", r"\1 1/2", low)
+    low = re.sub(r"(\d+) ?(?:dozen|doz|dz)\b", lambda m: f"{12 * int(m.group(1))} pcs", low)
     return _piece(low, decimal, typed)
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from datetime import date
 
+from app.documents.dates import read_day
 from app.documents.lines import CustomerLine, Line, Source, VehicleLine
 from app.documents.options import Step
 from app.documents.people_lines import customer_of, has_vehicle, names_someone, vehicles_of
@@ -39,6 +41,7 @@ class _Maker:
         self._above: CustomerLine | None = None
         self._above_row = -1
         self._told: set[object] = set()
+        self._day_above: date | None = None
 
     def lines(self, row: Row) -> list[Line]:
         """The lines of one row, its problems on the first of them."""
@@ -76,11 +79,23 @@ class _Maker:
             made.extend(self._new(more))
         if self._layout.kind == "layer":
             return [*made, *layers_of(row, customer, vehicle, None)]
-        job = job_of(row, customer, vehicle)
+        job = job_of(row, customer, vehicle, self._day(row))
         made.append(job)
         if job.day and self._layout.has("layer.supply"):
             made.extend(layers_of(row, customer, vehicle, job.last_day or job.day))
         return made
+
+    def _day(self, row: Row) -> date | None:
+        """The day for a row without one: its section's, or the one above where the list goes on."""
+        if row.any("job.day"):
+            told, last = row.day("job.day")
+            self._day_above = last or told
+            return None
+        order = self._layout.options.usual_order()
+        section = read_day(row.raw.section, order, self._layout.options.today, self._layout.year)
+        if row.raw.section and section.day:
+            return section.day
+        return self._day_above if self._layout.days_go_on else None
 
     def _person(self, row: Row) -> CustomerLine | None:
         """The customer of a row: its own, or the one above where the list is written so."""
@@ -159,6 +174,13 @@ def hands_down(layout: Layout, rows: Sequence[RawRow]) -> bool:
     if not without or not probe or not names_someone(probe[0]):
         return False
     return len(without) >= max(2, len(probe) // 5)
+
+
+def days_go_on(layout: Layout, rows: Sequence[RawRow]) -> bool:
+    """True when a log writes its day on the first of several rows only."""
+    probe = [Row(layout, raw) for raw in rows[:500]]
+    without = [row for row in probe if not row.any("job.day")]
+    return len(without) >= max(2, len(probe) // 5) and bool(probe) and probe[0].any("job.day")
 
 
 def year_in(*texts: str) -> int | None:

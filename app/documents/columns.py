@@ -26,6 +26,8 @@ _SUPPLIERS_ONLY = frozenset(
         "supplier.minimum_order",
     }
 )
+# Words that name a person only where something else says what was done or paid.
+_ONLY_IN_LOGS = frozenset({"from", "for", "who", "whose", "whom", "party", "person", "guest"})
 _COUNTERS = frozenset({"", "number", "id", "index", "row", "line", "pos", "lfd number", "item"})
 _ANYBODY = frozenset({"name", "company", "company name", "firm", "firma", "empresa", "place", ""})
 _STATUS = word_set(
@@ -83,6 +85,8 @@ def recognise(
     for kind in BESIDE:
         meanings, score = _assign(columns, kind, fixed or {})
         score *= _has_what_it_needs(kind, meanings, bool(fixed))
+        if kind in ("supply", "job") and not fixed and _buys_something(columns, kind, meanings):
+            score *= 0.25  # a list of expenses is neither a shelf nor a log of jobs
         if kind == "supplier" and not fixed and not _clearly_suppliers(columns, meanings):
             score *= 0.8  # a list of names and telephone numbers is one of customers
         score += (named or {}).get(kind, 0.0) if score > 0.5 else 0.0
@@ -105,13 +109,15 @@ def _assign(
                 offers.append((score, index, key))
     offers.sort(key=lambda offer: (-round(offer[0], 6), offer[1], _order(offer[2], kind)))
     meanings = [""] * len(columns)
-    used: set[str] = set()
+    used: set[tuple[str, int]] = set()
     total = 0.0
     for score, index, key in offers:
-        if meanings[index] or (key in used and not MEANINGS[key].many):
+        # A second vehicle in columns of its own ("Plate 2"); nothing else comes in twos.
+        which = columns[index].heading.ordinal if key.startswith("vehicle.") else 1
+        if meanings[index] or ((key, which) in used and not MEANINGS[key].many):
             continue
         meanings[index] = key
-        used.add(key)
+        used.add((key, which))
         total += min(score, 1.25)
     return tuple(meanings), total
 
@@ -130,7 +136,10 @@ def _offers(column: Seen, kind: str) -> dict[str, float]:
         meaning = MEANINGS[key]
         if meaning.kind not in BESIDE[kind]:
             continue
-        if kind in ("job", "receipt") and key in ("customer.since",):
+        if kind in ("job", "receipt") and key == "customer.since":
+            continue
+        in_a_list = kind in ("customer", "vehicle")
+        if in_a_list and key == "customer.name" and column.heading.words in _ONLY_IN_LOGS:
             continue
         own = 1.0 if meaning.kind == kind else 0.93
         fits = fit(meaning.form, column.looks)
@@ -161,6 +170,11 @@ def _closer_look(key: str, column: Seen) -> float:
         return 1.05 if body > 0.4 or column.looks.year > 0.3 else 0.7
     if key == "supply.unit" and column.looks.amount > 0.5:
         return 0.6
+    if key == "job.number":
+        numbered = sum(any(c.isdigit() for c in text) for text in column.sample)
+        return 1.0 if numbered > 0.3 * len(column.sample) else 0.3
+    if key == "supply.stock" and column.heading.words == "amount":
+        return 1.0 if column.looks.amount > 0.3 or column.heading.unit else 0.0
     return 1.0
 
 
@@ -189,6 +203,23 @@ def _by_values(column: Seen, kind: str) -> dict[str, float]:
     if not column.heading.text and kind == "supply" and looks.amount > 0.6:
         offers["supply.size"] = 0.4
     return offers
+
+
+def _buys_something(columns: Sequence[Seen], kind: str, meanings: Sequence[str]) -> bool:
+    """True for a log of purchases: a day and a sum on each line, and from whom."""
+    heads = {column.heading.words for column in columns}
+    sellers = ("supplier.name", "supply.supplier")
+    from_whom = any(
+        sure >= 0.95 and key in sellers and column.heading.words not in _ANYBODY
+        for column in columns
+        for key, sure in column.heading.candidates
+    )
+    if not from_whom or not any(column.looks.day > 0.8 for column in columns):
+        return False
+    if kind == "job":
+        return not set(meanings) & {"customer.name", "customer.last", "vehicle.description"}
+    stands = set(meanings) & {"supply.stock", "supply.size", "supply.price", "supply.dilution"}
+    return bool(heads & {"amount", "total", "betrag", "importe", "sum"}) and not stands
 
 
 def _clearly_suppliers(columns: Sequence[Seen], meanings: Sequence[str]) -> bool:
@@ -241,5 +272,7 @@ def _has_what_it_needs(kind: str, meanings: Sequence[str], by_hand: bool) -> flo
             return 0.1
         return 1.0 if has & {"layer.day", "layer.surfaces"} else 0.5
     if "receipt.amount" in has and "receipt.day" in has:
+        if not person and "receipt.job" not in has:
+            return 0.3  # money of nobody, for nothing: not what came in
         return 1.0 if has & {"receipt.method", "receipt.job"} else 0.8
     return 0.1

@@ -327,7 +327,7 @@ JOB: dict[str, str] = {
         trabajo realizado|paquete|what was done|what i did|detail package|type of detail|
         product service|line item|position""",
     "hours": """
-        hours|hour|hrs|hr|time|time spent|labor hours|labour hours|duration|labor|labour|
+        how long|hours|hour|hrs|hr|time|time spent|labor hours|labour hours|duration|labor|labour|
         time taken|hours worked|total hours|stunden|std|arbeitszeit|dauer|zeit|horas|tiempo|
         hours spent|actual hours|man hours|time on job""",
     "net": """
@@ -362,7 +362,8 @@ JOB: dict[str, str] = {
         paid on|date paid|payment date|paid date|bezahlt am|zahlungsdatum|fecha de pago|
         received on|date received|date of payment""",
     "method": """
-        paid by|payment method|method|how paid|payment type|pay method|paid with|
+        paid how|how they paid|paid through|paid by|payment method|method|how paid|
+        payment type|pay method|paid with|
         type of payment|zahlungsart|zahlungsweise|zahlungsmethode|forma de pago|
         metodo de pago|tender|pmt method|cash check card|pay type|how""",
     "balance": """

@@ -55,6 +55,7 @@ class Heading:
     words: str
     unit: str
     candidates: tuple[tuple[str, float], ...]  # meaning key, how sure (0 to 1)
+    ordinal: int = 1  # "Plate 2", "second vehicle": which of several
 
     def best(self) -> float:
         """How sure the surest meaning is."""
@@ -145,15 +146,36 @@ def read_heading(text: str) -> Heading:
                 scores[key] = max(scores.get(key, 0.0), score)
 
     index = _index()
+    ordinal = 1
     if words in index:
         offer(index[words], 1.0)
+    else:
+        ordinal, plain_words = _counted(words)
+        if plain_words in index:
+            offer(index[plain_words], 0.97)
+        if ordinal > 1 or plain_words != words:
+            _offer_of_a_kind(plain_words, offer)
     _offer_of_a_kind(words, offer)
     if not scores:
         _offer_alike(words, offer)
     if not scores or max(scores.values()) < 0.8:
         _offer_within(words, offer)
     candidates = tuple(sorted(scores.items(), key=lambda pair: -pair[1]))
-    return Heading(text, words, unit, candidates)
+    return Heading(text, words, unit, candidates, ordinal)
+
+
+_FIRST = {"first": 1, "1st": 1, "second": 2, "2nd": 2, "third": 3, "3rd": 3, "other": 2, "next": 2}
+
+
+def _counted(words: str) -> tuple[int, str]:
+    """ "plate 2", "vehicle 2 plate", "second vehicle": which one, and the words without it."""
+    tokens = words.split()
+    if len(tokens) > 1 and tokens[0] in _FIRST:
+        return _FIRST[tokens[0]], " ".join(tokens[1:])
+    for place, token in enumerate(tokens):
+        if place and token in "123456789" and len(token) == 1:
+            return int(token), " ".join(tokens[:place] + tokens[place + 1 :])
+    return 1, words
 
 
 def _offer_of_a_kind(words: str, offer) -> None:  # type: ignore[no-untyped-def]

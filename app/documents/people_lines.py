@@ -157,7 +157,7 @@ def _stop(row: Row) -> tuple[bool | None, date | None]:
 
 def _address(row: Row) -> Address:
     """The postal address from its columns; a whole address in one cell is taken apart."""
-    street = first_filled(row.text("customer.street"))
+    street = shown(row.value("customer.street"))
     whole = shown(row.value("customer.address"))
     city, region = row.text("customer.city"), row.text("customer.region")
     postal = read_postal_code(row.value("customer.postal_code"), row.layout.options.region)
@@ -177,7 +177,7 @@ def _address(row: Row) -> Address:
             street = street or found.street
             city, region, postal = found.city, region or found.region, found.postal_code
             country = country or found.country
-    elif street and not city and not postal and ("," in street):
+    elif street and not city and not postal and ("," in street or "\n" in street):
         found = read_address(street)
         street, city, region, postal = (
             found.street,
@@ -194,7 +194,8 @@ def _address(row: Row) -> Address:
 def vehicles_of(row: Row, owner: CustomerLine | None) -> list[VehicleLine]:
     """The vehicles that a row tells of, from its columns or, where these are empty, its notes."""
     if has_vehicle(row):
-        return _from_columns(row, owner)
+        views = [view for view in row.vehicles() if has_vehicle(view)]
+        return [line for view in views for line in _from_columns(view, owner)]
     notes = "\n".join(
         shown(value) for key in ("customer.notes", "vehicle.notes") for _, value in row.cells(key)
     )

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from app.documents.assembling import hands_down, lines_of, year_in
+from app.documents.assembling import days_go_on, hands_down, lines_of, year_in
 from app.documents.columns import recognise, seen
 from app.documents.dates import DayOrder, decide_order
 from app.documents.grid import Grid, letter, says_nothing, shown
@@ -221,7 +221,12 @@ def _table(
         tuple(heading.unit for heading in raw.headings), orders, options,
         year_in(raw.title, grid.sheet), _hours_unit(meanings, raw),
     )  # fmt: skip
-    layout = replace(layout, groups=hands_down(layout, raw.rows)) if what.kind else layout
+    if what.kind:
+        layout = replace(
+            layout,
+            groups=hands_down(layout, raw.rows),
+            days_go_on=days_go_on(layout, raw.rows),
+        )
     lines: tuple[Line, ...] = ()
     if what.kind:
         lines = tuple(lines_of(layout, raw.rows, step))

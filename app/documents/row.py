@@ -55,6 +55,7 @@ class Layout:
     year: int | None = None
     hours_in: str = "h"
     groups: bool = False  # the customer stands on the first of several rows only
+    days_go_on: bool = False  # the day stands on the first of several rows only
 
     def positions(self, key: str) -> list[int]:
         """The columns with this meaning."""
@@ -72,16 +73,36 @@ class Row:
     layout: Layout
     raw: RawRow
     problems: list[str] = field(default_factory=list)
+    which: int = 0  # only this one of several vehicles in columns of their own; 0 for all
 
     @property
     def source(self) -> Source:
         """Where the row stands."""
         return Source(self.layout.file, self.layout.sheet, self.raw.index + 1)
 
+    def _positions(self, key: str) -> list[int]:
+        found = self.layout.positions(key)
+        if self.which and key.startswith("vehicle."):
+            return [p for p in found if self.layout.headings[p].ordinal == self.which]
+        return found
+
+    def vehicles(self) -> list[Row]:
+        """The row once for each vehicle that has columns of its own."""
+        ordinals = sorted(
+            {
+                heading.ordinal
+                for heading, meaning in zip(self.layout.headings, self.layout.meanings, strict=True)
+                if meaning.startswith("vehicle.") and meaning != "vehicle.notes"
+            }
+        )
+        if len(ordinals) < 2:
+            return [self]
+        return [Row(self.layout, self.raw, self.problems, which) for which in ordinals]
+
     def cells(self, key: str) -> list[tuple[int, Cell]]:
         """The filled cells with a meaning, with their columns; a cell in trouble says so."""
         found: list[tuple[int, Cell]] = []
-        for position in self.layout.positions(key):
+        for position in self._positions(key):
             value = self.raw.cells[position]
             if isinstance(value, Trouble):
                 self.say(position, f"holds {value}")
@@ -102,7 +123,7 @@ class Row:
         return any(
             not says_nothing(self.raw.cells[position])
             for key in keys
-            for position in self.layout.positions(key)
+            for position in self._positions(key)
         )
 
     def filled(self) -> int:

@@ -32,6 +32,8 @@ _SIZE_IN_NAME = re.compile(
     r"(?:bottles?|jugs?|tubs?|tins?|cans?|pails?)?\s*$",
     re.IGNORECASE,
 )
+# A paste is sold in these; a liquid hardly ever (common practice, no source).
+_TINS = frozenset({"tin", "tins", "tub", "tubs", "jar", "jars", "dose"})
 _NEAT = re.compile(
     r"\b(?:neat|undiluted|rtu|ready[ -]to[ -]use|as is|full strength|straight|pur|puro|none|no)\b",
     re.IGNORECASE,
@@ -179,12 +181,14 @@ def _kind(row: Row, name: str, size: Amount | None, stock: Amount | None) -> tup
         return by_unit, True
     open_ounces = any(a is not None and a.unit == "oz" for a in (size, stock)) or unit == "oz"
     if open_ounces:
-        return ("paste" if by_name == "paste" else "liquid"), True
+        tins = {a.container for a in (size, stock) if a is not None} & _TINS
+        return ("paste" if by_name == "paste" or (tins and not by_name) else "liquid"), True
     if "piece" in units and by_name != "liquid":
         return "piece", True
     if "piece" in units or by_unit == "piece":
         return by_name or "piece", by_name == ""
-    return by_name or ("piece" if size is None and stock is not None else "liquid"), False
+    counted = size is None and stock is not None and stock.number() != 0
+    return by_name or ("piece" if counted else "liquid"), False
 
 
 def _pack(

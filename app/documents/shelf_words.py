@@ -29,7 +29,7 @@ _PASTES = re.compile(
     re.IGNORECASE,
 )
 _LIQUIDS = re.compile(
-    r"\b(?:wash|shampoo|soap|cleaner|cleanser|degreaser|remover|spray|sealant|coating|"
+    r"\b(?:apc|wash|shampoo|soap|cleaner|cleanser|degreaser|remover|spray|sealant|coating|"
     r"polish|compound|dressing|"
     r"conditioner|protectant|protector|glaze|detailer|lubricant|lube|water|solvent|"
     r"alcohol|ipa|wipe|"
@@ -174,8 +174,11 @@ def read_protection(text: str) -> str:
 
 
 def protection_by_name(name: str) -> str:
-    """The protection class that a supply's name alone suggests, cautiously."""
-    return "" if _NOT_A_LAYER.search(name) else read_protection(name)
+    """The protection class that a supply's name alone suggests; a mere "coating" suggests none."""
+    if _NOT_A_LAYER.search(name):
+        return ""
+    low = name.casefold()
+    return next((told for told, pattern in PROTECTION if re.search(pattern, low)), "")
 
 
 def read_surfaces(text: str) -> tuple[str, ...]:

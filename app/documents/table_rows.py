@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from app.documents.columns import Recognised, recognise, seen
+from app.documents.dates import looks_dated
 from app.documents.grid import Cell, Grid, says_nothing, shown
 from app.documents.headings import Heading
 
@@ -125,6 +126,8 @@ class _Sections:
         if index in self._merged or text.rstrip().endswith(":"):
             return True
         if re.fullmatch(r"[A-Za-zäöüé]{3,10}\.?,? '?\d{2,4}|(?:19|20)\d{2}", text.strip()):
+            return True
+        if len(text) < 40 and looks_dated(text):
             return True
         if re.fullmatch(r"\W*(?:-{2,}|={2,}|\*{2,}).*", text):
             return True

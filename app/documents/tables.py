@@ -126,7 +126,7 @@ class _Block:
             if heads and head.same_as(heads[-1]):
                 # The heading of the page before, printed again.
                 heads[-1].repeats.append((head.first, head.last))
-            elif not heads or head.sure():
+            elif not heads or (head.sure() and self._stands_off(head)):
                 if heads and not heads[-1].sure() and head.first - heads[-1].last <= _NEAR:
                     heads.pop()  # what stood above looked like a heading, but this one is
                 heads.append(head)
@@ -136,6 +136,14 @@ class _Block:
                 continue
             index = head.last + 1
         return _with_lines(heads)
+
+    def _stands_off(self, head: _Head) -> bool:
+        """True when a second heading is plainly one: many known words, or a gap above it."""
+        filled = [heading for heading in head.headings if heading.text]
+        if len(filled) >= 3:
+            return True
+        above = self.row(head.first - 1) if head.first else ()
+        return filled_cells(above) <= 1
 
     def _head_at(self, index: int) -> _Head | None:
         """The heading that begins at this row, over one row or two; None when none does."""

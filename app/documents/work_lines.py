@@ -30,7 +30,7 @@ _STATES = (
     ("done",
         r"done|complete|finish|paid|invoiced|closed|delivered|picked up|fertig|erledigt|"
         r"bezahlt|terminad|pagad|"
-             r"hecho|entregad|^x$|✓|yes"),
+             r"hecho|entregad|overdue|unpaid|partial|^x$|✓|yes"),
     ("working", r"work|progress|started|in shop|in bay|ongoing|in arbeit|en curso|curing|drying"),
     ("booked",
         r"book|sched|confirm|upcoming|planned|open|approved|gebucht|geplant|offen|agendad|"
@@ -53,7 +53,7 @@ _KINDS = (("deposit",
     r"advance|prepa"), ("refund", r"refund|returned|erstatt|devoluc"),
           ("tip", r"\btips?\b|gratuity|trinkgeld|propina"))  # fmt: skip
 _UNPAID = re.compile(
-    r"unpaid|not paid|owes|owing|due|outstanding|open|pending|invoice sent|offen|"
+    r"unpaid|overdue|not paid|owes|owing|due|outstanding|open|pending|invoice sent|offen|"
     r"pendiente|net ?30|later",
     re.IGNORECASE,
 )
@@ -87,9 +87,19 @@ def read_method(text: str) -> str:
     return next((name for name, pattern in _METHODS if re.search(pattern, text, re.IGNORECASE)), "")
 
 
-def job_of(row: Row, customer: CustomerLine | None, vehicle: VehicleLine | None) -> JobLine:
-    """The job that a row tells of, with its charges and what was paid."""
+def job_of(
+    row: Row,
+    customer: CustomerLine | None,
+    vehicle: VehicleLine | None,
+    day_above: date | None = None,
+) -> JobLine:
+    """The job that a row tells of, with its charges and what was paid.
+
+    `day_above` counts for a row without a day of its own.
+    """
     day, last = row.day("job.day")
+    if day is None and not row.any("job.day"):
+        day = day_above
     other, _ = row.day("job.last_day")
     last = other or last
     if day and last and last < day:
@@ -107,6 +117,9 @@ def job_of(row: Row, customer: CustomerLine | None, vehicle: VehicleLine | None)
     if state == "done" and today and day and day > today:
         state = "booked"
     notes = [f"Status: {state_text}"] if state_text and not read_state(state_text) else []
+    way = row.text("job.method")
+    if way and not read_method(way):
+        notes.append(f"Paid by: {way}")
     if gross_cell is not None and not paid and _paid_words(gross_cell):
         notes.append(f"Paid: {_paid_words(gross_cell)}")
     line = JobLine(
@@ -218,7 +231,8 @@ def _rate_of(net: int, tax: int) -> int:
 
 def _paid(row: Row, day: date | None, total: int | None, state: str) -> tuple[PaidLine, ...]:
     """What was paid for the job: deposit, payment, tip."""
-    method = read_method(row.text("job.method"))
+    way = row.text("job.method")
+    method = read_method(way)
     on, _ = row.day("job.paid_on")
     found: list[PaidLine] = []
     deposit = row.money("job.deposit") if row.any("job.deposit") else None

@@ -369,6 +369,54 @@ def test_a_list_of_payments_is_understood(reading: Reader) -> None:
     assert (second.amount, second.receipt_kind) == (-4500, "refund")
 
 
+def test_a_day_written_once_counts_for_the_rows_below_it(reading: Reader) -> None:
+    told = reading(
+        "Date,Customer,Job,Price\n3/14/2025,Ann A,Wash,60\n,Bob B,Wax,90\n,Cy C,Wash,60\n"
+        "3/15/2025,Di D,Wash,70\n,Ann A,Glass,40\n"
+    )
+    assert [(job.customer, job.day) for job in lines(told, JobLine)] == [
+        ("Ann A", date(2025, 3, 14)), ("Bob B", date(2025, 3, 14)), ("Cy C", date(2025, 3, 14)),
+        ("Di D", date(2025, 3, 15)), ("Ann A", date(2025, 3, 15)),
+    ]  # fmt: skip
+
+
+def test_a_day_as_title_of_a_section_counts_for_its_rows(reading: Reader) -> None:
+    told = reading(
+        "Job,Customer,Car,Price\nMarch 14 2025,,,\nWash,Ann A,wagon,60\nMarch 15 2025,,,\n"
+        "Wax,Bob B,van,90\n"
+    )
+    assert [job.day for job in lines(told, JobLine)] == [date(2025, 3, 14), date(2025, 3, 15)]
+
+
+def test_a_second_vehicle_in_columns_of_its_own_is_a_second_vehicle(reading: Reader) -> None:
+    told = reading(
+        "Name,Phone,Year 1,Make 1,Plate 1,Year 2,Make 2,Plate 2\n"
+        "Ann Marlow,2125550142,2014,Norvane,AB123,2018,Tarn,CD456\nBob Hill,,2009,Norvane,,,,\n"
+    )
+    assert [(car.owner, car.year, car.plate) for car in lines(told, VehicleLine)] == [
+        ("Ann Marlow", 2014, "AB123"), ("Ann Marlow", 2018, "CD456"), ("Bob Hill", 2009, ""),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        "Date,Vendor,Description,Category,Amount\n3/14/2025,Northgate,Gas,Car,54.20\n"
+        "3/15/2025,Tarn,Ads,Ads,40\n",
+        "Date,From,To,Miles,Purpose\n3/14/2025,Shop,Mill Lane,12,delivery\n"
+        "3/15/2025,Shop,Tarn,30,pickup\n",
+        "Service,Small,Medium,Large,XL\nWash,40,50,60,80\nWax,80,90,100,120\n",
+        "Month,Jobs,Revenue\nJanuary,12,3400\nFebruary,10,2900\n",
+    ],
+)
+def test_expenses_miles_price_lists_and_summaries_are_taken_for_nothing_else(
+    reading: Reader, rows: str
+) -> None:
+    told = reading(rows)
+    assert told.lines == ()
+    assert told.notes
+
+
 # Languages, cards, files
 
 
