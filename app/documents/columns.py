@@ -251,6 +251,9 @@ def _has_what_it_needs(kind: str, meanings: Sequence[str], by_hand: bool) -> flo
             return 1.0
         return 0.6 if person else 0.1
     if kind == "vehicle":
+        told = has & {"vehicle.year", "vehicle.color", "vehicle.size"}
+        if vehicle == {"vehicle.description"} and not person and not told - {"vehicle.size"}:
+            return 0.4
         return 1.0 if vehicle else 0.1
     if kind == "supplier":
         own = len([m for m in meanings if m.startswith("supplier.")])
