@@ -276,6 +276,6 @@ def _has_what_it_needs(kind: str, meanings: Sequence[str], by_hand: bool) -> flo
         return 1.0 if has & {"layer.day", "layer.surfaces"} else 0.5
     if "receipt.amount" in has and "receipt.day" in has:
         if not person and "receipt.job" not in has:
-            return 0.3  # money of nobody, for nothing: not what came in
+            return 0.1  # money of nobody, for nothing: not what came in
         return 1.0 if has & {"receipt.method", "receipt.job"} else 0.8
     return 0.1
