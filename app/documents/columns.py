@@ -86,7 +86,7 @@ def recognise(
         meanings, score = _assign(columns, kind, fixed or {})
         score *= _has_what_it_needs(kind, meanings, bool(fixed))
         if kind in ("supply", "job") and not fixed and _buys_something(columns, kind, meanings):
-            score *= 0.25  # a list of expenses is neither a shelf nor a log of jobs
+            score *= 0.1  # a list of expenses is neither a shelf nor a log of jobs
         if kind == "supplier" and not fixed and not _clearly_suppliers(columns, meanings):
             score *= 0.8  # a list of names and telephone numbers is one of customers
         score += (named or {}).get(kind, 0.0) if score > 0.5 else 0.0
