@@ -247,7 +247,8 @@ def _gather(
     def moment(day: date) -> datetime:
         return moment_on(desk, day)
 
-    work = WorkGathering(drafts, who, shelf, moment)
+    jobs = [line for line in lines if isinstance(line, JobLine)]
+    work = WorkGathering(drafts, who, shelf, moment, (job.number for job in jobs))
     for line in lines:
         if isinstance(line, JobLine):
             note(line, None if line.unreadable else work.job(line))

@@ -22,9 +22,16 @@ class WorkGathering:
     """Finds and drafts jobs, layers and receipts, once people and supplies are known."""
 
     def __init__(
-        self, drafts: Drafts, people: People, shelf: ShelfGathering, moment: Moment
+        self,
+        drafts: Drafts,
+        people: People,
+        shelf: ShelfGathering,
+        moment: Moment,
+        told: Iterable[str],
     ) -> None:
-        """`moment` gives the moment that stands for a day of which no hour is known."""
+        """`moment` gives the moment that stands for a day of which no hour is known; `told` are the
+        numbers that the files give their jobs: jobs without one get numbers beyond all of them.
+        """
         self._drafts = drafts
         self._people = people
         self._shelf = shelf
@@ -36,7 +43,8 @@ class WorkGathering:
             self._by_number[int(job.get("number"))] = job
             self._by_day[job.get("first_day")].append(job)
             self._mark(job)
-        self._next = max(self._by_number, default=0) + 1
+        numbers = [number for text in told if (number := _number(text)) is not None]
+        self._next = max([*self._by_number, *numbers], default=0) + 1
         self._services = {plain_name(str(d.get("name"))): d for d in drafts.all("services")}
         self._of_job: dict[str, dict[Any, list[Draft]]] = {}
         for kind in ("charges", "receipts", "hours", "job_services"):
@@ -116,7 +124,9 @@ class WorkGathering:
         number = _number(line.number)
         numbered = self._by_number.get(number) if number is not None else None
         if numbered is not None and numbered.get("first_day") == line.day:
-            return numbered
+            theirs = row_of(numbered.points_to("customer_id"))
+            if customer is None or theirs is None or theirs == row_of(customer):
+                return numbered
         mark = f"No. {line.number}" if line.number else ""
         for job in self._by_day.get(line.day, ()):
             if self._is_used(line, job):
@@ -348,7 +358,7 @@ class WorkGathering:
 def _number(text: str) -> int | None:
     """A job's number from what the file calls it: 1021, "INV-1021" is none of ours."""
     text = text.strip().removeprefix("#").removesuffix(".0")
-    return int(text) if text.isascii() and text.isdigit() and 0 < len(text) < 10 else None
+    return int(text) if text.isascii() and text.isdigit() and 0 < len(text) < 8 else None
 
 
 def _parts(services: str) -> list[str]:

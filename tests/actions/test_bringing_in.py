@@ -517,6 +517,32 @@ _DAYS = st.sampled_from(["2025-03-14", "2025-03-15", "3/14/2025", "soon"])
 _MONEY = st.sampled_from(["", "60", "$120.00", "-5", "lots"])
 
 
+def _twice_and_back(files: dict[str, str]) -> None:
+    """Bring files in, again, and undo: the second time changes nothing, undo leaves nothing."""
+    with tempfile.TemporaryDirectory() as folder:
+        desk = new_desk(Path(folder) / "shop.bayledger")
+        paths = []
+        for name, text in files.items():
+            paths.append(Path(folder) / name)
+            paths[-1].write_text(text, encoding="utf-8")
+        before = contents(desk.book)
+        _, changed = bring_all(desk, paths)
+        told = contents(desk.book)
+        again, _ = bring_all(desk, paths)
+        moved = [line for line in again.lines if line.outcome in ("new", "changed")]
+        assert not again.changes_something(), moved
+        assert contents(desk.book) == told
+        assert desk.book.check() == []
+        if changed.name:
+            desk.book.undo(today=TODAY)
+        assert contents(desk.book) == before
+        desk.book.close()
+
+
+def _table(headings: str, rows: list[tuple[str, ...]]) -> str:
+    return headings + "\n" + "".join("|".join(row) + "\n" for row in rows)
+
+
 @settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     people=st.lists(st.tuples(_NAMES, _PHONES, _MAILS, _CARS), max_size=7),
@@ -525,22 +551,45 @@ _MONEY = st.sampled_from(["", "60", "$120.00", "-5", "lots"])
 def test_any_list_brought_in_twice_changes_nothing_the_second_time_and_is_undone_whole(
     people: list[tuple[str, ...]], work: list[tuple[str, ...]]
 ) -> None:
-    with tempfile.TemporaryDirectory() as folder:
-        here = Path(folder)
-        desk = new_desk(here / "shop.bayledger")
-        first, second = here / "people.csv", here / "work.csv"
-        lines = "".join("|".join(row) + "\n" for row in people)
-        first.write_text(f"Name|Phone|Email|Vehicle\n{lines}")
-        lines = "".join("|".join(row) + "\n" for row in work)
-        second.write_text(f"Date|Customer|Vehicle|Service|Price|Paid\n{lines}")
-        before = contents(desk.book)
-        _, changed = bring_all(desk, [first, second])
-        told = contents(desk.book)
-        again, _ = bring_all(desk, [first, second])
-        moved = [line for line in again.lines if line.outcome in ("new", "changed")]
-        assert not again.changes_something(), moved
-        assert contents(desk.book) == told
-        if changed.name:
-            desk.book.undo(today=TODAY)
-        assert contents(desk.book) == before
-        desk.book.close()
+    _twice_and_back(
+        {
+            "people.csv": _table("Name|Phone|Email|Vehicle", people),
+            "work.csv": _table("Date|Customer|Vehicle|Service|Price|Paid", work),
+        }
+    )
+
+
+_SUPPLIES = st.sampled_from(["Glass cleaner", "glass cleaner", "Carnauba paste", "Towels", "Polish 32 oz",
+                             "Ceramic coating 2 year", "Wax", ""])  # fmt: skip
+_SIZES = st.sampled_from(["", "32 oz", "1 gal", "box of 50", "8 oz tin", "30 ml", "some"])
+_STOCKS = st.sampled_from(["", "2", "1/2", "16 oz", "3 boxes", "empty", "lots", "-1"])
+_FROM = st.sampled_from(["", "Northgate", "northgate", "Tarn & Sons", "orders@tarn.example"])
+_WAYS = st.sampled_from(["", "cash"])
+_WHERE = st.sampled_from(["", "roof", "glass"])
+_NUMBERS = st.sampled_from(["", "7", "8", "INV-9"])
+
+
+@settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    shelf=st.lists(st.tuples(_SUPPLIES, _SIZES, _STOCKS, _MONEY, _FROM), max_size=6),
+    layers=st.lists(
+        st.tuples(_DAYS, _NAMES, _CARS, _SUPPLIES, st.sampled_from(["", "roof", "glass"])),
+        max_size=5,
+    ),
+    jobs=st.lists(st.tuples(_NUMBERS, _DAYS, _NAMES, _WORK, _MONEY, _MONEY), max_size=5),
+    payments=st.lists(st.tuples(_DAYS, _NAMES, _MONEY, _WAYS, _NUMBERS), max_size=5),
+)
+def test_any_shelf_layers_jobs_and_payments_twice_change_nothing_the_second_time(
+    shelf: list[tuple[str, ...]],
+    layers: list[tuple[str, ...]],
+    jobs: list[tuple[str, ...]],
+    payments: list[tuple[str, ...]],
+) -> None:
+    _twice_and_back(
+        {
+            "shelf.csv": _table("Product|Size|Qty|Price|Supplier", shelf),
+            "layers.csv": _table("Applied on|Customer|Vehicle|Protection applied|Surfaces", layers),
+            "jobs.csv": _table("Invoice|Date|Customer|Service|Total|Paid", jobs),
+            "payments.csv": _table("Date|Customer|Amount|Method|For invoice", payments),
+        }
+    )
