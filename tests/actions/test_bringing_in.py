@@ -559,8 +559,10 @@ def test_any_list_brought_in_twice_changes_nothing_the_second_time_and_is_undone
     )
 
 
-_SUPPLIES = st.sampled_from(["Glass cleaner", "glass cleaner", "Carnauba paste", "Towels", "Polish 32 oz",
-                             "Ceramic coating 2 year", "Wax", ""])  # fmt: skip
+_SUPPLIES = st.sampled_from(
+    ["Glass cleaner", "glass cleaner", "Carnauba paste", "Towels", "Polish 32 oz", "Wax", "",
+     "Ceramic coating 2 year"]
+)  # fmt: skip
 _SIZES = st.sampled_from(["", "32 oz", "1 gal", "box of 50", "8 oz tin", "30 ml", "some"])
 _STOCKS = st.sampled_from(["", "2", "1/2", "16 oz", "3 boxes", "empty", "lots", "-1"])
 _FROM = st.sampled_from(["", "Northgate", "northgate", "Tarn & Sons", "orders@tarn.example"])
