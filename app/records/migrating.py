@@ -30,7 +30,7 @@ from app.records.models import Record
 HERE = Path(__file__).resolve().parent / "migrations"
 # The version of the tables that this program writes: the newest in `migrations/versions`, where
 # they are numbered from 0001 on.
-CURRENT = "0001"
+CURRENT = "0002"
 
 # Alembic's own table, written down here so that founding and opening need no Alembic.
 _VERSION = Table(

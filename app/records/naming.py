@@ -28,6 +28,7 @@ _WORDS: dict[str, tuple[str, str, str]] = {
     "order_lines": ("an order line", "", "supply_id"),
     "orders": ("order", "number", ""),
     "owner_links": ("who holds a vehicle", "", "vehicle_id"),
+    "pack_breaks": ("a price break", "", "pack_id"),
     "packs": ("the pack", "label", "supply_id"),
     "pool_events": ("a line of a pool", "", "supply_id"),
     "receipts": ("a receipt", "", "customer_id"),
@@ -39,6 +40,7 @@ _WORDS: dict[str, tuple[str, str, str]] = {
     "services": ("the service", "name", ""),
     "order_choices": ("a choice of packs", "", "supply_id"),
     "settings": ("the setting", "name", ""),
+    "supplier_dates": ("announced days", "", "supplier_id"),
     "suppliers": ("the supplier", "name", ""),
     "supplies": ("the supply", "name", ""),
     "uses": ("a use", "", "supply_id"),
@@ -49,7 +51,9 @@ _WORDS: dict[str, tuple[str, str, str]] = {
 _LINKS = {
     "customer_id": "customers",
     "job_id": "jobs",
+    "pack_id": "packs",
     "service_id": "services",
+    "supplier_id": "suppliers",
     "supply_id": "supplies",
     "vehicle_id": "vehicles",
 }

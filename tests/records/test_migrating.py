@@ -18,14 +18,15 @@ from tests.records.books.make import FOLDER, ROWS, make
 from tests.records.shop import MONDAY
 
 RELEASED = sorted(ROWS)
+TODAY, NEXT = migrating.CURRENT, f"{int(migrating.CURRENT) + 1:04}"
 
 
 def versions_with(folder: Path, script: str) -> Path:
     """The project's own migrations with one more after them."""
     versions = Path(shutil.copytree(migrating.HERE, folder / "migrations"))
-    (versions / "versions" / "0002_next.py").write_text(
+    (versions / "versions" / f"{NEXT}_next.py").write_text(
         '"""The next version."""\n\nimport sqlalchemy as sa\nfrom alembic import op\n\n'
-        f'revision = "0002"\ndown_revision = "0001"\n\n\ndef upgrade() -> None:\n{script}'
+        f'revision = "{NEXT}"\ndown_revision = "{TODAY}"\n\n\ndef upgrade() -> None:\n{script}'
     )
     return versions
 
@@ -42,8 +43,8 @@ LOSE_A_REFERENCE = "    op.execute('DELETE FROM customers')\n"
 
 @pytest.fixture
 def old(tmp_path: Path) -> Path:
-    """A copy of the first released book."""
-    return Path(shutil.copyfile(FOLDER / "0001.db", tmp_path / "old.bayledger"))
+    """A copy of the book of today's tables."""
+    return Path(shutil.copyfile(FOLDER / f"{TODAY}.db", tmp_path / "old.bayledger"))
 
 
 def columns_of(path: Path, table: str) -> set[str]:
@@ -78,11 +79,11 @@ def test_there_is_an_old_book_of_every_version_up_to_todays() -> None:
 
 def test_the_old_book_is_what_its_maker_makes(tmp_path: Path) -> None:
     """As long as a version is not released, its book follows the tables."""
-    make("0001", tmp_path / "0001.bayledger")
-    old = Path(shutil.copyfile(FOLDER / "0001.db", tmp_path / "old.bayledger"))
-    with Book.open(tmp_path / "0001.bayledger") as made, Book.open(old) as kept:
+    make(TODAY, tmp_path / "made.bayledger")
+    old = Path(shutil.copyfile(FOLDER / f"{TODAY}.db", tmp_path / "old.bayledger"))
+    with Book.open(tmp_path / "made.bayledger") as made, Book.open(old) as kept:
         assert contents(made) == contents(kept)
-    assert shape(tmp_path / "0001.bayledger") == shape(old)
+    assert shape(tmp_path / "made.bayledger") == shape(old)
 
 
 def shape(path: Path) -> list[tuple[str, str]]:
@@ -132,7 +133,7 @@ def test_migrations_make_the_tables_that_the_models_say(tmp_path: Path) -> None:
 def test_a_migration_is_made_after_a_backup_whose_name_says_so(old: Path, tmp_path: Path) -> None:
     before = {name: rows for name, rows in _contents(old).items() if name != "shelf"}
     versions = versions_with(tmp_path, REBUILD)
-    backup = migrating.bring_up(old, to="0002", versions=versions)
+    backup = migrating.bring_up(old, to=NEXT, versions=versions)
     assert backup is not None
     assert backup.parent == tmp_path / "backups"
     assert backup.name.endswith("before the change of its tables.bayledger")
@@ -160,7 +161,7 @@ def test_a_migration_that_fails_leaves_the_old_book_as_it_was(
     before, columns = _contents(old), columns_of(old, "customers")
     versions = versions_with(tmp_path, script)
     with pytest.raises(Mendable, match="it is as it was"):
-        migrating.bring_up(old, to="0002", versions=versions)
+        migrating.bring_up(old, to=NEXT, versions=versions)
     assert columns_of(old, "customers") == columns
     with Book.open(old) as book:
         assert book.check() == []
@@ -178,7 +179,7 @@ def test_opening_an_older_book_carries_it_forward_for_writers_and_readers(
 ) -> None:
     """With the program of tomorrow: the same tables with one column more."""
     versions = versions_with(tmp_path, '    op.add_column("days", sa.Column("mood", sa.Text()))\n')
-    monkeypatch.setattr(migrating, "CURRENT", "0002")
+    monkeypatch.setattr(migrating, "CURRENT", NEXT)
     monkeypatch.setattr(migrating, "HERE", versions)
     monkeypatch.setattr(migrating.bring_up, "__kwdefaults__", {"to": None, "versions": versions})
     reader = Path(shutil.copyfile(old, tmp_path / "reader.bayledger"))
@@ -191,7 +192,7 @@ def test_an_older_book_in_use_elsewhere_says_so_to_a_reader(
     old: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with Book.open(old):
-        monkeypatch.setattr(migrating, "CURRENT", "0002")
+        monkeypatch.setattr(migrating, "CURRENT", NEXT)
         with pytest.raises(Mendable, match="comes from an older Bayledger"):
             Book.open(old, write=False)
 

@@ -19,8 +19,10 @@ from app.records.models.shelf import (
     OrderChoice,
     OrderLine,
     Pack,
+    PackBreak,
     PoolEvent,
     Supplier,
+    SupplierDate,
     Supply,
 )
 from app.records.models.work import (
@@ -37,7 +39,7 @@ from app.records.models.work import (
 __all__ = [
     "Action", "Balance", "Charge", "Consent", "Customer", "DaySheet", "Hours", "Image", "Instant",
     "Job", "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement",
-    "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack", "PoolEvent", "Receipt",
+    "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack", "PackBreak", "PoolEvent", "Receipt",
     "RecipeLine", "Record", "Reminder", "ReminderEvent", "ReminderItem", "Service", "ServiceStep",
-    "Setting", "Supplier", "Supply", "Use", "Vehicle",
+    "Setting", "Supplier", "SupplierDate", "Supply", "Use", "Vehicle",
 ]  # fmt: skip

@@ -35,6 +35,21 @@ class Supplier(Record):
     notes: Mapped[str] = mapped_column(Text, default="")
 
 
+class SupplierDate(Record):
+    """Days that a supplier announced: a sale, or a cold season in which nothing is sent that
+    must not freeze."""
+
+    __tablename__ = "supplier_dates"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    supplier_id: Mapped[int] = mapped_column(ForeignKey("suppliers.id", **LATE), index=True)
+    kind: Mapped[str] = mapped_column(String(10))  # sale, cold
+    first_day: Mapped[date]
+    last_day: Mapped[date]  # counted in
+    yearly: Mapped[bool] = mapped_column(default=False)  # the same days each year
+    note: Mapped[str] = mapped_column(String(200), default="")
+
+
 class Supply(Record):
     """Anything consumed: a liquid, a paste or pieces."""
 
@@ -57,6 +72,7 @@ class Supply(Record):
     shelf_place: Mapped[str] = mapped_column(String(60), default="")
     supplier_id: Mapped[int | None] = mapped_column(ForeignKey("suppliers.id", **LATE))
     stopped: Mapped[bool] = mapped_column(default=False)  # use it up, don't reorder
+    no_frost: Mapped[bool] = mapped_column(default=False)  # must not freeze: not sent in the cold
     # Protection: what it leaves on the vehicle; empty when it leaves nothing.
     protection: Mapped[str] = mapped_column(String(30), default="")
     life_low_days: Mapped[int | None]
@@ -93,6 +109,18 @@ class Pack(Record):
     weight: Mapped[int | None]  # mg with its container, for spreading freight
     code: Mapped[str] = mapped_column(String(60), default="")
     priced_on: Mapped[date | None]
+
+
+class PackBreak(Record):
+    """The price of one pack where so many are ordered at once."""
+
+    __tablename__ = "pack_breaks"
+    __table_args__ = (Index("ix_pack_breaks_pack_id_packs", "pack_id", "packs", unique=True),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    pack_id: Mapped[int] = mapped_column(ForeignKey("packs.id", **LATE))
+    packs: Mapped[int]  # from so many, two at least
+    price: Mapped[int]  # of one pack
 
 
 class Lot(Record):
@@ -212,6 +240,9 @@ class PoolEvent(Ledger, Record):
     target: Mapped[str] = mapped_column(String(20), default="")
     pieces: Mapped[int]
     loads: Mapped[int] = mapped_column(default=0)  # of the wash
+    # Named, not bound, like those of a movement: what a job took, or what a delivery brought.
+    use_id: Mapped[int | None] = mapped_column(index=True)
+    movement_id: Mapped[int | None] = mapped_column(index=True)
     counters_id: Mapped[int | None] = mapped_column(
         ForeignKey("pool_events.id", **LATE), index=True, unique=True
     )
@@ -226,6 +257,8 @@ class PoolEvent(Ledger, Record):
             "target": self.source,
             "pieces": self.pieces,
             "loads": -self.loads,
+            "use_id": self.use_id,
+            "movement_id": self.movement_id,
         }
 
 

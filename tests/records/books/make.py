@@ -97,6 +97,37 @@ ROWS: dict[str, list[tuple[str, dict[str, object]]]] = {
     ],
 }  # fmt: skip
 
+# What the second version has more: a pack with its break, announced days, a pool that a job used.
+ROWS["0002"] = [
+    *ROWS["0001"],
+    ("packs", {
+        "id": 1, "supply_id": 1, "supplier_id": 1, "label": "1 gal", "size": 3785412,
+        "price": 7600, "code": "RW-1",
+    }),
+    ("pack_breaks", {"id": 1, "pack_id": 1, "packs": 4, "price": 6900}),
+    ("supplier_dates", {
+        "id": 1, "supplier_id": 1, "kind": "cold", "first_day": "2025-12-01",
+        "last_day": "2026-02-28", "yearly": 1, "note": "nothing that freezes",
+    }),
+    ("supplies", {
+        "id": 2, "name": "paint towels", "kind": "piece", "show_unit": "", "density": 1000,
+        "costing": "average", "whole_container": 0, "shelf_place": "", "supplier_id": 1,
+        "stopped": 0, "protection": "", "signal_word": "", "hazard_statements": "[]",
+        "pictograms": "[]", "ingredients": "[]", "flammable": 0, "sds_file": "", "notes": "",
+        "pool": "paint", "pool_load": 25, "pool_uses": 100, "no_frost": 0,
+    }),
+    ("pool_events", {
+        "id": 1, "supply_id": 2, "day": "2025-05-02", "at": "2025-05-02 15:00:00.000000",
+        "kind": "added", "source": "", "target": "paint clean", "pieces": 50, "loads": 0,
+        "note": "",
+    }),
+    ("pool_events", {
+        "id": 2, "supply_id": 2, "day": "2025-05-05", "at": "2025-05-05 23:00:00.000000",
+        "kind": "set out", "source": "paint clean", "target": "paint in use", "pieces": 12,
+        "loads": 0, "use_id": 2, "note": "",
+    }),
+]  # fmt: skip
+
 
 def make(version: str, path: Path) -> None:
     """Write the book of a version to a file that is not there yet."""
