@@ -24,6 +24,7 @@ from app.window.fields import LineField
 from app.window.notes import Alert, Block, Facts, Note, Plain, Rule, Voice
 from app.window.office import Office
 from app.window.place import Place
+from app.window.pool_rows import pool_blocks, pool_key, pool_rows
 from app.window.runner import Task
 from app.window.runs import Run
 from app.window.shelf_keys import (
@@ -39,9 +40,6 @@ from app.window.shelf_rows import (
     flammables,
     free_name,
     note_blocks,
-    pool_blocks,
-    pool_key,
-    pool_rows,
     read_packs,
     shelf_columns,
     shelf_line,
