@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
 from fractions import Fraction
 from typing import Any
 
@@ -16,12 +15,12 @@ from app.actions.supplies import SupplyPage
 from app.calculations.dates import day_year
 from app.calculations.protection import ProtectionClass
 from app.errors import Mendable
-from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.entrytable import EntryTable
 from app.window.fields import Choice
 from app.window.life_body import LifeBody
 from app.window.office import Office
-from app.window.pack_form import PackForm
+from app.window.packs_body import PacksBody
 from app.window.partsbody import PartsBody
 from app.window.pool_form import PoolForm
 from app.window.savedform import SavedForm
@@ -47,8 +46,7 @@ class SupplyCard(Strip):
         self._page: SupplyPage | None = None
         self.doing = StockForm(office)
         self._ledger = self._ledger_table()
-        self._packs = self._pack_table()
-        self.pack_form = PackForm(office)
+        self.packs = PacksBody(office)
         self.pool = PoolForm(office)
         self.pool_view: PoolView | None = None
         self._lots = self._lot_table()
@@ -66,9 +64,7 @@ class SupplyCard(Strip):
         if key == "pool":
             return self.pool
         if key == "packs":
-            return PartsBody(
-                self._office.theme, self._packs, self.pack_form, focus=self._packs_entered
-            )
+            return self.packs
         part = {
             "ledger": self._ledger,
             "lots": self._lots,
@@ -77,10 +73,6 @@ class SupplyCard(Strip):
         }[key]
         first = part.first_field if isinstance(part, SavedForm) else None
         return PartsBody(self._office.theme, part, focus=first)
-
-    def _packs_entered(self) -> QWidget:
-        """The first thing to do with packs: write a price over, or add the first."""
-        return self._packs if self._packs.rows else self.pack_form.label
 
     def _ledger_table(self) -> EntryTable:
         table = EntryTable(
@@ -104,27 +96,6 @@ class SupplyCard(Strip):
                 "Count what stands there to begin.",
                 "F4",
                 "Count",
-            )
-        )
-        return table
-
-    def _pack_table(self) -> EntryTable:
-        table = EntryTable(
-            self._office.theme,
-            (
-                Column("label", "Pack", width=0, least=120),
-                Column("supplier", "From", width=190, least=120, dense=True),
-                Column("code", "Code", width=110, least=70, dense=True),
-                Column("each", "Each", width=120, least=80, right=True, dense=True),
-                Column("price", "Price", width=100, least=70, right=True),
-            ),
-        )
-        table.on_commit = self._price_typed
-        table.teach_when_empty(
-            EmptyText(
-                "No pack yet",
-                "A pack is a size that a supplier sells, and its price there. "
-                "Write the first below, or bring a list in from a spreadsheet.",
             )
         )
         return table
@@ -189,27 +160,12 @@ class SupplyCard(Strip):
             self._hazards.forget()
         self._page = page
         self.doing.show_supply(page.supply.supply_id)
-        self.pack_form.show_supply(page.supply.supply_id)
         known = [(one.name, one.supplier_id) for one in supplies.list_suppliers(self._office.desk)]
         supplier = self._facts.field("supplier_id")
         assert isinstance(supplier, Choice)
         supplier.set_options([("none yet", None), *known])
         self._ledger.show_rows([_ledger_row(at, line) for at, line in enumerate(page.ledger)])
-        self._packs.show_rows(
-            [
-                TableRow(
-                    pack.pack_id,
-                    (
-                        Cell(pack.label),
-                        Cell(pack.supplier, State.QUIET),
-                        Cell(pack.code, State.QUIET),
-                        Cell(pack.each_text, State.QUIET),
-                        Cell(pack.price_text, editable=True),
-                    ),
-                )
-                for pack in page.packs
-            ]
-        )
+        self.packs.show_page(page)
         self._lots.show_rows(
             [
                 TableRow(
@@ -256,13 +212,7 @@ class SupplyCard(Strip):
                 result=_last_done(page),
                 state="done",
             ),
-            Entry(
-                "packs",
-                "Packs and prices",
-                "Type a new price over the old one; a further pack below.",
-                result=page.packs[0].label if len(page.packs) == 1 else f"{len(page.packs)} packs",
-                state="done" if page.packs else "to come",
-            ),
+            self.packs.entry(page),
             Entry(
                 "lots",
                 "Lots",
@@ -327,15 +277,6 @@ class SupplyCard(Strip):
         elif key.endswith(("_days", "_hours")):
             value = value or None
         return supplies.edit_supply(self._office.desk, self._page.supply.supply_id, **{key: value})
-
-    def _price_typed(self, key: Hashable, _column: str, text: str) -> Outcome:
-        assert isinstance(key, int)
-        try:
-            changed = supplies.set_price(self._office.desk, key, text)
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        self._office.note(changed)
-        return Outcome()
 
 
 def _dilution(text: str) -> int | None:

@@ -128,7 +128,7 @@ def test_a_supply_is_given_its_supplier_and_a_pack_on_its_card(
     page = supplies.supply_page(office.desk, TODAY, soap)
     assert page.supply.supplier_id == shop.suppliers["parcel"]
     place.card.open("packs", still=True)
-    form = place.card.pack_form
+    form = place.card.packs.form
     form.label.setFocus()
     type_in("a lot")
     press(Qt.Key.Key_Return)
