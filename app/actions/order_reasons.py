@@ -23,6 +23,8 @@ def reason_text(desk: Desk, supply: SupplyRow, line: OrderLine, day: date) -> st
         said = f"bought along: due about {near(due, day)} anyway, {left}"
     elif why.kind == "minimum":
         said = f"bought along to reach the minimum order, {left}"
+    elif why.kind == "floor":
+        said = f"{amount_said(desk, supply, why.floor)} are to stand there at least, {left}"
     elif why.jobs and why.booked:
         jobs = f"{counted(why.jobs)} booked job{'' if why.jobs == 1 else 's'}"
         need = "needs" if why.jobs == 1 else "need"

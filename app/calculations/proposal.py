@@ -16,7 +16,7 @@ class Reason:
     last: the delivery that a later order would bring.
     """
 
-    kind: str  # booked, usual, filler, minimum
+    kind: str  # booked, usual, floor, filler, minimum
     jobs: int  # booked jobs that need it before that day
     booked: int  # what they need (mean)
     unbooked: int  # what work not booked yet will need until then (mean)
@@ -25,6 +25,7 @@ class Reason:
     before_day: int
     needed_day: int  # the day an order for it could not wait any longer (today for what is due)
     lasts_days: int  # how long the bought quantity will last
+    floor: int = 0  # what is to stand there in any case
 
 
 @dataclass(frozen=True, slots=True)

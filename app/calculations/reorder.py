@@ -24,7 +24,15 @@ from app.calculations.proposal import (
     SupplierProposal,
     SupplyCover,
 )
-from app.calculations.reorder_risk import Risks, Waits, any_short, due_after, due_in, risks
+from app.calculations.reorder_risk import (
+    Risks,
+    Waits,
+    any_short,
+    due_after,
+    due_in,
+    floor_in,
+    risks,
+)
 from app.calculations.shelf_state import (
     PackOffer,
     ShelfState,
@@ -92,6 +100,7 @@ class _Shelf:
     needs: Needs
     on_hand: Floats  # what is below zero counts as nothing: a miscount
     on_order: Floats
+    floor: Floats  # what is to stand there in any case
     waits: Waits
     risks: Risks
     due: Floats  # days until each supply is due; NaN: not within the horizon
@@ -121,8 +130,21 @@ class _Shelf:
         found = risks(needs, on_hand + on_order, waits, allowed)
         due = due_in(needs, on_hand + on_order, found.safety, waits.span)
         due = np.where(found.risk > allowed, 0.0, due)
+        floor = np.array([0 if one.stopped else one.floor for one in supplies], dtype=float)
+        due = np.fmin(due, floor_in(needs, on_hand + on_order, floor))
         return cls(
-            state, supplies, suppliers, leads, rows, needs, on_hand, on_order, waits, found, due
+            state,
+            supplies,
+            suppliers,
+            leads,
+            rows,
+            needs,
+            on_hand,
+            on_order,
+            floor,
+            waits,
+            found,
+            due,
         )
 
     def order_from(self, supplier: SupplierState) -> SupplierProposal:
@@ -138,17 +160,25 @@ class _Shelf:
         chance_today = not weekdays or (state.day - 1) % 7 in weekdays
         basket, choices = Basket((), 0, ()), {}
         together = any_short(self.risks, self.waits, list(offers))
-        if chance_today and together > 1.0 - state.settings.quantile:
+        risky = together > 1.0 - state.settings.quantile
+        if chance_today and (risky or any(self._below_floor(row) for row in offers)):
             choices = {row: self._choice(row, some) for row, some in offers.items()}
             # Due is each supply whose own chance is too high; if only the sum is, the worst.
             worst = max(risk, key=lambda row: (risk[row], -row))
             candidates = [
                 one
                 for row, choice in choices.items()
-                for one in self._ladder(row, choice, due_now=row == worst)
+                for one in self._ladder(row, choice, due_now=risky and row == worst)
             ]
             basket = fill(supplier, candidates, state.settings)
         return self._proposal(supplier, basket, choices)
+
+    def _level(self, row: int) -> float:
+        """The position below which an order is due."""
+        return max(float(self.risks.level[row]), float(self.floor[row]))
+
+    def _below_floor(self, row: int) -> bool:
+        return float(self.on_hand[row] + self.on_order[row]) < float(self.floor[row])
 
     def _choice(self, row: int, offers: list[PackOffer]) -> PackChoice:
         """The pack to buy of a supply."""
@@ -157,20 +187,21 @@ class _Shelf:
             offers,
             self.needs.mean[row],
             float(self.needs.per_day[row]),
-            float(self.risks.level[row] - self.on_hand[row] - self.on_order[row]),
+            self._level(row) - float(self.on_hand[row] + self.on_order[row]),
             self.state.settings,
         )
 
     def _ladder(self, row: int, choice: PackChoice, *, due_now: bool) -> list[Candidate]:
         """The packs of a supply that could be bought, with the days on which they are due."""
-        size, level = choice.offer.size, float(self.risks.level[row])
+        size, level = choice.offer.size, self._level(row)
         start = float(self.on_hand[row] + self.on_order[row])
         farthest = self.state.settings.longest_days * FOR_MINIMUM
         safety, span = float(self.risks.safety[row]), int(self.waits.span[row])
         last = float(self.needs.mean[row, min(farthest + span, HORIZON) - 1])
-        most = min(max(int((last + safety - start) / size), 0) + 1, MOST_PACKS)
+        floor = float(self.floor[row])
+        most = min(max(int((last + max(safety, floor) - start) / size), 0) + 1, MOST_PACKS)
         positions = start + size * np.arange(most, dtype=float)
-        days = due_after(self.needs, row, positions, safety, span)
+        days = due_after(self.needs, row, positions, safety, span, floor)
         if due_now or self.due[row] == 0:
             days = [0, *days[1:]]
         ladder: list[Candidate] = []
@@ -245,6 +276,8 @@ class _Shelf:
         filler = first.due_in > 0
         position = float(self.on_hand[row] + self.on_order[row])
         kind = "booked" if booked and booked >= min(unbooked, position) else "usual"
+        if position < float(self.floor[row]) and position >= float(self.risks.level[row]):
+            kind = "floor"
         if filler:
             kind = "minimum" if only_minimum else "filler"
         per_day = float(needs.per_day[row])
@@ -258,6 +291,7 @@ class _Shelf:
             before_day=self.state.day + before,
             needed_day=self.state.day + max(first.due_in, 0),
             lasts_days=min(HORIZON, round(quantity / per_day)) if per_day > 0 else HORIZON,
+            floor=supply.floor,
         )
         outlives = choice.outlives or position + quantity > choice.most
         return OrderLine(
@@ -297,7 +331,7 @@ class _Shelf:
             runs_out_early=early,
             runs_out=middle,
             runs_out_late=late,
-            reorder_level=0 if supply.stopped else ceil(self.risks.level[row]),
+            reorder_level=0 if supply.stopped else ceil(self._level(row)),
             order_day=None if supply.stopped or isnan(due) else day + int(due),
             risk=float(self.risks.risk[row]),
             next_delivery_day=delivery,

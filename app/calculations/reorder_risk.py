@@ -113,8 +113,24 @@ def due_in(needs: Needs, position: Floats, safety: Floats, span: NDArray[np.int6
     return np.where(reached.any(axis=1), np.maximum(first - span, 0), np.nan)
 
 
-def due_after(needs: Needs, row: int, positions: Floats, safety: float, span: int) -> list[int]:
-    """`due_in` of one supply for rising positions; ends where one lies beyond the horizon."""
+def floor_in(needs: Needs, position: Floats, floor: Floats) -> Floats:
+    """Days until the mean need takes each position below its floor; NaN where there is none or
+    that lies beyond the horizon."""
+    room = position - floor
+    over = needs.mean > room[:, None]
+    first = np.where(room < 0, 0.0, over.argmax(axis=1) + 1.0)
+    return np.where((floor > 0) & ((room < 0) | over.any(axis=1)), first, np.nan)
+
+
+def due_after(
+    needs: Needs, row: int, positions: Floats, safety: float, span: int, floor: float = 0.0
+) -> list[int]:
+    """`due_in` of one supply for rising positions, or sooner where its floor is reached sooner;
+    ends where one lies beyond the horizon."""
     likely = int(np.searchsorted(needs.some[row], 0.5))
     first = np.maximum(np.searchsorted(needs.mean[row], positions - safety), likely) + 1
-    return [max(day - span, 0) for day in first.tolist() if day <= HORIZON]
+    days = np.where(first <= HORIZON, np.maximum(first - span, 0), HORIZON + 1)
+    if floor > 0:
+        reached = np.searchsorted(needs.mean[row], positions - floor, side="right") + 1
+        days = np.minimum(days, np.where(positions < floor, 0, reached))
+    return [day for day in days.tolist() if day <= HORIZON]

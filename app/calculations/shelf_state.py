@@ -65,6 +65,9 @@ class SupplyState:
     opened_life_days: int | None = None
     stopped: bool = False  # use it up, don't reorder
     hazardous: bool = False  # its parcel costs the supplier's hazard fee
+    # Where on hand and on order together come to less than this, an order is due: pieces that a
+    # shop wants to stand there whatever is used.
+    floor: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +131,8 @@ def check_shelf(state: ShelfState) -> None:
             twice = next(one for one in numbers if numbers.count(one) > 1)
             raise Mendable(f"{what} {twice} stands on the shelf twice; keep one of them.")
     for supply in state.supplies:
+        if supply.floor < 0:
+            raise Mendable(f"The least of supply {supply.supply} cannot be below zero.")
         for pack in supply.packs:
             if pack.size <= 0 or pack.price < 0:
                 raise Mendable(

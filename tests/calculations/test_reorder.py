@@ -178,6 +178,38 @@ def test_a_stock_below_zero_counts_as_empty_and_asks_for_a_count() -> None:
     assert lines(below)[1].count == lines(empty)[1].count
 
 
+def test_what_is_to_stand_there_in_any_case_is_ordered_back_up_to_it() -> None:
+    """Pieces that are not used at all, 40 left of the 60 wanted, sold in tens: two packs."""
+    towels = supply(40_000, use=(), packs=(PackOffer(1, 10_000, 900),), floor=60_000)
+    line = lines(propose(shelf(towels)))[1]
+    assert (line.count, line.filler, line.reason.kind, line.reason.floor) == (
+        2,
+        False,
+        "floor",
+        60_000,
+    )
+    assert not propose(shelf(replace(towels, on_hand=60_000))).orders
+    assert not propose(shelf(replace(towels, on_order=(OnOrder(20_000, TODAY + 3),)))).orders
+    assert not propose(shelf(replace(towels, stopped=True))).orders
+    assert propose(shelf(towels)).covers[0].reorder_level == 60_000
+
+
+def test_a_floor_under_what_use_asks_for_changes_nothing() -> None:
+    assert lines(propose(shelf(supply(900))))[1].quantity == (
+        lines(propose(shelf(supply(900, floor=1))))[1].quantity
+    )
+
+
+def test_stock_that_use_takes_below_its_floor_is_due_when_it_does() -> None:
+    steady = propose(shelf(supply(50_000))).covers[0]
+    floored = propose(shelf(supply(50_000, floor=45_000))).covers[0]
+    assert floored.order_day is not None
+    assert steady.order_day is not None
+    # 2.4 a week: 5.0 above the floor last about two weeks
+    assert TODAY + 8 <= floored.order_day <= TODAY + 22
+    assert floored.order_day < steady.order_day
+
+
 def test_a_supply_without_pack_or_supplier_only_shows_how_long_it_lasts() -> None:
     answer = propose(
         shelf(supply(0, packs=()), supply(0, 2, supplier=None), supply(0, 3, supplier=9))
