@@ -6,15 +6,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import median
 
-from app.actions import reminders
 from app.actions.amounts import counted
-from app.actions.closing import next_work
 from app.actions.desk import Changed, Desk
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
 from app.actions.open_day import UNTOUCHED_BY_TYPING, local_time, writing_on
-from app.actions.ordering import overdue_text, what_to_order
-from app.actions.supplies_used import supplies_used
 from app.calculations.dates import weekday_day
 from app.errors import Mendable
 from app.records.models import DaySheet
@@ -114,8 +110,10 @@ def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
 
 
 def _results(desk: Desk, day: date, slow: bool) -> dict[str, tuple[str, str]]:
-    """(result, alert) of each station."""
-    supplies = supplies_used(desk, day) if slow else None
+    """(result, alert) of each station.
+
+    What only the slow ones need is imported with them: the first picture does not wait for it.
+    """
     found = {
         "jobs": (jobs_worked(desk, day).total_text, ""),
         "supplies": ("", ""),
@@ -124,20 +122,27 @@ def _results(desk: Desk, day: date, slow: bool) -> dict[str, tuple[str, str]]:
         "reminders": ("", ""),
         "close": ("", ""),
     }
-    if supplies is not None:
-        text = f"{len(supplies.rows)} suppl{'y' if len(supplies.rows) == 1 else 'ies'}"
-        if supplies.changed_count:
-            text += f", {supplies.changed_count} changed"
-        wrong = any(row.left < 0 for row in supplies.rows)
-        found["supplies"] = (text, "wrong" if wrong else "")
     if slow:
+        found["supplies"] = _supplies(desk, day)
         found["orders"] = _orders(desk, day)
         found["reminders"] = _reminders(desk, day)
         found["close"] = _close(desk, day)
     return found
 
 
+def _supplies(desk: Desk, day: date) -> tuple[str, str]:
+    from app.actions.supplies_used import supplies_used
+
+    used = supplies_used(desk, day)
+    text = f"{len(used.rows)} suppl{'y' if len(used.rows) == 1 else 'ies'}"
+    if used.changed_count:
+        text += f", {used.changed_count} changed"
+    return text, "wrong" if any(row.left < 0 for row in used.rows) else ""
+
+
 def _orders(desk: Desk, day: date) -> tuple[str, str]:
+    from app.actions.ordering import overdue_text, what_to_order
+
     to_order = what_to_order(desk, day)
     if to_order.short:
         return to_order.short_text, "look"
@@ -154,6 +159,8 @@ def _orders(desk: Desk, day: date) -> tuple[str, str]:
 
 
 def _reminders(desk: Desk, day: date) -> tuple[str, str]:
+    from app.actions import reminders
+
     letters = reminders.whom_to_remind(desk, day).letters
     vehicles = len({vehicle for letter in letters for vehicle in letter.vehicle_ids})
     if not vehicles:
@@ -162,6 +169,8 @@ def _reminders(desk: Desk, day: date) -> tuple[str, str]:
 
 
 def _close(desk: Desk, day: date) -> tuple[str, str]:
+    from app.actions.closing import next_work
+
     following, jobs = next_work(desk, day)
     if following is None:
         return "No work booked in the week to come", ""

@@ -7,44 +7,26 @@ expected to use is `calculations.expected_use`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
 from datetime import date
-from functools import cached_property
-from typing import Any
+from functools import cached_property, partial
+from typing import TYPE_CHECKING, Any
 
-from app.actions.amounts import all_supplies
 from app.actions.desk import Desk
-from app.actions.learnt_uses import corrections, line_amount
 from app.calculations import visit_days
-from app.calculations.expected_use import Corrections
-from app.calculations.units import Kind
 from app.records.queries import days as day_queries
 from app.records.queries import uses as use_queries
 from app.records.queries.days import HoursRow, JobRow, LineRow, ServiceRow, Session, StepRow
 from app.records.queries.uses import UseRow
 
+if TYPE_CHECKING:
+    from app.actions.job_needs import Need
+
 # Where other days took most of what is expected, a rest below this share is no need any more.
 SMALL_REST = 0.1
 PIECE = 1000  # thousandths of a piece
 OFF = "off"  # the state of a line of hours that says: not worked on this day
-
-
-@dataclass(frozen=True)
-class Need:
-    """What a whole job is expected to use of one supply; base units."""
-
-    supply_id: int
-    service_id: int  # the service that asks for most of it
-    amount: int
-    recipe: int  # recipe x size x condition, before what the shop's own uses taught
-    low: int
-    high: int
-    n: int
-    past: tuple[int, ...]
-    spread: float
-    whole_container: bool = False
-    pieces: bool = False  # counted, so a filled-in number is a whole one
 
 
 @dataclass(frozen=True)
@@ -65,9 +47,18 @@ class JobPlan:
     hours: tuple[HoursRow, ...]
     uses: tuple[UseRow, ...]
     closed: frozenset[date]
-    needs: dict[int, Need]
     expected_minutes: int
+    _needs: Callable[[], dict[int, Need]] = field(repr=False, compare=False)
     _known: dict[object, Any] = field(default_factory=dict, repr=False, compare=False)
+
+    @cached_property
+    def needs(self) -> dict[int, Need]:
+        """What the whole job is expected to use, by supply, in the order of its recipes.
+
+        Worked out when it is first asked for: what the shop's own uses taught takes longer than
+        all else, and the hours do not need it.
+        """
+        return self._needs()
 
     @property
     def job_id(self) -> int:
@@ -246,7 +237,6 @@ def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, Job
     steps = day_queries.steps_of(session, ids)
     hours = day_queries.hours_of(session, ids)
     uses = use_queries.uses_of(session, ids)
-    learnt = corrections(desk)
     found: dict[int, JobPlan] = {}
     touched: set[date] = set()
     for job in jobs:
@@ -270,79 +260,26 @@ def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, Job
             tuple(hours.get(job.job_id, ())),
             tuple(uses.get(job.job_id, ())),
             frozenset(closed & own),
-            needs(desk, job, mine, recipes, learnt),
             job.expected_minutes or usual_minutes(desk, job, mine),
+            partial(_needs, desk, job, mine, recipes),
         )
     return found
 
 
-def needs(
+def _needs(
     desk: Desk,
     job: JobRow,
-    services: Iterable[ServiceRow],
+    services: Sequence[ServiceRow],
     recipes: dict[int, list[LineRow]],
-    learnt: Corrections,
 ) -> dict[int, Need]:
-    """What a whole job is expected to use, by supply, in the order of its recipes."""
-    found: dict[int, Need] = {}
-    for service in services:
-        size = job.size_outside if service.outside else job.size_inside
-        for line in recipes.get(service.service_id, ()):
-            recipe = line_amount(desk, line, service, size, job.condition)
-            if line.scaling == "container":
-                need = Need(
-                    line.supply_id,
-                    service.service_id,
-                    *(recipe, recipe, recipe, recipe),
-                    0,
-                    (),
-                    0.0,
-                    whole_container=True,
-                )
-            else:
-                one = learnt.expect(line.supply_id, service.service_id, size, recipe)
-                need = Need(
-                    line.supply_id,
-                    service.service_id,
-                    one.amount,
-                    recipe,
-                    one.low,
-                    one.high,
-                    one.n,
-                    one.past,
-                    one.spread,
-                )
-            before = found.get(line.supply_id)
-            found[line.supply_id] = need if before is None else _together(before, need)
-    kinds = all_supplies(desk)
-    return {
-        one: replace(need, pieces=True, amount=whole_pieces(need.amount))
-        if one in kinds and kinds[one].kind == Kind.PIECE
-        else need
-        for one, need in found.items()
-    }
+    from app.actions.job_needs import needs
+
+    return needs(desk, job, services, recipes)
 
 
 def whole_pieces(amount: int) -> int:
     """Thousandths of a piece as whole pieces; less than one stays a part, as of a roll of tape."""
     return amount if amount < PIECE else (amount + PIECE // 2) // PIECE * PIECE
-
-
-def _together(a: Need, b: Need) -> Need:
-    """Two services' need of one supply; what is known of it is known of the larger."""
-    most = a if a.amount >= b.amount else b
-    return Need(
-        a.supply_id,
-        most.service_id,
-        a.amount + b.amount,
-        a.recipe + b.recipe,
-        a.low + b.low,
-        a.high + b.high,
-        min(a.n, b.n),
-        (),
-        most.spread,
-        a.whole_container and b.whole_container,
-    )
 
 
 def usual_minutes(desk: Desk, job: JobRow, services: Iterable[ServiceRow]) -> int:

@@ -14,7 +14,8 @@ from app.actions.amounts import (
     unit_of,
 )
 from app.actions.desk import Desk
-from app.actions.job_plan import JobPlan, Need, plans_on
+from app.actions.job_needs import Need
+from app.actions.job_plan import JobPlan, plans_on
 from app.actions.learnt_uses import observations
 from app.actions.neighbors import OVERRIDES, caution_beside
 from app.actions.shelf_state import cover_days, covers, left_on, proposal, used_on

@@ -5,29 +5,31 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Sequence
 from functools import partial
+from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
 from app.actions import opening as books
 from app.actions.desk import Desk
-from app.actions.finding import Found, find
 from app.actions.month import month_marks
-from app.actions.sending import interrupted
-from app.actions.shop_settings import change_settings
-from app.actions.vehicles import vehicle_page
 from app.errors import Mendable
 from app.window.finder import FoundLine
-from app.window.first_run import FirstRun
 from app.window.office import Office
 from app.window.places import asides, places
 from app.window.runner import BUG_SENTENCE, Runner
 from app.window.shell import Command, Shell
 from app.window.theme import Theme
 
+if TYPE_CHECKING:
+    from app.actions.finding import Found
+    from app.window.first_run import FirstRun
+
 log = logging.getLogger("bayledger.window")
 LAST = "book/last"
+FIRST_PICTURE = 60  # ms in which the opened sheet is painted before the rest is read
 FILES = f"Books (*{books.SUFFIX});;All files (*)"
 _KINDS = {
     "customer": "Customers", "vehicle": "Vehicles", "job": "Jobs", "supply": "Supplies",
@@ -74,6 +76,8 @@ class Opening(QObject):
 
     def first_page(self, trouble: str = "") -> FirstRun:
         """The page with the three offers, and why the book could not be opened."""
+        from app.window.first_run import FirstRun
+
         page = FirstRun(self.theme, self, trouble)
         self._put(page, None)
         return page
@@ -88,6 +92,8 @@ class Opening(QObject):
         def make() -> Desk:
             desk = self._new_book(path)
             if name:
+                from app.actions.shop_settings import change_settings
+
                 change_settings(desk, shop_name=name)
             return desk
 
@@ -114,17 +120,17 @@ class Opening(QObject):
         window = self.window
         if isinstance(window, Shell):
             window.office.say_trouble(sentence)
-        elif isinstance(window, FirstRun):
-            window.say_trouble(sentence)
+        elif window is not None:
+            cast("FirstRun", window).say_trouble(sentence)
         else:
             self.first_page(sentence)
 
     def _show(self, desk: Desk) -> None:
-        office = Office(desk, self.theme, Runner())
+        office = Office(desk, self.theme, Runner(held=True))
         window = Shell(
             office,
             places(),
-            find=lambda text: [_line(office, found) for found in find(desk, text)],
+            find=partial(_found, office),
             month_marks=lambda first: month_marks(desk, first),
             asides=asides(),
             settings=self.settings,
@@ -134,10 +140,8 @@ class Opening(QObject):
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
         self._put(window, desk)
         window.open(window.first_key)
-        # What was being sent when the last run ended is uncertain now, and is said.
-        office.act(lambda: interrupted(desk, desk.today))
         window.leaf.month_shown.emit(window.leaf.month)
-        QTimer.singleShot(0, window, window.ask_statuses)
+        QTimer.singleShot(FIRST_PICTURE, window, partial(_after_the_first_picture, window))
 
     def _put(self, window: QWidget, desk: Desk | None) -> None:
         """Another window in place of the present one, where that stood."""
@@ -191,6 +195,29 @@ class Opening(QObject):
             self.create(Path(chosen))
 
 
+def _after_the_first_picture(window: Shell) -> None:
+    """What can wait until the sheet is seen, and would hold it up."""
+    office = window.office
+    office.runner.run(
+        "what was being sent when the last run ended",
+        lambda _task: import_module("app.actions.sending"),
+        # It is uncertain now whether that went, and is said.
+        done=lambda sending: office.act(
+            lambda: sending.interrupted(office.desk, office.desk.today)
+        ),
+        owner=window,
+        quiet=True,
+    )
+    window.ask_statuses()
+    office.runner.go()
+
+
+def _found(office: Office, text: str) -> list[FoundLine]:
+    from app.actions.finding import find
+
+    return [_line(office, found) for found in find(office.desk, text)]
+
+
 def _line(office: Office, found: Found) -> FoundLine:
     go = partial(office.go, found.place, found.id)
     if found.kind == "vehicle":
@@ -200,6 +227,8 @@ def _line(office: Office, found: Found) -> FoundLine:
 
 def _go_to_vehicle(office: Office, vehicle_id: int) -> None:
     """Open the customer who holds a vehicle, else the last who did."""
+    from app.actions.vehicles import vehicle_page
+
     page = office.read(lambda: vehicle_page(office.desk, vehicle_id))
     if page is None:
         return

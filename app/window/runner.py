@@ -116,14 +116,19 @@ BUG_SENTENCE = (
 
 
 class Runner(QObject):
-    """Runs tasks one after the other in one thread and brings their results back."""
+    """Runs tasks one after the other in one thread and brings their results back.
+
+    A runner that is `held` takes tasks and begins none before `go`: the first picture of a window
+    does not share the processor with what it does not show yet.
+    """
 
     began = Signal(object)  # the task
     told = Signal(object, float, str)  # task, share, words
     ended = Signal(object, str)  # task, "done", "stopped", "mendable" or "bug"
 
-    def __init__(self, parent: QObject | None = None) -> None:
+    def __init__(self, parent: QObject | None = None, *, held: bool = False) -> None:
         super().__init__(parent)
+        self._held = held
         self._worker = _Worker(self)
         self._worker.told.connect(self._tell, Qt.ConnectionType.QueuedConnection)
         self._worker.ended.connect(self._end, Qt.ConnectionType.QueuedConnection)
@@ -152,11 +157,22 @@ class Runner(QObject):
             number = id(task)
             owner.destroyed.connect(lambda: self._gone.add(number))
         self._open.append(task)
+        if not self._held:
+            self._put(task)
+        self.began.emit(task)
+        return task
+
+    def go(self) -> None:
+        """Begin with what was held back."""
+        if self._held:
+            self._held = False
+            for task in self._open:
+                self._put(task)
+
+    def _put(self, task: Task) -> None:
         if not self._worker.isRunning():
             self._worker.start()
         self._worker.put(task)
-        self.began.emit(task)
-        return task
 
     @property
     def busy(self) -> bool:

@@ -214,7 +214,7 @@ def test_a_display_that_is_not_there_counts_as_none(monkeypatch: pytest.MonkeyPa
 
 
 def test_a_mail_that_was_going_out_when_the_last_run_ended_is_uncertain_and_said(
-    opening: Opening, book: Path
+    opening: Opening, book: Path, qtbot: QtBot
 ) -> None:
     with Book.open(book) as there, there.load() as session:
         session.add(Customer(id=1, name="Ida Morrow", email="ida@example.org"))
@@ -228,10 +228,11 @@ def test_a_mail_that_was_going_out_when_the_last_run_ended_is_uncertain_and_said
             )
         )
     opening.begin(book)
+    shell = opening.window
+    assert isinstance(shell, Shell)
+    here = shell.here
+    assert here is not None
+    qtbot.waitUntil(lambda: "1 may or may not have gone" in here.foot_left.text(), timeout=10_000)
     assert opening.desk is not None
     with opening.desk.book.reading() as session:
         assert [one.state for one in session.query(Reminder)] == ["uncertain"]
-    shell = opening.window
-    assert isinstance(shell, Shell)
-    assert shell.here is not None
-    assert "1 may or may not have gone" in shell.here.foot_left.text()

@@ -33,6 +33,21 @@ def test_a_result_comes_back_in_the_windows_thread(runner: Runner, qtbot: QtBot)
     assert not runner.busy
 
 
+def test_a_held_runner_takes_work_and_begins_none_before_it_is_told_to_go(qtbot: QtBot):
+    held, seen = Runner(held=True), []
+    for number in range(3):
+        held.run("n", lambda _task, number=number: number, done=seen.append)
+    qtbot.wait(30)
+    assert held.busy
+    assert seen == []
+    held.go()
+    qtbot.waitUntil(lambda: not held.busy)
+    held.run("n", lambda _task: 3, done=seen.append)
+    qtbot.waitUntil(lambda: not held.busy)
+    assert seen == [0, 1, 2, 3]
+    assert held.close()
+
+
 def test_tasks_run_one_after_the_other_in_order(runner: Runner, qtbot: QtBot):
     seen: list[int] = []
     for number in range(5):

@@ -21,7 +21,6 @@ from app.actions.jobs_worked import (
     take_off_day,
     why_over,
 )
-from app.actions.order_advice import StepAdvice, advice_on_step
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.day_sheet.station import Station, closed_cell
 from app.window.entrytable import EntryTable
@@ -288,8 +287,12 @@ class JobsStation(Station):
 
     # note ----------------------------------------------------------------------------------
     def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
-        advice = advice_on_step(desk, key[1]) if isinstance(key, tuple) else None
-        return advice or key
+        if not isinstance(key, tuple):
+            return key
+        # Imported with the first step that is explained: it knows all that is worn by now.
+        from app.actions.order_advice import advice_on_step
+
+        return advice_on_step(desk, key[1]) or key
 
     def show_note(self, found: Any) -> Note:
         job = self._job_here()
@@ -309,7 +312,7 @@ class JobsStation(Station):
             )
             facts = (("It stands as", _WORDS.get(step.state, step.state)),)
             said: tuple[Block, ...] = (Voice(voice), Rule(), Facts(facts))
-            if isinstance(found, StepAdvice) and found.step_id == step.step_id:
+            if getattr(found, "step_id", None) == step.step_id:
                 said += (Rule(),)
                 if found.against:
                     said += (Alert("Look at the order"), *map(Voice, found.against))

@@ -1,0 +1,94 @@
+"""What a job is expected to use, from its services' recipes and what the shop's own uses taught."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from app.actions.amounts import all_supplies
+from app.actions.desk import Desk
+from app.actions.job_plan import whole_pieces
+from app.actions.learnt_uses import corrections, line_amount
+from app.calculations.units import Kind
+from app.records.queries.days import JobRow, LineRow, ServiceRow
+
+
+@dataclass(frozen=True)
+class Need:
+    """What a whole job is expected to use of one supply; base units."""
+
+    supply_id: int
+    service_id: int  # the service that asks for most of it
+    amount: int
+    recipe: int  # recipe x size x condition, before what the shop's own uses taught
+    low: int
+    high: int
+    n: int
+    past: tuple[int, ...]
+    spread: float
+    whole_container: bool = False
+    pieces: bool = False  # counted, so a filled-in number is a whole one
+
+
+def needs(
+    desk: Desk,
+    job: JobRow,
+    services: Iterable[ServiceRow],
+    recipes: dict[int, list[LineRow]],
+) -> dict[int, Need]:
+    """What a whole job is expected to use, by supply, in the order of its recipes."""
+    learnt = corrections(desk)
+    found: dict[int, Need] = {}
+    for service in services:
+        size = job.size_outside if service.outside else job.size_inside
+        for line in recipes.get(service.service_id, ()):
+            recipe = line_amount(desk, line, service, size, job.condition)
+            if line.scaling == "container":
+                need = Need(
+                    line.supply_id,
+                    service.service_id,
+                    *(recipe, recipe, recipe, recipe),
+                    0,
+                    (),
+                    0.0,
+                    whole_container=True,
+                )
+            else:
+                one = learnt.expect(line.supply_id, service.service_id, size, recipe)
+                need = Need(
+                    line.supply_id,
+                    service.service_id,
+                    one.amount,
+                    recipe,
+                    one.low,
+                    one.high,
+                    one.n,
+                    one.past,
+                    one.spread,
+                )
+            before = found.get(line.supply_id)
+            found[line.supply_id] = need if before is None else _together(before, need)
+    kinds = all_supplies(desk)
+    return {
+        one: replace(need, pieces=True, amount=whole_pieces(need.amount))
+        if one in kinds and kinds[one].kind == Kind.PIECE
+        else need
+        for one, need in found.items()
+    }
+
+
+def _together(a: Need, b: Need) -> Need:
+    """Two services' need of one supply; what is known of it is known of the larger."""
+    most = a if a.amount >= b.amount else b
+    return Need(
+        a.supply_id,
+        most.service_id,
+        a.amount + b.amount,
+        a.recipe + b.recipe,
+        a.low + b.low,
+        a.high + b.high,
+        min(a.n, b.n),
+        (),
+        most.spread,
+        a.whole_container and b.whole_container,
+    )

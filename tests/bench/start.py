@@ -1,0 +1,122 @@
+"""From nothing to a painted day sheet, and then, where asked, what is done in it.
+
+python -m tests.bench.start BOOK [sheet|keys|places|memory]
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from statistics import median
+from tempfile import TemporaryDirectory
+
+from PySide6.QtCore import QSettings, Qt
+from PySide6.QtWidgets import QApplication
+
+from app.window.opening import Opening, dressed
+from app.window.shell import Shell
+from tests.bench.measuring import memory, report
+
+PLACES = ("day", "jobs", "customers", "shelf", "renewals", "figures")
+CHANGES = 1000
+
+
+def main() -> None:
+    """Start the window as the program does, and measure."""
+    what = sys.argv[2] if len(sys.argv) > 2 else ""
+    application = QApplication([])
+    with TemporaryDirectory() as folder:
+        settings = QSettings(f"{folder}/window.ini", QSettings.Format.IniFormat)
+        opening = Opening(settings, dressed(application, settings))
+        opening.begin(Path(sys.argv[1]))
+        window = opening.window
+        assert isinstance(window, Shell)
+        window.resize(1366, 768)
+        application.processEvents()
+        window.grab()
+        found: dict[str, float] = {}
+        if what:
+            settle(window)
+            found = {"sheet": sheet, "keys": keys, "places": places, "memory": changes}[what](
+                window
+            )
+        report(**found)
+        window.office.runner.close()
+        opening.close()
+
+
+def settle(window: Shell) -> None:
+    """Until nothing is read in the background any more."""
+    idle = 0
+    while idle < 5:
+        QApplication.processEvents()
+        time.sleep(0.005)
+        idle = 0 if window.office.runner.busy else idle + 1
+
+
+def sheet(window: Shell) -> dict[str, float]:
+    """Processor milliseconds that the day sheet's own numbers take to be read, each time anew."""
+    from app.actions.day import day_view
+    from app.actions.desk import Desk
+
+    taken = []
+    for _ in range(5):
+        desk = Desk(window.office.desk.book)
+        began = time.process_time()
+        day_view(desk, desk.today)
+        taken.append(1000 * (time.process_time() - began))
+    return {"sheet": median(taken)}
+
+
+def keys(window: Shell) -> dict[str, float]:
+    """Milliseconds from a keystroke in a cell of the supplies to its painting, the middle one."""
+    from PySide6.QtTest import QTest
+
+    QTest.keyClick(window, Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
+    settle(window)
+    taken = []
+    for _ in range(12):
+        for key in ("1", ".", "5"):
+            began = time.perf_counter()
+            QTest.keyClicks(QApplication.focusWidget(), key)
+            QApplication.processEvents()
+            taken.append(1000 * (time.perf_counter() - began))
+        QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+        QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Down)
+        settle(window)
+    return {"key": median(taken), "slowest_key": max(taken)}
+
+
+def places(window: Shell) -> dict[str, float]:
+    """Milliseconds until each place stands open, the second time; and until its numbers do."""
+    found = {}
+    for place in PLACES:
+        window.open(place)
+        settle(window)
+    for place in (*PLACES[1:], PLACES[0]):
+        began = time.perf_counter()
+        window.open(place)
+        window.grab()
+        found[place] = 1000 * (time.perf_counter() - began)
+        settle(window)
+        found[f"{place}, all read"] = 1000 * (time.perf_counter() - began)
+    return found
+
+
+def changes(window: Shell) -> dict[str, float]:
+    """Megabytes after a hundred changes of place, and after a thousand more."""
+    step: Callable[[int], None] = lambda number: window.open(PLACES[number % len(PLACES)])  # noqa: E731
+    found = {"started": memory()}
+    for number in range(100 + CHANGES):
+        step(number)
+        settle(window)
+        if number == 99:
+            found["after_100"] = memory()
+    found["after_1100"] = memory()
+    return found
+
+
+if __name__ == "__main__":
+    main()
