@@ -59,7 +59,10 @@ MOST_SHOWN = 3000  # lines of a preview that stand in the table; all of them are
 class BringingInPage(Place):
     """Three entries: files, headings, lines. Everything slow runs in the background."""
 
-    keys = tuple((_ENTRIES[key][0], keys) for key, keys in KEYS.items())
+    keys = (
+        *((_ENTRIES[key][0], keys) for key, keys in KEYS.items()),
+        ("Everywhere on this page", (("Esc", "back to the place you came from"),)),
+    )
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
@@ -125,6 +128,7 @@ class BringingInPage(Place):
         self.strip.open("files", still=True)
         office.runner.ended.connect(self._ended)
         self.on_key("Ins", self.choose)
+        self.on_key("Esc", self.office.go_back)
         self.on_key("Del", self._leave_out)
         self.on_key("F4", self._template)
         self.on_key("F5", self._turn_same)

@@ -30,6 +30,7 @@ class Office(QObject):
     day_changed = Signal(object)  # date
     spoke = Signal()  # what the foot says has changed
     go_asked = Signal(str, object)  # place key, item (or None)
+    back_asked = Signal()
 
     def __init__(
         self, desk: Desk, theme: Theme, runner: Runner, parent: QObject | None = None
@@ -148,6 +149,10 @@ class Office(QObject):
     def go(self, place: str, item: object = None) -> None:
         """Open another place, at an item of it."""
         self.go_asked.emit(place, item)
+
+    def go_back(self) -> None:
+        """From a page beside the places to the place that it was opened from."""
+        self.back_asked.emit()
 
 
 def _changed_of(result: object) -> Changed | None:

@@ -56,7 +56,10 @@ class ServicesPage(Place):
     """Three entries: the services, then steps and recipe of the one with the focus."""
 
     shows = frozenset({"services", "supplies", "settings"})
-    keys = tuple((_ENTRIES[key][0], keys) for key, keys in KEYS.items())
+    keys = (
+        *((_ENTRIES[key][0], keys) for key, keys in KEYS.items()),
+        ("Everywhere on this page", (("Esc", "back to the place you came from"),)),
+    )
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
@@ -110,6 +113,7 @@ class ServicesPage(Place):
         self.set_body(self.strip, bleeds=True)
         self.strip.open("list", still=True)
         self.on_key("Ins", self._add)
+        self.on_key("Esc", self.office.go_back)
         self.on_key("Space", self._turn, letter=True)
         self.on_key("Ctrl+Del", self._remove)
         self.on_key("F4", self._add_layer)

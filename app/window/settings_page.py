@@ -8,13 +8,14 @@ from zoneinfo import available_timezones
 
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-from app.actions import letter_wording, mail_account, sending, shop_settings
+from app.actions import factors, letter_wording, mail_account, sending, shop_settings
 from app.actions.amounts import money
 from app.actions.desk import Changed
 from app.actions.shop_settings import RULE_WORDS
 from app.calculations.dates import weekday_day
 from app.errors import Mendable
 from app.window.action import ActionRow
+from app.window.factor_tables import PlaceFactors, WorkFactors
 from app.window.fields import LineField
 from app.window.finder import FoundLine
 from app.window.notes import Facts, Note, Rule, Voice, Writable
@@ -27,15 +28,17 @@ from app.window.strip import Entry, Strip
 
 KEYS = (
     ("Tab", "next field"),
-    ("Alt 1–6", "another entry"),
+    ("Alt 1–8", "another entry"),
     ("Ctrl ↵", "try the mail account"),
-    ("Ctrl Z", "undo the last change"),
+    ("Esc", "back"),
 )
 _ENTRIES = {
     "shop": ("The shop", "Stands on order sheets and letters."),
     "money": ("Money and tax", "As your tax office wants it."),
     "units": ("Units and files", "What you type stays as you typed it."),
     "time": ("Time and hours", "The day ends by this clock."),
+    "work": ("Sizes and conditions", "Type another number; nothing takes the usual one."),
+    "places": ("Where vehicles live", "Type another number; nothing takes the usual one."),
     "reminders": ("Reminders", "Manners, and the wording of letters."),
     "mail": ("Mail account", "The password goes to the system’s keyring, never into the book."),
 }
@@ -52,17 +55,32 @@ _VOICE = {
     "time": ("A day of the book is the date in this time zone.",
              "Hours of a working day spread a long job over its days; the hourly rate makes the "
              "span of an estimate’s price."),
+    "work": ("What a service is expected to take is for a medium vehicle in average condition; "
+             "these numbers carry it to the others, until your own jobs have taught better.",
+             "They are judgement. What was booked already stays as it is."),
+    "places": ("One is a garaged vehicle washed by hand. The answers of a vehicle are multiplied; "
+               "the product shortens the time that each layer is expected to last.",
+               "A practitioner’s scale, not a measured one; what you judge on the vehicles "
+               "teaches how far it holds."),
     "reminders": ("One message for a household, about everything of theirs that is due. Somebody "
                   "who said stop, or has died, is never written to, whatever stands here.",
                   "In the wording, {name}, {work}, {reason}, {vehicle} and {shop} are filled in."),
     "mail": ("Without an account, letters are written as drafts that your own mail program sends.",
              "The test sends one message to the shop’s own address."),
 }  # fmt: skip
+_TABLES: dict[str, type[WorkFactors] | type[PlaceFactors]] = {
+    "work": WorkFactors,
+    "places": PlaceFactors,
+}
 _BOTH: list[tuple[str, object]] = [("US", "us"), ("metric", "metric")]
 
 
+def _changed(count: int) -> str:
+    return "as usual" if not count else f"{count} your own"
+
+
 class SettingsPage(Place):
-    """Six entries of fields; each field is one named action when it is left."""
+    """Eight entries of fields or factors; each field is one named action when it is left."""
 
     shows = frozenset({"settings"})
     keys = (("Settings", KEYS),)
@@ -70,6 +88,7 @@ class SettingsPage(Place):
     def __init__(self, office: Office) -> None:
         super().__init__(office)
         self.forms: dict[str, SavedForm] = {}
+        self.tables: dict[str, WorkFactors | PlaceFactors] = {}
         self.password = LineField(office.theme, "", "kept in the keyring")
         self.password.setEchoMode(QLineEdit.EchoMode.Password)
         self.password.editingFinished.connect(self._keep_password)
@@ -80,9 +99,15 @@ class SettingsPage(Place):
         self._name_entries()
         self.strip.open("shop", still=True)
         self.on_key("F4", self._choose_zone)
+        self.on_key("Esc", self.office.go_back)
 
     # building ------------------------------------------------------------------------------
     def _make(self, key: str) -> QWidget:
+        if key in _TABLES:
+            table = _TABLES[key](self.office)
+            self.tables[key] = table
+            table.show_factors()
+            return PartsBody(self.office.theme, table)
         form = SavedForm(self.office, self._save, columns=3)
         getattr(self, f"_{key}_fields")(form)
         self.forms[key] = form
@@ -169,6 +194,8 @@ class SettingsPage(Place):
         """Show the settings as they stand."""
         for key in self.forms:
             self._fill(key)
+        for table in self.tables.values():
+            table.show_factors()
         self._name_entries()
         self._explain()
 
@@ -191,6 +218,8 @@ class SettingsPage(Place):
             "money": f"{settings.currency}, {tax}",
             "units": "US" if settings.system.value == "us" else "metric",
             "time": settings.zone,
+            "work": _changed(factors.changed_work_factors(self.office.desk)),
+            "places": _changed(factors.changed_place_factors(self.office.desk)),
             "reminders": "your own manners" if settings.reminder_rules else "the usual manners",
             "mail": settings.mail_host or "none, drafts only",
         }

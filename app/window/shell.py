@@ -88,6 +88,7 @@ class Shell(QWidget):
         self._settings = settings
         self._places: dict[str, Place] = {}
         self._here = ""
+        self._before = ""  # the place that a page beside the places was opened from
         self._kept: dict[str, object] = {}
         self._leave_anyway = False
         self._closing = False
@@ -99,6 +100,7 @@ class Shell(QWidget):
         office.day_changed.connect(self._day_changed)
         office.spoke.connect(self._spoke)
         office.go_asked.connect(self.open_item)
+        office.back_asked.connect(self.go_back)
         office.runner.told.connect(self._told)
         office.runner.ended.connect(self._ended)
         self.theme.rescaled.connect(self._rebuild)
@@ -202,6 +204,8 @@ class Shell(QWidget):
         if self.here is not None and self.here.margin.shows_all_keys:
             self.show_keys()
         place = self.place(key)
+        if self._here in {entry.key for entry in self._entries}:
+            self._before = self._here
         self._here = key
         self.leaf.set_here(key)
         self.stack.setCurrentWidget(place)
@@ -217,6 +221,10 @@ class Shell(QWidget):
         """Open a place at one of its items."""
         if self.open(key) and item is not None:
             self.place(key).open_item(item)
+
+    def go_back(self) -> None:
+        """From a page beside the places to the place that it was opened from."""
+        self.open(self._before or self.first_key)
 
     def primary(self) -> None:
         """The open place's action."""

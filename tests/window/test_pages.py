@@ -16,6 +16,7 @@ from app.actions.bringing_in import Preview
 from app.actions.customers import list_customers
 from app.actions.desk import Changed, Desk
 from app.actions.services import list_services, service_page
+from app.actions.settings import HOURS_CONDITION
 from app.calculations.units import System
 from app.documents.options import Progress
 from app.window.bringing_in_page import BringingInPage
@@ -210,11 +211,50 @@ def test_units_are_chosen_with_the_arrow_keys(shell: Shell, desk: Desk) -> None:
     assert desk.settings.system is System.METRIC
 
 
-def test_a_reminder_rule_goes_back_to_the_usual_one_when_emptied(shell: Shell, desk: Desk) -> None:
+def test_a_factor_is_typed_over_shows_what_was_usual_and_goes_back_to_it(
+    shell: Shell, desk: Desk
+) -> None:
     shell.open("settings")
     page = shell.here
     assert isinstance(page, SettingsPage)
     press(Key.Key_5, ALT)
+    table = page.tables["work"]
+    table.go(("size", "XL"), "supplies")
+    type_words("2.1")
+    press(Key.Key_Return)
+    assert desk.settings.size_factors["XL"] == 2.1
+    assert page.strip.entries[4].result == "1 your own"
+    table.go(("condition", "extreme"), "hours outside")
+    type_words("0")
+    press(Key.Key_Return)
+    assert desk.settings.hours_condition == HOURS_CONDITION
+    press(Key.Key_Escape)
+    press(Key.Key_6, ALT)
+    places = page.tables["places"]
+    places.go(("stands", "street"), "life")
+    type_words("0.6")
+    press(Key.Key_Return)
+    assert desk.settings.exposure_factors["stands"]["street"] == 0.6
+    press(Key.Key_Z, CTRL)
+    press(Key.Key_Z, CTRL)
+    assert desk.settings.exposure_factors == {}
+    assert desk.settings.size_factors["XL"] == 1.8
+
+
+@pytest.mark.parametrize("page", ["settings", "services", "bringing in"])
+def test_esc_leads_back_to_the_place_that_a_page_was_opened_from(shell: Shell, page: str) -> None:
+    shell.open("day")
+    shell.open(page)
+    assert shell.here_key == page
+    press(Key.Key_Escape)
+    assert shell.here_key == "day"
+
+
+def test_a_reminder_rule_goes_back_to_the_usual_one_when_emptied(shell: Shell, desk: Desk) -> None:
+    shell.open("settings")
+    page = shell.here
+    assert isinstance(page, SettingsPage)
+    press(Key.Key_7, ALT)
     form = page.forms["reminders"]
     form.focus("rule letters_a_year")
     press(Key.Key_A, CTRL)

@@ -1,0 +1,112 @@
+"""Two tables of factors for the settings: sizes and conditions, and where vehicles live."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+
+from app.actions import factors
+from app.actions.desk import Changed
+from app.actions.factors import Factor
+from app.errors import Mendable
+from app.window.cells import Cell, Column, GroupRow, Outcome, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.office import Office
+
+_GROUPS = {
+    "size": ("By size", "a medium one is 1"),
+    "condition": ("By condition", "an average one is 1"),
+}
+
+
+def _cell(factor: Factor | None) -> Cell:
+    """A changed factor stands behind what is usual, struck through."""
+    if factor is None:
+        return Cell("", State.UNUSED)
+    if factor.value == factor.usual:
+        return Cell(factor.text, editable=True)
+    return Cell(factor.text, State.CHANGED, old=f"{factor.usual:g}", editable=True)
+
+
+class _FactorTable(EntryTable):
+    """Writes a cell by its row's key and column, and shows all anew."""
+
+    def __init__(self, office: Office, columns: tuple[Column, ...]) -> None:
+        super().__init__(office.theme, columns, rows_from=23, rows_to=29)
+        self.office = office
+        self.on_commit = self._typed
+
+    def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
+        try:
+            changed = self._write(key, column, text)()
+        except Mendable as trouble:
+            return Outcome(False, trouble.sentence)
+        self.office.note(changed)
+        return Outcome()
+
+    def _write(self, key: Hashable, column: str, text: str) -> Callable[[], Changed]:
+        raise NotImplementedError
+
+
+class WorkFactors(_FactorTable):
+    """Sizes and conditions."""
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(
+            office,
+            (
+                Column("name", "", width=0, least=160),
+                Column("supplies", "Supplies", width=150, least=90, right=True),
+                Column("hours outside", "Hours", "outside", width=150, least=90, right=True),
+                Column("hours inside", "Hours", "inside", width=150, least=90, right=True),
+            ),
+        )
+
+    def show_factors(self) -> None:
+        """As they stand now."""
+        rows: list[TableRow | GroupRow] = []
+        group = ""
+        for row in factors.work_factors(self.office.desk):
+            if row.group != group:
+                group = row.group
+                rows.append(GroupRow(group, *_GROUPS[group]))
+            cells = [_cell(row.factors.get(column)) for column in factors.COLUMNS]
+            if group == "condition":  # one number for both, shown once
+                cells[2] = Cell("as outside", State.QUIET)
+            rows.append(TableRow((group, row.name), (Cell(row.name), *cells)))
+        self.show_rows(rows)
+
+    def _write(self, key: Hashable, column: str, text: str) -> Callable[[], Changed]:
+        row = next(
+            one for one in factors.work_factors(self.office.desk) if (one.group, one.name) == key
+        )
+        factor = row.factors[column]
+        return lambda: factors.set_work_factor(self.office.desk, factor.table, factor.key, text)
+
+
+class PlaceFactors(_FactorTable):
+    """Where a vehicle lives, and how it is looked after."""
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(
+            office,
+            (
+                Column("name", "", width=0, least=200),
+                Column("life", "Of the time", "a layer lasts", width=200, least=110, right=True),
+            ),
+        )
+
+    def show_factors(self) -> None:
+        """As they stand now."""
+        rows: list[TableRow | GroupRow] = []
+        asked = ""
+        for row in factors.place_factors(self.office.desk):
+            if row.question != asked:
+                asked = row.question
+                rows.append(GroupRow(asked, row.words))
+            rows.append(TableRow((asked, row.answer), (Cell(row.answer), _cell(row.factor))))
+        self.show_rows(rows)
+
+    def _write(self, key: Hashable, column: str, text: str) -> Callable[[], Changed]:
+        assert isinstance(key, tuple)
+        question, answer = key
+        return lambda: factors.set_place_factor(self.office.desk, question, answer, text)
