@@ -1,7 +1,7 @@
 """The shop's factors: how size, condition and where a vehicle lives move hours, supplies, lives.
 
-They are judgement and meant to be changed; each shows what it is usually taken as. A factor is
-more than 0 and 5 at most (3 for lives).
+They are judgement and meant to be changed; each shows what it is usually taken as. A factor lies
+between 0.1 and 5 (3 for lives).
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ COLUMNS = ("supplies", "hours outside", "hours inside")
 _SIZE = dict(zip(COLUMNS, ("size_factors", "hours_outside", "hours_inside"), strict=True))
 # One scale of hours by condition holds outside and inside.
 _CONDITION = {"supplies": "condition_factors", "hours outside": "hours_condition"}
-_MOST, _MOST_OF_LIFE = 5, 3
+_LEAST, _MOST, _MOST_OF_LIFE = 0.1, 5, 3
 
 
 @dataclass(frozen=True)
@@ -137,9 +137,6 @@ def _read(typed: str, usual: float, most: int) -> float:
         value = read_number(plain.replace(",", "."))
     except Mendable:
         value = None
-    if value is None or not 0 < value <= most:
-        raise Mendable(
-            f"“{typed.strip()[:20]}” is no factor; type a number above 0 and up to {most}, such "
-            "as 1.3."
-        )
+    if value is None or not _LEAST <= value <= most:
+        raise Mendable(f"“{typed.strip()[:12]}” is no factor; type {_LEAST} to {most}.")
     return round(float(value), 3)
