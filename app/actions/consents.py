@@ -1,7 +1,8 @@
 """Consent per channel and purpose: in which words, how, when, by whom; and its withdrawal.
 
 Marketing by text message goes only to whoever agreed to it. A withdrawal of any marketing counts
-for all of it, on every channel, until they say otherwise: the safest reading of "stop".
+for all of it, on every channel, until they say otherwise: "stop" is read as wide as it may be
+meant.
 """
 
 from __future__ import annotations
@@ -66,6 +67,19 @@ def consents_of(desk: Desk, customer_id: int) -> tuple[ConsentView, ...]:
         )
 
 
+def worded(wording: str, channel: str, purpose: str) -> str:
+    """The words of a consent with {purpose} and {channel} filled in; `Mendable` for other ones."""
+    try:
+        return wording.format(
+            purpose=PURPOSE_WORDS[purpose],
+            channel="text message" if channel == "text" else channel,
+        )
+    except (LookupError, ValueError, AttributeError):
+        raise Mendable(
+            "Only {purpose} and {channel} can be filled in; write other braces doubled: {{ }}."
+        ) from None
+
+
 def give(
     desk: Desk,
     customer_id: int,
@@ -79,10 +93,8 @@ def give(
 ) -> Changed:
     """Write down that a customer agreed; a consent that stands already is not written twice."""
     _check(channel, purpose)
-    wording = wording.strip() or USUAL_WORDING.format(
-        purpose=PURPOSE_WORDS[purpose],
-        channel="text message" if channel == "text" else channel,
-    )
+    usual = desk.settings.consent_wording or USUAL_WORDING
+    wording = wording.strip() or worded(usual, channel, purpose)
     with desk.book.reading() as session:
         name_of = _there(session.get(Customer, customer_id)).name
         standing = queries.consents_of(session, customer_id)

@@ -48,6 +48,7 @@ NAMES = {
     "mail_user": "Mail user",
     "letter_text": "Wording of letters",
     "letter_subject": "Subject of letters",
+    "consent_wording": "Words of a consent",
 }
 READINGS = ("ask", "water_first", "product_first")  # app.calculations.dilution.Reading
 
@@ -141,6 +142,10 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
         if len(mails.addresses) != 1:
             raise Mendable(f"“{plain[:60]}” is no mail address; write one like ida@example.org.")
         return mails.addresses[0]
+    if name == "consent_wording" and plain:
+        from app.actions.consents import worded
+
+        worded(plain, "mail", "reminders")  # says what cannot be filled in
     if name == "zone":
         return plain.replace(" ", "_")
     return plain

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.actions import factors, letter_wording, mail_account, sending, shop_settings
 from app.actions.amounts import money
+from app.actions.consents import USUAL_WORDING
 from app.actions.desk import Changed
 from app.actions.shop_settings import RULE_WORDS
 from app.calculations.dates import weekday_day
@@ -177,6 +178,7 @@ class SettingsPage(Place):
         for name, words in RULE_WORDS.items():
             form.line(f"rule {name}", words)
         form.line("letter_subject", "Subject of letters", "the usual one", span=2)
+        form.line("consent_wording", "Words of a consent", USUAL_WORDING, span=3)
 
     @staticmethod
     def _mail_fields(form: SavedForm) -> None:

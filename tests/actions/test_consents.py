@@ -15,6 +15,7 @@ from app.actions import consents, customers, reminders, vehicles
 from app.actions.bringing_in import bring_in, preview, read
 from app.actions.desk import Desk
 from app.actions.exporting import export
+from app.actions.shop_settings import set_typed
 from app.errors import Mendable
 from app.records.models import Consent, Customer, Job, LayerEvent, Supply
 from tests.shop import TODAY, SmallShop, new_desk
@@ -161,6 +162,20 @@ def test_a_stored_vehicle_is_left_in_peace_until_it_is_back(waxed: Desk, shop: S
     view = reminders.whom_to_remind(waxed, TODAY)
     assert view.letters == ()
     assert "stored" in view.suppressed[0].why
+
+
+def test_the_shops_own_words_are_written_down_as_agreed_to(waxed: Desk, shop: SmallShop) -> None:
+    customer = shop.customers["tolk"]
+    set_typed(waxed, "consent_wording", "Yes to {purpose} by {channel}.")
+    consents.give(waxed, customer, "text", "reminders")
+    assert [one.wording for one in consents.consents_of(waxed, customer)] == [
+        "Yes to reminders of what is due by text message."
+    ]
+    for wrong in ("{name} agrees", "open {", "{0}", "{purpose.x}"):
+        with pytest.raises(Mendable, match="can be filled in"):
+            set_typed(waxed, "consent_wording", wrong)
+    set_typed(waxed, "consent_wording", "")
+    assert waxed.settings.consent_wording == ""
 
 
 def test_what_cannot_be_is_refused_in_one_sentence(waxed: Desk, shop: SmallShop) -> None:
