@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Hashable, Sequence
 from functools import partial
 from pathlib import Path
@@ -14,8 +13,17 @@ from app.actions import bringing_in, exporting, headings_by_hand
 from app.actions.bringing_in import LinePreview, Preview
 from app.actions.desk import Changed
 from app.window.action import ActionRow
-from app.window.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
-from app.window.entrytable import EntryTable
+from app.window.bringing_in_tables import (
+    FILE_COLUMNS,
+    HEADING_COLUMNS,
+    LINE_COLUMNS,
+    WORDS,
+    file_row,
+    heading_rows,
+    line_row,
+    preview_table,
+)
+from app.window.cells import EmptyText
 from app.window.finder import FoundLine
 from app.window.first_run import SHEETS
 from app.window.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
@@ -51,8 +59,6 @@ _ENTRIES = {
     "headings": ("What the columns mean", "Enter says it by hand where it was guessed wrong."),
     "lines": ("What would come in", "Nothing is in the book yet."),
 }
-_MARKS = {"new": "add", "changed": "changed", "same": "done", "cannot": "wrong"}
-_WORDS = {"new": "new", "changed": "changed", "same": "the same", "cannot": "cannot be read"}
 MOST_SHOWN = 3000  # lines of a preview that stand in the table; all of them are brought in
 
 
@@ -72,31 +78,9 @@ class BringingInPage(Place):
         self._working = ""
         self._shown: tuple[LinePreview, ...] = ()
         theme = office.theme
-        self.files = self._table(
-            (
-                Column("file", "File", width=240, least=140),
-                Column("found", "Found in it", width=0, least=160),
-                Column("lines", "Lines", width=80, least=60, right=True),
-            )
-        )
-        self.headings = self._table(
-            (
-                Column("letter", "", width=36, least=30, dense=True),
-                Column("heading", "Heading", width=190, least=110),
-                Column("samples", "Such as", width=0, least=140, dense=True),
-                Column("meaning", "Means", width=190, least=120),
-                Column("how", "Known", width=130, least=90, dense=True),
-            )
-        )
-        self.lines = self._table(
-            (
-                Column("what", "What", width=0, least=160),
-                Column("kind", "Kind", width=96, least=70, dense=True),
-                Column("outcome", "Becomes", width=128, least=96),
-                Column("details", "", width=210, least=90, dense=True),
-                Column("place", "Stands in", width=132, least=70, dense=True),
-            )
-        )
+        self.files = preview_table(theme, FILE_COLUMNS)
+        self.headings = preview_table(theme, HEADING_COLUMNS)
+        self.lines = preview_table(theme, LINE_COLUMNS)
         self.files.add_asked.connect(self.choose)
         self.files.teach_when_empty(
             EmptyText(
@@ -133,9 +117,6 @@ class BringingInPage(Place):
         self.on_key("F4", self._template)
         self.on_key("F5", self._turn_same)
         self._show()
-
-    def _table(self, columns: Sequence[Column]) -> EntryTable:
-        return EntryTable(self.office.theme, columns, rows_from=24, rows_to=30)
 
     def _make(self, key: str) -> QWidget:
         row = ActionRow(self.office.theme, "Bring it in")
@@ -291,40 +272,9 @@ class BringingInPage(Place):
     def _show(self) -> None:
         count = sum(len(reading.lines) for reading in self.readings)
         self.set_head("Bring in files", "nothing is written until you say so", "")
-        self.files.show_rows(
-            [
-                TableRow(
-                    at,
-                    (
-                        Cell(reading.path.name, bold=True, tip=str(reading.path)),
-                        Cell(_found(reading), State.QUIET),
-                        Cell(f"{len(reading.lines):,}"),
-                    ),
-                )
-                for at, reading in enumerate(self.readings)
-            ]
-        )
+        self.files.show_rows([file_row(at, one) for at, one in enumerate(self.readings)])
         tables = headings_by_hand.tables_of(self.readings)
-        rows: list[TableRow | GroupRow] = []
-        unsure = 0
-        for table in tables:
-            rows.append(GroupRow(table.title + table.note, table.title, table.note))
-            for column in table.columns:
-                doubt = column.how == headings_by_hand.HOW["values"]
-                unsure += doubt
-                rows.append(
-                    TableRow(
-                        column.at,
-                        (
-                            Cell(column.letter, State.QUIET),
-                            Cell(column.heading or "no heading", tip=column.heading),
-                            Cell(column.samples, State.QUIET, tip=column.samples),
-                            Cell(column.label, State.FEW if doubt else State.PLAIN,
-                                 bold=bool(column.meaning)),
-                            Cell(column.how, State.QUIET),
-                        ),
-                    )
-                )  # fmt: skip
+        rows, unsure = heading_rows(tables)
         self.headings.show_rows(rows)
         self._show_lines()
         columns = sum(len(table.columns) for table in tables)
@@ -356,7 +306,7 @@ class BringingInPage(Place):
         if self.plan is None:
             return "being looked at" if self._working else ""
         parts = [
-            f"{self.plan.total(outcome):,} {_WORDS[outcome]}"
+            f"{self.plan.total(outcome):,} {WORDS[outcome]}"
             for outcome in ("new", "changed", "same", "cannot")
             if self.plan.total(outcome)
         ]
@@ -372,7 +322,7 @@ class BringingInPage(Place):
         order = {"cannot": 0, "changed": 1, "new": 2, "same": 3}
         lines.sort(key=lambda line: (order[line.outcome], not line.problems))
         self._shown = tuple(lines[:MOST_SHOWN])
-        self.lines.show_rows([_line_row(at, line) for at, line in enumerate(self._shown)])
+        self.lines.show_rows([line_row(at, line) for at, line in enumerate(self._shown)])
         row = self._rows.get("lines")
         if row is not None:
             same = plan.total("same") if plan else 0
@@ -427,7 +377,7 @@ class BringingInPage(Place):
         line = self._shown[at]
         blocks += [Alert(problem, "wrong") for problem in line.problems[:4]]
         blocks += [Voice(detail) for detail in line.details[:6]]
-        blocks.append(Facts((("Becomes", _WORDS[line.outcome]), ("Stands in", line.place))))
+        blocks.append(Facts((("Becomes", WORDS[line.outcome]), ("Stands in", line.place))))
         return line.what
 
     def _explain_column(self, blocks: list[Block], title: str) -> str:
@@ -487,37 +437,3 @@ def _tell(task: Task, words: str, done: int, total: int) -> bool:
     except Stopped:
         return False
     return True
-
-
-def _found(reading: Any) -> str:
-    kinds = Counter(
-        headings_by_hand.KINDS.get(table.kind, "")
-        for table in reading.tables
-        if table.lines and not table.hidden
-    )
-    words = ", ".join(kind for kind in kinds if kind)
-    if not reading.lines:
-        return "nothing that is understood"
-    return words or "a whole book"
-
-
-def _line_row(at: int, line: LinePreview) -> TableRow:
-    words = _WORDS[line.outcome]
-    said = "; ".join((*line.problems, *line.details))
-    outcome = Cell(words, State.QUIET if line.outcome == "same" else State.PLAIN,
-                   mark=_MARKS[line.outcome])  # fmt: skip
-    if line.outcome == "cannot":
-        outcome = Cell(words, State.ALARM, mark="wrong")
-    elif line.problems:
-        outcome = Cell(words, State.LOOK, mark="look")
-    one = bringing_in.KIND_WORDS.get(line.kind, (line.kind, ""))[0]
-    return TableRow(
-        at,
-        (
-            Cell(line.what, tip=line.what),
-            Cell(one, State.QUIET),
-            outcome,
-            Cell(said, State.QUIET, tip=said),
-            Cell(line.place, State.QUIET, tip=f"{line.file}, {line.place}"),
-        ),
-    )

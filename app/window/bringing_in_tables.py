@@ -1,0 +1,114 @@
+"""The three tables of the page on which files are brought in: files, headings, lines."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import Any
+
+from app.actions import bringing_in, headings_by_hand
+from app.actions.bringing_in import LinePreview
+from app.window.cells import Cell, Column, GroupRow, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.theme import Theme
+
+_MARKS = {"new": "add", "changed": "changed", "same": "done", "cannot": "wrong"}
+WORDS = {"new": "new", "changed": "changed", "same": "the same", "cannot": "cannot be read"}
+FILE_COLUMNS = (
+    Column("file", "File", width=240, least=140),
+    Column("found", "Found in it", width=0, least=160),
+    Column("lines", "Lines", width=80, least=60, right=True),
+)
+HEADING_COLUMNS = (
+    Column("letter", "", width=36, least=30, dense=True),
+    Column("heading", "Heading", width=190, least=110),
+    Column("samples", "Such as", width=0, least=140, dense=True),
+    Column("meaning", "Means", width=190, least=120),
+    Column("how", "Known", width=130, least=90, dense=True),
+)
+LINE_COLUMNS = (
+    Column("what", "What", width=0, least=160),
+    Column("kind", "Kind", width=96, least=70, dense=True),
+    Column("outcome", "Becomes", width=128, least=96),
+    Column("details", "", width=210, least=90, dense=True),
+    Column("place", "Stands in", width=132, least=70, dense=True),
+)
+
+
+def preview_table(theme: Theme, columns: tuple[Column, ...]) -> EntryTable:
+    """A table of the page, without rows."""
+    return EntryTable(theme, columns, rows_from=24, rows_to=30)
+
+
+def file_row(at: int, reading: Any) -> TableRow:
+    """A file that was read, by its place among the files."""
+    return TableRow(
+        at,
+        (
+            Cell(reading.path.name, bold=True, tip=str(reading.path)),
+            Cell(_found(reading), State.QUIET),
+            Cell(f"{len(reading.lines):,}"),
+        ),
+    )
+
+
+def heading_rows(
+    tables: Sequence[headings_by_hand.TableView],
+) -> tuple[list[TableRow | GroupRow], int]:
+    """The columns of all tables under their titles, and how many are known by their values."""
+    rows: list[TableRow | GroupRow] = []
+    unsure = 0
+    for table in tables:
+        rows.append(GroupRow(table.title + table.note, table.title, table.note))
+        for column in table.columns:
+            doubt = column.how == headings_by_hand.HOW["values"]
+            unsure += doubt
+            meaning = State.FEW if doubt else State.PLAIN
+            rows.append(
+                TableRow(
+                    column.at,
+                    (
+                        Cell(column.letter, State.QUIET),
+                        Cell(column.heading or "no heading", tip=column.heading),
+                        Cell(column.samples, State.QUIET, tip=column.samples),
+                        Cell(column.label, meaning, bold=bool(column.meaning)),
+                        Cell(column.how, State.QUIET),
+                    ),
+                )
+            )
+    return rows, unsure
+
+
+def _found(reading: Any) -> str:
+    kinds = Counter(
+        headings_by_hand.KINDS.get(table.kind, "")
+        for table in reading.tables
+        if table.lines and not table.hidden
+    )
+    words = ", ".join(kind for kind in kinds if kind)
+    if not reading.lines:
+        return "nothing that is understood"
+    return words or "a whole book"
+
+
+def line_row(at: int, line: LinePreview) -> TableRow:
+    """A line that would come in: what becomes of it, and what was found in it."""
+    words = WORDS[line.outcome]
+    said = "; ".join((*line.problems, *line.details))
+    outcome = Cell(words, State.QUIET if line.outcome == "same" else State.PLAIN,
+                   mark=_MARKS[line.outcome])  # fmt: skip
+    if line.outcome == "cannot":
+        outcome = Cell(words, State.ALARM, mark="wrong")
+    elif line.problems:
+        outcome = Cell(words, State.LOOK, mark="look")
+    one = bringing_in.KIND_WORDS.get(line.kind, (line.kind, ""))[0]
+    return TableRow(
+        at,
+        (
+            Cell(line.what, tip=line.what),
+            Cell(one, State.QUIET),
+            outcome,
+            Cell(said, State.QUIET, tip=said),
+            Cell(line.place, State.QUIET, tip=f"{line.file}, {line.place}"),
+        ),
+    )
