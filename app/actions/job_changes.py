@@ -317,10 +317,13 @@ def taken_on(desk: Desk, job_id: int, day: date) -> int:
     return sum(one.amount for one in receipts if one.day == day)
 
 
-def take_rest(desk: Desk, job_id: int, due: int, day: date | None = None) -> Changed:
-    """Take what is still due, on top of what stands as taken that day."""
+def take_rest(
+    desk: Desk, job_id: int, due: int, method: str = "", day: date | None = None
+) -> Changed:
+    """Take what is still due, on top of what stands as taken that day, in one way of paying."""
     day = day or desk.today
-    return take_money(desk, job_id, money(desk, due + taken_on(desk, job_id, day)), day)
+    typed = f"{money(desk, due + taken_on(desk, job_id, day))} {method}"
+    return take_money(desk, job_id, typed.strip(), day)
 
 
 def _usual_rate(session: Session, desk: Desk, job: Job) -> int:

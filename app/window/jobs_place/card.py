@@ -37,6 +37,7 @@ class CardStrip(Strip):
     """The strip of one job. Its bodies are given each new reading of the card."""
 
     moved = Signal()  # another row has the focus
+    pick_asked = Signal(str, object)  # a hint, and what finds the lines to choose from
 
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme, self._make)

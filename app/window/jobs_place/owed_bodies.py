@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Any
 from app.actions import booking_jobs, job_changes
 from app.actions.desk import Changed
 from app.actions.job_card import CardCharge, JobCard
+from app.actions.money_taken import METHODS
 from app.actions.typed_days import read_promise, read_typed_day
 from app.window.cells import Cell, Column, GroupRow, Outcome, State, TableRow
 from app.window.entrytable import EntryTable
+from app.window.finder import FoundLine
 from app.window.jobs_place.bodies import CardBody, new_row, write_in
 from app.window.runs import Run
 from app.window.savedform import SavedForm
@@ -25,6 +27,8 @@ CONDITIONS: list[tuple[str, object]] = [
     ("neglected", "neglected"),
     ("extreme", "extreme"),
 ]
+
+_WAYS = (*((one, one) for one in METHODS), ("", "some other way"))
 
 
 class MoneyBody(CardBody):
@@ -108,7 +112,20 @@ class MoneyBody(CardBody):
             self.office.say_trouble(self.row.reason)
             return
         desk, card = self.office.desk, self.job
-        self.strip.act(partial(job_changes.take_rest, desk, card.job_id, card.money.due))
+
+        def take(method: str) -> None:
+            rest = partial(job_changes.take_rest, desk, card.job_id, card.money.due, method)
+            self.strip.act(rest)
+
+        def look_up(text: str) -> list[FoundLine]:
+            low = text.casefold()
+            return [
+                FoundLine(f"{card.money.due_text} came by", words, "", partial(take, method))
+                for method, words in _WAYS
+                if low in words
+            ]
+
+        self.strip.pick_asked.emit("how it was paid", look_up)
 
 
 class HeadBody(CardBody):

@@ -94,6 +94,7 @@ class JobsPlace(Place):
         self.card = CardStrip(office)
         self.card.moved.connect(lambda: self._pause.start())
         self.card.opened.connect(lambda _key: self._explain())
+        self.card.pick_asked.connect(self.pick)
         self.card.hide()
         self.new = NewJobStrip(office)
         self.new.hide()

@@ -169,8 +169,12 @@ def test_a_charge_a_discount_and_money_are_typed(place: JobsPlace, desk: Desk) -
     type_words("100 check")
     press(Key.Key_Return)
     assert job_card(desk, number).money.paid == 10000
-    press(Key.Key_Return, CTRL)
-    assert job_card(desk, number).money.due == 0
+    press(Key.Key_Return, CTRL)  # take the rest: asks in which way it was paid
+    type_words("card")
+    press(Key.Key_Return)
+    money = job_card(desk, number).money
+    assert money.due == 0
+    assert [one.method for one in money.receipts] == ["card"]
 
 
 def test_an_amount_that_cannot_be_read_keeps_the_focus(place: JobsPlace, desk: Desk) -> None:
