@@ -13,7 +13,7 @@ from statistics import median
 from tempfile import TemporaryDirectory
 
 from PySide6.QtCore import QSettings, Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLineEdit
 
 from app.window.opening import Opening, dressed
 from app.window.shell import Shell
@@ -83,7 +83,10 @@ def keys(window: Shell) -> dict[str, float]:
             QTest.keyClicks(QApplication.focusWidget(), key)
             QApplication.processEvents()
             taken.append(1000 * (time.perf_counter() - began))
-        QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+        written = QApplication.focusWidget()
+        if not isinstance(written, QLineEdit) or written.text() != "1.5":
+            raise RuntimeError("the keys did not reach a cell")
+        QTest.keyClick(written, Qt.Key.Key_Escape)
         QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Down)
         settle(window)
     return {"key": median(taken), "slowest_key": max(taken)}
