@@ -17,13 +17,18 @@ from app.calculations.shelf_state import OrderSettings, SupplierState
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """One more pack of a supply; `due_in` days from now it would be due on its own."""
+    """One more pack of a supply, or the `packs` that a price break asks for at once; `due_in`
+    days from now it would be due on its own.
+
+    `price` is what it adds to the cost of those before it, breaks included.
+    """
 
     due_in: int  # 0 or less: due now
     supply: int
     nth: int  # the how manieth pack of that supply, from 0
     price: int
     hazardous: bool = False
+    packs: int = 1
 
     @property
     def rank(self) -> tuple[int, int, int]:
@@ -47,12 +52,16 @@ def freight_of(supplier: SupplierState, goods: int) -> int:
 
 
 def fill(
-    supplier: SupplierState, candidates: Sequence[Candidate], settings: OrderSettings
+    supplier: SupplierState,
+    candidates: Sequence[Candidate],
+    settings: OrderSettings,
+    sale_in: int | None = None,
 ) -> Basket:
     """The basket of least cost a day, holding at least all that is due.
 
-    Hazardous goods are bought along only when the fee is paid anyway. Without anything due the
-    basket is empty.
+    Hazardous goods are bought along only when the fee is paid anyway. What is not due before a
+    sale that begins in `sale_in` days waits for it, unless the minimum order needs it. Without
+    anything due the basket is empty.
     """
     due = [one for one in candidates if one.due_in <= 0]
     if not due:
@@ -66,6 +75,8 @@ def fill(
     goods = early = taken = total = 0
     best: float | None = None
     for place, one in enumerate(near):
+        if sale_in and one.due_in >= sale_in:
+            break
         goods += one.price
         early += one.price * max(one.due_in, 0)
         lasts = near[place + 1].due_in if place + 1 < len(near) else settings.longest_days

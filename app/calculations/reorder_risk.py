@@ -8,7 +8,7 @@ on hand and on order has to last through gap + lead - 1 days.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,6 +55,11 @@ class Risks:
     by_wait: Floats  # supplies x waits: chance of running short within each wait
 
 
+def rows_of(needs: Needs, rows: Sequence[int]) -> Needs:
+    """The needs of some supplies only."""
+    return Needs(*(getattr(needs, one.name)[list(rows)] for one in fields(needs)))
+
+
 def any_short(found: Risks, waits: Waits, rows: Sequence[int]) -> float:
     """Chance that any of these supplies of one supplier runs short before that order comes.
 
@@ -67,10 +72,10 @@ def any_short(found: Risks, waits: Waits, rows: Sequence[int]) -> float:
     return float(together @ waits.chances[rows[0]])
 
 
-def risks(needs: Needs, position: Floats, waits: Waits, allowed: float) -> Risks:
+def risks(needs: Needs, position: Floats, waits: Waits, allowed: float | Floats) -> Risks:
     """Risks and levels of all supplies.
 
-    position: on hand and on order; allowed: chance of running short.
+    position: on hand and on order; allowed: chance of running short, of all or of each.
     """
     rows = np.arange(position.size)[:, None]
     columns = waits.days - 1

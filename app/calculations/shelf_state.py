@@ -11,15 +11,25 @@ from dataclasses import dataclass, field
 
 from app.errors import Mendable
 
+Span = tuple[int, int]  # first and last day, both counted in
+
 
 @dataclass(frozen=True, slots=True)
 class PackOffer:
-    """A pack that can be bought: `size` base units for `price`."""
+    """A pack that can be bought: `size` base units for `price`.
+
+    `breaks` are (packs, price of one): from so many packs on each of them costs that.
+    """
 
     pack: int
     size: int
     price: int
     supplier: int | None = None  # none: the supply's own supplier
+    breaks: tuple[tuple[int, int], ...] = ()
+
+    def each(self, packs: int) -> int:
+        """The price of one where so many are ordered at once."""
+        return max((one for one in self.breaks if one[0] <= packs), default=(0, self.price))[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +78,7 @@ class SupplyState:
     # Where on hand and on order together come to less than this, an order is due: pieces that a
     # shop wants to stand there whatever is used.
     floor: int = 0
+    no_frost: bool = False  # must not freeze: not ordered in a supplier's cold stop
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +97,8 @@ class SupplierState:
     minimum_order: int = 0
     hazard_fee: int = 0
     order_weekdays: tuple[int, ...] = ()  # 0 Monday to 6 Sunday; empty: any day
+    cold_spans: tuple[Span, ...] = ()  # days in which nothing is sent that must not freeze
+    sale_spans: tuple[Span, ...] = ()  # announced sales
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +143,9 @@ def check_shelf(state: ShelfState) -> None:
         if len(set(numbers)) < len(numbers):
             twice = next(one for one in numbers if numbers.count(one) > 1)
             raise Mendable(f"{what} {twice} stands on the shelf twice; keep one of them.")
+    for supplier in state.suppliers:
+        if any(first > last for first, last in (*supplier.cold_spans, *supplier.sale_spans)):
+            raise Mendable(f"Announced days of supplier {supplier.supplier} end before they begin.")
     for supply in state.supplies:
         if supply.floor < 0:
             raise Mendable(f"The least of supply {supply.supply} cannot be below zero.")
@@ -139,6 +155,14 @@ def check_shelf(state: ShelfState) -> None:
                     f"Pack {pack.pack} of supply {supply.supply} needs a content above zero "
                     "and a price of zero or more."
                 )
+            froms = [packs for packs, _ in pack.breaks]
+            if any(one < 2 for one in froms) or len(set(froms)) < len(froms):
+                raise Mendable(
+                    f"Each price break of pack {pack.pack} begins at a number of packs of its own, "
+                    "two at least."
+                )
+            if any(price < 0 for _, price in pack.breaks):
+                raise Mendable(f"A price break of pack {pack.pack} cannot be below zero.")
         for need in supply.booked:
             if need.amount < 0 or not 0.0 <= need.spread < 5.0:
                 raise Mendable(

@@ -94,3 +94,16 @@ def test_all_that_is_due_is_bought_and_the_rest_in_turn(
     skipped = [one for one in candidates if one.supply not in bought(basket)]
     assert all(one.due_in >= last for one in skipped)
     assert basket.goods == sum(one.price for one in basket.packs)
+
+
+def test_what_is_not_due_before_a_sale_waits_for_it() -> None:
+    some = packs((0, 6000), (5, 5000), (20, 4000), (22, 4500))
+    assert bought(fill(LINE, some, PLAIN)) == {0, 1, 2, 3}
+    assert bought(fill(LINE, some, PLAIN, sale_in=15)) <= {0, 1}
+    assert bought(fill(LINE, packs((0, 6000), (0, 5000)), PLAIN, sale_in=1)) == {0, 1}
+
+
+def test_a_minimum_order_is_reached_in_spite_of_a_sale_ahead() -> None:
+    strict = SupplierState(1, freight=1400, minimum_order=9000)
+    basket = fill(strict, packs((0, 6000), (20, 4000), (22, 4500)), PLAIN, sale_in=10)
+    assert bought(basket) == {0, 1}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from app.calculations.packs import choose_pack, used_within
+from app.calculations.packs import PackChoice, choose_pack, pack_steps, used_within, weigh_packs
 from app.calculations.shelf_state import OrderSettings, PackOffer, SupplyState
 
 OUNCE = 29_574
@@ -67,3 +67,61 @@ def test_need_beyond_the_horizon_goes_on_at_the_usual_rate() -> None:
     assert used_within(mean, 2.0, 0.5) == 0
     assert used_within(mean, 2.0, 10) == 20
     assert used_within(mean, 2.0, 730) == pytest.approx(1460)
+
+
+def test_the_price_break_taken_is_that_of_the_textbook() -> None:
+    """Snyder and Shen, Fundamentals of Supply Chain Theory, example 3.6: 1300 a year, ordering
+    8, 0.75 each, from 400 on 0.72, from 800 on 0.68, 30 % a year: 800 for 978.60, of which 13.00
+    are for ordering."""
+    offer = PackOffer(1, 1, 7500, breaks=((400, 7200), (800, 6800)))
+    per_day = 1300 / 365
+    settings = OrderSettings(money_per_year=0.3, longest_days=365)
+    supply = SupplyState(1, 1, 0)
+    mean = per_day * np.arange(1, 366)
+    choice = choose_pack(supply, [offer], mean, per_day, 0.0, settings)
+    assert choice.at_once == 800
+    as_one = PackOffer(2, 800, 800 * 6800)
+    (weight,) = weigh_packs(supply, [as_one], per_day, settings)
+    assert weight.year_cost / 10_000 == pytest.approx(978.60 - 8 * 1300 / 800)
+
+
+def test_a_break_is_not_taken_where_its_last_pack_is_due_too_late_or_would_not_keep() -> None:
+    offer = PackOffer(1, 100, 4000, breaks=((4, 3600),))
+    mean = 10.0 * np.arange(1, 366)
+    plain = SupplyState(1, 1, 0)
+
+    def at_once(supply: SupplyState, per_day: float, position: float = 0.0) -> int:
+        needs = mean * per_day / 10
+        return choose_pack(supply, [offer], needs, per_day, 0.0, OrderSettings(), position).at_once
+
+    assert at_once(plain, 10.0) == 4  # three last 30 days
+    assert at_once(plain, 5.0) == 1  # three last 60 days, more than the 56 allowed
+    short = SupplyState(1, 1, 0, shelf_life_days=60)  # 45 days' worth keeps: 450
+    assert at_once(short, 10.0) == 4
+    assert at_once(short, 10.0, position=100.0) == 1
+
+
+def test_more_packs_that_cost_no_more_than_fewer_are_taken_whatever_else() -> None:
+    offer = PackOffer(1, 100, 45, breaks=((4, 33), (10, 20)))
+    steps = pack_steps(PackChoice(offer, 1e9, False), 12)
+    # three cost 135, four 132; seven cost 231, ten 200
+    assert [(one.nth, one.packs) for one in steps[:4]] == [(0, 1), (1, 1), (2, 2), (4, 1)]
+    bought = {one.nth + one.packs for one in steps}
+    assert {3, 7, 8, 9}.isdisjoint(bought)
+    costs = [offer.each(1)]
+    for one in steps[1:]:
+        costs.append(costs[-1] + one.price)
+    assert costs == [(one.nth + one.packs) * offer.each(one.nth + one.packs) for one in steps]
+
+
+def test_what_speaks_against_the_gallon_is_how_long_it_lasts_once_opened() -> None:
+    offers = [PackOffer(1, 16 * OUNCE, 2800), PackOffer(2, 32 * OUNCE, 4500),
+              PackOffer(3, 128 * OUNCE, 12000)]  # fmt: skip
+    supply = SupplyState(1, 1, 0, opened_life_days=round(18 * MONTH))
+    pint, quart, gallon = weigh_packs(supply, offers, 5 * OUNCE / MONTH, OrderSettings())
+    assert (pint.keeps, quart.keeps, gallon.keeps) == (True, True, False)
+    assert gallon.finish_days is not None
+    assert gallon.finish_days / MONTH == pytest.approx(25.6, abs=0.1)
+    assert gallon.each * OUNCE == pytest.approx(93.75)
+    unused = weigh_packs(supply, offers, 0.0, OrderSettings())
+    assert [one.finish_days for one in unused] == [None] * 3

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from app.calculations.order_chances import cold_stop
 from app.calculations.packs import KEEP_SHARE
 from app.calculations.proposal import OrderLine, Proposal
 from app.calculations.reorder import propose
@@ -301,8 +302,31 @@ def shelves(draw: st.DrawFn, suppliers: int = 2) -> ShelfState:
     return shelf(*supplies, suppliers=sources)
 
 
-@settings(max_examples=150, deadline=None)
-@given(shelves())
+@st.composite
+def shelves_with_terms(draw: st.DrawFn) -> ShelfState:
+    """Any shelf whose suppliers have cold stops, sales and price breaks."""
+    state = draw(shelves())
+    spans = st.lists(
+        st.tuples(st.integers(TODAY - 30, TODAY + 60), st.integers(0, 100)), max_size=2
+    ).map(lambda some: tuple((first, first + days) for first, days in some))
+    supplies = []
+    for one in state.supplies:
+        packs = []
+        for pack in one.packs:
+            froms = draw(st.sets(st.integers(2, 8), max_size=2))
+            falling = sorted(draw(st.tuples(*[st.integers(0, pack.price)] * len(froms))))
+            breaks = tuple(zip(sorted(froms), reversed(falling), strict=True))
+            packs.append(replace(pack, supplier=draw(st.sampled_from([None, 1, 2])), breaks=breaks))
+        floor = draw(st.sampled_from([0, 0, 4000]))
+        supplies.append(replace(one, packs=tuple(packs), no_frost=draw(st.booleans()), floor=floor))
+    sources = tuple(
+        replace(one, cold_spans=draw(spans), sale_spans=draw(spans)) for one in state.suppliers
+    )
+    return replace(state, supplies=tuple(supplies), suppliers=sources)
+
+
+@settings(max_examples=200, deadline=None)
+@given(shelves() | shelves_with_terms())
 def test_on_any_shelf_orders_are_whole_packs_of_what_may_be_bought(state: ShelfState) -> None:
     answer = propose(state)
     by_number = {one.supply: one for one in state.supplies}
@@ -325,12 +349,14 @@ def test_on_any_shelf_orders_are_whole_packs_of_what_may_be_bought(state: ShelfS
             pack = next(
                 one
                 for one in bought.packs
-                if (one.pack, one.size, one.price)
+                if (one.pack, one.size, one.each(line.count))
                 == (line.pack, line.quantity // line.count, line.price)
             )
             assert line.count >= 1
             assert line.quantity == line.count * pack.size
-            assert line.cost == line.count * pack.price
+            assert line.cost == line.count * pack.each(line.count)
+            if bought.no_frost:
+                assert cold_stop(TODAY, source.cold_spans) is None
             assert not bought.stopped
             assert not (line.filler and line.outlives)
     for cover in answer.covers:
@@ -344,7 +370,7 @@ def test_on_any_shelf_orders_are_whole_packs_of_what_may_be_bought(state: ShelfS
 
 
 @settings(max_examples=60, deadline=None)
-@given(shelves(), st.randoms())
+@given(shelves() | shelves_with_terms(), st.randoms())
 def test_the_answer_is_the_same_in_whatever_order_the_shelf_is_told(
     state: ShelfState, chance: random.Random
 ) -> None:

@@ -28,6 +28,7 @@ PAGE = (Path(__file__).parents[2] / "docs" / "reorder.md").read_text(encoding="u
         proposal.OrderLine,
         proposal.SupplierProposal,
         proposal.SupplyCover,
+        proposal.SecondSource,
         Observation,
         Expected,
     ],

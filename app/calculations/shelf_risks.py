@@ -1,0 +1,319 @@
+"""The whole shelf weighed at once: who sells what, when it can be ordered, when it is due."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from app.calculations.basket import Candidate
+from app.calculations.chances import Floats
+from app.calculations.lead_times import lead_time_chances
+from app.calculations.need import HORIZON, Needs, needs_ahead
+from app.calculations.order_chances import Chances, chances
+from app.calculations.packs import PackChoice, keeps_for, pack_steps
+from app.calculations.reorder_risk import (
+    Risks,
+    Waits,
+    any_short,
+    due_after,
+    due_in,
+    floor_in,
+    risks,
+    rows_of,
+)
+from app.calculations.shelf_state import PackOffer, ShelfState, SupplierState, SupplyState
+
+FOR_MINIMUM = 3  # times `longest_days`: how far ahead goods may be bought to reach a minimum order
+MOST_PACKS = 200  # of one supply in one order
+# Chance of needing more than was bought ahead of a cold stop, where another supplier sends it
+# then: it costs a dearer pack, not a job. Judgement, no source.
+ANOTHER_STEPS_IN = 0.2
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """From whom a supply is bought now, and when it can be ordered there."""
+
+    supplier: int | None
+    chances: Chances
+    instead_of: int | None = None  # its own supplier, where that one sends nothing that freezes
+    own_stop: tuple[int, int] | None = None  # that one's cold stop
+    another: bool = False  # someone else sells it and sends it through the coming stop
+
+
+@dataclass(frozen=True, slots=True)
+class OverStop:
+    """What a cold stop asks of a supply that must not freeze.
+
+    While chances before it may still be relied on (`last` days from now and sooner), a position
+    under `level` is due by then. On the last of them `level` is the reorder level itself, and
+    what is due later waits for the first chance `after` the stop, by the usual `safety`, `span`.
+    """
+
+    last: int
+    after: int
+    level: float  # what has to last through the stop, or what keeps of it
+    safety: float
+    span: int
+
+
+_ALWAYS = Chances(True, 1, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class WeighedShelf:
+    """The shelf with its needs and risks; rows are supplies by rising number."""
+
+    state: ShelfState
+    supplies: list[SupplyState]
+    suppliers: list[SupplierState]
+    leads: dict[int | None, Floats]
+    sources: list[Source]
+    rows: dict[int | None, list[int]]  # by who sells them now; none: nobody does
+    needs: Needs
+    position: Floats  # on hand (below zero counts as nothing: a miscount) and on order
+    on_hand: Floats
+    floor: Floats  # what is to stand there in any case
+    waits: Waits
+    risks: Risks
+    over_stop: dict[int, OverStop]  # by row
+    due: Floats  # days until each supply is due; NaN: not within the horizon
+
+    @classmethod
+    def of(cls, state: ShelfState) -> WeighedShelf:
+        """Forecast all needs and weigh all risks."""
+        supplies = sorted(state.supplies, key=lambda one: one.supply)
+        suppliers = sorted(state.suppliers, key=lambda one: one.supplier)
+        leads: dict[int | None, Floats] = {None: lead_time_chances((), None)}
+        for one in suppliers:
+            leads[one.supplier] = lead_time_chances(one.lead_days, one.promised_days)
+        sources = _sources(state.day, supplies, suppliers)
+        rows: dict[int | None, list[int]] = {}
+        for row, source in enumerate(sources):
+            rows.setdefault(source.supplier, []).append(row)
+        needs = needs_ahead(state, supplies)
+        on_hand = np.array([max(one.on_hand, 0) for one in supplies], dtype=float)
+        position = on_hand + np.array(
+            [sum(o.quantity for o in one.on_order) for one in supplies], dtype=float
+        )
+        of_row = [leads[one.supplier] for one in sources]
+        waits = Waits.of(of_row, [one.chances.gap for one in sources])
+        allowed = _allowed(state, sources, before_stop=False)
+        found = risks(needs, position, waits, allowed)
+        # chances of what is allowed more count for as much less among the others
+        found.by_wait[:] *= ((1.0 - state.settings.quantile) / allowed)[:, None]
+        due = due_in(needs, position, found.safety, waits.span)
+        due = np.where(found.risk > allowed, 0.0, due)
+        over = _over_stops(state, supplies, sources, of_row, needs, position, found)
+        for row, stop in over.items():
+            if stop.last == 0:
+                later = due_after(needs, row, position[row : row + 1], stop.safety, stop.span)
+                due[row] = max(stop.after, later[0]) if later else np.nan
+            if position[row] < stop.level:
+                due[row] = np.fmin(due[row], stop.last)
+        floor = np.array([0 if one.stopped else one.floor for one in supplies], dtype=float)
+        due = np.fmin(due, floor_in(needs, position, floor))
+        return cls(
+            state,
+            supplies,
+            suppliers,
+            leads,
+            sources,
+            rows,
+            needs,
+            position,
+            on_hand,
+            floor,
+            waits,
+            found,
+            over,
+            due,
+        )
+
+    def level(self, row: int) -> float:
+        """The position below which an order is due."""
+        return max(float(self.risks.level[row]), float(self.floor[row]))
+
+    def supplier(self, number: int) -> SupplierState:
+        """A supplier by number."""
+        return next(one for one in self.suppliers if one.supplier == number)
+
+    def own_risk(self, row: int) -> float:
+        """The chance of running short that ordering now could help."""
+        return float(self.risks.by_wait[row] @ self.waits.chances[row])
+
+    def below_floor(self, row: int) -> bool:
+        """Whether less stands there and comes than is to stand there in any case."""
+        return float(self.position[row]) < float(self.floor[row])
+
+    def orderable(self, number: int) -> dict[int, list[PackOffer]]:
+        """The rows that this supplier can be asked for today, with his packs."""
+        return {
+            row: some
+            for row in self.rows.get(number, ())
+            if self.sources[row].chances.today
+            and not self.supplies[row].stopped
+            and (some := offers_of(self.supplies[row], number))
+        }
+
+    def short_together(self, rows: Sequence[int]) -> bool:
+        """Whether any of them running short is likelier than the shop accepts."""
+        allowed = 1.0 - self.state.settings.quantile
+        return any_short(self.risks, self.waits, rows) > allowed
+
+    def ladder(self, row: int, choice: PackChoice, *, due_now: bool) -> list[Candidate]:
+        """The packs of a supply that could be bought, with the days on which they are due."""
+        level, start = self.level(row), float(self.position[row])
+        farthest = self.state.settings.longest_days * FOR_MINIMUM
+        stop, floor = self.over_stop.get(row), float(self.floor[row])
+        safety, span = float(self.risks.safety[row]), int(self.waits.span[row])
+        if stop is not None and stop.last == 0:
+            safety, span = stop.safety, stop.span
+        last = float(self.needs.mean[row, min(farthest + span, HORIZON) - 1])
+        top = max(last + safety, floor, stop.level if stop is not None else 0.0)
+        most = min(max(int((top - start) / choice.offer.size), 0) + 1, MOST_PACKS)
+        steps = pack_steps(choice, most)
+        positions = start + choice.offer.size * np.array([one.nth for one in steps], dtype=float)
+        days = due_after(self.needs, row, positions, safety, span, floor)
+        if stop is not None:
+            if stop.last == 0:
+                days = [max(day, stop.after) for day in days]
+            days = [
+                min(day, stop.last) if position < stop.level else day
+                for day, position in zip(_padded(days, len(steps)), positions, strict=True)
+            ]
+        if due_now or self.due[row] == 0:
+            days = [0, *days[1:]]
+        ladder: list[Candidate] = []
+        for step, due in zip(steps, days, strict=False):
+            position = start + step.nth * choice.offer.size
+            # Beyond what keeps, only what is due is bought, and of it no pack too many.
+            keeps = position + step.packs * choice.offer.size <= choice.most and not choice.outlives
+            needed = due == 0 and (step.nth == 0 or position < level)
+            if due > farthest or not (keeps or needed):
+                break
+            if due > 0 and self.sources[row].instead_of is not None:
+                break  # what can wait, waits for its own supplier
+            hazardous = self.supplies[row].hazardous
+            ladder.append(Candidate(due, row, step.nth, step.price, hazardous, step.packs))
+        return ladder
+
+
+def _padded(days: list[int], length: int) -> list[int]:
+    """What was left out beyond the horizon, as beyond it."""
+    return days + [HORIZON + 1] * (length - len(days))
+
+
+def offers_of(supply: SupplyState, supplier: int) -> list[PackOffer]:
+    """The packs of a supply that this supplier sells."""
+    return [
+        pack
+        for pack in supply.packs
+        if pack.supplier == supplier or (pack.supplier is None and supply.supplier == supplier)
+    ]
+
+
+def sold_by(supply: SupplyState, known: set[int]) -> int | None:
+    """Its own supplier, or if that one has no pack of it, the one with the cheapest unit."""
+    own = supply.supplier if supply.supplier in known else None
+    if own is not None and (not supply.packs or offers_of(supply, own)):
+        return own
+    return _cheapest(supply, known) or own
+
+
+def _cheapest(supply: SupplyState, among: set[int]) -> int | None:
+    """Of these suppliers the one who sells it for the least by the unit."""
+    others = [one for one in supply.packs if one.supplier in among]
+    return (
+        min(others, key=lambda one: (one.price / one.size, one.pack)).supplier if others else None
+    )
+
+
+def _sources(
+    day: int, supplies: Sequence[SupplyState], suppliers: Sequence[SupplierState]
+) -> list[Source]:
+    """From whom each supply is bought: its own supplier, in his cold stop another who sells it."""
+    known = {one.supplier for one in suppliers}
+    when = {
+        (one.supplier, frost): chances(day, one, no_frost=frost)
+        for one in suppliers
+        for frost in (False, True)
+    }
+    found = []
+    for supply in supplies:
+        number, frost = sold_by(supply, known), supply.no_frost
+        if number is None:
+            found.append(Source(None, _ALWAYS))
+            continue
+        own = when[number, frost]
+        if own.stopped:
+            open_ = {one for one in known - {number} if not when[one, frost].stopped}
+            other = _cheapest(supply, open_)
+            if other is not None:
+                found.append(Source(other, when[other, frost], number, own.stop))
+                continue
+        found.append(Source(number, own, another=_sent_through(own, supply, suppliers)))
+    return found
+
+
+def _sent_through(
+    own: Chances,
+    supply: SupplyState,
+    suppliers: Sequence[SupplierState],
+) -> bool:
+    """Whether somebody else sells a supply and has no cold stop of his own while its supplier's
+    lasts."""
+    if own.stop is None:
+        return False
+    first, last = own.stop
+    return any(
+        offers_of(supply, one.supplier)
+        and not any(begin <= last and first <= end for begin, end in one.cold_spans)
+        for one in suppliers
+        if one.supplier != supply.supplier
+    )
+
+
+def _allowed(state: ShelfState, sources: Sequence[Source], *, before_stop: bool) -> Floats:
+    """The chance of running short that is accepted for each, on a usual day or over a stop."""
+    usual = 1.0 - state.settings.quantile
+    over = [one.another and (before_stop != (one.chances.last == 0)) for one in sources]
+    return np.where(over, max(usual, ANOTHER_STEPS_IN), usual)
+
+
+def _over_stops(
+    state: ShelfState,
+    supplies: Sequence[SupplyState],
+    sources: Sequence[Source],
+    leads: Sequence[Floats],
+    needs: Needs,
+    position: Floats,
+    found: Risks,
+) -> dict[int, OverStop]:
+    """What cold stops ask of the rows that they concern; takes what does not keep so long out of
+    the levels and risks in `found`."""
+    rows = [row for row, one in enumerate(sources) if one.chances.last is not None]
+    if not rows:
+        return {}
+    when = [sources[row].chances for row in rows]
+    # beside the risk of waiting for the next chance: that of the other side of the stop
+    gaps = [one.ordinary if one.last == 0 else one.after for one in when]
+    waits = Waits.of([leads[row] for row in rows], gaps)
+    allowed = _allowed(state, [sources[row] for row in rows], before_stop=True)
+    other = risks(rows_of(needs, rows), position[rows], waits, allowed)
+    over = {}
+    for at, (row, one) in enumerate(zip(rows, when, strict=True)):
+        last = one.last or 0
+        keeps = keeps_for(supplies[row], needs.mean[row], float(needs.per_day[row]))
+        usual = float(other.level[at])
+        if last == 0:
+            found.level[row] = min(float(found.level[row]), max(keeps, usual))
+            if position[row] >= found.level[row]:
+                found.by_wait[row] = 0.0
+            level = float(found.level[row])
+        else:
+            level = min(usual, keeps)
+        over[row] = OverStop(last, one.after, level, float(other.safety[at]), int(waits.span[at]))
+    return over
