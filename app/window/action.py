@@ -258,6 +258,7 @@ class ActionRow(QWidget):
     def set_ready(self, reason: str = "") -> None:
         """Ready when there is no reason against it; else dashed with the reason beside it."""
         self._reason.words = reason
+        self._reason.setToolTip(reason)
         self.button.set_ready(not reason)
         self._lay()
         self._reason.update()
@@ -293,7 +294,11 @@ class ActionRow(QWidget):
         self.total.setVisible(bool(need))
         hints = self.hints.sizeHint().width()
         if self._reason.words:
-            wide = max(px(120), min(px(230), right - hints - px(16)))
+            # As wide as two lines of it need, and before the hints, which may be cut.
+            line = self._theme.width("aside", self._reason.words)
+            two_lines = round(line / 2 + px(60)) if line > px(200) else round(line + px(4))
+            beside_hints = min(px(230), right - hints - px(16))
+            wide = min(max(px(120), beside_hints, two_lines), right)
             self._reason.setGeometry(right - wide, 0, wide, self.height())
             right -= wide + px(16)
         self._reason.setVisible(bool(self._reason.words))

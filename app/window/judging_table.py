@@ -68,7 +68,8 @@ class JudgingTable(EntryTable):
         done = sum(1 for row in rows if row.before or row.after)
         if not rows:
             return "nothing stands"
-        return f"{done} of {len(rows)} surfaces judged" if done else f"{len(rows)} surfaces"
+        noun = "surface" if len(rows) == 1 else "surfaces"
+        return f"{done} of {len(rows)} {noun} judged" if done else f"{len(rows)} {noun}"
 
     @property
     def judged_any(self) -> bool:
