@@ -29,7 +29,7 @@ def _columns(which: str) -> tuple[Column, ...]:
         Column("vehicle", "Vehicle", width=120, least=80, dense=True),
         Column("services", "Services", width=0, least=100, dense=True),
         Column("when", "When", width=122, least=84, dense=True),
-        Column("hours", "Hours", width=136, least=78, right=True, dense=True),
+        Column("hours", "Hours", width=166, least=96, right=True, dense=True),
         Column("money", "Owed" if which == "owed" else "Comes to", width=80, least=66, right=True),
     )
 
