@@ -25,11 +25,11 @@ from app.window.strip import Entry, Strip
 def _columns(which: str) -> tuple[Column, ...]:
     return (
         Column("number", "Job", width=62, least=62, pad=10),
-        Column("customer", "Customer", width=172, least=110),
-        Column("vehicle", "Vehicle", width=120, least=80, dense=True),
+        Column("customer", "Customer", width=146, least=110),
+        Column("vehicle", "Vehicle", width=116, least=80, dense=True),
         Column("services", "Services", width=0, least=100, dense=True),
-        Column("when", "When", width=122, least=84, dense=True),
-        Column("hours", "Hours", width=166, least=96, right=True, dense=True),
+        Column("when", "When", width=108, least=84, dense=True),
+        Column("hours", "Hours", width=164, least=96, right=True, dense=True),
         Column("money", "Owed" if which == "owed" else "Comes to", width=80, least=66, right=True),
     )
 
