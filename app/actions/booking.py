@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.amounts import money
+from app.actions import pool_lines
+from app.actions.amounts import all_supplies, money
 from app.actions.desk import Desk
 from app.actions.job_plan import JobPlan, plans_on
 from app.actions.jobs_worked import other_minutes
@@ -17,13 +18,15 @@ from app.actions.money_taken import EXPECTED, MoneyRow, money_taken
 from app.actions.money_taken import take_back as take_back_receipt
 from app.actions.open_day import moment_on
 from app.actions.ordering import SupplierOrder, what_to_order
-from app.actions.stock_lines import take_back, take_out
+from app.actions.stock_lines import take_back, take_out, wear_out
 from app.calculations.entries import shown_duration
+from app.calculations.pools import Tally
 from app.records.models import DaySheet, Hours, Job, JobStep, LayerEvent, Receipt, Use
 from app.records.queries import days as day_queries
 from app.records.queries import takings
 from app.records.queries import uses as use_queries
 from app.records.queries.days import Session
+from app.records.queries.stock import SupplyRow
 from app.records.stock import balances, snapshot
 
 EFFECTS = {"applies": "applied", "strips": "stripped", "abrades": "abraded"}
@@ -205,6 +208,7 @@ def _book_uses(
     used: set[int] = set()
     cost = 0
     known = balances(session)
+    supplies, pools = all_supplies(desk), dict[int, Tally]()
     for key, row in rows.items():
         if row.booked:
             cost += row.cost
@@ -213,22 +217,47 @@ def _book_uses(
         if key not in filled and row.state == "recipe":
             session.delete(row)  # filled in before the day was reopened, and not expected any more
             continue
-        row.cost = take_out(
-            session,
-            desk,
-            day,
-            row.supply_id,
-            row.quantity,
-            "used",
-            job_id=row.job_id,
-            use_id=row.id,
-            known=known,
-        )
+        supply = supplies.get(row.supply_id)
+        if supply is not None and supply.pool:
+            row.cost = _book_pool_use(session, desk, day, supply, row, known, pools)
+        else:
+            row.cost = take_out(
+                session,
+                desk,
+                day,
+                row.supply_id,
+                row.quantity,
+                "used",
+                job_id=row.job_id,
+                use_id=row.id,
+                known=known,
+            )
         row.booked = True
         cost += row.cost
         if row.quantity:
             used.add(row.supply_id)
     return used, cost
+
+
+def _book_pool_use(
+    session: Session,
+    desk: Desk,
+    day: date,
+    supply: SupplyRow,
+    row: Use,
+    known: dict[int, tuple[int, int]],
+    pools: dict[int, Tally],
+) -> int:
+    """What a job took of a pool: its pieces are set out, its wear goes off their worth."""
+    standing = pools.get(supply.supply_id)
+    if standing is None:
+        standing = pool_lines.standing_in(session, supply.supply_id)
+    job = session.get(Job, row.job_id) if row.job_id is not None else None
+    said = f"Job {job.number:04d}" if job is not None else "The shop"
+    pools[supply.supply_id] = pool_lines.book_use(session, desk, day, supply, row, standing, said)
+    return wear_out(
+        session, desk, day, supply, row.quantity, job_id=row.job_id, use_id=row.id, known=known
+    )
 
 
 def _book_money(session: Session, desk: Desk, day: date, work: Work, confirmed: bool) -> int:
@@ -259,13 +288,14 @@ def take_back_day(session: Session, desk: Desk, day: date, reason: str) -> int:
     What was typed stays typed; what was filled in is filled in again. Layers stay until the day is
     closed again: then those that no longer hold are taken back.
     """
-    lines = []
+    lines, uses = [], []
     for use in use_queries.uses_to_write(session, day):
         if use.booked:
             lines += use_queries.lines_of_use(session, use.id)
+            uses.append(use.id)
             use.booked, use.cost = False, 0
     take_back(session, desk, lines, reason)
-    written = len(lines)
+    written = len(lines) + pool_lines.take_back(session, desk, reason, use_ids=uses)
     for hours in day_queries.hours_on(session, day):
         if hours.state == "expected":
             session.delete(hours)

@@ -16,6 +16,7 @@ from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
 from app.actions.open_day import numbered, open_sheet
 from app.actions.ordering import add_orders, order_files, orders_written, what_to_order
+from app.actions.pool_stock import clean_left, lacking_text
 from app.actions.shelf_state import left_on, used_on
 from app.calculations.dates import weekday_day
 from app.errors import Mendable
@@ -157,7 +158,7 @@ def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]
                 break
     if following is None or not found:
         return None, ()
-    left = dict(left_on(desk, day))
+    left = left_on(desk, day) | clean_left(desk, day)
     supplies = all_supplies(desk)
     rows = []
     for plan in found.values():
@@ -167,8 +168,12 @@ def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]
             before = left.get(supply_id, 0)
             left[supply_id] = before - amount
             if amount and before < amount and supply_id in supplies:
-                short = amount_said(desk, supplies[supply_id], amount - max(0, before))
-                lacks.append(f"short by {short} of {supplies[supply_id].name}")
+                supply, short = supplies[supply_id], amount - max(0, before)
+                if supply.pool:
+                    lacks.append(lacking_text(short, supply))
+                else:
+                    said = amount_said(desk, supply, short)
+                    lacks.append(f"short by {said} of {supply.name}")
         rows.append(
             Tomorrow(
                 plan.job_id,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from app.actions import pool_stock
 from app.actions.amounts import amount_said, capital, counted
 from app.actions.desk import Desk
 from app.calculations.dates import near
@@ -13,6 +14,8 @@ from app.records.queries.stock import SupplyRow
 
 def reason_text(desk: Desk, supply: SupplyRow, line: OrderLine, day: date) -> str:
     """`Two booked jobs need 56 mL before 22 August, 32 mL left.`"""
+    if supply.pool and line.reason.kind not in ("filler", "minimum"):
+        return pool_stock.reason_text(desk, supply, line)
     why = line.reason
     before = near(date.fromordinal(why.before_day), day)
     left = f"{amount_said(desk, supply, why.left)} left"

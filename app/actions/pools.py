@@ -1,239 +1,210 @@
 """Pools: towels and pads that come back from the wash, counted together by kind.
 
-Two books are kept of them. The pool counts pieces: clean, in use, gone down a step, retired. The
-shelf's ledger counts what is left of their lives: a job takes its pieces' wear, a standard rate of
-price / uses in a life for each use, which goes into its cost like any other supply.
+On the day sheet an amount of a pool is *single uses*, in thousandths of a piece like everything
+that is counted: `12` are twelve pieces used once, `2 loads` as many as go into two loads. Closing
+the day sets them out (clean to in use) and takes their wear, a standard rate of price / uses in a
+life, off the worth of the pool; the pieces stay. So the stock ledger of a pool counts the pieces of
+its first step, clean and in use together, at what is left of their worth, and agrees with the pool.
+
+Pieces that are retired or go down a step take what is left of their worth along, as waste: it was
+paid for the first step. Below, they are worth nothing and cost nothing.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from contextlib import AbstractContextManager
+from dataclasses import replace
 from datetime import date
-from fractions import Fraction
 
-from app.actions.amounts import all_supplies, counted, money, supply_of
+from app.actions import pool_lines, stock
+from app.actions.amounts import counted, money
 from app.actions.desk import Changed, Desk
-from app.calculations.dates import day_year
+from app.actions.open_day import writing_on
+from app.actions.pool_lines import PIECE, USUAL_LOAD, load_of, read_number, write
+from app.actions.pool_view import (
+    PoolView,
+    RungView,
+    last_washed,
+    pieces_said,
+    pool_of,
+    pool_view,
+    pools,
+)
+from app.actions.stock_lines import last_unit_cost, receive_goods, take_out
 from app.calculations.pools import (
+    LOST,
     OUT,
-    OUTSIDE,
     RUNGS,
     Moved,
-    Tally,
     clean,
     in_use,
+    leaving,
     next_rung,
-    tally,
-    to_rebuy,
     washed,
-    worn,
 )
 from app.calculations.rounding import half_away
 from app.errors import Mendable
-from app.records.models import PoolEvent
 from app.records.queries import pools as queries
-from app.records.queries import stock as stock_queries
+from app.records.queries.days import Session
 from app.records.queries.stock import SupplyRow
 
-KINDS = frozenset({"stock", "supplies"})
-_WORDS = frozenset({"pc", "pcs", "piece", "pieces", "load", "loads", "use", "uses"})
+KINDS = frozenset({"stock", "supplies", "days"})
 # Common practice, no source; local fire code goes before it.
 RAGS = (
     "Rags with drying oil or solvent can heat up by themselves: into a lidded metal can, wet or "
     "laid flat first. Label, data sheet and local fire code override this."
 )
-USUAL_LOAD = 25  # pieces (common practice, no source: 25 to 30)
 
 
-@dataclass(frozen=True)
-class RungView:
-    """A step of the ladder."""
-
-    rung: str
-    clean: int
-    in_use: int
+def _noted_on(desk: Desk, day: date, name: str) -> AbstractContextManager[Session]:
+    """A change that moves pieces within the pool: also on a day that is closed, for the wash comes
+    after the work."""
+    return desk.book.change(name, day=day, kinds=KINDS, at=desk.clock())
 
 
-@dataclass(frozen=True)
-class PoolView:
-    """A pool as it stands; `wear` is minor units for a hundred single uses."""
-
-    supply_id: int
-    name: str
-    rungs: tuple[RungView, ...]
-    out: int
-    came_in: int
-    loads: int
-    in_a_load: int
-    uses: int | None
-    wear: int | None
-    wear_text: str
-    rebuy: int
-    rebuy_text: str
-    text: str
-    lines: tuple[tuple[date, str, str], ...]  # day, what, taken back or not
-
-
-def pools(desk: Desk) -> tuple[PoolView, ...]:
-    """Every pool, in order of name."""
-    return tuple(pool_view(desk, one.supply_id) for one in all_supplies(desk).values() if one.pool)
-
-
-def pool_view(desk: Desk, supply_id: int) -> PoolView:
-    """One pool: where its pieces are, what a use wears off, what to rebuy."""
-    supply = _pool(desk, supply_id)
-    with desk.book.reading() as session:
-        lines = queries.lines(session, supply_id)
-        price = stock_queries.unit_costs(session, supply_id)
-        packs = stock_queries.packs(session).get(supply_id, [])
-    standing = tally(Moved(one.source, one.target, one.pieces, one.loads) for one in lines)
-    load = _load(supply)
-    each: Fraction | None = None
-    if price is not None:
-        each = Fraction(price[0] * 1000, price[1])
-    elif packs and packs[0].size:
-        each = Fraction(packs[0].price * 1000, packs[0].size)
-    wear = None
-    if each is not None and supply.pool_uses:
-        wear = half_away(each * 100 / supply.pool_uses)
-    rebuy = to_rebuy(standing, supply.pool, load) if standing.came_in else 0
-    return PoolView(
-        supply_id,
-        supply.name,
-        tuple(
-            RungView(rung, standing.at(clean(rung)), standing.at(in_use(rung)))
-            for rung in RUNGS[RUNGS.index(supply.pool) :]
-        ),
-        standing.out,
-        standing.came_in,
-        standing.loads,
-        load,
-        supply.pool_uses,
-        wear,
-        "" if wear is None else f"{money(desk, wear)} for a hundred uses",
-        rebuy,
-        f"{_pieces(rebuy).capitalize()} short of two loads, one in use and one in the wash."
-        if rebuy
-        else "",
-        _text(standing),
-        tuple((one.day, one.said, one.kind) for one in lines[::-1]),
-    )
-
-
-def _text(standing: Tally) -> str:
-    if not standing.came_in:
-        return "no pieces yet"
-    inside = sum(standing.at(clean(rung)) for rung in RUNGS)
-    return f"{inside} clean, {sum(standing.at(in_use(rung)) for rung in RUNGS)} in use"
-
-
-def _pieces(number: int) -> str:
-    return f"{counted(number)} piece{'' if number == 1 else 's'}"
-
-
-def _pool(desk: Desk, supply_id: int) -> SupplyRow:
-    supply = supply_of(desk, supply_id)
-    if not supply.pool:
+def _clean_enough(session: Session, supply: SupplyRow, rung: str, pieces: int) -> None:
+    standing = pool_lines.standing_in(session, supply.supply_id)
+    there = max(0, standing.at(clean(rung)))
+    if there < pieces:
         raise Mendable(
-            f"{supply.name} is used up, not washed; say under its facts for what its pieces are "
-            "used first."
+            f"Only {pieces_said(there)} of {supply.name} {'is' if there == 1 else 'are'} "
+            f"{clean(rung)}; type no more than that, or count the pool first."
         )
-    return supply
+    pool_lines.enough(standing, supply, rung, pieces)
 
 
-def _load(supply: SupplyRow) -> int:
-    return supply.pool_load or USUAL_LOAD
-
-
-def read_number(typed: str, what: str) -> int:
-    """A whole number of pieces or loads as typed: `12`, `12 pc`, `2 loads`."""
-    head, *words = typed.casefold().split() or [""]
-    if not head.isdecimal() or not _WORDS.issuperset(word.rstrip(".") for word in words):
-        raise Mendable(f"“{typed.strip()[:20]}” is no number of {what}; type one like 2.")
-    number = int(head)
-    if not 0 < number <= 100_000:
-        raise Mendable(f"Type how many {what}, more than none.")
-    return number
-
-
-def _standing(desk: Desk, supply_id: int) -> Tally:
-    with desk.book.reading() as session:
-        lines = queries.lines(session, supply_id)
-    return tally(Moved(one.source, one.target, one.pieces, one.loads) for one in lines)
-
-
-def _move(desk: Desk, day: date, name: str, supply: SupplyRow, kind: str, moved: Moved) -> Changed:
-    if moved.source != OUTSIDE:
-        there = _standing(desk, supply.supply_id).at(moved.source)
-        if there < moved.pieces:
-            raise Mendable(
-                f"Only {_pieces(there)} of {supply.name} {'is' if there == 1 else 'are'} "
-                f"{moved.source}; type no more than that, or bring the count up to date first."
-            )
-    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
-        session.add(
-            PoolEvent(
-                supply_id=supply.supply_id,
-                day=day,
-                at=desk.clock(),
-                kind=kind,
-                source=moved.source,
-                target=moved.target,
-                pieces=moved.pieces,
-                loads=moved.loads,
-                note=name[:300],
-            )
-        )
-    return Changed(name, KINDS)
+def _write_off(
+    session: Session, desk: Desk, day: date, supply: SupplyRow, pieces: int, kind: str, note: str
+) -> tuple[int, int | None]:
+    """Pieces of the first step leave the ledger; (their worth, the ledger's line)."""
+    worth = take_out(session, desk, day, supply.supply_id, pieces * PIECE, kind, note=note)
+    return worth, queries.last_movement(session, supply.supply_id, kind)
 
 
 def put_in(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
-    """New pieces begin at the pool's first step, clean."""
-    supply = _pool(desk, supply_id)
+    """New pieces begin at the pool's first step, clean, and on the shelf at the last price."""
+    supply = pool_of(desk, supply_id)
     number = read_number(typed, "pieces")
-    name = f"{_pieces(number).capitalize()} more in the pool of {supply.name}"
-    return _move(desk, day, name, supply, "added", Moved(OUTSIDE, clean(supply.pool), number))
+    name = f"{pieces_said(number).capitalize()} more in the pool of {supply.name}"
+    with writing_on(desk, day, name, KINDS) as session:
+        cost = half_away(last_unit_cost(session, supply) * number * PIECE)
+        receive_goods(session, desk, day, supply_id, number * PIECE, cost, note=name)
+    return Changed(name, KINDS, f"Taken in at {money(desk, cost)}.")
 
 
 def set_out(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
-    """Clean pieces are taken into use; they wait for the wash from then on."""
-    supply = _pool(desk, supply_id)
+    """Clean pieces are taken into use besides what jobs take; they wait for the wash from then."""
+    supply = pool_of(desk, supply_id)
     rung = _rung(supply, rung)
     number = read_number(typed, "pieces")
-    name = f"{_pieces(number).capitalize()} of {supply.name} in use"
-    return _move(desk, day, name, supply, "set out", Moved(clean(rung), in_use(rung), number))
+    name = f"{pieces_said(number).capitalize()} of {supply.name} in use"
+    with _noted_on(desk, day, name) as session:
+        _clean_enough(session, supply, rung, number)
+        moved = Moved(clean(rung), in_use(rung), number)
+        write(session, desk, day, supply_id, "set out", [moved], name)
+    return Changed(name, KINDS)
 
 
 def wash(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Loads of the wash: the pieces in use come back clean, as many as go into them."""
-    supply = _pool(desk, supply_id)
+    supply = pool_of(desk, supply_id)
     rung = _rung(supply, rung)
     loads = read_number(typed, "loads")
-    back = washed(_standing(desk, supply_id), rung, loads, _load(supply))
     name = f"{counted(loads).capitalize()} load{'' if loads == 1 else 's'} of {supply.name} washed"
-    return _move(desk, day, name, supply, "washed", Moved(in_use(rung), clean(rung), back, loads))
+    with _noted_on(desk, day, name) as session:
+        standing = pool_lines.standing_in(session, supply_id)
+        back = washed(standing, rung, loads, load_of(supply))
+        moved = Moved(in_use(rung), clean(rung), back, loads)
+        write(session, desk, day, supply_id, "washed", [moved], name)
+    return Changed(name, KINDS, f"{pieces_said(back).capitalize()} clean again.")
 
 
 def demote(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Clean pieces go down a step: from paint to interior, to wheels, and out."""
-    supply = _pool(desk, supply_id)
+    supply = pool_of(desk, supply_id)
     rung = _rung(supply, rung)
     number = read_number(typed, "pieces")
     below = next_rung(rung)
     if below == OUT:
         return retire(desk, day, supply_id, typed, rung)
-    name = f"{_pieces(number).capitalize()} of {supply.name} down to {below}"
-    return _move(desk, day, name, supply, "demoted", Moved(clean(rung), clean(below), number))
+    name = f"{pieces_said(number).capitalize()} of {supply.name} down to {below}"
+    changed = _leave(desk, day, supply, rung, number, clean(below), "demoted", name)
+    return replace(changed, question=RAGS) if below == RUNGS[-1] else changed
 
 
 def retire(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Clean pieces are thrown away: torn, hot-dried, hard with coating."""
-    supply = _pool(desk, supply_id)
+    supply = pool_of(desk, supply_id)
     rung = _rung(supply, rung)
     number = read_number(typed, "pieces")
-    name = f"{_pieces(number).capitalize()} of {supply.name} retired"
-    changed = _move(desk, day, name, supply, "retired", Moved(clean(rung), OUT, number))
-    return replace(changed, question=RAGS)
+    name = f"{pieces_said(number).capitalize()} of {supply.name} retired"
+    return replace(_leave(desk, day, supply, rung, number, OUT, "retired", name), question=RAGS)
+
+
+def _leave(
+    desk: Desk,
+    day: date,
+    supply: SupplyRow,
+    rung: str,
+    number: int,
+    target: str,
+    kind: str,
+    name: str,
+) -> Changed:
+    """Clean pieces leave a step; from the first, what is left of their worth is written off."""
+    sentence, line = "", None
+    with writing_on(desk, day, name, KINDS) as session:
+        _clean_enough(session, supply, rung, number)
+        if rung == supply.pool:
+            worth, line = _write_off(session, desk, day, supply, number, "wasted", name)
+            sentence = f"What was left of their worth, {money(desk, worth)}, is written off."
+        moved = Moved(clean(rung), target, number)
+        write(session, desk, day, supply.supply_id, kind, [moved], name, movement_id=line)
+    return Changed(name, KINDS, sentence)
+
+
+def lose(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
+    """Pieces are gone: left in a vehicle, blown away. Those in use go first."""
+    supply = pool_of(desk, supply_id)
+    rung = _rung(supply, rung)
+    number = read_number(typed, "pieces")
+    name = f"{pieces_said(number).capitalize()} of {supply.name} lost"
+    sentence, line = "", None
+    with writing_on(desk, day, name, KINDS) as session:
+        standing = pool_lines.standing_in(session, supply_id)
+        pool_lines.enough(standing, supply, rung, number)
+        moves = leaving(standing, rung, number, LOST)
+        if rung == supply.pool:
+            worth, line = _write_off(session, desk, day, supply, number, "counted", "Lost")
+            sentence = f"Worth {money(desk, worth)}."
+        write(session, desk, day, supply_id, "lost", moves, name, movement_id=line)
+    return Changed(name, KINDS, sentence)
+
+
+def count_pool(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
+    """Set a step to what was counted, clean and in use together; what is missing is lost.
+
+    The first step is counted on the shelf; its ledger goes along.
+    """
+    supply = pool_of(desk, supply_id)
+    rung = _rung(supply, rung)
+    if rung == supply.pool:
+        return stock.count(desk, day, supply_id, typed)
+    plain = typed.strip().split()
+    number = 0 if plain and plain[0] == "0" else read_number(typed, "pieces")
+    name = f"Counted {supply.name} on {rung}: {pieces_said(number)}"
+    with writing_on(desk, day, name, KINDS) as session:
+        moves = pool_lines.counted(session, desk, day, supply, rung, number, in_ledger=False)
+    return Changed(name, KINDS, _difference(moves))
+
+
+def _difference(moves: Iterable[Moved]) -> str:
+    lost = sum(one.pieces for one in moves if one.target == LOST)
+    found = sum(one.pieces for one in moves if one.source in (LOST, ""))
+    if lost:
+        return f"{pieces_said(lost).capitalize()} lost."
+    return f"{pieces_said(found).capitalize()} more." if found else "Just as the pool says."
 
 
 def _rung(supply: SupplyRow, rung: str) -> str:
@@ -244,24 +215,7 @@ def _rung(supply: SupplyRow, rung: str) -> str:
     return rung
 
 
-def wear_of(supply: SupplyRow, typed: str) -> int | None:
-    """Thousandths of a piece that `2 loads` or `12 uses` wear off; None where neither is said."""
-    words = typed.strip().casefold().split()
-    if not supply.pool or len(words) != 2:
-        return None
-    word = words[1].rstrip(".")
-    if word not in ("load", "loads", "use", "uses"):
-        return None
-    number = read_number(typed, "loads" if word.startswith("load") else "uses")
-    pieces = number * _load(supply) if word.startswith("load") else number
-    if not supply.pool_uses:
-        raise Mendable(
-            f"Say under the facts of {supply.name} how many uses a piece lasts; then loads wear it."
-        )
-    return worn(pieces, supply.pool_uses)
-
-
-def last_washed(view: PoolView) -> str:
-    """`washed last 3 August 2026`, or nothing."""
-    day = next((day for day, _, kind in view.lines if kind == "washed"), None)
-    return "" if day is None else f"washed last {day_year(day)}"
+__all__ = [
+    "RAGS", "USUAL_LOAD", "PoolView", "RungView", "count_pool", "demote", "last_washed", "lose",
+    "pool_view", "pools", "put_in", "retire", "set_out", "wash",
+]  # fmt: skip

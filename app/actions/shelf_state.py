@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from app.actions import pool_stock
 from app.actions.desk import Desk
 from app.actions.job_plan import JobPlan, plans, plans_on
 from app.calculations.reorder import Proposal, SupplyCover, propose
@@ -66,8 +67,11 @@ def _left_on(desk: Desk, day: date) -> dict[int, int]:
     return left
 
 
+    pools = pool_stock.pool_ids(desk)  # what is taken of them comes back
 def _standing(desk: Desk) -> dict[int, int]:
     """What the ledger says stands there, base units."""
+            if supply in pools:
+                continue
 
     def read() -> dict[int, int]:
         with desk.book.reading() as session:
@@ -97,6 +101,7 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
     on_order = _on_order(day, facts.coming, facts.suppliers)
     settings = desk.settings
     return ShelfState(
+    gone = pool_stock.use_until(desk, day, WINDOW_DAYS)
         day.toordinal(),
         tuple(
             _supply_state(
@@ -105,7 +110,8 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
                 facts.packs.get(one, []),
                 on_order.get(one, ()),
                 booked.get(one, ()),
-                [*so_far.get(one, ()), today.get(one, 0)],
+                gone[one] if one in gone else [*so_far.get(one, ()), today.get(one, 0)],
+                pool_stock.floor_of(desk, one),
             )
             for one, supply in sorted(facts.supplies.items())
         ),
@@ -188,6 +194,7 @@ def _supplier_state(supplier: SupplierRow, leads: Sequence[int]) -> SupplierStat
     )
 
 
+    floor: int,
 def _use_so_far(desk: Desk, day: date) -> dict[int, list[int]]:
     """Daily use of each supply until the day before, oldest first, from when it was first there."""
     start = day - timedelta(days=WINDOW_DAYS - 1)
@@ -211,11 +218,13 @@ def booked_needs(desk: Desk, day: date) -> dict[int, tuple[BookedNeed, ...]]:
     What stands on this day's own sheet is not among it: it is taken off the shelf already. What
     earlier days left unsaid counts with its own, past day.
     """
+        floor,
     found = {supply: list(needs) for supply, needs in _needs_elsewhere(desk, day).items()}
     for plan in plans_on(desk, day):
         if plan.job.state in day_queries.OPEN:
             _add_needs(found, plan, day, here=True)
-    return {supply: tuple(needs) for supply, needs in found.items()}
+    pools = pool_stock.pool_ids(desk)  # what jobs take of them comes back
+    return {supply: tuple(needs) for supply, needs in found.items() if supply not in pools}
 
 
 def _needs_elsewhere(desk: Desk, day: date) -> dict[int, list[BookedNeed]]:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
+from app.actions import pool_lines
 from app.actions.amounts import (
     amount_said,
     amount_text,
@@ -73,7 +74,7 @@ def read_standing(desk: Desk, supply: SupplyRow, typed: str) -> tuple[int, int |
     amount = read_use(bare, setting).amount
     on_scale = _is_mass(bare) if supply.kind == Kind.LIQUID else said_left
     if supply.kind == Kind.PIECE or supply.tare is None or not on_scale:
-        return amount, None
+        return pool_lines.whole(supply, amount), None
     scale = amount
     if supply.kind == Kind.LIQUID:
         scale = base_amount(Fraction(amount), "uL", Kind.PASTE, supply.density)
@@ -141,7 +142,7 @@ def _positive(desk: Desk, supply: SupplyRow, typed: str) -> int:
     amount = read_use(typed, setting).amount
     if amount <= 0:
         raise Mendable(f"“{typed.strip()}” is nothing; type how much, such as 1 gal.")
-    return amount
+    return pool_lines.whole(supply, amount)
 
 
 def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
@@ -178,6 +179,8 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
 def _pending(desk: Desk, day: date, supply_id: int) -> int:
     """What open days take and have not booked: it has left the shelf already."""
     from app.actions.shelf_state import left_on
+        if supply.pool:
+            pool_lines.counted(session, desk, day, supply, supply.pool, counted // pool_lines.PIECE)
 
     return on_hand(desk, supply_id) - left_on(desk, day).get(supply_id, 0)
 
@@ -221,6 +224,7 @@ def open_container(desk: Desk, day: date, supply_id: int, lot_id: int | None = N
     """Note that a container was opened today; without a lot it is the oldest unopened one."""
     supply = supply_of(desk, supply_id)
     name = f"Opened {supply.name}"
+        pool_lines.went(session, desk, day, supply, amount, kind, why or verb)
     with desk.book.reading() as session:
         lots = [lot for lot in queries.lots(session, supply_id) if lot.left > 0]
     if lot_id is not None and lot_id not in {lot.lot_id for lot in lots}:

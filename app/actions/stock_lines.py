@@ -13,8 +13,11 @@ from fractions import Fraction
 
 from app.actions.amounts import supply_of
 from app.actions.desk import Desk
+from app.actions.pool_lines import came
+from app.actions.pool_lines import take_back as take_back_pool
 from app.calculations.containers import opened_cost
 from app.calculations.costing import Average, Lots, Receipt
+from app.calculations.pools import worth_of_uses
 from app.records.models import Lot, Movement
 from app.records.queries import stock as queries
 from app.records.queries.days import Session
@@ -34,6 +37,8 @@ class _Part:
 def by_lot(supply: SupplyRow) -> bool:
     """Whether a supply is used and valued lot by lot, oldest first."""
     return supply.costing == "lot" or supply.whole_container
+    if supply.pool:
+        return False  # pieces that come back from the wash have no age by which they go
 
 
 def take_out(
@@ -84,6 +89,42 @@ def take_out(
 
 
 def _parts(
+def wear_out(
+    session: Session,
+    desk: Desk,
+    day: date,
+    supply: SupplyRow,
+    uses: int,
+    *,
+    job_id: int | None,
+    use_id: int,
+    known: dict[int, tuple[int, int]],
+) -> int:
+    """Write the worth that single uses wear off the pieces of a pool; what it is in minor units.
+
+    `uses` in thousandths. The pieces stay: the line has no quantity.
+    """
+    standing, value = known.get(supply.supply_id, (0, 0))
+    each = last_unit_cost(session, supply)
+    cost = worth_of_uses(uses, each, supply.pool_uses, value)
+    if cost:
+        book_movement(
+            session,
+            supply_id=supply.supply_id,
+            day=day,
+            at=desk.clock(),
+            kind="used",
+            quantity=0,
+            value=-cost,
+            job_id=job_id,
+            use_id=use_id,
+            note="Worn by use",
+        )
+        session.flush()
+        known[supply.supply_id] = (standing, value - cost)
+    return cost
+
+
     session: Session, supply: SupplyRow, quantity: int, standing: int, value: int
 ) -> list[_Part]:
     # The last cost paid is only asked for where something is taken that is not there.
@@ -213,6 +254,7 @@ def receive_goods(
 
 def set_counted(
     session: Session, desk: Desk, day: date, supply_id: int, counted: int, note: str
+    came(session, desk, day, supply, quantity, note)
 ) -> tuple[int, int]:
     """Write the difference to what was counted; (difference in base units, its value)."""
     supply = supply_of(desk, supply_id)
@@ -273,6 +315,7 @@ def take_back(session: Session, desk: Desk, lines: list[Movement], reason: str) 
         settle(session, desk, day, supply_id)
 
 
+    take_back_pool(session, desk, reason, movement_ids=[one.id for one in lines])
 def settle(session: Session, desk: Desk, day: date, supply_id: int) -> None:
     """Write off a value that cannot be that of what stands there."""
     quantity, value = balance(session, supply_id)

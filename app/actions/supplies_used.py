@@ -18,7 +18,8 @@ from app.actions.desk import Changed, Desk
 from app.actions.job_plan import JobPlan, plans_on
 from app.actions.jobs_worked import plan_of
 from app.actions.open_day import UNTOUCHED, UNTOUCHED_BY_TYPING, numbered, writing_on
-from app.actions.pools import wear_of
+from app.actions.pool_lines import taken_as_typed, whole
+from app.actions.pool_stock import clean_left
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
 from app.actions.use_note import FEW, UseNote, neighbors, use_note
 from app.calculations.entries import Entry, read_use, worth_asking
@@ -92,7 +93,7 @@ def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
     plans = plans_on(desk, day)
     ids = dict.fromkeys(supply for plan in plans for supply in plan.supplies_on(day))
     supplies = all_supplies(desk)
-    left = left_on(desk, day)
+    left = left_on(desk, day) | clean_left(desk, day)
     lasting = covers(desk, day)
     deliveries = {one.supplier: one.delivery_day for one in proposal(desk, day).suppliers}
     rows = []
@@ -113,7 +114,9 @@ def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
                 standing,
                 number_of(desk, supply, standing),
                 cover_days(cover, day),
-                alert_of(cover, standing, deliveries.get(supply.supplier_id or 0)),
+                _pool_alert(standing)
+                if supply.pool
+                else alert_of(cover, standing, deliveries.get(supply.supplier_id or 0)),
             )
         )
     every = [cell for row in rows for cell in row.cells]
@@ -132,6 +135,11 @@ def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
         sum(cell.few for cell in every),
         sum(cell.changed for cell in every),
     )
+
+
+def _pool_alert(clean: int) -> str:
+    """A pool that is short is washed, not ordered: worth a look."""
+    return "look" if clean < 0 else ""
 
 
 def last_name(name: str) -> str:
@@ -181,12 +189,14 @@ def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> C
     weight = weight_before(desk, supply, before)
     told = 0 if before is None else before.quantity
     filled = plan.filled_in(day, supply_id)[0] if before is None else 0
-    on_hand = left_on(desk, day).get(supply_id, 0) + told + filled
-    worn = wear_of(supply, typed)
-    if worn is not None:
-        entry = Entry(worn, typed.strip(), f"The wear of {typed.strip()}")
+    left = clean_left(desk, day) if supply.pool else left_on(desk, day)
+    on_hand = left.get(supply_id, 0) + told + filled
+    uses = taken_as_typed(supply, typed)
+    if uses is not None:
+        entry = Entry(uses, typed.strip(), amount_said(desk, supply, uses).capitalize())
     else:
         entry = read_use(typed, entry_setting(desk, supply, on_hand=on_hand, last_weight=weight))
+        whole(supply, entry.amount)
     expected, recipe = plan.filled_in(day, supply_id)
     number = numbered(plan.job.number)
     said = amount_said(desk, supply, entry.amount) if entry.amount else "nothing"
@@ -265,7 +275,12 @@ def _keep_weight(
 
 def _sentence(desk: Desk, supply: SupplyRow, entry: Entry, left: int, caution: str) -> str:
     said = [f"{entry.meaning}."]
-    if left < 0:
+    if left < 0 and supply.pool:
+        said.append(
+            f"That is {amount_said(desk, supply, -left)} more than are clean: note the loads that "
+            "were washed, or count the pool."
+        )
+    elif left < 0:
         said.append(
             f"That leaves {amount_said(desk, supply, left)} on the shelf: count it when you can."
         )

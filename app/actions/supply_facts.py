@@ -9,6 +9,7 @@ from app.actions.amounts import all_supplies, entry_setting, money, supply_of
 from app.actions.desk import Changed, Desk
 from app.actions.neighbors import shelf_caution
 from app.calculations import dilution
+from app.actions.pool_lines import begin as begin_pool
 from app.calculations.entries import EntrySetting, read_use
 from app.calculations.money import read_money
 from app.calculations.numerals import leading_number
@@ -75,7 +76,10 @@ def edit_supply(desk: Desk, supply_id: int, **fields: Any) -> Changed:
     """Change facts of a supply; amounts and weights may come as typed text."""
     said = f"Changed supply {supply_of(desk, supply_id).name}"
     with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
-        _write(session, desk, session.get_one(Supply, supply_id), fields)
+        row = session.get_one(Supply, supply_id)
+        pool = row.pool
+        _write(session, desk, row, fields)
+        begin_pool(session, desk, pool, row)
     caution = ""
     if fields.keys() & {"shelf_place", "ingredients"}:
         caution = shelf_caution(desk, supply_of(desk, supply_id))

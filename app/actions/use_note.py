@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
+from app.actions import pool_stock
 from app.actions.amounts import (
     all_supplies,
     amount_said,
@@ -160,6 +161,8 @@ def _facts(desk: Desk, day: date, supply: SupplyRow) -> list[tuple[str, str]]:
         ("On the shelf before", amount_text(desk, supply, left + used)),
         ("Used today", amount_text(desk, supply, used)),
         ("Left", amount_text(desk, supply, left)),
+    if supply.pool:
+        return pool_stock.facts_on(desk, day, supply, used)
     ]
     days = cover_days(covers(desk, day).get(supply.supply_id), day)
     facts.append(("Enough for about", "over a year" if days is None else _days(days)))

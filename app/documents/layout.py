@@ -317,11 +317,13 @@ pool_events | Pools | numbered
   supply_id: Supply key, key:supplies
   day: Day, day
   at: Written at, moment
-  kind: Kind, text, added, set out, washed, demoted, retired or reversed.
+  kind: Kind, text, added, set out, washed, demoted, retired, returned, lost, found or reversed.
   source: From, text
   target: To, text
   pieces: Pieces, whole
   loads: Loads, whole
+  use_id: Use key, key:uses
+  movement_id: Stock line key, key:movements
   counters_id: Takes back, key:pool_events
   note: Note, text
 

@@ -7,13 +7,22 @@ from collections import defaultdict
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection, Engine, func, select
+from sqlalchemy import Connection, Engine, case, exists, func, select
 from sqlalchemy.orm import Session
 
 from app.records.engine import complaints
 from app.records.images import image
-from app.records.ledgers import LEDGERS, LOOSE
-from app.records.models import Balance, DaySheet, Movement, OrderLine, Record, Supply, Use
+from app.records.ledgers import LEDGERS, LOOSE, standing
+from app.records.models import (
+    Balance,
+    DaySheet,
+    Movement,
+    OrderLine,
+    PoolEvent,
+    Record,
+    Supply,
+    Use,
+)
 
 
 def complaints_of(engine: Engine) -> list[str]:
@@ -103,7 +112,8 @@ def _snapshots(session: Session) -> list[str]:
 
 
 def _booked_uses(session: Session) -> list[str]:
-    """A booked use and its lines in the ledger are the same quantity and cost."""
+    """A booked use and its lines in the ledger are the same quantity and cost; what was used of a
+    pool stays, so its lines have no quantity."""
     lines = (
         select(
             Movement.use_id,
@@ -114,12 +124,14 @@ def _booked_uses(session: Session) -> list[str]:
         .group_by(Movement.use_id)
         .subquery()
     )
+    kept = exists().where(PoolEvent.use_id == Use.id, standing(PoolEvent))
+    took = case((kept, 0), else_=-Use.quantity)
     rows = session.execute(
         select(Use, Supply.name, lines.c.quantity, lines.c.value)
         .join(Supply, Supply.id == Use.supply_id)
         .outerjoin(lines, lines.c.use_id == Use.id)
         .where(
-            (Use.booked.is_(True) & (func.coalesce(lines.c.quantity, 0) != -Use.quantity))
+            (Use.booked.is_(True) & (func.coalesce(lines.c.quantity, 0) != took))
             | (Use.booked.is_(False) & (func.coalesce(lines.c.quantity, 0) != 0))
             | (Use.booked.is_(True) & (func.coalesce(lines.c.value, 0) != -Use.cost))
         )

@@ -23,6 +23,7 @@ from app.records.models import (
     LayerEvent,
     Ledger,
     Movement,
+    PoolEvent,
     Receipt,
     Record,
     Reminder,
@@ -32,7 +33,7 @@ from app.records.models import (
 if TYPE_CHECKING:
     from app.records.images import Trace
 
-Line = TypeVar("Line", Movement, Receipt, LayerEvent, ReminderEvent)
+Line = TypeVar("Line", Movement, PoolEvent, Receipt, LayerEvent, ReminderEvent)
 
 LEDGERS: dict[str, type[Any]] = {
     mapper.local_table.name: mapper.class_  # type: ignore[attr-defined]

@@ -1,20 +1,23 @@
-"""The lines of a pool."""
+"""The lines of pools: pieces that went from one state to another, and what named them."""
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import select
+from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
-from app.records.models import PoolEvent
+from app.records.ledgers import standing
+from app.records.models import Movement, PoolEvent, Use
 
 
 @dataclass(frozen=True)
 class PoolLine:
     """Pieces that went from one state to another."""
 
+    line_id: int
     day: date
     kind: str
     source: str
@@ -22,13 +25,139 @@ class PoolLine:
     pieces: int
     loads: int
     said: str
+    counters_id: int | None = None
 
 
 def lines(session: Session, supply_id: int) -> list[PoolLine]:
     """Every line of a pool, in order."""
     return [
-        PoolLine(row.day, row.kind, row.source, row.target, row.pieces, row.loads, row.note)
-        for row in session.scalars(
-            select(PoolEvent).where(PoolEvent.supply_id == supply_id).order_by(PoolEvent.id)
+        PoolLine(*row)
+        for row in session.execute(
+            select(
+                PoolEvent.id,
+                PoolEvent.day,
+                PoolEvent.kind,
+                PoolEvent.source,
+                PoolEvent.target,
+                PoolEvent.pieces,
+                PoolEvent.loads,
+                PoolEvent.note,
+                PoolEvent.counters_id,
+            )
+            .where(PoolEvent.supply_id == supply_id)
+            .order_by(PoolEvent.id)
         )
     ]
+
+
+def moved(
+    session: Session, supply_ids: Collection[int], until: date | None = None
+) -> dict[int, list[tuple[str, str, int, int]]]:
+    """By supply: (from, to, pieces, loads) of all lines together, up to the end of a day."""
+    query = (
+        select(
+            PoolEvent.supply_id,
+            PoolEvent.source,
+            PoolEvent.target,
+            func.sum(PoolEvent.pieces),
+            func.sum(PoolEvent.loads),
+        )
+        .where(PoolEvent.supply_id.in_(sorted(supply_ids)))
+        .group_by(PoolEvent.supply_id, PoolEvent.source, PoolEvent.target)
+    )
+    if until is not None:
+        query = query.where(PoolEvent.day <= until)
+    found: dict[int, list[tuple[str, str, int, int]]] = {}
+    for supply_id, source, target, pieces, loads in session.execute(query):
+        found.setdefault(supply_id, []).append((source, target, int(pieces), int(loads)))
+    return found
+
+
+def lines_to_take_back(
+    session: Session, use_ids: Collection[int], movement_ids: Collection[int] = ()
+) -> list[PoolEvent]:
+    """The lines that stand and name one of these uses or movements."""
+    return list(
+        session.scalars(
+            select(PoolEvent)
+            .where(
+                or_(
+                    PoolEvent.use_id.in_(sorted(use_ids)),
+                    PoolEvent.movement_id.in_(sorted(movement_ids)),
+                ),
+                standing(PoolEvent),
+            )
+            .order_by(PoolEvent.id)
+        )
+    )
+
+
+def has_lines(session: Session, supply_id: int) -> bool:
+    """Whether the pool has any line at all."""
+    found = session.scalar(select(PoolEvent.id).where(PoolEvent.supply_id == supply_id).limit(1))
+    return found is not None
+
+
+def last_movement(session: Session, supply_id: int, kind: str) -> int | None:
+    """The newest line of a kind in a supply's stock ledger."""
+    return session.scalar(
+        select(func.max(Movement.id)).where(Movement.supply_id == supply_id, Movement.kind == kind)
+    )
+
+
+def taken_and_set_out(session: Session, supply_id: int, after_line: int) -> tuple[int, int]:
+    """(thousandths of a piece that jobs took, pieces set out for them) by lines after one."""
+    lines = (
+        select(PoolEvent.use_id.label("use_id"), func.sum(PoolEvent.pieces).label("pieces"))
+        .where(
+            PoolEvent.supply_id == supply_id,
+            PoolEvent.id > after_line,
+            PoolEvent.kind == "set out",
+            PoolEvent.use_id.is_not(None),
+            standing(PoolEvent),
+        )
+        .group_by(PoolEvent.use_id)
+        .subquery()
+    )
+    taken, out = session.execute(
+        select(
+            func.coalesce(func.sum(Use.quantity), 0), func.coalesce(func.sum(lines.c.pieces), 0)
+        ).join(lines, lines.c.use_id == Use.id)
+    ).one()
+    return int(taken), int(out)
+
+
+def left_by_day(
+    session: Session, supply_ids: Collection[int], since: date
+) -> list[tuple[int, date, str, str, int]]:
+    """(supply, day, from, to, pieces) of lines by which pieces may have left a step for good; a
+    counter-line stands on the day of what it takes back."""
+    taken_back = PoolEvent.__table__.alias()
+    rows = session.execute(
+        select(
+            PoolEvent.supply_id,
+            func.coalesce(taken_back.c.day, PoolEvent.day),
+            PoolEvent.source,
+            PoolEvent.target,
+            PoolEvent.pieces,
+        )
+        .outerjoin(taken_back, taken_back.c.id == PoolEvent.counters_id)
+        .where(
+            PoolEvent.supply_id.in_(sorted(supply_ids)),
+            PoolEvent.day >= since,
+            PoolEvent.kind.not_in(("set out", "washed")),
+            func.coalesce(taken_back.c.kind, "").not_in(("set out", "washed")),
+        )
+        .order_by(PoolEvent.id)
+    )
+    return [(supply, day, source, target, pieces) for supply, day, source, target, pieces in rows]
+
+
+def began(session: Session, supply_ids: Collection[int]) -> dict[int, date]:
+    """The first day of each pool."""
+    rows = session.execute(
+        select(PoolEvent.supply_id, func.min(PoolEvent.day))
+        .where(PoolEvent.supply_id.in_(sorted(supply_ids)))
+        .group_by(PoolEvent.supply_id)
+    )
+    return {one: day for one, day in rows}

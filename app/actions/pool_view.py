@@ -1,0 +1,245 @@
+"""A pool as it is shown: where its pieces are, their uses so far, what a use costs, what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+
+from app.actions.amounts import all_supplies, counted, money, supply_of
+from app.actions.desk import Desk
+from app.actions.pool_lines import PIECE, load_of
+from app.calculations.dates import day_year
+from app.calculations.pools import (
+    LOST,
+    RUNGS,
+    Moved,
+    Tally,
+    Washes,
+    clean,
+    in_use,
+    is_near_its_end,
+    learnt_life,
+    tally,
+    to_rebuy,
+    washes,
+)
+from app.calculations.rounding import half_away
+from app.errors import Mendable
+from app.records.queries import pools as queries
+from app.records.queries import stock as stock_queries
+from app.records.queries.pools import PoolLine
+from app.records.queries.stock import SupplyRow
+from app.records.stock import balance
+
+YEAR = timedelta(days=365)
+# A yearly loss of 10 to 25 % is usual (common practice, no source).
+USUAL_LOSS = "10 to 25 % a year is usual"
+
+
+@dataclass(frozen=True)
+class RungView:
+    """A step of the ladder."""
+
+    rung: str
+    clean: int
+    in_use: int
+
+
+@dataclass(frozen=True)
+class PoolView:
+    """A pool as it stands; `wear` is minor units for a hundred single uses."""
+
+    supply_id: int
+    name: str
+    rungs: tuple[RungView, ...]
+    out: int
+    lost: int
+    came_in: int
+    loads: int
+    in_a_load: int
+    uses: int | None
+    wear: int | None
+    wear_text: str
+    rebuy: int
+    rebuy_text: str
+    text: str
+    mean_uses: Fraction
+    uses_text: str  # uses of a piece so far against the life stated
+    learnt_text: str  # what a use really cost, with how many pieces say so
+    advice: tuple[str, ...]  # what to do about it: nothing, mostly
+    lost_text: str  # of the last year
+    lines: tuple[tuple[date, str, str], ...]  # day, what, kind; newest first
+
+    @property
+    def clean(self) -> int:
+        """Clean pieces of all steps."""
+        return sum(step.clean for step in self.rungs)
+
+    @property
+    def in_use(self) -> int:
+        """Pieces of all steps in use or waiting for the wash."""
+        return sum(step.in_use for step in self.rungs)
+
+
+def pools(desk: Desk) -> tuple[PoolView, ...]:
+    """Every pool, in order of name."""
+    return desk.remembered(
+        ("pools", "shown"),
+        lambda: tuple(
+            pool_view(desk, one.supply_id) for one in all_supplies(desk).values() if one.pool
+        ),
+    )
+
+
+def pool_of(desk: Desk, supply_id: int) -> SupplyRow:
+    """A supply that is a pool; `Mendable` where it is none."""
+    supply = supply_of(desk, supply_id)
+    if not supply.pool:
+        raise Mendable(
+            f"{supply.name} is used up, not washed; say under its facts for what its pieces are "
+            "used first."
+        )
+    return supply
+
+
+def pool_view(desk: Desk, supply_id: int) -> PoolView:
+    """One pool: where its pieces are, their uses, what a use wears off, what to rebuy."""
+    supply = pool_of(desk, supply_id)
+    load = load_of(supply)
+    with desk.book.reading() as session:
+        lines = queries.lines(session, supply_id)
+        each = _price_of_a_piece(session, supply_id)
+        ledger = balance(session, supply_id)[0]
+        last = max(
+            (one.line_id for one in lines if one.kind in ("washed", "counted", "lost", "found")),
+            default=0,
+        )
+        taken, out = queries.taken_and_set_out(session, supply_id, last)
+    moves = [Moved(one.source, one.target, one.pieces, one.loads) for one in lines]
+    standing, seen = tally(moves), washes(moves, supply.pool, load)
+    short = (taken + PIECE // 2) // PIECE - out
+    wear = None
+    if each is not None and supply.pool_uses:
+        wear = half_away(each * 100 / supply.pool_uses)
+    rebuy = to_rebuy(standing, supply.pool, load) if standing.came_in > 0 else 0
+    return PoolView(
+        supply_id,
+        supply.name,
+        tuple(
+            RungView(rung, standing.at(clean(rung)), standing.at(in_use(rung)))
+            for rung in RUNGS[RUNGS.index(supply.pool) :]
+        ),
+        standing.out,
+        standing.lost,
+        standing.came_in,
+        standing.loads,
+        load,
+        supply.pool_uses,
+        wear,
+        "" if wear is None else f"{money(desk, wear)} for a hundred uses",
+        rebuy,
+        f"{pieces_said(rebuy).capitalize()} short of two loads, one in use and one in the wash."
+        if rebuy
+        else "",
+        _text(standing),
+        seen.mean,
+        _uses_text(seen.mean, supply.pool_uses, standing.loads),
+        _learnt_text(desk, seen, supply.pool_uses, each),
+        tuple(_advice(supply, standing, seen, short, ledger)),
+        _lost_text(lines, desk.today, standing.of_rung(supply.pool)),
+        tuple((one.day, one.said, one.kind) for one in lines[::-1]),
+    )
+
+
+def _price_of_a_piece(session: stock_queries.Session, supply_id: int) -> Fraction | None:
+    """Minor units for a new piece as last paid, else by its first pack."""
+    paid = stock_queries.unit_costs(session, supply_id)
+    if paid is not None:
+        return Fraction(paid[0] * PIECE, paid[1])
+    packs = stock_queries.packs(session).get(supply_id, [])
+    if packs and packs[0].size:
+        return Fraction(packs[0].price * PIECE, packs[0].size)
+    return None
+
+
+def _text(standing: Tally) -> str:
+    if standing.came_in <= 0:
+        return "no pieces yet"
+    inside = sum(standing.at(clean(rung)) for rung in RUNGS)
+    return f"{inside} clean, {sum(standing.at(in_use(rung)) for rung in RUNGS)} in use"
+
+
+def pieces_said(number: int) -> str:
+    """`one piece`, `14 pieces`."""
+    return f"{counted(number)} piece{'' if number == 1 else 's'}"
+
+
+def _uses_text(mean: Fraction, life: int | None, loads: int) -> str:
+    if not loads:
+        return ""
+    said = f"about {half_away(mean)} a piece"
+    return f"{said}, of {life}" if life else said
+
+
+def _learnt_text(desk: Desk, seen: Washes, stated: int | None, each: Fraction | None) -> str:
+    """`68 uses each, by 42 that went: 2.94 for a hundred`: the stated life counts as twenty."""
+    lasted, life = seen.each_lasted, learnt_life(stated, seen)
+    if lasted is None or not life:
+        return ""
+    said = f"{half_away(lasted)} uses each, by {seen.gone} that went"
+    if each is None:
+        return said
+    return f"{said}; about {money(desk, half_away(each * 100 / life))} for a hundred"
+
+
+def _advice(supply: SupplyRow, standing: Tally, seen: Washes, short: int, ledger: int) -> list[str]:
+    said = []
+    negative = any(standing.at(state(rung)) < 0 for rung in RUNGS for state in (clean, in_use))
+    if short > 0:
+        said.append(
+            f"Jobs took {counted(short)} more than were clean: note the loads that were washed, "
+            "or count the pool."
+        )
+    elif negative:
+        said.append("Fewer than none in a step: count the pool.")
+    first = standing.of_rung(supply.pool)
+    if ledger != first * PIECE and standing.came_in > 0:
+        shelf = f"{ledger / PIECE:g}"
+        said.append(f"The shelf's ledger has {shelf} of them, the pool {first}: count them.")
+    if is_near_its_end(seen.mean, supply.pool_uses):
+        said.append(
+            f"The pieces on {supply.pool} have about {half_away(seen.mean)} uses of "
+            f"{supply.pool_uses} behind them: look which go down a step or out."
+        )
+    if not supply.pool_uses and standing.came_in > 0:
+        said.append("Say how many uses are in a life; until then jobs cost no wear.")
+    return said
+
+
+def _lost_text(lines: Sequence[PoolLine], today: date, first: int) -> str:
+    """`6 in a year, 9 %; 10 to 25 % a year is usual`."""
+    since = today - YEAR
+    lost = 0
+    for one in lines:
+        if one.day < since:
+            continue
+        lost += one.pieces if one.target == LOST else 0
+        lost -= one.pieces if one.source == LOST else 0
+    if lost <= 0:
+        return ""
+    share = half_away(Fraction(lost * 100, max(1, first + lost)))
+    return f"{lost} in a year, {share} %; {USUAL_LOSS}"
+
+
+def last_washed(view: PoolView) -> str:
+    """`washed last 3 August 2026`, or nothing."""
+    day = next((day for day, _, kind in view.lines if kind == "washed"), None)
+    return "" if day is None else f"washed last {day_year(day)}"
+
+
+__all__ = [
+    "PoolView", "RungView", "last_washed", "pieces_said", "pool_of", "pool_view",
+    "pools",
+]  # fmt: skip
