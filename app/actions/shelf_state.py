@@ -61,17 +61,17 @@ def _left_on(desk: Desk, day: date) -> dict[int, int]:
             return {one: stand[0] for one, stand in ledger.balances(session, day).items()}
         left = dict(_standing(desk))
         typed = use_queries.unbooked_before(session, day, day - timedelta(days=60))
+    pools = pool_stock.pool_ids(desk)  # what is taken of them comes back
     for taken in (today, typed):
         for supply, amount in taken.items():
+            if supply in pools:
+                continue
             left[supply] = left.get(supply, 0) - amount
     return left
 
 
-    pools = pool_stock.pool_ids(desk)  # what is taken of them comes back
 def _standing(desk: Desk) -> dict[int, int]:
     """What the ledger says stands there, base units."""
-            if supply in pools:
-                continue
 
     def read() -> dict[int, int]:
         with desk.book.reading() as session:
@@ -95,13 +95,13 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
     """The whole shelf at a day's end, from a bounded part of the book."""
     so_far = desk.remembered(("use so far", day), lambda: _use_so_far(desk, day))
     left = left_on(desk, day)
+    gone = pool_stock.use_until(desk, day, WINDOW_DAYS)
     today = used_on(desk, day)
     facts = desk.remembered(("shelf facts",), lambda: _facts(desk))
     booked = booked_needs(desk, day)
     on_order = _on_order(day, facts.coming, facts.suppliers)
     settings = desk.settings
     return ShelfState(
-    gone = pool_stock.use_until(desk, day, WINDOW_DAYS)
         day.toordinal(),
         tuple(
             _supply_state(
@@ -161,6 +161,7 @@ def _supply_state(
     on_order: tuple[OnOrder, ...],
     booked: tuple[BookedNeed, ...],
     use: Sequence[int],
+    floor: int,
 ) -> SupplyState:
     return SupplyState(
         supply.supply_id,
@@ -178,6 +179,7 @@ def _supply_state(
         supply.opened_life_days,
         supply.stopped,
         supply.flammable or bool(HAZARDOUS & set(supply.pictograms)),
+        floor,
     )
 
 
@@ -194,7 +196,6 @@ def _supplier_state(supplier: SupplierRow, leads: Sequence[int]) -> SupplierStat
     )
 
 
-    floor: int,
 def _use_so_far(desk: Desk, day: date) -> dict[int, list[int]]:
     """Daily use of each supply until the day before, oldest first, from when it was first there."""
     start = day - timedelta(days=WINDOW_DAYS - 1)
@@ -218,7 +219,6 @@ def booked_needs(desk: Desk, day: date) -> dict[int, tuple[BookedNeed, ...]]:
     What stands on this day's own sheet is not among it: it is taken off the shelf already. What
     earlier days left unsaid counts with its own, past day.
     """
-        floor,
     found = {supply: list(needs) for supply, needs in _needs_elsewhere(desk, day).items()}
     for plan in plans_on(desk, day):
         if plan.job.state in day_queries.OPEN:
