@@ -212,7 +212,7 @@ def hours_plot(figure: HoursFigure) -> Plot:
                 markerfacecolor=hex_of(tone),
                 markeredgecolor=hex_of(c.paper),
                 markeredgewidth=0.9,
-                zorder=5,
+                zorder=6 if point.over else 5,
                 clip_on=False,
             )
             hours = f"{point.worked / 60:.1f} h for {point.expected / 60:.1f} h expected"
@@ -248,8 +248,15 @@ def _worst(paper: Paper, axes: Any, figure: HoursFigure, right: float) -> None:
     worst = max(over, key=lambda point: point.worked - point.expected)
     words = f"{worst.number:04d}" + (f", {_cut(worst.why, 18)}" if worst.why else "")
     x, y = worst.expected / 60, worst.worked / 60
-    side, shift = ("right", -9) if x > right * 0.45 else ("left", 9)
-    paper.write(axes, words, (x, y), shift=(shift, 2), align=side, tone="look", weight=600)
+    if x > right * 0.45:
+        paper.write(axes, words, (x, y), shift=(-9, 2), align="right", tone="look", weight=600)
+        return
+    # Among the many short jobs its name would cover others: it stands free above them, on a line.
+    top = axes.get_ylim()[1]
+    spot = (x, max(y, right * 0.12) + top * 0.22)
+    arrow = {"arrowstyle": "-", "color": hex_of(paper.palette.look), "linewidth": 0.8}
+    axes.annotate("", (x, y), xytext=spot, arrowprops={**arrow, "shrinkA": 0, "shrinkB": 5})
+    paper.write(axes, words, spot, shift=(-2, 3), align="left", tone="look", weight=600)
 
 
 def supplies_plot(figure: SupplyFigure, currency: str) -> Plot:
