@@ -168,6 +168,8 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
                 quantity=0,
                 note="Counted, as in the book",
             )
+        if supply.pool:
+            pool_lines.counted(session, desk, day, supply, supply.pool, counted // pool_lines.PIECE)
         _keep_weight(session, supply_id, weight)
     if difference == 0:
         return Changed(name, KINDS, "Just as the book says.")
@@ -179,8 +181,6 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
 def _pending(desk: Desk, day: date, supply_id: int) -> int:
     """What open days take and have not booked: it has left the shelf already."""
     from app.actions.shelf_state import left_on
-        if supply.pool:
-            pool_lines.counted(session, desk, day, supply, supply.pool, counted // pool_lines.PIECE)
 
     return on_hand(desk, supply_id) - left_on(desk, day).get(supply_id, 0)
 
@@ -213,6 +213,7 @@ def _take(
     name = f"{verb} {amount_said(desk, supply, amount)} of {supply.name}"
     with writing_on(desk, day, name, KINDS) as session:
         cost = take_out(session, desk, day, supply_id, amount, kind, note=why or verb)
+        pool_lines.went(session, desk, day, supply, amount, kind, why or verb)
         left = balance(session, supply_id)[0]
     sentence = f"Worth {money(desk, cost)}."
     if left < 0:
@@ -224,7 +225,6 @@ def open_container(desk: Desk, day: date, supply_id: int, lot_id: int | None = N
     """Note that a container was opened today; without a lot it is the oldest unopened one."""
     supply = supply_of(desk, supply_id)
     name = f"Opened {supply.name}"
-        pool_lines.went(session, desk, day, supply, amount, kind, why or verb)
     with desk.book.reading() as session:
         lots = [lot for lot in queries.lots(session, supply_id) if lot.left > 0]
     if lot_id is not None and lot_id not in {lot.lot_id for lot in lots}:

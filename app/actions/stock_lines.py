@@ -36,9 +36,9 @@ class _Part:
 
 def by_lot(supply: SupplyRow) -> bool:
     """Whether a supply is used and valued lot by lot, oldest first."""
-    return supply.costing == "lot" or supply.whole_container
     if supply.pool:
         return False  # pieces that come back from the wash have no age by which they go
+    return supply.costing == "lot" or supply.whole_container
 
 
 def take_out(
@@ -88,7 +88,6 @@ def take_out(
     return cost
 
 
-def _parts(
 def wear_out(
     session: Session,
     desk: Desk,
@@ -125,6 +124,7 @@ def wear_out(
     return cost
 
 
+def _parts(
     session: Session, supply: SupplyRow, quantity: int, standing: int, value: int
 ) -> list[_Part]:
     # The last cost paid is only asked for where something is taken that is not there.
@@ -250,11 +250,11 @@ def receive_goods(
                 "counted", 0, -settled, None, "What was short cost more or less than it was valued"
             )
     session.flush()
+    came(session, desk, day, supply, quantity, note)
 
 
 def set_counted(
     session: Session, desk: Desk, day: date, supply_id: int, counted: int, note: str
-    came(session, desk, day, supply, quantity, note)
 ) -> tuple[int, int]:
     """Write the difference to what was counted; (difference in base units, its value)."""
     supply = supply_of(desk, supply_id)
@@ -311,11 +311,11 @@ def take_back(session: Session, desk: Desk, lines: list[Movement], reason: str) 
         if lot is not None and lot.finished_on == one.day:
             lot.finished_on = None
     session.flush()
+    take_back_pool(session, desk, reason, movement_ids=[one.id for one in lines])
     for supply_id, day in touched.items():
         settle(session, desk, day, supply_id)
 
 
-    take_back_pool(session, desk, reason, movement_ids=[one.id for one in lines])
 def settle(session: Session, desk: Desk, day: date, supply_id: int) -> None:
     """Write off a value that cannot be that of what stands there."""
     quantity, value = balance(session, supply_id)

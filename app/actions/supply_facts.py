@@ -8,8 +8,8 @@ from typing import Any
 from app.actions.amounts import all_supplies, entry_setting, money, supply_of
 from app.actions.desk import Changed, Desk
 from app.actions.neighbors import shelf_caution
-from app.calculations import dilution
 from app.actions.pool_lines import begin as begin_pool
+from app.calculations import dilution
 from app.calculations.entries import EntrySetting, read_use
 from app.calculations.money import read_money
 from app.calculations.numerals import leading_number

@@ -157,12 +157,12 @@ def _next_time(desk: Desk, plan: JobPlan, need: Need, filled: int, yours: int) -
 def _facts(desk: Desk, day: date, supply: SupplyRow) -> list[tuple[str, str]]:
     left = left_on(desk, day).get(supply.supply_id, 0)
     used = used_on(desk, day).get(supply.supply_id, 0)
+    if supply.pool:
+        return pool_stock.facts_on(desk, day, supply, used)
     facts = [
         ("On the shelf before", amount_text(desk, supply, left + used)),
         ("Used today", amount_text(desk, supply, used)),
         ("Left", amount_text(desk, supply, left)),
-    if supply.pool:
-        return pool_stock.facts_on(desk, day, supply, used)
     ]
     days = cover_days(covers(desk, day).get(supply.supply_id), day)
     facts.append(("Enough for about", "over a year" if days is None else _days(days)))
