@@ -18,7 +18,28 @@ from app.errors import Mendable
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
 
-STATE_WORDS = {"written": "written", "sent": "sent", "part": "came in part;"}
+STATE_WORDS = {"written": "not sent yet, written", "sent": "sent", "part": "came in part; sent"}
+
+
+@dataclass(frozen=True)
+class LineTyped:
+    """What was typed of a line: packs that came, damaged ones among them, price, lot, last day."""
+
+    packs: str
+    damaged: str = ""
+    price: str = ""
+    lot: str = ""
+    keeps: str = ""
+
+
+@dataclass(frozen=True)
+class Delivery:
+    """What came, by the order's line."""
+
+    packs: dict[int, int]
+    damaged: dict[int, int]
+    prices: dict[int, int]
+    lots: dict[int, LotTyped]
 
 
 @dataclass(frozen=True)
@@ -31,6 +52,7 @@ class DueLine:
     ordered: int
     came: int
     due: int
+    price: int
     price_text: str
     by_lot: bool
 
@@ -42,10 +64,17 @@ class DueOrder:
     order_id: int
     number_text: str
     supplier: str
+    supplier_id: int
     state: str
     text: str
     overdue: bool
     lines: tuple[DueLine, ...]
+    sent_text: str  # "" before a person sent it
+    expected_text: str
+    goods_text: str
+    freight_text: str
+    total_text: str
+    note: str  # what was damaged before
 
 
 def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
@@ -57,6 +86,7 @@ def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
     found = []
     for order in orders:
         expected = order.expected_on
+        goods = sum(line.packs * line.price for line in order.lines)
         overdue = order.state != "written" and expected is not None and expected < day
         said = f"{STATE_WORDS.get(order.state, order.state)} {near(order.day, day)}"
         if expected is not None:
@@ -66,6 +96,7 @@ def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
                 order.order_id,
                 numbered(order.number),
                 suppliers[order.supplier_id].name,
+                order.supplier_id,
                 order.state,
                 said,
                 overdue,
@@ -77,38 +108,67 @@ def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
                         line.packs,
                         line.packs_received,
                         max(0, line.packs - line.packs_received),
+                        line.price,
                         money(desk, line.price),
                         by_lot(supplies[line.supply_id]) if line.supply_id in supplies else False,
                     )
                     for line in order.lines
                 ),
+                "" if order.state == "written" else near(order.day, day),
+                "" if expected is None else near(expected, day),
+                money(desk, goods),
+                money(desk, order.freight) if order.freight else "free",
+                money(desk, goods + order.freight),
+                order.note,
             )
         )
     return tuple(found)
 
 
-def read_delivery(
-    desk: Desk, came: Mapping[int, tuple[str, str, str, str]]
-) -> tuple[dict[int, int], dict[int, int], dict[int, LotTyped]]:
-    """(packs, prices, lots) by line from what was typed of it: packs, price, lot, keeps to."""
-    packs: dict[int, int] = {}
-    prices: dict[int, int] = {}
-    lots: dict[int, LotTyped] = {}
-    for line, (number, price, code, keeps) in came.items():
-        plain = number.strip()
-        if not plain.isdecimal():
-            raise Mendable(f"“{plain}” is no number of packs; type one like 2, or 0.")
-        packs[line] = int(plain)
-        if price.strip():
-            prices[line] = read_money(price, desk.settings.currency)
-        expires = None
-        if keeps.strip():
-            read = read_day(keeps, desk.settings.date_order.upper(), desk.today)
-            if read.day is None:
+def read_delivery(desk: Desk, came: Mapping[int, LineTyped]) -> Delivery:
+    """What was typed of a delivery, by line; `Mendable` says what cannot be read."""
+    read = Delivery({}, {}, {}, {})
+    for line, typed in came.items():
+        read.packs[line] = _packs(typed.packs)
+        if typed.damaged.strip() not in ("", "·"):
+            read.damaged[line] = _packs(typed.damaged)
+            if read.damaged[line] > read.packs[line]:
                 raise Mendable(
-                    f"“{keeps.strip()}” is no day; type it like {desk.today.isoformat()}."
+                    f"{read.damaged[line]} cannot be damaged where {read.packs[line]} came; mend "
+                    "one of the two."
                 )
-            expires = read.day
-        if code.strip() or expires:
-            lots[line] = LotTyped(code.strip(), expires)
-    return packs, prices, lots
+        if typed.price.strip():
+            price = read_money(typed.price, desk.settings.currency)
+            if price < 0:
+                raise Mendable("A price cannot be below zero.")
+            read.prices[line] = price
+        expires = None
+        if typed.keeps.strip() not in ("", "·"):
+            found = read_day(typed.keeps, desk.settings.date_order.upper(), desk.today)
+            if found.day is None:
+                raise Mendable(
+                    f"“{typed.keeps.strip()}” is no day; type it like {desk.today.isoformat()}."
+                )
+            expires = found.day
+        code = typed.lot.strip()
+        if code not in ("", "·") or expires:
+            read.lots[line] = LotTyped("" if code == "·" else code, expires)
+    return read
+
+
+def _packs(typed: str) -> int:
+    plain = typed.strip()
+    if not plain.isdecimal():
+        raise Mendable(f"“{plain}” is no number of packs; type one like 2, or 0.")
+    return int(plain)
+
+
+def price_question(desk: Desk, line: DueLine, typed: LineTyped) -> str:
+    """Asked once where the price on the delivery differs from the order's."""
+    price = read_delivery(desk, {line.line_id: typed}).prices.get(line.line_id, line.price)
+    if price == line.price:
+        return ""
+    return (
+        f"{line.supply}, {line.pack}: {money(desk, price)} instead of {line.price_text}. It is "
+        "the pack’s price from then on. Keep it?"
+    )

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+from typing import Protocol
+
 from app.actions.desk import Desk
 from app.calculations.expected_use import Corrections, Observation, fit, recipe_amount
 from app.records.queries import days as day_queries
@@ -36,36 +39,64 @@ def _observations(desk: Desk) -> list[Observation]:
     for row in taken:
         if row.recipe <= 0:
             continue
-        asking = [
-            (service, line)
-            for service in services.get(row.job_id, ())
-            if (line := by_supply.get((service.service_id, row.supply_id))) is not None
-        ]
-        if not asking:
+        asked = asking(desk, row, services.get(row.job_id, ()), by_supply)
+        if asked is None:
             continue
-        size_of = {True: row.size_outside, False: row.size_inside}
-        if len(asking) > 1:
-            # Of several services that ask for it, the use is counted with the one that asks most.
-            asking.sort(
-                key=lambda one: line_amount(
-                    desk, one[1], one[0], size_of[one[0].outside], row.condition
-                ),
-                reverse=True,
-            )
-        service, line = asking[0]
+        service, line = asked
         if line.scaling == "container":
             continue
         found.append(
             Observation(
                 row.supply_id,
                 service.service_id,
-                size_of[service.outside],
+                size_for(service, row),
                 row.recipe,
                 row.used,
                 row.day.toordinal(),
             )
         )
     return found
+
+
+class Sized(Protocol):
+    """A job's vehicle by its sizes, with what supply is asked about."""
+
+    @property
+    def supply_id(self) -> int: ...
+    @property
+    def size_outside(self) -> str: ...
+    @property
+    def size_inside(self) -> str: ...
+    @property
+    def condition(self) -> str: ...
+
+
+def size_for(service: ServiceRow, row: Sized) -> str:
+    """The size that counts for a service: the outside's or the inside's."""
+    return row.size_outside if service.outside else row.size_inside
+
+
+def asking(
+    desk: Desk,
+    row: Sized,
+    services: Iterable[ServiceRow],
+    lines: Mapping[tuple[int, int], LineRow],
+) -> tuple[ServiceRow, LineRow] | None:
+    """The service of a job that asks for a supply; of several, the one that asks for most.
+
+    `lines` are the recipes by service and supply.
+    """
+    found = [
+        (service, line)
+        for service in services
+        if (line := lines.get((service.service_id, row.supply_id))) is not None
+    ]
+    if len(found) > 1:
+        found.sort(
+            key=lambda one: line_amount(desk, one[1], one[0], size_for(one[0], row), row.condition),
+            reverse=True,
+        )
+    return found[0] if found else None
 
 
 def line_amount(desk: Desk, line: LineRow, service: ServiceRow, size: str, condition: str) -> int:

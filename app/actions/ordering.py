@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from app.actions.order_papers import order_draft, order_files, order_mail
 from app.actions.order_proposal import (
     OpenOrder,
     OrderLineView,
@@ -22,8 +23,6 @@ from app.actions.receiving import (
     LotTyped,
     cancel_order,
     mark_order_sent,
-    order_files,
-    order_mail,
     overdue_text,
     receive,
     rest_will_not_come,
@@ -32,7 +31,8 @@ from app.actions.shelf_state import proposal, shelf_state
 
 __all__ = [
     "LotTyped", "OpenOrder", "OrderLineView", "SupplierOrder", "WhatToOrder", "add_orders",
-    "as_proposed", "cancel_order", "freight_of", "mark_order_sent", "order_files", "order_mail",
-    "orders_written", "overdue_text", "proposal", "receive", "rest_will_not_come", "set_packs",
+    "as_proposed", "cancel_order", "freight_of", "mark_order_sent", "order_draft",
+    "order_files", "order_mail", "orders_written", "overdue_text", "proposal", "receive",
+    "rest_will_not_come", "set_packs",
     "shelf_state", "short_supplies", "what_to_order", "write_orders",
 ]  # fmt: skip

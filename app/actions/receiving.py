@@ -1,18 +1,18 @@
-"""Orders after they were written: sent, received in whole or part, cancelled, put on paper."""
+"""Orders after they were written: sent, received in whole or part, cancelled."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 
 from app.actions.amounts import all_supplies, counted, money
 from app.actions.desk import Changed, Desk
 from app.actions.open_day import numbered, writing_on
 from app.actions.stock_lines import receive_goods
+from app.actions.typed_days import read_typed_day
 from app.calculations.costing import landed
-from app.calculations.dates import near
+from app.calculations.dates import day_year, near
 from app.calculations.rounding import half_away
 from app.errors import Mendable
 from app.records.models import Order, Pack
@@ -80,6 +80,23 @@ def rest_will_not_come(desk: Desk, day: date, order_id: int) -> Changed:
     return Changed(name, KINDS)
 
 
+def expect_rest(desk: Desk, day: date, order_id: int, typed: str) -> Changed:
+    """Note the day on which what is still due of an order is to come."""
+    order = order_of(desk, order_id)
+    if order.state not in queries.ON_THEIR_WAY:
+        raise Mendable(f"Order {numbered(order.number)} is {_said(order.state)}; nothing is due.")
+    comes = read_typed_day(desk, typed, day)
+    if comes is None:
+        raise Mendable("Type the day on which it is to come, such as tue or 8/14.")
+    if comes < day:
+        raise Mendable(f"{day_year(comes)} is past; type the day on which it is to come.")
+    what = "The rest of order" if order.state == "part" else "Order"
+    name = f"{what} {numbered(order.number)} comes {near(comes, day)}"
+    with writing_on(desk, day, name, KINDS) as session:
+        session.get_one(Order, order_id).expected_on = comes
+    return Changed(name, KINDS)
+
+
 def _said(state: str) -> str:
     return {"part": "received in part"}.get(state, state)
 
@@ -92,6 +109,7 @@ def receive(
     freight: int | None = None,
     lots: Mapping[int, LotTyped] | None = None,
     prices: Mapping[int, int] | None = None,
+    damaged: Mapping[int, int] | None = None,
 ) -> Changed:
     """Take a delivery onto the shelf: all of an order or a part of it.
 
@@ -107,6 +125,9 @@ def receive(
     prices
         The price of one pack where it differs from the order, by line; it is the pack's price from
         now on.
+    damaged
+        How many of the packs that came cannot be used, by line. They are not taken onto the shelf
+        and stay due; the order notes them.
     """
     order = order_of(desk, order_id)
     if order.state not in queries.ON_THEIR_WAY:
@@ -120,6 +141,16 @@ def receive(
             raise Mendable("Packs that came cannot be below zero; note a return instead.")
     if not coming:
         raise Mendable("Nothing was said to have come; type how many packs came.")
+    broken = {one: packs for one, packs in (damaged or {}).items() if packs}
+    for line_id, packs in broken.items():
+        if packs < 0 or packs > coming.get(line_id, 0):
+            raise Mendable(
+                f"{packs} of {lines[line_id].supply} cannot be damaged where "
+                f"{coming.get(line_id, 0)} came; mend one of the two."
+            )
+        coming[line_id] -= packs
+        if not coming[line_id]:
+            del coming[line_id]
     name = f"Received {'part of ' if _open_after(order, coming) else ''}order " + numbered(
         order.number
     )
@@ -169,6 +200,10 @@ def receive(
             if pack is not None and (pack.price != now[line_id] or pack.priced_on != day):
                 pack.price, pack.priced_on = now[line_id], day
         head = session.get_one(Order, order_id)
+        for line_id, packs in broken.items():
+            said = f"{packs} x {lines[line_id].pack_label} of {lines[line_id].supply} came damaged"
+            news.append(f"{said}: still due.")
+            head.note = f"{head.note} {said} {day_year(day)}.".strip()[-300:]
         if all(row.packs_received >= row.packs for row in rows.values()):
             head.state, head.received_on = "received", day
         else:
@@ -198,76 +233,6 @@ def _price_news(desk: Desk, line: OrderLineRow, price: int) -> str:
         f"{line.supply}, {line.pack_label}: {money(desk, price)} instead of "
         f"{money(desk, line.price)}; that is its price from now on."
     )
-
-
-def order_files(desk: Desk, order_id: int, out: Path) -> list[Path]:
-    """The order as a workbook and a PDF, for a person to send."""
-    from app.documents.order_sheet import OrderSheet, SheetLine, write_workbook
-    from app.documents.paper import order_pdf
-
-    order = order_of(desk, order_id)
-    with desk.book.reading() as session:
-        supplier = stock_queries.suppliers(session)[order.supplier_id]
-        packs = {
-            pack.pack_id: pack
-            for offers in stock_queries.packs(session).values()
-            for pack in offers
-        }
-    settings = desk.settings
-    sheet = OrderSheet(
-        number=order.number,
-        day=order.day,
-        shop_name=settings.shop_name,
-        shop_address=settings.shop_address,
-        supplier=supplier.name,
-        supplier_address=supplier.address,
-        supplier_mail=supplier.email,
-        account_no=supplier.account_no,
-        lines=tuple(
-            SheetLine(
-                packs[line.pack_id].code if line.pack_id in packs else "",
-                line.supply,
-                line.pack_label,
-                line.packs,
-                line.price,
-            )
-            for line in order.lines
-        ),
-        freight=order.freight,
-        currency=settings.currency,
-        note="",
-    )
-    out.mkdir(parents=True, exist_ok=True)
-    stem = f"order {numbered(order.number)} {_file_name(supplier.name)}"
-    return [
-        write_workbook(sheet, out / f"{stem}.xlsx"),
-        order_pdf(sheet, out / f"{stem}.pdf", settings.region),
-    ]
-
-
-def order_mail(desk: Desk, order_id: int) -> str:
-    """The order as plain text, to paste into a mail."""
-    order = order_of(desk, order_id)
-    with desk.book.reading() as session:
-        supplier = stock_queries.suppliers(session)[order.supplier_id]
-    rows = [f"  {line.packs} x {line.pack_label}  {line.supply}" for line in order.lines]
-    account = f", account {supplier.account_no}" if supplier.account_no else ""
-    return "\n".join(
-        [
-            f"Order {numbered(order.number)}{account}",
-            "",
-            "Please send us:",
-            *rows,
-            "",
-            desk.settings.shop_name,
-            desk.settings.shop_address,
-        ]
-    ).rstrip()
-
-
-def _file_name(text: str) -> str:
-    kept = "".join(letter if letter.isalnum() or letter in " -" else " " for letter in text)
-    return " ".join(kept.split())[:60] or "supplier"
 
 
 def overdue_text(desk: Desk, day: date) -> str:

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions import pool_stock
 from app.actions.desk import Desk
 from app.actions.job_plan import JobPlan, plans, plans_on
-from app.calculations.reorder import Proposal, SupplyCover, propose
+from app.actions.lots import losses
+from app.actions.supplier_terms import spans_of
+from app.calculations.expiry import Loss
+from app.calculations.proposal import Proposal, SupplyCover
+from app.calculations.reorder import propose
 from app.calculations.shelf_state import (
     BookedNeed,
     OnOrder,
     OrderSettings,
     PackOffer,
     ShelfState,
+    Span,
     SupplierState,
     SupplyState,
 )
@@ -23,6 +28,7 @@ from app.records import stock as ledger
 from app.records.queries import days as day_queries
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries
+from app.records.queries import terms as term_queries
 from app.records.queries import uses as use_queries
 from app.records.queries.orders import OrderRow
 from app.records.queries.stock import PackRow, SupplierRow, SupplyRow
@@ -99,15 +105,18 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
     today = used_on(desk, day)
     facts = desk.remembered(("shelf facts",), lambda: _facts(desk))
     booked = booked_needs(desk, day)
+    lost = losses_on(desk, day)
     on_order = _on_order(day, facts.coming, facts.suppliers)
+    cold, sales = spans_of(facts.announced, day)
     settings = desk.settings
     return ShelfState(
         day.toordinal(),
         tuple(
             _supply_state(
                 supply,
-                left.get(one, 0),
+                usable(left.get(one, 0), lost.get(one)),
                 facts.packs.get(one, []),
+                facts.breaks,
                 on_order.get(one, ()),
                 booked.get(one, ()),
                 gone[one] if one in gone else [*so_far.get(one, ()), today.get(one, 0)],
@@ -116,17 +125,36 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
             for one, supply in sorted(facts.supplies.items())
         ),
         tuple(
-            _supplier_state(supplier, facts.leads[one])
+            _supplier_state(supplier, facts.leads[one], cold.get(one, ()), sales.get(one, ()))
             for one, supplier in sorted(facts.suppliers.items())
         ),
         facts.notice,
         OrderSettings(
             quantile=settings.service_quantile,
+            freight_days=settings.freight_days,
             money_per_year=settings.money_per_year,
             longest_days=settings.longest_days,
             window_days=WINDOW_DAYS,
         ),
     )
+
+
+def losses_on(desk: Desk, day: date) -> dict[int, Loss]:
+    """What of each supply is past its life after this day, or will be before it is used."""
+    return desk.remembered(
+        ("losses", day),
+        lambda: losses(
+            desk,
+            day,
+            booked_needs(desk, day),
+            desk.remembered(("use so far", day), lambda: _use_so_far(desk, day)),
+        ),
+    )
+
+
+def usable(left: int, lost: Loss | None) -> int:
+    """What can be counted on of what is left; the ledger keeps it all until it is written off."""
+    return left if lost is None else min(left, max(0, left - lost.whole))
 
 
 @dataclass(frozen=True)
@@ -139,6 +167,8 @@ class _Facts:
     coming: list[OrderRow]
     leads: dict[int, list[int]]
     notice: list[int]
+    breaks: dict[int, tuple[tuple[int, int], ...]]
+    announced: list[term_queries.DateRow]
 
 
 def _facts(desk: Desk) -> _Facts:
@@ -151,6 +181,8 @@ def _facts(desk: Desk) -> _Facts:
             order_queries.on_their_way(session),
             {one: order_queries.lead_days(session, one) for one in suppliers},
             order_queries.notice_days(session),
+            term_queries.breaks(session),
+            term_queries.supplier_dates(session),
         )
 
 
@@ -158,6 +190,7 @@ def _supply_state(
     supply: SupplyRow,
     left: int,
     packs: Sequence[PackRow],
+    breaks: Mapping[int, tuple[tuple[int, int], ...]],
     on_order: tuple[OnOrder, ...],
     booked: tuple[BookedNeed, ...],
     use: Sequence[int],
@@ -168,7 +201,13 @@ def _supply_state(
         supply.supplier_id,
         left,
         tuple(
-            PackOffer(pack.pack_id, pack.size, pack.price, pack.supplier_id)
+            PackOffer(
+                pack.pack_id,
+                pack.size,
+                pack.price,
+                pack.supplier_id,
+                breaks.get(pack.pack_id, ()),
+            )
             for pack in packs
             if pack.size > 0
         ),
@@ -180,10 +219,13 @@ def _supply_state(
         supply.stopped,
         supply.flammable or bool(HAZARDOUS & set(supply.pictograms)),
         floor,
+        supply.no_frost,
     )
 
 
-def _supplier_state(supplier: SupplierRow, leads: Sequence[int]) -> SupplierState:
+def _supplier_state(
+    supplier: SupplierRow, leads: Sequence[int], cold: tuple[Span, ...], sales: tuple[Span, ...]
+) -> SupplierState:
     return SupplierState(
         supplier.supplier_id,
         leads,
@@ -193,6 +235,8 @@ def _supplier_state(supplier: SupplierRow, leads: Sequence[int]) -> SupplierStat
         supplier.minimum_order,
         supplier.hazard_fee,
         supplier.order_weekdays,
+        cold,
+        sales,
     )
 
 

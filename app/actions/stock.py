@@ -35,6 +35,7 @@ from app.records.queries.stock import SupplyRow
 from app.records.stock import balance, book_movement
 
 KINDS = frozenset({"stock", "supplies", "days"})
+AS_THE_BOOK = "="  # typed for a count that found just what the book says
 MIXED_DAYS = 14  # a mix is used up within about two weeks (common practice, no source)
 
 
@@ -149,11 +150,21 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
     """Set the shelf to what was counted; the difference is a line of its own: unrecorded use.
 
     The day's own uses need not be closed for it: what stands there is counted as it stands, so the
-    uses of today's sheet are taken as used already.
+    uses of today's sheet are taken as used already. `=` says that just what the book says stands
+    there.
     """
     supply = supply_of(desk, supply_id)
-    counted, weight = read_standing(desk, supply, typed)
     pending = _pending(desk, day, supply_id)
+    weight: int | None = None
+    if typed.strip() == AS_THE_BOOK:
+        counted = on_hand(desk, supply_id) - pending
+        if counted < 0:
+            raise Mendable(
+                f"The book says {amount_said(desk, supply, counted)}, which cannot stand there; "
+                "type what you see."
+            )
+    else:
+        counted, weight = read_standing(desk, supply, typed)
     name = f"Counted {supply.name}: {amount_said(desk, supply, counted)}"
     with writing_on(desk, day, name, KINDS) as session:
         difference, value = set_counted(session, desk, day, supply_id, counted + pending, "Counted")
@@ -321,6 +332,16 @@ def fill_bottle(
     caution = filling_caution(desk, supply)
     label = bottle_label(desk, supply, finished, parts, day)
     return Changed(name, KINDS, question=caution), label
+
+
+def usual_label(desk: Desk, supply_id: int, day: date) -> BottleLabel:
+    """The label of the supply's usual bottle at its usual strength, filled on a day."""
+    supply = supply_of(desk, supply_id)
+    if supply.kind != Kind.LIQUID:
+        raise Mendable(f"{supply.name} is no liquid; there is no bottle to label.")
+    if not supply.bottle:
+        raise Mendable("Fill a bottle first, or enter the bottle's size under the facts.")
+    return bottle_label(desk, supply, supply.bottle, _parts(desk, supply, ""), day)
 
 
 def _parts(desk: Desk, supply: SupplyRow, typed: str) -> Fraction:

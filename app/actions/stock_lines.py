@@ -32,6 +32,7 @@ class _Part:
     lot: int | None
     quantity: int
     cost: int
+    opens: bool = True  # whether a container was opened for it
 
 
 def by_lot(supply: SupplyRow) -> bool:
@@ -80,7 +81,7 @@ def take_out(
             note=note,
         )
         if part.lot is not None:
-            _note_opened(session, part.lot, day)
+            _note_opened(session, part.lot, day, again=part.opens and supply.whole_container)
     session.flush()
     cost = sum(part.cost for part in parts)
     if known is not None:
@@ -141,10 +142,12 @@ def _parts(
     parts = []
     for one in taken:
         source = there.pop(one.lot, None)  # what is short comes last and from nowhere
-        cost = one.cost
+        cost, opens = one.cost, True
         if source is not None:
             cost = opened_cost(source.quantity, source.cost, size, one.quantity)
-        parts.append(_Part(one.lot, one.quantity, cost))
+            rest = source.quantity - one.quantity
+            opens = size <= 0 or rest // size < source.quantity // size
+        parts.append(_Part(one.lot, one.quantity, cost, opens))
     return parts
 
 
@@ -182,9 +185,10 @@ def last_unit_cost(session: Session, supply: SupplyRow) -> Fraction:
     return min(offers, default=Fraction(0))
 
 
-def _note_opened(session: Session, lot_id: int, day: date) -> None:
+def _note_opened(session: Session, lot_id: int, day: date, *, again: bool) -> None:
+    """A lot may hold several containers: the day is that of the one opened last."""
     lot = session.get(Lot, lot_id)
-    if lot is not None and lot.opened_on is None:
+    if lot is not None and (lot.opened_on is None or again):
         lot.opened_on = day
 
 

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from app.actions.amounts import all_supplies, amount_text, money
 from app.actions.desk import Desk
+from app.actions.lots import lots_there, past_life
 from app.actions.shelf_state import left_on, open_plans
 from app.calculations.dates import day_year
 from app.calculations.rounding import half_away
 from app.calculations.shelf_order import quarter, unrecorded_shares
-from app.records.queries import stock as queries
 from app.records.queries import stock_figures
-from app.records.queries.stock import LotRow, SupplyRow
+from app.records.queries.stock import SupplyRow
 from app.records.stock import balances
 
 IDLE_DAYS = 180  # half a year without use (common practice, no source)
@@ -30,6 +30,7 @@ class DeadStock:
     value: int
     value_text: str
     why: str
+    past: bool = False  # its life is over: it can be written off
 
 
 @dataclass(frozen=True)
@@ -52,10 +53,7 @@ def dead_stock(desk: Desk, day: date) -> tuple[DeadStock, ...]:
     with desk.book.reading() as session:
         moved = stock_figures.last_moved(session)
         worth = balances(session)
-        lots: dict[int, list[LotRow]] = {}
-        for lot in queries.lots(session):
-            if lot.left > 0:
-                lots.setdefault(lot.supply_id, []).append(lot)
+    lots = lots_there(desk)
     needed = {supply for plan in open_plans(desk, day) for supply in plan.needs}
     found = []
     for supply in all_supplies(desk).values():
@@ -66,32 +64,22 @@ def dead_stock(desk: Desk, day: date) -> tuple[DeadStock, ...]:
         quantity, value = worth.get(number, (0, 0))
         used, came = moved.get(number, (None, None))
         last = max((one for one in (used, came) if one is not None), default=None)
-        if number not in needed and last is not None and (day - last).days >= IDLE_DAYS:
+        past = [part for lot in lots.get(number, ()) if (part := past_life(supply, lot, day))[0]]
+        if not past and number not in needed and last and (day - last).days >= IDLE_DAYS:
             why = f"not used since {day_year(used)}" if used else "never used, and no job needs it"
-            part = value * amount // quantity if quantity > 0 else value
-            found.append(_dead(desk, supply, amount, max(0, part), why))
+            share = value * amount // quantity if quantity > 0 else value
+            found.append(_dead(desk, supply, amount, max(0, share), why, past=False))
             continue
-        past = [(lot, why) for lot in lots.get(number, ()) if (why := _past(supply, lot, day))]
         if past:
-            why = "; ".join(dict.fromkeys(reason for _, reason in past))
-            amount = min(amount, sum(lot.left for lot, _ in past))
-            found.append(
-                _dead(desk, supply, amount, sum(max(0, lot.value) for lot, _ in past), why)
-            )
+            why = "; ".join(dict.fromkeys(reason for *_, reason in past))
+            amount = min(amount, sum(part[0] for part in past))
+            found.append(_dead(desk, supply, amount, sum(part[1] for part in past), why, past=True))
     return tuple(sorted(found, key=lambda one: (-one.value, one.supply_id)))
 
 
-def _past(supply: SupplyRow, lot: LotRow, day: date) -> str:
-    if lot.expires_on is not None and lot.expires_on < day:
-        return f"expired {day_year(lot.expires_on)}"
-    if lot.opened_on is not None and supply.opened_life_days is not None:
-        until = lot.opened_on + timedelta(days=supply.opened_life_days)
-        if until < day:
-            return f"opened {day_year(lot.opened_on)}, kept to {day_year(until)}"
-    return ""
-
-
-def _dead(desk: Desk, supply: SupplyRow, amount: int, value: int, why: str) -> DeadStock:
+def _dead(
+    desk: Desk, supply: SupplyRow, amount: int, value: int, why: str, *, past: bool
+) -> DeadStock:
     return DeadStock(
         supply.supply_id,
         amount,
@@ -99,6 +87,7 @@ def _dead(desk: Desk, supply: SupplyRow, amount: int, value: int, why: str) -> D
         value,
         money(desk, value),
         why,
+        past,
     )
 
 

@@ -16,9 +16,27 @@ from app.actions.amounts import (
 )
 from app.actions.desk import Desk
 from app.actions.job_plan import JobPlan
+from app.actions.lots import (
+    OpenContainer,
+    Standing,
+    keeps_opened_to,
+    loss_text,
+    lots_there,
+    open_containers,
+    past_life,
+)
 from app.actions.open_day import local_time, numbered
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
-from app.actions.shelf_state import alert_of, cover_days, covers, left_on, open_plans, proposal
+from app.actions.shelf_state import (
+    alert_of,
+    cover_days,
+    covers,
+    left_on,
+    losses_on,
+    open_plans,
+    proposal,
+    used_on,
+)
 from app.actions.stock import count, give_back, waste
 from app.actions.stock_worth import QuarterShare, unrecorded
 from app.actions.supplier_page import lead_sentence, lead_times
@@ -33,7 +51,7 @@ from app.actions.supply_facts import (
     use_up,
 )
 from app.actions.use_note import OVERRIDES
-from app.calculations.dates import day_year, near, weekday_day
+from app.calculations.dates import day_year, near
 from app.calculations.reorder import SupplyCover
 from app.calculations.rounding import half_away
 from app.calculations.units import Kind, in_unit
@@ -41,6 +59,9 @@ from app.errors import Mendable
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow
+
+LEDGER_LINES = 200  # shown at first; older ones are asked for
+OLD_SHEET_DAYS = 3 * 365  # a data sheet may be out of date by then (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -80,6 +101,10 @@ class LotView:
     opened_on: date | None
     finished: bool
     text: str
+    keeps_text: str = ""
+    opened_text: str = ""  # how much of it lies opened
+    value_text: str = ""
+    past: bool = False
 
 
 @dataclass(frozen=True)
@@ -105,10 +130,11 @@ class SupplyPage:
     packs: tuple[PackView, ...]
     lots: tuple[LotView, ...]
     ledger: tuple[LedgerLine, ...]
-    uses: tuple[tuple[date, str, str, str], ...]  # day, job, amount, state
     lead_text: str
     hazards: tuple[str, ...]
     unrecorded: tuple[QuarterShare, ...] = ()
+    ledger_length: int = 0  # of which the newest lines are in `ledger`
+    opened: tuple[OpenContainer, ...] = ()
 
 
 def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
@@ -124,9 +150,13 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
         last = queries.last_price(session, supply_id)
     alert = alert_of(cover, left, proposed.delivery_day if proposed else None)
     facts = [("On hand", amount_text(desk, supply, left), "wrong" if left < 0 else "")]
-    needs = _booked(desk, day, supply_id)
+    today = used_on(desk, day).get(supply_id, 0)
+    if today and not supply.pool:
+        facts.insert(0, ("Before this day", amount_text(desk, supply, left + today), ""))
+        facts.insert(1, ("This day takes", f"− {amount_text(desk, supply, today)}", ""))
+    needs = [] if supply.pool else _booked(desk, day, supply_id)  # what is taken comes back
     for plan, when, amount in needs[:4]:
-        label = f"Job {numbered(plan.job.number)}, {weekday_day(when)}"
+        label = f"Job {numbered(plan.job.number)}, {when:%A} {when.day}"
         facts.append((label, f"− {amount_text(desk, supply, amount)}", ""))
     voice = []
     if proposed is not None and supplier is not None:
@@ -142,6 +172,9 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
                 "left."
             )
         voice.append(said)
+    voice += loss_text(desk, day, supply, losses_on(desk, day).get(supply_id))
+    if cover is not None and cover.reorder_level and not supply.stopped:
+        facts.append(("Reorder below", amount_text(desk, supply, cover.reorder_level), ""))
     if cover is not None and cover.short_before_delivery > 0:
         short = amount_text(desk, supply, cover.short_before_delivery)
         facts.append(("Short before the delivery", short, "wrong"))
@@ -193,16 +226,21 @@ def _each(desk: Desk, supply: SupplyRow, cost: int, quantity: int) -> str:
     return f"{money(desk, half_away(Fraction(cost) / units))} a {unit}" if units else ""
 
 
-def supply_page(desk: Desk, day: date, supply_id: int) -> SupplyPage:
-    """Facts, packs, lots, ledger, uses, lead times and hazards of a supply."""
+def supply_page(
+    desk: Desk, day: date, supply_id: int, *, lines_wanted: int = LEDGER_LINES
+) -> SupplyPage:
+    """Facts, packs, lots, the newest lines of the ledger, and hazards of a supply."""
     supply = supply_of(desk, supply_id)
     with desk.book.reading() as session:
         suppliers = queries.suppliers(session)
         packs = queries.packs(session).get(supply_id, [])
         lots = queries.lots(session, supply_id)
-        lines = queries.ledger(session, supply_id)
-        uses = queries.last_uses(session, supply_id)
+        lines = queries.ledger(session, supply_id, lines_wanted)
+        length = len(lines)
+        if length == lines_wanted:
+            length = queries.ledger_length(session, supply_id)
         leads = order_queries.lead_days(session, supply.supplier_id) if supply.supplier_id else []
+    standing = {one.lot.lot_id: one for one in lots_there(desk).get(supply_id, ())}
     taken_back = {line.counters_id for line in lines if line.counters_id is not None}
     return SupplyPage(
         supply,
@@ -222,19 +260,7 @@ def supply_page(desk: Desk, day: date, supply_id: int) -> SupplyPage:
             )
             for pack in packs
         ),
-        tuple(
-            LotView(
-                lot.lot_id,
-                lot.code,
-                amount_text(desk, supply, lot.left),
-                lot.received_on,
-                lot.expires_on,
-                lot.opened_on,
-                lot.finished_on is not None,
-                _lot_text(lot, day),
-            )
-            for lot in lots
-        ),
+        tuple(_lot_view(desk, day, supply, lot, standing.get(lot.lot_id)) for lot in lots),
         tuple(
             LedgerLine(
                 line.day,
@@ -248,27 +274,42 @@ def supply_page(desk: Desk, day: date, supply_id: int) -> SupplyPage:
             )
             for line in lines
         ),
-        tuple(
-            (when, numbered(number), amount_text(desk, supply, amount), state)
-            for when, number, amount, state in uses
-        ),
         lead_sentence(lead_times(leads)),
-        tuple(_hazards(supply)),
+        tuple(_hazards(desk, supply)),
         unrecorded(desk, day, supply),
+        length,
+        open_containers(desk, day, supply),
     )
 
 
-def _lot_text(lot: queries.LotRow, day: date) -> str:
-    said = []
-    if lot.opened_on is not None:
-        said.append(f"opened {near(lot.opened_on, day)}")
-    if lot.expires_on is not None:
-        word = "expired" if lot.expires_on < day else "keeps to"
-        said.append(f"{word} {day_year(lot.expires_on)}")
-    return ", ".join(said)
+def _lot_view(
+    desk: Desk, day: date, supply: SupplyRow, lot: queries.LotRow, standing: Standing | None
+) -> LotView:
+    opened = standing.opened if standing is not None else 0
+    why = past_life(supply, standing, day)[2] if standing is not None else ""
+    said = why
+    if not why and lot.opened_on is not None:
+        said = f"opened {near(lot.opened_on, day)}"
+        until = keeps_opened_to(supply, lot)
+        if opened and until is not None:
+            said += f", keeps to {near(until, day)}"
+    return LotView(
+        lot.lot_id,
+        lot.code,
+        amount_text(desk, supply, lot.left),
+        lot.received_on,
+        lot.expires_on,
+        lot.opened_on,
+        lot.finished_on is not None,
+        said,
+        day_year(lot.expires_on) if lot.expires_on is not None else "",
+        amount_text(desk, supply, opened) if opened else "",
+        money(desk, lot.value),
+        bool(why),
+    )
 
 
-def _hazards(supply: SupplyRow) -> list[str]:
+def _hazards(desk: Desk, supply: SupplyRow) -> list[str]:
     said = []
     if supply.signal_word or supply.hazard_statements:
         hazards = "; ".join(supply.hazard_statements)
@@ -278,6 +319,10 @@ def _hazards(supply: SupplyRow) -> list[str]:
     if supply.sds_file:
         dated = f" of {day_year(supply.sds_date)}" if supply.sds_date else ""
         said.append(f"Safety data sheet{dated}: {supply.sds_file}")
+        if supply.sds_date and (desk.today - supply.sds_date).days > OLD_SHEET_DAYS:
+            said.append(
+                "The sheet is older than three years: ask the supplier for the present one."
+            )
     if said:
         said.append(OVERRIDES)
     elif not supply.ingredients:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 from typing import Any
 
@@ -10,12 +11,14 @@ from app.actions.desk import Changed, Desk
 from app.actions.neighbors import shelf_caution
 from app.actions.pool_lines import begin as begin_pool
 from app.calculations import dilution
+from app.calculations.dates import day_year
 from app.calculations.entries import EntrySetting, read_use
 from app.calculations.money import read_money
 from app.calculations.numerals import leading_number
 from app.calculations.pools import RUNGS
 from app.calculations.protection import ProtectionClass
 from app.calculations.units import Kind, base_amount
+from app.documents.dates import read_day
 from app.errors import Mendable
 from app.records.models import Pack, Supply
 from app.records.queries import stock as queries
@@ -26,7 +29,7 @@ KINDS = frozenset({"supplies"})
 # What a person may set on a supply, and how it is read when it comes as typed text.
 _TEXT = frozenset({"name", "show_unit", "shelf_place", "signal_word", "sds_file", "notes"})
 _LISTS = frozenset({"hazard_statements", "pictograms", "ingredients"})
-_FLAGS = frozenset({"whole_container", "stopped", "flammable"})
+_FLAGS = frozenset({"whole_container", "stopped", "flammable", "no_frost"})
 _DAYS = frozenset(
     {
         "shelf_life_days",
@@ -162,12 +165,26 @@ def _read(desk: Desk, row: Supply, key: str, value: Any) -> Any:
         if value not in RUNGS or row.kind != Kind.PIECE:
             raise Mendable("A pool is of pieces, for paint, interior or wheels.")
         return value
+    if key == "sds_date":
+        return _sheet_day(desk, value)
     if key == "protection":
         known = {one.value for one in ProtectionClass}
         if value not in known:
             raise Mendable(f"“{value}” is no class of protection; choose one of the list.")
         return value
     return value
+
+
+def _sheet_day(desk: Desk, value: Any) -> date:
+    """The day of a safety data sheet, typed or known."""
+    if isinstance(value, date):
+        return value
+    found = read_day(str(value), desk.settings.date_order.upper(), desk.today)
+    if found.day is None:
+        raise Mendable(f"“{str(value).strip()}” is no day; type it like {desk.today.isoformat()}.")
+    if found.day > desk.today:
+        raise Mendable(f"The sheet cannot be of {day_year(found.day)}, which is still to come.")
+    return found.day
 
 
 def whole_number(key: str, value: Any) -> int:

@@ -18,6 +18,7 @@ from app.actions.desk import Desk
 from app.actions.job_needs import Need
 from app.actions.job_plan import JobPlan, plans_on
 from app.actions.learnt_uses import observations
+from app.actions.lots import taking_text
 from app.actions.neighbors import OVERRIDES, caution_beside
 from app.actions.shelf_state import cover_days, covers, left_on, proposal, used_on
 from app.calculations.expected_use import Observation, fit
@@ -62,7 +63,7 @@ def use_note(desk: Desk, day: date, job_id: int, supply_id: int) -> UseNote:
     whose = f"{plan.job.customer}, {plan.job.vehicle}".strip(", ")
     return UseNote(
         f"{supply.name} on {whose}" if whose else supply.name,
-        tuple(_voice(desk, plan, supply, need, filled, yours)),
+        tuple(_voice(desk, day, plan, supply, need, filled, yours)),
         tuple(_in(supply, unit, one) for one in need.past) if need else (),
         _in(supply, unit, need.low) if need else 0.0,
         _in(supply, unit, need.high) if need else 0.0,
@@ -99,6 +100,7 @@ def _share(need: Need | None, filled: int) -> Need | None:
 
 def _voice(
     desk: Desk,
+    day: date,
     plan: JobPlan,
     supply: SupplyRow,
     need: Need | None,
@@ -113,6 +115,8 @@ def _voice(
             f"Filled in with {amount_said(desk, supply, filled)}: the recipe opens the whole "
             "container."
         )
+        if day not in plan.closed:
+            said += taking_text(desk, day, supply, filled if yours is None else yours, filled)
     elif need.n == 0:
         said.append(
             f"Filled in with {amount_said(desk, supply, filled)}, from the recipe: no such job was "
@@ -171,7 +175,7 @@ def _facts(desk: Desk, day: date, supply: SupplyRow) -> list[tuple[str, str]]:
     for one in proposal(desk, day).suppliers:
         if supplier is not None and one.supplier == supplier.supplier_id:
             wait = one.delivery_day - day.toordinal()
-            facts.append((f"Ordered today, {supplier.name} delivers in", _days(wait)))
+            facts.append(("Ordered today, comes in", _days(wait)))
     return facts
 
 

@@ -9,7 +9,6 @@ import os
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -133,47 +132,20 @@ def calls_pdf(shop: str, day: date, calls: Sequence[Call], path: Path, region: s
     return path
 
 
-@dataclass(frozen=True)
-class BottleLabel:
-    """What stands on a filled bottle: what it is, how strong, since when, and its hazards."""
-
-    supply: str
-    mix: str
-    mixed_on: str
-    use_by: str
-    signal_word: str
-    hazards: tuple[str, ...]
-    pictograms: tuple[str, ...]
-    overrides: str
+Font = QFont
 
 
-def label_pdf(label: BottleLabel, path: Path) -> Path:
-    """A label of 3 by 2 inches; the hazards are those that were entered from the data sheet."""
+def label_layout(wide: float, high: float) -> QPageLayout:
+    """A label of so many inches, with a narrow margin."""
     size = QPageSize(
-        QSizeF(3, 2), QPageSize.Unit.Inch, "Label", QPageSize.SizeMatchPolicy.ExactMatch
+        QSizeF(wide, high), QPageSize.Unit.Inch, "Label", QPageSize.SizeMatchPolicy.ExactMatch
     )
-    layout = QPageLayout(
+    return QPageLayout(
         size,
         QPageLayout.Orientation.Portrait,
         QMarginsF(3, 2.5, 3, 2.5),
         QPageLayout.Unit.Millimeter,
     )
-    with _paper(path, "", f"Label, {label.supply}", layout) as page:
-        page.text(label.supply, _font("Vollkorn", 13, 600))
-        page.paragraph(label.mix, _font(size=8.5, weight=600))
-        days = f"Mixed {label.mixed_on}" + (f", use by {label.use_by}" if label.use_by else "")
-        page.text(days, _font(size=7.5), QUIET)
-        page.space(0.8)
-        if label.signal_word or label.pictograms:
-            page.text(
-                label.signal_word, _font(size=10, weight=700), right=" ".join(label.pictograms)
-            )
-        if label.hazards:
-            page.paragraph("; ".join(label.hazards), _font(size=7))
-        elif not label.signal_word:
-            page.paragraph("No hazards were entered from its safety data sheet.", _font(size=7))
-        page.at_bottom(label.overrides, _font(size=6.5, weight=600))
-    return path
 
 
 def _font(family: str = "Source Sans 3", size: float = 11, weight: int = 400) -> QFont:
@@ -298,6 +270,20 @@ class _Page:
                     QRectF(0, self.y, self.width, box.height() + 4), flags, piece
                 )
                 self.y += box.height() + metrics.height() * 0.1
+
+    def height_of(self, text: str, font: QFont) -> float:
+        """How high a paragraph is, in dots."""
+        metrics = QFontMetricsF(font, self._writer)
+        flags = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft)
+        return metrics.boundingRect(QRectF(0, 0, self.width, 1e6), flags, text).height()
+
+    def width_of(self, text: str, font: QFont) -> float:
+        """How wide a line is, in dots."""
+        return QFontMetricsF(font, self._writer).horizontalAdvance(text)
+
+    def line_of(self, font: QFont) -> float:
+        """How high a line is, in dots."""
+        return QFontMetricsF(font, self._writer).height()
 
     def at_bottom(self, text: str, font: QFont) -> None:
         """A last line or two at the lower edge."""

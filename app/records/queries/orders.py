@@ -9,7 +9,7 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.records.models import Job, Order, OrderChoice, OrderLine, Supply
+from app.records.models import Job, Movement, Order, OrderChoice, OrderLine, Supplier, Supply
 
 ON_THEIR_WAY = ("written", "sent", "part")
 
@@ -145,6 +145,40 @@ def lead_days(session: Session, supplier_id: int, limit: int = 50) -> list[int]:
         .limit(limit)
     )
     return [max(0, (received - day).days) for day, received in rows if received is not None]
+
+
+@dataclass(frozen=True)
+class ArrivalRow:
+    """What one delivery brought of a supply; base units."""
+
+    order_number: int
+    supplier: str
+    ordered_on: date
+    came_on: date
+    quantity: int
+
+
+def arrivals(session: Session, supply_id: int, limit: int = 60) -> list[ArrivalRow]:
+    """The last deliveries of a supply that orders brought and that stand, newest first."""
+    taken_back = select(Movement.counters_id).where(Movement.counters_id.is_not(None))
+    rows = session.execute(
+        select(Order.number, Supplier.name, Order.day, Movement.day, func.sum(Movement.quantity))
+        .join(OrderLine, OrderLine.id == Movement.order_line_id)
+        .join(Order, Order.id == OrderLine.order_id)
+        .join(Supplier, Supplier.id == Order.supplier_id)
+        .where(
+            Movement.supply_id == supply_id,
+            Movement.kind == "received",
+            Movement.id.not_in(taken_back),
+        )
+        .group_by(Order.id, Movement.day)
+        .order_by(Movement.day.desc(), Order.id.desc())
+        .limit(limit)
+    )
+    return [
+        ArrivalRow(number, name, ordered, came, int(quantity))
+        for number, name, ordered, came, quantity in rows
+    ]
 
 
 def notice_days(session: Session, limit: int = 100) -> list[int]:

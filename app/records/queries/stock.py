@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
 from app.records.models import Balance, Job, Lot, Movement, Pack, Supplier, Supply, Use
@@ -46,6 +46,7 @@ class SupplyRow:
     pool: str = ""
     pool_load: int | None = None
     pool_uses: int | None = None
+    no_frost: bool = False
 
 
 @dataclass(frozen=True)
@@ -110,6 +111,7 @@ class LotRow:
     finished_on: date | None
     left: int
     value: int
+    came: int = 0  # what was taken in of it
 
 
 def supplies(session: Session, ids: Collection[int] | None = None) -> dict[int, SupplyRow]:
@@ -152,6 +154,7 @@ def _supply(row: Supply) -> SupplyRow:
         row.pool,
         row.pool_load,
         row.pool_uses,
+        row.no_frost,
     )
 
 
@@ -173,6 +176,18 @@ def packs(session: Session) -> dict[int, list[PackRow]]:
             )
         )
     return found
+
+
+def smallest_packs(session: Session) -> dict[int, int]:
+    """The content of the smallest pack of each supply, base units."""
+    return {
+        supply: int(size)
+        for supply, size in session.execute(
+            select(Pack.supply_id, func.min(Pack.size))
+            .where(Pack.size > 0)
+            .group_by(Pack.supply_id)
+        )
+    }
 
 
 def pack_to_write(session: Session, pack_id: int) -> Pack:
@@ -210,8 +225,9 @@ def weekdays(text: str) -> tuple[int, ...]:
 
 def lots(session: Session, supply_id: int | None = None) -> list[LotRow]:
     """Lots with what is left of them, oldest first; those finished and empty are left out."""
+    came = func.sum(case((Movement.kind == "received", Movement.quantity), else_=0))
     query = (
-        select(Lot, func.coalesce(func.sum(Movement.quantity), 0), func.sum(Movement.value))
+        select(Lot, func.coalesce(func.sum(Movement.quantity), 0), func.sum(Movement.value), came)
         .outerjoin(Movement, Movement.lot_id == Lot.id)
         .group_by(Lot.id)
         .order_by(Lot.received_on, Lot.id)
@@ -229,8 +245,9 @@ def lots(session: Session, supply_id: int | None = None) -> list[LotRow]:
             lot.finished_on,
             int(left or 0),
             int(value or 0),
+            int(received or 0),
         )
-        for lot, left, value in session.execute(query)
+        for lot, left, value, received in session.execute(query)
         if int(left or 0) != 0 or lot.finished_on is None
     ]
 
@@ -258,6 +275,16 @@ def ledger(session: Session, supply_id: int, limit: int = 200) -> list[LedgerRow
         )
         for line, number in rows
     ]
+
+
+def ledger_length(session: Session, supply_id: int) -> int:
+    """How many lines a supply's ledger has."""
+    return int(
+        session.scalar(
+            select(func.count()).select_from(Movement).where(Movement.supply_id == supply_id)
+        )
+        or 0
+    )
 
 
 def unit_costs(session: Session, supply_id: int) -> tuple[int, int] | None:

@@ -2,35 +2,94 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from app.records.models import Movement
+
+# How the note of a person's count begins, if it has one; lines that settle a value have others.
+COUNTED = "Counted"
 
 
 def uses_and_counts(session: Session, supply_id: int, since: date) -> list[tuple[date, str, int]]:
     """(day, kind, quantity) of uses and counts; a counter stands under what it takes back, on its
     day. The first line of the supply, its opening count, is left out.
     """
-    first = session.scalar(select(func.min(Movement.id)).where(Movement.supply_id == supply_id))
+    return uses_and_counts_of(session, [supply_id], since).get(supply_id, [])
+
+
+def uses_and_counts_of(
+    session: Session, supply_ids: Collection[int], since: date
+) -> dict[int, list[tuple[date, str, int]]]:
+    """The same for several supplies at once."""
     taken_back = aliased(Movement)
     kind = func.coalesce(taken_back.kind, Movement.kind)
-    return [
-        (day, what, int(quantity))
-        for day, what, quantity in session.execute(
-            select(func.coalesce(taken_back.day, Movement.day), kind, Movement.quantity)
+    found: dict[int, list[tuple[date, str, int]]] = {}
+    wanted = sorted(supply_ids)
+    for start in range(0, len(wanted), 500):
+        part = wanted[start : start + 500]
+        firsts = (
+            select(func.min(Movement.id))
+            .where(Movement.supply_id.in_(part))
+            .group_by(Movement.supply_id)
+        )
+        opening = set(session.scalars(firsts))
+        for supply, line, day, what, quantity in session.execute(
+            select(
+                Movement.supply_id,
+                func.coalesce(Movement.counters_id, Movement.id),
+                func.coalesce(taken_back.day, Movement.day),
+                kind,
+                Movement.quantity,
+            )
             .outerjoin(taken_back, taken_back.id == Movement.counters_id)
             .where(
-                Movement.supply_id == supply_id,
+                Movement.supply_id.in_(part),
                 Movement.day >= since,
                 kind.in_(("used", "counted")),
-                func.coalesce(Movement.counters_id, Movement.id) != first,
             )
             .order_by(Movement.id)
+        ):
+            if line not in opening:
+                found.setdefault(supply, []).append((day, what, int(quantity)))
+    return found
+
+
+def _counts_that_stand() -> ColumnElement[bool]:
+    """Lines that a person's counts wrote and that were not taken back."""
+    taken_back = select(Movement.counters_id).where(Movement.counters_id.is_not(None))
+    return and_(
+        Movement.kind == "counted",
+        or_(Movement.note == "", Movement.note.startswith(COUNTED)),
+        Movement.id.not_in(taken_back),
+    )
+
+
+def last_counts(session: Session, since: date, until: date) -> dict[int, date]:
+    """The last day from `since` to `until` on which each supply was counted."""
+    return {
+        supply: day
+        for supply, day in session.execute(
+            select(Movement.supply_id, func.max(Movement.day))
+            .where(Movement.day >= since, Movement.day <= until, _counts_that_stand())
+            .group_by(Movement.supply_id)
         )
-    ]
+    }
+
+
+def counts_on(session: Session, day: date) -> dict[int, tuple[int, int]]:
+    """(quantity, value) that the counts of a day added to each supply; below zero: found gone."""
+    return {
+        supply: (int(quantity), int(value))
+        for supply, quantity, value in session.execute(
+            select(Movement.supply_id, func.sum(Movement.quantity), func.sum(Movement.value))
+            .where(Movement.day == day, _counts_that_stand())
+            .group_by(Movement.supply_id)
+        )
+    }
 
 
 def last_moved(session: Session) -> dict[int, tuple[date | None, date | None]]:

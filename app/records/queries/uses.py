@@ -43,6 +43,57 @@ class TakenRow:
     recipe: int
 
 
+@dataclass(frozen=True)
+class SupplyUse:
+    """A booked use of one supply, with the job that took it; base units."""
+
+    use_id: int
+    day: date
+    job_id: int | None
+    job_number: int
+    vehicle: str
+    supply_id: int
+    quantity: int
+    expected: int
+    state: str
+    size_outside: str
+    size_inside: str
+    condition: str
+
+
+def uses_of_supply(session: Session, supply_id: int, limit: int = 300) -> list[SupplyUse]:
+    """The newest booked uses of a supply, newest first."""
+    rows = session.execute(
+        select(
+            Use.id,
+            Use.day,
+            Use.job_id,
+            Job.number,
+            Vehicle.description,
+            Use.supply_id,
+            Use.quantity,
+            Use.expected,
+            Use.state,
+            Vehicle.size_outside,
+            Vehicle.size_inside,
+            Job.condition,
+        )
+        .outerjoin(Job, Job.id == Use.job_id)
+        .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
+        .where(Use.supply_id == supply_id, Use.booked.is_(True))
+        .order_by(Use.day.desc(), Use.id.desc())
+        .limit(limit)
+    )
+    return [
+        SupplyUse(
+            use, day, job, number or 0, vehicle or "", supply, int(quantity), int(expected), state,
+            outside or "M", inside or "M", condition or "average",
+        )
+        for use, day, job, number, vehicle, supply, quantity, expected, state, outside, inside,
+        condition in rows
+    ]  # fmt: skip
+
+
 def _row(use: Use) -> UseRow:
     return UseRow(
         use.id,

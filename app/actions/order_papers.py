@@ -1,0 +1,109 @@
+"""The papers of an order: a workbook, a PDF, and a mail to its supplier as a draft."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from app.actions.desk import Desk
+from app.actions.open_day import numbered
+from app.actions.papers import file_name, papers_folder
+from app.actions.receiving import order_of
+from app.documents.order_mail import OrderMail, write_order_mail
+from app.documents.order_sheet import OrderSheet, SheetLine, write_workbook
+from app.records.queries import stock as stock_queries
+
+
+def order_sheet(desk: Desk, order_id: int) -> OrderSheet:
+    """An order as it is put on paper."""
+    order = order_of(desk, order_id)
+    with desk.book.reading() as session:
+        supplier = stock_queries.suppliers(session)[order.supplier_id]
+        codes = {
+            pack.pack_id: pack.code
+            for offers in stock_queries.packs(session).values()
+            for pack in offers
+        }
+    settings = desk.settings
+    return OrderSheet(
+        number=order.number,
+        day=order.day,
+        shop_name=settings.shop_name,
+        shop_address=settings.shop_address,
+        supplier=supplier.name,
+        supplier_address=supplier.address,
+        supplier_mail=supplier.email,
+        account_no=supplier.account_no,
+        lines=tuple(
+            SheetLine(
+                codes.get(line.pack_id or 0, ""),
+                line.supply,
+                line.pack_label,
+                line.packs,
+                line.price,
+            )
+            for line in order.lines
+        ),
+        freight=order.freight,
+        currency=settings.currency,
+        note="",
+    )
+
+
+def order_files(desk: Desk, order_id: int, out: Path) -> list[Path]:
+    """The order as a workbook, a PDF and a plain text, for a person to send."""
+    from app.documents.paper import order_pdf
+
+    sheet = order_sheet(desk, order_id)
+    out.mkdir(parents=True, exist_ok=True)
+    stem = _stem(sheet)
+    text = out / f"{stem}.txt"
+    text.write_text(order_mail(desk, order_id) + "\n", encoding="utf-8")
+    return [
+        write_workbook(sheet, out / f"{stem}.xlsx"),
+        order_pdf(sheet, out / f"{stem}.pdf", desk.settings.region),
+        text,
+    ]
+
+
+def order_draft(desk: Desk, order_id: int, out: Path | None = None) -> Path:
+    """A mail to the supplier as a draft, the workbook and the PDF with it; a person sends it."""
+    folder = out if out is not None else papers_folder(desk, "orders")
+    files = order_files(desk, order_id, folder)
+    sheet = order_sheet(desk, order_id)
+    settings = desk.settings
+    mail = OrderMail(
+        settings.shop_name,
+        settings.shop_email,
+        sheet.supplier,
+        sheet.supplier_mail,
+        f"Order {numbered(sheet.number)}" + (f", {sheet.shop_name}" if sheet.shop_name else ""),
+        order_mail(desk, order_id),
+        tuple(path for path in files if path.suffix != ".txt"),
+        desk.clock(),
+    )
+    return write_order_mail(mail, folder / f"{_stem(sheet)}.eml")
+
+
+def order_mail(desk: Desk, order_id: int) -> str:
+    """The order as plain text, to paste into a mail or to read out on the telephone."""
+    sheet = order_sheet(desk, order_id)
+    rows = [
+        f"  {line.packs} x {line.pack}  {line.supply}" + (f"  ({line.code})" if line.code else "")
+        for line in sheet.lines
+    ]
+    account = f", account {sheet.account_no}" if sheet.account_no else ""
+    return "\n".join(
+        [
+            f"Order {numbered(sheet.number)}{account}",
+            "",
+            "Please send us:",
+            *rows,
+            "",
+            sheet.shop_name,
+            sheet.shop_address,
+        ]
+    ).rstrip()
+
+
+def _stem(sheet: OrderSheet) -> str:
+    return f"order {numbered(sheet.number)} {file_name(sheet.supplier, 'supplier')}"
