@@ -2,39 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
+from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.actions import deliveries, receiving
-from app.actions.deliveries import DueLine, DueOrder
+from app.actions import deliveries, order_papers, receiving
+from app.actions.deliveries import DueLine, DueOrder, LineTyped
+from app.actions.desk import Changed
+from app.actions.papers import papers_folder
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.entrytable import EntryTable
+from app.window.notes import Alert, Block, Facts, Note, Offer, Rule, Voice, Writable
 from app.window.office import Office
+from app.window.outside import open_outside
 from app.window.partsbody import PartsBody
+from app.window.runs import Run
+from app.window.shelf_keys import RECEIVE_KEYS, SEND_KEYS
 from app.window.strip import Entry, Strip
 
 COLUMNS = (
     Column("supply", "Supply", width=0, least=140),
-    Column("pack", "Pack", width=120, least=80, dense=True),
-    Column("ordered", "Ordered", width=72, least=56, right=True),
-    Column("came", "Came", "before", width=62, least=50, right=True),
-    Column("now", "Comes", "now", width=72, least=56, right=True),
-    Column("price", "Price", "each", width=86, least=64, right=True),
-    Column("lot", "Lot", width=110, least=70, dense=True),
-    Column("keeps", "Keeps to", width=110, least=80, dense=True),
+    Column("pack", "Pack", width=112, least=76, dense=True),
+    Column("ordered", "Ordered", width=68, least=56, right=True),
+    Column("came", "Came", "before", width=58, least=50, right=True),
+    Column("packs", "Comes", "now", width=66, least=56, right=True),
+    Column("damaged", "of them", "damaged", width=70, least=58, right=True),
+    Column("price", "Price", "each", width=80, least=64, right=True),
+    Column("lot", "Lot", width=92, least=66, dense=True),
+    Column("keeps", "Keeps to", width=100, least=76, dense=True),
 )
-WRITTEN = {"now": 0, "price": 1, "lot": 2, "keeps": 3}
+REST = "rest"
 
 
 class DeliveriesCard(Strip):
     """The strip of orders on their way."""
 
     received = Signal()
+    explained = Signal(object)  # a Note for the margin
+    write_asked = Signal(str)  # the key of a text in the margin that is to be written
 
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme, self._make)
@@ -42,12 +52,15 @@ class DeliveriesCard(Strip):
         self._orders: dict[str, DueOrder] = {}
         self._tables: dict[str, EntryTable] = {}
         self._rows: dict[str, ActionRow] = {}
-        self._typed: dict[int, list[str]] = {}  # line -> packs, price, lot, keeps to
+        self._typed: dict[int, LineTyped] = {}
+        self._asked: set[tuple[int, str]] = set()  # prices that were asked about
+        self.opened.connect(lambda _key: self.explain())
 
     def _make(self, key: str) -> QWidget:
         table = EntryTable(self._office.theme, COLUMNS)
         table.on_commit = partial(self._write, key)
         table.on_restore = partial(self._put_back, key)
+        table.row_entered.connect(lambda *_at: self.explain())
         table.teach_when_empty(EmptyText("Nothing more is due", "All of this order came."))
         row = ActionRow(self._office.theme, "It has come")
         row.button.clicked.connect(self.take)
@@ -56,6 +69,7 @@ class DeliveriesCard(Strip):
         self._fill(key)
         return PartsBody(self._office.theme, table, row)
 
+    # showing -------------------------------------------------------------------------------
     def show_orders(self) -> int:
         """Read the orders on their way; how many there are."""
         office = self._office
@@ -66,7 +80,6 @@ class DeliveriesCard(Strip):
                 Entry(
                     key,
                     f"Order {one.number_text} to {one.supplier}",
-                    "Type over what differs; nothing is on the shelf until you say so.",
                     result=one.text,
                     alert="look" if one.overdue else "",
                     state="done" if one.state == "part" else "to come",
@@ -80,67 +93,92 @@ class DeliveriesCard(Strip):
         if self.open_key not in self._orders and self._orders:
             self.open(next(iter(self._orders)), still=True)
         self.relay()
+        self.explain()
         return len(self._orders)
 
     def _fill(self, key: str) -> None:
         order = self._orders.get(key)
         if order is None:
             return
-        self._tables[key].show_rows([self._line(line) for line in order.lines if line.due])
-        second = self._rows[key].second
-        if second is not None:
-            second.set_ready(order.state == "written")
+        due = [line for line in order.lines if line.due]
+        dated = any(line.by_lot for line in due)  # only such goods have a lot and a last day
+        columns = COLUMNS if dated else COLUMNS[:-2]
+        rows = [self._line(line) for line in due]
+        if not dated:
+            rows = [replace(row, cells=row.cells[:-2]) for row in rows]
+        self._tables[key].show_rows(rows, columns)
+        row = self._rows[key]
+        if row.second is not None:
+            row.second.set_ready(order.state == "written")
+        hints = [
+            Run("Its papers", "unit", key="F7", on_click=self.write_papers, gap=16),
+            Run("Mail draft", "unit", key="M", on_click=self.draft_mail, gap=16),
+        ]
+        if order.sent_text:  # why it cannot be sent
+            hints.append(Run(f"Sent {order.sent_text}.", "aside"))
+        row.show_hints(hints)
 
-    def _stands(self, line: DueLine) -> list[str]:
-        return self._typed.get(line.line_id, [str(line.due), line.price_text, "", ""])
+    def _as_ordered(self, line: DueLine) -> LineTyped:
+        return LineTyped(str(line.due), price=line.price_text)
+
+    def _stands(self, line: DueLine) -> LineTyped:
+        return self._typed.get(line.line_id, self._as_ordered(line))
 
     def _line(self, line: DueLine) -> TableRow:
-        now, price, lot, keeps = self._stands(line)
-        changed = now != str(line.due)
-        dearer = price != line.price_text
+        typed, filled = self._stands(line), self._as_ordered(line)
+
+        def cell(now: str, before: str) -> Cell:
+            if now == before:
+                return Cell(now, editable=True) if now else Cell("", State.UNUSED, editable=True)
+            return Cell(now, State.CHANGED, old=before, editable=True)
+
+        def dated(text: str) -> Cell:
+            return Cell(text, State.PLAIN if text else State.UNUSED, editable=line.by_lot)
+
         return TableRow(
             line.line_id,
             (
                 Cell(line.supply, tip=line.supply),
-                Cell(line.pack, State.QUIET),
+                Cell(line.pack, State.QUIET, tip=line.pack),
                 Cell(str(line.ordered)),
                 Cell(str(line.came)) if line.came else Cell("", State.UNUSED),
-                Cell(
-                    now,
-                    State.CHANGED if changed else State.PLAIN,
-                    old=str(line.due) if changed else "",
-                    editable=True,
-                ),
-                Cell(
-                    price,
-                    State.CHANGED if dearer else State.PLAIN,
-                    old=line.price_text if dearer else "",
-                    editable=True,
-                ),
-                Cell(lot or ("" if line.by_lot else "·"), editable=line.by_lot),
-                Cell(keeps or ("" if line.by_lot else "·"), editable=line.by_lot),
+                cell(typed.packs, filled.packs),
+                cell(typed.damaged, ""),
+                cell(typed.price, filled.price),
+                dated(typed.lot),
+                dated(typed.keeps),
             ),
         )
 
+    # writing -------------------------------------------------------------------------------
+    def _at(self, key: str, line_id: Hashable) -> DueLine:
+        return next(one for one in self._orders[key].lines if one.line_id == line_id)
+
     def _write(self, key: str, line_id: Hashable, column: str, text: str) -> Outcome:
         """Keep what was typed until the delivery is taken; what cannot be read is said at once."""
-        line = next(one for one in self._orders[key].lines if one.line_id == line_id)
-        stands = list(self._stands(line))
-        stands[WRITTEN[column]] = text.strip()
-        came = {line.line_id: (stands[0], stands[1], stands[2], stands[3])}
+        line, office = self._at(key, line_id), self._office
+        typed = replace(self._stands(line), **{column: text.strip()})
+        if column == "damaged" and typed.damaged == "0":
+            typed = replace(typed, damaged="")
         try:
-            deliveries.read_delivery(self._office.desk, came)
+            deliveries.read_delivery(office.desk, {line.line_id: typed})
+            asked = deliveries.price_question(office.desk, line, typed)
         except Mendable as trouble:
             return Outcome(False, trouble.sentence)
-        self._typed[line.line_id] = stands
+        self._typed[line.line_id] = typed
         self._fill(key)
+        question = ""
+        if asked and (line.line_id, typed.price) not in self._asked:
+            self._asked.add((line.line_id, typed.price))
+            question = asked
+        office.note(Changed("", frozenset(), question=question))
+        self.explain()
         return Outcome()
 
     def _put_back(self, key: str, line_id: Hashable, column: str) -> Outcome:
-        line = next(one for one in self._orders[key].lines if one.line_id == line_id)
-        stands = list(self._stands(line))
-        stands[WRITTEN[column]] = [str(line.due), line.price_text, "", ""][WRITTEN[column]]
-        self._typed[line.line_id] = stands
+        line = self._at(key, line_id)
+        filled = getattr(self._as_ordered(line), column)
+        self._typed[line.line_id] = replace(self._stands(line), **{column: filled})
         self._fill(key)
         return Outcome()
 
@@ -154,31 +192,124 @@ class DeliveriesCard(Strip):
         order, office = self.order, self._office
         if order is None:
             return
-        came = {line.line_id: tuple(self._stands(line)) for line in order.lines if line.due}
+        came = {line.line_id: self._stands(line) for line in order.lines if line.due}
 
-        def do() -> object:
-            packs, prices, lots = deliveries.read_delivery(office.desk, came)  # type: ignore[arg-type]
+        def do() -> Changed:
+            read = deliveries.read_delivery(office.desk, came)
             return receiving.receive(
-                office.desk, office.day, order.order_id, packs, lots=lots, prices=prices
+                office.desk,
+                office.day,
+                order.order_id,
+                read.packs,
+                lots=read.lots,
+                prices=read.prices,
+                damaged=read.damaged,
             )
 
         if office.act(do) is not None:
             for line in order.lines:
                 self._typed.pop(line.line_id, None)
+            self.show_orders()
             self.received.emit()
 
     def sent(self) -> None:
         """The open order went to its supplier today."""
-        order, office = self.order, self._office
-        if order is not None:
-            number = order.order_id
-            office.act(lambda: receiving.mark_order_sent(office.desk, office.day, number))
+        self._act(receiving.mark_order_sent)
 
     def give_up(self) -> None:
         """The open order is cancelled, or its rest will not come."""
+        order = self.order
+        if order is not None:
+            part = order.state == "part"
+            self._act(receiving.rest_will_not_come if part else receiving.cancel_order)
+
+    def _act(self, do: Callable[..., Changed]) -> None:
+        order, office = self.order, self._office
+        if order is not None:
+            number = order.order_id
+            office.act(lambda: do(office.desk, office.day, number))
+
+    # when the rest comes, and papers ---------------------------------------------------------
+    def write_later(self) -> None:
+        """Put the cursor where the day is written on which the order, or its rest, comes."""
+        if self.order is not None:
+            self.write_asked.emit(REST)
+
+    def _later(self, order_id: int, text: str) -> None:
+        if text.strip():
+            office = self._office
+            office.act(lambda: receiving.expect_rest(office.desk, office.day, order_id, text))
+
+    def write_papers(self) -> None:
+        """The open order as workbook, PDF and text; the folder is shown."""
         order, office = self.order, self._office
         if order is None:
             return
         number = order.order_id
-        end = receiving.rest_will_not_come if order.state == "part" else receiving.cancel_order
-        office.act(lambda: end(office.desk, office.day, number))
+
+        def do() -> None:
+            folder = papers_folder(office.desk, "orders")
+            files = order_papers.order_files(office.desk, number, folder)
+            office.say(f"{files[0].stem}: workbook, PDF and text written to {folder}")
+            open_outside(folder)
+
+        office.act(do)
+
+    def draft_mail(self) -> None:
+        """The open order as a mail, opened as a draft; a person sends it."""
+        order, office = self.order, self._office
+        if order is None:
+            return
+        number = order.order_id
+
+        def do() -> None:
+            path = order_papers.order_draft(office.desk, number)
+            office.say(f"{path.name} lies in {path.parent}: send it, then say so (F4)")
+            open_outside(path)
+
+        office.act(do)
+
+    # the margin ----------------------------------------------------------------------------
+    def explain(self) -> None:
+        """What there is to know of the open order."""
+        if self.isHidden():
+            return
+        order = self.order
+        if order is None:
+            self.explained.emit(Note("Deliveries", (Voice("Nothing is on its way."),), ()))
+            return
+        blocks: list[Block] = []
+        if self._office.question:
+            blocks.append(Alert(self._office.question))
+        if order.overdue:
+            blocks.append(Alert(f"Overdue: expected {order.expected_text}"))
+        blocks.append(
+            Voice(
+                "Filled in as ordered: type over what differs, then say that it has come. Nothing "
+                "is on the shelf until then."
+            )
+        )
+        facts = [
+            ("Goods", order.goods_text),
+            ("Freight, by weight", order.freight_text),
+            ("In all", order.total_text),
+        ]
+        if order.expected_text and not order.overdue:
+            facts.append(("Expected", order.expected_text))
+        blocks += [Rule(), Facts(tuple(facts))]
+        if order.note:
+            blocks.append(Voice(order.note))
+        part = order.state == "part"
+        blocks += [
+            Rule(),
+            Writable(
+                REST,
+                "The rest comes on (L)" if part else "It comes on another day (L)",
+                "",
+                partial(self._later, order.order_id),
+                2,
+            ),
+            Offer("X", "The rest will not come" if part else "Take the order back", self.give_up),
+        ]
+        keys = SEND_KEYS if order.state == "written" else RECEIVE_KEYS
+        self.explained.emit(Note(f"Order {order.number_text}", tuple(blocks), keys))

@@ -44,6 +44,7 @@ class RowTable(QTableView):
         self._from, self._to = rows_from, rows_to
         self._head = theme.px(HEAD_HEIGHT) if head else 0
         self._wish = -1
+        self._tall: set[int] = set()  # rows that were laid out as group lines
         self._empty: EmptyPage | None = None
         self._empty_text: EmptyText | None = None
         self._entries = EntryModel(columns, self)
@@ -90,6 +91,8 @@ class RowTable(QTableView):
                 self.go(key, column)
             elif first is not None:
                 self._set_current(first, self._first_column(first))
+        elif columns is not None:
+            self._lay_columns()  # the same columns, other widths
         self._show_empty()
         self.viewport().update()
         self.updateGeometry()
@@ -167,10 +170,14 @@ class RowTable(QTableView):
             high = max(least, min(most, room // (rows + groups)))
         header = self.verticalHeader()
         header.setDefaultSectionSize(high)
-        if groups:
-            for at, row in enumerate(self._entries.rows):
-                if isinstance(row, GroupRow):
-                    self.setRowHeight(at, high + px(6))
+        # Qt keeps a height set by hand for whatever row comes to stand there next.
+        tall = {at for at, row in enumerate(self._entries.rows) if isinstance(row, GroupRow)}
+        for at in self._tall - tall:
+            if at < len(self._entries.rows):
+                self.setRowHeight(at, high)
+        for at in tall:
+            self.setRowHeight(at, high + px(6))
+        self._tall = tall
 
     def _lay_spans(self) -> None:
         """A row of one cell runs over all columns."""

@@ -15,7 +15,7 @@ POOL_KEYS = (
     ("/", "narrow the list"),
 )
 CARD_KEYS = (
-    ("Alt 3", "packs and prices"),
+    ("Alt 4", "packs and prices"),
     ("S", "its supplier"),
     ("F6", "a container was opened"),
     ("Esc", "back"),
@@ -23,14 +23,26 @@ CARD_KEYS = (
 RECEIVE_KEYS = (
     ("0–9", "packs that came"),
     ("Ctrl ↵", "it has come"),
-    ("F4", "I sent it today"),
+    ("L", "it comes on another day"),
     ("X", "it will not come"),
+)
+SEND_KEYS = (
+    ("F7", "its papers, in their folder"),
+    ("M", "a mail draft"),
+    ("F4", "I sent it today"),
+    ("X", "take it back"),
 )
 COUNT_KEYS = (
     ("0–9", "what stands there"),
+    ("=", "just as the book says"),
     ("↵", "next supply"),
-    ("Esc", "put the number back"),
     ("F4", "end counting"),
+)
+IDLE_KEYS = (
+    ("W", "write off what is past its life"),
+    ("U", "use it up, don’t reorder"),
+    ("O", "open the supply"),
+    ("D", "all again"),
 )
 
 ALL_KEYS = (
@@ -43,13 +55,19 @@ ALL_KEYS = (
             ("/", "narrow the list"),
             ("S", "its supplier"),
             ("D", "what stands idle or is past its life"),
+            ("W", "write off what is past its life"),
         ),
     ),
     (
         "Counting",
-        (("F4", "begin or end"), *COUNT_KEYS[:3], ("F7", "print the count sheet")),
+        (
+            ("F4", "begin or end"),
+            *COUNT_KEYS[:3],
+            ("/", "only a part of the shelf"),
+            ("F7", "print the count sheet"),
+        ),
     ),
-    ("A delivery", RECEIVE_KEYS),
+    ("A delivery", (*RECEIVE_KEYS, *SEND_KEYS[:3])),
     (
         "A supply",
         (
@@ -57,7 +75,11 @@ ALL_KEYS = (
             ("Ins", "add a supply"),
             ("S", "its supplier"),
             ("F6", "a container was opened"),
-            ("F7", "print the label of the bottle filled last"),
+            ("F7", "print the label of a bottle"),
+            ("X", "throw away what lies opened"),
+            ("W", "write off what is past its life"),
+            ("F2", "open its data sheet"),
+            ("F3", "choose its data sheet"),
         ),
     ),
 )

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
+from math import ceil
 
 from app.actions import supplies
 from app.actions.ordering import OrderLineView
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
 from app.errors import Mendable
-from app.window.cells import Cell, Column, State, TableRow
+from app.window.cells import Cell, Column, GroupRow, State, TableRow
 from app.window.notes import Alert, Block, Facts, Rule, Voice
+from app.window.theme import Theme
 from app.window.timebars import ShelfBar, ShelfCalendar, shelf_column
 
 
@@ -93,15 +97,21 @@ def free_name(view: Shelf | None) -> str:
     return name
 
 
+# What gives way where long names need the room, least missed first: the bar's T stands for the
+# level, the sum beside the action and the margin for the cost, the dashed bar for what is coming.
+YIELDING = ("below", "cost", "coming")
+BAR_LEAST, NAME_LEAST, NAME_MOST = 150, 110, 320
+
+
 def shelf_columns(day: date) -> tuple[Column, ...]:
-    """The columns of the shelf; the time bars begin at a day."""
+    """The columns of the shelf; the time bars begin at a day and take what is left."""
     cell, group, head = shelf_column(ShelfCalendar(day))
     return (
-        Column("supply", "Supply", width=150, least=110),
+        Column("supply", "Supply", width=150, least=NAME_LEAST),
         Column("hand", "On hand", width=76, least=60, right=True),
         Column("unit", "", width=40, least=30, unit=True, pad=4),
         Column("cover", "Days of", "cover", width=62, least=52, right=True),
-        Column("time", width=0, least=200, pad=0, paint=cell, paint_group=group, paint_head=head),
+        Column("time", width=0, least=100, pad=0, paint=cell, paint_group=group, paint_head=head),
         Column("below", "Reorder", "below", width=66, least=54, right=True, dense=True),
         Column("coming", "On", "order", width=56, least=44, right=True, dense=True),
         Column("now", "Order now", width=104, least=80, right=True),
@@ -109,25 +119,62 @@ def shelf_columns(day: date) -> tuple[Column, ...]:
     )
 
 
+def fit_shelf(
+    rows: Sequence[TableRow | GroupRow], day: date, room: int, theme: Theme
+) -> tuple[tuple[Column, ...], list[TableRow | GroupRow]]:
+    """Columns for `room` pixels, and the rows with the cells of just those.
+
+    Names get the width of the longest, packs to order too; the bars keep a sensible least. Where
+    that is too much together, columns give way, and names are cut short only at the very last.
+    """
+    columns = shelf_columns(day)
+    lines = [row for row in rows if isinstance(row, TableRow)]
+    name = _widest(theme, [row.cells[0] for row in lines], NAME_LEAST, NAME_MOST)
+    packs = _widest(theme, [row.cells[7] for row in lines], columns[7].width, 160)
+    wide = {"supply": name, "now": packs}
+    dropped: set[str] = set()
+    for key in ("", *YIELDING):
+        dropped |= {key}
+        kept = [column for column in columns if column.key not in dropped]
+        need = sum(theme.px(wide.get(one.key, one.width)) for one in kept)
+        if need + theme.px(BAR_LEAST) <= room:
+            break
+    fitted = tuple(replace(one, width=wide[one.key]) if one.key in wide else one for one in kept)
+    places = [at for at, column in enumerate(columns) if column.key not in dropped]
+    if len(places) == len(columns):
+        return fitted, list(rows)
+    return fitted, [
+        replace(row, cells=tuple(row.cells[at] for at in places if at < len(row.cells)))
+        if isinstance(row, TableRow)
+        else row
+        for row in rows
+    ]
+
+
+def _widest(theme: Theme, cells: Sequence[Cell], least: int, most: int) -> int:
+    """A column's width at scale 1 for the longest of its texts."""
+    texts = {(cell.text, cell.bold) for cell in cells}
+    need = max((theme.width("total" if bold else "row", text) for text, bold in texts), default=0)
+    return max(least, min(most, ceil(need / theme.scale) + 20))
+
+
 def shelf_line(
     row: ShelfRow,
     group: ShelfGroup,
     day: date,
     line: OrderLineView | None,
-    *,
-    counting: bool,
 ) -> TableRow:
-    """One supply as a row; what stands there is written while counting, else packs to order."""
+    """One supply as a row; packs to order are written over."""
     state = {"look": State.LOOK, "wrong": State.ALARM}.get(row.alert, State.PLAIN)
     days = "" if row.cover_days is None else str(row.cover_days)
-    now = Cell("", State.UNUSED, editable=not counting)
+    now = Cell("", State.UNUSED, editable=True)
     if line is not None and line.packs:
         chosen = State.CHANGED if line.chosen else State.PLAIN
         now = Cell(
             f"{line.packs} × {line.pack_label}",
             chosen,
             bold=True,
-            editable=not counting,
+            editable=True,
             tip=line.reason,
         )
     below_zero = State.ALARM if row.on_hand < 0 else State.PLAIN
@@ -135,7 +182,7 @@ def shelf_line(
         row.supply_id,
         (
             Cell(row.name, bold=bool(row.alert), tip=row.name),
-            Cell(row.on_hand_text, below_zero, editable=counting),
+            Cell(row.on_hand_text, below_zero),
             Cell(row.unit),
             Cell(days, state, mark=row.alert),
             Cell(data=shelf_bar(row, group, day)),

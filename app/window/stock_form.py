@@ -9,15 +9,16 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog
-
 from app.actions import stock
 from app.actions.desk import Changed
-from app.documents.paper import BottleLabel, label_pdf
+from app.actions.papers import file_name, papers_folder
+from app.actions.supplies import SupplyPage
+from app.documents.label import BottleLabel, label_pdf
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.fields import Form, LineField
 from app.window.office import Office
+from app.window.outside import open_outside
 from app.window.partsbody import PartsBody
 from app.window.runs import Run
 
@@ -39,9 +40,7 @@ class StockForm(PartsBody):
         self.brought = self._line("Brought along, no order", "32 oz for 18.50", self._bring)
         self.bottle = self._line("A bottle was filled", "32 oz at 1 to 10", self._fill)
         self.row.button.clicked.connect(self.open_container)
-        second = self.row.set_second("Print its label", "F7")
-        second.set_ready(False)
-        second.clicked.connect(self.print_label)
+        self.row.set_second("Print a label", "F7").clicked.connect(self.print_label)
 
     def _line(self, label: str, hint: str, do: Do) -> LineField:
         field = LineField(self._office.theme, "", hint)
@@ -63,18 +62,31 @@ class StockForm(PartsBody):
         field.set_trouble("")
         self._office.note(changed)
 
-    def show_supply(self, supply_id: int) -> None:
+    def show_supply(self, page: SupplyPage) -> None:
         """Another supply: nothing typed for the last one stays."""
-        if supply_id == self.supply_id:
+        supply = page.supply
+        known = supply.supply_id == self.supply_id
+        self.supply_id = supply.supply_id
+        liquid = supply.kind == "liquid"
+        self.bottle.setEnabled(liquid)
+        self.bottle.setPlaceholderText("32 oz at 1 to 10" if liquid else "only liquids are filled")
+        if not known:
+            self.label = None
+        why = ""
+        if not liquid:
+            why = "Labels are for liquids."
+        elif self.label is None and not supply.bottle:
+            why = "Fill a bottle, or enter its size under the facts; then its label prints."
+        if self.row.second is not None:
+            self.row.second.set_ready(not why)
+        if known and self.label is not None:
             return
-        self.supply_id = supply_id
-        self.label = None
+        self.row.show_hints([Run(why, "aside")] if why else [])
+        if known:
+            return
         for field in (self.waste, self.back, self.brought, self.bottle):
             field.clear()
             field.set_trouble("")
-        self.row.show_hints([])
-        if self.row.second is not None:
-            self.row.second.set_ready(False)
 
     def _at(self) -> tuple[int, Office]:
         assert self.supply_id is not None
@@ -110,25 +122,33 @@ class StockForm(PartsBody):
             office.act(lambda: stock.open_container(office.desk, office.day, supply))
 
     def print_label(self) -> None:
-        """Write the label of the bottle filled last, where the person says."""
-        if self.label is None:
-            self._office.say_trouble("Fill a bottle first; its label can then be printed.")
+        """Write the label of the bottle filled last, else of the usual one, and open it."""
+        if self.supply_id is None:
             return
-        name = f"label {self.label.supply}.pdf"
-        chosen, _ = QFileDialog.getSaveFileName(
-            self, "Where to write the label", name, "PDF (*.pdf)"
-        )
-        if chosen:
-            self.write_label(Path(chosen))
-
-    def write_label(self, path: Path) -> None:
-        """The label as a PDF of 3 by 2 inches."""
+        supply, office = self._at()
+        if self.label is None:
+            self.label = office.act(lambda: stock.usual_label(office.desk, supply, office.day))
         label = self.label
         if label is None:
             return
+
+        def do() -> None:
+            folder = papers_folder(office.desk, "labels")
+            path = folder / f"label {file_name(label.supply)} {office.day.isoformat()}.pdf"
+            if self.write_label(path):
+                open_outside(path)
+
+        office.act(do)
+
+    def write_label(self, path: Path) -> bool:
+        """The label as a PDF of 3 by 2 inches; whether it was written."""
+        label = self.label
+        if label is None:
+            return False
         written = self._office.act(lambda: label_pdf(_paper_label(label), path))
         if written is not None:
-            self._office.say(f"Label written to {path.name}")
+            self._office.say(f"Label written to {path}")
+        return written is not None
 
 
 def _paper_label(label: stock.BottleLabel) -> BottleLabel:

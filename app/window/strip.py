@@ -78,7 +78,7 @@ class Strip(QWidget):
         self._tick.setStartValue(0.0)
         self._tick.setEndValue(1.0)
         self._tick.valueChanged.connect(self._ticked)
-        for number in range(1, 8):
+        for number in range(1, 10):
             self._shortcut(f"Alt+{number}", partial(self.open_number, number))
         self._shortcut("Alt+Down", lambda: self.step(1))
         self._shortcut("Alt+Up", lambda: self.step(-1))

@@ -275,6 +275,7 @@ def test_the_order_is_a_workbook_a_pdf_and_a_text_to_paste(desk, shop, tmp_path)
     assert [one.name for one in files] == [
         "order 0001 Tuesday van.xlsx",
         "order 0001 Tuesday van.pdf",
+        "order 0001 Tuesday van.txt",
     ]
     cells = [
         str(cell.value)

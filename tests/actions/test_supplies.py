@@ -23,6 +23,7 @@ from app.actions.supplies import (
     use_up,
 )
 from app.actions.supplies_used import supplies_used
+from app.actions.supply_uses import supply_uses
 from app.errors import Mendable
 from app.records.models import Pack, Supplier, Supply
 from tests.shop import TODAY
@@ -102,7 +103,7 @@ def test_what_is_being_used_up_raises_no_alarm_and_is_not_ordered(desk, shop):
 
 def test_the_margin_names_the_jobs_that_need_it(desk, shop):
     note = supply_note(desk, TODAY, shop.supplies["coating"])
-    assert ("Job 0412, Friday 15 August", "− 18.2 mL", "") in note.facts
+    assert ("Job 0412, Friday 15", "− 18.2 mL", "") in note.facts
     assert any("one booked job needs 18.2 mL" in said for said in note.voice)
     assert note.voice[-1] == "Bought last for 2.63 a mL, 31 July."
 
@@ -114,7 +115,9 @@ def test_a_supplys_page_has_its_ledger_packs_lots_and_hazards(desk, shop):
     assert page.ledger[0].job == "0411"
     assert page.packs[0].label == "5 L"
     assert page.packs[0].each_text == "0.01 a mL"
-    assert page.uses[0][1:] == ("0411", "120 mL", "recipe")
+    (kind,) = supply_uses(desk, shop.supplies["wheel"]).kinds
+    (used,) = kind.lines
+    assert (used.job_text, used.used_text, used.state_text) == ("0411", "120 mL", "from recipe")
     assert page.hazards[0] == "Danger: Causes severe skin burns"
     assert page.lead_text == "No delivery was seen yet."
     coating = supply_page(desk, TODAY, shop.supplies["coating"])

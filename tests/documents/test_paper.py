@@ -12,7 +12,7 @@ from pypdf import PageObject, PdfReader
 from app.documents.call_list import CAUTION, Call
 from app.documents.mail import Letter
 from app.documents.order_sheet import OrderSheet, SheetLine, write_workbook
-from app.documents.paper import BottleLabel, calls_pdf, label_pdf, letters_pdf, order_pdf
+from app.documents.paper import calls_pdf, letters_pdf, order_pdf
 from app.errors import Mendable
 
 
@@ -100,40 +100,6 @@ def test_the_workbook_holds_numbers_and_no_text_runs_as_a_formula(tmp_path: Path
     assert page["D9"].value == 2
     assert page["E9"].value == 41.5
     assert page["F9"].value == "=D9*E9"
-
-
-@pytest.mark.usefixtures("qapp")
-def test_a_bottle_label_is_two_by_three_inches_and_carries_what_the_law_asks(
-    tmp_path: Path,
-) -> None:
-    """29 CFR 1910.1200(f)(6): product identifier and words or pictures that give the hazards."""
-    label = BottleLabel(
-        "Wheel cleaner",
-        "2.9 fl oz product + 29.1 fl oz water make 32 fl oz",
-        "14 August 2025",
-        "13 September 2025",
-        "Danger",
-        ("Causes severe skin burns and eye damage",),
-        ("GHS05", "GHS07"),
-        "Label and SDS override this.",
-    )
-    path = label_pdf(label, tmp_path / "label.pdf")
-    pages = PdfReader(path).pages
-    assert len(pages) == 1
-    assert (float(pages[0].mediabox.width), float(pages[0].mediabox.height)) == (216, 144)
-    text = words(path)
-    for said in ("Wheel cleaner", "29.1 fl oz water", "Danger", "GHS05", "severe skin", "override"):
-        assert said in text
-
-
-@pytest.mark.usefixtures("qapp")
-def test_a_label_without_entered_hazards_never_reads_as_harmless(tmp_path: Path) -> None:
-    label = BottleLabel(
-        "Soap", "Undiluted", "14 August 2025", "", "", (), (), "Label and SDS override this."
-    )
-    text = words(label_pdf(label, tmp_path / "label.pdf"))
-    assert "No hazards were entered" in text
-    assert "safe " not in text.replace("safety", "")
 
 
 @pytest.mark.usefixtures("qapp")

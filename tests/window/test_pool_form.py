@@ -59,7 +59,7 @@ def test_a_pool_is_made_filled_washed_and_undone_by_keys(
 ) -> None:
     cloths = shop.supplies["cloths"]
     place.open_item(cloths)
-    QTest.keyClick(place, Qt.Key.Key_7, Qt.KeyboardModifier.AltModifier)
+    QTest.keyClick(place, Qt.Key.Key_9, Qt.KeyboardModifier.AltModifier)
     assert place.card.open_key == "pool"
     form = place.card.pool
     assert form.form.isHidden(), "what is used up has no loads"

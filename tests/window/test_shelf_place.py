@@ -144,9 +144,9 @@ def test_a_supply_opens_into_its_ledger_and_its_facts_are_saved_when_left(
 ) -> None:
     place.open_item(shop.supplies["soap"])
     assert place.title == "Wash soap"
-    assert place.card._ledger.rows
+    assert place.card.ledger.table.rows
     place.card.open("facts", still=True)
-    field = place.card._facts.field("dilution")
+    field = place.card.facts.field("dilution")
     field.setFocus()
     field.selectAll()  # type: ignore[attr-defined]
     QTest.keyClicks(field, "1:128")
@@ -289,8 +289,8 @@ def test_an_empty_shelf_teaches_and_the_first_supply_is_named_by_keyboard(
     place = opened(office, shown, qtbot)
     QTest.keyClick(place.table, Qt.Key.Key_Insert)
     settle(place, qtbot)
-    QTest.keyClicks(place.card._facts.field("name"), "Rinseless wash")
-    QTest.keyClick(place.card._facts.field("name"), Qt.Key.Key_Return)
+    QTest.keyClicks(place.card.facts.field("name"), "Rinseless wash")
+    QTest.keyClick(place.card.facts.field("name"), Qt.Key.Key_Return)
     settle(place, qtbot)
     assert place.title == "Rinseless wash"
 
@@ -340,4 +340,4 @@ def test_d_shows_what_stands_idle_with_its_worth(
     place.table.go(shop.supplies["wax"])
     assert "30.00" in str(place.margin.note.blocks)
     QTest.keyClick(place.table, Qt.Key.Key_Escape)
-    assert place._dead is None
+    assert place.list.dead is None

@@ -119,7 +119,7 @@ def test_a_supply_is_given_its_supplier_and_a_pack_on_its_card(
     soap = shop.supplies["soap"]
     place.open_item(soap)
     place.card.open("facts", still=True)
-    choice = place.card._facts.field("supplier_id")
+    choice = place.card.facts.field("supplier_id")
     assert isinstance(choice, Choice)
     choice.setFocus()
     QTest.keyClicks(choice, "Friday")

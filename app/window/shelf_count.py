@@ -1,0 +1,103 @@
+"""Counting on the Shelf: the walk along the places, and what each count found gone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from app.actions.counting import Counted
+from app.actions.shelf import Shelf, ShelfRow, count_lines
+from app.calculations.shelf_order import shelf_order
+from app.documents.count_sheet import CountLine
+from app.window.cells import Cell, Column, State, TableRow
+from app.window.notes import Alert, Block, Facts, Plain, Voice
+from app.window.office import Office
+
+COLUMNS = (
+    Column("place", "Stands at", width=76, least=64, dense=True),
+    Column("supply", "Supply", width=0, least=150),
+    Column("hand", "On hand", width=122, least=92, right=True),
+    Column("unit", "", width=44, least=32, unit=True, pad=4),
+    Column("last", "Counted", "last", width=72, least=60, right=True, dense=True),
+    Column("gone", "Unrecorded", "use", width=100, least=80, right=True, dense=True),
+    Column("share", "Share of", "all that went", width=92, least=84, right=True, dense=True),
+    Column("value", "Worth", width=66, least=56, right=True, dense=True),
+)
+
+
+def walk(view: Shelf) -> list[ShelfRow]:
+    """The supplies in the order in which the shelf is walked along."""
+    rows = [row for group in view.groups for row in group.rows]
+    return sorted(rows, key=lambda row: shelf_order(row.shelf_place, row.name))
+
+
+def count_row(row: ShelfRow, found: Counted | None, before_text: str = "") -> TableRow:
+    """A supply to be counted; one that was counted today shows what that found."""
+    counted = found is not None and found.today
+    hand = Cell(row.on_hand_text, State.ALARM if row.on_hand < 0 else State.PLAIN, editable=True)
+    if counted and found is not None:
+        changed = bool(found.gone)
+        hand = Cell(
+            row.on_hand_text,
+            State.CHANGED if changed else State.GOOD,
+            old=before_text if changed else "",
+            editable=True,
+        )
+    last = Cell("never", State.QUIET) if found is None else Cell(found.last_text, State.QUIET)
+    if counted:
+        last = Cell("today", State.GOOD)
+    tail: tuple[Cell, ...] = (Cell("", State.UNUSED),) * 3
+    if counted and found is not None and found.gone:
+        tail = (
+            Cell(found.gone_text if found.gone > 0 else f"{found.gone_text[1:]} more"),
+            Cell(found.share_text or "", State.QUIET if found.share_text else State.UNUSED),
+            Cell(found.value_text, State.QUIET),
+        )
+    elif counted:
+        tail = (Cell("none", State.QUIET), *tail[1:])
+    return TableRow(
+        row.supply_id,
+        (
+            Cell(row.shelf_place or "no place", State.QUIET if row.shelf_place else State.CLOSED),
+            Cell(row.name, bold=bool(row.alert), tip=row.name),
+            hand,
+            Cell(row.unit),
+            last,
+            *tail,
+        ),
+    )
+
+
+def count_blocks(found: Counted | None) -> list[Block]:
+    """What the margin says of a supply that is being counted."""
+    if found is None or not found.today:
+        return [
+            Voice(
+                "Type what stands there: bottles, fractions, or what the scale shows. The equals "
+                "sign says that it is just what the book says."
+            )
+        ]
+    if not found.gone:
+        return [Voice("Counted today, just as the book says.")]
+    if found.gone < 0:
+        return [
+            Alert("More than the book says"),
+            Facts((("Found", found.gone_text[1:]), ("Worth", found.value_text.lstrip("-")))),
+            Voice("A delivery that was not entered, or a use that was filled in too high."),
+        ]
+    facts = [("Gone without a record", found.gone_text), ("Worth", found.value_text)]
+    if found.share_text:
+        facts.append(("Of all that went this quarter", found.share_text))
+    return [Plain("Unrecorded use"), Facts(tuple(facts))]
+
+
+def counted_text(found: Mapping[int, Counted], rows: Iterable[ShelfRow]) -> str:
+    """`3 of 48 counted today`."""
+    shown = [row.supply_id for row in rows]
+    done = sum(one in found and found[one].today for one in shown)
+    return f"{done} of {len(shown)} counted today"
+
+
+def sheet_lines(office: Office, wanted: Iterable[str]) -> list[CountLine]:
+    """The lines of the count sheet, of these supplies only, in the order of the walk."""
+    names = set(wanted)
+    return [CountLine(*line) for line in count_lines(office.desk) if line[1] in names]

@@ -1,0 +1,449 @@
+"""The shelf itself: all supplies by supplier, how long each lasts, and what to order now.
+
+The same table shows what stands idle, and is walked along when the shelf is counted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from pathlib import Path
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from app.actions import lots, ordering, stock, supplies
+from app.actions.amounts import money, number_of, supply_of
+from app.actions.counting import Counted, counts
+from app.actions.pools import PoolView, pools
+from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
+from app.actions.stock_worth import DeadStock, dead_stock
+from app.documents.count_sheet import count_sheet_pdf
+from app.errors import Mendable
+from app.window import shelf_count
+from app.window.action import ActionRow
+from app.window.cells import EmptyText, GroupRow, Outcome, TableRow
+from app.window.entrytable import EntryTable
+from app.window.fields import LineField
+from app.window.notes import Alert, Facts, Note, Rule, Voice
+from app.window.office import Office
+from app.window.pool_rows import pool_blocks, pool_key, pool_rows
+from app.window.runner import Task
+from app.window.runs import Run
+from app.window.shelf_keys import COUNT_KEYS, IDLE_KEYS, PAGE_KEYS, POOL_KEYS
+from app.window.shelf_rows import (
+    deliveries,
+    fit_shelf,
+    flammables,
+    note_blocks,
+    read_packs,
+    shelf_columns,
+    shelf_line,
+)
+
+LONG_NAME = 34  # letters of a supplier's name beyond which a group line has room for one day
+
+Found = tuple[Shelf, dict[int, ordering.OrderLineView], tuple[PoolView, ...], dict[int, Counted]]
+
+
+class ShelfList(QWidget):
+    """The list with its filter and its action."""
+
+    explained = Signal(object)  # a Note for the margin
+    headed = Signal(str, object, object, str)  # title, subtitle, the fact flush right, the foot
+    opened = Signal(object)  # a row's key
+    add_asked = Signal()
+    came_asked = Signal()
+    print_asked = Signal()
+    primary_asked = Signal()
+
+    def __init__(self, office: Office) -> None:
+        super().__init__()
+        self.office = office
+        self.view: Shelf | None = None
+        self.lines: dict[int, ordering.OrderLineView] = {}
+        self.pools: tuple[PoolView, ...] = ()
+        self.dead: dict[int, DeadStock] | None = None
+        self.counted: Mapping[int, Counted] = {}
+        self.counting = False
+        self.all = False
+        self._room = 0
+        self._wanted: object = None
+        self.filter = LineField(office.theme, "", "part of a name")
+        self.filter.setAccessibleName("Narrow the shelf")
+        self.filter.textChanged.connect(lambda _text: self.fill())
+        self.filter.hide()
+        self.table = EntryTable(office.theme, shelf_columns(office.day), rows_from=27, rows_to=36)
+        self.filter.returnPressed.connect(self._leave_filter)
+        self.table.on_commit = self._typed
+        self.table.row_entered.connect(lambda *_at: self.explain())
+        self.table.row_opened.connect(self.opened)
+        self.table.add_asked.connect(self.add_asked)
+        self.row = ActionRow(office.theme, "Write the order")
+        self.row.button.clicked.connect(self.primary_asked)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.filter)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.row)
+
+    # reading -------------------------------------------------------------------------------
+    def read(self) -> None:
+        """Read in the background: the proposal looks over the whole shelf."""
+        desk, day, counting = self.office.desk, self.office.day, self.counting
+
+        def work(_task: Task) -> Found:
+            view = shelf(desk, day)
+            to_order = ordering.what_to_order(desk, day)
+            lines = {line.supply_id: line for one in to_order.suppliers for line in one.lines}
+            return view, lines, pools(desk), counts(desk, day) if counting else {}
+
+        self.office.runner.run(
+            "Reading the shelf",
+            work,
+            done=self._show,
+            failed=self.office.say_trouble,
+            owner=self,
+        )
+
+    def _show(self, found: Found) -> None:
+        self.view, self.lines, self.pools, self.counted = found
+        if self.dead is not None:
+            self.dead = self._read_dead()
+        self.fill()
+        if self._wanted is not None:
+            self.table.go(self._wanted)
+            self._wanted = None
+
+    def want(self, key: object) -> None:
+        """Give a row the focus once the shelf is read."""
+        self._wanted = key
+
+    def _read_dead(self) -> dict[int, DeadStock]:
+        desk, day = self.office.desk, self.office.day
+        found = self.office.read(lambda: dead_stock(desk, day)) or ()
+        return {one.supply_id: one for one in found}
+
+    # showing -------------------------------------------------------------------------------
+    def fill(self) -> None:
+        """Show the rows that are wanted now."""
+        view = self.view
+        if view is None:
+            return
+        self.table.teach_when_empty(self._nothing(view))
+        if self.counting:
+            self.table.show_rows(self._count_rows(view), shelf_count.COLUMNS)
+        else:
+            self._room = self.table.viewport().width()
+            columns, rows = fit_shelf(self._rows(view), view.day, self._room, self.office.theme)
+            self.table.show_rows(rows, columns)
+        if self.isVisible():
+            self.say_head()
+        self._hints(view)
+        self.explain()
+
+    def _rows(self, view: Shelf) -> list[TableRow | GroupRow]:
+        rows: list[TableRow | GroupRow] = []
+        for group in view.groups:
+            shown = [row for row in group.rows if self._is_shown(row)]
+            if not shown:
+                continue
+            rows.append(
+                GroupRow(
+                    f"group {group.supplier_id}",
+                    group.name,
+                    _deliveries_text(group),
+                    deliveries(group, view.day),
+                )
+            )
+            rows += [self._line(row, group) for row in shown]
+        if self.pools and self.dead is None:
+            rows += pool_rows([one for one in self.pools if self._says(one.name)])
+        return rows
+
+    def _line(self, row: ShelfRow, group: ShelfGroup) -> TableRow:
+        return shelf_line(row, group, self.office.day, self.lines.get(row.supply_id))
+
+    def _walked(self, view: Shelf) -> list[ShelfRow]:
+        return [row for row in shelf_count.walk(view) if self._says(row.name, row.shelf_place)]
+
+    def _count_rows(self, view: Shelf) -> list[TableRow | GroupRow]:
+        return [
+            shelf_count.count_row(row, (one := self.counted.get(row.supply_id)),
+                                  self._before(row, one))
+            for row in self._walked(view)
+        ]  # fmt: skip
+
+    def _before(self, row: ShelfRow, found: Counted | None) -> str:
+        """What the book said before it was counted today."""
+        if found is None or not found.gone:
+            return ""
+        desk = self.office.desk
+        return number_of(desk, supply_of(desk, row.supply_id), row.on_hand + found.gone)
+
+    def _says(self, *texts: str) -> bool:
+        """Whether the filter's words stand in one of the texts."""
+        words = self.filter.text().strip().casefold()
+        return not words or any(words in text.casefold() for text in texts)
+
+    def _is_shown(self, row: ShelfRow) -> bool:
+        if self.dead is not None and row.supply_id not in self.dead:
+            return False
+        if self.filter.text().strip():
+            return self._says(row.name)
+        return self.dead is not None or self.all or not row.folded
+
+    def _nothing(self, view: Shelf) -> EmptyText:
+        """What stands where no row does: an empty shelf, no such name, or no need of anything."""
+        if not view.count:
+            return EmptyText(
+                "Nothing stands on the shelf yet",
+                "Add a supply by name, or bring in the list that you keep. "
+                "What jobs use is then taken off here, and what runs short is proposed.",
+                "Ins",
+                "Add a supply",
+                self.add_asked.emit,
+            )
+        if self.filter.text().strip():
+            return EmptyText(
+                "No supply of that name", "Shorten the words.", "Esc", "All", self.back
+            )
+        if self.dead is not None and not self.counting:
+            return EmptyText(
+                "Nothing stands idle",
+                "Everything was used within half a year or is needed by a booked job, and nothing "
+                "is past its life by the book.",
+                "D",
+                "All",
+                self.show_dead,
+            )
+        return EmptyText(
+            "Nothing needs you here",
+            f"{view.folded_text[:1].upper()}{view.folded_text[1:]}",
+            "Space",
+            "Show them",
+            self.fold,
+        )
+
+    def say_head(self) -> None:
+        """The page's head and foot."""
+        view = self.view
+        if view is None:
+            return
+        noun = "supply" if view.count == 1 else "supplies"
+        fact: object = [Run(f"{view.count} {noun}, worth"), Run(view.worth_text, "total", "ink")]
+        subtitle = "shortest cover first"
+        if self.counting:
+            subtitle = "counting: type what stands there, ↵ goes on"
+            fact = shelf_count.counted_text(self.counted, self._walked(view))
+        elif self.dead is not None:
+            subtitle = "idle for half a year, or past its life"
+            worth = money(self.office.desk, sum(one.value for one in self.dead.values()))
+            fact = [
+                Run(f"{len(self.dead)} of {view.count}, worth"), Run(worth, "total", "ink")
+            ]  # fmt: skip
+        self.headed.emit("The shelf", subtitle, fact, view.short_text)
+
+    def _hints(self, view: Shelf) -> None:
+        if self.counting:
+            self.row.button.set_label("End counting")
+            self.row.set_ready("")
+            self.row.show_hints(
+                [
+                    Run(view.counted_text, "unit", gap=16),
+                    Run("Print the sheet", "unit", key="F7", on_click=self.print_asked.emit),
+                ]
+            )
+            self.row.show_total([])
+            return
+        self.row.button.set_label("Write the order")
+        self.row.set_ready("" if view.order_lines else "Nothing needs to be ordered today.")
+        hints = []
+        if self.dead is not None:
+            hints.append(Run("All again", "unit", key="D", on_click=self.show_dead, gap=16))
+        elif view.folded and not self.filter.text():
+            words = "Fold them" if self.all else "Show them"
+            hints.append(Run(view.folded_text, "aside", gap=8))
+            hints.append(Run(words, "unit", key="Space", on_click=self.fold, gap=16))
+        hints.append(Run("Count", "unit", key="F4", on_click=self.count, gap=16))
+        if any(row.on_order for group in view.groups for row in group.rows):
+            hints.append(Run("It came", "unit", key="R", on_click=self.came_asked.emit))
+        self.row.show_hints(hints)
+        lines = "1 line," if view.order_lines == 1 else f"{view.order_lines} lines,"
+        self.row.show_total(
+            [Run(lines, "row", gap=5), Run(view.order_total_text, "total", "ink")]
+            if view.order_lines
+            else []
+        )
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Columns give way to names by the room there is."""
+        super().resizeEvent(event)
+        if self.view is not None and self.table.viewport().width() != self._room:
+            self.fill()
+
+    # writing -------------------------------------------------------------------------------
+    def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
+        desk, day = self.office.desk, self.office.day
+        assert isinstance(key, int)
+        try:
+            if column == "hand":
+                changed = stock.count(desk, day, key, text)
+            else:
+                changed = ordering.set_packs(desk, day, key, self._pack_of(key), read_packs(text))
+        except Mendable as trouble:
+            return Outcome(False, trouble.sentence)
+        self.office.note(changed)
+        return Outcome()
+
+    def _pack_of(self, supply_id: int) -> int:
+        """The pack that is proposed, else the first that can be bought."""
+        line = self.lines.get(supply_id)
+        if line is not None:
+            return line.pack_id
+        packs = supplies.supply_page(self.office.desk, self.office.day, supply_id).packs
+        if not packs:
+            raise Mendable("No pack is known of this supply; open it (O) and add one.")
+        return packs[0].pack_id
+
+    def use_up(self) -> None:
+        """Use the supply with the focus up, or order it again."""
+        row, desk = self.current(), self.office.desk
+        if row is not None:
+            stopped = supply_of(desk, row.supply_id).stopped
+            self.office.act(lambda: supplies.use_up(desk, row.supply_id, not stopped))
+
+    def write_off(self) -> None:
+        """Take off the shelf what of this supply is past its life."""
+        row = self.current()
+        if row is not None and not self.counting:
+            desk, day = self.office.desk, self.office.day
+            self.office.act(lambda: lots.write_off_past(desk, day, row.supply_id))
+
+    # modes ---------------------------------------------------------------------------------
+    def count_this(self) -> None:
+        """Count the supply with the focus."""
+        key = self.table.current_key()
+        if not isinstance(key, int):
+            return
+        if not self.counting:
+            self.count()
+        self.table.go(key, "hand")
+        self.table.setFocus()
+
+    def count(self) -> None:
+        """Begin or end to count."""
+        key = self.table.current_key()
+        self.counting = not self.counting
+        if self.counting:
+            desk, day = self.office.desk, self.office.day
+            self.counted = self.office.read(lambda: counts(desk, day)) or {}
+        self.fill()
+        if key is not None:
+            self.table.go(key, "hand" if self.counting else "now")
+        self.table.setFocus()
+
+    def count_from_first(self) -> None:
+        """Begin along the shelf from its beginning, or end."""
+        self.count()
+        first = next((row.key for row in self.table.rows), None)
+        if self.counting and first is not None:
+            self.table.go(first, "hand")
+
+    def fold(self) -> None:
+        """Show all, or only what needs somebody."""
+        self.all = not self.all
+        self.fill()
+
+    def show_dead(self) -> None:
+        """Only what is idle or past its life, with what it is worth; or all again."""
+        if self.counting:
+            return
+        self.dead = self._read_dead() if self.dead is None else None
+        self.fill()
+        self.table.setFocus()
+
+    def narrow(self) -> None:
+        """Narrow the list by typing."""
+        self.filter.show()
+        self.filter.setFocus()
+
+    def _leave_filter(self) -> None:
+        self.table.setFocus()
+        first = next((row.key for row in self.table.rows if isinstance(row, TableRow)), None)
+        if self.counting and first is not None:
+            self.table.go(first, "hand")
+
+    def back(self) -> None:
+        """From a narrowed or a counted shelf to all of it."""
+        if not self.filter.isHidden():
+            self.filter.clear()
+            self.filter.hide()
+        elif self.dead is not None:
+            self.show_dead()
+        elif self.counting:
+            self.count()
+        self.table.setFocus()
+
+    def write_count_sheet(self, path: Path) -> Path | None:
+        """The count sheet of what is shown, in the order of the walk; None where it failed."""
+        office, view = self.office, self.view
+        if view is None:
+            return None
+        lines = shelf_count.sheet_lines(office, (row.name for row in self._walked(view)))
+        settings = office.desk.settings
+        return office.act(
+            lambda: count_sheet_pdf(lines, settings.shop_name, office.day, path, settings.region)
+        )
+
+    # the margin ----------------------------------------------------------------------------
+    def current(self) -> ShelfRow | None:
+        """The supply with the focus."""
+        key = self.table.current_key()
+        groups = self.view.groups if self.view else ()
+        return next((row for group in groups for row in group.rows if row.supply_id == key), None)
+
+    def pool_at(self, key: Hashable) -> PoolView | None:
+        """The pool whose row has this key."""
+        return next((one for one in self.pools if pool_key(one) == key), None)
+
+    def explain(self) -> None:
+        """Say in the margin what there is to know of the row with the focus."""
+        if not self.isVisible():
+            return
+        keys = COUNT_KEYS if self.counting else PAGE_KEYS if self.dead is None else IDLE_KEYS
+        row = self.current()
+        pool = self.pool_at(self.table.current_key())
+        if pool is not None:
+            self.explained.emit(Note(pool.name, tuple(pool_blocks(pool)[1:]), POOL_KEYS))
+            return
+        if row is None:
+            self.explained.emit(Note("", (), keys))
+            return
+        desk, day = self.office.desk, self.office.day
+        if self.counting:
+            blocks = shelf_count.count_blocks(self.counted.get(row.supply_id))
+            asked = [Alert(self.office.question)] if self.office.question else []
+            self.explained.emit(Note(row.name, (*asked, *blocks), keys))
+            return
+        note = self.office.read(lambda: supplies.supply_note(desk, day, row.supply_id))
+        if note is None:
+            return
+        blocks = note_blocks(note)
+        idle = (self.dead or {}).get(row.supply_id)
+        if idle is not None:
+            facts = (("Stands there", idle.amount_text), ("Worth", idle.value_text))
+            blocks = [Alert(idle.why[:1].upper() + idle.why[1:]), Facts(facts), Rule(), *blocks]
+        line = self.lines.get(row.supply_id)
+        if line is not None and line.packs:
+            blocks += [Rule(), Voice(line.reason)]
+        if self.view is not None:
+            blocks += flammables(self.view)
+        self.explained.emit(Note(note.title, tuple(blocks), keys))
+
+
+def _deliveries_text(group: ShelfGroup) -> str:
+    """When the supplier comes; beside a long name there is room for the next day alone."""
+    first, _, _ = group.deliveries_text.partition(",")
+    return first if len(group.name) > LONG_NAME else group.deliveries_text

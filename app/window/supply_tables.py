@@ -1,0 +1,300 @@
+"""The tables of a supply's card: its ledger, its uses, its lots, and how long deliveries took."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+
+from PySide6.QtCore import Signal
+
+from app.actions import lots
+from app.actions.supplies import LedgerLine, LotView, SupplyPage
+from app.actions.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind
+from app.calculations.dates import day_year
+from app.errors import Mendable
+from app.window.action import ActionRow
+from app.window.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
+from app.window.entrytable import EntryTable
+from app.window.notes import Block, DotStrip, Facts, Note, StripLine, Voice
+from app.window.office import Office
+from app.window.partsbody import PartsBody
+from app.window.shelf_keys import CARD_KEYS
+
+OLDER = "older"  # the key of the row that asks for older lines
+DAY = Column("day", "Day", width=142, least=132, dense=True)
+
+
+class LedgerBody(PartsBody):
+    """The ledger, newest lines first; older ones are asked for."""
+
+    older_asked = Signal()
+
+    def __init__(self, office: Office) -> None:
+        self.table = EntryTable(
+            office.theme,
+            (
+                DAY,
+                Column("time", "Time", width=58, least=46, dense=True),
+                Column("kind", "What", width=86, least=70),
+                Column("quantity", "Amount", width=104, least=80, right=True),
+                Column("value", "Worth", width=84, least=60, right=True),
+                Column("job", "Job", width=64, least=50),
+                Column("note", "Note", width=0, least=100, dense=True),
+            ),
+            rows_from=21,
+            rows_to=28,
+        )
+        self.table.teach_when_empty(
+            EmptyText(
+                "Nothing moved yet",
+                "Each delivery, use, count and waste becomes a line here. "
+                "Count what stands there to begin.",
+                "F4",
+                "Count",
+            )
+        )
+        self.table.row_opened.connect(self._opened)
+        super().__init__(office.theme, self.table)
+
+    def _opened(self, key: object) -> None:
+        if key == OLDER:
+            self.older_asked.emit()
+
+    def show_page(self, page: SupplyPage) -> None:
+        """Show the lines that were read."""
+        rows = [_ledger_row(at, line) for at, line in enumerate(page.ledger)]
+        older = page.ledger_length - len(page.ledger)
+        if older > 0:
+            words = f"{older:,} older line{'' if older == 1 else 's'}: ↵ shows them"
+            rows.append(TableRow(OLDER, (Cell(words, State.QUIET),)))
+        self.table.show_rows(rows)
+
+
+def _ledger_row(at: int, line: LedgerLine) -> TableRow:
+    state = State.CLOSED if line.taken_back or line.kind == "reversed" else State.PLAIN
+    return TableRow(
+        at,
+        (
+            Cell(day_year(line.day), state),
+            Cell(line.time_text, State.QUIET),
+            Cell(line.kind, state),
+            Cell(line.quantity_text, state),
+            Cell(line.value_text, State.QUIET),
+            Cell(line.job, State.QUIET),
+            Cell(line.note, State.QUIET, tip=line.note),
+        ),
+    )
+
+
+class UsesBody(PartsBody):
+    """What jobs took, by service and size; the margin draws the kind of the row with the focus."""
+
+    explained = Signal(object)
+
+    def __init__(self, office: Office) -> None:
+        self._office = office
+        self._kinds: dict[Hashable, UseKind] = {}
+        self._lines: dict[Hashable, UsedLine] = {}
+        self.table = EntryTable(
+            office.theme,
+            (
+                DAY,
+                Column("job", "Job", width=64, least=50),
+                Column("vehicle", "Vehicle", width=0, least=130),
+                Column("expected", "Expected", width=104, least=80, right=True, dense=True),
+                Column("used", "Used", width=116, least=90, right=True),
+                Column("state", "", width=112, least=96, dense=True, pad=14),
+            ),
+            rows_from=21,
+            rows_to=28,
+        )
+        self.table.teach_when_empty(
+            EmptyText(
+                "No job took any yet",
+                "What jobs take stands here by service and size, with the middle and how far such "
+                "jobs lie apart. From the first confirmed use on it moves the next job’s number.",
+            )
+        )
+        self.table.row_entered.connect(lambda *_at: self.explain())
+        self.table.row_opened.connect(self._opened)
+        super().__init__(office.theme, self.table)
+
+    def show_uses(self, uses: SupplyUses) -> None:
+        """Show what was read."""
+        rows: list[TableRow | GroupRow] = []
+        self._kinds, self._lines = {}, {}
+        for at, kind in enumerate(uses.kinds):
+            rows.append(GroupRow(f"kind {at}", kind.title, kind.note))
+            for line in kind.lines:
+                self._kinds[line.use_id], self._lines[line.use_id] = kind, line
+                rows.append(_use_row(line))
+        self.table.show_rows(rows)
+        self.explain()
+
+    def _opened(self, key: Hashable) -> None:
+        line = self._lines.get(key)
+        if line is not None and line.job_id is not None:
+            self._office.go("jobs", line.job_id)
+
+    def explain(self) -> None:
+        """The kind of job that the row belongs to."""
+        key = self.table.current_key()
+        kind = self._kinds.get(key) if key is not None else None
+        if kind is None or not self.isVisible():
+            return
+        blocks: list[Block] = [Voice(f"{kind.note[:1].upper()}{kind.note[1:]}.")]
+        if len(kind.past) >= 2:
+            lines = (StripLine(kind.middle, f"{_plain(kind.middle)} middle"),)
+            caption = f"{kind.unit}, each of the last {len(kind.past)} of the service"
+            blocks.append(DotStrip(kind.past, kind.low, kind.high, lines, caption))
+        facts = [("By the recipe", f"{_plain(kind.recipe)} {kind.unit}")]
+        if kind.n:
+            facts += [
+                ("Middle", f"{_plain(kind.middle)} {kind.unit}"),
+                ("Four in five", f"{_plain(kind.low)} to {_plain(kind.high)} {kind.unit}"),
+                ("Confirmed jobs", str(kind.n)),
+            ]
+        if kind.recipe:
+            blocks.append(Facts(tuple(facts)))
+            blocks.append(
+                Voice(
+                    "For a vehicle in average condition. What was booked from the recipe teaches "
+                    "nothing."
+                )
+            )
+        keys = (("↵", "open the job"), *CARD_KEYS[1:])
+        self.explained.emit(Note(kind.title, tuple(blocks), keys))
+
+
+def _use_row(line: UsedLine) -> TableRow:
+    state = State.LOOK if line.more or line.less else State.PLAIN
+    said = "more than four in five" if line.more else "less than four in five" if line.less else ""
+    return TableRow(
+        line.use_id,
+        (
+            Cell(line.day_text),
+            Cell(line.job_text, State.QUIET),
+            Cell(line.vehicle, State.QUIET, tip=line.vehicle),
+            Cell(line.expected_text, State.QUIET),
+            Cell(line.used_text, state, mark="look" if said else "", tip=said),
+            Cell(line.state_text, State.QUIET),
+        ),
+    )
+
+
+def _plain(number: float) -> str:
+    return f"{number:,.2f}".rstrip("0").rstrip(".") if number < 10 else f"{number:,.0f}"
+
+
+class LotsBody(PartsBody):
+    """Lots with what lies opened of them; code and last day are mended by typing."""
+
+    def __init__(self, office: Office, open_container: object) -> None:
+        self._office = office
+        self._texts: dict[Hashable, LotView] = {}
+        self.table = EntryTable(
+            office.theme,
+            (
+                Column("code", "Lot", width=124, least=90),
+                Column("left", "Left", width=92, least=72, right=True),
+                Column("opened", "of it", "opened", width=92, least=72, right=True),
+                Column("value", "Worth", width=80, least=60, right=True, dense=True),
+                Column("received", "Received", width=138, least=120, dense=True, pad=14),
+                Column("keeps", "Keeps to", width=138, least=120, dense=True),
+                Column("text", "", width=0, least=140, dense=True),
+            ),
+        )
+        self.table.on_commit = self._typed
+        self.table.teach_when_empty(
+            EmptyText(
+                "No lots",
+                "Only dated and whole-container goods are kept by lot, the oldest used first. "
+                "Change “Costing” under the facts to keep this one so.",
+            )
+        )
+        self.row = ActionRow(office.theme, "A container was opened", "F6")
+        self.row.button.clicked.connect(open_container)
+        super().__init__(office.theme, self.table, self.row)
+
+    def show_page(self, page: SupplyPage) -> None:
+        """Show a supply's lots."""
+        self._texts = {lot.lot_id: lot for lot in page.lots}
+        self.table.show_rows([_lot_row(lot) for lot in page.lots])
+        self.row.set_ready("" if page.lots else "Nothing of it stands there by lot.")
+
+    def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
+        assert isinstance(key, int)
+        desk = self._office.desk
+        try:
+            if column == "code":
+                changed = lots.edit_lot(desk, key, code=text)
+            else:
+                changed = lots.edit_lot(desk, key, expires_typed=text)
+        except Mendable as trouble:
+            return Outcome(False, trouble.sentence)
+        self._office.note(changed)
+        return Outcome()
+
+
+def _lot_row(lot: LotView) -> TableRow:
+    state = State.CLOSED if lot.finished else State.PLAIN
+    return TableRow(
+        lot.lot_id,
+        (
+            Cell(lot.code, state, editable=True) if lot.code else Cell("", State.UNUSED,
+                                                                       editable=True),
+            Cell(lot.left_text, state),
+            Cell(lot.opened_text) if lot.opened_text else Cell("", State.UNUSED),
+            Cell(lot.value_text, State.QUIET),
+            Cell(day_year(lot.received_on), State.QUIET),
+            Cell(lot.keeps_text, editable=True) if lot.keeps_text else Cell("", State.UNUSED,
+                                                                            editable=True),
+            Cell(lot.text, State.LOOK if lot.past else State.QUIET,
+                 mark="look" if lot.past else "", tip=lot.text),
+        ),
+    )  # fmt: skip
+
+
+class LeadsBody(PartsBody):
+    """Each delivery of the supply: ordered, came, days."""
+
+    def __init__(self, office: Office) -> None:
+        self.table = EntryTable(
+            office.theme,
+            (
+                Column("order", "Order", width=70, least=56),
+                Column("supplier", "From", width=0, least=140),
+                Column("ordered", "Ordered", width=142, least=124, dense=True),
+                Column("came", "Came", width=142, least=124, dense=True),
+                Column("days", "Days", width=60, least=48, right=True),
+                Column("amount", "Amount", width=116, least=90, right=True, dense=True),
+            ),
+            rows_from=21,
+            rows_to=28,
+        )
+        self.table.teach_when_empty(
+            EmptyText(
+                "No order brought it yet",
+                "Each delivery becomes a line here with the days that it took: promises are not "
+                "facts.",
+            )
+        )
+        super().__init__(office.theme, self.table)
+
+    def show_leads(self, leads: SupplyLeads) -> None:
+        """Show what was read."""
+        self.table.show_rows(
+            [
+                TableRow(
+                    at,
+                    (
+                        Cell(line.order_text),
+                        Cell(line.supplier, tip=line.supplier),
+                        Cell(line.ordered_text, State.QUIET),
+                        Cell(line.came_text),
+                        Cell(str(line.days), bold=True),
+                        Cell(line.amount_text, State.QUIET),
+                    ),
+                )
+                for at, line in enumerate(leads.lines)
+            ]
+        )
