@@ -10,6 +10,16 @@ from app.actions.amounts import all_supplies, amount_said, counted, money
 from app.actions.desk import Desk
 from app.actions.open_day import numbered
 from app.actions.order_reasons import reason_text
+from app.actions.order_terms import (
+    SoonerView,
+    break_text,
+    offers,
+    sale_text,
+    sooner_views,
+    supplier_names,
+    waits_texts,
+    why_this_pack,
+)
 from app.actions.shelf_state import (
     HAZARDOUS,
     alert_of,
@@ -45,6 +55,9 @@ class OrderLineView:
     chosen: bool  # the number of packs was typed
     alert: str  # "", look, wrong
     proposed: int = 0  # packs, before anything was typed
+    break_text: str = ""  # what the price break saves and ties up, or where the next one begins
+    why_pack: tuple[str, ...] = ()  # this pack and not the next smaller or larger
+    sooner: SoonerView | None = None  # who else would bring it in time
 
 
 @dataclass(frozen=True)
@@ -63,6 +76,7 @@ class SupplierOrder:
     note: str
     next_delivery: date
     next_delivery_text: str
+    sale_text: str = ""
 
 
 @dataclass(frozen=True)
@@ -90,6 +104,9 @@ class WhatToOrder:
     total_text: str
     short: int  # supplies that run out before their delivery
     short_text: str
+    # What comes too late, stands in no order above, and somebody else would bring in time.
+    sooner: tuple[SoonerView, ...] = ()
+    waits: tuple[tuple[str, str], ...] = ()  # supplier, what is due and must wait
 
 
 @dataclass(frozen=True)
@@ -117,6 +134,8 @@ def what_to_order(desk: Desk, day: date) -> WhatToOrder:
         if lines.get(supplier_id)
     )
     total = sum(one.total for one in orders)
+    ordered = {line.supply_id for one in orders for line in one.lines if line.packs}
+    waits = waits_texts(desk, day)
     short = short_supplies(desk, day)
     return WhatToOrder(
         orders,
@@ -125,6 +144,8 @@ def what_to_order(desk: Desk, day: date) -> WhatToOrder:
         money(desk, total),
         len(short),
         _short_text(len(short)),
+        tuple(one for one in sooner_views(desk, day) if one.supply_id not in ordered),
+        tuple((row.name, waits[one]) for one, row in suppliers.items() if one in waits),
     )
 
 
@@ -154,12 +175,7 @@ def _lines(desk: Desk, day: date) -> dict[int, list[_Line]]:
     """The lines by supplier: as proposed, with the numbers that a person typed instead."""
     with desk.book.reading() as session:
         chosen = queries.choices(session, day)
-        packs = {
-            pack.pack_id: pack
-            for offers in stock_queries.packs(session).values()
-            for pack in offers
-        }
-    supplies = all_supplies(desk)
+    supplies, packs = all_supplies(desk), offers(desk).packs
     found: dict[int, list[_Line]] = {}
     for one in proposal(desk, day).suppliers:
         for line in one.lines:
@@ -190,10 +206,17 @@ def _order(
     supplies = all_supplies(desk)
     lasting, left = covers(desk, day), left_on(desk, day)
     delivery = proposed.delivery_day if proposed is not None else None
+    names, known = supplier_names(desk), offers(desk)
+    sooner = {one.supply_id: one for one in sooner_views(desk, day)}
     views = []
     for line in lines:
         supply = supplies[line.supply_id]
-        cost = line.packs * line.pack.price
+        offer = known.offer(line.pack)
+        each = offer.each(line.packs)
+        cost = line.packs * each
+        as_proposed = line.proposed is not None and line.packs == line.proposed.count
+        tied = line.proposed.reason.break_tied if line.proposed and as_proposed else 0
+        other = sooner.get(line.supply_id)
         views.append(
             OrderLineView(
                 line.supply_id,
@@ -201,18 +224,21 @@ def _order(
                 line.pack.pack_id,
                 line.pack.label,
                 line.packs,
-                line.pack.price,
-                money(desk, line.pack.price),
+                each,
+                money(desk, each),
                 cost,
                 money(desk, cost),
                 amount_said(desk, supply, line.packs * line.pack.size),
-                reason_text(desk, supply, line.proposed, day)
+                reason_text(desk, supply, line.proposed, day, names, supplier.supplier_id)
                 if line.proposed
                 else "Added by hand.",
                 line.proposed is not None and line.proposed.filler,
                 line.chosen,
                 alert_of(lasting.get(line.supply_id), left.get(line.supply_id, 0), delivery),
                 line.proposed.count if line.proposed is not None else 0,
+                break_text(desk, line.packs, each, offer, tied),
+                why_this_pack(desk, day, line.supply_id, line.pack.pack_id),
+                other if other is not None and other.pack_id != line.pack.pack_id else None,
             )
         )
     goods = sum(view.cost for view in views)
@@ -231,6 +257,7 @@ def _order(
         _note(desk, supplier, goods, freight, proposed, any(line.chosen for line in lines)),
         comes,
         near(comes, day),
+        sale_text(desk, proposed, day),
     )
 
 

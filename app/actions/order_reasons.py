@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 
 from app.actions import pool_stock
@@ -12,8 +13,18 @@ from app.calculations.reorder import OrderLine
 from app.records.queries.stock import SupplyRow
 
 
-def reason_text(desk: Desk, supply: SupplyRow, line: OrderLine, day: date) -> str:
-    """`Two booked jobs need 56 mL before 22 August, 32 mL left.`"""
+def reason_text(
+    desk: Desk,
+    supply: SupplyRow,
+    line: OrderLine,
+    day: date,
+    names: Mapping[int, str],
+    seller: int,
+) -> str:
+    """`Two booked jobs need 56 mL before 22 August, 32 mL left.`
+
+    names: of the suppliers; seller: from whom it is ordered.
+    """
     if supply.pool and line.reason.kind not in ("filler", "minimum"):
         return pool_stock.reason_text(desk, supply, line)
     why = line.reason
@@ -38,6 +49,30 @@ def reason_text(desk: Desk, supply: SupplyRow, line: OrderLine, day: date) -> st
     else:
         said = f"usual work takes about {amount_said(desk, supply, why.unbooked)} before {before}"
         said += f"; {left}"
-    if line.outlives:
+    said = _with_stop(said, line, day, names, seller)
+    if why.keeps_only:
+        said += ". More would not keep so long"
+    elif line.outlives:
         said += ". Even so it may outlive its shelf life"
     return capital(said) + "."
+
+
+def _with_stop(said: str, line: OrderLine, day: date, names: Mapping[int, str], seller: int) -> str:
+    """The sentence behind what a cold stop has to do with it."""
+    why = line.reason
+    if why.stop is None:
+        return said
+    first, last = (date.fromordinal(one) for one in why.stop)
+    if why.instead_of is not None:
+        usual = names.get(why.instead_of, "its supplier")
+        return (
+            f"{usual} sends nothing that freezes until {near(last, day)}, "
+            f"so from {names.get(seller, 'another')}: {said}"
+        )
+    if why.kind == "cold":
+        until = near(last, day)
+        return (
+            f"{names.get(seller, 'its supplier')} sends nothing that freezes from "
+            f"{near(first, day)} to {until}: {said}"
+        )
+    return said

@@ -41,6 +41,7 @@ NAMES = {
     "hours_condition": "Hours by condition",
     "exposure_factors": "Where vehicles live",
     "service_quantile": "How sure orders are",
+    "freight_days": "Days money may lie for freight saved",
     "reminder_rules": "Reminder rules",
     "mail_host": "Mail server",
     "mail_port": "Mail server’s port",
@@ -135,6 +136,8 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
         return _whole(plain, "The port", 1, 65535)
     if name == "service_quantile":
         return _whole(plain.rstrip("% "), "How sure orders are", 50, 99) / 100
+    if name == "freight_days":
+        return float(_whole(plain.removesuffix("days").strip(), NAMES["freight_days"], 1, 3650))
     if name == "shop_email" and plain:
         from app.documents.people import read_mails
 

@@ -172,6 +172,7 @@ class SettingsPage(Place):
         form.line("zone", "Time zone", "America/Chicago")
         form.line("hours_a_day", "Hours of a working day")
         form.line("service_quantile", "Orders cover, of 100 needs")
+        form.line("freight_days", "Days money may lie for its worth of freight", "80")
 
     @staticmethod
     def _reminders_fields(form: SavedForm) -> None:
@@ -208,6 +209,7 @@ class SettingsPage(Place):
         values["tax_rate"] = f"{settings.tax_rate / 1000:g}"
         values["hourly_rate"] = money(self.office.desk, settings.hourly_rate)
         values["service_quantile"] = f"{100 * settings.service_quantile:g}"
+        values["freight_days"] = f"{settings.freight_days:g}"
         for name, number in shop_settings.rules(self.office.desk).items():
             values[f"rule {name}"] = number
         self.forms[key].show_values(values)

@@ -1,0 +1,222 @@
+"""What terms do to the orders: sales ahead, cold stops, order days, who else would be sooner."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from app.actions.amounts import all_supplies, capital, counted, money
+from app.actions.desk import Desk
+from app.actions.pack_reasons import why_pack
+from app.actions.shelf_state import covers, proposal
+from app.calculations.dates import day_month, near
+from app.calculations.proposal import SecondSource, SupplierProposal, SupplyCover
+from app.calculations.shelf_state import PackOffer, Span
+from app.records.queries import stock as stock_queries
+from app.records.queries import terms as term_queries
+from app.records.queries.stock import PackRow
+
+
+@dataclass(frozen=True)
+class SoonerView:
+    """Another supplier's packs that would come in time where the usual ones come too late."""
+
+    supply_id: int
+    name: str
+    supplier_id: int
+    supplier: str
+    pack_id: int
+    pack_label: str
+    packs: int
+    cost: int
+    cost_text: str
+    delivery: date
+    text: str
+
+
+@dataclass(frozen=True)
+class Offers:
+    """Packs with their price breaks."""
+
+    packs: dict[int, PackRow]
+    by_supply: dict[int, tuple[PackOffer, ...]]
+    breaks: dict[int, tuple[tuple[int, int], ...]]
+
+    def offer(self, pack: PackRow) -> PackOffer:
+        """A pack as the rule reads it."""
+        return PackOffer(
+            pack.pack_id,
+            pack.size,
+            pack.price,
+            pack.supplier_id,
+            self.breaks.get(pack.pack_id, ()),
+        )
+
+
+def offers(desk: Desk) -> Offers:
+    """All packs that can be bought; kept until the book changes."""
+
+    def read() -> Offers:
+        with desk.book.reading() as session:
+            packs = stock_queries.packs(session)
+            breaks = term_queries.breaks(session)
+        found = Offers({one.pack_id: one for some in packs.values() for one in some}, {}, breaks)
+        for supply, some in packs.items():
+            found.by_supply[supply] = tuple(found.offer(one) for one in some if one.size > 0)
+        return found
+
+    return desk.remembered(("offers",), read)
+
+
+def supplier_names(desk: Desk) -> dict[int, str]:
+    """The names of the suppliers; kept until the book changes."""
+
+    def read() -> dict[int, str]:
+        with desk.book.reading() as session:
+            return {one: row.name for one, row in stock_queries.suppliers(session).items()}
+
+    return desk.remembered(("supplier names",), read)
+
+
+def sale_text(desk: Desk, proposed: SupplierProposal | None, day: date) -> str:
+    """`Sale from 27 November: three lines worth 120.00 wait for it.`"""
+    if proposed is None or proposed.sale_day is None or proposed.sale_last_day is None:
+        return ""
+    last = near(date.fromordinal(proposed.sale_last_day), day)
+    if proposed.sale_day <= day.toordinal():
+        return f"Sale until {last}."
+    said = f"Sale from {near(date.fromordinal(proposed.sale_day), day)}"
+    if not proposed.held_lines:
+        return f"{said} to {last}."
+    lines = f"{counted(proposed.held_lines)} line{'' if proposed.held_lines == 1 else 's'}"
+    wait = "waits" if proposed.held_lines == 1 else "wait"
+    return f"{said}: {lines} worth {money(desk, proposed.held_worth)} {wait} for it."
+
+
+def stop_words(stop: Span, day: date) -> str:
+    """`from 1 December to 28 February`."""
+    first, last = (date.fromordinal(one) for one in stop)
+    if first <= day:
+        return f"until {near(last, day)}"
+    return f"from {day_month(first)} to {near(last, day)}"
+
+
+def why_not_text(desk: Desk, cover: SupplyCover | None, day: date) -> str:
+    """Why something that is due is not proposed: `Orders go out to Dunmarrow on Thursday.`"""
+    if cover is None or not cover.due:
+        return ""
+    name = supplier_names(desk).get(cover.supplier or 0, "its supplier")
+    when = _chance_words(cover.chance_day, day)
+    if cover.why_not == "weekday":
+        return f"Due, but orders to {name} go out {when}."
+    if cover.why_not == "cold" and cover.stop is not None:
+        stop = stop_words(cover.stop, day)
+        return (
+            f"Due, but {name} sends nothing that freezes {stop}, and nobody else sells it then; "
+            f"it can be ordered {when}."
+        )
+    if cover.why_not == "no pack":
+        return "Due, but no pack is known: enter one with its price to have it ordered."
+    if cover.why_not == "no supplier":
+        return "Due, but it has no supplier yet: name one to have it ordered."
+    return ""
+
+
+def _chance_words(chance: int, day: date) -> str:
+    ahead = chance - day.toordinal()
+    when = date.fromordinal(chance)
+    if ahead == 1:
+        return "tomorrow"
+    return f"on {when:%A}" if ahead < 7 else f"on {near(when, day)}"
+
+
+def waits_texts(desk: Desk, day: date) -> dict[int, str]:
+    """By supplier, what is due and must wait: `two due, orders go out on Thursday`."""
+    supplies = all_supplies(desk)
+    due: dict[int, dict[str, list[SupplyCover]]] = {}
+    for supply_id, cover in covers(desk, day).items():
+        own = supplies[supply_id].supplier_id if supply_id in supplies else None
+        if own is not None and cover.due and cover.why_not in ("weekday", "cold"):
+            due.setdefault(own, {}).setdefault(cover.why_not, []).append(cover)
+    found = {}
+    for supplier, by_reason in due.items():
+        said = []
+        for why, some in by_reason.items():
+            when = _chance_words(min(one.chance_day for one in some), day)
+            what = "orders go out" if why == "weekday" else "what freezes goes out"
+            said.append(f"{counted(len(some))} due, {what} {when}")
+        found[supplier] = "; ".join(said)
+    return found
+
+
+def sooner_views(desk: Desk, day: date) -> tuple[SoonerView, ...]:
+    """Who else would bring in time what comes too late, and what that costs more."""
+    names, supplies, packs = supplier_names(desk), all_supplies(desk), offers(desk).packs
+    return tuple(
+        SoonerView(
+            one.supply,
+            supplies[one.supply].name,
+            one.supplier,
+            names.get(one.supplier, ""),
+            one.pack,
+            packs[one.pack].label,
+            one.count,
+            one.cost,
+            money(desk, one.cost),
+            date.fromordinal(one.delivery_day),
+            _sooner_text(desk, one, packs[one.pack], names.get(one.supplier, ""), day),
+        )
+        for one in proposal(desk, day).sooner
+        if one.supply in supplies and one.pack in packs
+    )
+
+
+def _sooner_text(desk: Desk, one: SecondSource, pack: PackRow, name: str, day: date) -> str:
+    comes = date.fromordinal(one.delivery_day)
+    when = "tomorrow" if comes == day + timedelta(days=1) else near(comes, day)
+    many = pack.label if one.count == 1 else f"{one.count} × {pack.label}"
+    said = f"{name} has it by {when}: {many} for {money(desk, one.cost)}"
+    if one.dearer is not None and one.dearer > 0:
+        said += f", {money(desk, one.dearer)} dearer"
+    elif one.dearer is not None and one.dearer < 0:
+        said += f", {money(desk, -one.dearer)} less"
+    if one.freight:
+        said += f", and {money(desk, one.freight)} of freight"
+    if one.order_day > day.toordinal():
+        said += f", ordered {_chance_words(one.order_day, day)}"
+    return f"{said}."
+
+
+def why_this_pack(desk: Desk, day: date, supply_id: int, pack_id: int) -> tuple[str, ...]:
+    """Why this pack of its supplier's, in sentences."""
+    supplies, known = all_supplies(desk), offers(desk)
+    supply, pack, cover = supplies.get(supply_id), known.packs.get(pack_id), None
+    if supply is None or pack is None:
+        return ()
+    cover = covers(desk, day).get(supply_id)
+    seller = pack.supplier_id or supply.supplier_id
+    same = [
+        one
+        for one in known.by_supply.get(supply_id, ())
+        if (one.supplier or supply.supplier_id) == seller
+    ]
+    labels = {one.pack: known.packs[one.pack].label for one in same}
+    return why_pack(desk, supply, same, labels, pack_id, cover.per_day if cover else 0.0)
+
+
+def break_text(desk: Desk, packs: int, price: int, offer: PackOffer, tied: int) -> str:
+    """`Four or more at 38.00 instead of 45.00 save 28.00 and tie up 76.00.`, or what the next
+    break would be."""
+    if price < offer.price and packs:
+        start = max(one for one, _ in offer.breaks if one <= packs)
+        said = (
+            f"{counted(start)} or more at {money(desk, price)} instead of "
+            f"{money(desk, offer.price)} save {money(desk, packs * (offer.price - price))}"
+        )
+        if tied > 0:
+            said += f" and tie up {money(desk, tied)} in what is not due yet"
+        return capital(f"{said}.")
+    coming = next(((one, each) for one, each in sorted(offer.breaks) if one > packs), None)
+    if coming is None:
+        return ""
+    return f"From {counted(coming[0])} on one costs {money(desk, coming[1])}."

@@ -1,0 +1,142 @@
+"""Why this pack: price by the unit, how long it lasts and keeps, and what a break saves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+
+from app.actions.amounts import capital, money, unit_of
+from app.actions.desk import Desk
+from app.calculations.packs import KEEP_SHARE, PackWeight, choose_pack, weigh_packs
+from app.calculations.rounding import half_away
+from app.calculations.shelf_state import OrderSettings, PackOffer, SupplyState
+from app.calculations.units import Kind, in_unit
+from app.errors import Mendable
+from app.records.queries.stock import SupplyRow
+
+_MONTH = 30.4375
+
+
+def time_words(days: float) -> str:
+    """`5 weeks`, `18 months`, `4 years`: as long as a pack lasts or keeps."""
+    if days < 13.5:
+        whole = max(1, round(days))
+        return f"{whole} day" if whole == 1 else f"{whole} days"
+    if days < 9 * 7:
+        return f"{round(days / 7)} weeks"
+    if days < 36 * _MONTH:
+        return f"{round(days / _MONTH)} months"
+    return f"{round(days / 365.25)} years" if days < 20 * 365 else "over 20 years"
+
+
+def each_text(desk: Desk, supply: SupplyRow, price: int, size: int) -> str:
+    """`1.31 a mL`, by the unit in which the supply is shown."""
+    unit = unit_of(desk, supply)
+    try:
+        units = in_unit(size, unit, Kind(supply.kind))
+    except Mendable:
+        units = Fraction(size, 1000)
+    return f"{money(desk, half_away(Fraction(price) / units))} a {unit}" if units else ""
+
+
+def rule_settings(desk: Desk) -> OrderSettings:
+    """What the shop chose, as the pack rule reads it."""
+    chosen = desk.settings
+    return OrderSettings(
+        quantile=chosen.service_quantile,
+        freight_days=chosen.freight_days,
+        money_per_year=chosen.money_per_year,
+        longest_days=chosen.longest_days,
+    )
+
+
+def chosen_pack(desk: Desk, supply: SupplyRow, offers: Sequence[PackOffer], per_day: float) -> int:
+    """The pack that the rule takes of these where nothing is due, at the usual rate of use."""
+    import numpy as np
+
+    state = _state(supply, offers)
+    choice = choose_pack(state, offers, np.zeros(0), per_day, 0.0, rule_settings(desk))
+    return choice.offer.pack
+
+
+def why_pack(
+    desk: Desk,
+    supply: SupplyRow,
+    offers: Sequence[PackOffer],
+    labels: Mapping[int, str],
+    pack: int,
+    per_day: float,
+) -> tuple[str, ...]:
+    """Why this pack and not the next smaller or larger one of the same supplier, in sentences."""
+    weights = weigh_packs(_state(supply, offers), offers, per_day, rule_settings(desk))
+    by_pack = {offer.pack: offer for offer in offers}
+    at = next((n for n, one in enumerate(weights) if one.pack == pack), None)
+    if at is None:
+        return ()
+    this = weights[at]
+    said = []
+    if at + 1 < len(weights):
+        said.append(_against_larger(desk, supply, this, weights[at + 1], by_pack, labels))
+    if at > 0:
+        said.append(_against_smaller(desk, supply, this, weights[at - 1], by_pack, labels))
+    return tuple(capital(one) for one in said if one)
+
+
+def _state(supply: SupplyRow, offers: Sequence[PackOffer]) -> SupplyState:
+    return SupplyState(
+        supply.supply_id,
+        supply.supplier_id,
+        0,
+        tuple(offers),
+        shelf_life_days=supply.shelf_life_days,
+        opened_life_days=supply.opened_life_days,
+    )
+
+
+def _against_larger(
+    desk: Desk,
+    supply: SupplyRow,
+    this: PackWeight,
+    larger: PackWeight,
+    offers: Mapping[int, PackOffer],
+    labels: Mapping[int, str],
+) -> str:
+    name, own = labels[larger.pack], labels[this.pack]
+    if larger.finish_days is None:
+        return ""
+    lasts = f"{name} would last {time_words(larger.finish_days)}"
+    if not larger.keeps and larger.keeps_days is not None:
+        opened = supply.opened_life_days == larger.keeps_days
+        keeps = f"{'opened ' if opened else ''}it keeps {time_words(larger.keeps_days)}"
+        share = ""
+        if larger.finish_days <= larger.keeps_days:
+            share = f" and should be used up within {KEEP_SHARE:.0%} of that"
+        return f"{lasts}, {keeps}{share}: {own}."
+    price = _each(desk, supply, offers[larger.pack])
+    if larger.each >= this.each:
+        return f"{name} is no cheaper by the unit, {price}."
+    if larger.year_cost >= this.year_cost:
+        return f"{lasts} at {price}: the money that lies in it is worth more than it saves."
+    return f"{lasts} at {price}, cheaper over a year."
+
+
+def _against_smaller(
+    desk: Desk,
+    supply: SupplyRow,
+    this: PackWeight,
+    smaller: PackWeight,
+    offers: Mapping[int, PackOffer],
+    labels: Mapping[int, str],
+) -> str:
+    name, own = labels[smaller.pack], labels[this.pack]
+    less = 1.0 - this.each / smaller.each if smaller.each > 0 else 0.0
+    lasts = "" if this.finish_days is None else f", and lasts {time_words(this.finish_days)}"
+    if less <= 0:
+        return f"{own} costs no less by the unit than {name}{lasts}."
+    return (
+        f"{own} costs {_each(desk, supply, offers[this.pack])}, {less:.0%} less than {name}{lasts}."
+    )
+
+
+def _each(desk: Desk, supply: SupplyRow, offer: PackOffer) -> str:
+    return each_text(desk, supply, offer.price, offer.size)

@@ -1,0 +1,114 @@
+"""Suppliers' terms: announced days, price breaks, and the prices that were paid."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.records.models import (
+    Movement,
+    Order,
+    OrderLine,
+    PackBreak,
+    Supplier,
+    SupplierDate,
+)
+
+
+@dataclass(frozen=True)
+class DateRow:
+    """Days that a supplier announced."""
+
+    date_id: int
+    supplier_id: int
+    kind: str  # sale, cold
+    first_day: date
+    last_day: date
+    yearly: bool
+    note: str
+
+
+@dataclass(frozen=True)
+class PaidRow:
+    """Packs that came with an order: what one was to cost, what came and what that came to, with
+    its freight and fees."""
+
+    day: date
+    supplier: str
+    pack_label: str
+    pack_size: int
+    price: int
+    quantity: int  # base units that came
+    landed: int  # minor units
+
+
+def supplier_dates(session: Session) -> list[DateRow]:
+    """All announced days, the earliest first."""
+    query = select(SupplierDate).order_by(SupplierDate.first_day, SupplierDate.id)
+    return [
+        DateRow(
+            row.id,
+            row.supplier_id,
+            row.kind,
+            row.first_day,
+            row.last_day,
+            row.yearly,
+            row.note,
+        )
+        for row in session.scalars(query)
+    ]
+
+
+def date_to_write(session: Session, date_id: int) -> SupplierDate | None:
+    """Announced days to write to; None when they are gone."""
+    return session.get(SupplierDate, date_id)
+
+
+def breaks(session: Session) -> dict[int, tuple[tuple[int, int], ...]]:
+    """By pack: from so many on, one of them costs so much."""
+    found: dict[int, list[tuple[int, int]]] = {}
+    for row in session.scalars(select(PackBreak).order_by(PackBreak.pack_id, PackBreak.packs)):
+        found.setdefault(row.pack_id, []).append((row.packs, row.price))
+    return {pack: tuple(some) for pack, some in found.items()}
+
+
+def breaks_to_write(session: Session, pack_id: int) -> list[PackBreak]:
+    """A pack's breaks to write to."""
+    query = select(PackBreak).where(PackBreak.pack_id == pack_id).order_by(PackBreak.packs)
+    return list(session.scalars(query))
+
+
+def paid(session: Session, supply_id: int, limit: int = 60) -> list[PaidRow]:
+    """What came of a supply by order and what it cost, the newest first; what was taken back is
+    left out."""
+    taken_back = select(Movement.counters_id).where(Movement.counters_id.is_not(None))
+    rows = session.execute(
+        select(
+            Movement.day,
+            Supplier.name,
+            OrderLine.pack_label,
+            OrderLine.pack_size,
+            OrderLine.price,
+            func.sum(Movement.quantity),
+            func.sum(Movement.value),
+            func.max(Movement.id),
+        )
+        .join(OrderLine, OrderLine.id == Movement.order_line_id)
+        .join(Order, Order.id == OrderLine.order_id)
+        .join(Supplier, Supplier.id == Order.supplier_id)
+        .where(
+            Movement.supply_id == supply_id,
+            Movement.kind == "received",
+            Movement.id.not_in(taken_back),
+        )
+        .group_by(Movement.day, OrderLine.id, Supplier.name)
+        .order_by(Movement.day.desc(), func.max(Movement.id).desc())
+        .limit(limit)
+    )
+    return [
+        PaidRow(day, name, label, int(size), int(price), int(quantity or 0), int(value or 0))
+        for day, name, label, size, price, quantity, value, _ in rows
+    ]

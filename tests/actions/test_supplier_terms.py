@@ -1,0 +1,170 @@
+"""Announced days and price breaks: written, read, changed, removed, undone, and read by the rule."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from app.actions.shelf_state import shelf_state
+from app.actions.supplier_terms import (
+    add_days,
+    announced_days,
+    breaks_text,
+    change_days,
+    remove_days,
+    set_breaks,
+)
+from app.calculations.announced import occurrences
+from app.errors import Mendable
+from app.records.contents import contents
+from app.records.queries import terms
+from tests.shop import TODAY
+
+
+def days_of(desk, shop, key: str = "van"):
+    return announced_days(desk, shop.suppliers[key])
+
+
+def breaks_of(desk, shop, key: str):
+    with desk.book.reading() as session:
+        return terms.breaks(session).get(shop.packs[key], ())
+
+
+def test_a_cold_stop_is_typed_as_people_say_it_and_crosses_the_new_year(desk, shop):
+    changed, _ = add_days(desk, shop.suppliers["van"], "cold", "1 Dec", "28 Feb", yearly=True)
+    (one,) = days_of(desk, shop)
+    assert (one.first_day, one.last_day) == (date(2025, 12, 1), date(2026, 2, 28))
+    assert (one.kind_text, one.first_text, one.last_text) == (
+        "cold stop", "1 December", "28 February",
+    )  # fmt: skip
+    assert changed.name == "Noted a cold stop of Tuesday van"
+
+
+def test_the_rule_reads_what_was_announced(desk, shop):
+    van = shop.suppliers["van"]
+    add_days(desk, van, "cold", "1 Dec", "28 Feb", yearly=True)
+    add_days(desk, van, "sale", "20 Aug", "24 Aug")
+    desk.reload()
+    found = next(one for one in shelf_state(desk, TODAY).suppliers if one.supplier == van)
+    assert (date(2025, 12, 1).toordinal(), date(2026, 2, 28).toordinal()) in found.cold_spans
+    assert (date(2026, 12, 1).toordinal(), date(2027, 2, 28).toordinal()) in found.cold_spans
+    assert found.sale_spans == ((date(2025, 8, 20).toordinal(), date(2025, 8, 24).toordinal()),)
+
+
+def test_days_are_changed_removed_and_brought_back(desk, shop):
+    before = contents(desk.book)
+    _, one = add_days(desk, shop.suppliers["van"], "sale", "20 Aug", "24 Aug", note="fifteen off")
+    change_days(desk, one, first_day="22 Aug", last_day="29 Aug", yearly=True)
+    (shown,) = days_of(desk, shop)
+    assert (shown.first_day, shown.last_day, shown.yearly, shown.note) == (
+        date(2025, 8, 22), date(2025, 8, 29), True, "fifteen off",
+    )  # fmt: skip
+    remove_days(desk, one)
+    assert not days_of(desk, shop)
+    for _ in range(3):
+        desk.book.undo(today=TODAY)
+    assert contents(desk.book) == before
+
+
+def test_a_first_day_moved_behind_the_last_moves_it_along(desk, shop):
+    _, one = add_days(desk, shop.suppliers["van"], "sale", "20 Aug", "24 Aug")
+    change_days(desk, one, first_day="1 Sep")
+    (shown,) = days_of(desk, shop)
+    assert (shown.first_day, shown.last_day) == (date(2025, 9, 1), date(2025, 9, 5))
+
+
+def test_what_changes_nothing_is_no_action(desk, shop):
+    _, one = add_days(desk, shop.suppliers["van"], "sale", "20 Aug", "24 Aug")
+    assert change_days(desk, one, last_day="24 Aug").name == ""
+
+
+@pytest.mark.parametrize(
+    ("kind", "first", "last", "said"),
+    [
+        ("warm", "1 Dec", "", "a sale or a cold stop"),
+        ("cold", "", "", "first day"),
+        ("cold", "someday", "", "is no day"),
+        ("sale", "20 Aug 2025", "1 Aug 2025", "before they begin"),
+        ("sale", "20 Aug 2025", "1 Sep 2026", "over a year"),
+    ],
+)
+def test_days_that_cannot_be_are_refused_in_a_sentence(desk, shop, kind, first, last, said):
+    with pytest.raises(Mendable, match=said):
+        add_days(desk, shop.suppliers["van"], kind, first, last)
+    assert not days_of(desk, shop)
+
+
+@given(st.dates(date(1990, 1, 1), date(2090, 1, 1)), st.integers(0, 300),
+       st.dates(date(1990, 1, 1), date(2090, 1, 1)))  # fmt: skip
+def test_yearly_days_come_back_on_the_same_days_of_the_year(first, length, around):
+    last = date.fromordinal(first.toordinal() + length)
+    spans = occurrences(first, last, True, around)
+    begins = [date.fromordinal(one) for one, _ in spans]
+    assert [one.year for one in begins] == sorted({one.year for one in begins})
+    assert {around.year - 1, around.year, around.year + 1} <= {one.year for one in begins}
+    assert all((one.month, one.day) in {(first.month, first.day), (2, 28)} for one in begins)
+    assert all(abs((end - start) - length) <= 1 for start, end in spans)
+
+
+def test_breaks_are_set_changed_and_taken_away(desk, shop):
+    before = contents(desk.book)
+    pack = shop.packs["soap"]
+    set_breaks(desk, pack, "4 at 10.50; 12 at 9")
+    assert breaks_of(desk, shop, "soap") == ((4, 1050), (12, 900))
+    assert breaks_text(desk, breaks_of(desk, shop, "soap")) == "4 at 10.50; 12 at 9.00"
+    assert set_breaks(desk, pack, "from 12: 9.00, 4: 10.50").name == ""
+    set_breaks(desk, pack, "6 at 10; 12 at 9")
+    assert breaks_of(desk, shop, "soap") == ((6, 1000), (12, 900))
+    set_breaks(desk, pack, "")
+    assert breaks_of(desk, shop, "soap") == ()
+    desk.book.undo(today=TODAY)
+    assert breaks_of(desk, shop, "soap") == ((6, 1000), (12, 900))
+    for _ in range(2):
+        desk.book.undo(today=TODAY)
+    assert contents(desk.book) == before
+
+
+def test_breaks_reach_the_rule(desk, shop):
+    set_breaks(desk, shop.packs["soap"], "4 at 10.50")
+    supplies = {one.supply: one for one in shelf_state(desk, TODAY).supplies}
+    assert supplies[shop.supplies["soap"]].packs[0].breaks == ((4, 1050),)
+
+
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(st.sampled_from(["", "2 at 9", "4 at 11; 6 at 10", "4 at 10", "3 at 11.99"]),
+                min_size=1, max_size=5))  # fmt: skip
+def test_every_change_of_breaks_can_be_undone(desk, shop, typed):
+    start = contents(desk.book)
+    seen = [start]
+    for one in typed:
+        if set_breaks(desk, shop.packs["soap"], one).name:
+            seen.append(contents(desk.book))
+    for expected in reversed(seen[:-1]):
+        desk.book.undo(today=TODAY)
+        assert contents(desk.book) == expected
+
+
+def test_settings_and_the_rule_start_from_the_same_numbers(desk, shop):
+    from app.actions.settings import Settings
+    from app.calculations.shelf_state import OrderSettings
+
+    shop_wide, rule = Settings(), OrderSettings()
+    assert (
+        shop_wide.service_quantile,
+        shop_wide.freight_days,
+        shop_wide.money_per_year,
+        shop_wide.longest_days,
+    ) == (rule.quantile, rule.freight_days, rule.money_per_year, rule.longest_days)
+    assert shelf_state(desk, TODAY).settings == rule
+
+
+def test_how_long_money_may_lie_for_freight_is_the_shops_to_set(desk, shop):
+    from app.actions.shop_settings import set_typed
+
+    set_typed(desk, "freight_days", "30 days")
+    assert shelf_state(desk, TODAY).settings.freight_days == 30
+    with pytest.raises(Mendable, match="between|from|1"):
+        set_typed(desk, "freight_days", "0")
