@@ -9,7 +9,6 @@ from datetime import date, timedelta
 from app.actions import pool_stock
 from app.actions.desk import Desk
 from app.actions.job_plan import JobPlan, plans, plans_on
-from app.actions.supplier_terms import spans_of
 from app.actions.lots import losses
 from app.actions.supplier_terms import spans_of
 from app.calculations.expiry import Loss
@@ -21,7 +20,6 @@ from app.calculations.shelf_state import (
     OrderSettings,
     PackOffer,
     ShelfState,
-    Span,
     Span,
     SupplierState,
     SupplyState,
