@@ -16,6 +16,8 @@ from app.records.queries import stock as stock_queries
 from app.records.queries import terms as term_queries
 from app.records.queries.stock import PackRow
 
+STOP_SAID_DAYS = 60  # a cold stop is spoken of so long before it begins
+
 
 @dataclass(frozen=True)
 class SoonerView:
@@ -185,6 +187,30 @@ def _sooner_text(desk: Desk, one: SecondSource, pack: PackRow, name: str, day: d
     if one.order_day > day.toordinal():
         said += f", ordered {_chance_words(one.order_day, day)}"
     return f"{said}."
+
+
+def ordered_words(cover: SupplyCover | None, day: date) -> str:
+    """`Ordered today`, or on the first day on which it can be."""
+    if cover is None or cover.chance_day <= day.toordinal():
+        return "Ordered today"
+    return f"Ordered {_chance_words(cover.chance_day, day)}"
+
+
+def terms_voice(desk: Desk, day: date, supply_id: int) -> list[str]:
+    """What suppliers' terms mean for a supply just now, for the margin beside it."""
+    cover = covers(desk, day).get(supply_id)
+    said = [why_not_text(desk, cover, day)]
+    said += [one.text for one in sooner_views(desk, day) if one.supply_id == supply_id]
+    if cover is not None and cover.stop is not None and cover.why_not != "cold":
+        name = supplier_names(desk).get(cover.supplier or 0, "Its supplier")
+        first = date.fromordinal(cover.stop[0])
+        if (first - day).days <= STOP_SAID_DAYS:
+            words = stop_words(cover.stop, day)
+            usual = all_supplies(desk)[supply_id].supplier_id
+            if usual is not None and usual != cover.supplier:
+                name = supplier_names(desk).get(usual, name)
+            said.append(f"{name} sends nothing that freezes {words}.")
+    return [one for one in said if one]
 
 
 def why_this_pack(desk: Desk, day: date, supply_id: int, pack_id: int) -> tuple[str, ...]:

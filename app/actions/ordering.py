@@ -12,6 +12,7 @@ from app.actions.order_proposal import (
     short_supplies,
     what_to_order,
 )
+from app.actions.order_terms import SoonerView
 from app.actions.order_writing import (
     add_orders,
     as_proposed,
@@ -30,8 +31,8 @@ from app.actions.receiving import (
 from app.actions.shelf_state import proposal, shelf_state
 
 __all__ = [
-    "LotTyped", "OpenOrder", "OrderLineView", "SupplierOrder", "WhatToOrder", "add_orders",
-    "as_proposed", "cancel_order", "freight_of", "mark_order_sent", "order_draft",
+    "LotTyped", "OpenOrder", "OrderLineView", "SoonerView", "SupplierOrder", "WhatToOrder",
+    "add_orders", "as_proposed", "cancel_order", "freight_of", "mark_order_sent", "order_draft",
     "order_files", "order_mail", "orders_written", "overdue_text", "proposal", "receive",
     "rest_will_not_come", "set_packs",
     "shelf_state", "short_supplies", "what_to_order", "write_orders",

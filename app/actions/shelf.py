@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from app.actions.amounts import all_supplies, capital, counted, money, number_of, unit_of
 from app.actions.desk import Desk
+from app.actions.order_terms import sale_text, waits_texts, why_not_text
 from app.actions.ordering import WhatToOrder, short_supplies, what_to_order
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
 from app.calculations.dates import day_short, weekday_day
@@ -54,6 +55,7 @@ class ShelfRow:
     alert: str  # "", look, wrong
     folded: bool
     shelf_place: str = ""
+    why_not: str = ""  # why it is due and yet not proposed
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,8 @@ class ShelfGroup:
     following_delivery: date | None
     deliveries_text: str
     rows: tuple[ShelfRow, ...]
+    waits_text: str = ""  # what is due and must wait for an order day
+    sale_text: str = ""
 
 
 @dataclass(frozen=True)
@@ -214,6 +218,7 @@ def _groups(
         known = supply.supplier_id if supply.supplier_id in suppliers else None
         by_supplier.setdefault(known, []).append(_row(desk, supply, facts))
     groups = []
+    waits = waits_texts(desk, facts.day)
     for supplier_id, rows in by_supplier.items():
         rows.sort(key=lambda row: (row.cover_days is None, row.cover_days or 0, row.name))
         proposed = facts.proposals.get(supplier_id or 0)
@@ -224,7 +229,18 @@ def _groups(
             following = date.fromordinal(proposed.following_day)
             text = f"next {day_short(next_day)}, then {day_short(following)}"
         name = suppliers[supplier_id].name if supplier_id is not None else "No supplier yet"
-        groups.append(ShelfGroup(supplier_id, name, next_day, following, text, tuple(rows)))
+        groups.append(
+            ShelfGroup(
+                supplier_id,
+                name,
+                next_day,
+                following,
+                text,
+                tuple(rows),
+                waits.get(supplier_id or 0, ""),
+                sale_text(desk, proposed, facts.day),
+            )
+        )
     return tuple(sorted(groups, key=lambda one: (one.supplier_id is None, one.name)))
 
 
@@ -276,6 +292,7 @@ def _row(desk: Desk, supply: SupplyRow, facts: _Facts) -> ShelfRow:
         alert,
         idle,
         supply.shelf_place,
+        "" if packs else why_not_text(desk, cover, facts.day),
     )
 
 

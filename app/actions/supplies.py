@@ -26,6 +26,7 @@ from app.actions.lots import (
     past_life,
 )
 from app.actions.open_day import local_time, numbered
+from app.actions.order_terms import ordered_words, terms_voice
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
 from app.actions.shelf_state import (
     alert_of,
@@ -158,10 +159,10 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
     for plan, when, amount in needs[:4]:
         label = f"Job {numbered(plan.job.number)}, {when:%A} {when.day}"
         facts.append((label, f"− {amount_text(desk, supply, amount)}", ""))
-    voice = []
-    if proposed is not None and supplier is not None:
+    voice = terms_voice(desk, day, supply_id)
+    if proposed is not None and supplier is not None and (cover is None or cover.why_not != "cold"):
         delivery = date.fromordinal(proposed.delivery_day)
-        said = f"Ordered today, {supplier.name} comes about {near(delivery, day)}."
+        said = f"{ordered_words(cover, day)}, {supplier.name} comes about {near(delivery, day)}."
         before = [one for one in needs if one[1] <= delivery]
         if before:
             amount = sum(one[2] for one in before)

@@ -1,40 +1,75 @@
-"""Packs and prices of a supply: what can be bought from whom, and a further pack below."""
+"""Packs and prices of a supply: what can be bought from whom, a further pack, and prices paid."""
 
 from __future__ import annotations
 
 from collections.abc import Hashable
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions import supplies
+from app.actions.pack_page import PackLine, PackPage, pack_page
+from app.actions.supplier_terms import set_breaks
 from app.actions.supplies import SupplyPage
 from app.errors import Mendable
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.entrytable import EntryTable
+from app.window.notes import Block, Note, Rule, Voice
 from app.window.office import Office
 from app.window.pack_form import PackForm
 from app.window.partsbody import PartsBody
 from app.window.strip import Entry
 
+KEYS = (
+    ("0–9", "write a price over"),
+    ("→", "its price breaks: 4 at 38.00"),
+    ("Tab", "a further pack"),
+    ("Esc", "back to the shelf"),
+)
+_BREAKS_VOICE = (
+    "A price break is the price of one pack where so many are ordered at once, such as 4 at 38.00. "
+    "Clear it to take it away."
+)
+
 
 class PacksBody(PartsBody):
-    """The entry of a supply's card: its packs with their prices, over the form of a new one."""
+    """The entry of a supply's card: its packs, the form of a new one, and the prices paid."""
+
+    explained = Signal(object)  # a Note for the margin
 
     def __init__(self, office: Office) -> None:
         self._office = office
+        self._page: PackPage | None = None
+        self._name = ""
         self.table = EntryTable(
             office.theme,
             (
-                Column("label", "Pack", width=0, least=120),
-                Column("supplier", "From", width=190, least=120, dense=True),
-                Column("code", "Code", width=110, least=70, dense=True),
-                Column("each", "Each", width=120, least=80, right=True, dense=True),
-                Column("price", "Price", width=100, least=70, right=True),
+                Column("label", "Pack", width=0, least=90),
+                Column("supplier", "From", width=160, least=90, dense=True),
+                Column("code", "Code", width=96, least=60, dense=True),
+                Column("each", "By the unit", width=118, least=80, right=True, dense=True),
+                Column("price", "Price", width=84, least=66, right=True),
+                Column("breaks", "From so many", width=150, least=96, dense=True, pad=14),
             ),
         )
         self.form = PackForm(office)
-        super().__init__(office.theme, self.table, self.form, focus=self._first)
+        self.paid = EntryTable(
+            office.theme,
+            (
+                Column("day", "Paid on", width=150, least=104, dense=True),
+                Column("pack", "Pack", width=0, least=90),
+                Column("came", "Came", width=100, least=70, right=True, dense=True),
+                Column("supplier", "From", width=160, least=90, dense=True, pad=14),
+                Column("price", "Price", width=84, least=66, right=True),
+                Column("landed", "With", "freight", width=84, least=66, right=True),
+                Column("each", "By the unit", width=118, least=80, right=True, dense=True),
+            ),
+            rows_from=21,
+            rows_to=28,
+        )
+        super().__init__(office.theme, self.table, self.form, self.paid, focus=self._first)
         self.table.on_commit = self._typed
+        self.table.row_entered.connect(lambda *_at: self.explained.emit(self.note()))
         self.table.teach_when_empty(
             EmptyText(
                 "No pack yet",
@@ -48,40 +83,83 @@ class PacksBody(PartsBody):
         return self.table if self.table.rows else self.form.label
 
     def show_page(self, page: SupplyPage) -> None:
-        """Show a supply's packs."""
-        self.form.show_supply(page.supply.supply_id)
-        self.table.show_rows(
+        """Show a supply's packs and what was paid for them."""
+        office, number = self._office, page.supply.supply_id
+        self._name = page.supply.name
+        self.form.show_supply(number)
+        found = office.read(lambda: pack_page(office.desk, office.day, number))
+        if found is None:
+            return
+        self._page = found
+        self.table.show_rows([_pack_row(pack) for pack in found.packs])
+        self.paid.show_rows(
             [
                 TableRow(
-                    pack.pack_id,
+                    at,
                     (
-                        Cell(pack.label),
-                        Cell(pack.supplier, State.QUIET),
-                        Cell(pack.code, State.QUIET),
-                        Cell(pack.each_text, State.QUIET),
-                        Cell(pack.price_text, editable=True),
+                        Cell(one.day_text),
+                        Cell(one.pack),
+                        Cell(one.came_text, State.QUIET),
+                        Cell(one.supplier, State.QUIET),
+                        Cell(one.price_text),
+                        Cell(one.landed_text),
+                        Cell(one.each_text, State.QUIET),
                     ),
                 )
-                for pack in page.packs
+                for at, one in enumerate(found.paid)
             ]
         )
+        self.paid.setVisible(bool(found.paid))
+        self.lay()
 
-    @staticmethod
-    def entry(page: SupplyPage) -> Entry:
+    def entry(self, page: SupplyPage) -> Entry:
         """Its line in the card."""
+        why = self._page.why if self._page is not None else ()
         return Entry(
             "packs",
             "Packs and prices",
-            "Type a new price over the old one; a further pack below.",
+            why[0] if why else "Type a new price over the old one; a further pack below.",
             result=page.packs[0].label if len(page.packs) == 1 else f"{len(page.packs)} packs",
             state="done" if page.packs else "to come",
         )
 
-    def _typed(self, key: Hashable, _column: str, text: str) -> Outcome:
+    def note(self) -> Note:
+        """Why the pack is taken that is, and how price breaks are written."""
+        blocks: list[Block] = []
+        page = self._page
+        if page is not None:
+            taken = next((pack for pack in page.packs if pack.taken), None)
+            if taken is not None and len(page.packs) > 1:
+                blocks.append(Voice(f"Orders take {taken.label} from {taken.supplier}."))
+            blocks += [Voice(words) for words in page.why]
+        if blocks:
+            blocks.append(Rule())
+        blocks.append(Voice(_BREAKS_VOICE))
+        return Note(self._name, tuple(blocks), KEYS)
+
+    def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         assert isinstance(key, int)
+        desk = self._office.desk
         try:
-            changed = supplies.set_price(self._office.desk, key, text)
+            if column == "breaks":
+                changed = set_breaks(desk, key, text)
+            else:
+                changed = supplies.set_price(desk, key, text)
         except Mendable as trouble:
             return Outcome(False, trouble.sentence)
         self._office.note(changed)
         return Outcome()
+
+
+def _pack_row(pack: PackLine) -> TableRow:
+    return TableRow(
+        pack.pack_id,
+        (
+            Cell(pack.label, bold=pack.taken),
+            Cell(pack.supplier, State.QUIET),
+            Cell(pack.code, State.QUIET),
+            Cell(pack.each_text, State.QUIET),
+            Cell(pack.price_text, editable=True),
+            Cell(pack.breaks_text, editable=True, tip=pack.breaks_text),
+        ),
+    )

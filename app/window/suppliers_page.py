@@ -10,8 +10,10 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 from app.actions import supplier_page, suppliers
 from app.actions.desk import Changed
 from app.actions.supplier_page import SupplierPage
+from app.actions.supplier_terms import AnnouncedDays
 from app.errors import Mendable
 from app.window.action import ActionRow
+from app.window.announced_body import AnnouncedBody
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.entrytable import EntryTable
 from app.window.notes import Block, Facts, Note, Rule, Voice
@@ -25,13 +27,22 @@ KEYS = {
     "list": (
         ("Ins", "a further supplier"),
         ("↵", "its terms"),
-        ("Alt 3", "its orders"),
+        ("Alt 3", "its announced days"),
+        ("Alt 4", "its orders"),
         ("Esc", "to the shelf"),
     ),
     "terms": (
         ("Tab", "next field"),
         ("Alt 1", "the suppliers"),
-        ("Alt 3", "its orders"),
+        ("Alt 3", "its announced days"),
+        ("Alt 4", "its orders"),
+        ("Esc", "the suppliers"),
+    ),
+    "days": (
+        ("↵", "write a day over"),
+        ("Y", "each year, or once"),
+        ("Del", "forget these days"),
+        ("Tab", "further days"),
         ("Esc", "the suppliers"),
     ),
     "orders": (
@@ -44,12 +55,13 @@ KEYS = {
 _ENTRIES = {
     "list": ("Suppliers", "Whom the shop buys from."),
     "terms": ("Terms", "Every field is saved when you leave it."),
+    "days": ("Announced days", "Sales, and cold stops in which nothing is sent that freezes."),
     "orders": ("Orders so far", "Days from order to shelf, as they were seen."),
 }
 
 
 class SuppliersPage(Place):
-    """Three entries: the suppliers, then terms and orders of the one with the focus."""
+    """Four entries: the suppliers, then terms, announced days and orders of one of them."""
 
     shows = frozenset({"supplies", "orders", "settings"})
     keys = tuple((_ENTRIES[key][0], keys) for key, keys in KEYS.items())
@@ -93,6 +105,7 @@ class SuppliersPage(Place):
         self.list.row_opened.connect(lambda _key: self.write("freight"))
         self.list.add_asked.connect(self.add)
         self.terms = self._terms_form()
+        self.days = AnnouncedBody(office)
         self.strip = Strip(theme, self._make)
         self.strip.opened.connect(lambda _key: self._explain())
         self.set_head("Suppliers", "whom the shop buys from, and on what terms")
@@ -115,14 +128,14 @@ class SuppliersPage(Place):
         form.line("minimum_order", "Least order")
         form.line("hazard_fee", "Fee for hazardous goods")
         form.line("order_weekdays", "Orders go out on", "any day, or Monday, Thursday", span=2)
-        form.line(
-            "notes", "Notes", "sale days, months in which nothing that freezes is sent", span=2
-        )
+        form.line("notes", "Notes", span=2)
         return form
 
     def _make(self, key: str) -> QWidget:
         if key == "terms":
             return PartsBody(self.office.theme, self.terms, focus=self.terms.first_field)
+        if key == "days":
+            return self.days
         if key == "orders":
             return PartsBody(self.office.theme, self.orders)
         row = ActionRow(self.office.theme, "A further supplier", "Ins")
@@ -162,6 +175,7 @@ class SuppliersPage(Place):
             if before != page.supplier.supplier_id:
                 self.terms.forget()
             self.terms.show_values(_values(page))
+        self.days.show_supplier(page.supplier.supplier_id if page is not None else None)
         self.orders.show_rows(
             [
                 TableRow(
@@ -185,14 +199,20 @@ class SuppliersPage(Place):
         page = self._page
         titles = {key: _ENTRIES[key][0] for key in _ENTRIES}
         number = sum(isinstance(row.key, int) for row in self.list.rows)
-        results = {"list": f"{number} known", "terms": "", "orders": ""}
+        results = {"list": f"{number} known", "terms": "", "days": "", "orders": ""}
         if page is not None:
             name = page.supplier.name
-            titles |= {"terms": f"{name}: terms", "orders": f"{name}: orders so far"}
+            titles |= {
+                "terms": f"{name}: terms",
+                "days": f"{name}: announced days",
+                "orders": f"{name}: orders so far",
+            }
             free = f", none from {page.free_freight_text}" if page.free_freight_text else ""
             results["terms"] = f"freight {page.freight_text}{free}"
+            results["days"] = _announced(self.days.days)
             results["orders"] = str(page.orders_count)
         done = {"list": number > 0, "terms": page is not None}
+        done["days"] = bool(self.days.days)
         done["orders"] = bool(page and page.orders_count)
         self.strip.set_entries(
             [
@@ -301,6 +321,15 @@ class SuppliersPage(Place):
         """Go back to it."""
         if isinstance(kept, int):
             self.supplier = kept
+
+
+def _announced(days: tuple[AnnouncedDays, ...]) -> str:
+    """`cold stop from 1 December to 28 February`, or how many there are."""
+    if not days:
+        return "none"
+    if len(days) > 1:
+        return f"{len(days)} noted"
+    return f"{days[0].kind_text} from {days[0].first_text} to {days[0].last_text}"
 
 
 def _days(number: int) -> str:

@@ -45,6 +45,7 @@ class SupplyCard(Strip):
         self.uses = UsesBody(office)
         self.uses.explained.connect(self.explained)
         self.packs = PacksBody(office)
+        self.packs.explained.connect(self.explained)
         self.pool = PoolForm(office)
         self.pool_view: PoolView | None = None
         self.lots = LotsBody(office, self.doing.open_container)

@@ -13,6 +13,7 @@ from app.actions.desk import Changed, Desk
 from app.actions.ordering import (
     OpenOrder,
     OrderLineView,
+    SoonerView,
     SupplierOrder,
     WhatToOrder,
     as_proposed,
@@ -62,7 +63,12 @@ class OrdersStation(Station):
 
     key = "orders"
     keys = _KEYS
-    letters: ClassVar[dict[str, str]] = {"S": "sent_here", "R": "came_here", "X": "cancel_here"}
+    letters: ClassVar[dict[str, str]] = {
+        "S": "sent_here",
+        "R": "came_here",
+        "X": "cancel_here",
+        "I": "instead_here",
+    }
 
     def __init__(self, place: DaySheet) -> None:
         table = EntryTable(place.theme, _COLUMNS, rows_from=25, rows_to=32)
@@ -90,6 +96,11 @@ class OrdersStation(Station):
         for order in view.suppliers:
             rows.append(GroupRow(("to", order.supplier_id), order.name, _about(order)))
             rows += [self._line(line) for line in order.lines]
+        if view.sooner:
+            rows.append(GroupRow("sooner", "Could come in time", "from someone else"))
+            rows += [self._sooner_row(one) for one in view.sooner]
+        for name, why in view.waits:
+            rows.append(GroupRow(("waits", name), name, why))
         if view.waiting:
             rows.append(GroupRow("waiting", "On their way"))
             rows += [self._waiting_row(order) for order in view.waiting]
@@ -110,6 +121,8 @@ class OrdersStation(Station):
             old = str(line.proposed) if line.proposed != line.packs else ""
             packs = Cell(str(line.packs), State.CHANGED, old, editable=True)
         detail = "bought along" if line.filler else ""
+        if line.sooner is not None:
+            detail = "comes too late"
         return TableRow(
             ("line", line.supply_id),
             (
@@ -119,6 +132,19 @@ class OrdersStation(Station):
                 Cell(line.price_text, State.QUIET),
                 Cell(line.cost_text),
                 Cell(detail, State.QUIET),
+            ),
+        )
+
+    def _sooner_row(self, one: SoonerView) -> TableRow:
+        return TableRow(
+            ("sooner", one.supply_id),
+            (
+                Cell(one.name, bold=True, mark="wrong", tip=one.text),
+                Cell(one.pack_label, State.QUIET),
+                Cell("0", State.UNUSED, editable=True),
+                Cell("", State.QUIET),
+                Cell(one.cost_text, State.QUIET),
+                Cell(one.supplier, State.QUIET, tip=one.text),
             ),
         )
 
@@ -143,13 +169,32 @@ class OrdersStation(Station):
         lines = (line for order in self._view.suppliers for line in order.lines)
         return next((line for line in lines if line.supply_id == key[1]), None)
 
-    def write(self, key: Hashable, column: str, text: str) -> Changed:
+    def _sooner_of(self, key: Hashable) -> SoonerView | None:
+        """Who would be in time for the row: of one that is ordered, or of one that is not."""
         line = self._line_of(key)
-        if line is None:
+        if line is not None:
+            return line.sooner
+        if self._view is None or not isinstance(key, tuple) or key[0] != "sooner":
+            return None
+        return next((one for one in self._view.sooner if one.supply_id == key[1]), None)
+
+    def instead_here(self) -> None:
+        """Take the pack that comes in time, from whoever sells it."""
+        other = self._sooner_of(self.table.current_key())
+        if other is not None and not self.closed:
+            desk, day = self.desk, self.day
+            self.act(lambda: set_packs(desk, day, other.supply_id, other.pack_id, other.packs))
+
+    def write(self, key: Hashable, column: str, text: str) -> Changed:
+        line, other = self._line_of(key), self._sooner_of(key)
+        if line is None and other is None:
             raise Mendable("This line has gone meanwhile; look at the list again.")
         words = text.strip() or "0"
         if not words.isdecimal():
             raise Mendable("A whole number of packs, please.")
+        if line is None:
+            assert other is not None
+            return set_packs(self.desk, self.day, other.supply_id, other.pack_id, int(words))
         return set_packs(self.desk, self.day, line.supply_id, line.pack_id, int(words))
 
     def put_back(self, key: Hashable, column: str) -> Changed:
@@ -218,15 +263,24 @@ class OrdersStation(Station):
         waiting = self._here_waiting()
         if waiting is not None:
             return self._waiting_note(waiting)
+        blocks: list[Block] = []
         line = self._line_of(found)
+        if line is None and (other := self._sooner_of(found)) is not None:
+            blocks = [Alert("Comes too late", "wrong"), Voice(other.text)]
+            return Note(other.name, (*blocks, self._instead(other)), _KEYS)
         if line is None or self._view is None:
             return Note("What to order", (), _KEYS)
         order = next(one for one in self._view.suppliers if line in one.lines)
-        blocks: list[Block] = []
+        blocks = []
         if line.alert:
             words = {"wrong": "Runs out before it can come", "look": "Runs short before it comes"}
             blocks.append(Alert(words[line.alert], line.alert))
         blocks.append(Voice(line.reason))
+        if line.sooner is not None:
+            blocks += [Voice(line.sooner.text), self._instead(line.sooner)]
+        if line.break_text:
+            blocks.append(Voice(line.break_text))
+        blocks += [Voice(words) for words in line.why_pack]
         facts = [
             ("Packs", f"{line.packs} × {line.pack_label}"),
             ("That is", line.quantity_text),
@@ -239,10 +293,12 @@ class OrdersStation(Station):
             ("In all", order.total_text),
             ("Comes about", order.next_delivery_text),
         ]
-        if order.note:
-            blocks.append(Voice(order.note))
+        blocks += [Voice(words) for words in (order.note, order.sale_text) if words]
         blocks.append(Facts(tuple(whole)))
         return Note(line.name, tuple(blocks), _KEYS)
+
+    def _instead(self, other: SoonerView) -> Offer:
+        return Offer("I", f"Take it from {other.supplier} instead", self.instead_here)
 
     def _waiting_note(self, order: OpenOrder) -> Note:
         blocks: list[Block] = []
@@ -261,4 +317,7 @@ class OrdersStation(Station):
 
 def _about(order: SupplierOrder) -> str:
     freight = "free of freight" if order.freight == 0 else f"freight {order.freight_text}"
-    return f"comes about {order.next_delivery_text}, {order.total_text}, {freight}"
+    said = f"comes about {order.next_delivery_text}, {order.total_text}, {freight}"
+    return (
+        f"{said}; {order.sale_text[:1].lower()}{order.sale_text[1:-1]}" if order.sale_text else said
+    )

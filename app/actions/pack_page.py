@@ -1,0 +1,122 @@
+"""Packs of a supply as its card shows them: prices and breaks, why which is taken, prices paid."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from app.actions.amounts import amount_text, money, supply_of
+from app.actions.desk import Desk
+from app.actions.order_terms import offers, supplier_names, why_this_pack
+from app.actions.pack_reasons import chosen_pack, each_text
+from app.actions.shelf_state import covers, proposal
+from app.actions.supplier_terms import breaks_text
+from app.calculations.dates import day_year
+from app.calculations.rounding import half_away
+from app.records.queries import terms as queries
+from app.records.queries.stock import SupplyRow
+
+
+@dataclass(frozen=True)
+class PackLine:
+    """A pack that can be bought."""
+
+    pack_id: int
+    label: str
+    supplier: str
+    code: str
+    each_text: str
+    price: int
+    price_text: str
+    breaks_text: str  # as it is typed: 4 at 38.00; 12 at 34.00
+    taken: bool  # the rule orders this one
+    usual: bool  # from the usual supplier
+
+
+@dataclass(frozen=True)
+class PaidLine:
+    """What came once, at which price; landed is with its freight and fees."""
+
+    day: date
+    day_text: str
+    pack: str
+    came_text: str
+    supplier: str
+    price_text: str
+    landed_text: str  # one pack
+    each_text: str  # landed, by the unit
+
+
+@dataclass(frozen=True)
+class PackPage:
+    """The entry of a supply's card."""
+
+    packs: tuple[PackLine, ...]
+    paid: tuple[PaidLine, ...]
+    why: tuple[str, ...]
+
+
+def pack_page(desk: Desk, day: date, supply_id: int) -> PackPage:
+    """Packs, the reason for the one that is taken, and the prices paid so far."""
+    supply = supply_of(desk, supply_id)
+    known, names = offers(desk), supplier_names(desk)
+    with desk.book.reading() as session:
+        paid = queries.paid(session, supply_id)
+    rows = [one for one in known.packs.values() if one.supply_id == supply_id]
+    taken = _taken(desk, day, supply)
+    return PackPage(
+        tuple(
+            PackLine(
+                one.pack_id,
+                one.label,
+                names.get(one.supplier_id or supply.supplier_id or 0, ""),
+                one.code,
+                each_text(desk, supply, one.price, one.size) if one.size else "",
+                one.price,
+                money(desk, one.price),
+                breaks_text(desk, known.breaks.get(one.pack_id, ())),
+                one.pack_id == taken,
+                one.supplier_id in (None, supply.supplier_id),
+            )
+            for one in rows
+        ),
+        tuple(_paid(desk, supply, one) for one in paid),
+        why_this_pack(desk, day, supply_id, taken) if taken is not None else (),
+    )
+
+
+def _taken(desk: Desk, day: date, supply: SupplyRow) -> int | None:
+    """The pack that stands in today's order, else the one that the rule would take."""
+    for order in proposal(desk, day).orders:
+        for line in order.lines:
+            if line.supply == supply.supply_id:
+                return line.pack
+    cover = covers(desk, day).get(supply.supply_id)
+    seller = cover.supplier if cover is not None else supply.supplier_id
+    same = [
+        one
+        for one in offers(desk).by_supply.get(supply.supply_id, ())
+        if (one.supplier or supply.supplier_id) == seller
+    ]
+    if not same:
+        return None
+    return chosen_pack(desk, supply, same, cover.per_day if cover is not None else 0.0)
+
+
+def _paid(desk: Desk, supply: SupplyRow, one: queries.PaidRow) -> PaidLine:
+    landed, by_unit = "", ""
+    if one.quantity > 0:
+        pack = half_away(Fraction(one.landed * one.pack_size, one.quantity))
+        landed = money(desk, pack)
+        by_unit = each_text(desk, supply, one.landed, one.quantity)
+    return PaidLine(
+        one.day,
+        day_year(one.day),
+        one.pack_label,
+        amount_text(desk, supply, one.quantity),
+        one.supplier,
+        money(desk, one.price),
+        landed,
+        by_unit,
+    )
