@@ -29,6 +29,7 @@ def reason_text(
         return pool_stock.reason_text(desk, supply, line)
     why = line.reason
     before = near(date.fromordinal(why.before_day), day)
+    until = f"before {before}, should the next delivery be late" if why.late else f"before {before}"
     left = f"{amount_said(desk, supply, why.left)} left"
     if why.coming:
         left += f" and {amount_said(desk, supply, why.coming)} on order"
@@ -42,18 +43,20 @@ def reason_text(
     elif why.jobs and why.booked:
         jobs = f"{counted(why.jobs)} booked job{'' if why.jobs == 1 else 's'}"
         need = "needs" if why.jobs == 1 else "need"
-        said = f"{jobs} {need} {amount_said(desk, supply, why.booked)} before {before}"
+        said = f"{jobs} {need} {amount_said(desk, supply, why.booked)} {until}"
         if why.unbooked:
             said += f", usual work about {amount_said(desk, supply, why.unbooked)} more"
         said += f"; {left}"
     else:
-        said = f"usual work takes about {amount_said(desk, supply, why.unbooked)} before {before}"
+        said = f"usual work takes about {amount_said(desk, supply, why.unbooked)} {until}"
         said += f"; {left}"
     said = _with_stop(said, line, day, names, seller)
     if why.keeps_only:
         said += ". More would not keep so long"
     elif line.outlives:
-        said += ". Even so it may outlive its shelf life"
+        on_shelf = supply.shelf_life_days or 0
+        opened = not on_shelf or 0 < (supply.opened_life_days or 0) < on_shelf
+        said += f". Even so it may outlive its {'life once opened' if opened else 'shelf life'}"
     return capital(said) + "."
 
 

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from app.actions.amounts import all_supplies, capital, counted, money
 from app.actions.desk import Desk
 from app.actions.pack_reasons import why_pack
-from app.actions.shelf_state import covers, proposal
+from app.actions.shelf_state import containers_in, covers, proposal
 from app.calculations.dates import day_month, near
 from app.calculations.proposal import SecondSource, SupplierProposal, SupplyCover
 from app.calculations.shelf_state import PackOffer, Span
@@ -52,6 +52,7 @@ class Offers:
             pack.price,
             pack.supplier_id,
             self.breaks.get(pack.pack_id, ()),
+            containers_in(pack.label),
         )
 
 

@@ -89,7 +89,7 @@ def _state(supply: SupplyRow, offers: Sequence[PackOffer]) -> SupplyState:
         0,
         tuple(offers),
         shelf_life_days=supply.shelf_life_days,
-        opened_life_days=supply.opened_life_days,
+        opened_life_days=None if supply.whole_container else supply.opened_life_days,
     )
 
 

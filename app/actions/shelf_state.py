@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -207,6 +208,7 @@ def _supply_state(
                 pack.price,
                 pack.supplier_id,
                 breaks.get(pack.pack_id, ()),
+                containers_in(pack.label),
             )
             for pack in packs
             if pack.size > 0
@@ -215,12 +217,19 @@ def _supply_state(
         booked,
         use,
         supply.shelf_life_days,
-        supply.opened_life_days,
+        # a whole container is opened for a job: how long the rest keeps says nothing of packs
+        None if supply.whole_container else supply.opened_life_days,
         supply.stopped,
         supply.flammable or bool(HAZARDOUS & set(supply.pictograms)),
         floor,
         supply.no_frost,
     )
+
+
+def containers_in(label: str) -> int:
+    """How many containers a pack holds, by its label: three in `3 x 32 oz`."""
+    told = re.match(r"\s*(\d{1,4})\s*[x×]\s*\d", label, re.IGNORECASE)
+    return max(1, int(told[1])) if told else 1
 
 
 def _supplier_state(

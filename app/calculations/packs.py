@@ -42,7 +42,7 @@ class PackWeight:
     each: float  # minor units by the base unit, at its list price
     finish_days: float | None  # to use it up; none: nothing is used
     keeps_days: int | None  # once opened, or on the shelf where that is less
-    keeps: bool  # used up within 0.75 of that
+    keeps: bool  # used up within 0.75 of that, each container for itself once opened
     year_cost: (
         float  # of a year's use, with the money that lies in it; without use the pack's price
     )
@@ -83,8 +83,8 @@ def choose_pack(
     (`position`). Without any forecast that is taken which covers the `missing` quantity at the
     least price. `mean`: cumulated need of 1, 2, 3… days.
     """
-    most, lasting = _lasting(supply, mean, per_day)
-    keeping = [offer for offer in offers if offer.size <= lasting]
+    most, opened = _lasting(supply, mean, per_day)
+    keeping = [offer for offer in offers if _keeps(offer, most, opened)]
     if not keeping:
         smallest = min(offers, key=lambda offer: (offer.size, offer.price, offer.pack))
         return PackChoice(smallest, most, True)
@@ -112,11 +112,16 @@ def choose_pack(
 
 
 def _lasting(supply: SupplyState, mean: Floats, per_day: float) -> tuple[float, float]:
-    """(what keeps on the shelf, what keeps there and once opened), base units."""
+    """(what keeps on the shelf, what keeps once opened), base units."""
     most = keeps_for(supply, mean, per_day)
     if not supply.opened_life_days:
-        return most, most
-    return most, min(most, used_within(mean, per_day, KEEP_SHARE * supply.opened_life_days))
+        return most, inf
+    return most, used_within(mean, per_day, KEEP_SHARE * supply.opened_life_days)
+
+
+def _keeps(offer: PackOffer, most: float, opened: float) -> bool:
+    """Whether a pack is used up in time: all of it on the shelf, each container once opened."""
+    return offer.size <= most and offer.size <= opened * offer.containers
 
 
 def _year_cost(offer: PackOffer, packs: int, per_year: float, settings: OrderSettings) -> float:
@@ -156,7 +161,7 @@ def weigh_packs(
 ) -> tuple[PackWeight, ...]:
     """What speaks for or against each pack, the smallest first; the grounds of `choose_pack`."""
     mean = np.zeros(0) if mean is None else mean
-    _, lasting = _lasting(supply, mean, per_day)
+    most, opened = _lasting(supply, mean, per_day)
     lives = [one for one in (supply.opened_life_days, supply.shelf_life_days) if one]
     return tuple(
         PackWeight(
@@ -164,7 +169,7 @@ def weigh_packs(
             offer.price / offer.size,
             _days_for(offer.size, mean, per_day),
             min(lives, default=None),
-            offer.size <= lasting,
+            _keeps(offer, most, opened),
             _year_cost(offer, 1, 365.0 * per_day, settings) if per_day > 0 else float(offer.price),
         )
         for offer in sorted(offers, key=lambda one: (one.size, one.pack))

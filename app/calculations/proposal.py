@@ -26,6 +26,9 @@ class Reason:
     needed_day: int  # the day an order for it could not wait any longer (today for what is due)
     lasts_days: int  # how long the bought quantity will last
     floor: int = 0  # what is to stand there in any case
+    late: bool = (
+        False  # `before_day` is that of a late delivery; the stock would last to a usual one
+    )
     # The cold stop (first day, last day) that counts: of this supplier, ahead or on; or of the one
     # instead of whom this one is asked.
     stop: tuple[int, int] | None = None

@@ -155,7 +155,13 @@ def _line(
     count = sum(one.packs for one in packs)
     quantity, each = count * offer.size, offer.each(count)
     first = min(packs, key=lambda one: one.nth)
+    # Where the present stock would last to the middle delivery, it is the late one that counts.
+    lead, late = shelf.leads[source.supplier], False
     before = source.chances.gap + half
+    for share in (0.9, shelf.state.settings.quantile):
+        if float(needs.mean[row, min(before, HORIZON) - 1]) >= float(shelf.position[row]):
+            break
+        before, late = source.chances.gap + lead_time_quantile(lead, share), True
     column = min(before, HORIZON) - 1
     booked = round(float(needs.booked[row, column]))
     unbooked = max(0, round(float(needs.mean[row, column])) - booked)
@@ -185,6 +191,7 @@ def _line(
         lasts_days=min(HORIZON, round(quantity / per_day)) if per_day > 0 else HORIZON,
         floor=supply.floor,
         stop=source.own_stop or source.chances.stop,
+        late=late and not filler,
         keeps_only=stop is not None and stop.last == 0 and position + quantity > choice.most,
         instead_of=source.instead_of,
         break_saved=count * (offer.price - each),

@@ -26,6 +26,7 @@ class PackOffer:
     price: int
     supplier: int | None = None  # none: the supply's own supplier
     breaks: tuple[tuple[int, int], ...] = ()
+    containers: int = 1  # in the pack, each opened on its own
 
     def each(self, packs: int) -> int:
         """The price of one where so many are ordered at once."""
@@ -150,7 +151,7 @@ def check_shelf(state: ShelfState) -> None:
         if supply.floor < 0:
             raise Mendable(f"The least of supply {supply.supply} cannot be below zero.")
         for pack in supply.packs:
-            if pack.size <= 0 or pack.price < 0:
+            if pack.size <= 0 or pack.price < 0 or pack.containers < 1:
                 raise Mendable(
                     f"Pack {pack.pack} of supply {supply.supply} needs a content above zero "
                     "and a price of zero or more."

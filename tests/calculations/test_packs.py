@@ -125,3 +125,18 @@ def test_what_speaks_against_the_gallon_is_how_long_it_lasts_once_opened() -> No
     assert gallon.each * OUNCE == pytest.approx(93.75)
     unused = weigh_packs(supply, offers, 0.0, OrderSettings())
     assert [one.finish_days for one in unused] == [None] * 3
+
+
+def test_bottles_that_are_opened_one_by_one_are_weighed_one_by_one() -> None:
+    """Three of 30 last 90 days sealed; each opened one must be used up within 30."""
+    three = PackOffer(1, 90, 240, containers=3)
+    supply = SupplyState(1, 1, 0, opened_life_days=41)
+    choice = choose_pack(
+        supply, [three, PackOffer(2, 30, 90)], np.arange(1.0, 366.0), 1.0, 0.0, OrderSettings()
+    )
+    assert (choice.offer.pack, choice.outlives) == (1, False)
+    as_one = choose_pack(
+        supply, [PackOffer(1, 90, 240), PackOffer(2, 30, 90)], np.arange(1.0, 366.0), 1.0, 0.0,
+        OrderSettings(),
+    )  # fmt: skip
+    assert as_one.offer.pack == 2

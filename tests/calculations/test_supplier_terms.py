@@ -283,3 +283,18 @@ def test_an_order_on_its_way_that_comes_too_late_can_be_helped_by_another() -> N
     answer = propose(state)
     assert not answer.orders
     assert answer.sooner[0].pack == 2
+
+
+def test_where_only_a_late_delivery_would_be_too_late_the_reason_says_so() -> None:
+    plain = replace(NORTH, cold_spans=())
+    found = None
+    for on_hand in range(3_000, 12_000, 250):
+        found = lines(propose(shelf(soap(on_hand, no_frost=False), day=EARLY, suppliers=(plain,))))
+        if not found:
+            break
+        last = (on_hand, found[1].reason)
+    on_hand, why = last
+    assert why.late
+    assert why.before_day >= EARLY + 9
+    empty = lines(propose(shelf(soap(0, no_frost=False), day=EARLY, suppliers=(plain,))))[1]
+    assert not empty.reason.late
