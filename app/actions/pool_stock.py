@@ -155,12 +155,12 @@ def lacking_text(short: int, supply: SupplyRow) -> str:
 
 
 def reason_text(desk: Desk, supply: SupplyRow, line: OrderLine) -> str:
-    """`41 pieces left of 60; two loads, one in use and one in the wash, are 50.`"""
+    """`41 paint towels left of 60; two loads are 50.`"""
     stock = pool_stocks(desk).get(supply.supply_id)
     if stock is None or not stock.two_loads:
         return ""
     full = _full(desk, supply)
-    said = f"{stock.pieces} of {supply.name} left"
+    said = f"{stock.pieces} {supply.name[:1].lower()}{supply.name[1:]} left"
     if full > stock.pieces:
         said += f" of {full}"
     if line.reason.coming:
@@ -172,11 +172,11 @@ def reason_text(desk: Desk, supply: SupplyRow, line: OrderLine) -> str:
 
 
 def _full(desk: Desk, supply: SupplyRow) -> int:
-    """Pieces of the first step right after the last delivery."""
+    """Pieces of the first step right after the last delivery: those now, and what left since."""
     with desk.book.reading() as session:
-        lines = queries.lines(session, supply.supply_id)
+        lines = queries.events(session, [supply.supply_id]).get(supply.supply_id, [])
     standing, full = tally(()), 0
-    for one in lines:
+    for one in lines:  # setting out and washing leave the step's pieces as many as they are
         standing = standing.after(Moved(one.source, one.target, one.pieces))
         if one.kind == "added":
             full = standing.of_rung(supply.pool)

@@ -31,9 +31,10 @@ from app.records.queries import pools as queries
 from app.records.queries import stock as stock_queries
 from app.records.queries.pools import PoolLine
 from app.records.queries.stock import SupplyRow
-from app.records.stock import balance
+from app.records.stock import balances
 
 YEAR = timedelta(days=365)
+SHOWN_LINES = 60
 # A yearly loss of 10 to 25 % is usual (common practice, no source).
 USUAL_LOSS = "10 to 25 % a year is usual"
 
@@ -85,12 +86,11 @@ class PoolView:
 
 def pools(desk: Desk) -> tuple[PoolView, ...]:
     """Every pool, in order of name."""
-    return desk.remembered(
-        ("pools", "shown"),
-        lambda: tuple(
-            pool_view(desk, one.supply_id) for one in all_supplies(desk).values() if one.pool
-        ),
-    )
+
+    def read() -> tuple[PoolView, ...]:
+        return tuple(_views(desk, [one for one in all_supplies(desk).values() if one.pool]))
+
+    return desk.remembered(("pools", "shown"), read)
 
 
 def pool_of(desk: Desk, supply_id: int) -> SupplyRow:
@@ -106,26 +106,61 @@ def pool_of(desk: Desk, supply_id: int) -> SupplyRow:
 
 def pool_view(desk: Desk, supply_id: int) -> PoolView:
     """One pool: where its pieces are, their uses, what a use wears off, what to rebuy."""
-    supply = pool_of(desk, supply_id)
-    load = load_of(supply)
+    (view,) = _views(desk, [pool_of(desk, supply_id)])
+    return view
+
+
+def last_lines(desk: Desk, supply_id: int) -> tuple[PoolLine, ...]:
+    """The pool's newest lines, newest first."""
     with desk.book.reading() as session:
-        lines = queries.lines(session, supply_id)
-        each = _price_of_a_piece(session, supply_id)
-        ledger = balance(session, supply_id)[0]
-        last = max(
-            (one.line_id for one in lines if one.kind in ("washed", "counted", "lost", "found")),
-            default=0,
-        )
-        taken, out = queries.taken_and_set_out(session, supply_id, last)
+        return tuple(queries.last_lines(session, supply_id, SHOWN_LINES))
+
+
+def _views(desk: Desk, supplies: Sequence[SupplyRow]) -> list[PoolView]:
+    """What is read once for all; the lines of all years are summed by the database."""
+    ids = [one.supply_id for one in supplies]
+    with desk.book.reading() as session:
+        moved, events = queries.moved(session, ids), queries.events(session, ids)
+        stands = balances(session) if ids else {}
+        views = []
+        for supply in supplies:
+            number = supply.supply_id
+            lines = events.get(number, [])
+            settled = ("washed", "counted", "lost", "found")
+            last = max((one.line_id for one in lines if one.kind in settled), default=0)
+            views.append(
+                _view(
+                    desk,
+                    supply,
+                    tally(Moved(*one) for one in moved.get(number, ())),
+                    lines,
+                    _price_of_a_piece(session, number),
+                    stands.get(number, (0, 0))[0],
+                    queries.taken_and_set_out(session, number, last),
+                )
+            )
+    return views
+
+
+def _view(
+    desk: Desk,
+    supply: SupplyRow,
+    standing: Tally,
+    lines: Sequence[PoolLine],
+    each: Fraction | None,
+    ledger: int,
+    since_washed: tuple[int, int],
+) -> PoolView:
+    load, (taken, out) = load_of(supply), since_washed
     moves = [Moved(one.source, one.target, one.pieces, one.loads) for one in lines]
-    standing, seen = tally(moves), washes(moves, supply.pool, load)
+    seen = washes(moves, supply.pool, load)
     short = (taken + PIECE // 2) // PIECE - out
     wear = None
     if each is not None and supply.pool_uses:
         wear = half_away(each * 100 / supply.pool_uses)
     rebuy = to_rebuy(standing, supply.pool, load) if standing.came_in > 0 else 0
     return PoolView(
-        supply_id,
+        supply.supply_id,
         supply.name,
         tuple(
             RungView(rung, standing.at(clean(rung)), standing.at(in_use(rung)))
@@ -240,6 +275,6 @@ def last_washed(view: PoolView) -> str:
 
 
 __all__ = [
-    "PoolView", "RungView", "last_washed", "pieces_said", "pool_of", "pool_view",
+    "PoolView", "RungView", "last_lines", "last_washed", "pieces_said", "pool_of", "pool_view",
     "pools",
 ]  # fmt: skip

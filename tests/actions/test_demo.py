@@ -23,6 +23,7 @@ from app.actions.figures import figures
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
 from app.actions.ordering import what_to_order
+from app.actions.pools import pools
 from app.actions.reminders import whom_to_remind
 from app.actions.renewing import renewals
 from app.calculations import tax
@@ -155,7 +156,7 @@ def test_the_shelf_never_falls_below_nothing_and_covers_every_use(demo: Built):
     assert lowest >= 0
     received, taken = ask(
         demo,
-        "select sum(case when quantity > 0 then value end), sum(case when quantity < 0 then value "
+        "select sum(case when value > 0 then value end), sum(case when value < 0 then value "
         "end) from movements",
     )[0]
     (stands,) = ask(demo, "select sum(value) from balances where day = '2026-05-13'")[0]
@@ -230,6 +231,32 @@ def test_three_in_five_uses_were_confirmed(demo: Built):
     assert 0.5 < states["confirmed"] / sum(states.values()) < 0.75
     zero = ask(demo, "select count(*) from uses where quantity = 0 and state = 'confirmed'")
     assert zero[0][0] > 5
+
+
+def test_towels_and_pads_are_pools_that_are_washed_sorted_down_and_rebought(desk: Desk):
+    views = {one.name: one for one in pools(desk)}
+    assert set(views) == {
+        "Paint towels", "Drying towels", "Interior towels", "Utility cloths", "Wash mitts",
+        "Foam pads, cutting", "Foam pads, finishing",
+    }  # fmt: skip
+    for one in views.values():
+        assert one.came_in == one.clean + one.in_use + one.out + one.lost
+        assert min(step.clean for step in one.rungs) >= 0
+        assert one.loads > 10
+        assert one.wear_text
+        assert not any("ledger" in said for said in one.advice)
+    paint = views["Paint towels"]
+    assert all(step.clean for step in paint.rungs), "some have gone down to each step"
+    assert {"added", "washed", "demoted", "retired", "lost"} <= {kind for *_, kind in paint.lines}
+    assert sum(kind == "added" for *_, kind in paint.lines) > 1, "rebought in the story"
+    reasons = [
+        line.reason
+        for supplier in what_to_order(desk, TODAY).suppliers
+        for line in supplier.lines
+        if line.name == "Paint towels"
+    ]
+    assert reasons
+    assert "two loads are 50" in reasons[0]
 
 
 def test_nobody_paid_more_than_they_owe_and_a_few_have_not_paid(demo: Built):

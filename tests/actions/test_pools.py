@@ -411,7 +411,7 @@ def test_a_pool_below_two_loads_is_proposed_with_its_reason(desk, shop, towels):
     assert not _proposed(desk, towels)
     retire(desk, TODAY, towels, "19")
     (line,) = _proposed(desk, towels)
-    assert line.reason.startswith("41 of Cloths left of 60; two loads are 50")
+    assert line.reason.startswith("41 cloths left of 60; two loads are 50")
     assert line.packs >= 1
     state = next(one for one in shelf_state(desk, TODAY).supplies if one.supply == towels)
     assert (state.on_hand, state.floor, state.booked) == (41_000, 50_000, ())

@@ -14,6 +14,7 @@ from typing import Any
 from app.actions.demo.calendar import Calendar
 from app.actions.demo.catalog import Catalog, LineItem, ServiceItem, SupplyItem
 from app.actions.demo.diary import Plan, Portion
+from app.actions.demo.laundry import PIECE
 from app.actions.demo.rows import Clock, Rows
 from app.actions.demo.shelf import Shelf
 from app.actions.demo.town import Car, StandingLayer
@@ -136,6 +137,9 @@ class Bench:
                     part = _part(self._catalog.supplies[line.supply], amount, portion)
                 if part:
                     recipe[line.supply] = recipe.get(line.supply, 0) + part
+        for supply_id, amount in list(recipe.items()):
+            if self._catalog.supplies[supply_id].pool:
+                recipe[supply_id] = max(PIECE, _whole_pieces(amount))
         return sum(
             self._use(plan, self._catalog.supplies[supply_id], day, amount, confirmed)
             for supply_id, amount in recipe.items()
@@ -196,7 +200,8 @@ class Bench:
         if supply.by_lot or supply.spread == 0:
             return recipe
         total, count = self._taught.get(supply.id, (0.0, 0))
-        return round(recipe * exp(total / (count + 5)))
+        expected = round(recipe * exp(total / (count + 5)))
+        return _whole_pieces(expected) if supply.pool else expected
 
     def _teach(self, supply: SupplyItem, recipe: int, used: int) -> None:
         if used > 0 and recipe > 0:
@@ -337,6 +342,10 @@ def _part(supply: SupplyItem, amount: int, portion: Portion) -> int:
     if supply.whole or supply.spread == 0:
         return amount if portion.first_step == 0 else 0
     return round(amount * portion.share)
+
+
+def _whole_pieces(amount: int) -> int:
+    return (amount + PIECE // 2) // PIECE * PIECE
 
 
 def _read_off(supply: SupplyItem, amount: int) -> tuple[int, str]:

@@ -67,6 +67,9 @@ class SupplyItem:
     step: Fraction
     step_number: Fraction
     step_unit: str
+    pool: str = ""  # where its pieces begin on the ladder; empty for what is used up
+    load: int = 0
+    uses: int = 0
     packs: tuple[PackItem, ...] = ()
     store_packs: tuple[PackItem, ...] = ()
 

@@ -222,6 +222,9 @@ def _supply(number: int, row: dict[str, str], supplier: int) -> SupplyItem:
         "pictograms": row["pictograms"].split(),
         "ingredients": [one for one in row["ingredients"].split(";") if one],
         "flammable": row["flammable"] == "yes",
+        "pool": row["pool"],
+        "pool_load": _whole(row["pool_load"]),
+        "pool_uses": _whole(row["pool_uses"]),
         "notes": row["notes"],
     }
     return SupplyItem(
@@ -242,6 +245,9 @@ def _supply(number: int, row: dict[str, str], supplier: int) -> SupplyItem:
         _exact_step(exact, step_unit, kind, density),
         exact,
         step_unit,
+        row["pool"],
+        _whole(row["pool_load"]) or 0,
+        _whole(row["pool_uses"]) or 0,
     )
 
 

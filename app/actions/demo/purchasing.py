@@ -20,7 +20,7 @@ RUN_DOWN_DAYS = 45
 RUN_DOWN = frozenset(
     {
         "Wheel cleaner", "Iron remover", "Glass cleaner", "Interior cleaner", "Panel wipe",
-        "Nitrile gloves", "One-step polish", "Synthetic sealant", "Clay", "Paint towels, worn out",
+        "Nitrile gloves", "One-step polish", "Synthetic sealant", "Clay", "Paint towels",
         "Rinseless wash concentrate", "Leather cleaner", "Tire cleaner", "Towel detergent",
     }
 )  # fmt: skip
@@ -194,16 +194,20 @@ class Purchasing:
         position = stock.quantity + stock.on_order - booked
         lead = supplier.lead[1]
         level = stock.per_day * (lead + 9) + self._one_job.get(supply.id, 0)
+        if supply.pool:  # two loads stand there in any case: one in use, one in the wash
+            level = stock.per_day * lead + 2 * supply.load * 1000
         if position > level:
             return None, False
         today = self._calendar.today
         if supply.name in RUN_DOWN and (today - day).days < RUN_DOWN_DAYS:
             left = self._calendar.place[today] - self._calendar.place[day]
-            if position > stock.per_day * (left + 4):
+            if supply.pool or position > stock.per_day * (left + 4):
                 return None, False
             pack = supply.packs[0]
             return Line(0, pack, self.price(pack, day), 1, "running out"), True
         target = stock.per_day * 42
+        if supply.pool:
+            target = level + stock.per_day * 90
         if supply.keeps:
             target = min(target, stock.per_day * supply.keeps * 0.5)
         wanted = max(1.0, target - position)

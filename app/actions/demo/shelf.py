@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from random import Random
 
 from app.actions.demo.catalog import Catalog, PackItem, SupplyItem
+from app.actions.demo.laundry import Laundry
 from app.actions.demo.rows import Clock, Rows
 from app.calculations.costing import Average, Lots
 from app.calculations.units import Kind
@@ -60,8 +61,11 @@ class Stock:
 class Shelf:
     """All supplies; `fetch` is asked for what is missing in the middle of the day."""
 
-    def __init__(self, catalog: Catalog, rows: Rows, clock: Clock, rng: Random) -> None:
+    def __init__(
+        self, catalog: Catalog, rows: Rows, clock: Clock, rng: Random, laundry: Laundry
+    ) -> None:
         self._rows = rows
+        self._laundry = laundry
         self._clock = clock
         self._rng = rng
         self.stocks = {one.id: Stock(one) for one in catalog.supplies.values()}
@@ -75,6 +79,10 @@ class Shelf:
             supply = stock.supply
             pack = supply.packs[0]
             stock.per_day = per_day.get(supply.id, 0.0)
+            if supply.pool:
+                self._laundry.found(stock, day, stock.per_day, price(pack, day))
+                stock.per_day /= supply.uses
+                continue
             wanted = stock.per_day * self._rng.uniform(14, 40)
             count = max(1, round(wanted / pack.size))
             quantity, cost = count * pack.size, count * price(pack, day)
@@ -92,11 +100,17 @@ class Shelf:
         """Goods of an order arrive."""
         lot = self._lot(stock, day) if stock.supply.by_lot else None
         self._receive(stock, quantity, cost, lot)
-        self._move(stock, day, 600, "received", quantity, cost, lot, order_line_id=order_line_id)
+        line = self._move(
+            stock, day, 600, "received", quantity, cost, lot, order_line_id=order_line_id
+        )
+        if stock.supply.pool:
+            self._laundry.came(stock, day, quantity, cost, line)
 
     def take(self, supply_id: int, day: date, recorded: int, true: int, job: int, use: int) -> int:
         """A job takes a supply; what it cost. Goes shopping first where the shelf is empty."""
         stock = self.stocks[supply_id]
+        if stock.supply.pool:
+            return self._laundry.take(stock, day, recorded, job, use)
         if recorded <= 0:
             stock.true = max(0, stock.true - true)
             return 0
@@ -126,7 +140,7 @@ class Shelf:
 
     def count(self, stock: Stock, day: date, note: str = "", at_least: int = 0) -> None:
         """Count one supply: the book takes over what is there, as finely as it is read."""
-        if stock.supply.by_lot:
+        if stock.supply.by_lot or stock.supply.pool:
             return
         step = stock.supply.step
         counted = max(at_least, int(int(max(0, stock.true) / step) * step))
@@ -150,7 +164,7 @@ class Shelf:
     def spill(self, day: date) -> None:
         """Something tips over."""
         stock = self.stocks[self._rng.choice(sorted(self.stocks))]
-        if stock.supply.by_lot or stock.quantity <= 0:
+        if stock.supply.by_lot or stock.supply.pool or stock.quantity <= 0:
             return
         lost = int(stock.quantity * self._rng.uniform(0.05, 0.25))
         if lost == 0:
@@ -172,8 +186,9 @@ class Shelf:
                 lot.finished_on = day
                 self._move(stock, day, 1095, "expired", -left, -cost, lot, note="Past its day")
 
-    def evening(self) -> None:
-        """What was used today moves what is expected of the days to come."""
+    def evening(self, day: date) -> None:
+        """The wash; then what was used today moves what is expected of the days to come."""
+        self._laundry.evening(day)
         for stock in self.stocks.values():
             stock.recent.append(stock.taken_today)
             stock.taken_today = 0
@@ -245,8 +260,8 @@ class Shelf:
         use_id: int | None = None,
         order_line_id: int | None = None,
         note: str = "",
-    ) -> None:
-        self._rows.add(
+    ) -> int:
+        return self._rows.add(
             Movement,
             supply_id=stock.supply.id,
             day=day,

@@ -14,6 +14,7 @@ from app.actions.demo.calendar import Calendar, calendar
 from app.actions.demo.catalog import Catalog
 from app.actions.demo.diary import Diary, Plan
 from app.actions.demo.last_days import LastDays
+from app.actions.demo.laundry import Laundry
 from app.actions.demo.letters import Letters
 from app.actions.demo.lists import read_catalog
 from app.actions.demo.purchasing import Purchasing
@@ -115,7 +116,8 @@ class _Story:
         factors = HourFactors(HOURS_OUTSIDE, HOURS_INSIDE, HOURS_CONDITION)
         self.town = Town(catalog, rows, rng)
         self.diary = Diary(catalog, self.town, self.calendar, rows, rng, jobs_per_week, factors)
-        self._shelf = Shelf(catalog, rows, clock, rng)
+        laundry = Laundry(rows, clock, self.calendar, rng)
+        self._shelf = Shelf(catalog, rows, clock, rng, laundry)
         self._purchasing = Purchasing(catalog, self.calendar, rows, self._shelf, rng)
         self._last_days = LastDays(catalog, self.calendar, self.town, self.diary, rows)
         self._till = Till(
@@ -274,7 +276,7 @@ class _Story:
             shelf.count_some(day, 0.55)
         elif day.day in (14, 15, 16) and day.weekday() == 3:
             shelf.count_some(day, 0.2)
-        shelf.evening()
+        shelf.evening(day)
         self._purchasing.evening(day)
         self._letters.write_some(day)
         shelf.snapshot(day)

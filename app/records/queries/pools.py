@@ -25,28 +25,38 @@ class PoolLine:
     pieces: int
     loads: int
     said: str
-    counters_id: int | None = None
 
 
-def lines(session: Session, supply_id: int) -> list[PoolLine]:
-    """Every line of a pool, in order."""
+_LINE = (
+    PoolEvent.id,
+    PoolEvent.day,
+    PoolEvent.kind,
+    PoolEvent.source,
+    PoolEvent.target,
+    PoolEvent.pieces,
+    PoolEvent.loads,
+    PoolEvent.note,
+)
+
+
+def events(session: Session, supply_ids: Collection[int]) -> dict[int, list[PoolLine]]:
+    """By supply: its lines in order, but for what was only set out: loads, and pieces that came,
+    left a step or were counted. They are a small part of all lines."""
+    found: dict[int, list[PoolLine]] = {}
+    for row in session.execute(
+        select(PoolEvent.supply_id, *_LINE)
+        .where(PoolEvent.supply_id.in_(sorted(supply_ids)), PoolEvent.kind != "set out")
+        .order_by(PoolEvent.id)
+    ):
+        found.setdefault(row[0], []).append(PoolLine(*row[1:]))
+    return found
+
+
+def last_lines(session: Session, supply_id: int, limit: int) -> list[PoolLine]:
+    """The newest lines of a pool, newest first."""
+    query = select(*_LINE).where(PoolEvent.supply_id == supply_id)
     return [
-        PoolLine(*row)
-        for row in session.execute(
-            select(
-                PoolEvent.id,
-                PoolEvent.day,
-                PoolEvent.kind,
-                PoolEvent.source,
-                PoolEvent.target,
-                PoolEvent.pieces,
-                PoolEvent.loads,
-                PoolEvent.note,
-                PoolEvent.counters_id,
-            )
-            .where(PoolEvent.supply_id == supply_id)
-            .order_by(PoolEvent.id)
-        )
+        PoolLine(*row) for row in session.execute(query.order_by(PoolEvent.id.desc()).limit(limit))
     ]
 
 
