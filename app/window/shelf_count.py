@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from app.actions.counting import Counted
 from app.actions.shelf import Shelf, ShelfRow, count_lines
 from app.calculations.shelf_order import shelf_order
 from app.documents.count_sheet import CountLine
 from app.window.cells import Cell, Column, State, TableRow
+from app.window.namefit import Rows, fit_names
 from app.window.notes import Alert, Block, Facts, Plain, Voice
 from app.window.office import Office
+from app.window.theme import Theme
 
 COLUMNS = (
     Column("place", "Stands at", width=76, least=64, dense=True),
-    Column("supply", "Supply", width=0, least=150),
+    Column("supply", "Supply", width=200, least=110),
     Column("hand", "On hand", width=122, least=92, right=True),
     Column("unit", "", width=44, least=32, unit=True, pad=4),
     Column("last", "Counted", "last", width=72, least=60, right=True, dense=True),
@@ -22,6 +25,18 @@ COLUMNS = (
     Column("share", "Share of", "all that went", width=92, least=84, right=True, dense=True),
     Column("value", "Worth", width=66, least=56, right=True, dense=True),
 )
+
+
+# What gives way where long names need the room.
+YIELDING = ("value", "last")
+
+
+def fit_count(rows: Rows, room: int, theme: Theme) -> tuple[tuple[Column, ...], Rows]:
+    """The columns for so many pixels; what is over goes to the names."""
+    columns, fitted = fit_names(
+        COLUMNS, rows, room, theme, widths={"supply": (200, 320)}, yielding=YIELDING
+    )
+    return tuple(replace(one, width=0) if one.key == "supply" else one for one in columns), fitted
 
 
 def walk(view: Shelf) -> list[ShelfRow]:

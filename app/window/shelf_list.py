@@ -6,42 +6,42 @@ The same table shows what stands idle, and is walked along when the shelf is cou
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.actions import lots, ordering, stock, supplies
-from app.actions.amounts import money, number_of, supply_of
+from app.actions.amounts import money, supply_of
 from app.actions.counting import Counted, counts
 from app.actions.pools import PoolView, pools
-from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
+from app.actions.shelf import Shelf, ShelfRow, shelf
 from app.actions.stock_worth import DeadStock, dead_stock
 from app.documents.count_sheet import count_sheet_pdf
 from app.errors import Mendable
 from app.window import shelf_count
 from app.window.action import ActionRow
-from app.window.cells import EmptyText, GroupRow, Outcome, TableRow
+from app.window.cells import Outcome, TableRow
 from app.window.entrytable import EntryTable
 from app.window.fields import LineField
 from app.window.notes import Alert, Facts, Note, Rule, Voice
 from app.window.office import Office
-from app.window.pool_rows import pool_blocks, pool_key, pool_rows
+from app.window.pool_rows import pool_blocks
 from app.window.runner import Task
 from app.window.runs import Run
+from app.window.shelf_empty import nothing
 from app.window.shelf_keys import COUNT_KEYS, IDLE_KEYS, PAGE_KEYS, POOL_KEYS
+from app.window.shelf_lines import ShelfLines
 from app.window.shelf_rows import (
-    deliveries,
-    fit_shelf,
     flammables,
     note_blocks,
     read_packs,
     shelf_columns,
-    shelf_line,
 )
 
-LONG_NAME = 34  # letters of a supplier's name beyond which a group line has room for one day
+NARROW = 760  # below this width the hints are said more shortly
 
 Found = tuple[Shelf, dict[int, ordering.OrderLineView], tuple[PoolView, ...], dict[int, Counted]]
 
@@ -60,23 +60,26 @@ class ShelfList(QWidget):
     def __init__(self, office: Office) -> None:
         super().__init__()
         self.office = office
-        self.view: Shelf | None = None
-        self.lines: dict[int, ordering.OrderLineView] = {}
-        self.pools: tuple[PoolView, ...] = ()
+        self.lines: ShelfLines | None = None
         self.dead: dict[int, DeadStock] | None = None
-        self.counted: Mapping[int, Counted] = {}
         self.counting = False
         self.all = False
         self._room = 0
         self._wanted: object = None
         self.filter = LineField(office.theme, "", "part of a name")
         self.filter.setAccessibleName("Narrow the shelf")
-        self.filter.textChanged.connect(lambda _text: self.fill())
+        self.filter.textChanged.connect(lambda _text: self._narrowed())
+        self._later = QTimer(self)  # the margin follows when typing pauses
+        self._later.setSingleShot(True)
+        self._later.setInterval(120)
+        self._later.timeout.connect(self.explain)
+        self._filling = False
+        self._words = ""  # what the list is narrowed to
         self.filter.hide()
         self.table = EntryTable(office.theme, shelf_columns(office.day), rows_from=27, rows_to=36)
         self.filter.returnPressed.connect(self._leave_filter)
         self.table.on_commit = self._typed
-        self.table.row_entered.connect(lambda *_at: self.explain())
+        self.table.row_entered.connect(lambda *_at: None if self._filling else self.explain())
         self.table.row_opened.connect(self.opened)
         self.table.add_asked.connect(self.add_asked)
         self.row = ActionRow(office.theme, "Write the order")
@@ -108,7 +111,8 @@ class ShelfList(QWidget):
         )
 
     def _show(self, found: Found) -> None:
-        self.view, self.lines, self.pools, self.counted = found
+        view, orders, some, counted = found
+        self.lines = ShelfLines(self.office.desk, view, orders, some, counted)
         if self.dead is not None:
             self.dead = self._read_dead()
         self.fill()
@@ -126,105 +130,68 @@ class ShelfList(QWidget):
         return {one.supply_id: one for one in found}
 
     # showing -------------------------------------------------------------------------------
+    @property
+    def view(self) -> Shelf | None:
+        """The shelf as it was read."""
+        return self.lines.view if self.lines is not None else None
+
     def fill(self) -> None:
-        """Show the rows that are wanted now."""
-        view = self.view
-        if view is None:
+        """Show the rows that are wanted now, and say what there is to say of them."""
+        if self.lines is None:
             return
-        self.table.teach_when_empty(self._nothing(view))
-        if self.counting:
-            self.table.show_rows(self._count_rows(view), shelf_count.COLUMNS)
-        else:
-            self._room = self.table.viewport().width()
-            columns, rows = fit_shelf(self._rows(view), view.day, self._room, self.office.theme)
-            self.table.show_rows(rows, columns)
+        self._show_rows(self.lines)
         if self.isVisible():
             self.say_head()
-        self._hints(view)
+        self._hints(self.lines.view)
         self.explain()
 
-    def _rows(self, view: Shelf) -> list[TableRow | GroupRow]:
-        rows: list[TableRow | GroupRow] = []
-        for group in view.groups:
-            shown = [row for row in group.rows if self._is_shown(row)]
-            if not shown:
-                continue
-            rows.append(
-                GroupRow(
-                    f"group {group.supplier_id}",
-                    group.name,
-                    _deliveries_text(group),
-                    deliveries(group, view.day),
-                )
+    def _narrowed(self) -> None:
+        """Only the rows, at once: a letter typed must be seen within a frame."""
+        if self.lines is not None:
+            self._show_rows(self.lines)
+            self._later.start()
+
+    def _show_rows(self, lines: ShelfLines) -> None:
+        idle = self.dead is not None and not self.counting
+        narrowed = bool(self.filter.text().strip())
+        self.table.teach_when_empty(
+            nothing(
+                lines.view,
+                narrowed=narrowed,
+                idle=idle,
+                does=(self.add_asked.emit, self.back, self.show_dead, self.fold),
             )
-            rows += [self._line(row, group) for row in shown]
-        if self.pools and self.dead is None:
-            rows += pool_rows([one for one in self.pools if self._says(one.name)])
-        return rows
+        )
+        self._words = self.filter.text().strip().casefold()
+        self._room = self.table.viewport().width()
+        theme = self.office.theme
+        if self.counting:
+            columns, rows = lines.to_count(self._is_counted, self._room, theme)
+        else:
+            columns, rows = lines.listed(self._is_shown, self._is_pool, self._room, theme)
+        self._filling = True
+        self.table.show_rows(rows, columns)
+        self._filling = False
 
-    def _line(self, row: ShelfRow, group: ShelfGroup) -> TableRow:
-        return shelf_line(row, group, self.office.day, self.lines.get(row.supply_id))
+    def _is_counted(self, row: ShelfRow) -> bool:
+        return self._says(row.name, row.shelf_place)
 
-    def _walked(self, view: Shelf) -> list[ShelfRow]:
-        return [row for row in shelf_count.walk(view) if self._says(row.name, row.shelf_place)]
+    def _is_pool(self, pool: PoolView) -> bool:
+        return self.dead is None and self._says(pool.name)
 
-    def _count_rows(self, view: Shelf) -> list[TableRow | GroupRow]:
-        return [
-            shelf_count.count_row(row, (one := self.counted.get(row.supply_id)),
-                                  self._before(row, one))
-            for row in self._walked(view)
-        ]  # fmt: skip
-
-    def _before(self, row: ShelfRow, found: Counted | None) -> str:
-        """What the book said before it was counted today."""
-        if found is None or not found.gone:
-            return ""
-        desk = self.office.desk
-        return number_of(desk, supply_of(desk, row.supply_id), row.on_hand + found.gone)
+    def _walked(self) -> list[ShelfRow]:
+        return [row for row in self.lines.walk() if self._is_counted(row)] if self.lines else []
 
     def _says(self, *texts: str) -> bool:
         """Whether the filter's words stand in one of the texts."""
-        words = self.filter.text().strip().casefold()
-        return not words or any(words in text.casefold() for text in texts)
+        return not self._words or any(self._words in text.casefold() for text in texts)
 
     def _is_shown(self, row: ShelfRow) -> bool:
         if self.dead is not None and row.supply_id not in self.dead:
             return False
-        if self.filter.text().strip():
+        if self._words:
             return self._says(row.name)
         return self.dead is not None or self.all or not row.folded
-
-    def _nothing(self, view: Shelf) -> EmptyText:
-        """What stands where no row does: an empty shelf, no such name, or no need of anything."""
-        if not view.count:
-            return EmptyText(
-                "Nothing stands on the shelf yet",
-                "Add a supply by name, or bring in the list that you keep. "
-                "What jobs use is then taken off here, and what runs short is proposed.",
-                "Ins",
-                "Add a supply",
-                self.add_asked.emit,
-            )
-        if self.filter.text().strip():
-            return EmptyText(
-                "No supply of that name", "Shorten the words.", "Esc", "All", self.back
-            )
-        if self.dead is not None and not self.counting:
-            return EmptyText(
-                "Nothing stands idle",
-                "Everything was used within half a year or is needed by a booked job, and nothing "
-                "is past its life by the book.",
-                "D",
-                "All",
-                self.show_dead,
-            )
-        return EmptyText(
-            "Nothing needs you here",
-            f"{view.folded_text[:1].upper()}{view.folded_text[1:]}",
-            "Space",
-            "Show them",
-            self.fold,
-        )
 
     def say_head(self) -> None:
         """The page's head and foot."""
@@ -236,7 +203,7 @@ class ShelfList(QWidget):
         subtitle = "shortest cover first"
         if self.counting:
             subtitle = "counting: type what stands there, ↵ goes on"
-            fact = shelf_count.counted_text(self.counted, self._walked(view))
+            fact = shelf_count.counted_text(self._counted(), self._walked())
         elif self.dead is not None:
             subtitle = "idle for half a year, or past its life"
             worth = money(self.office.desk, sum(one.value for one in self.dead.values()))
@@ -244,6 +211,9 @@ class ShelfList(QWidget):
                 Run(f"{len(self.dead)} of {view.count}, worth"), Run(worth, "total", "ink")
             ]  # fmt: skip
         self.headed.emit("The shelf", subtitle, fact, view.short_text)
+
+    def _counted(self) -> Mapping[int, Counted]:
+        return self.lines.counted if self.lines is not None else {}
 
     def _hints(self, view: Shelf) -> None:
         if self.counting:
@@ -264,7 +234,9 @@ class ShelfList(QWidget):
             hints.append(Run("All again", "unit", key="D", on_click=self.show_dead, gap=16))
         elif view.folded and not self.filter.text():
             words = "Fold them" if self.all else "Show them"
-            hints.append(Run(view.folded_text, "aside", gap=8))
+            narrow = self.width() < self.office.theme.px(NARROW)
+            said = f"{view.folded} more." if narrow else view.folded_text
+            hints.append(Run(said, "aside", gap=8))
             hints.append(Run(words, "unit", key="Space", on_click=self.fold, gap=16))
         hints.append(Run("Count", "unit", key="F4", on_click=self.count, gap=16))
         if any(row.on_order for group in view.groups for row in group.rows):
@@ -299,7 +271,7 @@ class ShelfList(QWidget):
 
     def _pack_of(self, supply_id: int) -> int:
         """The pack that is proposed, else the first that can be bought."""
-        line = self.lines.get(supply_id)
+        line = self.lines.orders.get(supply_id) if self.lines is not None else None
         if line is not None:
             return line.pack_id
         packs = supplies.supply_page(self.office.desk, self.office.day, supply_id).packs
@@ -338,7 +310,9 @@ class ShelfList(QWidget):
         self.counting = not self.counting
         if self.counting:
             desk, day = self.office.desk, self.office.day
-            self.counted = self.office.read(lambda: counts(desk, day)) or {}
+            found = self.office.read(lambda: counts(desk, day)) or {}
+            if self.lines is not None:
+                self.lines = replace(self.lines, counted=found, _fitted={})
         self.fill()
         if key is not None:
             self.table.go(key, "hand" if self.counting else "now")
@@ -391,7 +365,7 @@ class ShelfList(QWidget):
         office, view = self.office, self.view
         if view is None:
             return None
-        lines = shelf_count.sheet_lines(office, (row.name for row in self._walked(view)))
+        lines = shelf_count.sheet_lines(office, (row.name for row in self._walked()))
         settings = office.desk.settings
         return office.act(
             lambda: count_sheet_pdf(lines, settings.shop_name, office.day, path, settings.region)
@@ -401,12 +375,11 @@ class ShelfList(QWidget):
     def current(self) -> ShelfRow | None:
         """The supply with the focus."""
         key = self.table.current_key()
-        groups = self.view.groups if self.view else ()
-        return next((row for group in groups for row in group.rows if row.supply_id == key), None)
+        return self.lines.row_at(key) if self.lines is not None and key is not None else None
 
     def pool_at(self, key: Hashable) -> PoolView | None:
         """The pool whose row has this key."""
-        return next((one for one in self.pools if pool_key(one) == key), None)
+        return self.lines.pool_at(key) if self.lines is not None else None
 
     def explain(self) -> None:
         """Say in the margin what there is to know of the row with the focus."""
@@ -423,7 +396,7 @@ class ShelfList(QWidget):
             return
         desk, day = self.office.desk, self.office.day
         if self.counting:
-            blocks = shelf_count.count_blocks(self.counted.get(row.supply_id))
+            blocks = shelf_count.count_blocks(self._counted().get(row.supply_id))
             asked = [Alert(self.office.question)] if self.office.question else []
             self.explained.emit(Note(row.name, (*asked, *blocks), keys))
             return
@@ -435,15 +408,10 @@ class ShelfList(QWidget):
         if idle is not None:
             facts = (("Stands there", idle.amount_text), ("Worth", idle.value_text))
             blocks = [Alert(idle.why[:1].upper() + idle.why[1:]), Facts(facts), Rule(), *blocks]
-        line = self.lines.get(row.supply_id)
+        line = self.lines.orders.get(row.supply_id) if self.lines is not None else None
         if line is not None and line.packs:
-            blocks += [Rule(), Voice(line.reason)]
+            said = (line.reason, line.break_text, *line.why_pack)
+            blocks += [Rule(), *(Voice(words) for words in said if words)]
         if self.view is not None:
             blocks += flammables(self.view)
         self.explained.emit(Note(note.title, tuple(blocks), keys))
-
-
-def _deliveries_text(group: ShelfGroup) -> str:
-    """When the supplier comes; beside a long name there is room for the next day alone."""
-    first, _, _ = group.deliveries_text.partition(",")
-    return first if len(group.name) > LONG_NAME else group.deliveries_text

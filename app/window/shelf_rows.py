@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
-from math import ceil
 
 from app.actions import supplies
 from app.actions.ordering import OrderLineView
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
 from app.errors import Mendable
 from app.window.cells import Cell, Column, GroupRow, State, TableRow
+from app.window.namefit import Rows, fit_names
 from app.window.notes import Alert, Block, Facts, Rule, Voice
 from app.window.theme import Theme
 from app.window.timebars import ShelfBar, ShelfCalendar, shelf_column
@@ -100,7 +99,7 @@ def free_name(view: Shelf | None) -> str:
 # What gives way where long names need the room, least missed first: the bar's T stands for the
 # level, the sum beside the action and the margin for the cost, the dashed bar for what is coming.
 YIELDING = ("below", "cost", "coming")
-BAR_LEAST, NAME_LEAST, NAME_MOST = 150, 110, 320
+NAME_LEAST, NAME_MOST = 110, 320
 
 
 def shelf_columns(day: date) -> tuple[Column, ...]:
@@ -121,41 +120,10 @@ def shelf_columns(day: date) -> tuple[Column, ...]:
 
 def fit_shelf(
     rows: Sequence[TableRow | GroupRow], day: date, room: int, theme: Theme
-) -> tuple[tuple[Column, ...], list[TableRow | GroupRow]]:
-    """Columns for `room` pixels, and the rows with the cells of just those.
-
-    Names get the width of the longest, packs to order too; the bars keep a sensible least. Where
-    that is too much together, columns give way, and names are cut short only at the very last.
-    """
-    columns = shelf_columns(day)
-    lines = [row for row in rows if isinstance(row, TableRow)]
-    name = _widest(theme, [row.cells[0] for row in lines], NAME_LEAST, NAME_MOST)
-    packs = _widest(theme, [row.cells[7] for row in lines], columns[7].width, 160)
-    wide = {"supply": name, "now": packs}
-    dropped: set[str] = set()
-    for key in ("", *YIELDING):
-        dropped |= {key}
-        kept = [column for column in columns if column.key not in dropped]
-        need = sum(theme.px(wide.get(one.key, one.width)) for one in kept)
-        if need + theme.px(BAR_LEAST) <= room:
-            break
-    fitted = tuple(replace(one, width=wide[one.key]) if one.key in wide else one for one in kept)
-    places = [at for at, column in enumerate(columns) if column.key not in dropped]
-    if len(places) == len(columns):
-        return fitted, list(rows)
-    return fitted, [
-        replace(row, cells=tuple(row.cells[at] for at in places if at < len(row.cells)))
-        if isinstance(row, TableRow)
-        else row
-        for row in rows
-    ]
-
-
-def _widest(theme: Theme, cells: Sequence[Cell], least: int, most: int) -> int:
-    """A column's width at scale 1 for the longest of its texts."""
-    texts = {(cell.text, cell.bold) for cell in cells}
-    need = max((theme.width("total" if bold else "row", text) for text, bold in texts), default=0)
-    return max(least, min(most, ceil(need / theme.scale) + 20))
+) -> tuple[tuple[Column, ...], Rows]:
+    """The columns for so many pixels, and the rows with the cells of just those."""
+    widths = {"supply": (NAME_LEAST, NAME_MOST), "now": (104, 160)}
+    return fit_names(shelf_columns(day), rows, room, theme, widths=widths, yielding=YIELDING)
 
 
 def shelf_line(

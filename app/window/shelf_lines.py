@@ -1,0 +1,119 @@
+"""All rows of the shelf, made once for what was read; narrowing only chooses among them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from app.actions.amounts import number_of, supply_of
+from app.actions.counting import Counted
+from app.actions.desk import Desk
+from app.actions.ordering import OrderLineView
+from app.actions.pools import PoolView
+from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
+from app.window import shelf_count
+from app.window.cells import Column, GroupRow, TableRow
+from app.window.namefit import Rows
+from app.window.pool_rows import pool_key, pool_rows
+from app.window.shelf_rows import deliveries, fit_shelf, shelf_line
+from app.window.theme import Theme
+
+LONG_NAME = 34  # letters of a supplier's name beyond which a group line has room for one day
+Wanted = Callable[[ShelfRow], bool]
+
+
+@dataclass
+class ShelfLines:
+    """What was read of the shelf, and its rows as the table shows them."""
+
+    desk: Desk
+    view: Shelf
+    orders: Mapping[int, OrderLineView]
+    pools: Sequence[PoolView]
+    counted: Mapping[int, Counted]
+    _fitted: dict[tuple[bool, int, float], tuple[tuple[Column, ...], dict[Hashable, TableRow]]] = (
+        field(default_factory=dict)
+    )
+    _walk: list[ShelfRow] | None = None
+
+    def walk(self) -> list[ShelfRow]:
+        """The supplies in the order in which the shelf is walked along."""
+        if self._walk is None:
+            self._walk = shelf_count.walk(self.view)
+        return self._walk
+
+    def listed(
+        self, wanted: Wanted, pools: Callable[[PoolView], bool], room: int, theme: Theme
+    ) -> tuple[tuple[Column, ...], Rows]:
+        """The rows that are wanted, by supplier, and the pools under them."""
+        columns, made = self._made(False, room, theme)
+        rows: Rows = []
+        for group in self.view.groups:
+            shown = [made[row.supply_id] for row in group.rows if wanted(row)]
+            if not shown:
+                continue
+            key = f"group {group.supplier_id}"
+            coming = deliveries(group, self.view.day)
+            rows += [GroupRow(key, group.name, _deliveries_text(group), coming), *shown]
+        some = [one for one in self.pools if pools(one)]
+        if some:
+            rows += [made[row.key] if isinstance(row, TableRow) else row for row in pool_rows(some)]
+        return columns, rows
+
+    def to_count(self, wanted: Wanted, room: int, theme: Theme) -> tuple[tuple[Column, ...], Rows]:
+        """The rows to be counted, along the places."""
+        columns, made = self._made(True, room, theme)
+        return columns, [made[row.supply_id] for row in self.walk() if wanted(row)]
+
+    def _made(
+        self, counting: bool, room: int, theme: Theme
+    ) -> tuple[tuple[Column, ...], dict[Hashable, TableRow]]:
+        key = (counting, room, theme.scale)
+        if key not in self._fitted:
+            if counting:
+                columns, rows = shelf_count.fit_count(self._count_rows(), room, theme)
+            else:
+                columns, rows = fit_shelf(self._list_rows(), self.view.day, room, theme)
+            self._fitted[key] = (
+                columns,
+                {row.key: row for row in rows if isinstance(row, TableRow)},
+            )
+        return self._fitted[key]
+
+    def _list_rows(self) -> Rows:
+        rows: Rows = [
+            shelf_line(row, group, self.view.day, self.orders.get(row.supply_id))
+            for group in self.view.groups
+            for row in group.rows
+        ]
+        return [*rows, *pool_rows(self.pools)]
+
+    def _count_rows(self) -> Rows:
+        rows: Rows = []
+        for row in self.walk():
+            found = self.counted.get(row.supply_id)
+            before = ""
+            if found is not None and found.gone:
+                supply = supply_of(self.desk, row.supply_id)
+                before = number_of(self.desk, supply, row.on_hand + found.gone)
+            rows.append(shelf_count.count_row(row, found, before))
+        return rows
+
+    def row_at(self, key: Hashable) -> ShelfRow | None:
+        """The supply whose row has this key."""
+        groups = self.view.groups
+        return next((row for group in groups for row in group.rows if row.supply_id == key), None)
+
+    def pool_at(self, key: Hashable) -> PoolView | None:
+        """The pool whose row has this key."""
+        return next((one for one in self.pools if pool_key(one) == key), None)
+
+
+def _deliveries_text(group: ShelfGroup) -> str:
+    """When the supplier comes, or what must wait; beside a long name there is little room."""
+    first, _, _ = group.deliveries_text.partition(",")
+    if group.waits_text:
+        return group.waits_text
+    if group.sale_text:
+        return f"{first}; {group.sale_text[:1].lower()}{group.sale_text[1:].partition(':')[0]}"
+    return first if len(group.name) > LONG_NAME else group.deliveries_text
