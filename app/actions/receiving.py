@@ -18,6 +18,8 @@ from app.errors import Mendable
 from app.records.models import Order, Pack
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
+from app.records.queries import terms as term_queries
+from app.records.queries.days import Session
 from app.records.queries.orders import OrderLineRow, OrderRow
 
 KINDS = frozenset({"orders", "stock", "supplies", "days"})
@@ -196,9 +198,7 @@ def receive(
             if now[line_id] != line.price:
                 row.price = now[line_id]
                 news.append(_price_news(desk, line, now[line_id]))
-            pack = session.get(Pack, line.pack_id) if line.pack_id is not None else None
-            if pack is not None and (pack.price != now[line_id] or pack.priced_on != day):
-                pack.price, pack.priced_on = now[line_id], day
+            _price_seen(session, line, now[line_id], day)
         head = session.get_one(Order, order_id)
         for line_id, packs in broken.items():
             said = f"{packs} x {lines[line_id].pack_label} of {lines[line_id].supply} came damaged"
@@ -226,6 +226,22 @@ def _weight(desk: Desk, line: OrderLineRow, pack: object) -> int:
     if supply.kind == "liquid":
         return half_away(line.pack_size * supply.density // 1000)
     return line.pack_size if supply.kind == "paste" else 0
+
+
+def _price_seen(session: Session, line: OrderLineRow, price: int, day: date) -> None:
+    """Keep a pack's price as the delivery shows it: of the pack alone, or from so many on."""
+    pack = session.get(Pack, line.pack_id) if line.pack_id is not None else None
+    if pack is None:
+        return
+    reached = [one for one in term_queries.breaks_to_write(session, pack.id)
+               if one.packs <= line.packs]  # fmt: skip
+    if not reached:
+        if pack.price != price:
+            pack.price = price
+    elif reached[-1].price != price:
+        reached[-1].price = price
+    if pack.priced_on != day:
+        pack.priced_on = day
 
 
 def _price_news(desk: Desk, line: OrderLineRow, price: int) -> str:

@@ -126,6 +126,14 @@ suppliers | Suppliers | numbered
   order_weekdays: Order weekdays, text, 0 is Monday; 0,3 is Monday and Thursday.
   notes: Notes, text
 
+supplier_dates | Announced days | numbered
+  supplier_id: Supplier key, key:suppliers
+  kind: Kind, text, sale; or cold: nothing is sent that must not freeze.
+  first_day: From, day
+  last_day: To, day
+  yearly: Each year, yes
+  note: Note, text
+
 supplies | Supplies | numbered
   name: Supply, text
   kind: Measured as, text, liquid, paste or piece.
@@ -142,6 +150,7 @@ supplies | Supplies | numbered
   shelf_place: Shelf place, text
   supplier_id: Supplier key, key:suppliers
   stopped: Stopped, yes
+  no_frost: Must not freeze, yes
   protection: Protection class, text
   life_low_days: Lasts from days, whole
   life_high_days: Lasts to days, whole
@@ -168,6 +177,11 @@ packs | Packs | numbered
   weight: Weight in g, amount
   code: Code, text
   priced_on: Price of, day
+
+pack_breaks | Price breaks | numbered
+  pack_id: Pack key, key:packs
+  packs: From so many, whole
+  price: Price of one, money
 
 lots | Lots | numbered
   supply_id: Supply key, key:supplies

@@ -1,4 +1,4 @@
-"""Announced days and price breaks: written, read, changed, removed, undone, and read by the rule."""
+"""Announced days and price breaks: written, changed, removed, undone, and read by the rule."""
 
 from __future__ import annotations
 
@@ -8,7 +8,18 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.shelf_state import shelf_state
+from app.actions.ordering import (
+    orders_written,
+    receive,
+    set_packs,
+    what_to_order,
+    write_orders,
+)
+from app.actions.pack_page import pack_page
+from app.actions.settings import Settings
+from app.actions.shelf import shelf
+from app.actions.shelf_state import containers_in, shelf_state
+from app.actions.shop_settings import set_typed
 from app.actions.supplier_terms import (
     add_days,
     announced_days,
@@ -17,9 +28,13 @@ from app.actions.supplier_terms import (
     remove_days,
     set_breaks,
 )
+from app.actions.suppliers import add_supplier, edit_supplier
+from app.actions.supplies import add_pack, count, edit_supply, supply_note, supply_page
 from app.calculations.announced import occurrences
+from app.calculations.shelf_state import OrderSettings
 from app.errors import Mendable
 from app.records.contents import contents
+from app.records.queries import orders as order_queries
 from app.records.queries import terms
 from tests.shop import TODAY
 
@@ -148,8 +163,6 @@ def test_every_change_of_breaks_can_be_undone(desk, shop, typed):
 
 
 def test_settings_and_the_rule_start_from_the_same_numbers(desk, shop):
-    from app.actions.settings import Settings
-    from app.calculations.shelf_state import OrderSettings
 
     shop_wide, rule = Settings(), OrderSettings()
     assert (
@@ -162,9 +175,135 @@ def test_settings_and_the_rule_start_from_the_same_numbers(desk, shop):
 
 
 def test_how_long_money_may_lie_for_freight_is_the_shops_to_set(desk, shop):
-    from app.actions.shop_settings import set_typed
 
     set_typed(desk, "freight_days", "30 days")
     assert shelf_state(desk, TODAY).settings.freight_days == 30
-    with pytest.raises(Mendable, match="between|from|1"):
+    with pytest.raises(Mendable, match="Days money may lie"):
         set_typed(desk, "freight_days", "0")
+
+
+def soap_line(desk, shop):
+
+    return next(
+        line
+        for one in what_to_order(desk, TODAY).suppliers
+        for line in one.lines
+        if line.supply_id == shop.supplies["soap"]
+    )
+
+
+def test_a_line_costs_what_its_number_of_packs_costs(desk, shop):
+
+    pack = shop.packs["soap"]
+    set_breaks(desk, pack, "4 at 10.50; 12 at 9")
+    for packs, price, cost in (
+        (3, 1200, 3600),
+        (4, 1050, 4200),
+        (11, 1050, 11550),
+        (12, 900, 10800),
+    ):
+        set_packs(desk, TODAY, shop.supplies["soap"], pack, packs)
+        line = soap_line(desk, shop)
+        assert (line.price, line.cost) == (price, cost)
+    assert line.break_text == "Twelve or more at 9.00 instead of 12.00 save 36.00."
+    set_packs(desk, TODAY, shop.supplies["soap"], pack, 3)
+    assert soap_line(desk, shop).break_text == "From four on one costs 10.50."
+
+
+def test_a_delivery_at_the_broken_price_leaves_the_price_of_one_alone(desk, shop):
+
+    pack = shop.packs["soap"]
+    set_breaks(desk, pack, "4 at 10.50")
+    set_packs(desk, TODAY, shop.supplies["soap"], pack, 4)
+    write_orders(desk, TODAY, [shop.suppliers["van"]])
+    (order_id,) = orders_written(desk, TODAY)
+    with desk.book.reading() as session:
+        (order,) = order_queries.orders_by_id(session, [order_id])
+    line = next(one for one in order.lines if one.supply_id == shop.supplies["soap"])
+    assert line.price == 1050
+    receive(desk, TODAY, order_id, {line.line_id: 2}, freight=0)
+    assert supply_page(desk, TODAY, shop.supplies["soap"]).packs[0].price == 1200
+    receive(desk, TODAY, order_id, {line.line_id: 2}, freight=0, prices={line.line_id: 1100})
+    assert supply_page(desk, TODAY, shop.supplies["soap"]).packs[0].price == 1200
+    assert breaks_of(desk, shop, "soap") == ((4, 1100),)
+
+
+def test_prices_paid_are_listed_with_their_freight(desk, shop):
+
+    soap = shop.supplies["soap"]
+    set_packs(desk, TODAY, soap, shop.packs["soap"], 2)
+    write_orders(desk, TODAY, [shop.suppliers["van"]])
+    (order_id,) = orders_written(desk, TODAY)
+    with desk.book.reading() as session:
+        (order,) = order_queries.orders_by_id(session, [order_id])
+    others = {one.line_id: 0 for one in order.lines}
+    line = next(one for one in order.lines if one.supply_id == soap)
+    receive(desk, TODAY, order_id, others | {line.line_id: 2}, freight=600)
+    (paid,) = pack_page(desk, TODAY, soap).paid
+    # two for 12.00 each and 6.00 of freight: 15.00 each
+    assert (paid.pack, paid.price_text, paid.landed_text) == ("1 L", "12.00", "15.00")
+    assert (paid.day, paid.supplier) == (TODAY, "Tuesday van")
+
+
+def test_a_card_says_why_the_pack_is_the_one_that_is_taken(desk, shop):
+    """The soap is used by bookings alone; opened it would have to be used up within nine weeks."""
+    soap = shop.supplies["soap"]
+    edit_supply(desk, soap, opened_life_days=60)
+    add_pack(desk, soap, "50 L", "300.00")
+    page = pack_page(desk, TODAY, soap)
+    assert [one.label for one in page.packs if one.taken] == ["1 L"]
+    (why,) = page.why
+    assert why.startswith("50 L would last ")
+    assert why.endswith(", opened it keeps 9 weeks: 1 L.")
+
+
+@pytest.mark.parametrize(
+    ("label", "number"), [("3 x 32 oz", 3), ("12×1 L", 12), ("1 gal", 1), ("50 pairs", 1), ("x", 1)]
+)
+def test_containers_are_counted_by_the_label(label, number):
+    assert containers_in(label) == number
+
+
+def test_what_is_due_on_another_weekday_is_said_on_the_shelf_and_the_day_sheet(desk, shop):
+
+    van, soap = shop.suppliers["van"], shop.supplies["soap"]
+    count(desk, TODAY, soap, "0 ml")
+    edit_supplier(desk, van, order_weekdays="mon")  # it is a Thursday
+    view = shelf(desk, TODAY)
+    group = next(one for one in view.groups if one.supplier_id == van)
+    assert "orders go out on Monday" in group.waits_text
+    row = next(one for one in group.rows if one.supply_id == soap)
+    assert row.why_not == "Due, but orders to Tuesday van go out on Monday."
+    assert row.why_not in supply_note(desk, TODAY, soap).voice
+    assert ("Tuesday van", group.waits_text) in what_to_order(desk, TODAY).waits
+    edit_supplier(desk, van, order_weekdays="")
+    view = shelf(desk, TODAY)
+    group = next(one for one in view.groups if one.supplier_id == van)
+    assert group.waits_text == ""
+
+
+def test_in_a_cold_stop_what_freezes_is_said_to_wait(desk, shop):
+
+    van, soap = shop.suppliers["van"], shop.supplies["soap"]
+    edit_supply(desk, soap, no_frost=True)
+    count(desk, TODAY, soap, "0 ml")
+    add_days(desk, van, "cold", "1 Aug 2025", "20 Aug 2025")
+    lines = {line.supply_id for one in what_to_order(desk, TODAY).suppliers for line in one.lines}
+    assert soap not in lines
+    (said,) = [one for one in supply_note(desk, TODAY, soap).voice if "freezes" in one]
+    assert said.startswith("Due, but Tuesday van sends nothing that freezes until 20 August")
+
+
+def test_who_would_be_in_time_is_said_with_what_it_costs_more(desk, shop):
+
+    soap = shop.supplies["soap"]
+    count(desk, TODAY, soap, "1 ml")
+    _, store = add_supplier(desk, "Pell Street", promised_days=1)
+    _, near_by = add_pack(desk, soap, "0.5 L", "9.00", supplier_id=store)
+    view = what_to_order(desk, TODAY)
+    found = [line.sooner for one in view.suppliers for line in one.lines if line.sooner]
+    found += list(view.sooner)
+    (other,) = [one for one in found if one.supply_id == soap]
+    assert (other.pack_id, other.supplier) == (near_by, "Pell Street")
+    assert other.text.startswith("Pell Street has it by tomorrow: ")
+    assert "dearer" in other.text
