@@ -11,7 +11,7 @@ from app.actions.amounts import all_supplies, capital, counted, money, number_of
 from app.actions.desk import Desk
 from app.actions.order_terms import sale_text, waits_texts, why_not_text
 from app.actions.ordering import WhatToOrder, short_supplies, what_to_order
-from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
+from app.actions.shelf_state import alert_of, cover_days, covers, left_on, losses_on, proposal
 from app.calculations.dates import day_short, weekday_day
 from app.calculations.reorder import SupplierProposal, SupplyCover
 from app.calculations.shelf_order import shelf_order
@@ -56,6 +56,7 @@ class ShelfRow:
     folded: bool
     shelf_place: str = ""
     why_not: str = ""  # why it is due and yet not proposed
+    past: bool = False  # some of it is past its life
 
 
 @dataclass(frozen=True)
@@ -88,6 +89,7 @@ class Shelf:
     counted_text: str
     short: int
     short_text: str
+    past: int = 0  # supplies of which some is past its life
     flammable_text: str = ""  # what stands there marked flammable, in litres or gallons
 
 
@@ -102,6 +104,7 @@ class _Facts:
     on_order: Counter[int]
     on_order_day: dict[int, date]
     orders: dict[int, tuple[int, int, int, int]]  # supply -> pack, packs, quantity, cost
+    past: frozenset[int]  # of which some is past its life
 
 
 def shelf(desk: Desk, day: date) -> Shelf:
@@ -124,6 +127,7 @@ def shelf(desk: Desk, day: date) -> Shelf:
         Counter(),
         {},
         _ordered(to_order, pack_sizes),
+        frozenset(one for one, lost in losses_on(desk, day).items() if lost.past),
     )
     for order in coming:
         for line in order.lines:
@@ -150,6 +154,7 @@ def shelf(desk: Desk, day: date) -> Shelf:
         f"Counted last on {weekday_day(last_count)}" if last_count else "Never counted",
         short,
         _short_text(short),
+        sum(row.past for group in groups for row in group.rows),
         _flammable_text(desk, supplies, facts.left),
     )
 
@@ -263,7 +268,9 @@ def _row(desk: Desk, supply: SupplyRow, facts: _Facts) -> ShelfRow:
     lasts = None
     if coming and cover is not None and cover.per_day > 0:
         lasts = round(coming / cover.per_day)
-    idle = (days is None or days > FOLDED_FROM_DAYS) and not coming and not packs and not alert
+    past = supply_id in facts.past
+    idle = days is None or days > FOLDED_FROM_DAYS
+    idle = idle and not (coming or packs or alert or past)
     return ShelfRow(
         supply_id,
         supply.name,
@@ -293,6 +300,7 @@ def _row(desk: Desk, supply: SupplyRow, facts: _Facts) -> ShelfRow:
         idle,
         supply.shelf_place,
         "" if packs else why_not_text(desk, cover, facts.day),
+        past,
     )
 
 

@@ -52,7 +52,7 @@ from app.actions.supply_facts import (
     use_up,
 )
 from app.actions.use_note import OVERRIDES
-from app.calculations.dates import day_year, near
+from app.calculations.dates import day_short, day_year, near
 from app.calculations.reorder import SupplyCover
 from app.calculations.rounding import half_away
 from app.calculations.units import Kind, in_unit
@@ -288,12 +288,12 @@ def _lot_view(
 ) -> LotView:
     opened = standing.opened if standing is not None else 0
     why = past_life(supply, standing, day)[2] if standing is not None else ""
-    said = why
-    if not why and lot.opened_on is not None:
-        said = f"opened {near(lot.opened_on, day)}"
+    said = why.capitalize() if why and lot.opened_on is None else ""
+    if lot.opened_on is not None:
+        said = f"opened {day_short(lot.opened_on)}"
         until = keeps_opened_to(supply, lot)
         if opened and until is not None:
-            said += f", keeps to {near(until, day)}"
+            said += f", {'kept' if why else 'keeps'} to {day_short(until)}"
     return LotView(
         lot.lot_id,
         lot.code,

@@ -238,6 +238,11 @@ class ShelfList(QWidget):
             said = f"{view.folded} more." if narrow else view.folded_text
             hints.append(Run(said, "aside", gap=8))
             hints.append(Run(words, "unit", key="Space", on_click=self.fold, gap=16))
+        if view.past and self.dead is None:
+            said = f"{view.past} past {'its' if view.past == 1 else 'their'} life"
+            hints.append(
+                Run(said, "unit", "look", mark="look", key="D", on_click=self.show_dead, gap=16)
+            )
         hints.append(Run("Count", "unit", key="F4", on_click=self.count, gap=16))
         if any(row.on_order for group in view.groups for row in group.rows):
             hints.append(Run("It came", "unit", key="R", on_click=self.came_asked.emit))

@@ -145,12 +145,13 @@ def shelf_line(
             editable=True,
             tip=line.reason,
         )
-    below_zero = State.ALARM if row.on_hand < 0 else State.PLAIN
+    hand = State.ALARM if row.on_hand < 0 else State.LOOK if row.past else State.PLAIN
+    past = "some of it is past its life" if row.past else ""
     return TableRow(
         row.supply_id,
         (
             Cell(row.name, bold=bool(row.alert), tip=row.name),
-            Cell(row.on_hand_text, below_zero),
+            Cell(row.on_hand_text, hand, mark="look" if row.past else "", tip=past),
             Cell(row.unit),
             Cell(days, state, mark=row.alert),
             Cell(data=shelf_bar(row, group, day)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Signal
@@ -11,7 +12,7 @@ from app.actions import lots, supplies
 from app.actions.desk import Changed
 from app.actions.pools import PoolView
 from app.actions.supplies import LEDGER_LINES, SupplyPage
-from app.actions.supply_uses import SupplyLeads, supply_leads, supply_uses
+from app.actions.supply_uses import SupplyLeads, SupplyUses, supply_leads, supply_uses
 from app.calculations.dates import day_year
 from app.window.life_body import LifeBody
 from app.window.notes import Alert, Block, Facts, Offer, Plain, Rule, Voice
@@ -25,6 +26,8 @@ from app.window.stock_form import StockForm
 from app.window.strip import Entry, Strip
 from app.window.supply_forms import HazardsBody, as_stored, facts_form, show_facts
 from app.window.supply_tables import LeadsBody, LedgerBody, LotsBody, UsesBody
+
+OLDER_LINES = 1000  # further lines of the ledger that are read at once
 
 
 class SupplyCard(Strip):
@@ -89,15 +92,23 @@ class SupplyCard(Strip):
         if key == "life":
             self.life.read(number, self._life_read)
         elif key == "uses":
-            found = office.read(lambda: supply_uses(office.desk, number))
-            if found is not None:
-                self.uses.show_uses(found)
+            office.runner.run(
+                "Reading the uses",
+                lambda _task: supply_uses(office.desk, number),
+                done=partial(self._uses_read, number),
+                failed=office.say_trouble,
+                owner=self,
+            )
         elif key == "leads":
             leads = office.read(lambda: supply_leads(office.desk, number))
             if leads is not None:
                 self._leads_read = leads
                 self.leads.show_leads(leads)
                 self.set_entries(self._entries_of(self._page))
+
+    def _uses_read(self, number: int, found: SupplyUses) -> None:
+        if self._page is not None and self._page.supply.supply_id == number:
+            self.uses.show_uses(found)
 
     def _life_read(self, _life: object) -> None:
         if self._page is not None and self.open_key == "life":
@@ -106,7 +117,7 @@ class SupplyCard(Strip):
             self.explained.emit(self.life.note())
 
     def _older(self) -> None:
-        self.lines_wanted = 1_000_000
+        self.lines_wanted += OLDER_LINES
         self.page_asked.emit()
 
     def _entries_of(self, page: SupplyPage) -> tuple[Entry, ...]:

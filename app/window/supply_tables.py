@@ -64,7 +64,7 @@ class LedgerBody(PartsBody):
         rows = [_ledger_row(at, line) for at, line in enumerate(page.ledger)]
         older = page.ledger_length - len(page.ledger)
         if older > 0:
-            words = f"{older:,} older line{'' if older == 1 else 's'}: ↵ shows them"
+            words = f"{older:,} older line{'' if older == 1 else 's'}: ↵ shows more"
             rows.append(TableRow(OLDER, (Cell(words, State.QUIET),)))
         self.table.show_rows(rows)
 
@@ -194,12 +194,12 @@ class LotsBody(PartsBody):
         self.table = EntryTable(
             office.theme,
             (
-                Column("code", "Lot", width=124, least=90),
-                Column("left", "Left", width=92, least=72, right=True),
-                Column("opened", "of it", "opened", width=92, least=72, right=True),
-                Column("value", "Worth", width=80, least=60, right=True, dense=True),
-                Column("received", "Received", width=138, least=120, dense=True, pad=14),
-                Column("keeps", "Keeps to", width=138, least=120, dense=True),
+                Column("code", "Lot", width=112, least=84),
+                Column("left", "Left", width=84, least=70, right=True),
+                Column("opened", "of it", "opened", width=84, least=72, right=True),
+                Column("value", "Worth", width=70, least=56, right=True, dense=True),
+                Column("received", "Received", width=126, least=120, dense=True, pad=14),
+                Column("keeps", "Keeps to", width=128, least=120, dense=True),
                 Column("text", "", width=0, least=140, dense=True),
             ),
         )

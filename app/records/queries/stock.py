@@ -253,12 +253,15 @@ def lots(session: Session, supply_id: int | None = None) -> list[LotRow]:
 
 
 def ledger(session: Session, supply_id: int, limit: int = 200) -> list[LedgerRow]:
-    """The newest lines of a supply's ledger, newest first."""
+    """The newest lines of a supply's ledger, by day, newest first.
+
+    The order is that of the index, so that a long ledger need not be sorted.
+    """
     rows = session.execute(
         select(Movement, Job.number)
         .outerjoin(Job, Job.id == Movement.job_id)
         .where(Movement.supply_id == supply_id)
-        .order_by(Movement.id.desc())
+        .order_by(Movement.day.desc(), Movement.id.desc())
         .limit(limit)
     )
     return [
