@@ -29,7 +29,7 @@ def reason_text(
         return pool_stock.reason_text(desk, supply, line)
     why = line.reason
     before = near(date.fromordinal(why.before_day), day)
-    until = f"before {before}, should the next delivery be late" if why.late else f"before {before}"
+    until = f"before {before}"
     left = f"{amount_said(desk, supply, why.left)} left"
     if why.coming:
         left += f" and {amount_said(desk, supply, why.coming)} on order"
@@ -50,6 +50,8 @@ def reason_text(
     else:
         said = f"usual work takes about {amount_said(desk, supply, why.unbooked)} {until}"
         said += f"; {left}"
+    if why.late:
+        said = f"should the next delivery be late, {said}"
     said = _with_stop(said, line, day, names, seller)
     if why.keeps_only:
         said += ". More would not keep so long"

@@ -9,7 +9,7 @@ from app.actions.amounts import all_supplies, capital, counted, money
 from app.actions.desk import Desk
 from app.actions.pack_reasons import why_pack
 from app.actions.shelf_state import containers_in, covers, proposal
-from app.calculations.dates import day_month, near
+from app.calculations.dates import day_month, day_short, near
 from app.calculations.proposal import SecondSource, SupplierProposal, SupplyCover
 from app.calculations.shelf_state import PackOffer, Span
 from app.records.queries import stock as stock_queries
@@ -89,11 +89,28 @@ def sale_text(desk: Desk, proposed: SupplierProposal | None, day: date) -> str:
     if proposed.sale_day <= day.toordinal():
         return f"Sale until {last}."
     said = f"Sale from {near(date.fromordinal(proposed.sale_day), day)}"
+    early = [one for one in proposed.lines if one.reason.needed_day >= proposed.sale_day]
+    if not proposed.held_lines and early:
+        worth = money(desk, sum(one.cost for one in early))
+        one_only = len(early) == 1
+        return (
+            f"{said}: {counted(len(early))} line{'' if one_only else 's'} worth {worth} could wait "
+            f"for it, but reach{'es' if one_only else ''} the minimum order."
+        )
     if not proposed.held_lines:
         return f"{said} to {last}."
     lines = f"{counted(proposed.held_lines)} line{'' if proposed.held_lines == 1 else 's'}"
     wait = "waits" if proposed.held_lines == 1 else "wait"
     return f"{said}: {lines} worth {money(desk, proposed.held_worth)} {wait} for it."
+
+
+def sale_short(proposed: SupplierProposal | None, day: date) -> str:
+    """`sale from 27 Nov`, for a line with little room."""
+    if proposed is None or proposed.sale_day is None or proposed.sale_last_day is None:
+        return ""
+    if proposed.sale_day <= day.toordinal():
+        return f"sale until {day_short(date.fromordinal(proposed.sale_last_day))}"
+    return f"sale from {day_short(date.fromordinal(proposed.sale_day))}"
 
 
 def stop_words(stop: Span, day: date) -> str:
@@ -211,6 +228,10 @@ def terms_voice(desk: Desk, day: date, supply_id: int) -> list[str]:
             if usual is not None and usual != cover.supplier:
                 name = supplier_names(desk).get(usual, name)
             said.append(f"{name} sends nothing that freezes {words}.")
+    own = all_supplies(desk)[supply_id].supplier_id
+    said += [
+        sale_text(desk, one, day) for one in proposal(desk, day).suppliers if one.supplier == own
+    ]
     return [one for one in said if one]
 
 

@@ -110,7 +110,7 @@ def _against_larger(
         keeps = f"{'opened ' if opened else ''}it keeps {time_words(larger.keeps_days)}"
         share = ""
         if larger.finish_days <= larger.keeps_days:
-            share = f" and should be used up within {KEEP_SHARE:.0%} of that"
+            share = f" and should be used up within {100 * KEEP_SHARE:.0f} % of that"
         return f"{lasts}, {keeps}{share}: {own}."
     price = _each(desk, supply, offers[larger.pack])
     if larger.each >= this.each:
@@ -133,9 +133,7 @@ def _against_smaller(
     lasts = "" if this.finish_days is None else f", and lasts {time_words(this.finish_days)}"
     if less <= 0:
         return f"{own} costs no less by the unit than {name}{lasts}."
-    return (
-        f"{own} costs {_each(desk, supply, offers[this.pack])}, {less:.0%} less than {name}{lasts}."
-    )
+    return f"{own} costs {_each(desk, supply, offers[this.pack])}, {100 * less:.0f} % less than {name}{lasts}."
 
 
 def _each(desk: Desk, supply: SupplyRow, offer: PackOffer) -> str:

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from app.actions.amounts import all_supplies, capital, counted, money, number_of, unit_of
 from app.actions.desk import Desk
-from app.actions.order_terms import sale_text, waits_texts, why_not_text
+from app.actions.order_terms import sale_short, waits_texts, why_not_text
 from app.actions.ordering import WhatToOrder, short_supplies, what_to_order
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, losses_on, proposal
 from app.calculations.dates import day_short, weekday_day
@@ -70,7 +70,7 @@ class ShelfGroup:
     deliveries_text: str
     rows: tuple[ShelfRow, ...]
     waits_text: str = ""  # what is due and must wait for an order day
-    sale_text: str = ""
+    sale_text: str = ""  # sale from 27 Nov
 
 
 @dataclass(frozen=True)
@@ -243,7 +243,7 @@ def _groups(
                 text,
                 tuple(rows),
                 waits.get(supplier_id or 0, ""),
-                sale_text(desk, proposed, facts.day),
+                sale_short(proposed, facts.day),
             )
         )
     return tuple(sorted(groups, key=lambda one: (one.supplier_id is None, one.name)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -248,9 +249,15 @@ def add_pack(
     return Changed(said, KINDS | {"orders"}), pack_id
 
 
+# What stands behind the amount on a pack: "30 mL bottle", "2 x 1 gal jugs".
+_CONTAINER = re.compile(
+    r"(?<=[a-z])\s+(?:bottle|jug|can|tin|tub|tube|jar|pail|bucket|box|case|carton|bag|pack)e?s?$"
+)
+
+
 def pack_size(desk: Desk, supply: SupplyRow, label: str) -> int:
     """The content of a pack by its label, base units."""
-    plain = label.strip().lower().replace("×", "x")
+    plain = _CONTAINER.sub("", label.strip().lower().replace("×", "x"))
     times = Fraction(1)
     if " x " in plain or ("x" in plain and plain.split("x")[0].strip().isdigit()):
         first, _, plain = plain.partition("x")

@@ -177,7 +177,8 @@ def _line(
         kind = "minimum" if only_minimum else "filler"
     per_day = float(needs.per_day[row])
     # What the packs beyond those that are due would cost, were they not bought for the break.
-    due = max(1, ceil((shelf.level(row) - position) / offer.size))
+    wanted = max(shelf.level(row), stop.level if stop is not None else 0.0)
+    due = max(1, ceil((wanted - position) / offer.size))
     beyond = max(0, count - due) if offer.each(due) > each and not filler else 0
     reason = Reason(
         kind=kind,
@@ -191,7 +192,7 @@ def _line(
         lasts_days=min(HORIZON, round(quantity / per_day)) if per_day > 0 else HORIZON,
         floor=supply.floor,
         stop=source.own_stop or source.chances.stop,
-        late=late and not filler,
+        late=late and kind in ("booked", "usual", "cold"),
         keeps_only=stop is not None and stop.last == 0 and position + quantity > choice.most,
         instead_of=source.instead_of,
         break_saved=count * (offer.price - each),

@@ -78,6 +78,11 @@ class PacksBody(PartsBody):
             )
         )
 
+    def entered(self) -> None:
+        """Set the focus, and say why the pack is taken that is."""
+        super().entered()
+        self.explained.emit(self.note())
+
     def _first(self) -> QWidget:
         """The first thing to do with packs: write a price over, or add the first."""
         return self.table if self.table.rows else self.form.label

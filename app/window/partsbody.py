@@ -58,15 +58,18 @@ class PartsBody(QWidget):
         """Place the parts; where there is no table the rest stays empty."""
         shown, width = self._shown(), self.width()
         fixed = sum(self._need(p, width) for p in shown if not isinstance(p, EntryTable))
-        tables = max(1, sum(isinstance(p, EntryTable) for p in shown))
         gaps = self._gap * max(0, len(shown) - 1)
-        left = max(0, self.height() - self._top - fixed - gaps) // tables
+        left = max(0, self.height() - self._top - fixed - gaps)
+        # Tables share the rest; what one does not need is left to the others.
+        needs = [(self._need(p, width), at) for at, p in enumerate(shown)
+                 if isinstance(p, EntryTable)]  # fmt: skip
+        heights = {}
+        for nth, (need, at) in enumerate(sorted(needs)):
+            heights[at] = min(left // (len(needs) - nth), max(need, 0))
+            left -= heights[at]
         top = self._top
-        for part in shown:
-            if isinstance(part, EntryTable):
-                high = min(left, max(self._need(part, width), 0))
-            else:
-                high = self._need(part, width)
+        for at, part in enumerate(shown):
+            high = heights[at] if at in heights else self._need(part, width)
             part.setGeometry(0, top, width, high)
             top += high + self._gap
 

@@ -115,5 +115,5 @@ def _deliveries_text(group: ShelfGroup) -> str:
     if group.waits_text:
         return group.waits_text
     if group.sale_text:
-        return f"{first}; {group.sale_text[:1].lower()}{group.sale_text[1:].partition(':')[0]}"
+        return group.sale_text if len(group.name) > LONG_NAME else f"{first}; {group.sale_text}"
     return first if len(group.name) > LONG_NAME else group.deliveries_text

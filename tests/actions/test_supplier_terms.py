@@ -307,3 +307,18 @@ def test_who_would_be_in_time_is_said_with_what_it_costs_more(desk, shop):
     assert (other.pack_id, other.supplier) == (near_by, "Pell Street")
     assert other.text.startswith("Pell Street has it by tomorrow: ")
     assert "dearer" in other.text
+
+
+@pytest.mark.parametrize(
+    ("label", "size"),
+    [
+        ("30 mL bottle", 30_000),
+        ("2 x 1 L jugs", 2_000_000),
+        ("500 ml can", 500_000),
+        ("5 L", 5_000_000),
+    ],
+)
+def test_a_pack_may_say_what_it_comes_in(desk, shop, label, size):
+    _, pack = add_pack(desk, shop.supplies["soap"], label, "10.00")
+    packs = supply_page(desk, TODAY, shop.supplies["soap"]).packs
+    assert next(one for one in packs if one.pack_id == pack).size == size

@@ -122,7 +122,7 @@ class OrdersStation(Station):
             packs = Cell(str(line.packs), State.CHANGED, old, editable=True)
         detail = "bought along" if line.filler else ""
         if line.sooner is not None:
-            detail = "comes too late"
+            detail = "comes late"
         return TableRow(
             ("line", line.supply_id),
             (
