@@ -202,7 +202,8 @@ def receive(
         head = session.get_one(Order, order_id)
         for line_id, packs in broken.items():
             said = f"{packs} x {lines[line_id].pack_label} of {lines[line_id].supply} came damaged"
-            news.append(f"{said}: still due.")
+            due = rows[line_id].packs_received < rows[line_id].packs
+            news.append(f"{said}: still due." if due else f"{said}.")
             head.note = f"{head.note} {said} {day_year(day)}.".strip()[-300:]
         if all(row.packs_received >= row.packs for row in rows.values()):
             head.state, head.received_on = "received", day

@@ -27,14 +27,14 @@ from app.window.strip import Entry, Strip
 
 COLUMNS = (
     Column("supply", "Supply", width=0, least=140),
-    Column("pack", "Pack", width=112, least=76, dense=True),
-    Column("ordered", "Ordered", width=68, least=56, right=True),
-    Column("came", "Came", "before", width=58, least=50, right=True),
-    Column("packs", "Comes", "now", width=66, least=56, right=True),
-    Column("damaged", "of them", "damaged", width=70, least=58, right=True),
-    Column("price", "Price", "each", width=80, least=64, right=True),
-    Column("lot", "Lot", width=92, least=66, dense=True),
-    Column("keeps", "Keeps to", width=100, least=76, dense=True),
+    Column("pack", "Pack", width=98, least=76, dense=True),
+    Column("ordered", "Ordered", width=62, least=56, right=True),
+    Column("came", "Came", "before", width=54, least=50, right=True),
+    Column("packs", "Comes", "now", width=64, least=56, right=True),
+    Column("damaged", "of them", "damaged", width=66, least=58, right=True),
+    Column("price", "Price", "each", width=104, least=64, right=True),
+    Column("lot", "Lot", width=84, least=66, dense=True),
+    Column("keeps", "Keeps to", width=92, least=76, dense=True),
 )
 REST = "rest"
 
@@ -233,7 +233,7 @@ class DeliveriesCard(Strip):
     def write_later(self) -> None:
         """Put the cursor where the day is written on which the order, or its rest, comes."""
         if self.order is not None:
-            self.write_asked.emit(REST)
+            self.write_asked.emit(f"{REST} {self.order.order_id}")
 
     def _later(self, order_id: int, text: str) -> None:
         if text.strip():
@@ -303,7 +303,7 @@ class DeliveriesCard(Strip):
         blocks += [
             Rule(),
             Writable(
-                REST,
+                f"{REST} {order.order_id}",
                 "The rest comes on (L)" if part else "It comes on another day (L)",
                 "",
                 partial(self._later, order.order_id),

@@ -309,7 +309,7 @@ class Margin(QWidget):
         for block in self._blocks():
             if isinstance(block, Writable):
                 self._views.append(_BlockView(self._theme, Plain(block.label, "ink2"), self._sheet))
-                field = kept.get(block.key)
+                field = kept.pop(block.key, None)
                 if field is None:
                     field = _WritableView(self._theme, block, self._sheet)
                 self._views.append(field)
@@ -319,6 +319,10 @@ class Margin(QWidget):
                 self._views.append(block.widget)
             else:
                 self._views.append(_BlockView(self._theme, block, self._sheet))
+        for left in kept.values():  # the new note has no such text
+            left.keep()
+            left.hide()
+            left.deleteLater()
         for view in self._views:
             view.show()
         self._lay()
