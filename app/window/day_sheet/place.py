@@ -73,7 +73,7 @@ class DaySheet(Place):
         self.on_key("F4", self._second)
         self._letters = {
             letter: self.on_key(letter, partial(self._letter, letter), letter=True)
-            for letter in ("B", "C", "E", "F", "J", "M", "N", "R", "S", "Space", "X", "Y")
+            for letter in ("B", "C", "E", "F", "I", "J", "M", "N", "R", "S", "Space", "X", "Y")
         }
 
     # stations ------------------------------------------------------------------------------

@@ -14,8 +14,10 @@ from app.actions.desk import Desk
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
 from app.actions.ordering import set_packs, what_to_order
+from app.actions.suppliers import add_supplier, edit_supplier
+from app.actions.supplies import add_pack, count
 from app.actions.supplies_used import supplies_used
-from app.window.cells import Cell, State
+from app.window.cells import Cell, GroupRow, State
 from app.window.notes import Alert, Voice
 from tests.shop import TODAY, SmallShop
 from tests.window.day_sheet.conftest import CONTROL, Hands
@@ -218,6 +220,46 @@ def test_money_is_typed_with_a_word_for_how_it_came_and_m_changes_that(
 
 
 # orders --------------------------------------------------------------------------------------
+def test_what_comes_too_late_is_taken_from_someone_else_with_one_key(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    soap = shop.supplies["soap"]
+    count(desk, TODAY, soap, "1 ml")
+    _, store = add_supplier(desk, "Pell Street", promised_days=1)
+    _, near_by = add_pack(desk, soap, "500 mL", "9.00", supplier_id=store)
+    hands.open(4)
+    view = what_to_order(desk, TODAY)
+    ordered = {line.supply_id for one in view.suppliers for line in one.lines}
+    key = ("line" if soap in ordered else "sooner", soap)
+    into_table(hands, key, "packs")
+    words = [block.text for block in hands.sheet.margin.note.blocks if isinstance(block, Voice)]
+    assert any(one.startswith("Pell Street has it by tomorrow: ") for one in words)
+    hands.press(Key.Key_I)
+    lines = [
+        (one.name, line.pack_id)
+        for one in what_to_order(desk, TODAY).suppliers
+        for line in one.lines
+        if line.supply_id == soap
+    ]
+    assert lines == [("Pell Street", near_by)]
+    hands.shell.office.undo()
+    hands.settle()
+    assert {one.name for one in what_to_order(desk, TODAY).suppliers for line in one.lines
+            if line.supply_id == soap} != {"Pell Street"}  # fmt: skip
+
+
+def test_what_must_wait_for_an_order_day_stands_below_the_orders(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    count(desk, TODAY, shop.supplies["soap"], "0 ml")
+    edit_supplier(desk, shop.suppliers["van"], order_weekdays="mon")
+    hands.open(4)
+    heads = [row for row in hands.sheet.station().table.rows if isinstance(row, GroupRow)]
+    assert any(
+        row.title == "Tuesday van" and "orders go out on Monday" in row.note for row in heads
+    )
+
+
 def test_packs_are_typed_over_and_written_now_with_their_sheets(
     hands: Hands, desk: Desk, shop: SmallShop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
