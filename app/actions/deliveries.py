@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -19,6 +20,10 @@ from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
 
 STATE_WORDS = {"written": "not sent yet, written", "sent": "sent", "part": "came in part; sent"}
+
+
+# What was noted of damaged packs; the rest of the note said why it was worth ordering.
+_DAMAGED = re.compile(r"\d+ x .*? came damaged \d+ \w+ \d+\.")
 
 
 @dataclass(frozen=True)
@@ -119,7 +124,7 @@ def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
                 money(desk, goods),
                 money(desk, order.freight) if order.freight else "free",
                 money(desk, goods + order.freight),
-                order.note,
+                " ".join(_DAMAGED.findall(order.note)),
             )
         )
     return tuple(found)
