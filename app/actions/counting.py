@@ -53,7 +53,9 @@ def counts(desk: Desk, day: date) -> dict[int, Counted]:
             result[supply_id] = Counted(last, day_short(last), False)
             continue
         quantity, value = found[supply_id]
-        share = _share(lines.get(supply_id, ()), (year, number)) if quantity else ""
+        share = ""
+        if quantity and not supply.pool:  # the pieces of a pool that jobs took are still there
+            share = _share(lines.get(supply_id, ()), (year, number))
         result[supply_id] = Counted(
             last,
             "today" if last == desk.today else day_short(last),

@@ -28,6 +28,7 @@ class Need:
     spread: float
     whole_container: bool = False
     pieces: bool = False  # counted, so a filled-in number is a whole one
+    washed: bool = False  # of a pool: whole pieces also where it is less than one
 
 
 def needs(
@@ -70,7 +71,12 @@ def needs(
             found[line.supply_id] = need if before is None else _together(before, need)
     kinds = all_supplies(desk)
     return {
-        one: replace(need, pieces=True, amount=whole_pieces(need.amount))
+        one: replace(
+            need,
+            pieces=True,
+            washed=bool(kinds[one].pool),
+            amount=whole_pieces(need.amount, washed=bool(kinds[one].pool)),
+        )
         if one in kinds and kinds[one].kind == Kind.PIECE
         else need
         for one, need in found.items()

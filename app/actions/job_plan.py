@@ -199,7 +199,7 @@ class JobPlan:
         if need.whole_container and amount:
             amount = max(0, need.amount - sum(taken.values()))
         if need.pieces:
-            amount = whole_pieces(amount)
+            amount = whole_pieces(amount, washed=need.washed)
         recipe = need.recipe * amount // need.amount if need.amount else 0
         return amount, recipe
 
@@ -277,9 +277,10 @@ def _needs(
     return needs(desk, job, services, recipes)
 
 
-def whole_pieces(amount: int) -> int:
-    """Thousandths of a piece as whole pieces; less than one stays a part, as of a roll of tape."""
-    return amount if amount < PIECE else (amount + PIECE // 2) // PIECE * PIECE
+def whole_pieces(amount: int, *, washed: bool = False) -> int:
+    """Thousandths of a piece as whole pieces; less than one stays a part, as of a roll of tape,
+    but not of a towel that comes back from the wash."""
+    return amount if amount < PIECE and not washed else (amount + PIECE // 2) // PIECE * PIECE
 
 
 def usual_minutes(desk: Desk, job: JobRow, services: Iterable[ServiceRow]) -> int:

@@ -36,7 +36,7 @@ from app.records.stock import balances
 YEAR = timedelta(days=365)
 SHOWN_LINES = 60
 # A yearly loss of 10 to 25 % is usual (common practice, no source).
-USUAL_LOSS = "10 to 25 % a year is usual"
+USUAL_LOSS = "Ten to 25 % lost in a year is usual."
 
 
 @dataclass(frozen=True)
@@ -68,10 +68,16 @@ class PoolView:
     text: str
     mean_uses: Fraction
     uses_text: str  # uses of a piece so far against the life stated
-    learnt_text: str  # what a use really cost, with how many pieces say so
+    learnt_text: str  # what pieces that went had lasted, with how many say so
+    learnt_wear_text: str  # what a use cost by that
     advice: tuple[str, ...]  # what to do about it: nothing, mostly
     lost_text: str  # of the last year
     lines: tuple[tuple[date, str, str], ...]  # day, what, kind; newest first
+
+    @property
+    def first(self) -> RungView:
+        """The step at which the pool begins."""
+        return self.rungs[0]
 
     @property
     def clean(self) -> int:
@@ -181,7 +187,7 @@ def _view(
         _text(standing),
         seen.mean,
         _uses_text(seen.mean, supply.pool_uses, standing.loads),
-        _learnt_text(desk, seen, supply.pool_uses, each),
+        *_learnt(desk, seen, supply.pool_uses, each),
         tuple(_advice(supply, standing, seen, short, ledger)),
         _lost_text(lines, desk.today, standing.of_rung(supply.pool)),
         tuple((one.day, one.said, one.kind) for one in lines[::-1]),
@@ -218,15 +224,14 @@ def _uses_text(mean: Fraction, life: int | None, loads: int) -> str:
     return f"{said}, of {life}" if life else said
 
 
-def _learnt_text(desk: Desk, seen: Washes, stated: int | None, each: Fraction | None) -> str:
-    """`68 uses each, by 42 that went: 2.94 for a hundred`: the stated life counts as twenty."""
+def _learnt(desk: Desk, seen: Washes, stated: int | None, each: Fraction | None) -> tuple[str, str]:
+    """(`68 uses each, n 42`, `2.94 for a hundred`): of pieces that went down or out, and what a
+    use so cost, where the stated life counts as much as twenty pieces."""
     lasted, life = seen.each_lasted, learnt_life(stated, seen)
     if lasted is None or not life:
-        return ""
-    said = f"{half_away(lasted)} uses each, by {seen.gone} that went"
-    if each is None:
-        return said
-    return f"{said}; about {money(desk, half_away(each * 100 / life))} for a hundred"
+        return "", ""
+    cost = "" if each is None else f"{money(desk, half_away(each * 100 / life))} for a hundred"
+    return f"{half_away(lasted)} uses each, n {seen.gone}", cost
 
 
 def _advice(supply: SupplyRow, standing: Tally, seen: Washes, short: int, ledger: int) -> list[str]:
@@ -254,7 +259,7 @@ def _advice(supply: SupplyRow, standing: Tally, seen: Washes, short: int, ledger
 
 
 def _lost_text(lines: Sequence[PoolLine], today: date, first: int) -> str:
-    """`6 in a year, 9 %; 10 to 25 % a year is usual`."""
+    """`6 in a year, 9 %`."""
     since = today - YEAR
     lost = 0
     for one in lines:
@@ -265,7 +270,7 @@ def _lost_text(lines: Sequence[PoolLine], today: date, first: int) -> str:
     if lost <= 0:
         return ""
     share = half_away(Fraction(lost * 100, max(1, first + lost)))
-    return f"{lost} in a year, {share} %; {USUAL_LOSS}"
+    return f"{lost} in a year, {share} %"
 
 
 def last_washed(view: PoolView) -> str:
@@ -275,6 +280,6 @@ def last_washed(view: PoolView) -> str:
 
 
 __all__ = [
-    "PoolView", "RungView", "last_lines", "last_washed", "pieces_said", "pool_of", "pool_view",
-    "pools",
+    "USUAL_LOSS", "PoolView", "RungView", "last_lines", "last_washed", "pieces_said", "pool_of",
+    "pool_view", "pools",
 ]  # fmt: skip

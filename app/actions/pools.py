@@ -23,6 +23,7 @@ from app.actions.desk import Changed, Desk
 from app.actions.open_day import writing_on
 from app.actions.pool_lines import PIECE, USUAL_LOAD, load_of, read_number, write
 from app.actions.pool_view import (
+    USUAL_LOSS,
     PoolView,
     RungView,
     last_washed,
@@ -216,6 +217,6 @@ def _rung(supply: SupplyRow, rung: str) -> str:
 
 
 __all__ = [
-    "RAGS", "USUAL_LOAD", "PoolView", "RungView", "count_pool", "demote", "last_washed", "lose",
-    "pool_view", "pools", "put_in", "retire", "set_out", "wash",
+    "RAGS", "USUAL_LOAD", "USUAL_LOSS", "PoolView", "RungView", "count_pool", "demote",
+    "last_washed", "lose", "pool_view", "pools", "put_in", "retire", "set_out", "wash",
 ]  # fmt: skip

@@ -12,6 +12,7 @@ from app.actions.shelf_state import left_on, open_plans
 from app.calculations.dates import day_year
 from app.calculations.rounding import half_away
 from app.calculations.shelf_order import quarter, unrecorded_shares
+from app.records.queries import pools as pool_queries
 from app.records.queries import stock_figures
 from app.records.queries.stock import SupplyRow
 from app.records.stock import balances
@@ -52,6 +53,7 @@ def dead_stock(desk: Desk, day: date) -> tuple[DeadStock, ...]:
     left = left_on(desk, day)
     with desk.book.reading() as session:
         moved = stock_figures.last_moved(session)
+        touched = pool_queries.last_days(session)  # pieces that are used stay, so no line says so
         worth = balances(session)
     lots = lots_there(desk)
     needed = {supply for plan in open_plans(desk, day) for supply in plan.needs}
@@ -63,6 +65,7 @@ def dead_stock(desk: Desk, day: date) -> tuple[DeadStock, ...]:
             continue
         quantity, value = worth.get(number, (0, 0))
         used, came = moved.get(number, (None, None))
+        used = touched.get(number, used) if supply.pool else used
         last = max((one for one in (used, came) if one is not None), default=None)
         past = [part for lot in lots.get(number, ()) if (part := past_life(supply, lot, day))[0]]
         if not past and number not in needed and last and (day - last).days >= IDLE_DAYS:
@@ -92,7 +95,12 @@ def _dead(
 
 
 def unrecorded(desk: Desk, day: date, supply: SupplyRow) -> tuple[QuarterShare, ...]:
-    """Use that only counts found, in the last four quarters, the newest first."""
+    """Use that only counts found, in the last four quarters, the newest first.
+
+    What a count of a pool does not find is lost, not used; the pool itself says how much.
+    """
+    if supply.pool:
+        return ()
     wanted = []
     year, number = quarter(day)
     for _ in range(QUARTERS):

@@ -11,11 +11,11 @@ from app.actions.desk import Changed
 from app.actions.pools import PoolView
 from app.calculations.pools import RUNGS
 from app.errors import Mendable
-from app.window.cells import Cell, Column, TableRow
 from app.window.entrytable import EntryTable
 from app.window.fields import Form, LineField
 from app.window.office import Office
 from app.window.partsbody import PartsBody
+from app.window.pool_rows import STEP_COLUMNS, step_rows
 from app.window.savedform import SavedForm
 
 Do = Callable[..., Changed]
@@ -31,27 +31,21 @@ class PoolForm(PartsBody):
     def __init__(self, office: Office) -> None:
         self._office = office
         self.supply_id: int | None = None
+        self._fields: list[LineField] = []
         self.facts = SavedForm(office, self._save, columns=3)
         self.facts.choice("pool", "These pieces are", ROLES)
         self.facts.line("pool_load", "Pieces in a load", str(pools.USUAL_LOAD))
         self.facts.line("pool_uses", "Uses in a life", "75 to 150 for a paint towel")
-        self.steps = EntryTable(
-            office.theme,
-            (
-                Column("step", "Step", width=0, least=120),
-                Column("clean", "Clean", width=100, least=60, right=True),
-                Column("use", "In use", width=100, least=60, right=True),
-            ),
-            rows_from=21,
-            rows_to=28,
-        )
-        self.form = Form(office.theme, 5)
+        self.steps = EntryTable(office.theme, STEP_COLUMNS, rows_from=21, rows_to=28)
+        self.form = Form(office.theme, 4)
         super().__init__(office.theme, self.facts, self.steps, self.form, focus=self._first, gap=6)
-        self.put_in = self._line("New pieces", "40", pools.put_in)
-        self.set_out = self._line("Taken into use", "12, 5 interior", pools.set_out)
         self.washed = self._line("Washed", "2 loads", pools.wash)
         self.demoted = self._line("Down a step", "6, 3 interior", pools.demote)
-        self.retired = self._line("Thrown out", "4", pools.retire)
+        self.retired = self._line("Thrown out", "4, 2 wheels", pools.retire)
+        self.lost = self._line("Lost", "2", pools.lose)
+        self.counted = self._line("Counted, clean and in use", "54, 12 interior", pools.count_pool)
+        self.put_in = self._line("New pieces", "40", pools.put_in)
+        self.set_out = self._line("In use besides the jobs", "12, 5 interior", pools.set_out)
 
     def _first(self) -> Any:
         return self.facts.first_field() if self.form.isHidden() else self.washed
@@ -60,6 +54,7 @@ class PoolForm(PartsBody):
         field = LineField(self._office.theme, "", hint)
         field.returnPressed.connect(partial(self._done, field, do))
         self.form.add(label, field)
+        self._fields.append(field)
         return field
 
     def _done(self, field: LineField, do: Do) -> None:
@@ -93,7 +88,7 @@ class PoolForm(PartsBody):
         """Show a supply of pieces; its pool, where it is one."""
         if supply.supply_id != self.supply_id:
             self.facts.forget()
-            for field in (self.put_in, self.set_out, self.washed, self.demoted, self.retired):
+            for field in self._fields:
                 field.clear()
                 field.set_trouble("")
         self.supply_id = supply.supply_id
@@ -107,14 +102,6 @@ class PoolForm(PartsBody):
         self.steps.setVisible(view is not None)
         self.form.setVisible(view is not None)
         if view is not None:
-            rows = [
-                TableRow(
-                    step.rung, (Cell(step.rung), Cell(str(step.clean)), Cell(str(step.in_use)))
-                )
-                for step in view.rungs
-            ]
-            self.steps.show_rows(
-                [*rows, TableRow("out", (Cell("out"), Cell(str(view.out)), Cell()))]
-            )
+            self.steps.show_rows(step_rows(view))
         self.lay()
         return view

@@ -1,27 +1,83 @@
-"""What the Shelf place shows of the pools: their rows, and their part of the margin."""
+"""What the Shelf place shows of pools: their rows, their steps, their part of the margin."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.actions.pools import PoolView
-from app.window.cells import Cell, GroupRow, State, TableRow
-from app.window.notes import Alert, Block, Facts, Rule
+from app.actions.pools import USUAL_LOSS, PoolView
+from app.window.cells import Cell, Column, GroupRow, State, TableRow
+from app.window.notes import Alert, Block, Facts, Rule, Voice
+from app.window.pool_bars import PoolBar, paint_pool_bar, paint_pool_head
+
+STEP_COLUMNS = (
+    Column("step", "Step", width=110, least=80),
+    Column("clean", "Clean", width=64, least=50, right=True),
+    Column("use", "In use", width=64, least=50, right=True),
+    Column("bar", width=0, least=140, pad=0, paint=paint_pool_bar, paint_head=paint_pool_head),
+)
 
 
 def pool_blocks(view: PoolView | None) -> list[Block]:
-    """The pieces of a pool, and what a use of them wears off."""
+    """The pieces of a pool, their uses, what a use wears off, and what there is to do."""
     if view is None:
         return []
     facts = [("In the pool", view.text)]
     if view.loads:
-        facts.append(("Loads washed", str(view.loads)))
+        facts.append(("Loads washed", f"{view.loads:,}"))
+    if view.uses_text:
+        facts.append(("Uses so far", view.uses_text))
     if view.wear_text:
         facts.append(("Wear", view.wear_text))
+    if view.learnt_text:
+        facts.append(("What went gave", view.learnt_text))
+    if view.learnt_wear_text:
+        facts.append(("Wear by that", view.learnt_wear_text))
+    if view.lost_text:
+        facts.append(("Lost", view.lost_text))
     blocks: list[Block] = [Rule(), Facts(tuple(facts))]
+    if view.lost_text:
+        blocks.append(Voice(USUAL_LOSS))
     if view.rebuy_text:
         blocks.append(Alert(view.rebuy_text))
+    blocks += [Alert(said) for said in view.advice]
     return blocks
+
+
+def step_rows(view: PoolView) -> list[TableRow]:
+    """The steps of a pool under each other, then what is out and what is lost."""
+    first, two_loads = view.rungs[0], 2 * view.in_a_load
+    most = max(
+        two_loads if view.came_in else 1,
+        *(step.clean + step.in_use for step in view.rungs),
+        1,
+    )
+    rows = [
+        TableRow(
+            step.rung,
+            (
+                Cell(step.rung),
+                _number(step.clean),
+                _number(step.in_use),
+                Cell(
+                    data=PoolBar(
+                        step.clean,
+                        step.in_use,
+                        most=most,
+                        floor=two_loads if step is first and view.came_in else None,
+                    )
+                ),
+            ),
+        )
+        for step in view.rungs
+    ]
+    for word, pieces in (("out", view.out), ("lost", view.lost)):
+        bar = Cell(data=PoolBar(gone=min(pieces, most), most=most))
+        rows.append(TableRow(word, (Cell(word, State.QUIET), _number(pieces), Cell(), bar)))
+    return rows
+
+
+def _number(pieces: int) -> Cell:
+    return Cell(f"{pieces:,}", State.ALARM if pieces < 0 else State.PLAIN)
 
 
 def pool_key(view: PoolView) -> str:
@@ -30,23 +86,27 @@ def pool_key(view: PoolView) -> str:
 
 
 def pool_rows(views: Sequence[PoolView]) -> list[TableRow | GroupRow]:
-    """The pools under each other: clean pieces, and how many are in use."""
+    """The pools under each other: pieces of the first step, clean and in use."""
     if not views:
         return []
-    rows: list[TableRow | GroupRow] = [GroupRow("pools", "Pools", "clean pieces on hand", ())]
+    rows: list[TableRow | GroupRow] = [
+        GroupRow("pools", "Pools", "clean pieces, of the step where each begins", ())
+    ]
     for view in views:
-        clean = sum(step.clean for step in view.rungs)
-        used = sum(step.in_use for step in view.rungs)
-        state = State.LOOK if view.rebuy else State.PLAIN
+        look = bool(view.rebuy or view.advice)
+        state = State.LOOK if look else State.PLAIN
+        below = str(2 * view.in_a_load) if view.came_in > 0 else ""
         rows.append(
             TableRow(
                 pool_key(view),
                 (
                     Cell(view.name, tip=view.name),
-                    Cell(str(clean), state, mark="look" if view.rebuy else ""),
+                    Cell(f"{view.first.clean:,}", state, mark="look" if look else ""),
                     Cell("pc"),
-                    *(Cell() for _ in range(4)),
-                    Cell(f"{used} in use", State.QUIET),
+                    *(Cell() for _ in range(2)),
+                    Cell(below, State.QUIET),
+                    Cell(),
+                    Cell(f"{view.first.in_use:,} in use", State.QUIET),
                     Cell(),
                 ),
             )

@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QImage, QPainter
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.pools import pool_view, put_in, set_out
-from app.actions.supplies import edit_supply
+from app.actions.supplies import add_supply, edit_supply
 from app.window.cells import TableRow
+from app.window.entrytable import EntryTable
 from app.window.fields import LineField
 from app.window.office import Office
 from app.window.place import PlaceEntry
+from app.window.pool_bars import PoolBar, paint_pool_bar
+from app.window.pool_rows import step_rows
 from app.window.shelf_place import ShelfPlace
 from app.window.shell import Shell
 from tests.shop import SmallShop, small_shop
@@ -46,6 +50,12 @@ def enter(field: LineField, text: str) -> None:
     QTest.keyClick(field, Qt.Key.Key_Return)
 
 
+def stepped(table: EntryTable) -> list[list[str]]:
+    """The texts of the steps."""
+    rows = [row for row in table.rows if isinstance(row, TableRow)]
+    return [[cell.text for cell in row.cells[:3]] for row in rows]
+
+
 def test_only_pieces_have_a_pool(place: ShelfPlace, shop: SmallShop) -> None:
     place.open_item(shop.supplies["soap"])
     assert "pool" not in [entry.key for entry in place.card.entries]
@@ -66,24 +76,87 @@ def test_a_pool_is_made_filled_washed_and_undone_by_keys(
     edit_supply(office.desk, cloths, pool="paint", pool_uses=100)
     place.refresh(frozenset({"supplies"}))
     assert not form.form.isHidden()
-    enter(form.put_in, "60")
+    enter(form.put_in, "20")
     enter(form.set_out, "30")
     enter(form.washed, "1 load")
     enter(form.demoted, "6")
     enter(form.retired, "2 interior")
-    rows = [
-        [cell.text for cell in row.cells] for row in form.steps.rows if isinstance(row, TableRow)
-    ]
-    assert rows == [["paint", "49", "5"], ["interior", "4", "0"], ["wheels", "0", "0"],
-                    ["out", "2", ""]]  # fmt: skip
-    assert place.card.entries[-1].result == "53 clean, 5 in use"
+    enter(form.lost, "1")
+    enter(form.counted, "51")
+    assert stepped(form.steps) == [
+        ["paint", "49", "2"], ["interior", "4", "0"], ["wheels", "0", "0"], ["out", "2", ""],
+        ["lost", "3", ""],
+    ]  # fmt: skip
+    assert place.card.entries[-1].result == "53 clean, 2 in use"
+    assert place.card.pool_view.came_in == 60
+    enter(form.counted, "3 interior")
+    assert stepped(form.steps)[1] == ["interior", "3", "0"]
     enter(form.demoted, "5 hood")
     assert "no number of pieces" in form.demoted.trouble
     enter(form.set_out, "500")
     assert "Only 49 pieces" in form.set_out.trouble
+    for _ in range(3):
+        office.undo()
+    assert pool_view(office.desk, cloths).lost == 0
     office.undo()
     assert pool_view(office.desk, cloths).out == 0
     assert "In the pool" in str(place.margin.note.blocks)
+
+
+def test_the_caution_stands_where_pieces_are_thrown_out(
+    place: ShelfPlace, shop: SmallShop, office: Office
+) -> None:
+    cloths = shop.supplies["cloths"]
+    edit_supply(office.desk, cloths, pool="paint", pool_uses=100)
+    place.open_item(cloths)
+    place.card.open("pool", still=True)
+    enter(place.card.pool.washed, "1 load")
+    assert "lidded metal can" not in office.question
+    enter(place.card.pool.retired, "2")
+    assert "lidded metal can" in office.question
+    assert "override this" in office.question
+
+
+def test_the_bars_are_as_long_as_the_numbers_beside_them(
+    place: ShelfPlace, shop: SmallShop, office: Office
+) -> None:
+    cloths = shop.supplies["cloths"]
+    edit_supply(office.desk, cloths, pool="paint", pool_load=25, pool_uses=100)
+    office.act(lambda: set_out(office.desk, office.day, cloths, "16"))
+    view = pool_view(office.desk, cloths)
+    bars = [row.cells[3].data for row in step_rows(view)]
+    assert bars[0] == PoolBar(clean=24, in_use=16, most=50, floor=50)
+    picture = QImage(400, 24, QImage.Format.Format_ARGB32)
+    theme = office.theme
+    picture.fill(theme.palette.paper)
+    painter = QPainter(picture)
+    paint_pool_bar(painter, QRectF(0, 0, 400, 24), bars[0], theme, False)
+    painter.end()
+    row = [picture.pixelColor(x, 12) for x in range(400)]
+    solid = [x for x, colour in enumerate(row) if colour == theme.palette.bar]
+    # 368 pixels are left for 50 pieces: 24 of them are 177 px, the 16 after them an open frame.
+    assert max(x for x in solid if x < 200) == pytest.approx(12 + 368 * 24 / 50, abs=3)
+    assert row[250] == theme.palette.paper
+
+
+def test_none_one_and_twelve_pools_with_long_names_stand_under_the_shelf(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
+) -> None:
+    assert not [one for one in place.table.rows if str(one.key).startswith("pool")]
+    ids = []
+    for number in range(12):
+        name = f"{number:02d} towels of a name of forty letters, no less"
+        _, made = add_supply(office.desk, name, "piece", pool="paint", pool_uses=100)
+        put_in(office.desk, office.day, made, str(number + 1))
+        ids.append(made)
+    place.refresh(frozenset({"supplies"}))
+    qtbot.waitUntil(lambda: not office.runner.busy, timeout=15000)
+    rows = [one for one in place.table.rows if str(one.key).startswith("pool ")]
+    assert [row.key for row in rows] == [f"pool {one}" for one in ids]
+    assert place.table.go(f"pool {ids[-1]}")
+    QTest.keyClick(place.table, Qt.Key.Key_Return)
+    assert place.card.open_key == "pool"
+    assert place.card.pool_view.first.clean == 12
 
 
 def test_pools_stand_under_the_shelf_and_open_into_their_loads(
@@ -91,7 +164,6 @@ def test_pools_stand_under_the_shelf_and_open_into_their_loads(
 ) -> None:
     cloths = shop.supplies["cloths"]
     edit_supply(office.desk, cloths, pool="paint", pool_load=25, pool_uses=100)
-    office.act(lambda: put_in(office.desk, office.day, cloths, "40"))
     office.act(lambda: set_out(office.desk, office.day, cloths, "15"))
     qtbot.waitUntil(lambda: not office.runner.busy, timeout=15000)
     key = f"pool {cloths}"

@@ -171,3 +171,11 @@ def began(session: Session, supply_ids: Collection[int]) -> dict[int, date]:
         .group_by(PoolEvent.supply_id)
     )
     return {one: day for one, day in rows}
+
+
+def last_days(session: Session) -> dict[int, date]:
+    """The last day on which anything was done with each pool."""
+    rows = session.execute(
+        select(PoolEvent.supply_id, func.max(PoolEvent.day)).group_by(PoolEvent.supply_id)
+    )
+    return {supply_id: day for supply_id, day in rows}
