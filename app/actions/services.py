@@ -334,15 +334,20 @@ def _there(row: Service | None) -> Service:
 
 
 def recipe_cost(desk: Desk, service_id: int) -> int:
-    """What the recipe costs at today's average cost, minor units."""
+    """What the recipe costs at today's average cost, minor units; of a pool what its uses wear."""
+    from app.actions.stock_lines import last_unit_cost
     from app.records import stock as ledger
 
+    supplies = all_supplies(desk)
+    cost = Fraction(0)
     with desk.book.reading() as session:
         standing = ledger.balances(session)
-        recipe = queries.recipe_of(session, service_id)
-    cost = Fraction(0)
-    for line in recipe:
-        quantity, value = standing.get(line.supply_id, (0, 0))[:2]
-        if quantity > 0:
-            cost += Fraction(value * line.amount, quantity)
+        for line in queries.recipe_of(session, service_id):
+            supply = supplies.get(line.supply_id)
+            quantity, value = standing.get(line.supply_id, (0, 0))[:2]
+            if supply is not None and supply.pool:
+                if supply.pool_uses:
+                    cost += line.amount * last_unit_cost(session, supply) / supply.pool_uses
+            elif quantity > 0:
+                cost += Fraction(value * line.amount, quantity)
     return round(cost)

@@ -30,6 +30,7 @@ from app.actions.pools import (
     set_out,
     wash,
 )
+from app.actions.services import recipe_cost
 from app.actions.shelf_state import left_on, shelf_state
 from app.actions.stock_worth import dead_stock, unrecorded
 from app.actions.supplies import edit_supply
@@ -285,6 +286,13 @@ def test_reopening_takes_the_pieces_back_and_a_corrected_use_is_booked_anew(desk
     whole(desk, towels)
 
 
+def test_a_recipe_costs_the_wear_of_its_towels_not_the_towels(desk, shop):
+    """Two cloths of 0.50 are 1.00 used up, and 2 / 100 x 0.50 = 0.01 as a pool."""
+    plain = recipe_cost(desk, shop.services["wash"])
+    edit_supply(desk, shop.supplies["cloths"], pool="paint", pool_uses=100)
+    assert plain - recipe_cost(desk, shop.services["wash"]) == 99
+
+
 def test_uses_without_a_stated_life_cost_nothing_and_say_so(desk, shop, towels):
     edit_supply(desk, towels, pool_uses="")
     close_day(desk, TODAY)
@@ -492,6 +500,8 @@ def test_pools_go_out_and_come_into_a_new_book_whole(desk, shop, towels, tmp_pat
     assert contents(other.book) == contents(desk.book)
     again = pools(other)[0].supply_id
     assert pool_view(other, again).rungs == pool_view(desk, towels).rungs
+    bring_all(other, [out])
+    assert contents(other.book) == contents(desk.book), "brought in twice it is there once"
     assert pool_view(other, again).uses_text == pool_view(desk, towels).uses_text
     whole(other, again)
     reopen_day(other, TODAY, "the uses are named in the new book too")
