@@ -118,7 +118,7 @@ def wear_out(
             value=-cost,
             job_id=job_id,
             use_id=use_id,
-            note="Worn by use",
+            note=f"Worn by {uses // 1000} uses",
         )
         session.flush()
         known[supply.supply_id] = (standing, value - cost)

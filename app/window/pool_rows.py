@@ -37,6 +37,8 @@ def pool_blocks(view: PoolView | None) -> list[Block]:
     blocks: list[Block] = [Rule(), Facts(tuple(facts))]
     if view.lost_text:
         blocks.append(Voice(USUAL_LOSS))
+    if view.came_in <= 0:
+        blocks.append(Voice("Type under “New pieces” how many there are; deliveries add theirs."))
     if view.rebuy_text:
         blocks.append(Alert(view.rebuy_text))
     blocks += [Alert(said) for said in view.advice]

@@ -121,7 +121,7 @@ class Laundry:
             stock.book = Average(stock.book.quantity, stock.book.value - cost)
             self._rows.add(
                 Movement, supply_id=supply.id, day=day, at=self._clock.at(day, 1050), kind="used",
-                quantity=0, value=-cost, job_id=job, use_id=use, note="Worn by use",
+                quantity=0, value=-cost, job_id=job, use_id=use, note=f"Worn by {wanted} uses",
             )  # fmt: skip
         return cost
 
