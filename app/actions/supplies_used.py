@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 
 from app.actions.amounts import (
     all_supplies,
@@ -21,15 +20,14 @@ from app.actions.open_day import UNTOUCHED, UNTOUCHED_BY_TYPING, numbered, writi
 from app.actions.pool_lines import taken_as_typed, whole
 from app.actions.pool_stock import clean_left
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
+from app.actions.typed_uses import weight_before
 from app.actions.use_note import FEW, UseNote, neighbors, use_note
 from app.calculations.entries import Entry, read_use, worth_asking
-from app.calculations.units import Kind, base_amount
 from app.errors import Mendable
 from app.records.models import Supply, Use
 from app.records.queries import uses as queries
 from app.records.queries.days import Session
 from app.records.queries.stock import SupplyRow
-from app.records.queries.uses import UseRow as BookedUse
 
 KINDS = frozenset({"uses", "days"})
 
@@ -242,25 +240,6 @@ def clear_use(desk: Desk, day: date, job_id: int, supply_id: int) -> Changed:
             session.delete(row)
         _keep_weight(session, supply, None, weight)
     return Changed(name, KINDS | {"supplies"})
-
-
-def weight_before(desk: Desk, supply: SupplyRow, before: BookedUse | None) -> int | None:
-    """What the container weighed before the use that stands was typed, if that was a weighing.
-
-    A cell that is typed anew is compared with the weight before the day's work, not with the one
-    that the first try left behind.
-    """
-    if before is None or not before.typed or supply.last_weight is None:
-        return supply.last_weight
-    mass = before.quantity
-    if supply.kind == Kind.LIQUID:
-        mass = base_amount(Fraction(mass), "uL", Kind.PASTE, supply.density)
-    prior = supply.last_weight + mass
-    try:
-        entry = read_use(before.typed, entry_setting(desk, supply, on_hand=None, last_weight=prior))
-    except Mendable:
-        return supply.last_weight
-    return prior if entry.weight_mg == supply.last_weight else supply.last_weight
 
 
 def _keep_weight(

@@ -21,6 +21,7 @@ from app.actions.learnt_uses import observations
 from app.actions.lots import taking_text
 from app.actions.neighbors import OVERRIDES, caution_beside
 from app.actions.shelf_state import cover_days, covers, left_on, proposal, used_on
+from app.actions.typed_uses import meaning_of
 from app.calculations.expected_use import Observation, fit
 from app.calculations.units import Kind, in_unit
 from app.errors import Mendable
@@ -36,6 +37,7 @@ class UseNote:
 
     title: str
     voice: tuple[str, ...]
+    read_as: str  # how what was typed came to its amount
     past: tuple[float, ...]  # confirmed uses of such jobs, latest first
     low: float
     high: float
@@ -64,6 +66,7 @@ def use_note(desk: Desk, day: date, job_id: int, supply_id: int) -> UseNote:
     return UseNote(
         f"{supply.name} on {whose}" if whose else supply.name,
         tuple(_voice(desk, day, plan, supply, need, filled, yours)),
+        meaning_of(desk, supply, told, left_on(desk, day).get(supply_id, 0)) if told else "",
         tuple(_in(supply, unit, one) for one in need.past) if need else (),
         _in(supply, unit, need.low) if need else 0.0,
         _in(supply, unit, need.high) if need else 0.0,
@@ -107,7 +110,7 @@ def _voice(
     filled: int,
     yours: int | None,
 ) -> list[str]:
-    said = []
+    said: list[str] = []
     if need is None or not filled:
         said.append("No recipe of this job asks for it.")
     elif need.whole_container:

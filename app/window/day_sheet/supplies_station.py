@@ -26,7 +26,7 @@ from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.day_sheet.station import Station, closed_cell
 from app.window.entrytable import EntryTable
 from app.window.finder import FoundLine
-from app.window.notes import Alert, Block, DotStrip, Facts, Note, Rule, StripLine, Voice
+from app.window.notes import Alert, Block, DotStrip, Facts, Note, Plain, Rule, StripLine, Voice
 from app.window.runs import Run
 
 if TYPE_CHECKING:
@@ -221,6 +221,8 @@ class SuppliesStation(Station):
             spoken.append(rest.pop(0))
         if self.office.question:
             blocks.append(Alert(self.office.question))
+        if found.read_as:
+            blocks += [Plain("As you typed it"), Voice(found.read_as)]
         blocks.append(Voice(" ".join(spoken)))
         if len(found.past) >= 2:
             blocks.append(_strip(found))

@@ -1,0 +1,119 @@
+"""Supplies used as the hand sees them: weighed, mixed, by bottles; the margin says how it read."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from PySide6.QtCore import Qt
+
+from app.actions import supplies
+from app.actions.supplies_used import set_use
+from app.records.models import RecipeLine
+from app.records.queries import uses as use_queries
+from app.window.notes import Alert, Facts, Voice
+from tests.shop import TODAY, SmallShop
+from tests.window.day_sheet.conftest import Hands
+
+
+def voice(hands: Hands) -> str:
+    return " ".join(
+        block.text for block in hands.sheet.margin.note.blocks if isinstance(block, Voice | Alert)
+    )
+
+
+def used(hands: Hands, supply: int, job: int) -> int | None:
+    with hands.shell.office.desk.book.reading() as session:
+        row = use_queries.use_to_write(session, hands.shell.office.day, job, supply)
+        return None if row is None else row.quantity
+
+
+def write(hands: Hands, supply: int, job: int, text: str) -> None:
+    table = hands.sheet.station().table
+    table.setFocus()
+    if not table.go(supply, f"job {job}"):
+        pytest.fail("the supply does not stand on the sheet")
+    hands.type(text)
+    hands.press(Qt.Key.Key_Return)
+    table.go(supply, f"job {job}")
+    hands.settle()
+
+
+@pytest.mark.parametrize(
+    ("supply", "typed", "amount", "said"),
+    [
+        # The tub of polish weighed 660 g with its 60 g container; a gram is a millilitre here.
+        ("polish", "589g left", 71_000, "71 mL used"),
+        # 4 US gallons at 1 to 256: 15,141.6 mL of 257 parts, one of them soap.
+        ("soap", "4 gal mixed", 58_917, "at 1 to 256 took"),
+        ("soap", "2 bottles filled", 7_782, "at 1 to 256"),
+        ("polish", "1/4 bottle", 250_000, "1/4 bottle came to 250 mL"),
+        ("wheel", "4 oz", 118_294, ""),
+    ],
+)
+def test_an_entry_is_read_as_said_and_the_margin_says_how(
+    hands: Hands, shop: SmallShop, supply: str, typed: str, amount: int, said: str
+) -> None:
+    number, job = shop.supplies[supply], shop.jobs["0411"]
+    desk = hands.shell.office.desk
+    set_use(desk, TODAY, job, number, "1 ml")
+    hands.shell.office.changed.emit(frozenset({"uses"}))
+    hands.open(2)
+    write(hands, number, job, typed)
+    assert used(hands, number, job) == pytest.approx(amount, abs=2)
+    assert said in voice(hands)
+    hands.press(Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert used(hands, number, job) == 1000
+
+
+def test_a_load_of_towels_is_its_pieces(hands: Hands, shop: SmallShop) -> None:
+    desk, cloths, job = hands.shell.office.desk, shop.supplies["cloths"], shop.jobs["0411"]
+    supplies.edit_supply(desk, cloths, pool="paint", pool_load=25, pool_uses=100)
+    set_use(desk, TODAY, job, cloths, "4")
+    hands.shell.office.changed.emit(frozenset({"uses", "supplies"}))
+    hands.open(2)
+    write(hands, cloths, job, "1 load")
+    assert used(hands, cloths, job) == 25_000
+    assert "1 load: 25 pieces" in voice(hands)
+
+
+def test_a_whole_container_says_who_pays_and_what_stays_opened(
+    hands: Hands, shop: SmallShop
+) -> None:
+    desk, coating = hands.shell.office.desk, shop.supplies["coating"]
+    supplies.edit_supply(desk, coating, whole_container=True, bottle=30_000, opened_life_days=10)
+    with desk.book.load() as session:
+        session.query(RecipeLine).filter_by(supply_id=coating).update(
+            {"scaling": "container", "amount": 30_000}
+        )
+    hands.shell.office.open_day(TODAY + timedelta(days=1))
+    hands.shell.office.changed.emit(frozenset({"uses", "supplies", "services"}))
+    hands.settle()
+    hands.open(2)
+    write(hands, coating, shop.jobs["0412"], "14 ml")
+    said = voice(hands)
+    assert "bears the container that it opens, 79.00" in said
+    assert "16 mL stays opened" in said
+
+
+def test_a_dangerous_neighbor_on_the_job_is_cautioned_once_where_it_is_chosen(
+    hands: Hands, shop: SmallShop
+) -> None:
+    desk, job = hands.shell.office.desk, shop.jobs["0411"]
+    supplies.edit_supply(desk, shop.supplies["wheel"], ingredients="acid")
+    supplies.edit_supply(desk, shop.supplies["soap"], ingredients="hypochlorite")
+    hands.shell.office.changed.emit(frozenset({"supplies"}))
+    hands.open(2)
+    write(hands, shop.supplies["wheel"], job, "100 ml")
+    # Hypochlorite with acid gives off chlorine: US CDC, "Chemical disinfectants" guidance.
+    assert voice(hands).count("chlorine") == 1
+    assert "override" in voice(hands)
+
+
+def test_facts_of_the_margin_have_short_labels(hands: Hands, shop: SmallShop) -> None:
+    hands.open(2)
+    hands.settle()
+    facts = next(b for b in hands.sheet.margin.note.blocks if isinstance(b, Facts))
+    labels = [pair[0] for pair in facts.pairs]
+    assert "Ordered today, comes in" in labels
+    assert max(len(label) for label in labels) <= 24
