@@ -13,11 +13,14 @@ from tests.simulated_shop.world import BASE, PLANS
 
 QUANTILES = (0.95, 0.97, 0.98, 0.985, 0.99, 0.995)
 FREIGHT_DAYS = (30, 60, 80, 120, 365, 1500)
-HEADING = f"{'':34}{'jobs short':>11}{'stock':>8}{'freight':>9}{'orders a year':>15}"
+HEADING = f"{'':34}{'jobs short':>11}{'stock':>8}{'freight':>9}{'orders a year':>15}{'goods':>8}"
 
 
 def _line(name: str, one: Score) -> str:
-    return f"  {name:32}{one.missed:11.2%}{one.value:8.2f}{one.freight:9.1%}{one.orders:15.0f}"
+    return (
+        f"  {name:32}{one.missed:11.2%}{one.value:8.2f}{one.freight:9.1%}{one.orders:15.0f}"
+        f"{one.paid:8.3f}"
+    )
 
 
 def main() -> None:
@@ -27,13 +30,14 @@ def main() -> None:
     parser.add_argument("--first-seed", type=int, default=1)
     parser.add_argument("--curve", action="store_true", help="only the trade-off curve")
     parser.add_argument("--others", action="store_true", help="only the other kinds of shop")
+    parser.add_argument("--kind", default="", help="only other kinds whose name has this in it")
     asked = parser.parse_args()
     seeds = range(asked.first_seed, asked.first_seed + asked.seeds)
     print(
         f"Five years, {asked.seeds} shops of each kind. Stock and freight are shares of those of "
         "minimums set by hand."
     )
-    if not asked.others:
+    if not asked.others and not asked.kind:
         began = time.perf_counter()
         drawn = shops(BASE, seeds)
         print(f"\n{BASE.name}\n{HEADING}")
@@ -56,7 +60,7 @@ def main() -> None:
         print(f"  ({time.perf_counter() - began:.0f} s)")
     if not asked.curve:
         print(f"\nother shops\n{HEADING}")
-        for plan in PLANS[1:]:
+        for plan in (one for one in PLANS[1:] if asked.kind in one.name):
             drawn = shops(plan, seeds)
             print(_line(f"{plan.name}: by hand", score(drawn, hand_set)), flush=True)
             print(_line(f"{plan.name}: proposed", score(drawn, proposed)), flush=True)

@@ -11,11 +11,12 @@ from app.calculations.shelf_state import (
     OrderSettings,
     PackOffer,
     ShelfState,
+    Span,
     SupplierState,
     SupplyState,
 )
-from tests.simulated_shop.run import Rule, Shop
-from tests.simulated_shop.world import Ints, World
+from tests.simulated_shop.run import STORE_TRIP, Rule, Shop
+from tests.simulated_shop.world import YEAR, Ints, World
 
 MONDAY = 735_000 - (735_000 - 1) % 7  # the ordinal of the simulation's day 0
 WINDOW = 365
@@ -61,24 +62,48 @@ class Diary:
         )
 
 
+def _packs(world: World) -> list[tuple[PackOffer, ...]]:
+    """Each supply's pack, and the store's, numbered on from the number of supplies."""
+    plan, number = world.plan, world.pack.size
+    store = int(world.supplier.max()) + 1
+    found = []
+    for i in range(number):
+        price = int(world.price[i])
+        breaks = ((plan.break_at, round(plan.break_share * price)),) if plan.break_at else ()
+        offers = [PackOffer(i, int(world.pack[i]), price, breaks=breaks)]
+        if plan.store:
+            size, cost = int(world.store_pack[i]), int(world.store_price[i])
+            offers.append(PackOffer(number + i, size, cost, store))
+        found.append(tuple(offers))
+    return found
+
+
+def _cold_spans(world: World) -> tuple[Span, ...]:
+    first, length = world.plan.cold
+    if not length:
+        return ()
+    begins = [MONDAY + first + year * YEAR for year in range(-1, world.plan.years + 2)]
+    return tuple((one, one + length - 1) for one in begins)
+
+
 def proposed(
     world: World, settings: OrderSettings | None = None, *, tell_notice: bool = True
 ) -> Rule:
     """Ask `propose` at every day's end and order what it says."""
     settings = settings or OrderSettings()
     plan, diary, uses = world.plan, Diary(world), world.daily_use
-    packs = [
-        (PackOffer(i, int(size), int(price)),)
-        for i, (size, price) in enumerate(zip(world.pack, world.price, strict=True))
-    ]
+    packs, number = _packs(world), world.pack.size
+    store = int(world.supplier.max()) + 1
+    cold = _cold_spans(world)
     jobs = np.argsort(world.job_day, kind="stable")
     job_days, notice = world.job_day[jobs], (world.job_day - world.job_booked)[jobs]
 
     def rule(shop: Shop, day: int) -> Ints:
         needs = diary.needs(day)
         coming: list[list[OnOrder]] = [[] for _ in packs]
-        for _, ordered, supply, quantity in shop.coming:
-            expected = max(ordered + round(plan.lead_mean), day + 1)
+        for _, ordered, supply, quantity, supplier in shop.coming:
+            wait = 1 if supplier == store else round(plan.lead_mean)
+            expected = max(ordered + wait, day + 1)
             coming[supply].append(OnOrder(quantity, MONDAY + expected))
         end = plan.history + day + 1
         begin = max(0, end - WINDOW)
@@ -96,20 +121,36 @@ def proposed(
                     tuple(coming[i]),
                     tuple(needs[i]),
                     uses[begin:end, i],
+                    no_frost=bool(world.no_frost[i]),
                 )
                 for i in range(len(packs))
             ),
             tuple(
-                SupplierState(s, seen, round(plan.lead_mean), plan.freight, plan.free_from)
+                SupplierState(s, seen, 1, STORE_TRIP)
+                if s == store
+                else SupplierState(
+                    s,
+                    seen,
+                    round(plan.lead_mean),
+                    plan.freight,
+                    plan.free_from,
+                    cold_spans=cold,
+                )
                 for s, seen in enumerate(shop.lead_seen)
+                if s < store or plan.store
             ),
             recent,
             settings,
         )
-        order = np.zeros(len(packs), dtype=np.int64)
-        for one in propose(state).orders:
+        order = np.zeros((2, number), dtype=np.int64)
+        answer = propose(state)
+        for one in answer.orders:
             for line in one.lines:
-                order[line.supply] += line.count
+                order[line.pack // number, line.supply] += line.count
+        # What would come too late from the usual supplier is taken from the store instead.
+        for other in answer.sooner:
+            order[:, other.supply] = 0
+            order[other.pack // number, other.supply] = other.count
         return order
 
     return rule

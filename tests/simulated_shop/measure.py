@@ -18,6 +18,7 @@ class Score:
     value: float  # mean stock value, 1 is that of hand-set minimums
     freight: float  # 1 is that of hand-set minimums
     orders: float  # in a year
+    paid: float  # for goods, 1 is what hand-set minimums pay
 
 
 def shops(plan: Plan, seeds: Iterable[int]) -> list[tuple[World, Figures]]:
@@ -36,4 +37,5 @@ def score(drawn: list[tuple[World, Figures]], way: Callable[[World], Rule]) -> S
         sum(one.value for one in found) / sum(one.value for one in by_hand),
         sum(one.freight for one in found) / sum(one.freight for one in by_hand),
         sum(one.orders for one in found) / len(found) / years,
+        sum(one.bought for one in found) / sum(one.bought for one in by_hand),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tests.simulated_shop.run import Rule, Shop
-from tests.simulated_shop.world import Ints, World
+from tests.simulated_shop.world import YEAR, Ints, World
 
 
 def _up_to_level(level: Ints) -> Rule:
@@ -23,7 +23,24 @@ def hand_set(world: World, factor: float = 2.0) -> Rule:
     use = world.daily_use[world.plan.history :]
     total = np.vstack([np.zeros((1, use.shape[1]), dtype=np.int64), use.cumsum(axis=0)])
     six = total[6:] - total[:-6]
-    return _up_to_level(np.rint(factor * np.quantile(six, 0.9, axis=0)).astype(np.int64))
+    level = np.rint(factor * np.quantile(six, 0.9, axis=0)).astype(np.int64)
+    return _laying_in(world, level, use) if world.plan.cold[1] else _up_to_level(level)
+
+
+def _laying_in(world: World, level: Ints, use: Ints) -> Rule:
+    """With hindsight a winter's use, the largest of these years, is laid in before each stop."""
+    first, length = world.plan.cold
+    total = np.vstack([np.zeros((1, use.shape[1]), dtype=np.int64), use.cumsum(axis=0)])
+    begins = [day for day in range(first, world.days - length, YEAR)]
+    winter = np.max([total[day + length] - total[day] for day in begins], axis=0)
+    usual = _up_to_level(level)
+    before = _up_to_level(np.where(world.no_frost, level + winter, level))
+
+    def rule(shop: Shop, day: int) -> Ints:
+        near = not world.plan.refused(day) and world.plan.in_cold(day + 4)
+        return before(shop, day) if near else usual(shop, day)
+
+    return rule
 
 
 def last_pack(world: World) -> Rule:

@@ -9,7 +9,10 @@ import numpy as np
 
 from tests.simulated_shop.world import Ints, World
 
-# Asked at a day's end: day, on hand, on order -> packs of each supply to order.
+STORE_TRIP = 500  # cents
+
+# Asked at a day's end: day, on hand, on order -> packs of each supply to order; a second row, if
+# there is one, from the store.
 Rule = Callable[["Shop", int], Ints]
 
 
@@ -19,13 +22,13 @@ class Shop:
 
     world: World
     on_hand: Ints
-    coming: list[tuple[int, int, int, int]]  # arrival day, order day, supply, quantity
-    lead_seen: list[list[int]]  # by supplier
+    coming: list[tuple[int, int, int, int, int]]  # arrival day, order day, supply, amount, from
+    lead_seen: list[list[int]]  # by supplier, the store last
 
     @property
     def on_order(self) -> Ints:
         total = np.zeros_like(self.on_hand)
-        for _, _, supply, quantity in self.coming:
+        for _, _, supply, quantity, _ in self.coming:
             total[supply] += quantity
         return total
 
@@ -53,7 +56,8 @@ def run(world: World, rule: Rule) -> Figures:
     unit_value = world.price / world.pack
     # the shelf of the first day: a pack of each, and what the first weeks will need
     on_hand = world.pack.copy()
-    shop = Shop(world, on_hand, [], [[] for _ in range(int(world.supplier.max()) + 1)])
+    store = int(world.supplier.max()) + 1
+    shop = Shop(world, on_hand, [], [[] for _ in range(store + 1)])
     next_lead = [0] * len(shop.lead_seen)
     jobs = missed = orders = 0
     value = freight = bought = 0.0
@@ -62,9 +66,9 @@ def run(world: World, rule: Rule) -> Figures:
         if arrived:
             shop.coming = [c for c in shop.coming if c[0] > day]
             seen = set()
-            for arrival, ordered, supply, quantity in arrived:
+            for arrival, ordered, supply, quantity, supplier in arrived:
                 shop.on_hand[supply] += quantity
-                seen.add((int(world.supplier[supply]), ordered, arrival - ordered))
+                seen.add((supplier, ordered, arrival - ordered))
             for supplier, _, lead in sorted(seen):
                 shop.lead_seen[supplier].append(lead)
         for j in world.day_jobs[day]:
@@ -73,13 +77,17 @@ def run(world: World, rule: Rule) -> Figures:
                 missed += 1
             shop.on_hand -= np.minimum(world.use[j], shop.on_hand)
         value += float(shop.on_hand @ unit_value)
-        packs = rule(shop, day)
+        asked = np.atleast_2d(rule(shop, day))
+        packs = asked[0]
+        if plan.cold[1] and plan.refused(day):
+            packs = np.where(world.no_frost, 0, packs)
         if packs.any():
-            for supplier in range(len(shop.lead_seen)):
+            cost = packs * world.each(packs)
+            for supplier in range(store):
                 lines = np.flatnonzero((world.supplier == supplier) & (packs > 0))
                 if not lines.size:
                     continue
-                goods = float(packs[lines] @ world.price[lines])
+                goods = float(cost[lines].sum())
                 orders += 1
                 bought += goods
                 if goods < plan.free_from:
@@ -87,6 +95,16 @@ def run(world: World, rule: Rule) -> Figures:
                 lead = int(world.leads[supplier, next_lead[supplier] % 4096])
                 next_lead[supplier] += 1
                 for i in lines:
-                    shop.coming.append((day + lead, day, int(i), int(packs[i] * world.pack[i])))
+                    quantity = int(packs[i] * world.pack[i])
+                    shop.coming.append((day + lead, day, int(i), quantity, supplier))
+        if plan.store and asked.shape[0] > 1 and asked[1].any():
+            orders += 1
+            bought += float(asked[1] @ world.store_price)
+            freight += STORE_TRIP
+            lead = int(world.leads[store, next_lead[store] % 4096])
+            next_lead[store] += 1
+            for i in np.flatnonzero(asked[1]):
+                quantity = int(asked[1][i] * world.store_pack[i])
+                shop.coming.append((day + lead, day, int(i), quantity, store))
     assert n == shop.on_hand.size
     return Figures(jobs, missed, value / world.days, freight, orders, bought)

@@ -69,6 +69,30 @@ def test_the_dials_trade_what_they_say(drawn: Drawn, ours: Score) -> None:
     assert sure.value > daring.value
 
 
+def kind(name: str) -> Drawn:
+    plan = next(one for one in PLANS if one.name == name)
+    return shops(replace(plan, years=3), range(101, 103))
+
+
+def test_a_winter_in_which_nothing_that_freezes_is_sent_is_got_over() -> None:
+    """Beside minimums by hand with a winter's use laid in, the largest of these years."""
+    found = score(kind("a cold stop"), proposed)
+    assert found.missed <= 0.012
+    assert found.value <= 1.45
+    assert found.freight <= 0.2
+    with_store = score(kind("a cold stop, a store"), proposed)
+    assert with_store.missed <= 0.012
+    assert with_store.value < found.value, "less is laid in where a store has it all winter"
+
+
+def test_price_breaks_are_taken_where_they_pay() -> None:
+    drawn = kind("price breaks")
+    found = score(drawn, proposed)
+    assert found.paid <= 0.96, "four or more at 0.88 of the price"
+    assert found.missed <= 0.01
+    assert found.value <= 1.4
+
+
 def test_a_seed_gives_the_same_shop_again() -> None:
     first, second = draw(SMALL, 7), draw(SMALL, 7)
     assert (first.use == second.use).all()

@@ -157,6 +157,25 @@ class Plan:
     stops: tuple[tuple[str, float], ...] = ()  # a service that ends, after so many years
     starts: tuple[tuple[str, float], ...] = ()
     growth: float = 0.0  # of the number of jobs, a year
+    # Suppliers' terms. In the cold days of a year (first, length) nothing in `frosty` is sent.
+    cold: tuple[int, int] = (0, 0)
+    frosty: tuple[str, ...] = ()
+    break_at: int = 0  # from so many packs on they cost `break_share` of the price; 0: never
+    break_share: float = 1.0
+    # A store nearby has everything the next day or so: half the pack at 0.65 of its price.
+    store: bool = False
+
+    def in_cold(self, day: int) -> bool:
+        """Whether this day lies in the cold stop."""
+        first, length = self.cold
+        return length > 0 and (day - first) % YEAR < length
+
+    def refused(self, day: int) -> bool:
+        """Whether what must not freeze is refused: it would leave on the next working day."""
+        leaves = day + 1
+        while leaves % 7 not in (0, 1, 2, 3, 4):
+            leaves += 1
+        return self.in_cold(leaves)
 
 
 @dataclass(frozen=True)
@@ -171,7 +190,25 @@ class World:
     recipe: Ints  # jobs x supplies: what the recipe says for that vehicle
     use: Ints  # jobs x supplies: what it will take
     spread: Floats  # jobs x supplies
-    leads: Ints  # suppliers x 4096 lead times to come, in order
+    leads: Ints  # suppliers x 4096 lead times to come, in order; the last row is the store's
+
+    @cached_property
+    def no_frost(self) -> NDArray[np.bool_]:
+        return np.array([g.name in self.plan.frosty for g in self.plan.goods])
+
+    @cached_property
+    def store_pack(self) -> Ints:
+        return np.maximum(self.pack // 2, 1)
+
+    @cached_property
+    def store_price(self) -> Ints:
+        return np.rint(0.65 * self.price).astype(np.int64)
+
+    def each(self, packs: Ints) -> Ints:
+        """What one pack of each costs where so many are ordered at once."""
+        plan = self.plan
+        broken = plan.break_at and packs >= plan.break_at
+        return np.where(broken, np.rint(plan.break_share * self.price), self.price).astype(np.int64)
 
     @property
     def days(self) -> int:
@@ -248,6 +285,7 @@ def draw(plan: Plan, seed: int) -> World:
     leads = rng.gamma(shape, plan.lead_mean / shape, (suppliers, 4096))
     late = rng.random(leads.shape) < plan.late_share
     leads += np.where(late, rng.uniform(14, 42, leads.shape), 0.0)
+    store = np.random.default_rng([seed, 4]).choice([1, 1, 1, 2], (1, 4096))
     return World(
         plan,
         seed,
@@ -257,11 +295,17 @@ def draw(plan: Plan, seed: int) -> World:
         recipe,
         use,
         spread,
-        np.maximum(np.rint(leads), 1).astype(np.int64),
+        np.vstack([np.maximum(np.rint(leads), 1).astype(np.int64), store]),
     )
 
 
 BASE = Plan("the shop as described")
+COLD = (230, 90)  # around the quietest day of the season
+FROSTY = (
+    "rinseless wash", "pre-wash", "shampoo", "iron remover", "wheel cleaner", "tire cleaner",
+    "all-purpose cleaner", "tire dressing", "interior cleaner", "fabric shampoo", "leather cleaner",
+    "glass cleaner",
+)  # fmt: skip
 
 
 def _sold_by(many: int) -> tuple[Good, ...]:
@@ -284,4 +328,22 @@ PLANS = (
     replace(BASE, name="no history", history=0),
     replace(BASE, name="a service stops", stops=(("two-step and coating", 2.5),)),
     replace(BASE, name="a service begins", starts=(("two-step and coating", 2.5),)),
+    replace(BASE, name="a cold stop", cold=COLD, frosty=FROSTY),
+    replace(BASE, name="a cold stop, a store", cold=COLD, frosty=FROSTY, store=True),
+    replace(BASE, name="price breaks", break_at=4, break_share=0.88),
+    replace(
+        BASE,
+        name="short notice, slow suppliers, a store",
+        notice_mean=3.0,
+        lead_mean=9.0,
+        lead_sd=4.0,
+        store=True,
+    ),
+    replace(
+        BASE,
+        name="short notice, slow suppliers",
+        notice_mean=3.0,
+        lead_mean=9.0,
+        lead_sd=4.0,
+    ),
 )
