@@ -6,6 +6,7 @@ supplies, so that all of them say the same.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -22,6 +23,9 @@ from app.records.queries.protection import EventRow, HolderRow, JudgementRow, Pr
 
 # Nothing put on longer ago than this still protects or teaches; it bounds what is read.
 LOOK_BACK_DAYS = 8 * 366
+# Of each supply, the layers seen again that its life is learnt from, the newest: more make it no
+# surer, ways of working change, and the fit does not take longer with the years.
+LEARN_FROM = 600
 HAPPENINGS = {
     "applied": Happening.APPLIED,
     "stripped": Happening.STRIPPED,
@@ -220,12 +224,27 @@ def _learn(
         )
         if observation is not None:
             observations.append(observation)
+    observations = newest(observations)
     return _Learnt(
         fit(observations, labels),
         tuple(observations),
         tuple(labels),
         {event: tuple(found) for event, found in days.items()},
     )
+
+
+def newest(observations: Sequence[Observation]) -> list[Observation]:
+    """At most `LEARN_FROM` of each supply, those seen last, in the order they came in."""
+    taken: Counter[int] = Counter()
+    kept = []
+    for at in sorted(
+        range(len(observations)), key=lambda at: observations[at].day or date.min, reverse=True
+    ):
+        supply = observations[at].supply
+        taken[supply] += 1
+        if taken[supply] <= LEARN_FROM:
+            kept.append(at)
+    return [observations[at] for at in sorted(kept)]
 
 
 def _verdict(row: JudgementRow) -> Verdict | None:
