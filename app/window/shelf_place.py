@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from pathlib import Path
 
+from PySide6.QtGui import QShortcut
 from PySide6.QtWidgets import QWidget
 
 from app.actions import ordering, supplies
@@ -19,6 +20,8 @@ from app.window.shelf_keys import ALL_KEYS, CARD_KEYS
 from app.window.shelf_list import ShelfList
 from app.window.shelf_rows import free_name
 from app.window.supply_card import SupplyCard
+
+OF_LIST = ("C", "U", "O", "Space", "/", "D")
 
 
 class ShelfPlace(Place):
@@ -53,6 +56,7 @@ class ShelfPlace(Place):
         self.coming.write_asked.connect(self.margin.write)
         self.coming.hide()
         self.set_body(self.list)
+        self._letters: dict[str, QShortcut] = {}
         on_list, on_card, on_coming = self._on_list, self._on_card, self._on_coming
         for keys, do in (
             ("C", on_list(self.list.count_this)),
@@ -68,7 +72,7 @@ class ShelfPlace(Place):
             ("L", on_coming(self.coming.write_later)),
             ("S", self._supplier),
         ):
-            self.on_key(keys, do, letter=True)
+            self._letters[keys] = self.on_key(keys, do, letter=True)
         self.on_key("F4", self._f4)
         self.on_key("F6", on_card(self.card.doing.open_container))
         self.on_key("F7", self._print)
@@ -95,6 +99,9 @@ class ShelfPlace(Place):
 
     def _turn_to(self, body: QWidget) -> None:
         self.set_body(body, bleeds=body is not self.list)
+        # A key of the list must not be taken from a tick or a choice on a supply's card.
+        for keys in OF_LIST:
+            self._letters[keys].setEnabled(body is self.list)
 
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read what is shown again, and the list behind it."""
