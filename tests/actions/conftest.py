@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk import Desk
+from app.actions.supplies import edit_supply
 from app.records.book import Book
 from tests.shop import Clock, SmallShop, new_desk, small_shop
 
@@ -43,3 +44,11 @@ def desk(small_shop_book: tuple[Path, SmallShop], tmp_path: Path, clock: Clock) 
 def shop(small_shop_book: tuple[Path, SmallShop]) -> SmallShop:
     """The ids of what stands in the small shop's book."""
     return deepcopy(small_shop_book[1])
+
+
+@pytest.fixture
+def towels(desk: Desk, shop: SmallShop) -> int:
+    """The 40 cloths, bought for 50 cents each, as a pool: 25 in a load, a hundred uses."""
+    number = shop.supplies["cloths"]
+    edit_supply(desk, number, pool="paint", pool_load=25, pool_uses=100)
+    return number
