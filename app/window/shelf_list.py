@@ -26,7 +26,7 @@ from app.window.action import ActionRow
 from app.window.cells import Outcome, TableRow
 from app.window.entrytable import EntryTable
 from app.window.fields import LineField
-from app.window.notes import Alert, Facts, Note, Rule, Voice
+from app.window.notes import Alert, Note
 from app.window.office import Office
 from app.window.pool_rows import pool_blocks
 from app.window.runner import Task
@@ -36,7 +36,9 @@ from app.window.shelf_keys import COUNT_KEYS, IDLE_KEYS, PAGE_KEYS, POOL_KEYS
 from app.window.shelf_lines import ShelfLines
 from app.window.shelf_rows import (
     flammables,
+    idle_blocks,
     note_blocks,
+    order_blocks,
     read_packs,
     shelf_columns,
 )
@@ -408,15 +410,9 @@ class ShelfList(QWidget):
         note = self.office.read(lambda: supplies.supply_note(desk, day, row.supply_id))
         if note is None:
             return
-        blocks = note_blocks(note)
         idle = (self.dead or {}).get(row.supply_id)
-        if idle is not None:
-            facts = (("Stands there", idle.amount_text), ("Worth", idle.value_text))
-            blocks = [Alert(idle.why[:1].upper() + idle.why[1:]), Facts(facts), Rule(), *blocks]
         line = self.lines.orders.get(row.supply_id) if self.lines is not None else None
-        if line is not None and line.packs:
-            said = (line.reason, line.break_text, *line.why_pack)
-            blocks += [Rule(), *(Voice(words) for words in said if words)]
+        blocks = [*idle_blocks(idle), *note_blocks(note), *order_blocks(row, line)]
         if self.view is not None:
             blocks += flammables(self.view)
         self.explained.emit(Note(note.title, tuple(blocks), keys))

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from datetime import date
 
 from app.actions import supplies
+from app.actions.amounts import capital
 from app.actions.ordering import OrderLineView
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
+from app.actions.stock_worth import DeadStock
 from app.errors import Mendable
 from app.window.cells import Cell, Column, GroupRow, State, TableRow
 from app.window.namefit import Rows, fit_names
@@ -32,6 +34,23 @@ def note_blocks(note: supplies.SupplyNote) -> list[Block]:
         )
         blocks += [Rule(), Facts(facts)]
     return blocks
+
+
+def idle_blocks(idle: DeadStock | None) -> list[Block]:
+    """Why a supply stands idle or is past its life, and what it is worth."""
+    if idle is None:
+        return []
+    facts = (("Stands there", idle.amount_text), ("Worth", idle.value_text))
+    return [Alert(capital(idle.why)), Facts(facts), Rule()]
+
+
+def order_blocks(row: ShelfRow, line: OrderLineView | None) -> list[Block]:
+    """Why it is to be ordered and why in this pack, or why it is due and yet not proposed."""
+    said: tuple[str, ...] = (row.why_not,)
+    if line is not None and line.packs:
+        said = (line.reason, line.break_text, *line.why_pack)
+    spoken = [Voice(words) for words in said if words]
+    return [Rule(), *spoken] if spoken else []
 
 
 def flammables(view: Shelf) -> list[Block]:

@@ -149,17 +149,12 @@ class OrdersStation(Station):
         )
 
     def _waiting_row(self, order: OpenOrder) -> TableRow:
-        state = State.LOOK if order.overdue else State.QUIET
+        # One cell over all columns: what is late must not be cut short.
+        state = State.LOOK if order.overdue else State.PLAIN
+        mark = "look" if order.overdue else "order"
+        name = f"{order.number_text} {order.supplier}"
         return TableRow(
-            ("order", order.order_id),
-            (
-                Cell(f"{order.number_text} {order.supplier}", mark="order"),
-                Cell(order.text, state, mark="look" if order.overdue else "", tip=order.text),
-                Cell(),
-                Cell(),
-                Cell(),
-                Cell(order.state, State.QUIET),
-            ),
+            ("order", order.order_id), (Cell(name, state, mark=mark, detail=order.text),)
         )
 
     # writing -------------------------------------------------------------------------------
