@@ -132,8 +132,9 @@ def _against_smaller(
     less = 1.0 - this.each / smaller.each if smaller.each > 0 else 0.0
     lasts = "" if this.finish_days is None else f", and lasts {time_words(this.finish_days)}"
     if less <= 0:
-        return f"{own} costs no less by the unit than {name}{lasts}."
-    return f"{own} costs {_each(desk, supply, offers[this.pack])}, {100 * less:.0f} % less than {name}{lasts}."
+        return f"{own} is no cheaper by the unit than {name}{lasts}."
+    price = _each(desk, supply, offers[this.pack])
+    return f"{own} at {price} is {100 * less:.0f} % less than {name}{lasts}."
 
 
 def _each(desk: Desk, supply: SupplyRow, offer: PackOffer) -> str:

@@ -16,6 +16,7 @@ from typing import Any
 import phonenumbers
 import pytest
 
+from app.actions.amounts import all_supplies
 from app.actions.closing import close_day
 from app.actions.demo import Built, build_demo
 from app.actions.desk import Desk
@@ -35,6 +36,7 @@ from app.calculations.units import Kind, System
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents
+from app.records.queries import terms
 
 TODAY = date(2026, 5, 14)  # a Thursday
 
@@ -414,3 +416,14 @@ def test_what_is_cancelled_half_way_leaves_no_book(tmp_path: Path):
         small(path, progress=stop)
     assert not path.exists()
     assert small(path).path == path
+
+
+def test_suppliers_of_the_made_up_shop_have_their_terms(desk: Desk) -> None:
+    with desk.book.reading() as session:
+        kinds = {one.kind for one in terms.supplier_dates(session)}
+        breaks = terms.breaks(session)
+    assert kinds == {"cold", "sale"}
+    assert breaks
+    frosty = [one.no_frost for one in all_supplies(desk).values()]
+    assert any(frosty)
+    assert not all(frosty)

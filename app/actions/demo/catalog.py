@@ -39,6 +39,18 @@ class PackItem:
     price: int
     weight: int
     code: str
+    breaks: tuple[tuple[int, int], ...] = ()  # from so many packs on, one costs so much
+
+
+@dataclass(frozen=True)
+class AnnouncedItem:
+    """Days that a supplier announces each year: (month, day) of the first and the last."""
+
+    supplier: int
+    kind: str
+    first: tuple[int, int]
+    last: tuple[int, int]
+    note: str
 
 
 @dataclass(frozen=True)
@@ -180,6 +192,7 @@ class Catalog:
     bodies: tuple[Body, ...]
     fleets: tuple[FleetItem, ...]
     suppliers: dict[int, SupplierItem]
+    announced: tuple[AnnouncedItem, ...]
     supplies: dict[int, SupplyItem]
     services: dict[str, ServiceItem]
     wishes: tuple[Wish, ...]

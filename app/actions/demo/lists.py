@@ -11,6 +11,7 @@ from typing import Any
 
 from app import paths
 from app.actions.demo.catalog import (
+    AnnouncedItem,
     Body,
     Catalog,
     Extra,
@@ -25,6 +26,7 @@ from app.actions.demo.catalog import (
     Wish,
 )
 from app.calculations.money import read_money
+from app.calculations.price_breaks import read_breaks
 from app.calculations.units import Kind, base_amount
 
 GROUPS = {
@@ -74,6 +76,7 @@ def read_catalog(folder: Path | None = None) -> Catalog:
             for row in _table(folder, "fleets")
         ),
         suppliers=suppliers,
+        announced=_announced(_table(folder, "announced"), suppliers),
         supplies=supplies,
         services=services,
         wishes=tuple(_wish(row, services) for row in wishes["wish"]),
@@ -143,6 +146,27 @@ def _suppliers(rows: list[dict[str, str]]) -> dict[int, SupplierItem]:
     return found
 
 
+def _announced(
+    rows: list[dict[str, str]], suppliers: dict[int, SupplierItem]
+) -> tuple[AnnouncedItem, ...]:
+    ids = {one.name: one.id for one in suppliers.values()}
+    return tuple(
+        AnnouncedItem(
+            ids[row["supplier"]],
+            row["kind"],
+            _month_day(row["first"]),
+            _month_day(row["last"]),
+            row["note"],
+        )
+        for row in rows
+    )
+
+
+def _month_day(text: str) -> tuple[int, int]:
+    month, day = text.split("-")
+    return int(month), int(day)
+
+
 def _supplies(
     rows: list[dict[str, str]], packs: list[dict[str, str]], suppliers: dict[int, SupplierItem]
 ) -> dict[int, SupplyItem]:
@@ -166,6 +190,7 @@ def _supplies(
                 _money(row["price"]),
                 _pack_weight(size, kinds[row["supply"]], int(described["density"])),
                 row["code"],
+                read_breaks(row["breaks"], _money(row["price"]), CURRENCY),
             )
         )
     for row in rows:
@@ -222,6 +247,7 @@ def _supply(number: int, row: dict[str, str], supplier: int) -> SupplyItem:
         "pictograms": row["pictograms"].split(),
         "ingredients": [one for one in row["ingredients"].split(";") if one],
         "flammable": row["flammable"] == "yes",
+        "no_frost": row["no_frost"] == "yes",
         "pool": row["pool"],
         "pool_load": _whole(row["pool_load"]),
         "pool_uses": _whole(row["pool_uses"]),

@@ -8,11 +8,13 @@ from app.actions.demo.catalog import Catalog
 from app.actions.demo.rows import Rows
 from app.records.models import (
     Pack,
+    PackBreak,
     RecipeLine,
     Service,
     ServiceStep,
     Setting,
     Supplier,
+    SupplierDate,
     Supply,
 )
 
@@ -23,6 +25,13 @@ def write_lists(rows: Rows, catalog: Catalog, first: date, priced_on: date) -> N
         rows.put(Setting, {"name": name, "value": value})
     for supplier in catalog.suppliers.values():
         rows.put(Supplier, supplier.columns | {"id": supplier.id})
+    for one in catalog.announced:
+        begins, ends = date(first.year, *one.first), date(first.year, *one.last)
+        rows.add(
+            SupplierDate, supplier_id=one.supplier, kind=one.kind, first_day=begins,
+            last_day=ends if ends >= begins else ends.replace(year=first.year + 1),
+            yearly=True, note=one.note,
+        )  # fmt: skip
     for supply in catalog.supplies.values():
         sheet = first if supply.columns["hazard_statements"] else None
         rows.put(Supply, supply.columns | {"id": supply.id, "sds_date": sheet})
@@ -41,6 +50,8 @@ def write_lists(rows: Rows, catalog: Catalog, first: date, priced_on: date) -> N
                     "priced_on": priced_on,
                 },
             )
+            for packs, price in pack.breaks:
+                rows.add(PackBreak, pack_id=pack.id, packs=packs, price=price)
     for service in catalog.services.values():
         rows.put(
             Service,
