@@ -23,6 +23,7 @@ from app.documents.dates import read_day
 from app.errors import Mendable
 from app.records.models import Pack, Supply
 from app.records.queries import stock as queries
+from app.records.queries import terms as term_queries
 from app.records.queries.days import Session
 from app.records.queries.stock import SupplyRow
 
@@ -277,8 +278,16 @@ def set_price(desk: Desk, pack_id: int, typed: str) -> Changed:
         raise Mendable("A price cannot be below zero.")
     with desk.book.reading() as session:
         label = queries.pack_to_write(session, pack_id).label
+        breaks = term_queries.breaks(session).get(pack_id, ())
     said = f"Price of {label}: {money(desk, price)}"
     with desk.book.change(said, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
         pack = queries.pack_to_write(session, pack_id)
         pack.price, pack.priced_on = price, desk.today
-    return Changed(said, KINDS | {"orders"})
+    late = next((one for one in breaks if one[1] >= price), None)
+    question = ""
+    if late is not None:
+        question = (
+            f"From {late[0]} packs on one costs {money(desk, late[1])}, no less than alone now. "
+            "Is that price break still right?"
+        )
+    return Changed(said, KINDS | {"orders"}, question=question)

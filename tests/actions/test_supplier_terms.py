@@ -29,7 +29,14 @@ from app.actions.supplier_terms import (
     set_breaks,
 )
 from app.actions.suppliers import add_supplier, edit_supplier
-from app.actions.supplies import add_pack, count, edit_supply, supply_note, supply_page
+from app.actions.supplies import (
+    add_pack,
+    count,
+    edit_supply,
+    set_price,
+    supply_note,
+    supply_page,
+)
 from app.calculations.announced import occurrences
 from app.calculations.shelf_state import OrderSettings
 from app.errors import Mendable
@@ -322,3 +329,11 @@ def test_a_pack_may_say_what_it_comes_in(desk, shop, label, size):
     _, pack = add_pack(desk, shop.supplies["soap"], label, "10.00")
     packs = supply_page(desk, TODAY, shop.supplies["soap"]).packs
     assert next(one for one in packs if one.pack_id == pack).size == size
+
+
+def test_a_price_under_its_own_break_is_kept_and_asked_about(desk, shop):
+    set_breaks(desk, shop.packs["soap"], "4 at 10.50")
+    assert set_price(desk, shop.packs["soap"], "11.00").question == ""
+    changed = set_price(desk, shop.packs["soap"], "10.00")
+    assert changed.question.startswith("From 4 packs on one costs 10.50, no less than alone now.")
+    assert supply_page(desk, TODAY, shop.supplies["soap"]).packs[0].price == 1000
