@@ -229,7 +229,11 @@ class PoolEvent(Ledger, Record):
     """
 
     __tablename__ = "pool_events"
-    __table_args__ = (KEEPS_NUMBERS,)
+    __table_args__ = (
+        # Where the pieces stand is the sum of all lines, which this index alone answers.
+        Index("ix_pool_events_standing", "supply_id", "source", "target", "pieces", "loads"),
+        KEEPS_NUMBERS,
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     supply_id: Mapped[int] = mapped_column(ForeignKey("supplies.id", **LATE), index=True)

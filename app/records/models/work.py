@@ -125,7 +125,11 @@ class Use(Record):
     """What a job took of a supply on a day."""
 
     __tablename__ = "uses"
-    __table_args__ = (Index("ix_uses_supply_id_day", "supply_id", "day"), KEEPS_NUMBERS)
+    __table_args__ = (
+        Index("ix_uses_supply_id_day", "supply_id", "day"),
+        Index("ix_uses_state_booked_id", "state", "booked", "id"),
+        KEEPS_NUMBERS,
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     day: Mapped[date] = mapped_column(index=True)

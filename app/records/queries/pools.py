@@ -158,7 +158,6 @@ def left_by_day(
             PoolEvent.kind.not_in(("set out", "washed")),
             func.coalesce(taken_back.c.kind, "").not_in(("set out", "washed")),
         )
-        .order_by(PoolEvent.id)
     )
     return [(supply, day, source, target, pieces) for supply, day, source, target, pieces in rows]
 

@@ -62,6 +62,14 @@ def upgrade() -> None:
             batch_op.f("ix_pool_events_movement_id"), ["movement_id"], unique=False
         )
         batch_op.create_index(batch_op.f("ix_pool_events_use_id"), ["use_id"], unique=False)
+        batch_op.create_index(
+            "ix_pool_events_standing",
+            ["supply_id", "source", "target", "pieces", "loads"],
+            unique=False,
+        )
+
+    with op.batch_alter_table("uses", schema=None) as batch_op:
+        batch_op.create_index("ix_uses_state_booked_id", ["state", "booked", "id"], unique=False)
 
     with op.batch_alter_table("supplies", schema=None) as batch_op:
         batch_op.add_column(
