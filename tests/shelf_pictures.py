@@ -13,8 +13,8 @@ import sys
 import tempfile
 from pathlib import Path
 
-from app.documents.order_sheet import OrderSheet, SheetLine
 from app.documents.label import BottleLabel, label_pdf
+from app.documents.order_sheet import OrderSheet, SheetLine
 from app.documents.paper import order_pdf
 from tests.pictures import DAY, draw_filled, make_small
 from tests.stocked_shelf import fill_shelf
