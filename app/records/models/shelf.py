@@ -232,6 +232,8 @@ class PoolEvent(Ledger, Record):
     __table_args__ = (
         # Where the pieces stand is the sum of all lines, which this index alone answers.
         Index("ix_pool_events_standing", "supply_id", "source", "target", "pieces", "loads"),
+        # Most lines only set pieces out and wash them; the few others are asked for by day.
+        Index("ix_pool_events_kind_day", "kind", "day"),
         KEEPS_NUMBERS,
     )
 

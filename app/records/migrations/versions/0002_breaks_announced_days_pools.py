@@ -67,6 +67,7 @@ def upgrade() -> None:
             ["supply_id", "source", "target", "pieces", "loads"],
             unique=False,
         )
+        batch_op.create_index("ix_pool_events_kind_day", ["kind", "day"], unique=False)
 
     with op.batch_alter_table("uses", schema=None) as batch_op:
         batch_op.create_index("ix_uses_state_booked_id", ["state", "booked", "id"], unique=False)
