@@ -126,14 +126,14 @@ def shelf_columns(day: date) -> tuple[Column, ...]:
     cell, group, head = shelf_column(ShelfCalendar(day))
     return (
         Column("supply", "Supply", width=150, least=NAME_LEAST),
-        Column("hand", "On hand", width=76, least=60, right=True),
-        Column("unit", "", width=40, least=30, unit=True, pad=4),
-        Column("cover", "Days of", "cover", width=62, least=52, right=True),
+        Column("hand", "On hand", width=72, least=60, right=True),
+        Column("unit", "", width=34, least=30, unit=True, pad=4),
+        Column("cover", "Days of", "cover", width=58, least=52, right=True),
         Column("time", width=0, least=100, pad=0, paint=cell, paint_group=group, paint_head=head),
-        Column("below", "Reorder", "below", width=66, least=54, right=True, dense=True),
-        Column("coming", "On", "order", width=56, least=44, right=True, dense=True),
-        Column("now", "Order now", width=104, least=80, right=True),
-        Column("cost", "Cost", width=66, least=54, right=True, dense=True),
+        Column("below", "Reorder", "below", width=60, least=54, right=True, dense=True),
+        Column("coming", "On", "order", width=52, least=44, right=True, dense=True),
+        Column("now", "Order now", width=96, least=80, right=True),
+        Column("cost", "Cost", width=60, least=54, right=True, dense=True),
     )
 
 
@@ -141,7 +141,7 @@ def fit_shelf(
     rows: Sequence[TableRow | GroupRow], day: date, room: int, theme: Theme
 ) -> tuple[tuple[Column, ...], Rows]:
     """The columns for so many pixels, and the rows with the cells of just those."""
-    widths = {"supply": (NAME_LEAST, NAME_MOST), "now": (104, 160)}
+    widths = {"supply": (NAME_LEAST, NAME_MOST), "now": (96, 160)}
     return fit_names(shelf_columns(day), rows, room, theme, widths=widths, yielding=YIELDING)
 
 
