@@ -48,7 +48,7 @@ class Settings:
     exposure_factors: dict[str, dict[str, float]] = field(default_factory=dict)
     service_quantile: float = 0.985  # of deliveries that come before anything has run short
     money_per_year: float = 0.25  # what money tied up in stock costs, as a share
-    freight_days: float = 80.0  # for so many days a unit of freight saved may tie up a unit
+    freight_days: float = 100.0  # for so many days a unit of freight saved may tie up a unit
     longest_days: int = 56  # nothing is bought along that is needed later
     reminder_rules: dict[str, int] = field(default_factory=dict)
     mail_host: str = ""

@@ -110,7 +110,7 @@ class OrderSettings:
     money_per_year: float = 0.25  # what money in a pack costs in a year, as a share of it
     # To save freight, goods may be bought before they are due: a unit of freight saved may tie up
     # a unit of money for so many days. More days: less freight, more stock.
-    freight_days: float = 80.0
+    freight_days: float = 100.0
     longest_days: int = 56  # nothing is bought along that is needed later than this
     window_days: int = 365  # how much of `use` is read
 

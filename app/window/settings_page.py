@@ -172,7 +172,7 @@ class SettingsPage(Place):
         form.line("zone", "Time zone", "America/Chicago")
         form.line("hours_a_day", "Hours of a working day")
         form.line("service_quantile", "Orders cover, of 100 needs")
-        form.line("freight_days", "Days money may lie for its worth of freight", "80")
+        form.line("freight_days", "Days money may lie for its worth of freight", "100")
 
     @staticmethod
     def _reminders_fields(form: SavedForm) -> None:

@@ -12,7 +12,7 @@ from tests.simulated_shop.rivals import hand_set, last_pack, textbook
 from tests.simulated_shop.world import BASE, PLANS
 
 QUANTILES = (0.95, 0.97, 0.98, 0.985, 0.99, 0.995)
-FREIGHT_DAYS = (30, 60, 80, 120, 365, 1500)
+FREIGHT_DAYS = (30, 60, 80, 100, 120, 365)
 HEADING = f"{'':34}{'jobs short':>11}{'stock':>8}{'freight':>9}{'orders a year':>15}{'goods':>8}"
 
 
