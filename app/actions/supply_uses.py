@@ -100,9 +100,7 @@ def supply_uses(desk: Desk, supply_id: int) -> SupplyUses:
         if line.supply_id == supply_id
     }
     learnt = corrections(desk)
-    seen = Counter(
-        (one.service, one.size) for one in observations(desk) if one.supply == supply_id
-    )
+    seen = Counter((one.service, one.size) for one in observations(desk) if one.supply == supply_id)
     unit = unit_of(desk, supply)
     grouped: dict[tuple[int, str], list[use_queries.SupplyUse]] = {}
     facts: dict[tuple[int, str], tuple[str, int, bool]] = {}
