@@ -24,6 +24,7 @@ _WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("supplies", "kind"): ("liquid", "paste", "piece"),
     ("supplies", "costing"): ("average", "lot"),
     ("supplies", "protection"): ("", *(one.value for one in ProtectionClass)),
+    ("supplier_dates", "kind"): ("sale", "cold"),
     ("recipe_lines", "scaling"): ("fixed", "size", "size_condition", "layer", "container"),
     ("service_steps", "effect"): ("", "applies", "strips", "abrades"),
     ("job_steps", "effect"): ("", "applies", "strips", "abrades"),
