@@ -85,7 +85,7 @@ def test_closing_books_the_day_once_with_its_papers(book, tmp_path, capsys):
     soap = next(one for one in first["supplies"] if one["name"] == "Wash soap")
     assert (soap["used"], soap["left"], soap["unit"]) == (79_000, 1_921_000, "uL")
     files = [path for one in first["orders"] for path in one["files"]]
-    assert sorted(Path(path).suffix for path in files) == [".pdf", ".xlsx"]
+    assert sorted(Path(path).suffix for path in files) == [".pdf", ".txt", ".xlsx"]
     assert all(Path(path).is_file() for path in files)
     assert list(out.glob("*.bayledger"))
     assert main(["close", str(book), "--date", DAY]) == DONE
