@@ -159,7 +159,7 @@ def reason_text(desk: Desk, supply: SupplyRow, line: OrderLine) -> str:
     stock = pool_stocks(desk).get(supply.supply_id)
     if stock is None or not stock.two_loads:
         return ""
-    full = _full(desk, supply)
+    full = _full(desk, supply, stock.pieces)
     said = f"{stock.pieces} {supply.name[:1].lower()}{supply.name[1:]} left"
     if full > stock.pieces:
         said += f" of {full}"
@@ -171,13 +171,9 @@ def reason_text(desk: Desk, supply: SupplyRow, line: OrderLine) -> str:
     return capital(said) + "."
 
 
-def _full(desk: Desk, supply: SupplyRow) -> int:
+def _full(desk: Desk, supply: SupplyRow, pieces: int) -> int:
     """Pieces of the first step right after the last delivery: those now, and what left since."""
     with desk.book.reading() as session:
-        lines = queries.events(session, [supply.supply_id]).get(supply.supply_id, [])
-    standing, full = tally(()), 0
-    for one in lines:  # setting out and washing leave the step's pieces as many as they are
-        standing = standing.after(Moved(one.source, one.target, one.pieces))
-        if one.kind == "added":
-            full = standing.of_rung(supply.pool)
-    return full
+        lines = queries.since_last_delivery(session, supply.supply_id)
+    top = (clean(supply.pool), in_use(supply.pool))
+    return pieces + sum(one.pieces * ((one.source in top) - (one.target in top)) for one in lines)

@@ -56,6 +56,23 @@ def events(session: Session, supply_ids: Collection[int]) -> dict[int, list[Pool
     return found
 
 
+def since_last_delivery(session: Session, supply_id: int) -> list[PoolLine]:
+    """A pool's lines after pieces were put in last; all of them where none ever were."""
+    last = (
+        select(func.max(PoolEvent.id))
+        .where(PoolEvent.supply_id == supply_id, PoolEvent.kind == "added")
+        .scalar_subquery()
+    )
+    rows = session.execute(
+        select(*_LINE).where(
+            PoolEvent.supply_id == supply_id,
+            PoolEvent.id > func.coalesce(last, 0),
+            PoolEvent.kind.in_(_OTHERS),
+        )
+    )
+    return [PoolLine(*row) for row in rows]
+
+
 def last_lines(session: Session, supply_id: int, limit: int) -> list[PoolLine]:
     """The newest lines of a pool, newest first."""
     query = select(*_LINE).where(PoolEvent.supply_id == supply_id)
