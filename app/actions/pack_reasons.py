@@ -7,9 +7,10 @@ from fractions import Fraction
 
 from app.actions.amounts import capital, money, unit_of
 from app.actions.desk import Desk
+from app.actions.shelf_state import rule_settings
 from app.calculations.packs import KEEP_SHARE, PackWeight, choose_pack, weigh_packs
 from app.calculations.rounding import half_away
-from app.calculations.shelf_state import OrderSettings, PackOffer, SupplyState
+from app.calculations.shelf_state import PackOffer, SupplyState
 from app.calculations.units import Kind, in_unit
 from app.errors import Mendable
 from app.records.queries.stock import SupplyRow
@@ -37,17 +38,6 @@ def each_text(desk: Desk, supply: SupplyRow, price: int, size: int) -> str:
     except Mendable:
         units = Fraction(size, 1000)
     return f"{money(desk, half_away(Fraction(price) / units))} a {unit}" if units else ""
-
-
-def rule_settings(desk: Desk) -> OrderSettings:
-    """What the shop chose, as the pack rule reads it."""
-    chosen = desk.settings
-    return OrderSettings(
-        quantile=chosen.service_quantile,
-        freight_days=chosen.freight_days,
-        money_per_year=chosen.money_per_year,
-        longest_days=chosen.longest_days,
-    )
 
 
 def chosen_pack(desk: Desk, supply: SupplyRow, offers: Sequence[PackOffer], per_day: float) -> int:

@@ -109,7 +109,6 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
     lost = losses_on(desk, day)
     on_order = _on_order(day, facts.coming, facts.suppliers)
     cold, sales = spans_of(facts.announced, day)
-    settings = desk.settings
     return ShelfState(
         day.toordinal(),
         tuple(
@@ -130,13 +129,19 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
             for one, supplier in sorted(facts.suppliers.items())
         ),
         facts.notice,
-        OrderSettings(
-            quantile=settings.service_quantile,
-            freight_days=settings.freight_days,
-            money_per_year=settings.money_per_year,
-            longest_days=settings.longest_days,
-            window_days=WINDOW_DAYS,
-        ),
+        rule_settings(desk),
+    )
+
+
+def rule_settings(desk: Desk) -> OrderSettings:
+    """What the shop chose, as the order rule reads it."""
+    chosen = desk.settings
+    return OrderSettings(
+        quantile=chosen.service_quantile,
+        freight_days=chosen.freight_days,
+        money_per_year=chosen.money_per_year,
+        longest_days=chosen.longest_days,
+        window_days=WINDOW_DAYS,
     )
 
 

@@ -19,7 +19,7 @@ from app.window.cells import State, TableRow
 from app.window.office import Office
 from app.window.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop, small_shop
-from tests.window.test_shelf_place import Shown, opened, settle
+from tests.window.test_shelf_place import Shown, opened, press, settle
 
 
 @pytest.fixture
@@ -54,12 +54,6 @@ def open_order(place: ShelfPlace, supplier: str) -> deliveries.DueOrder:
     order = next(one for one in found if one.supplier == supplier)
     place.coming.open(f"order {order.order_id}", still=True)
     return order
-
-
-def press(place: ShelfPlace, qtbot: QtBot, key: Qt.Key, control: bool = False) -> None:
-    modifier = Qt.KeyboardModifier.ControlModifier if control else Qt.KeyboardModifier.NoModifier
-    QTest.keyClick(QApplication.focusWidget() or place, key, modifier)
-    settle(place, qtbot)
 
 
 def write(place: ShelfPlace, qtbot: QtBot, line: int, column: str, text: str) -> None:

@@ -24,7 +24,7 @@ from app.window.office import Office
 from app.window.shelf_place import ShelfPlace
 from app.window.theme import Theme
 from tests.shop import TODAY, SmallShop, small_shop
-from tests.window.test_shelf_place import Shown, opened, row, settle, type_at
+from tests.window.test_shelf_place import Shown, opened, press, row, settle, type_at
 
 NAME = "Three-year ceramic coating for dark body"  # forty letters
 
@@ -37,12 +37,6 @@ def shop(office: Office) -> SmallShop:
 @pytest.fixture
 def place(office: Office, shop: SmallShop, shown: Shown, qtbot: QtBot) -> ShelfPlace:
     return opened(office, shown, qtbot)
-
-
-def press(place: ShelfPlace, qtbot: QtBot, key: Qt.Key, control: bool = False) -> None:
-    modifier = Qt.KeyboardModifier.ControlModifier if control else Qt.KeyboardModifier.NoModifier
-    QTest.keyClick(QApplication.focusWidget() or place, key, modifier)
-    settle(place, qtbot)
 
 
 def column_of(place: ShelfPlace, key: str) -> int:

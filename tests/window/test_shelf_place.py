@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions import deliveries, stock, supplies
@@ -45,6 +45,12 @@ def place(office: Office, shop: SmallShop, shown: Shown, qtbot: QtBot) -> ShelfP
 
 def settle(place: ShelfPlace, qtbot: QtBot) -> None:
     qtbot.waitUntil(lambda: not place.office.runner.busy, timeout=15000)
+
+
+def press(place: ShelfPlace, qtbot: QtBot, key: Qt.Key, control: bool = False) -> None:
+    modifier = Qt.KeyboardModifier.ControlModifier if control else Qt.KeyboardModifier.NoModifier
+    QTest.keyClick(QApplication.focusWidget() or place, key, modifier)
+    settle(place, qtbot)
 
 
 def type_at(place: ShelfPlace, qtbot: QtBot, supply: int, column: str, text: str) -> None:

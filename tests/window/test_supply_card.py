@@ -9,7 +9,6 @@ import pytest
 from pypdf import PdfReader
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.actions import stock, supplies
@@ -22,7 +21,7 @@ from app.window.notes import DotStrip, Facts
 from app.window.office import Office
 from app.window.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop, small_shop
-from tests.window.test_shelf_place import Shown, opened, settle
+from tests.window.test_shelf_place import Shown, opened, press, settle
 
 
 @pytest.fixture
@@ -33,12 +32,6 @@ def shop(office: Office) -> SmallShop:
 @pytest.fixture
 def place(office: Office, shop: SmallShop, shown: Shown, qtbot: QtBot) -> ShelfPlace:
     return opened(office, shown, qtbot)
-
-
-def press(place: ShelfPlace, qtbot: QtBot, key: Qt.Key, control: bool = False) -> None:
-    modifier = Qt.KeyboardModifier.ControlModifier if control else Qt.KeyboardModifier.NoModifier
-    QTest.keyClick(QApplication.focusWidget() or place, key, modifier)
-    settle(place, qtbot)
 
 
 def fill_in(place: ShelfPlace, qtbot: QtBot, form: object, key: str, text: str) -> None:

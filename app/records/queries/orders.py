@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
+from app.records.ledgers import standing
 from app.records.models import Job, Movement, Order, OrderChoice, OrderLine, Supplier, Supply
 
 ON_THEIR_WAY = ("written", "sent", "part")
@@ -158,19 +160,23 @@ class ArrivalRow:
     quantity: int
 
 
-def arrivals(session: Session, supply_id: int, limit: int = 60) -> list[ArrivalRow]:
-    """The last deliveries of a supply that orders brought and that stand, newest first."""
-    taken_back = select(Movement.counters_id).where(Movement.counters_id.is_not(None))
-    rows = session.execute(
-        select(Order.number, Supplier.name, Order.day, Movement.day, func.sum(Movement.quantity))
+def brought(supply_id: int, *columns: Any) -> Select[Any]:
+    """Columns of what orders brought of a supply and what stands: ledger, line, order, supplier."""
+    return (
+        select(*columns)
+        .select_from(Movement)
         .join(OrderLine, OrderLine.id == Movement.order_line_id)
         .join(Order, Order.id == OrderLine.order_id)
         .join(Supplier, Supplier.id == Order.supplier_id)
-        .where(
-            Movement.supply_id == supply_id,
-            Movement.kind == "received",
-            Movement.id.not_in(taken_back),
-        )
+        .where(Movement.supply_id == supply_id, Movement.kind == "received", standing(Movement))
+    )
+
+
+def arrivals(session: Session, supply_id: int, limit: int = 60) -> list[ArrivalRow]:
+    """The last deliveries of a supply that orders brought and that stand, newest first."""
+    quantity = func.sum(Movement.quantity)
+    rows = session.execute(
+        brought(supply_id, Order.number, Supplier.name, Order.day, Movement.day, quantity)
         .group_by(Order.id, Movement.day)
         .order_by(Movement.day.desc(), Order.id.desc())
         .limit(limit)

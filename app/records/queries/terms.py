@@ -8,14 +8,8 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.records.models import (
-    Movement,
-    Order,
-    OrderLine,
-    PackBreak,
-    Supplier,
-    SupplierDate,
-)
+from app.records.models import Movement, OrderLine, PackBreak, Supplier, SupplierDate
+from app.records.queries.orders import brought
 
 
 @dataclass(frozen=True)
@@ -84,9 +78,9 @@ def breaks_to_write(session: Session, pack_id: int) -> list[PackBreak]:
 def paid(session: Session, supply_id: int, limit: int = 60) -> list[PaidRow]:
     """What came of a supply by order and what it cost, the newest first; what was taken back is
     left out."""
-    taken_back = select(Movement.counters_id).where(Movement.counters_id.is_not(None))
     rows = session.execute(
-        select(
+        brought(
+            supply_id,
             Movement.day,
             Supplier.name,
             OrderLine.pack_label,
@@ -95,14 +89,6 @@ def paid(session: Session, supply_id: int, limit: int = 60) -> list[PaidRow]:
             func.sum(Movement.quantity),
             func.sum(Movement.value),
             func.max(Movement.id),
-        )
-        .join(OrderLine, OrderLine.id == Movement.order_line_id)
-        .join(Order, Order.id == OrderLine.order_id)
-        .join(Supplier, Supplier.id == Order.supplier_id)
-        .where(
-            Movement.supply_id == supply_id,
-            Movement.kind == "received",
-            Movement.id.not_in(taken_back),
         )
         .group_by(Movement.day, OrderLine.id, Supplier.name)
         .order_by(Movement.day.desc(), func.max(Movement.id).desc())
