@@ -105,10 +105,12 @@ class SupplyCard(Strip):
                 self._leads_read = leads
                 self.leads.show_leads(leads)
                 self.set_entries(self._entries_of(self._page))
+                self.relay()
 
     def _uses_read(self, number: int, found: SupplyUses) -> None:
         if self._page is not None and self._page.supply.supply_id == number:
             self.uses.show_uses(found)
+            self.relay()
 
     def _life_read(self, _life: object) -> None:
         if self._page is not None and self.open_key == "life":

@@ -47,8 +47,12 @@ def settle(place: ShelfPlace, qtbot: QtBot) -> None:
     qtbot.waitUntil(lambda: not place.office.runner.busy, timeout=15000)
 
 
-def press(place: ShelfPlace, qtbot: QtBot, key: Qt.Key, control: bool = False) -> None:
+def press(
+    place: ShelfPlace, qtbot: QtBot, key: Qt.Key, control: bool = False, *, alt: bool = False
+) -> None:
     modifier = Qt.KeyboardModifier.ControlModifier if control else Qt.KeyboardModifier.NoModifier
+    if alt:
+        modifier = Qt.KeyboardModifier.AltModifier
     QTest.keyClick(QApplication.focusWidget() or place, key, modifier)
     settle(place, qtbot)
 

@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 from app.actions import stock, supplies
 from app.actions.closing import close_day
 from app.actions.supplies_used import set_use
-from app.records.models import Lot, Movement, Supply
+from app.records.models import Lot, Movement, Supply, Use
 from app.window import stock_form, supply_forms
 from app.window.cells import GroupRow, TableRow
 from app.window.notes import DotStrip, Facts
@@ -72,6 +72,26 @@ def test_uses_stand_by_kind_and_the_margin_draws_the_middle_and_the_span(
     monkeypatch.setattr(office, "go", lambda where, item=None: gone.append((where, item)))
     press(place, qtbot, Qt.Key.Key_Return)
     assert gone == [("jobs", shop.jobs["0411"])]
+
+
+def test_many_uses_take_the_room_that_the_page_has(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
+) -> None:
+    """They are read in the background, after the entry has opened at the height of none."""
+    wheel = shop.supplies["wheel"]
+    with office.desk.book.load() as session:
+        for number in range(1, 31):
+            session.add(
+                Use(
+                    day=TODAY - timedelta(days=number), job_id=shop.jobs["0411"], supply_id=wheel,
+                    quantity=100_000, state="confirmed", booked=True,
+                )
+            )  # fmt: skip
+    place.open_item(wheel)
+    settle(place, qtbot)
+    press(place, qtbot, Qt.Key.Key_2, alt=True)
+    table = place.card.uses.table
+    assert table.height() >= 15 * office.theme.px(21)
 
 
 def test_a_ledger_of_two_thousand_lines_shows_the_newest_and_older_ones_on_demand(
