@@ -68,7 +68,7 @@ def demo_copy(
     """
     import platformdirs
 
-    from app.actions.demo import build_demo
+    from app.demo import build_demo
 
     day = today or datetime.now(UTC).astimezone().date()
     folder = folder or platformdirs.user_cache_path("bayledger") / "demo"

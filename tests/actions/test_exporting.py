@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 from openpyxl import load_workbook
 
 from app.actions.bringing_in import bring_in, preview, read
-from app.actions.demo import build_demo
 from app.actions.desk import Desk
 from app.actions.exporting import export, template
+from app.demo import build_demo
 from app.documents.layout import ABOUT, SHEETS
 from app.documents.options import Stopped
 from app.errors import Mendable

@@ -171,7 +171,7 @@ def test_the_copy_of_the_made_up_shop_is_made_once_a_day(
         Book.create(path).close()
         made.append(path)
 
-    monkeypatch.setattr("app.actions.demo.build_demo", build)
+    monkeypatch.setattr("app.demo.build_demo", build)
     first = books.demo_copy(date(2025, 8, 14), tmp_path)
     again = books.demo_copy(date(2025, 8, 14), tmp_path)
     next_day = books.demo_copy(date(2025, 8, 15), tmp_path)

@@ -12,11 +12,11 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from random import Random
 
-from app.actions.demo.catalog import Catalog, PackItem, SupplyItem
-from app.actions.demo.laundry import Laundry
-from app.actions.demo.rows import Clock, Rows
 from app.calculations.costing import Average, Lots
 from app.calculations.units import Kind
+from app.demo.catalog import Catalog, PackItem, SupplyItem
+from app.demo.laundry import Laundry
+from app.demo.rows import Clock, Rows
 from app.records.models import Balance, Lot, Movement, Supply
 
 

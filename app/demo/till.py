@@ -7,11 +7,11 @@ from datetime import date, timedelta
 from fractions import Fraction
 from random import Random
 
-from app.actions.demo.calendar import Calendar
-from app.actions.demo.diary import Plan
-from app.actions.demo.rows import Clock, Rows
 from app.calculations import tax
 from app.calculations.expected_hours import HourFactors
+from app.demo.calendar import Calendar
+from app.demo.diary import Plan
+from app.demo.rows import Clock, Rows
 from app.records.models import Charge, Receipt
 
 DEPOSIT_FROM = 40_000

@@ -8,9 +8,9 @@ from itertools import accumulate
 from random import Random
 from typing import Any
 
-from app.actions.demo.catalog import Body, Catalog, FleetItem, Habit
-from app.actions.demo.rows import Rows
 from app.calculations.exposure import exposure
+from app.demo.catalog import Body, Catalog, FleetItem, Habit
+from app.demo.rows import Rows
 from app.records.models import Consent, Customer, OwnerLink, Vehicle
 
 # Answers to the five questions about where a vehicle lives, and how often they are given.

@@ -8,12 +8,12 @@ from datetime import date, timedelta
 from heapq import heappop, heappush
 from random import Random
 
-from app.actions.demo.calendar import Calendar
-from app.actions.demo.catalog import Catalog
-from app.actions.demo.rows import Clock, Rows
-from app.actions.demo.town import Car, Person, StandingLayer, Town
 from app.actions.letter_wording import Work, compose
 from app.calculations.dates import near
+from app.demo.calendar import Calendar
+from app.demo.catalog import Catalog
+from app.demo.rows import Clock, Rows
+from app.demo.town import Car, Person, StandingLayer, Town
 from app.records.models import Reminder, ReminderEvent, ReminderItem
 
 SLACK_DAYS = 9  # in the last days few were written, so that some are due when the demo opens

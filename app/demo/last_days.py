@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, timedelta
 
-from app.actions.demo.calendar import Calendar
-from app.actions.demo.catalog import Catalog
-from app.actions.demo.diary import Diary, Plan
-from app.actions.demo.rows import Rows
-from app.actions.demo.town import Car, Town
+from app.demo.calendar import Calendar
+from app.demo.catalog import Catalog
+from app.demo.diary import Diary, Plan
+from app.demo.rows import Rows
+from app.demo.town import Car, Town
 from app.records.models import Job
 
 

@@ -9,25 +9,25 @@ from pathlib import Path
 from random import Random
 from zoneinfo import ZoneInfo
 
-from app.actions.demo.bench import Bench, Worked
-from app.actions.demo.calendar import Calendar, calendar
-from app.actions.demo.catalog import Catalog
-from app.actions.demo.diary import Diary, Plan
-from app.actions.demo.last_days import LastDays
-from app.actions.demo.laundry import Laundry
-from app.actions.demo.letters import Letters
-from app.actions.demo.lists import read_catalog
-from app.actions.demo.purchasing import Purchasing
-from app.actions.demo.rows import Clock, Rows
-from app.actions.demo.shelf import Shelf
-from app.actions.demo.till import Till
-from app.actions.demo.town import Car, Town
-from app.actions.demo.writing_lists import write_lists
 from app.actions.settings import HOURS_CONDITION, HOURS_INSIDE, HOURS_OUTSIDE
 from app.calculations.durations import shown_duration
 from app.calculations.expected_hours import HourFactors
 from app.calculations.expected_use import recipe_amount
 from app.calculations.money import shown_money
+from app.demo.bench import Bench, Worked
+from app.demo.calendar import Calendar, calendar
+from app.demo.catalog import Catalog
+from app.demo.diary import Diary, Plan
+from app.demo.last_days import LastDays
+from app.demo.laundry import Laundry
+from app.demo.letters import Letters
+from app.demo.lists import read_catalog
+from app.demo.purchasing import Purchasing
+from app.demo.rows import Clock, Rows
+from app.demo.shelf import Shelf
+from app.demo.till import Till
+from app.demo.town import Car, Town
+from app.demo.writing_lists import write_lists
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import DaySheet, Job, JobService

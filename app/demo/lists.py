@@ -10,7 +10,10 @@ from pathlib import Path
 from typing import Any
 
 from app import paths
-from app.actions.demo.catalog import (
+from app.calculations.money import read_money
+from app.calculations.price_breaks import read_breaks
+from app.calculations.units import Kind, base_amount
+from app.demo.catalog import (
     AnnouncedItem,
     Body,
     Catalog,
@@ -25,9 +28,6 @@ from app.actions.demo.catalog import (
     SupplyItem,
     Wish,
 )
-from app.calculations.money import read_money
-from app.calculations.price_breaks import read_breaks
-from app.calculations.units import Kind, base_amount
 
 GROUPS = {
     "paint": ("upper horizontals", "upper sides", "lowers"),

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from random import Random
 
-from app.actions.demo.calendar import Calendar
-from app.actions.demo.catalog import Catalog, PackItem, SupplierItem
-from app.actions.demo.rows import Rows
-from app.actions.demo.shelf import Shelf, Stock
 from app.calculations.money import allocate
+from app.demo.calendar import Calendar
+from app.demo.catalog import Catalog, PackItem, SupplierItem
+from app.demo.rows import Rows
+from app.demo.shelf import Shelf, Stock
 from app.records.models import Order, OrderLine
 
 # So that there is something to order when the demo opens: days since the last order was written.

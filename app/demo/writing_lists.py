@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from app.actions.demo.catalog import Catalog
-from app.actions.demo.rows import Rows
+from app.demo.catalog import Catalog
+from app.demo.rows import Rows
 from app.records.models import (
     Pack,
     PackBreak,

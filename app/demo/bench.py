@@ -11,18 +11,18 @@ from math import exp, log
 from random import Random
 from typing import Any
 
-from app.actions.demo.calendar import Calendar
-from app.actions.demo.catalog import Catalog, LineItem, ServiceItem, SupplyItem
-from app.actions.demo.diary import Plan, Portion
-from app.actions.demo.laundry import PIECE
-from app.actions.demo.rows import Clock, Rows
-from app.actions.demo.shelf import Shelf
-from app.actions.demo.town import Car, StandingLayer
 from app.actions.jobs_worked import DRIFT_REASONS
 from app.calculations.dilution import product_in_finished
 from app.calculations.expected_use import recipe_amount
 from app.calculations.exposure import MIDDLE_OF_RANGE
 from app.calculations.units import US_GALLON
+from app.demo.calendar import Calendar
+from app.demo.catalog import Catalog, LineItem, ServiceItem, SupplyItem
+from app.demo.diary import Plan, Portion
+from app.demo.laundry import PIECE
+from app.demo.rows import Clock, Rows
+from app.demo.shelf import Shelf
+from app.demo.town import Car, StandingLayer
 from app.records.models import Hours, JobStep, Judgement, LayerEvent, Use
 
 CONFIRMED_DAYS = 0.62  # of the days, the supplies were gone through one by one

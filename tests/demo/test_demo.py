@@ -18,7 +18,6 @@ import pytest
 
 from app.actions.amounts import all_supplies
 from app.actions.closing import close_day
-from app.actions.demo import Built, build_demo
 from app.actions.desk import Desk
 from app.actions.figures import figures
 from app.actions.jobs_worked import jobs_worked
@@ -33,6 +32,7 @@ from app.calculations.entries import EntrySetting, read_use
 from app.calculations.exposure import exposure
 from app.calculations.protection import ProtectionClass, SurfaceGroup
 from app.calculations.units import Kind, System
+from app.demo import Built, build_demo
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from app.actions.demo.story import Built, build_demo
+from app.demo.story import Built, build_demo
 
 __all__ = ["Built", "build_demo"]

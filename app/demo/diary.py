@@ -7,10 +7,6 @@ from datetime import date, timedelta
 from heapq import heappop, heappush
 from random import Random
 
-from app.actions.demo.calendar import Calendar
-from app.actions.demo.catalog import Catalog, ServiceItem, Wish
-from app.actions.demo.rows import Rows
-from app.actions.demo.town import Car, Person, Town
 from app.calculations.expected_hours import (
     HourFactors,
     Sold,
@@ -18,6 +14,10 @@ from app.calculations.expected_hours import (
     list_minutes,
     main_service,
 )
+from app.demo.calendar import Calendar
+from app.demo.catalog import Catalog, ServiceItem, Wish
+from app.demo.rows import Rows
+from app.demo.town import Car, Person, Town
 from app.records.models import Job
 
 A_DAY = 450  # minutes of one job that fit into a day

@@ -13,9 +13,6 @@ from fractions import Fraction
 from random import Random
 from typing import TYPE_CHECKING
 
-from app.actions.demo.calendar import Calendar
-from app.actions.demo.catalog import SupplyItem
-from app.actions.demo.rows import Clock, Rows
 from app.calculations.costing import Average
 from app.calculations.pools import (
     LOST,
@@ -33,10 +30,13 @@ from app.calculations.pools import (
     washed,
     worth_of_uses,
 )
+from app.demo.calendar import Calendar
+from app.demo.catalog import SupplyItem
+from app.demo.rows import Clock, Rows
 from app.records.models import Movement, PoolEvent
 
 if TYPE_CHECKING:
-    from app.actions.demo.shelf import Stock
+    from app.demo.shelf import Stock
 
 PIECE = 1000
 # All common practice, no source: of the pieces at the end of their first life so many go down a
