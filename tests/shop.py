@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from app.actions.desk import Desk
-from app.calculations.units import System
+from app.calculations.numbers.units import System
 from app.records.book import Book
 from app.records.models import (
     Charge,

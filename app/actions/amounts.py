@@ -5,9 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from app.actions.desk import Desk
-from app.calculations.entries import EntrySetting
-from app.calculations.money import shown_money
-from app.calculations.units import Kind, default_unit, sentence_amount, shown
+from app.calculations.numbers.entries import EntrySetting
+from app.calculations.numbers.money import shown_money
+from app.calculations.numbers.units import Kind, default_unit, sentence_amount, shown
 from app.errors import Mendable
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow

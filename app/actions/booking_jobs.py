@@ -12,8 +12,8 @@ from app.actions.estimates import Line, estimate
 from app.actions.neighbors import job_caution
 from app.actions.open_day import numbered
 from app.actions.settings import CONDITIONS
-from app.calculations.dates import near
-from app.calculations.durations import shown_duration
+from app.calculations.numbers.dates import near
+from app.calculations.numbers.durations import shown_duration
 from app.calculations.visit_days import next_workday
 from app.errors import Mendable
 from app.records.models import Charge, Customer, Job, JobService, JobStep, Service, Vehicle

@@ -18,7 +18,7 @@ from app.actions.open_day import numbered, open_sheet
 from app.actions.ordering import add_orders, order_files, orders_written, what_to_order
 from app.actions.pool_stock import clean_left, lacking_text
 from app.actions.shelf_state import left_on, used_on
-from app.calculations.dates import weekday_day
+from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
 from app.records.models import DaySheet
 from app.records.queries import days as queries

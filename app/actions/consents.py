@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.actions.desk import NOTHING, Changed, Desk
-from app.calculations.dates import day_year
+from app.calculations.numbers.dates import day_year
 from app.errors import Mendable
 from app.records.models import Consent, Customer
 from app.records.queries import consents as queries

@@ -9,8 +9,8 @@ from fractions import Fraction
 
 from app.actions.amounts import all_supplies, amount_text, money
 from app.actions.desk import Desk
-from app.calculations.dates import day_short
-from app.calculations.rounding import half_away
+from app.calculations.numbers.dates import day_short
+from app.calculations.numbers.rounding import half_away
 from app.calculations.shelf_order import quarter, unrecorded_shares
 from app.records.queries import stock_figures
 

@@ -12,10 +12,10 @@ from typing import Any
 from app.actions.consents import end_marketing
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.vehicles import LayerView, standing_layers
-from app.calculations import tax
-from app.calculations.dates import day_year, near
-from app.calculations.money import shown_money
-from app.calculations.months import read_months
+from app.calculations.numbers import tax
+from app.calculations.numbers.dates import day_year, near
+from app.calculations.numbers.money import shown_money
+from app.calculations.numbers.months import read_months
 from app.documents.people import read_mails, read_phones
 from app.errors import Mendable
 from app.records.models import Consent, Customer, Job, OwnerLink, Receipt, Reminder

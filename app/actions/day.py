@@ -11,7 +11,7 @@ from app.actions.desk import Changed, Desk
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
 from app.actions.open_day import UNTOUCHED_BY_TYPING, local_time, writing_on
-from app.calculations.dates import weekday_day
+from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
 from app.records.models import DaySheet
 from app.records.queries import days as queries

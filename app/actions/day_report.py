@@ -17,7 +17,7 @@ from app.actions.money_taken import money_taken
 from app.actions.open_day import is_closed, numbered
 from app.actions.ordering import what_to_order
 from app.actions.supplies_used import supplies_used
-from app.calculations.dates import day_year, weekday_day
+from app.calculations.numbers.dates import day_year, weekday_day
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as stock_queries
 

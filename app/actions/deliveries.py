@@ -12,8 +12,8 @@ from app.actions.desk import Desk
 from app.actions.open_day import numbered
 from app.actions.receiving import LotTyped
 from app.actions.stock_lines import by_lot
-from app.calculations.dates import near
-from app.calculations.money import read_money
+from app.calculations.numbers.dates import near
+from app.calculations.numbers.money import read_money
 from app.documents.dates import read_day
 from app.errors import Mendable
 from app.records.queries import orders as queries

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from app.actions.amounts import money
 from app.actions.desk import Desk
-from app.calculations.durations import shown_duration
 from app.calculations.expected_hours import (
     ENOUGH,
     ExpectedHours,
@@ -17,6 +16,7 @@ from app.calculations.expected_hours import (
     list_minutes,
     main_service,
 )
+from app.calculations.numbers.durations import shown_duration
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import services as service_queries

@@ -13,7 +13,7 @@ from app.actions.desk import Changed, Desk
 from app.actions.settings import CONDITIONS, SIZES, Settings
 from app.actions.shop_settings import change_settings
 from app.calculations.exposure import FACTORS, NOT_ASKED, QUESTIONS
-from app.calculations.numerals import read_number
+from app.calculations.numbers.numerals import read_number
 from app.errors import Mendable
 
 # Setting of each column, for rows of sizes and for rows of conditions; "" where there is none.

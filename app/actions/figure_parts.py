@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.calculations import figures as pure
-from app.calculations.dates import weekday_day
-from app.calculations.money import shown_money
+from app.calculations.numbers.dates import weekday_day
+from app.calculations.numbers.money import shown_money
 from app.records.queries.figures import DoneJob
 
 MOST_KINDS = 7  # of job that the figure draws; the others are the rarest

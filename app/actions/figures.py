@@ -28,10 +28,10 @@ from app.actions.figure_parts import (
     supplies_figure,
 )
 from app.calculations import figures as pure
-from app.calculations import tax
-from app.calculations.dates import day_year
-from app.calculations.entries import shown_duration
-from app.calculations.money import shown_money
+from app.calculations.numbers import tax
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.entries import shown_duration
+from app.calculations.numbers.money import shown_money
 from app.records.queries import figures as queries
 from app.records.queries.figures import DoneJob
 

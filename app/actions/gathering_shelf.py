@@ -10,8 +10,8 @@ from typing import Any
 from app.actions.alike import plain_name
 from app.actions.drafts import Draft, Drafts, row_of
 from app.actions.outcomes import Outcome, add_notes, take
-from app.calculations.money import shown_money
-from app.calculations.rounding import half_away
+from app.calculations.numbers.money import shown_money
+from app.calculations.numbers.rounding import half_away
 from app.documents.lines import SupplierLine, SupplyLine
 from app.documents.people import read_mails, read_phones
 from app.documents.shelf_words import kind_by_name, protection_by_name

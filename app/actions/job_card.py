@@ -16,8 +16,8 @@ from app.actions.jobs import span_text
 from app.actions.money_taken import EXPECTED, totals
 from app.actions.open_day import numbered
 from app.actions.order_advice import StepAdvice, advice_on_steps
-from app.calculations.dates import day_short, near, weekday_day
-from app.calculations.durations import shown_duration
+from app.calculations.numbers.dates import day_short, near, weekday_day
+from app.calculations.numbers.durations import shown_duration
 from app.errors import Mendable
 from app.records.models import Job, Vehicle
 from app.records.queries import days as day_queries

@@ -11,11 +11,11 @@ from app.actions.booking_jobs import KINDS, changing, check_condition, expect_ag
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.open_day import is_closed, numbered, writing_on
 from app.actions.shop_settings import read_rate
-from app.calculations.dates import near
-from app.calculations.durations import read_duration, shown_duration
-from app.calculations.money import read_money
-from app.calculations.numerals import read_number
-from app.calculations.rounding import half_away
+from app.calculations.numbers.dates import near
+from app.calculations.numbers.durations import read_duration, shown_duration
+from app.calculations.numbers.money import read_money
+from app.calculations.numbers.numerals import read_number
+from app.calculations.numbers.rounding import half_away
 from app.errors import Mendable
 from app.records.models import Charge, Customer, Job, JobStep, Vehicle
 from app.records.queries import jobs as queries

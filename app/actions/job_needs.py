@@ -9,7 +9,7 @@ from app.actions.amounts import all_supplies
 from app.actions.desk import Desk
 from app.actions.job_plan import whole_pieces
 from app.actions.learnt_uses import corrections, line_amount
-from app.calculations.units import Kind
+from app.calculations.numbers.units import Kind
 from app.records.queries.days import JobRow, LineRow, ServiceRow
 
 

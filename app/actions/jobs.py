@@ -9,8 +9,8 @@ from app.actions.amounts import money
 from app.actions.desk import Desk
 from app.actions.money_taken import totals
 from app.actions.open_day import numbered
-from app.calculations.dates import day_short, near
-from app.calculations.durations import shown_duration
+from app.calculations.numbers.dates import day_short, near
+from app.calculations.numbers.durations import shown_duration
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import takings

@@ -10,8 +10,8 @@ from datetime import date
 
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.protection_state import standing_on
-from app.calculations.dates import near
 from app.calculations.layers import Layer, Verdict
+from app.calculations.numbers.dates import near
 from app.calculations.protection import SurfaceGroup
 from app.errors import Mendable
 from app.records.models import Judgement, Vehicle

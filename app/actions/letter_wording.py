@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from app.calculations.dates import near
+from app.calculations.numbers.dates import near
 
 DEFAULT_TEXT = """\
 Hello {name},

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from app.actions.desk import Desk
 from app.actions.protection_state import protection
-from app.calculations.dates import near
 from app.calculations.lives import differs_since
+from app.calculations.numbers.dates import near
 
 ROWS = 8  # of the figures
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.calculations.dates import day_year
+from app.calculations.numbers.dates import day_year
 from app.documents.layout import BY_KIND, SHEETS
 from app.documents.lines import (
     CustomerLine,

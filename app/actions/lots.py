@@ -10,8 +10,8 @@ from app.actions.amounts import all_supplies, amount_said, amount_text, money, s
 from app.actions.desk import Changed, Desk
 from app.actions.open_day import writing_on
 from app.calculations.containers import opened_cost
-from app.calculations.dates import day_year, near
 from app.calculations.expiry import DatedLot, Loss, loss
+from app.calculations.numbers.dates import day_year, near
 from app.calculations.shelf_state import BookedNeed
 from app.documents.dates import read_day
 from app.errors import Mendable

@@ -12,8 +12,8 @@ from app.actions.amounts import money
 from app.actions.desk import Changed, Desk
 from app.actions.job_plan import plans_on
 from app.actions.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
-from app.calculations import tax
-from app.calculations.money import read_money
+from app.calculations.numbers import tax
+from app.calculations.numbers.money import read_money
 from app.errors import Mendable
 from app.records.models import DaySheet, Receipt
 from app.records.queries import days as queries

@@ -11,7 +11,7 @@ from itertools import combinations
 from app.actions.amounts import all_supplies
 from app.actions.desk import Desk
 from app.calculations.mixing import CLOSED_UP, FAMILIES, clash, families
-from app.calculations.units import Kind
+from app.calculations.numbers.units import Kind
 from app.records.queries import services as service_queries
 from app.records.queries.stock import SupplyRow
 

@@ -8,7 +8,7 @@ from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from app.actions.desk import Desk
-from app.calculations.dates import weekday_day
+from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
 from app.records.models import DaySheet
 from app.records.queries import days as queries

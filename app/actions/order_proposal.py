@@ -27,7 +27,7 @@ from app.actions.shelf_state import (
     left_on,
     proposal,
 )
-from app.calculations.dates import near
+from app.calculations.numbers.dates import near
 from app.calculations.reorder import OrderLine as ProposedLine
 from app.calculations.reorder import SupplierProposal
 from app.records.queries import orders as queries

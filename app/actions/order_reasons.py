@@ -8,7 +8,7 @@ from datetime import date
 from app.actions import pool_stock
 from app.actions.amounts import amount_said, capital, counted
 from app.actions.desk import Desk
-from app.calculations.dates import near
+from app.calculations.numbers.dates import near
 from app.calculations.reorder import OrderLine
 from app.records.queries.stock import SupplyRow
 

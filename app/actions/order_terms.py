@@ -9,7 +9,7 @@ from app.actions.amounts import all_supplies, capital, counted, money
 from app.actions.desk import Desk
 from app.actions.pack_reasons import why_pack
 from app.actions.shelf_state import containers_in, covers, proposal
-from app.calculations.dates import day_month, day_short, near
+from app.calculations.numbers.dates import day_month, day_short, near
 from app.calculations.proposal import SecondSource, SupplierProposal, SupplyCover
 from app.calculations.shelf_state import PackOffer, Span
 from app.records.queries import stock as stock_queries

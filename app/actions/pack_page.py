@@ -12,8 +12,8 @@ from app.actions.order_terms import offers, supplier_names, why_this_pack
 from app.actions.pack_reasons import chosen_pack, each_text
 from app.actions.shelf_state import covers, proposal
 from app.actions.supplier_terms import breaks_text
-from app.calculations.dates import day_year
-from app.calculations.rounding import half_away
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.rounding import half_away
 from app.records.queries import terms as queries
 from app.records.queries.stock import SupplyRow
 

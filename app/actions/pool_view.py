@@ -10,7 +10,8 @@ from fractions import Fraction
 from app.actions.amounts import all_supplies, counted, money, supply_of
 from app.actions.desk import Desk
 from app.actions.pool_lines import PIECE, load_of
-from app.calculations.dates import day_year
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.rounding import half_away
 from app.calculations.pools import (
     LOST,
     RUNGS,
@@ -25,7 +26,6 @@ from app.calculations.pools import (
     to_rebuy,
     washes,
 )
-from app.calculations.rounding import half_away
 from app.errors import Mendable
 from app.records.queries import pools as queries
 from app.records.queries import stock as stock_queries

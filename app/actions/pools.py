@@ -33,6 +33,7 @@ from app.actions.pool_view import (
     pools,
 )
 from app.actions.stock_lines import last_unit_cost, receive_goods, take_out
+from app.calculations.numbers.rounding import half_away
 from app.calculations.pools import (
     LOST,
     OUT,
@@ -44,7 +45,6 @@ from app.calculations.pools import (
     next_rung,
     washed,
 )
-from app.calculations.rounding import half_away
 from app.errors import Mendable
 from app.records.queries import pools as queries
 from app.records.queries.days import Session

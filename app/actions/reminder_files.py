@@ -8,7 +8,7 @@ from pathlib import Path
 
 from app.actions.customers import shown_phone
 from app.actions.desk import Desk
-from app.calculations.dates import day_year, near
+from app.calculations.numbers.dates import day_year, near
 from app.documents.calendar import Entry, write_calendar
 from app.documents.call_list import Call, write_call_list
 from app.documents.mail import Letter, full_text, write_eml

@@ -15,7 +15,6 @@ from app.actions.desk import Changed, Desk
 from app.actions.letter_wording import Work, compose
 from app.actions.protection_state import protection
 from app.actions.unsure_mail import UnsureView, unsure_mail
-from app.calculations.dates import near
 from app.calculations.letters import (
     HouseholdFacts,
     Letter,
@@ -25,6 +24,7 @@ from app.calculations.letters import (
     Sent,
     choose_letters,
 )
+from app.calculations.numbers.dates import near
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Reminder, ReminderEvent, ReminderItem
 from app.records.queries import protection as queries

@@ -8,9 +8,9 @@ from typing import Any
 
 from app.actions.amounts import all_supplies, amount_text, entry_setting, money, supply_of
 from app.actions.desk import NOTHING, Changed, Desk
-from app.calculations.durations import read_duration, shown_duration
-from app.calculations.entries import read_use
-from app.calculations.money import read_money
+from app.calculations.numbers.durations import read_duration, shown_duration
+from app.calculations.numbers.entries import read_use
+from app.calculations.numbers.money import read_money
 from app.errors import Mendable
 from app.records.models import RecipeLine, Service, ServiceStep
 from app.records.queries import services as queries

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, fields, replace
 from typing import Any
 from zoneinfo import available_timezones
 
-from app.calculations.units import System
+from app.calculations.numbers.units import System
 from app.errors import Mendable
 from app.records.queries import settings as queries
 from app.records.queries.settings import Session
@@ -75,7 +75,7 @@ def read_settings(session: Session) -> Settings:
 
 def checked(values: dict[str, Any]) -> dict[str, Any]:
     """Settings as they may be stored; `Mendable` says which one cannot be and why."""
-    from app.calculations.money import minor_digits
+    from app.calculations.numbers.money import minor_digits
 
     for name, value in values.items():
         if name not in NAMES:

@@ -6,9 +6,9 @@ from typing import Any
 
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.settings import checked
-from app.calculations.money import read_money
-from app.calculations.numerals import read_number
-from app.calculations.units import System
+from app.calculations.numbers.money import read_money
+from app.calculations.numbers.numerals import read_number
+from app.calculations.numbers.units import System
 from app.errors import Mendable
 from app.records.queries import settings as queries
 
@@ -51,7 +51,7 @@ NAMES = {
     "letter_subject": "Subject of letters",
     "consent_wording": "Words of a consent",
 }
-READINGS = ("ask", "water_first", "product_first")  # app.calculations.dilution.Reading
+READINGS = ("ask", "water_first", "product_first")  # app.calculations.numbers.dilution.Reading
 
 
 def change_settings(desk: Desk, **values: Any) -> Changed:

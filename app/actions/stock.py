@@ -22,11 +22,11 @@ from app.actions.desk import Changed, Desk
 from app.actions.neighbors import OVERRIDES, filling_caution
 from app.actions.open_day import writing_on
 from app.actions.stock_lines import by_lot, receive_goods, set_counted, take_out
-from app.calculations import dilution
-from app.calculations.dates import day_year
-from app.calculations.entries import read_use
-from app.calculations.money import read_money
-from app.calculations.units import Kind, base_amount, is_mass
+from app.calculations.numbers import dilution
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.entries import read_use
+from app.calculations.numbers.money import read_money
+from app.calculations.numbers.units import Kind, base_amount, is_mass
 from app.errors import Mendable
 from app.records.models import Lot, Supply
 from app.records.queries import stock as queries

@@ -11,8 +11,8 @@ from statistics import median
 from app.actions.amounts import all_supplies, counted, money
 from app.actions.desk import Desk
 from app.actions.open_day import numbered
-from app.calculations.dates import day_year
-from app.calculations.weekdays import weekdays_text
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.weekdays import weekdays_text
 from app.errors import Mendable
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries

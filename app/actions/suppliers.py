@@ -6,8 +6,8 @@ from typing import Any
 
 from app.actions.desk import Changed, Desk
 from app.actions.supply_facts import whole_number
-from app.calculations.money import read_money
-from app.calculations.weekdays import read_weekdays
+from app.calculations.numbers.money import read_money
+from app.calculations.numbers.weekdays import read_weekdays
 from app.errors import Mendable
 from app.records.models import Supplier
 from app.records.queries import stock as queries

@@ -52,10 +52,10 @@ from app.actions.supply_facts import (
     use_up,
 )
 from app.actions.use_note import OVERRIDES
-from app.calculations.dates import day_short, day_year, near
+from app.calculations.numbers.dates import day_short, day_year, near
+from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.units import Kind, in_unit
 from app.calculations.reorder import SupplyCover
-from app.calculations.rounding import half_away
-from app.calculations.units import Kind, in_unit
 from app.errors import Mendable
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries

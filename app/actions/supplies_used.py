@@ -22,7 +22,7 @@ from app.actions.pool_stock import clean_left
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
 from app.actions.typed_uses import weight_before
 from app.actions.use_note import FEW, UseNote, neighbors, use_note
-from app.calculations.entries import Entry, read_use, worth_asking
+from app.calculations.numbers.entries import Entry, read_use, worth_asking
 from app.errors import Mendable
 from app.records.models import Supply, Use
 from app.records.queries import uses as queries

@@ -11,14 +11,14 @@ from app.actions.amounts import all_supplies, entry_setting, money, supply_of
 from app.actions.desk import Changed, Desk
 from app.actions.neighbors import shelf_caution
 from app.actions.pool_lines import begin as begin_pool
-from app.calculations import dilution
-from app.calculations.dates import day_year
-from app.calculations.entries import EntrySetting, read_use
-from app.calculations.money import read_money
-from app.calculations.numerals import leading_number
+from app.calculations.numbers import dilution
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.entries import EntrySetting, read_use
+from app.calculations.numbers.money import read_money
+from app.calculations.numbers.numerals import leading_number
+from app.calculations.numbers.units import Kind, base_amount
 from app.calculations.pools import RUNGS
 from app.calculations.protection import ProtectionClass
-from app.calculations.units import Kind, base_amount
 from app.documents.dates import read_day
 from app.errors import Mendable
 from app.records.models import Pack, Supply

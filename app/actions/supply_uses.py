@@ -11,8 +11,8 @@ from app.actions.desk import Desk
 from app.actions.learnt_uses import asking, corrections, line_amount, observations, size_for
 from app.actions.open_day import numbered
 from app.actions.supplier_page import LeadTimes, lead_sentence, lead_times
-from app.calculations.dates import day_year
-from app.calculations.units import Kind, in_unit
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.units import Kind, in_unit
 from app.errors import Mendable
 from app.records.queries import days as day_queries
 from app.records.queries import orders as order_queries

@@ -7,8 +7,8 @@ from fractions import Fraction
 from app.actions.amounts import amount_said, entry_setting, number_of
 from app.actions.desk import Desk
 from app.actions.pool_lines import taken_as_typed
-from app.calculations.entries import read_use
-from app.calculations.units import Kind, base_amount
+from app.calculations.numbers.entries import read_use
+from app.calculations.numbers.units import Kind, base_amount
 from app.errors import Mendable
 from app.records.queries.stock import SupplyRow
 from app.records.queries.uses import UseRow

@@ -7,7 +7,7 @@ from datetime import date
 
 from app.actions.desk import Changed, Desk
 from app.actions.open_day import local_time
-from app.calculations.dates import near
+from app.calculations.numbers.dates import near
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.actions.desk import Desk
-from app.calculations.dates import near
+from app.calculations.numbers.dates import near
 from app.records.queries import protection as queries
 
 MAY_HAVE_GONE = "may or may not have gone"

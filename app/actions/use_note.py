@@ -23,7 +23,7 @@ from app.actions.neighbors import OVERRIDES, caution_beside
 from app.actions.shelf_state import cover_days, covers, left_on, proposal, used_on
 from app.actions.typed_uses import meaning_of
 from app.calculations.expected_use import Observation, fit
-from app.calculations.units import Kind, in_unit
+from app.calculations.numbers.units import Kind, in_unit
 from app.errors import Mendable
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from app.calculations.rounding import half_away
+from app.calculations.numbers.rounding import half_away
 
 
 def opened_cost(quantity: int, value: int, size: int, taken: int) -> int:

@@ -22,8 +22,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from app.calculations.money import allocate
-from app.calculations.rounding import half_away
+from app.calculations.numbers.money import allocate
+from app.calculations.numbers.rounding import half_away
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from app.calculations.chances import normal_quantile
+from app.calculations.numbers.chances import normal_quantile
 from app.errors import Mendable
 
 Floats = NDArray[np.float64]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from app.calculations.chances import Floats, gamma_survival
+from app.calculations.numbers.chances import Floats, gamma_survival
 
 ASSUMED_DAYS = 5  # where nothing was promised: common practice, no source
 PRIOR_WEIGHT = 4.0  # the promise counts like so many deliveries seen: judgement, no source

@@ -14,7 +14,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.calculations.rounding import half_away
+from app.calculations.numbers.rounding import half_away
 from app.errors import Mendable
 
 RUNGS = ("paint", "interior", "wheels")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from app.calculations.money import read_money
+from app.calculations.numbers.money import read_money
 from app.errors import Mendable
 
 MOST_PACKS = 9999

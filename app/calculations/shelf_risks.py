@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.calculations.basket import Candidate
-from app.calculations.chances import Floats
 from app.calculations.lead_times import lead_time_chances
 from app.calculations.need import HORIZON, Needs, needs_ahead
+from app.calculations.numbers.chances import Floats
 from app.calculations.order_chances import Chances, chances
 from app.calculations.packs import PackChoice, keeps_for, pack_steps
 from app.calculations.reorder_risk import (

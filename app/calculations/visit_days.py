@@ -18,7 +18,7 @@ from collections.abc import Collection, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 
-from app.calculations.rounding import half_away
+from app.calculations.numbers.rounding import half_away
 
 ROUND_TO = 5  # minutes; finer shares of a day would only look exact
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from app.calculations.units import Kind
+from app.calculations.numbers.units import Kind
 
 
 @dataclass(frozen=True)

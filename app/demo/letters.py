@@ -9,7 +9,7 @@ from heapq import heappop, heappush
 from random import Random
 
 from app.actions.letter_wording import Work, compose
-from app.calculations.dates import near
+from app.calculations.numbers.dates import near
 from app.demo.calendar import Calendar
 from app.demo.catalog import Catalog
 from app.demo.rows import Clock, Rows

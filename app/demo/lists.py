@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Any
 
 from app import paths
-from app.calculations.money import read_money
+from app.calculations.numbers.money import read_money
+from app.calculations.numbers.units import Kind, base_amount
 from app.calculations.price_breaks import read_breaks
-from app.calculations.units import Kind, base_amount
 from app.demo.catalog import (
     AnnouncedItem,
     Body,

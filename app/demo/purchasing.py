@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from random import Random
 
-from app.calculations.money import allocate
+from app.calculations.numbers.money import allocate
 from app.demo.calendar import Calendar
 from app.demo.catalog import Catalog, PackItem, SupplierItem
 from app.demo.rows import Rows

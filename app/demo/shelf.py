@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from random import Random
 
 from app.calculations.costing import Average, Lots
-from app.calculations.units import Kind
+from app.calculations.numbers.units import Kind
 from app.demo.catalog import Catalog, PackItem, SupplyItem
 from app.demo.laundry import Laundry
 from app.demo.rows import Clock, Rows

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
-from app.calculations import numerals, units
-from app.calculations.rounding import half_away
+from app.calculations.numbers import numerals, units
+from app.calculations.numbers.rounding import half_away
 from app.documents.grid import Cell, shown, word_set
 from app.errors import Mendable
 

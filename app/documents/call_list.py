@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from app.calculations.dates import day_year
+from app.calculations.numbers.dates import day_year
 from app.errors import Mendable
 
 # Said once, in the head. The hours are those of the rule on telephone solicitation in the United

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from app.calculations.dates import day_year
+from app.calculations.numbers.dates import day_year
 from app.documents.paper import _font, _paper
 from app.errors import Mendable
 

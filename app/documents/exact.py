@@ -8,8 +8,8 @@ from datetime import UTC, date, datetime
 from fractions import Fraction
 from typing import Any
 
-from app.calculations import money
-from app.calculations.rounding import half_away
+from app.calculations.numbers import money
+from app.calculations.numbers.rounding import half_away
 from app.documents.dates import read_day
 from app.documents.grid import clean, shown
 from app.documents.layout import Field

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from app.calculations.money import minor_digits
+from app.calculations.numbers.money import minor_digits
 from app.documents.exact import key_of, unescaped, value_of
 from app.documents.grid import letter, shown
 from app.documents.layout import (

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from app.calculations.dates import day_year
-from app.calculations.money import minor_digits
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.money import minor_digits
 
 
 @dataclass(frozen=True)

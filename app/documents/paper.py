@@ -26,8 +26,8 @@ from PySide6.QtGui import (
     QPen,
 )
 
-from app.calculations.dates import day_year
-from app.calculations.money import shown_money
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.money import shown_money
 from app.documents.call_list import ANSWERS, CAUTION, Call
 from app.documents.mail import Letter
 from app.documents.order_sheet import OrderSheet

@@ -9,8 +9,8 @@ from datetime import date, time, timedelta
 from fractions import Fraction
 from typing import TypeVar
 
-from app.calculations import money, numerals
-from app.calculations.rounding import half_away
+from app.calculations.numbers import money, numerals
+from app.calculations.numbers.rounding import half_away
 from app.documents.amounts import Amount, read_amount, read_fraction
 from app.documents.dates import DayOrder, read_day
 from app.documents.grid import Cell, Trouble, letter, says_nothing, shown

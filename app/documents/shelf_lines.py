@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from app.calculations.dilution import Reading, read_ratio
-from app.calculations.rounding import half_away
+from app.calculations.numbers.dilution import Reading, read_ratio
+from app.calculations.numbers.rounding import half_away
 from app.documents.amounts import Amount, base_of, kind_of, read_amount, read_fraction, unit_of
 from app.documents.grid import Cell, shown
 from app.documents.lines import PackLine, SupplierLine, SupplyLine

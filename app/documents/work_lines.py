@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
-from app.calculations.rounding import half_away
+from app.calculations.numbers.rounding import half_away
 from app.documents.amounts import read_fraction
 from app.documents.dates import looks_dated, read_day
 from app.documents.grid import Cell, shown

@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from app.calculations.money import minor_digits
+from app.calculations.numbers.money import minor_digits
 from app.documents.exact import MOST_IN_A_CELL, cell_of, escaped
 from app.documents.grid import letter
 from app.documents.layout import ABOUT, LONG_TEXTS, SHEETS, VERSION, Field, SheetLayout

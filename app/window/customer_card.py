@@ -11,9 +11,9 @@ from PySide6.QtWidgets import QWidget
 from app.actions import customers, vehicles
 from app.actions.customers import CustomerPage, HeldVehicle
 from app.actions.desk import Changed
-from app.calculations.dates import day_year
 from app.calculations.exposure import FACTORS
-from app.calculations.months import month_words
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.months import month_words
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.consent_table import ConsentBody

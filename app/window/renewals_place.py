@@ -14,7 +14,7 @@ from app.actions.desk import Changed
 from app.actions.reminders import LetterView, WhomToRemind
 from app.actions.renewing import RenewalRow, Renewals
 from app.actions.unsure_mail import UnsureView
-from app.calculations.dates import near
+from app.calculations.numbers.dates import near
 from app.window.action import ActionRow
 from app.window.came_note import behind, came_note
 from app.window.cells import EmptyText, GroupRow, TableRow

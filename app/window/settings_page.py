@@ -13,7 +13,7 @@ from app.actions.amounts import money
 from app.actions.consents import USUAL_WORDING
 from app.actions.desk import Changed
 from app.actions.shop_settings import RULE_WORDS
-from app.calculations.dates import weekday_day
+from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.factor_tables import PlaceFactors, WorkFactors

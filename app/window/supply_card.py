@@ -13,7 +13,7 @@ from app.actions.desk import Changed
 from app.actions.pools import PoolView
 from app.actions.supplies import LEDGER_LINES, SupplyPage
 from app.actions.supply_uses import SupplyLeads, SupplyUses, supply_leads, supply_uses
-from app.calculations.dates import day_year
+from app.calculations.numbers.dates import day_year
 from app.window.life_body import LifeBody
 from app.window.notes import Alert, Block, Facts, Offer, Plain, Rule, Voice
 from app.window.office import Office

@@ -9,7 +9,7 @@ from PySide6.QtCore import Signal
 from app.actions import lots
 from app.actions.supplies import LedgerLine, LotView, SupplyPage
 from app.actions.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind
-from app.calculations.dates import day_year
+from app.calculations.numbers.dates import day_year
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow

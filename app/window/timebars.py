@@ -21,7 +21,7 @@ from PySide6.QtGui import (
     QPolygonF,
 )
 
-from app.calculations.dates import day_short
+from app.calculations.numbers.dates import day_short
 from app.window.cells import CellPainter, HeadPainter
 from app.window.palette import faded
 from app.window.strokes import write

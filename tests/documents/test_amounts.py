@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.rounding import half_away
+from app.calculations.numbers.rounding import half_away
 from app.documents.amounts import base_of, kind_of, read_amount, unit_of
 from app.errors import Mendable
 

@@ -17,7 +17,7 @@ from app.actions.customers import list_customers
 from app.actions.desk import Changed, Desk
 from app.actions.services import list_services, service_page
 from app.actions.settings import HOURS_CONDITION
-from app.calculations.units import System
+from app.calculations.numbers.units import System
 from app.documents.options import Progress
 from app.window.bringing_in_page import BringingInPage
 from app.window.office import Office

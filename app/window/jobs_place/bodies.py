@@ -277,7 +277,7 @@ class HoursBody(CardBody):
                 for one in card.hours
             ]
         )
-        from app.calculations.durations import shown_duration
+        from app.calculations.numbers.durations import shown_duration
 
         total = f"{shown_duration(card.worked_minutes)} of {shown_duration(card.expected_minutes)}"
         self.row.show_total([Run("In all", "row"), Run(total, "total", "ink")])

@@ -438,7 +438,7 @@ def _first(table: EntryTable) -> Hashable | None:
 
 
 def _minutes(minutes: int) -> str:
-    from app.calculations.durations import shown_duration
+    from app.calculations.numbers.durations import shown_duration
 
     return shown_duration(minutes)
 

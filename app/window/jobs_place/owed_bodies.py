@@ -151,7 +151,7 @@ class HeadBody(CardBody):
         self.form.forget()
 
     def show_card(self, card: JobCard) -> None:
-        from app.calculations.durations import shown_duration
+        from app.calculations.numbers.durations import shown_duration
 
         zone = self.office.desk.settings.zone
         self.form.show_values(
@@ -241,7 +241,7 @@ def _sum_row(
 
 
 def _day_words(day: Any) -> str:
-    from app.calculations.dates import day_year
+    from app.calculations.numbers.dates import day_year
 
     return day_year(day) if day is not None else ""
 
@@ -249,7 +249,7 @@ def _day_words(day: Any) -> str:
 def _promise_words(at: Any, zone: str) -> str:
     from zoneinfo import ZoneInfo
 
-    from app.calculations.dates import day_year
+    from app.calculations.numbers.dates import day_year
 
     if at is None:
         return ""

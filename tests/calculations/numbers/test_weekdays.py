@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.weekdays import read_weekdays, weekdays_text
+from app.calculations.numbers.weekdays import read_weekdays, weekdays_text
 from app.errors import Mendable
 
 

@@ -5,8 +5,14 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from app.calculations.numerals import NOTHING, VULGAR, leading_number, one_space, read_number
-from app.calculations.rounding import half_away
+from app.calculations.numbers.numerals import (
+    NOTHING,
+    VULGAR,
+    leading_number,
+    one_space,
+    read_number,
+)
+from app.calculations.numbers.rounding import half_away
 from app.errors import Mendable
 
 DAY_MINUTES = 24 * 60

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.months import month_words, read_months
+from app.calculations.numbers.months import month_words, read_months
 from app.errors import Mendable
 
 

@@ -14,9 +14,9 @@ import re
 from enum import StrEnum
 from fractions import Fraction
 
-from app.calculations.numerals import VULGAR, one_space, read_number
-from app.calculations.rounding import half_away
-from app.calculations.units import (
+from app.calculations.numbers.numerals import VULGAR, one_space, read_number
+from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.units import (
     Kind,
     System,
     default_unit,

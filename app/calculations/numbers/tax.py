@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from app.calculations.rounding import half_away
+from app.calculations.numbers.rounding import half_away
 
 
 class Rule(StrEnum):

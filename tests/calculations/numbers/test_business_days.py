@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pandas.tseries.holiday import USFederalHolidayCalendar
 
-from app.calculations.business_days import after_business_days, federal_holidays, honor_by
+from app.calculations.numbers.business_days import after_business_days, federal_holidays, honor_by
 
 days = st.dates(date(2022, 1, 3), date(2040, 12, 31))
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.rounding import half_away
+from app.calculations.numbers.rounding import half_away
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.durations import read_duration, shown_duration
+from app.calculations.numbers.durations import read_duration, shown_duration
 from app.errors import Mendable
 
 

@@ -10,13 +10,13 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.calculations import dilution, units
-from app.calculations.durations import read_duration as read_duration
-from app.calculations.durations import shown_duration as shown_duration
-from app.calculations.numerals import NOTHING, leading_number, one_space
-from app.calculations.numerals import read_number as read_number
-from app.calculations.rounding import half_away
-from app.calculations.units import Kind, System
+from app.calculations.numbers import dilution, units
+from app.calculations.numbers.durations import read_duration as read_duration
+from app.calculations.numbers.durations import shown_duration as shown_duration
+from app.calculations.numbers.numerals import NOTHING, leading_number, one_space
+from app.calculations.numbers.numerals import read_number as read_number
+from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.units import Kind, System
 from app.errors import Mendable
 
 _LONGEST = 80

@@ -10,8 +10,8 @@ import scipy.constants
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations import units
-from app.calculations.units import Kind, System, base_amount, sentence_amount, shown
+from app.calculations.numbers import units
+from app.calculations.numbers.units import Kind, System, base_amount, sentence_amount, shown
 from app.errors import Mendable
 
 PINT = pint.UnitRegistry(non_int_type=Fraction)

@@ -14,9 +14,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations import dilution
-from app.calculations.dilution import Reading, read_ratio
-from app.calculations.units import US_FLUID_OUNCE, US_GALLON, System
+from app.calculations.numbers import dilution
+from app.calculations.numbers.dilution import Reading, read_ratio
+from app.calculations.numbers.units import US_FLUID_OUNCE, US_GALLON, System
 from app.errors import Mendable
 
 GALLON = round(US_GALLON)

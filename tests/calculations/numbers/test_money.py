@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.money import allocate, minor_digits, read_money, shown_money
+from app.calculations.numbers.money import allocate, minor_digits, read_money, shown_money
 from app.errors import Mendable
 
 CURRENCIES = [c for c in iso4217.Currency if c.exponent is not None]

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.tax import Line, Rule, totals
+from app.calculations.numbers.tax import Line, Rule, totals
 
 RATES = st.fractions(0, 40, max_denominator=1000)
 LINES = st.lists(st.builds(Line, st.integers(-(10**8), 10**8), RATES, st.booleans()), max_size=12)

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations import entries
-from app.calculations.entries import Entry, EntrySetting, read_use, worth_asking
-from app.calculations.units import US_FLUID_OUNCE, US_GALLON, Kind, System, base_amount
+from app.calculations.numbers import entries
+from app.calculations.numbers.entries import Entry, EntrySetting, read_use, worth_asking
+from app.calculations.numbers.units import US_FLUID_OUNCE, US_GALLON, Kind, System, base_amount
 from app.errors import Mendable
 
 OUNCE = US_FLUID_OUNCE

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from app.calculations.numerals import LARGEST, DecimalSign, one_space, unsigned
-from app.calculations.rounding import half_away as half_away
+from app.calculations.numbers.numerals import LARGEST, DecimalSign, one_space, unsigned
+from app.calculations.numbers.rounding import half_away as half_away
 from app.errors import Mendable
 
 # ISO 4217, digits of the minor unit. What has none (metals, test codes) is no currency here.
@@ -70,7 +70,7 @@ def read_money(text: str, currency: str, decimal: DecimalSign = "either") -> int
 
     Takes `$1,234.50`, `1.234,50`, `1 234,50`, `1'234.50`, `USD 12.5`, `12 €`, `12`; a negative
     amount as `-12`, `12-` or `(12.00)`. The rule for commas and points is that of
-    `app.calculations.numerals`; where one sign and exactly three digits can be either, the
+    `app.calculations.numbers.numerals`; where one sign and exactly three digits can be either, the
     currency decides: with 0, 2 or 4 minor digits both `1,234` and `1.234` are one thousand two
     hundred and thirty-four, because three digits are no cents; with 3 minor digits only the comma
     groups, and `1.234` is 1 and 234 thousandths. `decimal` fixes the sign where it is known, as for

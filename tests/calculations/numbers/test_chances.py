@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from app.calculations.chances import (
+from app.calculations.numbers.chances import (
     gamma_survival,
     need_survival,
     normal_quantile,

@@ -12,8 +12,8 @@ from __future__ import annotations
 from enum import StrEnum
 from fractions import Fraction
 
-from app.calculations.numerals import one_space
-from app.calculations.rounding import half_away
+from app.calculations.numbers.numerals import one_space
+from app.calculations.numbers.rounding import half_away
 from app.errors import Mendable
 
 

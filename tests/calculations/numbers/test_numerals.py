@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.numerals import read_number, unsigned
+from app.calculations.numbers.numerals import read_number, unsigned
 from app.errors import Mendable
 
 
