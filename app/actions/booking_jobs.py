@@ -14,7 +14,7 @@ from app.actions.open_day import numbered
 from app.actions.settings import CONDITIONS
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import shown_duration
-from app.calculations.visit_days import next_workday
+from app.calculations.plan.visit_days import next_workday
 from app.errors import Mendable
 from app.records.models import Charge, Customer, Job, JobService, JobStep, Service, Vehicle
 from app.records.queries import jobs as queries

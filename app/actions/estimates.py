@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from app.actions.amounts import money
 from app.actions.desk import Desk
-from app.calculations.expected_hours import (
+from app.calculations.numbers.durations import shown_duration
+from app.calculations.plan.expected_hours import (
     ENOUGH,
     ExpectedHours,
     HourFactors,
@@ -16,7 +17,6 @@ from app.calculations.expected_hours import (
     list_minutes,
     main_service,
 )
-from app.calculations.numbers.durations import shown_duration
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import services as service_queries

@@ -14,7 +14,7 @@ from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
 
 from app.actions.desk import Desk
-from app.calculations import visit_days
+from app.calculations.plan import visit_days
 from app.records.queries import days as day_queries
 from app.records.queries import uses as use_queries
 from app.records.queries.days import HoursRow, JobRow, LineRow, ServiceRow, Session, StepRow

@@ -11,7 +11,7 @@ from app.actions.job_plan import OFF, JobPlan, plans_on
 from app.actions.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.entries import read_duration, shown_duration, worth_asking
-from app.calculations.visit_days import next_workday
+from app.calculations.plan.visit_days import next_workday
 from app.errors import Mendable
 from app.records.models import Hours, Job, JobStep
 from app.records.queries import days as queries

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Protocol
 
 from app.actions.desk import Desk
-from app.calculations.expected_use import Corrections, Observation, fit, recipe_amount
+from app.calculations.plan.expected_use import Corrections, Observation, fit, recipe_amount
 from app.records.queries import days as day_queries
 from app.records.queries import uses as use_queries
 from app.records.queries.days import LineRow, ServiceRow

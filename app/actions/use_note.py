@@ -22,8 +22,8 @@ from app.actions.lots import taking_text
 from app.actions.neighbors import OVERRIDES, caution_beside
 from app.actions.shelf_state import cover_days, covers, left_on, proposal, used_on
 from app.actions.typed_uses import meaning_of
-from app.calculations.expected_use import Observation, fit
 from app.calculations.numbers.units import Kind, in_unit
+from app.calculations.plan.expected_use import Observation, fit
 from app.errors import Mendable
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow

@@ -12,10 +12,10 @@ from random import Random
 from typing import Any
 
 from app.actions.jobs_worked import DRIFT_REASONS
-from app.calculations.expected_use import recipe_amount
 from app.calculations.exposure import MIDDLE_OF_RANGE
 from app.calculations.numbers.dilution import product_in_finished
 from app.calculations.numbers.units import US_GALLON
+from app.calculations.plan.expected_use import recipe_amount
 from app.demo.calendar import Calendar
 from app.demo.catalog import Catalog, LineItem, ServiceItem, SupplyItem
 from app.demo.diary import Plan, Portion

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from heapq import heappop, heappush
 from random import Random
 
-from app.calculations.expected_hours import (
+from app.calculations.plan.expected_hours import (
     HourFactors,
     Sold,
     expected_hours,

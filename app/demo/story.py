@@ -10,10 +10,10 @@ from random import Random
 from zoneinfo import ZoneInfo
 
 from app.actions.settings import HOURS_CONDITION, HOURS_INSIDE, HOURS_OUTSIDE
-from app.calculations.expected_hours import HourFactors
-from app.calculations.expected_use import recipe_amount
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import shown_money
+from app.calculations.plan.expected_hours import HourFactors
+from app.calculations.plan.expected_use import recipe_amount
 from app.demo.bench import Bench, Worked
 from app.demo.calendar import Calendar, calendar
 from app.demo.catalog import Catalog

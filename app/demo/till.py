@@ -7,8 +7,8 @@ from datetime import date, timedelta
 from fractions import Fraction
 from random import Random
 
-from app.calculations.expected_hours import HourFactors
 from app.calculations.numbers import tax
+from app.calculations.plan.expected_hours import HourFactors
 from app.demo.calendar import Calendar
 from app.demo.diary import Plan
 from app.demo.rows import Clock, Rows

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from app.calculations.expected_use import (
+from app.calculations.plan.expected_use import (
     FREEDOM,
     LEAN,
     Observation,

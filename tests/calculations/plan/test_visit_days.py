@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.visit_days import (
+from app.calculations.plan.visit_days import (
     amount_on,
     minutes_by_day,
     next_workday,

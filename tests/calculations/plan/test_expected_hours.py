@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.expected_hours import (
+from app.calculations.plan.expected_hours import (
     ENOUGH,
     HourFactors,
     Sold,

@@ -1,0 +1,1 @@
+"""What a job is expected to take, in hours and supplies. Uses numbers."""
