@@ -20,7 +20,7 @@ from app.actions.open_day import moment_on
 from app.actions.ordering import SupplierOrder, what_to_order
 from app.actions.stock_lines import take_back, take_out, wear_out
 from app.calculations.numbers.entries import shown_duration
-from app.calculations.pools import Tally
+from app.calculations.stock.pools import Tally
 from app.records.models import DaySheet, Hours, Job, JobStep, LayerEvent, Receipt, Use
 from app.records.queries import days as day_queries
 from app.records.queries import takings

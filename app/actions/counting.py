@@ -11,7 +11,7 @@ from app.actions.amounts import all_supplies, amount_text, money
 from app.actions.desk import Desk
 from app.calculations.numbers.dates import day_short
 from app.calculations.numbers.rounding import half_away
-from app.calculations.shelf_order import quarter, unrecorded_shares
+from app.calculations.stock.shelf_order import quarter, unrecorded_shares
 from app.records.queries import stock_figures
 
 LOOK_BACK_DAYS = 400  # counts of longer ago are no news; it bounds what is read

@@ -9,10 +9,10 @@ from datetime import date, timedelta
 from app.actions.amounts import all_supplies, amount_said, amount_text, money, supply_of
 from app.actions.desk import Changed, Desk
 from app.actions.open_day import writing_on
-from app.calculations.containers import opened_cost
-from app.calculations.expiry import DatedLot, Loss, loss
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.shelf_state import BookedNeed
+from app.calculations.stock.containers import opened_cost
+from app.calculations.stock.expiry import DatedLot, Loss, loss
 from app.documents.dates import read_day
 from app.errors import Mendable
 from app.records.models import Lot

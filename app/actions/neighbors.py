@@ -10,8 +10,8 @@ from itertools import combinations
 
 from app.actions.amounts import all_supplies
 from app.actions.desk import Desk
-from app.calculations.mixing import CLOSED_UP, FAMILIES, clash, families
 from app.calculations.numbers.units import Kind
+from app.calculations.stock.mixing import CLOSED_UP, FAMILIES, clash, families
 from app.records.queries import services as service_queries
 from app.records.queries.stock import SupplyRow
 

@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterable
 from datetime import date
 
 from app.actions.desk import Desk
-from app.calculations.pools import (
+from app.calculations.stock.pools import (
     LOST,
     OUT,
     OUTSIDE,

@@ -12,7 +12,7 @@ from app.actions.desk import Desk
 from app.actions.pool_lines import PIECE, load_of
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.rounding import half_away
-from app.calculations.pools import (
+from app.calculations.stock.pools import (
     LOST,
     RUNGS,
     Moved,

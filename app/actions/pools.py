@@ -34,7 +34,7 @@ from app.actions.pool_view import (
 )
 from app.actions.stock_lines import last_unit_cost, receive_goods, take_out
 from app.calculations.numbers.rounding import half_away
-from app.calculations.pools import (
+from app.calculations.stock.pools import (
     LOST,
     OUT,
     RUNGS,

@@ -11,9 +11,9 @@ from app.actions.desk import Changed, Desk
 from app.actions.open_day import numbered, writing_on
 from app.actions.stock_lines import receive_goods
 from app.actions.typed_days import read_typed_day
-from app.calculations.costing import landed
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.rounding import half_away
+from app.calculations.stock.costing import landed
 from app.errors import Mendable
 from app.records.models import Order, Pack
 from app.records.queries import orders as queries

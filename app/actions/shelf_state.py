@@ -12,7 +12,6 @@ from app.actions.desk import Desk
 from app.actions.job_plan import JobPlan, plans, plans_on
 from app.actions.lots import losses
 from app.actions.supplier_terms import spans_of
-from app.calculations.expiry import Loss
 from app.calculations.proposal import Proposal, SupplyCover
 from app.calculations.reorder import propose
 from app.calculations.shelf_state import (
@@ -25,6 +24,7 @@ from app.calculations.shelf_state import (
     SupplierState,
     SupplyState,
 )
+from app.calculations.stock.expiry import Loss
 from app.records import stock as ledger
 from app.records.queries import days as day_queries
 from app.records.queries import orders as order_queries

@@ -15,9 +15,9 @@ from app.actions.amounts import supply_of
 from app.actions.desk import Desk
 from app.actions.pool_lines import came
 from app.actions.pool_lines import take_back as take_back_pool
-from app.calculations.containers import opened_cost
-from app.calculations.costing import Average, Lots, Receipt
-from app.calculations.pools import worth_of_uses
+from app.calculations.stock.containers import opened_cost
+from app.calculations.stock.costing import Average, Lots, Receipt
+from app.calculations.stock.pools import worth_of_uses
 from app.records.models import Lot, Movement
 from app.records.queries import stock as queries
 from app.records.queries.days import Session

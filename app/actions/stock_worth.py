@@ -11,7 +11,7 @@ from app.actions.lots import lots_there, past_life
 from app.actions.shelf_state import left_on, open_plans
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.rounding import half_away
-from app.calculations.shelf_order import quarter, unrecorded_shares
+from app.calculations.stock.shelf_order import quarter, unrecorded_shares
 from app.records.queries import pools as pool_queries
 from app.records.queries import stock_figures
 from app.records.queries.stock import SupplyRow

@@ -17,8 +17,8 @@ from app.calculations.numbers.entries import EntrySetting, read_use
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.numerals import leading_number
 from app.calculations.numbers.units import Kind, base_amount
-from app.calculations.pools import RUNGS
 from app.calculations.protection import ProtectionClass
+from app.calculations.stock.pools import RUNGS
 from app.documents.dates import read_day
 from app.errors import Mendable
 from app.records.models import Pack, Supply

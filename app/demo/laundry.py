@@ -13,8 +13,8 @@ from fractions import Fraction
 from random import Random
 from typing import TYPE_CHECKING
 
-from app.calculations.costing import Average
-from app.calculations.pools import (
+from app.calculations.stock.costing import Average
+from app.calculations.stock.pools import (
     LOST,
     OUT,
     OUTSIDE,

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from random import Random
 
-from app.calculations.costing import Average, Lots
 from app.calculations.numbers.units import Kind
+from app.calculations.stock.costing import Average, Lots
 from app.demo.catalog import Catalog, PackItem, SupplyItem
 from app.demo.laundry import Laundry
 from app.demo.rows import Clock, Rows

@@ -9,7 +9,7 @@ from typing import Any
 from app.actions import pools, supplies
 from app.actions.desk import Changed
 from app.actions.pools import PoolView
-from app.calculations.pools import RUNGS
+from app.calculations.stock.pools import RUNGS
 from app.errors import Mendable
 from app.window.entrytable import EntryTable
 from app.window.fields import Form, LineField

@@ -27,7 +27,7 @@ from app.actions.shelf_state import booked_needs
 from app.actions.stock import count, waste
 from app.actions.supplies_used import set_use
 from app.actions.undoing import undo
-from app.calculations.costing import landed
+from app.calculations.stock.costing import landed
 from app.errors import Mendable
 from app.records.models import Lot, Movement, Order, OrderLine, Pack, Supplier, Supply
 from app.records.stock import balances

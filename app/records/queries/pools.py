@@ -9,7 +9,7 @@ from datetime import date
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
-from app.calculations.pools import POOL_KINDS
+from app.calculations.stock.pools import POOL_KINDS
 from app.records.ledgers import standing
 from app.records.models import Movement, PoolEvent, Supply, Use
 

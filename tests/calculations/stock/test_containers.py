@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.containers import opened_cost
+from app.calculations.stock.containers import opened_cost
 
 
 def test_the_job_that_opens_a_bottle_pays_for_it():

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.costing import Average, Lots, Taken, landed
+from app.calculations.stock.costing import Average, Lots, Taken, landed
 
 
 def test_moving_average_of_wild_and_shaws_problem() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.expiry import DatedLot, Loss, loss
+from app.calculations.stock.expiry import DatedLot, Loss, loss
 
 TODAY = 1000
 

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.mixing import FAMILIES, clash, families
+from app.calculations.stock.mixing import FAMILIES, clash, families
 
 
 @pytest.mark.parametrize(

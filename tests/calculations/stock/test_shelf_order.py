@@ -8,7 +8,7 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.shelf_order import quarter, shelf_order, unrecorded_shares
+from app.calculations.stock.shelf_order import quarter, shelf_order, unrecorded_shares
 
 
 def test_places_are_walked_by_their_numbers_and_those_without_come_last():

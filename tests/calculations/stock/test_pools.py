@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.pools import (
+from app.calculations.stock.pools import (
     LOST,
     OUT,
     OUTSIDE,

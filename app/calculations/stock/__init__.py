@@ -1,0 +1,1 @@
+"""What stands on the shelf: what it cost, how long it keeps, containers, mixes, pools. Uses numbers."""
