@@ -10,7 +10,7 @@ from app.actions.amounts import all_supplies, amount_said, amount_text, money, s
 from app.actions.desk import Changed, Desk
 from app.actions.open_day import writing_on
 from app.calculations.numbers.dates import day_year, near
-from app.calculations.shelf_state import BookedNeed
+from app.calculations.orders.shelf_state import BookedNeed
 from app.calculations.stock.containers import opened_cost
 from app.calculations.stock.expiry import DatedLot, Loss, loss
 from app.documents.dates import read_day

@@ -28,8 +28,8 @@ from app.actions.shelf_state import (
     proposal,
 )
 from app.calculations.numbers.dates import near
-from app.calculations.reorder import OrderLine as ProposedLine
-from app.calculations.reorder import SupplierProposal
+from app.calculations.orders.reorder import OrderLine as ProposedLine
+from app.calculations.orders.reorder import SupplierProposal
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
 from app.records.queries.orders import OrderRow

@@ -9,7 +9,7 @@ from app.actions import pool_stock
 from app.actions.amounts import amount_said, capital, counted
 from app.actions.desk import Desk
 from app.calculations.numbers.dates import near
-from app.calculations.reorder import OrderLine
+from app.calculations.orders.reorder import OrderLine
 from app.records.queries.stock import SupplyRow
 
 

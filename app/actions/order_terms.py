@@ -10,8 +10,8 @@ from app.actions.desk import Desk
 from app.actions.pack_reasons import why_pack
 from app.actions.shelf_state import containers_in, covers, proposal
 from app.calculations.numbers.dates import day_month, day_short, near
-from app.calculations.proposal import SecondSource, SupplierProposal, SupplyCover
-from app.calculations.shelf_state import PackOffer, Span
+from app.calculations.orders.proposal import SecondSource, SupplierProposal, SupplyCover
+from app.calculations.orders.shelf_state import PackOffer, Span
 from app.records.queries import stock as stock_queries
 from app.records.queries import terms as term_queries
 from app.records.queries.stock import PackRow

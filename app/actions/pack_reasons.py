@@ -10,8 +10,8 @@ from app.actions.desk import Desk
 from app.actions.shelf_state import rule_settings
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.units import Kind, in_unit
-from app.calculations.packs import KEEP_SHARE, PackWeight, choose_pack, weigh_packs
-from app.calculations.shelf_state import PackOffer, SupplyState
+from app.calculations.orders.packs import KEEP_SHARE, PackWeight, choose_pack, weigh_packs
+from app.calculations.orders.shelf_state import PackOffer, SupplyState
 from app.errors import Mendable
 from app.records.queries.stock import SupplyRow
 

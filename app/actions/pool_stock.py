@@ -14,7 +14,7 @@ from app.actions.amounts import all_supplies, amount_said, capital, counted
 from app.actions.desk import Desk
 from app.actions.job_plan import plans_on
 from app.actions.pool_lines import PIECE, load_of
-from app.calculations.proposal import OrderLine
+from app.calculations.orders.proposal import OrderLine
 from app.calculations.stock.pools import Moved, Tally, clean, in_use, tally
 from app.records.queries import days as day_queries
 from app.records.queries import pools as queries

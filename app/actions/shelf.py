@@ -14,7 +14,7 @@ from app.actions.ordering import WhatToOrder, short_supplies, what_to_order
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, losses_on, proposal
 from app.calculations.numbers.dates import day_short, weekday_day
 from app.calculations.numbers.units import Kind, System, base_amount, in_unit
-from app.calculations.reorder import SupplierProposal, SupplyCover
+from app.calculations.orders.reorder import SupplierProposal, SupplyCover
 from app.calculations.stock.shelf_order import shelf_order
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries

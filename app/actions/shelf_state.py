@@ -12,9 +12,9 @@ from app.actions.desk import Desk
 from app.actions.job_plan import JobPlan, plans, plans_on
 from app.actions.lots import losses
 from app.actions.supplier_terms import spans_of
-from app.calculations.proposal import Proposal, SupplyCover
-from app.calculations.reorder import propose
-from app.calculations.shelf_state import (
+from app.calculations.orders.proposal import Proposal, SupplyCover
+from app.calculations.orders.reorder import propose
+from app.calculations.orders.shelf_state import (
     BookedNeed,
     OnOrder,
     OrderSettings,

@@ -9,10 +9,10 @@ from typing import Any
 from app.actions.amounts import money, supply_of
 from app.actions.desk import Changed, Desk
 from app.actions.typed_days import read_typed_day
-from app.calculations.announced import occurrences
 from app.calculations.numbers.dates import day_year
-from app.calculations.price_breaks import read_breaks
-from app.calculations.shelf_state import Span
+from app.calculations.orders.announced import occurrences
+from app.calculations.orders.price_breaks import read_breaks
+from app.calculations.orders.shelf_state import Span
 from app.errors import Mendable
 from app.records.models import PackBreak, SupplierDate
 from app.records.queries import stock as stock_queries

@@ -55,7 +55,7 @@ from app.actions.use_note import OVERRIDES
 from app.calculations.numbers.dates import day_short, day_year, near
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.units import Kind, in_unit
-from app.calculations.reorder import SupplyCover
+from app.calculations.orders.reorder import SupplyCover
 from app.errors import Mendable
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries

@@ -12,7 +12,7 @@ from typing import Any
 from app import paths
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.units import Kind, base_amount
-from app.calculations.price_breaks import read_breaks
+from app.calculations.orders.price_breaks import read_breaks
 from app.demo.catalog import (
     AnnouncedItem,
     Body,

@@ -37,8 +37,8 @@ from app.actions.supplies import (
     supply_note,
     supply_page,
 )
-from app.calculations.announced import occurrences
-from app.calculations.shelf_state import OrderSettings
+from app.calculations.orders.announced import occurrences
+from app.calculations.orders.shelf_state import OrderSettings
 from app.errors import Mendable
 from app.records.contents import contents
 from app.records.queries import orders as order_queries

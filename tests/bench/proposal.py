@@ -17,10 +17,10 @@ from pathlib import Path
 
 from app.actions.desk import Desk
 from app.actions.shelf_state import shelf_state
-from app.calculations.reorder import propose
+from app.calculations.orders.reorder import propose
 from app.records.book import Book
 from tests.bench.__main__ import book
-from tests.calculations.test_reorder import three_hundred
+from tests.calculations.orders.test_reorder import three_hundred
 
 BAR = 50.0  # milliseconds
 YEARS = (1, 10)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import time
 
-from app.calculations.shelf_state import OrderSettings
+from app.calculations.orders.shelf_state import OrderSettings
 from tests.simulated_shop.asking import proposed
 from tests.simulated_shop.measure import Score, score, shops
 from tests.simulated_shop.rivals import hand_set, last_pack, textbook

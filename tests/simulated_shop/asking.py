@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from app.calculations.reorder import propose
-from app.calculations.shelf_state import (
+from app.calculations.orders.reorder import propose
+from app.calculations.orders.shelf_state import (
     BookedNeed,
     OnOrder,
     OrderSettings,

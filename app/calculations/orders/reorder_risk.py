@@ -13,8 +13,8 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from app.calculations.need import HORIZON, Needs
 from app.calculations.numbers.chances import Floats, need_survival
+from app.calculations.orders.need import HORIZON, Needs
 
 BISECTIONS = 8
 _TINY = 1e-12

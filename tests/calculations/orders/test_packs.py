@@ -5,8 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from app.calculations.packs import PackChoice, choose_pack, pack_steps, used_within, weigh_packs
-from app.calculations.shelf_state import OrderSettings, PackOffer, SupplyState
+from app.calculations.orders.packs import (
+    PackChoice,
+    choose_pack,
+    pack_steps,
+    used_within,
+    weigh_packs,
+)
+from app.calculations.orders.shelf_state import OrderSettings, PackOffer, SupplyState
 
 OUNCE = 29_574
 MONTH = 30.4

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.order_chances import CARE, chances, cold_stop, leaves, sale_ahead
-from app.calculations.shelf_state import SupplierState
+from app.calculations.orders.order_chances import CARE, chances, cold_stop, leaves, sale_ahead
+from app.calculations.orders.shelf_state import SupplierState
 
 # Tuesday 1 December 2026 to Sunday 28 February 2027
 WINTER = (date(2026, 12, 1).toordinal(), date(2027, 2, 28).toordinal())

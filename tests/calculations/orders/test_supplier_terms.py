@@ -7,9 +7,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.calculations.proposal import OrderLine, Proposal, SupplyCover
-from app.calculations.reorder import propose
-from app.calculations.shelf_state import (
+from app.calculations.orders.proposal import OrderLine, Proposal, SupplyCover
+from app.calculations.orders.reorder import propose
+from app.calculations.orders.shelf_state import (
     BookedNeed,
     OnOrder,
     OrderSettings,

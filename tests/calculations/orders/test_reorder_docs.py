@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from app.calculations import proposal, shelf_state
+from app.calculations.orders import proposal, shelf_state
 from app.calculations.plan.expected_use import Expected, Observation
 
 PAGE = (Path(__file__).parents[2] / "docs" / "reorder.md").read_text(encoding="utf-8")

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.price_breaks import read_breaks
+from app.calculations.orders.price_breaks import read_breaks
 from app.errors import Mendable
 
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.calculations.need import HORIZON
-from app.calculations.shelf_state import Span, SupplierState
+from app.calculations.orders.need import HORIZON
+from app.calculations.orders.shelf_state import Span, SupplierState
 
 # Nothing relies on the chances of the last days before a stop: a day sheet may stay open, and what
 # is missed then is missed for the whole stop. Judgement, no source.

@@ -12,11 +12,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.calculations.order_chances import cold_stop
-from app.calculations.packs import KEEP_SHARE
-from app.calculations.proposal import OrderLine, Proposal
-from app.calculations.reorder import propose
-from app.calculations.shelf_state import (
+from app.calculations.orders.order_chances import cold_stop
+from app.calculations.orders.packs import KEEP_SHARE
+from app.calculations.orders.proposal import OrderLine, Proposal
+from app.calculations.orders.reorder import propose
+from app.calculations.orders.shelf_state import (
     BookedNeed,
     OnOrder,
     OrderSettings,

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import ceil
 
-from app.calculations.basket import freight_of
-from app.calculations.lead_times import lead_time_quantile
-from app.calculations.order_chances import chances
-from app.calculations.proposal import SecondSource, SupplierProposal, SupplyCover
-from app.calculations.shelf_risks import WeighedShelf, offers_of
+from app.calculations.orders.basket import freight_of
+from app.calculations.orders.lead_times import lead_time_quantile
+from app.calculations.orders.order_chances import chances
+from app.calculations.orders.proposal import SecondSource, SupplierProposal, SupplyCover
+from app.calculations.orders.shelf_risks import WeighedShelf, offers_of
 
 ROUNDING = 0.05  # of a pack that may lack, so that no pack is bought for a drop
 

@@ -22,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.calculations.numbers.chances import Floats
-from app.calculations.shelf_state import ShelfState, SupplyState
+from app.calculations.orders.shelf_state import ShelfState, SupplyState
 
 HORIZON = 365  # days ahead
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from app.calculations.need import HORIZON, Needs
 from app.calculations.numbers.chances import Floats, need_survival
+from app.calculations.orders.need import HORIZON, Needs
 
 EARLY, HALF, LATE = 0.1, 0.5, 0.9  # shares of such shelves that have run out
 # Daily for eight weeks, then ever wider apart; between these days the chance is taken as even.

@@ -10,13 +10,13 @@ from math import ceil, isnan
 
 import numpy as np
 
-from app.calculations.basket import Basket, Candidate, fill, freight_of
-from app.calculations.cover import run_outs
-from app.calculations.lead_times import lead_time_quantile
-from app.calculations.need import HORIZON
-from app.calculations.order_chances import goes_out, ordinary_gap, sale_ahead
-from app.calculations.packs import PackChoice, choose_pack
-from app.calculations.proposal import (
+from app.calculations.orders.basket import Basket, Candidate, fill, freight_of
+from app.calculations.orders.cover import run_outs
+from app.calculations.orders.lead_times import lead_time_quantile
+from app.calculations.orders.need import HORIZON
+from app.calculations.orders.order_chances import goes_out, ordinary_gap, sale_ahead
+from app.calculations.orders.packs import PackChoice, choose_pack
+from app.calculations.orders.proposal import (
     OrderLine,
     Proposal,
     Reason,
@@ -24,9 +24,9 @@ from app.calculations.proposal import (
     SupplierProposal,
     SupplyCover,
 )
-from app.calculations.second_source import in_time
-from app.calculations.shelf_risks import WeighedShelf
-from app.calculations.shelf_state import PackOffer, ShelfState, SupplierState, check_shelf
+from app.calculations.orders.second_source import in_time
+from app.calculations.orders.shelf_risks import WeighedShelf
+from app.calculations.orders.shelf_state import PackOffer, ShelfState, SupplierState, check_shelf
 
 
 def propose(state: ShelfState) -> Proposal:

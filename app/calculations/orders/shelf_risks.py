@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.calculations.basket import Candidate
-from app.calculations.lead_times import lead_time_chances
-from app.calculations.need import HORIZON, Needs, needs_ahead
 from app.calculations.numbers.chances import Floats
-from app.calculations.order_chances import Chances, chances
-from app.calculations.packs import PackChoice, keeps_for, pack_steps
-from app.calculations.reorder_risk import (
+from app.calculations.orders.basket import Candidate
+from app.calculations.orders.lead_times import lead_time_chances
+from app.calculations.orders.need import HORIZON, Needs, needs_ahead
+from app.calculations.orders.order_chances import Chances, chances
+from app.calculations.orders.packs import PackChoice, keeps_for, pack_steps
+from app.calculations.orders.reorder_risk import (
     Risks,
     Waits,
     any_short,
@@ -23,7 +23,7 @@ from app.calculations.reorder_risk import (
     risks,
     rows_of,
 )
-from app.calculations.shelf_state import PackOffer, ShelfState, SupplierState, SupplyState
+from app.calculations.orders.shelf_state import PackOffer, ShelfState, SupplierState, SupplyState
 
 FOR_MINIMUM = 3  # times `longest_days`: how far ahead goods may be bought to reach a minimum order
 MOST_PACKS = 200  # of one supply in one order

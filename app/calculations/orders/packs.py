@@ -9,7 +9,7 @@ from math import inf
 import numpy as np
 
 from app.calculations.numbers.chances import Floats
-from app.calculations.shelf_state import OrderSettings, PackOffer, SupplyState
+from app.calculations.orders.shelf_state import OrderSettings, PackOffer, SupplyState
 
 KEEP_SHARE = 0.75  # of its life within which a purchase should be used up: common practice
 

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.demand import (
+from app.calculations.orders.demand import (
     Pattern,
     croston,
     shale_boylan_johnston,

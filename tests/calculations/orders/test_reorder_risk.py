@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from app.calculations.need import HORIZON, Needs
-from app.calculations.reorder_risk import Waits, any_short, due_after, due_in, risks
+from app.calculations.orders.need import HORIZON, Needs
+from app.calculations.orders.reorder_risk import Waits, any_short, due_after, due_in, risks
 
 
 def even(mean: float, deviation: float) -> Needs:

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from app.calculations.reorder_point import (
+from app.calculations.orders.reorder_point import (
     economic_quantity,
     economic_quantity_with_breaks,
     newsvendor,

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.basket import Basket, Candidate, fill, freight_of
-from app.calculations.shelf_state import OrderSettings, SupplierState
+from app.calculations.orders.basket import Basket, Candidate, fill, freight_of
+from app.calculations.orders.shelf_state import OrderSettings, SupplierState
 
 PLAIN = OrderSettings()
 LINE = SupplierState(1, freight=1400, free_freight_from=15000)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from app.calculations.lead_times import lead_time_chances, lead_time_quantile
+from app.calculations.orders.lead_times import lead_time_chances, lead_time_quantile
 
 
 def mean(chances: np.ndarray) -> float:

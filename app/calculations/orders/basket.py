@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.calculations.shelf_state import OrderSettings, SupplierState
+from app.calculations.orders.shelf_state import OrderSettings, SupplierState
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.need import HORIZON, Needs, booked_ahead, needs_ahead
-from app.calculations.shelf_state import BookedNeed, ShelfState, SupplyState
+from app.calculations.orders.need import HORIZON, Needs, booked_ahead, needs_ahead
+from app.calculations.orders.shelf_state import BookedNeed, ShelfState, SupplyState
 
 MONDAY = 735_000 - (735_000 - 1) % 7
 SUNDAY = MONDAY - 1

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from app.calculations.cover import run_outs
-from app.calculations.need import HORIZON, Needs
+from app.calculations.orders.cover import run_outs
+from app.calculations.orders.need import HORIZON, Needs
 
 
 def even(mean: list[float], deviation: float) -> Needs:

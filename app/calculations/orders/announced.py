@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from app.calculations.shelf_state import Span
+from app.calculations.orders.shelf_state import Span
 
 
 def occurrences(first: date, last: date, yearly: bool, around: date) -> tuple[Span, ...]:

@@ -1,0 +1,1 @@
+"""What to order, from whom, when and why. Uses stock and numbers."""
