@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from datetime import UTC, date, datetime, timedelta
 
-from app.calculations.protection import CLASSES, ProtectionClass, SurfaceGroup
+from app.calculations.layers.protection import CLASSES, ProtectionClass, SurfaceGroup
 from app.records.book import Book
 from app.records.models import (
     Customer,

@@ -18,9 +18,9 @@ from app.calculations.came_of_letters import (
     letter_sums,
     lives_achieved,
 )
+from app.calculations.layers.protection import ProtectionClass
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.money import shown_money
-from app.calculations.protection import ProtectionClass
 from app.records.queries import came_of as queries
 from app.records.queries import protection as letters
 

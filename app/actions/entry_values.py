@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from app.calculations.protection import ProtectionClass, SurfaceGroup
+from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.stock.pools import POOL_KINDS, RUNGS, STATES
 from app.documents.grid import letter
 from app.documents.layout import BY_KIND, Field, SheetLayout

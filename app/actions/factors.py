@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from app.actions.desk import Changed, Desk
 from app.actions.settings import CONDITIONS, SIZES, Settings
 from app.actions.shop_settings import change_settings
-from app.calculations.exposure import FACTORS, NOT_ASKED, QUESTIONS
+from app.calculations.layers.exposure import FACTORS, NOT_ASKED, QUESTIONS
 from app.calculations.numbers.numerals import read_number
 from app.errors import Mendable
 

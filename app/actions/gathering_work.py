@@ -12,7 +12,7 @@ from app.actions.drafts import Draft, Drafts, row_of
 from app.actions.gathering import People
 from app.actions.gathering_shelf import ShelfGathering
 from app.actions.outcomes import Outcome, add_notes, take
-from app.calculations.protection import CLASSES, PAINT, ProtectionClass
+from app.calculations.layers.protection import CLASSES, PAINT, ProtectionClass
 from app.documents.lines import JobLine, LayerLine, Line, ReceiptLine, VehicleLine
 
 Moment = Callable[[date], datetime]

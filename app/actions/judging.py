@@ -10,9 +10,9 @@ from datetime import date
 
 from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.protection_state import standing_on
-from app.calculations.layers import Layer, Verdict
+from app.calculations.layers.layers import Layer, Verdict
+from app.calculations.layers.protection import SurfaceGroup
 from app.calculations.numbers.dates import near
-from app.calculations.protection import SurfaceGroup
 from app.errors import Mendable
 from app.records.models import Judgement, Vehicle
 from app.records.queries import protection as queries

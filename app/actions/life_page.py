@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from app.actions.desk import Desk
 from app.actions.protection_state import protection
-from app.calculations.lives import differs_since
+from app.calculations.layers.lives import differs_since
 from app.calculations.numbers.dates import near
 
 ROWS = 8  # of the figures

@@ -12,14 +12,14 @@ from datetime import datetime
 
 from app.actions.desk import Desk
 from app.actions.protection_state import HAPPENINGS, Standing, class_of, means_word, standing_on
-from app.calculations.layers import (
+from app.calculations.layers.layers import (
     Happening,
     Layer,
     LayerEvent,
     follow,
     order_advice,
 )
-from app.calculations.protection import CLASSES, ProtectionClass, SurfaceGroup
+from app.calculations.layers.protection import CLASSES, ProtectionClass, SurfaceGroup
 from app.records.models import Job, JobStep
 from app.records.queries import days as day_queries
 from app.records.queries import protection as queries

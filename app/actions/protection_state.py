@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.desk import Desk
-from app.calculations.exposure import MIDDLE_OF_RANGE, exposure
-from app.calculations.layers import Happening, Layer, LayerEvent, Means, Verdict, standing
-from app.calculations.lives import Label, Lives, Observation, fit, observe
-from app.calculations.protection import CLASSES, ProtectionClass, SurfaceGroup, wear
+from app.calculations.layers.exposure import MIDDLE_OF_RANGE, exposure
+from app.calculations.layers.layers import Happening, Layer, LayerEvent, Means, Verdict, standing
+from app.calculations.layers.lives import Label, Lives, Observation, fit, observe
+from app.calculations.layers.protection import CLASSES, ProtectionClass, SurfaceGroup, wear
 from app.calculations.renewals import Candidate, Due, due_spans
 from app.errors import Mendable
 from app.records.queries import protection as queries

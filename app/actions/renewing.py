@@ -12,10 +12,10 @@ import numpy as np
 from app.actions.desk import Changed, Desk
 from app.actions.judging import judge, note_judgement
 from app.actions.protection_state import Protection, StandingLayer, protection
-from app.calculations.layers import Verdict
-from app.calculations.lives import LifeSummary
+from app.calculations.layers.layers import Verdict
+from app.calculations.layers.lives import LifeSummary
+from app.calculations.layers.protection import PAINT, SurfaceGroup
 from app.calculations.numbers.dates import day_short, near
-from app.calculations.protection import PAINT, SurfaceGroup
 from app.calculations.renewals import Due
 from app.records.queries import protection as queries
 

@@ -11,13 +11,13 @@ from app.actions.amounts import all_supplies, entry_setting, money, supply_of
 from app.actions.desk import Changed, Desk
 from app.actions.neighbors import shelf_caution
 from app.actions.pool_lines import begin as begin_pool
+from app.calculations.layers.protection import ProtectionClass
 from app.calculations.numbers import dilution
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.entries import EntrySetting, read_use
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.numerals import leading_number
 from app.calculations.numbers.units import Kind, base_amount
-from app.calculations.protection import ProtectionClass
 from app.calculations.stock.pools import RUNGS
 from app.documents.dates import read_day
 from app.errors import Mendable

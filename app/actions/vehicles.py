@@ -10,7 +10,7 @@ from app.actions.desk import NOTHING, Changed, Desk
 from app.actions.protection_state import standing_on
 from app.actions.settings import SIZES
 from app.actions.typed_days import read_typed_day
-from app.calculations.exposure import exposure
+from app.calculations.layers.exposure import exposure
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Vehicle
 from app.records.queries import people as queries

@@ -13,9 +13,9 @@ from datetime import date, timedelta
 from enum import StrEnum
 from math import inf
 
-from app.calculations.protection import ProtectionClass
-from app.calculations.sightings import Observation
-from app.calculations.survival import kaplan_meier
+from app.calculations.layers.protection import ProtectionClass
+from app.calculations.layers.sightings import Observation
+from app.calculations.layers.survival import kaplan_meier
 
 WITHIN_DAYS = 45
 

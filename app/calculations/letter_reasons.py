@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from app.calculations.layers import Verdict
+from app.calculations.layers.layers import Verdict
 from app.calculations.renewals import Due, in_words
 
 _SHOWN = 3  # layers that are told one by one; the rest are counted

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
+from app.calculations.layers.protection import CLASSES, Reminding
 from app.calculations.letter_reasons import reason_for
 from app.calculations.numbers.business_days import honor_by
-from app.calculations.protection import CLASSES, Reminding
 from app.calculations.renewals import Due, in_words
 
 __all__ = [

@@ -12,9 +12,9 @@ from datetime import date
 
 import numpy as np
 
-from app.calculations.layers import Verdict
-from app.calculations.lives import Lives
-from app.calculations.protection import ProtectionClass, SurfaceGroup
+from app.calculations.layers.layers import Verdict
+from app.calculations.layers.lives import Lives
+from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.errors import Mendable
 
 _LONGEST_DAYS = 36500.0  # a century: further than any span that is ever shown

@@ -12,7 +12,7 @@ from random import Random
 from typing import Any
 
 from app.actions.jobs_worked import DRIFT_REASONS
-from app.calculations.exposure import MIDDLE_OF_RANGE
+from app.calculations.layers.exposure import MIDDLE_OF_RANGE
 from app.calculations.numbers.dilution import product_in_finished
 from app.calculations.numbers.units import US_GALLON
 from app.calculations.plan.expected_use import recipe_amount

@@ -8,7 +8,7 @@ from itertools import accumulate
 from random import Random
 from typing import Any
 
-from app.calculations.exposure import exposure
+from app.calculations.layers.exposure import exposure
 from app.demo.catalog import Body, Catalog, FleetItem, Habit
 from app.demo.rows import Rows
 from app.records.models import Consent, Customer, OwnerLink, Vehicle

@@ -12,7 +12,7 @@ from app.actions import services
 from app.actions.amounts import all_supplies, money
 from app.actions.desk import Changed
 from app.actions.services import ServicePage
-from app.calculations.protection import SurfaceGroup
+from app.calculations.layers.protection import SurfaceGroup
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow

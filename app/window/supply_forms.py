@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QFileDialog
 from app.actions import supplies
 from app.actions.desk import Changed
 from app.actions.supplies import SupplyPage
+from app.calculations.layers.protection import ProtectionClass
 from app.calculations.numbers.dates import day_year
-from app.calculations.protection import ProtectionClass
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.fields import Choice, LineField

@@ -14,7 +14,7 @@ from app.actions.factors import (
     work_factors,
 )
 from app.actions.settings import HOURS_OUTSIDE, SIZE_FACTORS
-from app.calculations.exposure import FACTORS, exposure
+from app.calculations.layers.exposure import FACTORS, exposure
 from app.errors import Mendable
 
 

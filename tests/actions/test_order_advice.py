@@ -14,8 +14,8 @@ from app.actions.desk import Desk
 from app.actions.job_card import job_card
 from app.actions.job_changes import say_step
 from app.actions.order_advice import order_advice_for
-from app.calculations.layers import Happening, LayerEvent, Verdict, follow, standing
-from app.calculations.protection import ProtectionClass, SurfaceGroup
+from app.calculations.layers.layers import Happening, LayerEvent, Verdict, follow, standing
+from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.records.models import Job, JobStep, Supply
 from app.records.models import LayerEvent as LayerLine
 from tests.shop import TODAY, Clock, SmallShop

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from app.actions.protection_state import LEARN_FROM, newest
-from app.calculations.sightings import Observation
+from app.calculations.layers.sightings import Observation
 
 
 def seen(supply: int, day: int) -> Observation:

@@ -21,8 +21,8 @@ from app.calculations.came_of_letters import (
     letter_sums,
     lives_achieved,
 )
-from app.calculations.protection import ProtectionClass
-from app.calculations.sightings import Observation
+from app.calculations.layers.protection import ProtectionClass
+from app.calculations.layers.sightings import Observation
 
 MARCH = date(2026, 3, 2)
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from app.calculations.layers import Verdict
+from app.calculations.layers.layers import Verdict
+from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.letter_reasons import reason_for
-from app.calculations.protection import ProtectionClass, SurfaceGroup
 from app.calculations.renewals import Candidate, Due
 
 

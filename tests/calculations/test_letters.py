@@ -13,7 +13,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.calculations.layers import Verdict
+from app.calculations.layers.layers import Verdict
+from app.calculations.layers.protection import CLASSES, ProtectionClass, Reminding, SurfaceGroup
 from app.calculations.letters import (
     HouseholdFacts,
     Person,
@@ -22,7 +23,6 @@ from app.calculations.letters import (
     Why,
     choose_letters,
 )
-from app.calculations.protection import CLASSES, ProtectionClass, Reminding, SurfaceGroup
 from app.calculations.renewals import Candidate, Due
 
 TODAY = date(2026, 8, 12)

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.calculations.layers import Verdict
-from app.calculations.lives import Label, Observation, fit
-from app.calculations.protection import ProtectionClass, SurfaceGroup
+from app.calculations.layers.layers import Verdict
+from app.calculations.layers.lives import Label, Observation, fit
+from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.renewals import Candidate, due_spans, in_words, soonest_first
 from app.errors import Mendable
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from app.calculations import (
+from app.calculations.layers import (
     exposure,
     habit_learning,
     habits,
@@ -17,8 +17,8 @@ from app.calculations import (
     life_posterior,
     sightings,
 )
+from app.calculations.layers.protection import SurfaceGroup, wear
 from app.calculations.letters import Rules
-from app.calculations.protection import SurfaceGroup, wear
 
 PAGE = (Path(__file__).parents[2] / "docs" / "renewals.md").read_text(encoding="utf-8")
 WORDS = " ".join(PAGE.split())

@@ -26,12 +26,12 @@ from app.actions.ordering import what_to_order
 from app.actions.pools import pools
 from app.actions.reminders import whom_to_remind
 from app.actions.renewing import renewals
-from app.calculations.exposure import exposure
+from app.calculations.layers.exposure import exposure
+from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.numbers import tax
 from app.calculations.numbers.durations import read_duration
 from app.calculations.numbers.entries import EntrySetting, read_use
 from app.calculations.numbers.units import Kind, System
-from app.calculations.protection import ProtectionClass, SurfaceGroup
 from app.demo import Built, build_demo
 from app.errors import Mendable
 from app.records.book import Book

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.calculations.protection import ProtectionClass, SurfaceGroup
+from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.documents.shelf_words import (
     PROTECTION,
     kind_by_name,

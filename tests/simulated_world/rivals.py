@@ -8,8 +8,8 @@ from math import isfinite, log
 
 import numpy as np
 
-from app.calculations.lives import Lives, fit
-from app.calculations.protection import ProtectionClass, SurfaceGroup
+from app.calculations.layers.lives import Lives, fit
+from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.renewals import Candidate, due_spans
 from tests.simulated_world.world import Shop, Standing
 

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
 
-from app.calculations.layers import Verdict
-from app.calculations.lives import Label, Observation, observe
+from app.calculations.layers.layers import Verdict
+from app.calculations.layers.lives import Label, Observation, observe
 
 Floats = NDArray[np.float64]
 

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.layers import Verdict
-from app.calculations.sightings import Label, Observation, checked, gather, observe
+from app.calculations.layers.layers import Verdict
+from app.calculations.layers.sightings import Label, Observation, checked, gather, observe
 from app.errors import Mendable
 
 HOLDING, FADING, GONE = Verdict.HOLDING, Verdict.FADING, Verdict.GONE

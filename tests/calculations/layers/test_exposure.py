@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.exposure import (
+from app.calculations.layers.exposure import (
     FACTORS,
     HIGHEST,
     LOWEST,

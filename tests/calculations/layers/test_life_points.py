@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from app.calculations.habits import UNLEARNT, Fading
-from app.calculations.life_points import LifePoints, weighted_quantiles
+from app.calculations.layers.habits import UNLEARNT, Fading
+from app.calculations.layers.life_points import LifePoints, weighted_quantiles
 
 NORMAL = np.linspace(-4.2, 4.2, 17)
 

@@ -21,9 +21,9 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
-from app.calculations.habits import Fading
-from app.calculations.life_evidence import LOG2
-from app.calculations.life_points import LifePoints
+from app.calculations.layers.habits import Fading
+from app.calculations.layers.life_evidence import LOG2
+from app.calculations.layers.life_points import LifePoints
 
 Floats = NDArray[np.float64]
 

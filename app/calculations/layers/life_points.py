@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.calculations.habits import TRUST, Fading
-from app.calculations.life_evidence import LOG2
+from app.calculations.layers.habits import TRUST, Fading
+from app.calculations.layers.life_evidence import LOG2
 
 Floats = NDArray[np.float64]
 

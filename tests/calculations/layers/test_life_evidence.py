@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from app.calculations.habits import TRUST, Fading, Habits
-from app.calculations.life_evidence import STRAYS, log_likelihood
-from app.calculations.sightings import Observation, gather
+from app.calculations.layers.habits import TRUST, Fading, Habits
+from app.calculations.layers.life_evidence import STRAYS, log_likelihood
+from app.calculations.layers.sightings import Observation, gather
 
 MEDIAN, SHAPE = 90.0, 3.2
 LIFE = stats.weibull_min(SHAPE, scale=MEDIAN / np.log(2) ** (1 / SHAPE))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.calculations.protection import (
+from app.calculations.layers.protection import (
     CERAMICS,
     CLASSES,
     PAINT,

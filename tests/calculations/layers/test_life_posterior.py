@@ -8,17 +8,17 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from app.calculations import life_posterior
-from app.calculations.habits import Habits
-from app.calculations.life_evidence import STRAYS
-from app.calculations.life_posterior import (
+from app.calculations.layers import life_posterior
+from app.calculations.layers.habits import Habits
+from app.calculations.layers.life_evidence import STRAYS
+from app.calculations.layers.life_posterior import (
     CLASS_SPREAD,
     SHOP_CENTER,
     SHOP_SPREAD,
     SUPPLY_SHAPE_SPREAD,
     infer,
 )
-from app.calculations.sightings import Observation, gather
+from app.calculations.layers.sightings import Observation, gather
 
 LABEL = log(75.0)
 SPREAD = 0.20

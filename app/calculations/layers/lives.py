@@ -20,11 +20,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from app.calculations.habit_learning import learn_habits
-from app.calculations.habits import Habits
-from app.calculations.letter_day import due_table
-from app.calculations.life_points import LifePoints, weighted_quantiles
-from app.calculations.sightings import Label, Observation, checked, gather, observe
+from app.calculations.layers.habit_learning import learn_habits
+from app.calculations.layers.habits import Habits
+from app.calculations.layers.letter_day import due_table
+from app.calculations.layers.life_points import LifePoints, weighted_quantiles
+from app.calculations.layers.sightings import Label, Observation, checked, gather, observe
 from app.errors import Mendable
 
 __all__ = [

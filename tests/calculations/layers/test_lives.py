@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.calculations.lives import Label, Observation, differs_since, fit
-from app.calculations.survival import weibull_mle
+from app.calculations.layers.lives import Label, Observation, differs_since, fit
+from app.calculations.layers.survival import weibull_mle
 from app.errors import Mendable
 
 with warnings.catch_warnings():

@@ -13,7 +13,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from app.calculations.protection import CERAMICS, CLASSES, PAINT, ProtectionClass, SurfaceGroup
+from app.calculations.layers.protection import (
+    CERAMICS,
+    CLASSES,
+    PAINT,
+    ProtectionClass,
+    SurfaceGroup,
+)
 from app.errors import Mendable
 
 

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.layers import (
+from app.calculations.layers.layers import (
     Ground,
     Happening,
     LayerEvent,
@@ -21,7 +21,7 @@ from app.calculations.layers import (
     standing,
     waits,
 )
-from app.calculations.protection import CERAMICS, PAINT, ProtectionClass, SurfaceGroup
+from app.calculations.layers.protection import CERAMICS, PAINT, ProtectionClass, SurfaceGroup
 from app.errors import Mendable
 
 HOOD, SIDES = SurfaceGroup.UPPER_HORIZONTALS, SurfaceGroup.UPPER_SIDES

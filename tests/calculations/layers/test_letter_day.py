@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from app.calculations.habits import UNLEARNT, Fading
-from app.calculations.letter_day import WELCOME, due_table, price
-from app.calculations.life_points import LifePoints
+from app.calculations.layers.habits import UNLEARNT, Fading
+from app.calculations.layers.letter_day import WELCOME, due_table, price
+from app.calculations.layers.life_points import LifePoints
 
 
 def _known(median: float, shape: float) -> LifePoints:

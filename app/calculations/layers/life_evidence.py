@@ -8,7 +8,7 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
-from app.calculations.habits import TRUST, Habits
+from app.calculations.layers.habits import TRUST, Habits
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -9,8 +9,8 @@ from math import exp, inf, isfinite, log
 
 import numpy as np
 
-from app.calculations.layers import Verdict
-from app.calculations.life_evidence import Evidence
+from app.calculations.layers.layers import Verdict
+from app.calculations.layers.life_evidence import Evidence
 from app.errors import Mendable
 
 # Labels are written by optimists: their middle is taken for the age by which 63 % have worn out

@@ -17,8 +17,8 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
-from app.calculations.habits import Habits
-from app.calculations.life_evidence import Evidence, log_likelihood
+from app.calculations.layers.habits import Habits
+from app.calculations.layers.life_evidence import Evidence, log_likelihood
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

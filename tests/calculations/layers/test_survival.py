@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import optimize, stats
 
-from app.calculations.survival import kaplan_meier, weibull_mle
+from app.calculations.layers.survival import kaplan_meier, weibull_mle
 from app.errors import Mendable
 
 with warnings.catch_warnings():

@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from app.calculations.habits import Fading, Habits
-from app.calculations.life_evidence import Evidence, log_likelihood
-from app.calculations.life_posterior import GRID, Posterior, infer
+from app.calculations.layers.habits import Fading, Habits
+from app.calculations.layers.life_evidence import Evidence, log_likelihood
+from app.calculations.layers.life_posterior import GRID, Posterior, infer
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
