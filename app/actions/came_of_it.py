@@ -8,7 +8,8 @@ from datetime import date, timedelta
 from app.actions.desk import Desk
 from app.actions.life_page import age_words
 from app.actions.protection_state import protection
-from app.calculations.came_of_letters import (
+from app.calculations.layers.protection import ProtectionClass
+from app.calculations.letters.came_of_letters import (
     WITHIN_DAYS,
     BookedJob,
     CameOf,
@@ -18,7 +19,6 @@ from app.calculations.came_of_letters import (
     letter_sums,
     lives_achieved,
 )
-from app.calculations.layers.protection import ProtectionClass
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.money import shown_money
 from app.records.queries import came_of as queries

@@ -16,7 +16,7 @@ from app.calculations.layers.exposure import MIDDLE_OF_RANGE, exposure
 from app.calculations.layers.layers import Happening, Layer, LayerEvent, Means, Verdict, standing
 from app.calculations.layers.lives import Label, Lives, Observation, fit, observe
 from app.calculations.layers.protection import CLASSES, ProtectionClass, SurfaceGroup, wear
-from app.calculations.renewals import Candidate, Due, due_spans
+from app.calculations.letters.renewals import Candidate, Due, due_spans
 from app.errors import Mendable
 from app.records.queries import protection as queries
 from app.records.queries.protection import EventRow, HolderRow, JudgementRow, ProtectionRow

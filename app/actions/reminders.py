@@ -15,7 +15,7 @@ from app.actions.desk import Changed, Desk
 from app.actions.letter_wording import Work, compose
 from app.actions.protection_state import protection
 from app.actions.unsure_mail import UnsureView, unsure_mail
-from app.calculations.letters import (
+from app.calculations.letters.letters import (
     HouseholdFacts,
     Letter,
     LetterChoice,

@@ -15,8 +15,8 @@ from app.actions.protection_state import Protection, StandingLayer, protection
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.lives import LifeSummary
 from app.calculations.layers.protection import PAINT, SurfaceGroup
+from app.calculations.letters.renewals import Due
 from app.calculations.numbers.dates import day_short, near
-from app.calculations.renewals import Due
 from app.records.queries import protection as queries
 
 MONTHS_BACK, MONTHS_AHEAD = 17, 19

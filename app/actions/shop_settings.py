@@ -108,7 +108,7 @@ def rules(desk: Desk) -> dict[str, int]:
     """The reminder rules as they hold."""
     from dataclasses import asdict
 
-    from app.calculations.letters import Rules
+    from app.calculations.letters.letters import Rules
 
     return {**asdict(Rules()), **desk.settings.reminder_rules}
 

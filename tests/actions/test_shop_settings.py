@@ -9,7 +9,7 @@ import pytest
 
 from app.actions.desk import Desk
 from app.actions.shop_settings import change_settings, rules, set_rule, set_typed
-from app.calculations.letters import Rules
+from app.calculations.letters.letters import Rules
 from app.errors import Mendable
 from tests.shop import new_desk
 

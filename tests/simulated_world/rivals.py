@@ -10,7 +10,7 @@ import numpy as np
 
 from app.calculations.layers.lives import Lives, fit
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
-from app.calculations.renewals import Candidate, due_spans
+from app.calculations.letters.renewals import Candidate, due_spans
 from tests.simulated_world.world import Shop, Standing
 
 TODAY = date(2026, 6, 1)

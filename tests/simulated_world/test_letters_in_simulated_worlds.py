@@ -72,5 +72,5 @@ def test_the_simulation_uses_the_very_function_that_the_window_uses(monkeypatch)
     )
     shop = open_shop(STATED, np.random.default_rng(0))
     ours(shop, shop.standing[:3])
-    assert real.__module__ == "app.calculations.renewals"
+    assert real.__module__ == "app.calculations.letters.renewals"
     assert len(asked) == 1

@@ -6,8 +6,8 @@ from datetime import date
 
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
-from app.calculations.letter_reasons import reason_for
-from app.calculations.renewals import Candidate, Due
+from app.calculations.letters.letter_reasons import reason_for
+from app.calculations.letters.renewals import Candidate, Due
 
 
 def layer(number, kind, group=SurfaceGroup.UPPER_SIDES, **more):

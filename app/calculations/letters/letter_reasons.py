@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from app.calculations.layers.layers import Verdict
-from app.calculations.renewals import Due, in_words
+from app.calculations.letters.renewals import Due, in_words
 
 _SHOWN = 3  # layers that are told one by one; the rest are counted
 

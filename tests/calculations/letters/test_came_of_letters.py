@@ -12,7 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.came_of_letters import (
+from app.calculations.layers.protection import ProtectionClass
+from app.calculations.layers.sightings import Observation
+from app.calculations.letters.came_of_letters import (
     BookedJob,
     Outcome,
     SentLetter,
@@ -21,8 +23,6 @@ from app.calculations.came_of_letters import (
     letter_sums,
     lives_achieved,
 )
-from app.calculations.layers.protection import ProtectionClass
-from app.calculations.layers.sightings import Observation
 
 MARCH = date(2026, 3, 2)
 

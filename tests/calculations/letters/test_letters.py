@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.protection import CLASSES, ProtectionClass, Reminding, SurfaceGroup
-from app.calculations.letters import (
+from app.calculations.letters.letters import (
     HouseholdFacts,
     Person,
     Rules,
@@ -23,7 +23,7 @@ from app.calculations.letters import (
     Why,
     choose_letters,
 )
-from app.calculations.renewals import Candidate, Due
+from app.calculations.letters.renewals import Candidate, Due
 
 TODAY = date(2026, 8, 12)
 SEALANT = ProtectionClass.SYNTHETIC_SEALANT

@@ -18,7 +18,7 @@ from app.calculations.layers import (
     sightings,
 )
 from app.calculations.layers.protection import SurfaceGroup, wear
-from app.calculations.letters import Rules
+from app.calculations.letters.letters import Rules
 
 PAGE = (Path(__file__).parents[2] / "docs" / "renewals.md").read_text(encoding="utf-8")
 WORDS = " ".join(PAGE.split())

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.lives import Label, Observation, fit
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
-from app.calculations.renewals import Candidate, due_spans, in_words, soonest_first
+from app.calculations.letters.renewals import Candidate, due_spans, in_words, soonest_first
 from app.errors import Mendable
 
 TODAY = date(2026, 8, 14)

@@ -13,9 +13,9 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from app.calculations.layers.protection import CLASSES, Reminding
-from app.calculations.letter_reasons import reason_for
+from app.calculations.letters.letter_reasons import reason_for
+from app.calculations.letters.renewals import Due, in_words
 from app.calculations.numbers.business_days import honor_by
-from app.calculations.renewals import Due, in_words
 
 __all__ = [
     "HouseholdFacts",

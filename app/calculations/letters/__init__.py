@@ -1,0 +1,1 @@
+"""Whom to write to and when. Uses layers and numbers."""
