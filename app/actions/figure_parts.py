@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.calculations import figures as pure
+from app.calculations.figures import figures as pure
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.money import shown_money
 from app.records.queries.figures import DoneJob

@@ -27,7 +27,7 @@ from app.actions.figure_parts import (
     services_figure,
     supplies_figure,
 )
-from app.calculations import figures as pure
+from app.calculations.figures import figures as pure
 from app.calculations.numbers import tax
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.entries import shown_duration

@@ -21,7 +21,7 @@ from app.actions.figures import (
     SupplyBar,
     SupplyFigure,
 )
-from app.calculations.figures import Guess
+from app.calculations.figures.figures import Guess
 from app.window.chartplots import hours_plot, money_plot, services_plot, supplies_plot
 from app.window.charts import Plot, draw, nice_ticks
 from app.window.chartview import ChartView

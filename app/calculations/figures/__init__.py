@@ -1,0 +1,1 @@
+"""What the work earned. Uses numbers."""
