@@ -8,8 +8,8 @@ from collections.abc import Collection
 from difflib import SequenceMatcher
 from functools import lru_cache
 
-from app.documents.grid import word_set
-from app.documents.people import is_firm_name, people_of
+from app.documents.reading.grid import word_set
+from app.documents.reading.people import is_firm_name, people_of
 
 # Short forms of given names in English; from memory, common use.
 _SHORT = (

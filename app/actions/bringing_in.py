@@ -24,7 +24,7 @@ from app.actions.gathering_work import WorkGathering
 from app.actions.line_words import KIND_WORDS, words_of
 from app.actions.open_day import moment_on
 from app.actions.outcomes import Outcome
-from app.documents.lines import (
+from app.documents.reading.lines import (
     CustomerLine,
     EntryLine,
     JobLine,
@@ -35,8 +35,8 @@ from app.documents.lines import (
     SupplyLine,
     VehicleLine,
 )
-from app.documents.options import Options, Progress, Step
-from app.documents.reading import FileReading, read_file
+from app.documents.reading.options import Options, Progress, Step
+from app.documents.reading.reading import FileReading, read_file
 from app.errors import Mendable
 from app.records import stock
 from app.records.queries import everything

@@ -16,7 +16,7 @@ from app.calculations.numbers import tax
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.months import read_months
-from app.documents.people import read_mails, read_phones
+from app.documents.reading.people import read_mails, read_phones
 from app.errors import Mendable
 from app.records.models import Consent, Customer, Job, OwnerLink, Receipt, Reminder
 from app.records.queries import people as queries

@@ -14,7 +14,7 @@ from app.actions.receiving import LotTyped
 from app.actions.stock_lines import by_lot
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.money import read_money
-from app.documents.dates import read_day
+from app.documents.reading.dates import read_day
 from app.errors import Mendable
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from app.documents.layout import SHEETS
-from app.documents.options import Step
+from app.documents.reading.options import Step
 from app.records.queries import everything
 from app.records.queries.settings import Session
 

@@ -11,8 +11,8 @@ from app.actions.drafts import Draft, Drafts, row_of
 from app.actions.entry_values import entry_values, missing
 from app.actions.outcomes import Outcome
 from app.documents.layout import BY_KIND, SHEETS
-from app.documents.lines import EntryLine
-from app.documents.options import Step
+from app.documents.reading.lines import EntryLine
+from app.documents.reading.options import Step
 from app.records.queries import everything
 
 # What makes two rows of a kind the same thing, wherever they stand; references by what they mean.

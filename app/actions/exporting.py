@@ -7,7 +7,7 @@ from pathlib import Path
 
 from app.actions.desk import Desk
 from app.documents.layout import SHEETS
-from app.documents.options import Progress
+from app.documents.reading.options import Progress
 from app.documents.template import write_template
 from app.documents.workbook import About, Records, write_export
 from app.errors import Mendable

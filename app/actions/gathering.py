@@ -23,7 +23,7 @@ from app.actions.alike import (
 )
 from app.actions.drafts import Draft, Drafts, row_of
 from app.actions.outcomes import Outcome, add_notes, take
-from app.documents.lines import CustomerLine, VehicleLine
+from app.documents.reading.lines import CustomerLine, VehicleLine
 
 # How a name that is not the customer's own, but means them, is kept in the notes.
 _ALIAS = "Also called: "

@@ -12,9 +12,9 @@ from app.actions.drafts import Draft, Drafts, row_of
 from app.actions.outcomes import Outcome, add_notes, take
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.rounding import half_away
-from app.documents.lines import SupplierLine, SupplyLine
-from app.documents.people import read_mails, read_phones
-from app.documents.shelf_words import kind_by_name, protection_by_name
+from app.documents.reading.lines import SupplierLine, SupplyLine
+from app.documents.reading.people import read_mails, read_phones
+from app.documents.reading.shelf_words import kind_by_name, protection_by_name
 
 OPENING = "stock as brought in"
 

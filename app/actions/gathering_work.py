@@ -13,7 +13,7 @@ from app.actions.gathering import People
 from app.actions.gathering_shelf import ShelfGathering
 from app.actions.outcomes import Outcome, add_notes, take
 from app.calculations.layers.protection import CLASSES, PAINT, ProtectionClass
-from app.documents.lines import JobLine, LayerLine, Line, ReceiptLine, VehicleLine
+from app.documents.reading.lines import JobLine, LayerLine, Line, ReceiptLine, VehicleLine
 
 Moment = Callable[[date], datetime]
 

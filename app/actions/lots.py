@@ -13,7 +13,7 @@ from app.calculations.numbers.dates import day_year, near
 from app.calculations.orders.shelf_state import BookedNeed
 from app.calculations.stock.containers import opened_cost
 from app.calculations.stock.expiry import DatedLot, Loss, loss
-from app.documents.dates import read_day
+from app.documents.reading.dates import read_day
 from app.errors import Mendable
 from app.records.models import Lot
 from app.records.queries import stock as queries

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from app.actions.drafts import Draft
-from app.documents.lines import Line
+from app.documents.reading.lines import Line
 
 _LABELS = {
     "name": "name", "is_firm": "firm", "phone": "phone", "second_phone": "second phone",

@@ -10,8 +10,8 @@ from typing import Any
 
 from app.actions.entry_values import entry_values, missing
 from app.documents.layout import BY_KIND, SHEETS
-from app.documents.lines import EntryLine
-from app.documents.options import Step
+from app.documents.reading.lines import EntryLine
+from app.documents.reading.options import Step
 from app.records import stock
 from app.records.queries import everything
 from app.records.queries.settings import Session

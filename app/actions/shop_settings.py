@@ -139,7 +139,7 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
     if name == "freight_days":
         return float(_whole(plain.removesuffix("days").strip(), NAMES["freight_days"], 1, 3650))
     if name == "shop_email" and plain:
-        from app.documents.people import read_mails
+        from app.documents.reading.people import read_mails
 
         mails = read_mails(plain)
         if len(mails.addresses) != 1:

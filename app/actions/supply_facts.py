@@ -19,7 +19,7 @@ from app.calculations.numbers.money import read_money
 from app.calculations.numbers.numerals import leading_number
 from app.calculations.numbers.units import Kind, base_amount
 from app.calculations.stock.pools import RUNGS
-from app.documents.dates import read_day
+from app.documents.reading.dates import read_day
 from app.errors import Mendable
 from app.records.models import Pack, Supply
 from app.records.queries import stock as queries

@@ -7,7 +7,7 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from app.actions.desk import Desk
-from app.documents.dates import read_day
+from app.documents.reading.dates import read_day
 from app.errors import Mendable
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")

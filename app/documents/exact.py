@@ -10,12 +10,12 @@ from typing import Any
 
 from app.calculations.numbers import money
 from app.calculations.numbers.rounding import half_away
-from app.documents.dates import read_day
-from app.documents.grid import clean, shown
 from app.documents.layout import Field
-from app.documents.options import Options
-from app.documents.people import read_yes
-from app.documents.row import cell_money
+from app.documents.reading.dates import read_day
+from app.documents.reading.grid import clean, shown
+from app.documents.reading.options import Options
+from app.documents.reading.people import read_yes
+from app.documents.reading.row import cell_money
 from app.errors import Mendable
 
 # A cell holds 32,767 characters; longer texts go on in the sheet of long texts.

@@ -9,7 +9,6 @@ from typing import Any
 
 from app.calculations.numbers.money import minor_digits
 from app.documents.exact import key_of, unescaped, value_of
-from app.documents.grid import letter, shown
 from app.documents.layout import (
     ABOUT,
     BY_TITLE,
@@ -19,17 +18,18 @@ from app.documents.layout import (
     Field,
     SheetLayout,
 )
-from app.documents.lines import EntryLine, Source
-from app.documents.options import Options, Progress, Step
-from app.documents.reading_types import Column, FileReading, Table
-from app.documents.workbook import MARK, About
-from app.documents.workbook_file import (
+from app.documents.reading.grid import letter, shown
+from app.documents.reading.lines import EntryLine, Source
+from app.documents.reading.options import Options, Progress, Step
+from app.documents.reading.reading_types import Column, FileReading, Table
+from app.documents.reading.workbook_file import (
     BYTES_PER_CELL,
     BYTES_PER_ROW,
     look_inside,
     opened,
     unpacked_size,
 )
+from app.documents.workbook import MARK, About
 from app.errors import Mendable
 
 

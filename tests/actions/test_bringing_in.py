@@ -17,7 +17,7 @@ from openpyxl import load_workbook
 from app.actions.bringing_in import Preview, bring_in, preview, read
 from app.actions.desk import Changed, Desk
 from app.actions.exporting import export
-from app.documents.options import Stopped
+from app.documents.reading.options import Stopped
 from app.errors import Mendable
 from app.records.contents import contents
 from app.records.queries import everything

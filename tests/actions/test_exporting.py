@@ -18,7 +18,7 @@ from app.actions.desk import Desk
 from app.actions.exporting import export, template
 from app.demo import build_demo
 from app.documents.layout import ABOUT, SHEETS
-from app.documents.options import Stopped
+from app.documents.reading.options import Stopped
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents

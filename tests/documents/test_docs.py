@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from app.documents.layout import BY_TITLE, SHEETS
-from app.documents.meanings import MEANINGS
+from app.documents.reading.meanings import MEANINGS
 from app.documents.template import SHEETS as TEMPLATE
 from app.documents.template import heading_of
 

@@ -22,7 +22,7 @@ from app.documents.exact import (
     value_of,
 )
 from app.documents.layout import Field
-from app.documents.options import Options
+from app.documents.reading.options import Options
 from app.documents.workbook import text_cell
 from app.errors import Mendable
 

@@ -18,7 +18,7 @@ from app.actions.desk import Changed, Desk
 from app.actions.services import list_services, service_page
 from app.actions.settings import HOURS_CONDITION
 from app.calculations.numbers.units import System
-from app.documents.options import Progress
+from app.documents.reading.options import Progress
 from app.window.bringing_in_page import BringingInPage
 from app.window.office import Office
 from app.window.place import Place, PlaceEntry

@@ -1,0 +1,1 @@
+"""Files that come in: tables, cards and what their headings mean."""

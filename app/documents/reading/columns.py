@@ -1,0 +1,281 @@
+"""Deciding what a table is about and what each of its columns means.
+
+Every kind of table is tried: the columns are given to its meanings, the surest first, by heading
+and by the look of the values; the kind that explains most, and has what such a table needs, wins.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from app.documents.reading.grid import Cell, word_set
+from app.documents.reading.headings import Heading
+from app.documents.reading.looks import Looks, fit, looks_of
+from app.documents.reading.meanings import BESIDE, MEANINGS
+from app.documents.reading.vehicles import BODIES, STATES, read_size
+
+_LEAST = 0.34  # below this a column keeps no meaning
+_SUPPLIERS_ONLY = frozenset(
+    {
+        "supplier.account_no",
+        "supplier.promised_days",
+        "supplier.freight",
+        "supplier.free_freight_from",
+        "supplier.minimum_order",
+    }
+)
+# Words that name a person only where something else says what was done or paid.
+_ONLY_IN_LOGS = frozenset({"from", "for", "who", "whose", "whom", "party", "person", "guest"})
+_COUNTERS = frozenset({"", "number", "id", "index", "row", "line", "pos", "lfd number", "item"})
+_ANYBODY = frozenset({"name", "company", "company name", "firm", "firma", "empresa", "place", ""})
+_STATUS = word_set(
+    """done complete completed finished booked scheduled open closed paid unpaid cancelled canceled
+    pending working progress started waiting delivered invoiced estimate quote quoted enquiry
+    lead no-show fertig erledigt offen storniert terminado pendiente hecho"""
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A column before it has a meaning: its heading and the looks and sample of its values."""
+
+    heading: Heading
+    looks: Looks
+    sample: tuple[str, ...]
+    counts: bool = False  # 1, 2, 3 …: the number of the line, not of anything
+
+
+@dataclass(frozen=True, slots=True)
+class Recognised:
+    """What a table is: its kind, a meaning for each column ("" for none), and how sure."""
+
+    kind: str
+    meanings: tuple[str, ...]
+    score: float
+
+
+def seen(heading: Heading, values: Sequence[Cell]) -> Seen:
+    """A column as recognition looks at it."""
+    sample = tuple(str(v)[:60].casefold() for v in values if isinstance(v, str))[:60]
+    counts = heading.words in _COUNTERS and _counts(values)
+    return Seen(heading, looks_of(values), sample, counts)
+
+
+def _counts(values: Sequence[Cell]) -> bool:
+    told = [int(v) for v in values if isinstance(v, int) or (isinstance(v, str) and v.isdigit())]
+    filled = sum(value is not None for value in values)
+    if len(told) < 2 or len(told) < filled or told[0] not in (0, 1):
+        return False
+    return all(b > a and b - a <= 3 for a, b in pairwise(told))
+
+
+def recognise(
+    columns: Sequence[Seen],
+    named: Mapping[str, float] | None = None,
+    fixed: Mapping[int, str] | None = None,
+) -> Recognised:
+    """The kind of a table and the meaning of its columns.
+
+    `named` are kinds that the sheet's name or a title speaks of, with weights; `fixed` are
+    meanings that a person gave by hand ("" for "leave it out").
+    """
+    best = Recognised("", ("",) * len(columns), 0.0)
+    for kind in BESIDE:
+        meanings, score = _assign(columns, kind, fixed or {})
+        score *= _has_what_it_needs(kind, meanings, bool(fixed))
+        if kind in ("supply", "job") and not fixed and _buys_something(columns, kind, meanings):
+            score *= 0.1  # a list of expenses is neither a shelf nor a log of jobs
+        if kind == "supplier" and not fixed and not _clearly_suppliers(columns, meanings):
+            score *= 0.8  # a list of names and telephone numbers is one of customers
+        score += (named or {}).get(kind, 0.0) if score > 0.5 else 0.0
+        if score > best.score + 1e-9:
+            best = Recognised(kind, meanings, score)
+    return best
+
+
+def _assign(
+    columns: Sequence[Seen], kind: str, fixed: Mapping[int, str]
+) -> tuple[tuple[str, ...], float]:
+    offers: list[tuple[float, int, str]] = []
+    for index, column in enumerate(columns):
+        if index in fixed:
+            if fixed[index]:
+                offers.append((9.0, index, fixed[index]))
+            continue
+        for key, score in _offers(column, kind).items():
+            if score >= _LEAST:
+                offers.append((score, index, key))
+    offers.sort(key=lambda offer: (-round(offer[0], 6), offer[1], _order(offer[2], kind)))
+    meanings = [""] * len(columns)
+    used: set[tuple[str, int]] = set()
+    total = 0.0
+    for score, index, key in offers:
+        # A second vehicle in columns of its own ("Plate 2"); nothing else comes in twos.
+        which = columns[index].heading.ordinal if key.startswith("vehicle.") else 1
+        if meanings[index] or ((key, which) in used and not MEANINGS[key].many):
+            continue
+        meanings[index] = key
+        used.add((key, which))
+        total += min(score, 1.25)
+    return tuple(meanings), total
+
+
+def _order(key: str, kind: str) -> tuple[int, int]:
+    """Between equals the table's own kind comes first, then the order of the list of meanings."""
+    return (0 if key.startswith(kind + ".") else 1, list(MEANINGS).index(key))
+
+
+def _offers(column: Seen, kind: str) -> dict[str, float]:
+    """What a column may mean in a table of this kind, and how surely."""
+    offers: dict[str, float] = {}
+    if column.counts:
+        return offers
+    for key, sure in column.heading.candidates:
+        meaning = MEANINGS[key]
+        if meaning.kind not in BESIDE[kind]:
+            continue
+        if kind in ("job", "receipt") and key == "customer.since":
+            continue
+        in_a_list = kind in ("customer", "vehicle")
+        if in_a_list and key == "customer.name" and column.heading.words in _ONLY_IN_LOGS:
+            continue
+        own = 1.0 if meaning.kind == kind else 0.93
+        fits = fit(meaning.form, column.looks)
+        # A heading that only holds a known word is not made surer by what many columns hold.
+        score = sure * own * (1.0 + 0.5 * (fits if sure >= 0.8 else min(fits, 0.0)))
+        score *= _closer_look(key, column)
+        offers[key] = max(offers.get(key, 0.0), score)
+    for key, score in _by_values(column, kind).items():
+        offers[key] = max(offers.get(key, 0.0), score)
+    return offers
+
+
+def _closer_look(key: str, column: Seen) -> float:
+    """Meanings that share their headings are told apart by the words in the column."""
+    if not column.sample:
+        return 1.0
+    words = [word for text in column.sample for word in text.replace("/", " ").split()]
+    share = _share(column.sample, STATES), _share(column.sample, _STATUS)
+    if key == "customer.region":
+        return 1.1 if share[0] > 0.5 else (0.5 if share[1] > 0.3 else 1.0)
+    if key == "job.state":
+        return 1.1 if share[1] > 0.3 else (0.3 if share[0] > 0.5 else 1.0)
+    if key == "vehicle.size":
+        sized = sum(1 for text in column.sample if read_size(text)) / len(column.sample)
+        return 1.1 if sized > 0.5 else (0.5 if sized < 0.2 else 1.0)
+    if key == "vehicle.description" and column.heading.words == "description":
+        body = sum(1 for word in words if word in BODIES) / len(column.sample)
+        return 1.05 if body > 0.4 or column.looks.year > 0.3 else 0.7
+    if key == "supply.unit" and column.looks.amount > 0.5:
+        return 0.6
+    if key == "job.number":
+        numbered = sum(any(c.isdigit() for c in text) for text in column.sample)
+        return 1.0 if numbered > 0.3 * len(column.sample) else 0.3
+    if key == "supply.stock" and column.heading.words == "amount":
+        return 1.0 if column.looks.amount > 0.3 or column.heading.unit else 0.0
+    return 1.0
+
+
+def _share(sample: Sequence[str], known: frozenset[str]) -> float:
+    return sum(1 for text in sample if any(w in known for w in text.split()[:2])) / len(sample)
+
+
+def _by_values(column: Seen, kind: str) -> dict[str, float]:
+    """What the values alone suggest, where the heading says nothing or too little."""
+    if column.heading.best() >= 0.6 and column.heading.candidates:
+        fits = [fit(MEANINGS[key].form, column.looks) for key, _ in column.heading.candidates]
+        if max(fits) > -0.9:
+            return {}
+    looks = column.looks
+    offers: dict[str, float] = {}
+    people = "supplier" if kind == "supplier" else "customer"
+    if people in BESIDE[kind]:
+        if looks.mail > 0.6:
+            offers[f"{people}.email"] = 0.7
+        elif looks.phone > 0.6:
+            offers[f"{people}.phone"] = 0.6
+    if "vehicle" in BESIDE[kind] and looks.vin > 0.6:
+        offers["vehicle.vin"] = 0.7
+    if not column.heading.text and "customer" in BESIDE[kind] and looks.name > 0.6:
+        offers["customer.name"] = 0.5
+    if not column.heading.text and kind == "supply" and looks.amount > 0.6:
+        offers["supply.size"] = 0.4
+    return offers
+
+
+def _buys_something(columns: Sequence[Seen], kind: str, meanings: Sequence[str]) -> bool:
+    """True for a log of purchases: a day and a sum on each line, and from whom."""
+    heads = {column.heading.words for column in columns}
+    sellers = ("supplier.name", "supply.supplier")
+    from_whom = any(
+        sure >= 0.95 and key in sellers and column.heading.words not in _ANYBODY
+        for column in columns
+        for key, sure in column.heading.candidates
+    )
+    if not from_whom or not any(column.looks.day > 0.8 for column in columns):
+        return False
+    if kind == "job":
+        return not set(meanings) & {"customer.name", "customer.last", "vehicle.description"}
+    stands = set(meanings) & {"supply.stock", "supply.size", "supply.price", "supply.dilution"}
+    return bool(heads & {"amount", "total", "betrag", "importe", "sum"}) and not stands
+
+
+def _clearly_suppliers(columns: Sequence[Seen], meanings: Sequence[str]) -> bool:
+    """True when a heading says supplier, or a column is one that only suppliers have."""
+    if set(meanings) & _SUPPLIERS_ONLY:
+        return True
+    named = [
+        column.heading.words
+        for column, meaning in zip(columns, meanings, strict=True)
+        if meaning == "supplier.name"
+    ]
+    return any(words not in _ANYBODY for words in named)
+
+
+def _has_what_it_needs(kind: str, meanings: Sequence[str], by_hand: bool) -> float:
+    """1 when the columns carry such a table, a small factor when its identity is missing."""
+    has = set(meanings)
+    person = has & {
+        "customer.name", "customer.first", "customer.last", "customer.firm", "customer.email",
+        "customer.phone", "customer.contact",
+    }  # fmt: skip
+    vehicle = has & {
+        "vehicle.description", "vehicle.make", "vehicle.model", "vehicle.plate", "vehicle.vin",
+        "vehicle.fleet_unit",
+    }  # fmt: skip
+    money = has & {"job.gross", "job.net", "job.paid", "job.charge"}
+    if kind == "customer":
+        if person & {"customer.name", "customer.first", "customer.last", "customer.firm"}:
+            return 1.0
+        return 0.6 if person else 0.1
+    if kind == "vehicle":
+        told = has & {"vehicle.year", "vehicle.color", "vehicle.size"}
+        if vehicle == {"vehicle.description"} and not person and not told - {"vehicle.size"}:
+            return 0.4
+        return 1.0 if vehicle else 0.1
+    if kind == "supplier":
+        own = len([m for m in meanings if m.startswith("supplier.")])
+        return (1.0 if own > 1 or by_hand else 0.55) if "supplier.name" in has else 0.1
+    if kind == "supply":
+        told = has - {"supply.name", "supply.notes", "supply.category", "supply.checked", ""}
+        return (1.0 if told or by_hand else 0.5) if "supply.name" in has else 0.1
+    if kind == "job":
+        work = has & {"job.services", "job.hours", "job.net", "job.tax", "job.state"}
+        if "job.day" in has and "job.method" in has and not work and not vehicle:
+            return 0.7  # who paid how much, when and how: payments
+        if "job.day" in has and (work or (money and (person or vehicle))):
+            return 1.0
+        if "job.services" in has and (money or person or vehicle or "job.hours" in has):
+            return 0.9 if money or "job.number" in has else 0.6
+        return 0.3 if money and person else 0.1
+    if kind == "layer":
+        if "layer.supply" not in has or not (vehicle or person):
+            return 0.1
+        return 1.0 if has & {"layer.day", "layer.surfaces"} else 0.5
+    if "receipt.amount" in has and "receipt.day" in has:
+        if not person and "receipt.job" not in has:
+            return 0.1  # money of nobody, for nothing: not what came in
+        return 1.0 if has & {"receipt.method", "receipt.job"} else 0.8
+    return 0.1

@@ -1,0 +1,243 @@
+"""Comparing headings: which meanings the words above a column may have, and how surely."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections import defaultdict
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+from functools import lru_cache
+
+from app.documents.reading.grid import Cell, word_set
+from app.documents.reading.heading_words import KINDS
+from app.documents.reading.meanings import MEANINGS
+
+LONGEST_HEADING = 60
+_SMALL_WORDS = word_set(
+    """the of a an de del la el los las der die das den des dem your our my and und y or oder o e
+    for fur para in im en this"""
+)
+_NUMBER_WORDS = frozenset({"no", "nr", "num", "nbr", "#", "nº", "n°", "№", "numero", "nummer"})
+_SHORT = {
+    "cust": "customer", "veh": "vehicle", "desc": "description", "descr": "description",
+    "amt": "amount", "appt": "appointment", "svc": "service", "serv": "service",
+    "prod": "product", "mfr": "manufacturer", "mfg": "manufacturer", "addr": "address",
+    "kd": "kunde", "lief": "lieferant", "fzg": "fahrzeug", "ph": "phone", "nbr": "number",
+    "pkg": "pack", "pk": "pack", "yr": "year", "colour": "color", "bez": "bezeichnung",
+}  # fmt: skip
+# Units that stand in headings, and what they say.
+UNITS: dict[str, str] = {
+    "oz": "oz", "ozs": "oz", "ounce": "oz", "ounces": "oz", "fl oz": "fl oz", "fl ozs": "fl oz",
+    "floz": "fl oz", "fluid ounces": "fl oz", "ml": "ml", "cc": "ml", "cl": "cl", "l": "l",
+    "ltr": "l", "liter": "l", "liters": "l", "litre": "l", "litres": "l", "lt": "l", "gal": "gal",
+    "gals": "gal", "gallon": "gal", "gallons": "gal", "qt": "qt", "qts": "qt", "quarts": "qt",
+    "pt": "pt", "pints": "pt", "g": "g", "gr": "g", "gram": "g", "grams": "g", "kg": "kg",
+    "lb": "lb", "lbs": "lb", "pounds": "lb", "pcs": "pcs", "pc": "pcs", "pieces": "pcs",
+    "ea": "pcs", "stk": "pcs", "stuck": "pcs", "uds": "pcs", "bottles": "bottle",
+    "bottle": "bottle", "jugs": "bottle", "flaschen": "bottle", "packs": "bottle",
+    "h": "h", "hr": "h", "hrs": "h", "hours": "h", "std": "h", "min": "min", "mins": "min",
+    "minutes": "min", "minuten": "min", "minutos": "min", "day": "days", "days": "days",
+    "tage": "days", "dias": "days", "weeks": "weeks", "wks": "weeks", "wochen": "weeks",
+    "months": "months", "mo": "months", "mos": "months", "monate": "months", "meses": "months",
+    "years": "years", "yrs": "years", "jahre": "years", "%": "%", "percent": "%",
+    "$": "money", "usd": "money", "us$": "money", "€": "money", "eur": "money", "euro": "money",
+    "£": "money", "gbp": "money", "cad": "money", "aud": "money", "dollars": "money",
+}  # fmt: skip
+_BRACKETS = re.compile(r"[(\[{]([^)\]}]{0,40})[)\]}]?")
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading: its text, its words as compared, the unit in it, and where it may point."""
+
+    text: str
+    words: str
+    unit: str
+    candidates: tuple[tuple[str, float], ...]  # meaning key, how sure (0 to 1)
+    ordinal: int = 1  # "Plate 2", "second vehicle": which of several
+
+    def best(self) -> float:
+        """How sure the surest meaning is."""
+        return self.candidates[0][1] if self.candidates else 0.0
+
+
+def plain(text: str) -> str:
+    """Text as compared: no case, accents, punctuation, small words or plural s."""
+    text = unicodedata.normalize("NFKD", text.casefold())
+    text = "".join(c for c in text if not unicodedata.combining(c))
+    text = text.replace("#", " # ").replace("'", "").replace("’", "")
+    tokens = re.findall(r"[^\W_]+|#|№", text)
+    kept = []
+    for token in tokens:
+        if token in _NUMBER_WORDS:
+            kept.append("number")
+        elif token not in _SMALL_WORDS:
+            kept.append(_SHORT.get(token) or _singular(token))
+    return " ".join(kept or [_singular(token) for token in tokens])
+
+
+def _singular(word: str) -> str:
+    if len(word) > 4 and word.endswith("ies"):
+        return word[:-3] + "y"
+    if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is")):
+        return word[:-1]
+    return word
+
+
+def _without_unit(text: str) -> tuple[str, str]:
+    """The heading without its unit or bracket, and the unit in our own word."""
+    unit = ""
+    for match in _BRACKETS.finditer(text):
+        inside = re.sub(r"[.\s]+", " ", match.group(1).casefold()).strip()
+        unit = unit or UNITS.get(inside, "") or UNITS.get(inside.removeprefix("in "), "")
+    bare = _BRACKETS.sub(" ", text).strip(" :*-–—")
+    per = re.fullmatch(r"[$€£]\s*(?:/|per|pro|por)\s*(.+)", bare, re.IGNORECASE)
+    if per:
+        return "price", UNITS.get(per.group(1).casefold().strip(" ."), unit)
+    low = re.sub(r"[.\s]+", " ", bare.casefold()).strip()
+    if not unit:
+        found = re.search(r"^(.+?)(?:[\s,/]+(?:in|per)|[\s,/]+)\s*(fl oz|[a-z]+|[$€£%]|us\$)$", low)
+        if found and found.group(2) in UNITS and found.group(2) not in ("day", "days", "hours"):
+            word = found.group(2)
+            rest = found.group(1).strip(" ,/")
+            # "Total hours" is a heading of its own; "Size oz" and "Price $" are not.
+            if rest and (not word.isalpha() or plain(low) not in _index()):
+                unit, bare = UNITS[word], rest
+    return bare or text, unit
+
+
+@lru_cache(maxsize=1)
+def _index() -> dict[str, tuple[str, ...]]:
+    """Every synonym as compared, and the meanings it may have."""
+    index: dict[str, list[str]] = defaultdict(list)
+    for meaning in MEANINGS.values():
+        for text in (*meaning.words, meaning.label):
+            key = plain(text)
+            if key and meaning.key not in index[key]:
+                index[key].append(meaning.key)
+    return {key: tuple(keys) for key, keys in index.items()}
+
+
+@lru_cache(maxsize=1)
+def kind_index() -> dict[str, str]:
+    """Every word for a kind of thing, as compared, and its kind."""
+    return {
+        plain(word): kind
+        for kind, words in KINDS.items()
+        for word in words.split("|")
+        if word.strip()
+    }
+
+
+@lru_cache(maxsize=4096)
+def read_heading(text: str) -> Heading:
+    """What the words above a column may mean, surest first."""
+    text = " ".join(text.split())
+    if not text or len(text) > LONGEST_HEADING:
+        return Heading(text, "", "", ())
+    bare, unit = _without_unit(text)
+    words = plain(bare)
+    scores: dict[str, float] = {}
+
+    def offer(keys: tuple[str, ...], score: float, kind: str = "") -> None:
+        for key in keys:
+            if not kind or key.startswith(kind + "."):
+                scores[key] = max(scores.get(key, 0.0), score)
+
+    index = _index()
+    ordinal = 1
+    if words in index:
+        offer(index[words], 1.0)
+    else:
+        ordinal, plain_words = _counted(words)
+        if plain_words in index:
+            offer(index[plain_words], 0.97)
+        if ordinal > 1 or plain_words != words:
+            _offer_of_a_kind(plain_words, offer)
+    _offer_of_a_kind(words, offer)
+    if not scores:
+        _offer_alike(words, offer)
+    if not scores or max(scores.values()) < 0.8:
+        _offer_within(words, offer)
+    candidates = tuple(sorted(scores.items(), key=lambda pair: -pair[1]))
+    return Heading(text, words, unit, candidates, ordinal)
+
+
+_FIRST = {"first": 1, "1st": 1, "second": 2, "2nd": 2, "third": 3, "3rd": 3, "other": 2, "next": 2}
+
+
+def _counted(words: str) -> tuple[int, str]:
+    """ "plate 2", "vehicle 2 plate", "second vehicle": which one, and the words without it."""
+    tokens = words.split()
+    if len(tokens) > 1 and tokens[0] in _FIRST:
+        return _FIRST[tokens[0]], " ".join(tokens[1:])
+    for place, token in enumerate(tokens):
+        if place and token in "123456789" and len(token) == 1:
+            return int(token), " ".join(tokens[:place] + tokens[place + 1 :])
+    return 1, words
+
+
+def _offer_of_a_kind(words: str, offer) -> None:  # type: ignore[no-untyped-def]
+    """ "Customer phone", "phone of customer": the word for the kind, and the rest within it."""
+    tokens = words.split()
+    kinds = kind_index()
+    for cut in (2, 1):
+        if len(tokens) <= cut:
+            continue
+        for named, rest in (
+            (" ".join(tokens[:cut]), " ".join(tokens[cut:])),
+            (" ".join(tokens[-cut:]), " ".join(tokens[:-cut])),
+        ):
+            kind = kinds.get(named)
+            if kind and rest in _index():
+                offer(_index()[rest], 0.97, kind)
+
+
+def _offer_alike(words: str, offer) -> None:  # type: ignore[no-untyped-def]
+    """Misspelt headings: "Adress", "Vehcile"."""
+    if len(words) < 5 or len(words) > 40:
+        return
+    for known, keys in _index().items():
+        if abs(len(known) - len(words)) > 2 or len(known) < 5:
+            continue
+        matcher = SequenceMatcher(None, words, known, autojunk=False)
+        if matcher.real_quick_ratio() > 0.84 and matcher.ratio() > 0.84:
+            offer(keys, 0.85 * matcher.ratio())
+
+
+def _offer_within(words: str, offer) -> None:  # type: ignore[no-untyped-def]
+    """Longer headings that hold a known one: "Date the work was done"."""
+    tokens = words.split()
+    if not 2 <= len(tokens) <= 8:
+        return
+    for length in range(min(len(tokens) - 1, 4), 0, -1):
+        found = False
+        for start in range(len(tokens) - length + 1):
+            part = " ".join(tokens[start : start + length])
+            if len(part) > 2 and part in _index():
+                offer(_index()[part], 0.45 + 0.3 * length / len(tokens))
+                found = True
+        if found:
+            return
+
+
+def heading_like(cell: Cell) -> bool:
+    """True when a cell could be a heading by its look: short text that is not itself a value."""
+    if not isinstance(cell, str) or not 1 <= len(cell) <= LONGEST_HEADING:
+        return False
+    if "@" in cell or sum(c.isdigit() for c in cell) > max(2, len(cell) // 4):
+        return False
+    return any(c.isalpha() for c in cell) or cell in ("#", "$", "%", "€")
+
+
+def kinds_named(text: str) -> dict[str, float]:
+    """The kinds that a sheet's name or a title speaks of, with weights."""
+    kinds: dict[str, float] = {}
+    tokens = plain(text).split()
+    for length in (3, 2, 1):
+        for start in range(len(tokens) - length + 1):
+            kind = kind_index().get(" ".join(tokens[start : start + length]))
+            if kind:
+                kinds[kind] = max(kinds.get(kind, 0.0), 0.4 + 0.2 * length)
+    return kinds

@@ -1,0 +1,178 @@
+"""What the values of a column look like, told by shape alone, for checking a heading's claim."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, time, timedelta
+
+from app.documents.reading.dates import looks_dated
+from app.documents.reading.grid import Cell, says_nothing, shown
+
+_SAMPLE = 200
+_MAIL = re.compile(r"[^\s@]+@[^\s@]+\.[a-z]{2,}", re.IGNORECASE)
+_PHONE = re.compile(r"^\D{0,12}\+?[\d\s().,/-]{7,22}(?:\s*(?:x|ext)\.?\s*\d+)?(?:\D.{0,60})?$")
+_MONEY = re.compile(
+    r"(?:[$€£]|\b(?:usd|eur|gbp|cad|us\$))\s*-?\d|\d\s*(?:[$€£]|eur\b|usd\b)", re.IGNORECASE
+)
+_NUMBER = re.compile(r"^-?[\d.,' ]*\d[\d.,' ]*%?$")
+_AMOUNT = re.compile(
+    r"\d\s*-?\s*(?:fl\.?\s*)?(?:oz|ounces?|gal(?:lons?)?|qts?|quarts?|pts?|pints?|ml|cl|l|"
+    r"lit(?:er|re)s?|ltr|g|"
+    r"grams?|kg|lbs?|pcs?|ea|ct|bottles?|jugs?|rolls?|box(?:es)?|cans?|tubs?|packs?|"
+    r"st(?:ü|ue)ck)\b",
+    re.IGNORECASE,
+)
+_HOURS = re.compile(
+    r"^\d+(?:[.,:]\d+)?\s*(?:h|hrs?|hours?|std|m|min(?:utes?)?)?(?:\s*\d+\s*m(?:in)?)?$",
+    re.IGNORECASE,
+)
+_YEAR = re.compile(r"^'?(?:(?:19|20)\d{2}|\d{2})$")
+_VIN = re.compile(r"^[A-HJ-NPR-Z0-9]{17}$", re.IGNORECASE)
+_PLATE = re.compile(r"^(?=.*\d)[A-Z0-9ÄÖÜ -]{4,10}(?:\s*\([A-Z]{2}\))?$", re.IGNORECASE)
+_YES = re.compile(
+    r"^(?:y|n|yes|no|x|true|false|✓|✔|ja|nein|s[ií]|ok|stop|opted[ -]?(?:in|out)|[01])$",
+    re.IGNORECASE,
+)
+_NAME = re.compile(
+    r"^[A-ZÀ-Ý][\w'’.-]*(?:[ ,&]+(?:and |von |van |de |der |la )*[A-ZÀ-Ý&][\w'’.-]*){1,4}\.?$"
+)
+_SPAN = re.compile(
+    r"\d\s*(?:d|days?|w|wks?|weeks?|mo|mos|months?|y|yrs?|years?|monate?|jahre?|mes(?:es)?)\b",
+    re.IGNORECASE,
+)
+_RATIO = re.compile(
+    r"^\d+(?:[.,]\d+)?\s*(?::|to)\s*\d+|^(?:neat|rtu|undiluted|pur)\b|oz\s*(?:/|per)\s*gal",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """Shares (0 to 1) of a column's filled cells that look like each thing."""
+
+    filled: int = 0
+    mail: float = 0.0
+    phone: float = 0.0
+    day: float = 0.0
+    money: float = 0.0
+    number: float = 0.0
+    amount: float = 0.0
+    hours: float = 0.0
+    year: float = 0.0
+    vin: float = 0.0
+    plate: float = 0.0
+    yes: float = 0.0
+    name: float = 0.0
+    span: float = 0.0
+    ratio: float = 0.0
+    words: float = 0.0
+    length: float = 0.0
+
+
+def looks_of(values: Sequence[Cell]) -> Looks:
+    """The looks of a column, from up to 200 of its filled cells."""
+    filled = [value for value in values if not says_nothing(value)][:_SAMPLE]
+    if not filled:
+        return Looks()
+    counts = dict.fromkeys(Looks.__dataclass_fields__, 0.0)
+    for value in filled:
+        for name in _seen(value):
+            counts[name] += 1
+    total = len(filled)
+    shares = {name: count / total for name, count in counts.items()}
+    shares["length"] = sum(len(shown(value)) for value in filled) / total
+    shares.pop("filled")
+    return Looks(filled=total, **shares)
+
+
+def _seen(value: Cell) -> set[str]:
+    if isinstance(value, date):
+        return {"day"}
+    if isinstance(value, time | timedelta):
+        return {"hours"}
+    if isinstance(value, bool):
+        return {"yes"}
+    text = shown(value)[:200]
+    seen: set[str] = set()
+    digits = sum(c.isdigit() for c in text)
+    if _MAIL.search(text):
+        seen.add("mail")
+    if 7 <= digits <= 26 and _PHONE.match(text) and not (looks_dated(value)):
+        seen.add("phone")
+    if isinstance(value, str) and digits and looks_dated(value):
+        seen.add("day")
+    if _MONEY.search(text):
+        seen.add("money")
+    if _NUMBER.match(text):
+        seen.add("number")
+    if _AMOUNT.search(text):
+        seen.add("amount")
+    if _HOURS.match(text):
+        seen.add("hours")
+    if _YEAR.match(text):
+        seen.add("year")
+    if _VIN.match(text):
+        seen.add("vin")
+    if _PLATE.match(text):
+        seen.add("plate")
+    if _YES.match(text):
+        seen.add("yes")
+    if _SPAN.search(text):
+        seen.add("span")
+    if _RATIO.search(text):
+        seen.add("ratio")
+    if sum(c.isalpha() for c in text) >= 2:
+        seen.add("words")
+        if not digits and _NAME.match(text):
+            seen.add("name")
+    return seen
+
+
+def fit(form: str, looks: Looks) -> float:
+    """How well values fit what a meaning expects: from -1 (contradicted) to +0.5 (confirmed)."""
+    if not looks.filled:
+        return 0.0
+    few = looks.filled < 3
+    good, bad = _FITS.get(form, _text)(looks)
+    if good:
+        return 0.5
+    if bad:
+        return -0.5 if few else -1.0
+    return 0.0
+
+
+def _text(looks: Looks) -> tuple[bool, bool]:
+    return False, looks.mail > 0.6 or looks.day > 0.7
+
+
+_FITS = {
+    "mail": lambda x: (x.mail > 0.3, x.mail == 0),
+    "phone": lambda x: (
+        x.phone > 0.3,
+        x.phone == 0 and (x.mail > 0.3 or x.words > 0.8 or x.day > 0.3),
+    ),
+    "contact": lambda x: (x.mail + x.phone > 0.3, x.mail + x.phone == 0),
+    "date": lambda x: (x.day > 0.3, x.day == 0 and x.number < 0.9),
+    "money": lambda x: (x.money > 0.3 or x.number > 0.3, x.money + x.number == 0),
+    "amount": lambda x: (
+        x.amount + x.number > 0.3,
+        (x.amount + x.number == 0 and x.words > 0.7) or x.money > 0.5 or x.day > 0.5,
+    ),
+    "number": lambda x: (x.number > 0.3, x.number == 0 and x.words > 0.7),
+    "hours": lambda x: (x.hours > 0.3 or x.number > 0.3, x.hours + x.number == 0 or x.money > 0.3),
+    "year": lambda x: (x.year > 0.5, x.year < 0.1),
+    "vin": lambda x: (x.vin > 0.3, x.length < 5 and not x.vin),
+    "plate": lambda x: (x.plate > 0.3, x.mail > 0.3 or x.length > 24),
+    "yes": lambda x: (x.yes > 0.4, x.mail > 0.3 or (x.yes == 0 and x.length > 25)),
+    "name": lambda x: (
+        x.name > 0.3,
+        x.mail > 0.5 or x.day > 0.5 or (x.number > 0.8 and x.words < 0.2) or x.money > 0.5,
+    ),
+    "span": lambda x: (x.span > 0.3 or x.number > 0.5, x.span + x.number == 0),
+    "dilution": lambda x: (x.ratio > 0.3, x.ratio + x.number + x.amount == 0),
+    "paid": lambda x: (False, False),
+    "skip": lambda x: (False, False),
+    "text": _text,
+}

@@ -1,0 +1,334 @@
+"""Reading a file into tables and lines: the door to everything else in this package.
+
+reading = read_file(Path("customers.xlsx"), Options(region="US"))
+reading.lines            every line, in the order of the file
+reading.tables[0].columns[2].meaning      "customer.phone"
+reading = reading.with_table(0, reread(reading.tables[0], {2: "customer.notes"}))
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from app.documents.reading.assembling import days_go_on, hands_down, lines_of, year_in
+from app.documents.reading.columns import recognise, seen
+from app.documents.reading.dates import DayOrder, decide_order
+from app.documents.reading.grid import Grid, letter, says_nothing, shown
+from app.documents.reading.headings import Heading
+from app.documents.reading.lines import Line
+from app.documents.reading.looks import looks_of
+from app.documents.reading.meanings import BESIDE, MEANINGS
+from app.documents.reading.options import Options, Progress, Step
+from app.documents.reading.reading_types import Column, FileReading, Table
+from app.documents.reading.row import Layout
+from app.documents.reading.table_rows import RawTable
+from app.documents.reading.tables import find_tables
+from app.documents.template import is_how_to
+from app.errors import Mendable
+
+__all__ = ["Column", "FileReading", "Table", "read_file", "reread"]
+
+TEXT_ENDINGS = (".csv", ".tsv", ".tab", ".txt", ".psv")
+CARD_ENDINGS = (".vcf", ".vcard")
+WORKBOOK_ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
+_OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+
+
+def read_file(
+    path: Path, options: Options | None = None, progress: Progress | None = None
+) -> FileReading:
+    """Read a workbook, text table or address cards.
+
+    Raises Mendable when the file cannot be opened as what it is; Stopped when `progress` says so.
+    """
+    path = Path(path)
+    options = options or Options()
+    try:
+        size = path.stat().st_size
+        with path.open("rb") as stream:
+            head = stream.read(4096)
+    except OSError as error:
+        raise Mendable(f"{path.name} cannot be opened: {error.strerror or error}.") from error
+    if not path.is_file():
+        raise Mendable(f"{path.name} is no file; choose a workbook, CSV or vCard file.")
+    if size > options.most_bytes:
+        raise Mendable(
+            f"{path.name} has {size // 1_000_000:,} MB, more than can be read at once; split it."
+        )
+    if size == 0:
+        raise Mendable(f"{path.name} is empty.")
+    try:
+        return _read(path, head, options, progress)
+    except RecursionError as error:
+        raise Mendable(
+            f"{path.name} is damaged: it is nested deeper than any real file."
+        ) from error
+    except MemoryError as error:
+        raise Mendable(f"{path.name} is too large for this computer; split it.") from error
+
+
+def _read(path: Path, head: bytes, options: Options, progress: Progress | None) -> FileReading:
+    what = _what(path, head)
+    if what == "cards":
+        from app.documents.reading.card_file import read_cards
+
+        lines, notes = read_cards(path, options, progress)
+        table = Table(path.name, "", "", "customer", (), 0, len(lines), lines, options=options)
+        return FileReading(path, (table,), notes)
+    if what == "workbook":
+        from app.documents.full_export import read_export
+        from app.documents.reading.workbook_file import read_grids
+
+        export = read_export(path, options, progress)
+        if export is not None:
+            return export
+        grids = read_grids(path, options, _part(progress, 0, 2))
+    else:
+        from app.documents.reading.delimited_file import read_grid
+
+        grids = [read_grid(path, options, _part(progress, 0, 2))]
+    return _from_grids(path, grids, options, _part(progress, 1, 2))
+
+
+def _part(progress: Progress | None, part: int, parts: int) -> Progress | None:
+    """A progress for one of several parts of the work."""
+    if progress is None:
+        return None
+    return lambda done, total: progress(part * total + done, parts * total)
+
+
+def _what(path: Path, head: bytes) -> str:
+    """workbook, text or cards, by the file's own first bytes; its name only helps."""
+    ending = path.suffix.casefold()
+    if head.startswith(b"PK\x03\x04") or head.startswith(b"PK\x05\x06"):
+        return "workbook"
+    if head.startswith(_OLE):
+        if (
+            ending in WORKBOOK_ENDINGS
+            or b"E\0n\0c\0r\0y\0p\0t\0e\0d\0P" in path.read_bytes()[:200_000]
+        ):
+            raise Mendable(
+                f"{path.name} is protected by a password or in an old format; open it in your "
+                "spreadsheet and save a copy as .xlsx without a password."
+            )
+        raise Mendable(
+            f"{path.name} is in an old format; open it in your spreadsheet and save it as .xlsx."
+        )
+    if head.startswith(b"%PDF"):
+        raise Mendable(f"{path.name} is a PDF; bring in the table that it was printed from.")
+    if head.startswith((b"\x89PNG", b"\xff\xd8\xff", b"GIF8", b"Rar!", b"7z\xbc\xaf", b"\x1f\x8b")):
+        raise Mendable(f"{path.name} is no table; choose a workbook, CSV or vCard file.")
+    text = head.lstrip(b"\xef\xbb\xbf\xff\xfe\x00 \r\n\t")[:40].replace(b"\0", b"").upper()
+    if text.startswith(b"BEGIN:VCARD") or ending in CARD_ENDINGS:
+        return "cards"
+    if ending in WORKBOOK_ENDINGS:
+        raise Mendable(
+            f"{path.name} is damaged or is no workbook; open it in your spreadsheet, save it again "
+            "as .xlsx and try that."
+        )
+    if text.startswith((b"<!DOCTYPE", b"<HTML", b"<?XML", b"{\\RTF")):
+        raise Mendable(
+            f"{path.name} is no table of text; open it in your spreadsheet and save it as .xlsx."
+        )
+    return "text"
+
+
+def _from_grids(
+    path: Path, grids: Sequence[Grid], options: Options, progress: Progress | None
+) -> FileReading:
+    notes: list[str] = []
+    tables: list[Table] = []
+    found = [(grid, find_tables(grid)) for grid in grids if not is_how_to(grid)]
+    step = Step(progress, sum(len(raw.rows) for _, raws in found for raw in raws))
+    for grid, raws in found:
+        notes.extend(grid.notes)
+        read = [_table(path.name, grid, raw, options, step) for raw in raws]
+        known = [table for table in read if table.kind]
+        tables.extend(known)
+        where = f"Sheet {grid.sheet}" if grid.sheet else path.name
+        if grid.hidden and known:
+            notes.append(
+                f"Sheet {grid.sheet} is hidden in the workbook; it was read but is not brought in "
+                "unless you choose it."
+            )
+        for table in read:
+            if not table.kind:
+                notes.append(
+                    f"{where}: the table from row {table.heading_row or 1} was "
+                    f"not understood; give "
+                    "its columns their meaning by hand."
+                )
+        if not raws and any(grid.rows):
+            notes.append(f"{where}: no table with a heading was found.")
+        tables.extend(table for table in read if not table.kind)
+    for table in tables:
+        question = table.date_question()
+        if question:
+            notes.append(question)
+    if not tables and not notes:
+        notes.append(f"{path.name} holds no table.")
+    step.say()
+    return FileReading(path, tuple(tables), tuple(dict.fromkeys(notes)))
+
+
+def reread(
+    table: Table,
+    meanings: Mapping[int, str] | None = None,
+    *,
+    date_order: str = "",
+    progress: Progress | None = None,
+) -> Table:
+    """The table read anew with meanings given by hand.
+
+    `meanings` maps a column's position to a meaning's key, "" leaves the column out; `date_order`
+    (MDY or DMY) fixes the order of day and month for every column that does not prove its own.
+    """
+    if table.raw is None:
+        return table
+    for position, key in (meanings or {}).items():
+        if not 0 <= position < len(table.columns):
+            raise Mendable(f"The table has no column {position + 1}.")
+        if key and key not in MEANINGS:
+            raise Mendable(f"No column can mean “{key}”.")
+    fixed = {**dict(table.fixed), **(meanings or {})}
+    options = replace(table.options, date_order=date_order) if date_order else table.options
+    grid = Grid(table.sheet, [], hidden=table.hidden)
+    step = Step(progress, len(table.raw.rows))
+    return _table(table.file, grid, table.raw, options, step, fixed)
+
+
+def _table(
+    file: str,
+    grid: Grid,
+    raw: RawTable,
+    options: Options,
+    step: Step,
+    fixed: Mapping[int, str] | None = None,
+) -> Table:
+    fixed = dict(fixed or {})
+    columns = [seen(h, raw.values(position)) for position, h in enumerate(raw.headings)]
+    what = recognise(columns, raw.named, fixed)
+    if what.score < 0.9:
+        what = replace(what, kind="", meanings=("",) * len(columns))
+    meanings, how = _with_kept(what.kind, what.meanings, raw, fixed)
+    orders = tuple(
+        _order(meaning, raw, position, options) for position, meaning in enumerate(meanings)
+    )
+    layout = Layout(
+        file, grid.sheet, what.kind, raw.columns, raw.headings, meanings,
+        tuple(heading.unit for heading in raw.headings), orders, options,
+        year_in(raw.title, grid.sheet), _hours_unit(meanings, raw),
+    )  # fmt: skip
+    if what.kind:
+        layout = replace(
+            layout,
+            groups=hands_down(layout, raw.rows),
+            days_go_on=days_go_on(layout, raw.rows),
+        )
+    lines: tuple[Line, ...] = ()
+    if what.kind:
+        lines = tuple(lines_of(layout, raw.rows, step))
+    shown_columns = tuple(
+        Column(
+            letter(raw.columns[position]),
+            heading.text,
+            meanings[position],
+            how[position],
+            _samples(raw, position),
+            heading.unit,
+            order.order if (order := orders[position]) and order.numeric else "",
+            order.sure if order else True,
+        )
+        for position, heading in enumerate(raw.headings)
+    )
+    return Table(
+        file, grid.sheet, raw.title, what.kind, shown_columns,
+        raw.heading_rows[-1] + 1 if raw.heading_rows else 0, len(raw.rows), lines,
+        tuple((index + 1, why) for index, why in raw.skipped), grid.hidden, raw, options,
+        tuple(sorted(fixed.items())),
+    )  # fmt: skip
+
+
+def _with_kept(
+    kind: str, meanings: Sequence[str], raw: RawTable, fixed: Mapping[int, str]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Columns that nobody knows go to the notes with their heading, so that nothing is lost."""
+    kept = list(meanings)
+    how = []
+    for position, meaning in enumerate(meanings):
+        heading = raw.headings[position]
+        if position in fixed:
+            how.append("by hand" if fixed[position] else "left out")
+        elif meaning and MEANINGS[meaning].form == "skip":
+            kept[position] = ""
+            how.append("left out")
+        elif meaning:
+            how.append("heading" if any(k == meaning for k, _ in heading.candidates) else "values")
+        elif kind and _worth_keeping(heading, kind, raw, position):
+            kept[position] = f"{kind}.notes"
+            how.append("kept")
+        else:
+            how.append("left out")
+    return tuple(kept), tuple(how)
+
+
+def _worth_keeping(heading: Heading, kind: str, raw: RawTable, position: int) -> bool:
+    """False for counters, balances and the like, and for columns without values."""
+    values = [value for value in raw.values(position) if not says_nothing(value)]
+    if not values or not heading.text:
+        return bool(values) and looks_of(values).words > 0.5
+    if heading.words in ("number", "id", "index", "row", "line", "key", "lfd number", "pos"):
+        return False
+    for key, sure in heading.candidates:
+        meaning = MEANINGS[key]
+        if meaning.kind in BESIDE[kind] and meaning.form == "skip" and sure >= 0.9:
+            return False
+    counted = [v for v in values if isinstance(v, int) and not isinstance(v, bool)]
+    return not (
+        len(counted) == len(values) > 2
+        and counted == list(range(counted[0], counted[0] + len(counted)))
+    )
+
+
+def _order(meaning: str, raw: RawTable, position: int, options: Options) -> DayOrder | None:
+    """The order of day and month in a column of dates."""
+    if not meaning or MEANINGS[meaning].form not in ("date", "paid"):
+        return None
+    order = decide_order(raw.values(position), options.usual_order(), options.today)
+    if not order.sure and options.date_order in ("MDY", "DMY"):
+        return DayOrder(options.date_order, True, order.numeric)
+    return order
+
+
+def _hours_unit(meanings: Sequence[str], raw: RawTable) -> str:
+    """h or min for a column of times whose heading names no unit: more than a day is minutes."""
+    for position, meaning in enumerate(meanings):
+        if meaning != "job.hours":
+            continue
+        numbers = sorted(
+            v
+            for v in raw.values(position)
+            if isinstance(v, int | float) and not isinstance(v, bool)
+        )
+        if numbers and numbers[len(numbers) // 2] > 24:
+            return "min"
+    return "h"
+
+
+def _samples(raw: RawTable, position: int) -> tuple[str, ...]:
+    found: list[str] = []
+    for value in _filled(raw, position):
+        if value not in found:
+            found.append(value)
+        if len(found) == 4:
+            break
+    return tuple(found)
+
+
+def _filled(raw: RawTable, position: int) -> Iterator[str]:
+    for row in raw.rows[:200]:
+        text = shown(row.cells[position])
+        if text:
+            yield text[:60]

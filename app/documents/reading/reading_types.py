@@ -1,0 +1,87 @@
+"""What a reading is made of: columns, tables, the file as a whole."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from app.documents.reading.lines import Line
+from app.documents.reading.meanings import MEANINGS
+from app.documents.reading.options import Options
+from app.documents.reading.table_rows import RawTable
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a table: its letter, heading, what it means, and a few of its values.
+
+    `how` says why: "heading", "values", "kept" (not known, goes to the notes with its heading),
+    "by hand" or "left out".
+    """
+
+    letter: str
+    heading: str
+    meaning: str
+    how: str
+    samples: tuple[str, ...]
+    unit: str = ""
+    date_order: str = ""
+    date_order_sure: bool = True
+
+    @property
+    def label(self) -> str:
+        """The meaning in words."""
+        meaning = MEANINGS.get(self.meaning)
+        return meaning.label if meaning else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of a file, as it was understood, with its lines."""
+
+    file: str
+    sheet: str
+    title: str
+    kind: str
+    columns: tuple[Column, ...]
+    heading_row: int
+    row_count: int
+    lines: tuple[Line, ...]
+    skipped: tuple[tuple[int, str], ...] = ()
+    hidden: bool = False
+    raw: RawTable | None = field(default=None, repr=False, compare=False)
+    options: Options = field(default_factory=Options, repr=False)
+    fixed: tuple[tuple[int, str], ...] = ()
+
+    def date_question(self) -> str:
+        """A sentence when the order of day and month had to be assumed; else ""."""
+        for column in self.columns:
+            if column.date_order and not column.date_order_sure:
+                read = "month first" if column.date_order == "MDY" else "day first"
+                return (
+                    f"Column {column.letter} ({column.heading}) does not prove "
+                    f"its order of day and "
+                    f"month; its dates were read {read}."
+                )
+        return ""
+
+
+@dataclass(frozen=True, slots=True)
+class FileReading:
+    """What was found in a file: its tables, its lines, and sentences about the file as a whole."""
+
+    path: Path
+    tables: tuple[Table, ...]
+    notes: tuple[str, ...] = ()
+    export_currency: str = ""  # of a full export; "" for any other file
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Every line of the tables that count; hidden sheets do not."""
+        return tuple(line for table in self.tables if not table.hidden for line in table.lines)
+
+    def with_table(self, index: int, table: Table) -> FileReading:
+        """The same reading with one table read anew."""
+        tables = list(self.tables)
+        tables[index] = table
+        return replace(self, tables=tuple(tables))

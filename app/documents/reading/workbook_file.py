@@ -1,0 +1,296 @@
+"""Reading workbooks (.xlsx, .xlsm) into grids, with the guards a stranger's file needs."""
+
+from __future__ import annotations
+
+import re
+import warnings
+import zipfile
+import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import IO, Any
+
+from app.documents.reading.grid import (
+    FAILED,
+    MOST_COLUMNS,
+    UNSAVED,
+    Cell,
+    Grid,
+    Merge,
+    Trouble,
+    clean,
+    fill_down,
+    trimmed,
+)
+from app.documents.reading.options import Options, Progress, Step
+from app.errors import Mendable
+
+_MERGE = re.compile(
+    rb'<(?:\w{1,20}:)?mergeCell\s[^>]{0,80}?ref="([A-Z]{1,3}\d{1,7}:[A-Z]{1,3}\d{1,7})"'
+)
+_FAR_OUT = re.compile(rb'<(?:\w{1,20}:)?c\s[^>]{0,60}?r="[A-Z]{3}\d')
+_FORMULA = re.compile(rb"<(?:\w{1,20}:)?f[\s>/]")
+_DOCTYPE = re.compile(rb"<!(?:DOCTYPE|ENTITY)", re.IGNORECASE)
+_REF = re.compile(r"([A-Z]+)(\d+):([A-Z]+)(\d+)")
+_QUOTED = re.compile(r'"([^"]{1,30})"|\\(.)')
+_MOST_MERGES = 20_000
+_CHUNK = 1 << 20
+# How far a reading has come is told from how much of the unpacked text such rows make up.
+BYTES_PER_ROW, BYTES_PER_CELL = 40, 45
+
+
+def read_grids(path: Path, options: Options, progress: Progress | None = None) -> list[Grid]:
+    """The sheets of a workbook, hidden ones marked, formulas as their saved results.
+
+    Raises Mendable when the file is broken, locked, or larger than the limits allow.
+    """
+    look_inside(path, options)
+    with opened(path, data_only=True) as book:
+        sheets = [sheet for sheet in book.worksheets if hasattr(sheet, "iter_rows")]
+        step = Step(progress, unpacked_size(path), every=400_000)
+        grids = []
+        cells = 0
+        for sheet in sheets:
+            grid, count, wide = _read_sheet(sheet, options.most_cells - cells, path, step)
+            cells += count
+            told = _scan(path, getattr(sheet, "_worksheet_path", ""))
+            grid.merges = told.merges
+            if told.formulas:
+                _mark_unsaved(path, sheet.title, grid)
+            if told.far_out or wide:
+                grid.notes.append(
+                    f"Sheet {sheet.title} is wider than {MOST_COLUMNS} columns; what stands "
+                    "further right is not read."
+                )
+            fill_down(grid)
+            grids.append(grid)
+    return grids
+
+
+def sheet_names(path: Path, options: Options) -> list[str]:
+    """The names of a workbook's sheets, in order; the same refusals as `read_grids`."""
+    look_inside(path, options)
+    with opened(path, data_only=True) as book:
+        return list(book.sheetnames)
+
+
+def unpacked_size(path: Path) -> int:
+    """How much the sheets of a workbook unpack to, for telling how far a reading has come."""
+    with zipfile.ZipFile(path) as package:
+        sizes = [part.file_size for part in package.infolist() if "/worksheets/" in part.filename]
+    return sum(sizes)
+
+
+def look_inside(path: Path, options: Options) -> None:
+    """Refuse a package that is broken or would unpack to more than is reasonable."""
+    try:
+        with zipfile.ZipFile(path) as package:
+            parts = package.infolist()
+            unpacked = sum(part.file_size for part in parts)
+            packed = max(sum(part.compress_size for part in parts), 1)
+            if (
+                unpacked > options.most_unpacked
+                or len(parts) > 20_000
+                or (unpacked > 80_000_000 and unpacked / packed > 150)
+            ):
+                raise Mendable(
+                    f"{path.name} would unpack to {unpacked // 1_000_000:,} MB, more than a "
+                    "workbook of a shop ever holds; it was not opened. Save the sheets you need "
+                    "into a new workbook."
+                )
+            if any(part.flag_bits & 1 for part in parts):
+                raise Mendable(
+                    f"{path.name} is protected by a password; save a copy without one and try that."
+                )
+            names = {part.filename for part in parts}
+            if "[Content_Types].xml" not in names:
+                if "mimetype" in names or "content.xml" in names:
+                    raise Mendable(
+                        f"{path.name} is not an .xlsx workbook inside; open it in your spreadsheet "
+                        "and save it as .xlsx."
+                    )
+                raise Mendable(f"{path.name} is a zip archive but no workbook inside.")
+            for part in parts:
+                if part.filename.endswith((".xml", ".rels")):
+                    with package.open(part) as stream:
+                        if _DOCTYPE.search(stream.read(2048)):
+                            raise Mendable(
+                                f"{path.name} holds definitions that no spreadsheet writes; it was "
+                                "not opened. Save it again in your spreadsheet and try that."
+                            )
+    except (zipfile.BadZipFile, zlib.error, OSError, EOFError, NotImplementedError) as error:
+        raise _broken(path) from error
+    except (RuntimeError, ValueError, KeyError, IndexError, OverflowError) as error:
+        raise _broken(path) from error
+
+
+def _broken(path: Path) -> Mendable:
+    return Mendable(
+        f"{path.name} is damaged or is no workbook; open it in your spreadsheet, save it again as "
+        ".xlsx and try that."
+    )
+
+
+@contextmanager
+def opened(path: Path, *, data_only: bool) -> Iterator[Any]:
+    """The workbook, read row by row; whatever goes wrong inside is a damaged file."""
+    from openpyxl import load_workbook
+
+    book = None
+    with warnings.catch_warnings():
+        # openpyxl warns of styles and extensions it leaves out; they say nothing about the values.
+        warnings.simplefilter("ignore")
+        try:
+            # Handed over as a stream: of a path the reader would only look at the ending.
+            with path.open("rb") as stream:
+                book = load_workbook(stream, read_only=True, data_only=data_only, keep_links=False)
+                yield book
+        except (Mendable, MemoryError):
+            raise
+        except Exception as error:
+            # A stranger's file can break the reader in any way; none of them is our bug to trace.
+            raise _broken(path) from error
+        finally:
+            if book is not None:
+                book.close()
+
+
+def _read_sheet(sheet: Any, room: int, path: Path, step: Step) -> tuple[Grid, int, bool]:
+    """One sheet as a grid, how many cells that took, and whether it goes on to the right."""
+    sheet.reset_dimensions()  # what the file says about its size is often wrong
+    grid = Grid(sheet.title, [], hidden=sheet.sheet_state != "visible")
+    formats: dict[int, Any] = {}
+    count = 0
+    rows = grid.rows
+    wide = False
+    for cells in sheet.iter_rows(max_col=MOST_COLUMNS + 1):
+        values = trimmed(_value(cell, formats) for cell in cells)
+        if len(values) > MOST_COLUMNS:
+            wide = True
+            values = trimmed(values[:MOST_COLUMNS])
+        count += len(values)
+        if count > room:
+            raise Mendable(
+                f"{path.name} holds more cells than can be read at once (sheet {sheet.title}, "
+                f"row {len(rows) + 1}); split it into several files."
+            )
+        rows.append(values)
+        step.on(BYTES_PER_ROW + BYTES_PER_CELL * len(values))
+    while rows and not rows[-1]:
+        rows.pop()
+    return grid, count, wide
+
+
+def _value(cell: Any, formats: dict[int, Any]) -> Cell:
+    """A cell's value, with the unit that its number format shows."""
+    value = cell.value
+    if value is None:
+        return None
+    if isinstance(value, str):
+        if "_x" in value:
+            from openpyxl.utils.escape import unescape
+
+            value = unescape(value)
+        if cell.data_type == "e" and value.upper() not in ("#N/A",):
+            return Trouble(FAILED)
+        return clean(value)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        style = getattr(cell, "_style_id", 0) or 0
+        if style not in formats:
+            formats[style] = _format_words(cell.number_format)
+        before, after, digits = formats[style]
+        if before or after:
+            return clean(f"{before}{value:.12g}{after}")
+        if digits and isinstance(value, int) and 0 <= value < 10**digits:
+            return f"{value:0{digits}d}"
+    return clean(value)
+
+
+def _format_words(number_format: str | None) -> tuple[str, str, int]:
+    """The words a number format puts before and after the number, and its leading zeros."""
+    first = (number_format or "General").split(";")[0]
+    if re.fullmatch(r"0{2,12}", first):
+        return "", "", len(first)
+    if "$" in first or not re.search(r"[0#]", first) or '"' not in first:
+        return "", "", 0
+    place = re.search(r"[0#]", first)
+    assert place is not None
+    words = [(m.start() > place.start(), m.group(1) or "") for m in _QUOTED.finditer(first)]
+    after = " ".join(text.strip() for late, text in words if late and re.search(r"[A-Za-z]", text))
+    return "", f" {after}" if after else "", 0
+
+
+@dataclass(slots=True)
+class _Told:
+    """What a sheet's own text tells beside its values."""
+
+    merges: list[Merge] = field(default_factory=list)
+    formulas: bool = False
+    far_out: bool = False
+
+
+def _scan(path: Path, part: str) -> _Told:
+    """The merged ranges of a sheet, whether it holds formulas and cells far to the right."""
+    told = _Told()
+    if not part:
+        return told
+    merges: dict[Merge, None] = {}
+    try:
+        with zipfile.ZipFile(path) as package, package.open(part.lstrip("/")) as stream:
+            for text in _overlapping(stream):
+                told.formulas = told.formulas or _FORMULA.search(text) is not None
+                told.far_out = told.far_out or _FAR_OUT.search(text) is not None
+                for match in _MERGE.finditer(text):
+                    if len(merges) < _MOST_MERGES:
+                        merges[_merge(match.group(1).decode())] = None
+    except (KeyError, zipfile.BadZipFile, zlib.error, OSError, EOFError) as error:
+        raise _broken(path) from error
+    told.merges = list(merges)
+    return told
+
+
+def _overlapping(stream: IO[bytes]) -> Iterator[bytes]:
+    """A stream in large pieces that overlap a little, so that no match falls between two."""
+    tail = b""
+    while piece := stream.read(_CHUNK):
+        yield tail + piece
+        tail = piece[-160:]
+
+
+def _merge(ref: str) -> Merge:
+    match = _REF.fullmatch(ref)
+    assert match is not None
+    left, top, right, bottom = match.groups()
+    columns = sorted((_column(left), _column(right)))
+    rows = sorted((int(top) - 1, int(bottom) - 1))
+    return Merge(max(rows[0], 0), columns[0], rows[1], columns[1])
+
+
+def _column(letters: str) -> int:
+    number = 0
+    for one in letters:
+        number = number * 26 + ord(one) - 64
+    return number - 1
+
+
+def _mark_unsaved(path: Path, sheet_name: str, grid: Grid) -> None:
+    """Mark the cells whose formula was saved without a result."""
+    with opened(path, data_only=False) as book:
+        sheet = book[sheet_name]
+        sheet.reset_dimensions()
+        for index, cells in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS)):
+            row: list[Cell] | None = None
+            for column, cell in enumerate(cells):
+                value = cell.value
+                if value is None or getattr(cell, "data_type", "") != "f":
+                    continue
+                if grid.cell(index, column) is None:
+                    if index >= len(grid.rows):
+                        grid.rows.extend([()] * (index + 1 - len(grid.rows)))
+                    row = row if row is not None else list(grid.rows[index])
+                    row.extend([None] * (column + 1 - len(row)))
+                    row[column] = Trouble(UNSAVED)
+            if row is not None:
+                grid.rows[index] = tuple(row)

@@ -1,0 +1,99 @@
+"""Vehicles in a few words, in columns of their own and in running notes."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.documents.reading.vehicles import (
+    VehicleWords,
+    read_plate,
+    read_size,
+    read_stands,
+    read_vehicles,
+    read_year,
+)
+
+
+def test_year_color_body_and_plate_stand_in_one_cell() -> None:
+    assert read_vehicles("2014 blue wagon, plate 7KLM 204") == (
+        VehicleWords("blue wagon", 2014, "blue", "7KLM 204", size="M"),
+    )
+
+
+def test_two_vehicles_in_one_cell_are_two() -> None:
+    first, second = read_vehicles("2014 blue wagon (7KLM204) & 2018 grey van")
+    assert (first.description, first.year, first.plate) == ("blue wagon", 2014, "7KLM204")
+    assert (second.description, second.year, second.size) == ("grey van", 2018, "XL")
+
+
+def test_a_maker_s_name_stays_in_the_description() -> None:
+    (one,) = read_vehicles("2019 Norvane Skiff, silver, OH GHT 4412")
+    assert one == VehicleWords("Norvane Skiff, silver", 2019, "silver", "GHT 4412", "OH")
+
+
+def test_a_vin_is_known_by_its_seventeen_signs() -> None:
+    # The shape of ISO 3779: seventeen letters and digits, without I, O and Q.
+    (one,) = read_vehicles("VIN 1HGCM82633A004352 2003 white sedan")
+    assert (one.vin, one.year, one.description) == ("1HGCM82633A004352", 2003, "white sedan")
+
+
+@pytest.mark.parametrize(
+    ("note", "description", "plate"),
+    [
+        ("Drives a 2014 blue wagon, plate 7KLM 204. Likes mornings", "blue wagon", "7KLM 204"),
+        ("2016 green sedan, plate QRS 118; do not call before 10", "green sedan", "QRS 118"),
+        ("Blue wagon, leaks at sunroof", "Blue wagon", ""),
+        ("plate ABC 1234", "", "ABC 1234"),
+    ],
+)
+def test_a_vehicle_is_found_in_running_notes(note: str, description: str, plate: str) -> None:
+    (one,) = read_vehicles(note, loose=False)
+    assert (one.description, one.plate) == (description, plate)
+
+
+@pytest.mark.parametrize(
+    "note",
+    ["since 2014 customer", "call before 9", "has a black dog", "no vans please",
+     "paid 2019 by card",
+     "Gate code 1234", "wants it by 10/2024", "left 20 off"],
+)  # fmt: skip
+def test_notes_without_a_vehicle_stay_without_one(note: str) -> None:
+    assert read_vehicles(note, loose=False) == ()
+
+
+@pytest.mark.parametrize(
+    ("value", "year"), [(2014, 2014), ("'14", 2014), ("2014.0", 2014), ("98", 1998)]
+)
+def test_model_years(value: object, year: int) -> None:
+    assert read_year(value) == year  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("value", ["", "old", 14000, True, "1814"])
+def test_what_is_no_model_year(value: object) -> None:
+    assert read_year(value) is None  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("words", "size"),
+    [("Small", "S"), ("M", "M"), ("Full size", "L"), ("Extra large", "XL"), ("XL", "XL"),
+     ("sedan", "M"),
+     ("SUV", "L"), ("three-row SUV", "XL"), ("high roof van", "XL"), ("spaceship", "")],
+)  # fmt: skip
+def test_sizes_from_class_and_body_words(words: str, size: str) -> None:
+    # Which body is which size: common practice, no source.
+    assert read_size(words) == size
+
+
+def test_a_plate_s_state_is_told_from_the_plate() -> None:
+    assert read_plate("OH 7KLM 204") == ("7KLM 204", "OH")
+    assert read_plate("7KLM204 (OH)") == ("7KLM204", "OH")
+    assert read_plate("TT-AB 123") == ("TT-AB 123", "")
+
+
+@pytest.mark.parametrize(
+    ("words", "where"),
+    [("Garage", "garage"), ("outside, street", "street"), ("Carport", "carport"),
+     ("under trees", "trees"), ("moon", "")],
+)  # fmt: skip
+def test_where_it_stands(words: str, where: str) -> None:
+    assert read_stands(words) == where
