@@ -9,7 +9,7 @@ from typing import Any
 
 from aiosmtpd.controller import Controller
 
-from app.documents.post import MailServer, Security
+from app.documents.papers.post import MailServer, Security
 
 
 class Box:

@@ -13,9 +13,9 @@ import sys
 import tempfile
 from pathlib import Path
 
-from app.documents.label import BottleLabel, label_pdf
-from app.documents.order_sheet import OrderSheet, SheetLine
-from app.documents.paper import order_pdf
+from app.documents.papers.label import BottleLabel, label_pdf
+from app.documents.papers.order_sheet import OrderSheet, SheetLine
+from app.documents.papers.paper import order_pdf
 from tests.pictures import DAY, draw_filled, make_small
 from tests.stocked_shelf import fill_shelf
 

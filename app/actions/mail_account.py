@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from app.actions.settings import Settings
-from app.documents.post import MailServer, Security
+from app.documents.papers.post import MailServer, Security
 from app.errors import Mendable
 
 SERVICE = "bayledger mail"

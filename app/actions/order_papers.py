@@ -8,8 +8,8 @@ from app.actions.desk import Desk
 from app.actions.open_day import numbered
 from app.actions.papers import file_name, papers_folder
 from app.actions.receiving import order_of
-from app.documents.order_mail import OrderMail, write_order_mail
-from app.documents.order_sheet import OrderSheet, SheetLine, write_workbook
+from app.documents.papers.order_mail import OrderMail, write_order_mail
+from app.documents.papers.order_sheet import OrderSheet, SheetLine, write_workbook
 from app.records.queries import stock as stock_queries
 
 
@@ -51,7 +51,7 @@ def order_sheet(desk: Desk, order_id: int) -> OrderSheet:
 
 def order_files(desk: Desk, order_id: int, out: Path) -> list[Path]:
     """The order as a workbook, a PDF and a plain text, for a person to send."""
-    from app.documents.paper import order_pdf
+    from app.documents.papers.paper import order_pdf
 
     sheet = order_sheet(desk, order_id)
     out.mkdir(parents=True, exist_ok=True)

@@ -9,9 +9,9 @@ from pathlib import Path
 from app.actions.customers import shown_phone
 from app.actions.desk import Desk
 from app.calculations.numbers.dates import day_year, near
-from app.documents.calendar import Entry, write_calendar
-from app.documents.call_list import Call, write_call_list
-from app.documents.mail import Letter, full_text, write_eml
+from app.documents.papers.calendar import Entry, write_calendar
+from app.documents.papers.call_list import Call, write_call_list
+from app.documents.papers.mail import Letter, full_text, write_eml
 from app.errors import Mendable
 from app.records.queries import protection as queries
 from app.records.queries.protection import PersonRow, ReminderRow
@@ -53,11 +53,11 @@ def draft_files(desk: Desk, reminder_ids: Sequence[int], out: Path) -> list[Path
             calls.append(_call(desk, row, person, held, visits))
         entries.append(_entry(desk, row, person, desk.today))
     if on_paper:
-        from app.documents.paper import letters_pdf
+        from app.documents.papers.paper import letters_pdf
 
         files.append(letters_pdf(on_paper, out / "letters.pdf", desk.settings.region))
     if calls:
-        from app.documents.paper import calls_pdf
+        from app.documents.papers.paper import calls_pdf
 
         shop, today = desk.settings.shop_name, desk.today
         files.append(write_call_list(shop, today, calls, out / "calls.txt"))

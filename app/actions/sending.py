@@ -16,8 +16,8 @@ from datetime import date
 from app.actions.desk import Changed, Desk
 from app.actions.mail_account import mail_server, password_of
 from app.actions.reminder_files import as_letter
-from app.documents.mail import message
-from app.documents.post import Delivery, MailServer, Outcome, Post, open_post
+from app.documents.papers.mail import message
+from app.documents.papers.post import Delivery, MailServer, Outcome, Post, open_post
 from app.errors import Mendable
 from app.records.models import Reminder, ReminderEvent
 from app.records.queries import protection as queries
@@ -120,7 +120,7 @@ def say(desk: Desk, day: date, reminder_id: int, *, gone: bool) -> Changed:
 
 def send_test(desk: Desk, opener: Opener = open_post) -> Delivery:
     """A message to the shop itself, to see that the account works."""
-    from app.documents.mail import Letter
+    from app.documents.papers.mail import Letter
 
     settings = desk.settings
     if not settings.shop_email:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from app.actions.counting import Counted
 from app.actions.shelf import Shelf, ShelfRow, count_lines
 from app.calculations.stock.shelf_order import shelf_order
-from app.documents.count_sheet import CountLine
+from app.documents.papers.count_sheet import CountLine
 from app.window.cells import Cell, Column, State, TableRow
 from app.window.namefit import Rows, fit_names
 from app.window.notes import Alert, Block, Facts, Plain, Voice

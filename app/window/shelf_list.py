@@ -19,7 +19,7 @@ from app.actions.counting import Counted, counts
 from app.actions.pools import PoolView, pools
 from app.actions.shelf import Shelf, ShelfRow, shelf
 from app.actions.stock_worth import DeadStock, dead_stock
-from app.documents.count_sheet import count_sheet_pdf
+from app.documents.papers.count_sheet import count_sheet_pdf
 from app.errors import Mendable
 from app.window import shelf_count
 from app.window.action import ActionRow

@@ -13,7 +13,7 @@ from app.actions import stock
 from app.actions.desk import Changed
 from app.actions.papers import file_name, papers_folder
 from app.actions.supplies import SupplyPage
-from app.documents.label import BottleLabel, label_pdf
+from app.documents.papers.label import BottleLabel, label_pdf
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.fields import Form, LineField

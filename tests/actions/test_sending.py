@@ -17,7 +17,7 @@ import pytest
 from app.actions.desk import Desk
 from app.actions.reminders import whom_to_remind
 from app.actions.sending import interrupted, say, send
-from app.documents.post import MailServer, Outcome
+from app.documents.papers.post import MailServer, Outcome
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import Customer, Reminder, ReminderEvent
@@ -159,7 +159,7 @@ from pathlib import Path
 from app.actions.desk import Desk
 from app.actions.reminders import whom_to_remind
 from app.actions import sending
-from app.documents.post import Post
+from app.documents.papers.post import Post
 from app.records.book import Book
 
 where, path = sys.argv[1], Path(sys.argv[2])

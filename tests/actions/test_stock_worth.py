@@ -14,7 +14,7 @@ from app.actions.stock import count, open_container
 from app.actions.stock_worth import dead_stock
 from app.actions.supplies import edit_supply, supply_page
 from app.actions.supplies_used import set_use
-from app.documents.count_sheet import CountLine, count_sheet_pdf
+from app.documents.papers.count_sheet import CountLine, count_sheet_pdf
 from app.errors import Mendable
 from app.records.models import Lot
 from app.records.queries import stock as queries

@@ -28,9 +28,9 @@ from PySide6.QtGui import (
 
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.money import shown_money
-from app.documents.call_list import ANSWERS, CAUTION, Call
-from app.documents.mail import Letter
-from app.documents.order_sheet import OrderSheet
+from app.documents.papers.call_list import ANSWERS, CAUTION, Call
+from app.documents.papers.mail import Letter
+from app.documents.papers.order_sheet import OrderSheet
 from app.errors import Mendable
 from app.paths import resources
 

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from app.documents.call_list import CAUTION, Call, call_list_text
+from app.documents.papers.call_list import CAUTION, Call, call_list_text
 from app.errors import Mendable
 
 DAY = date(2026, 8, 14)

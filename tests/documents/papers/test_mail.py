@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.documents.mail import Letter, full_text, message, write_eml
+from app.documents.papers.mail import Letter, full_text, message, write_eml
 from app.errors import Mendable
 
 

@@ -9,10 +9,10 @@ import openpyxl
 import pytest
 from pypdf import PageObject, PdfReader
 
-from app.documents.call_list import CAUTION, Call
-from app.documents.mail import Letter
-from app.documents.order_sheet import OrderSheet, SheetLine, write_workbook
-from app.documents.paper import calls_pdf, letters_pdf, order_pdf
+from app.documents.papers.call_list import CAUTION, Call
+from app.documents.papers.mail import Letter
+from app.documents.papers.order_sheet import OrderSheet, SheetLine, write_workbook
+from app.documents.papers.paper import calls_pdf, letters_pdf, order_pdf
 from app.errors import Mendable
 
 

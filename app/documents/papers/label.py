@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from app.documents.paper import QUIET, Font, _font, _Page, _paper, label_layout
+from app.documents.papers.paper import QUIET, Font, _font, _Page, _paper, label_layout
 
 NAME_SIZES = (13.0, 11.5, 10.0, 9.0)  # points; a long name is set smaller, then in more lines
 HAZARD_SIZES = (7.5, 7.0, 6.5, 6.0)  # nothing smaller: it is read at arm's length

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from pypdf import PageObject, PdfReader
 
-from app.documents.label import BottleLabel, label_pdf
+from app.documents.papers.label import BottleLabel, label_pdf
 
 STATEMENTS = (
     # Hazard statements of the Globally Harmonized System (UN GHS rev. 9, annex 3), shortened.

@@ -15,7 +15,7 @@ from email.policy import default
 
 import pytest
 
-from app.documents.post import MailServer, Outcome, Security, open_post
+from app.documents.papers.post import MailServer, Outcome, Security, open_post
 from app.errors import Mendable
 from tests.mailserver import Box, free_port, serving
 

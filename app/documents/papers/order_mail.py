@@ -10,7 +10,7 @@ from email.utils import format_datetime
 from mimetypes import guess_type
 from pathlib import Path
 
-from app.documents.mail import _address, _one_line
+from app.documents.papers.mail import _address, _one_line
 from app.errors import Mendable
 
 

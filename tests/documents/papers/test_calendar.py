@@ -10,7 +10,7 @@ import vobject
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.documents.calendar import Entry, calendar
+from app.documents.papers.calendar import Entry, calendar
 
 WRITTEN = datetime(2026, 8, 14, 23, 0, tzinfo=UTC)
 

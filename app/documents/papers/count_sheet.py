@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from app.calculations.numbers.dates import day_year
-from app.documents.paper import _font, _paper
+from app.documents.papers.paper import _font, _paper
 from app.errors import Mendable
 
 

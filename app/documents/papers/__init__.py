@@ -1,0 +1,1 @@
+"""Papers that go out: letters, labels, order sheets, calendars, mail."""
