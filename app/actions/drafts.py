@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from app.documents.layout import SHEETS
+from app.documents.export.layout import SHEETS
 from app.documents.reading.options import Step
 from app.records.queries import everything
 from app.records.queries.settings import Session

@@ -10,7 +10,7 @@ from app.actions.alike import plain_name
 from app.actions.drafts import Draft, Drafts, row_of
 from app.actions.entry_values import entry_values, missing
 from app.actions.outcomes import Outcome
-from app.documents.layout import BY_KIND, SHEETS
+from app.documents.export.layout import BY_KIND, SHEETS
 from app.documents.reading.lines import EntryLine
 from app.documents.reading.options import Step
 from app.records.queries import everything

@@ -8,7 +8,7 @@ from typing import Any
 
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.stock.pools import POOL_KINDS, RUNGS, STATES
-from app.documents.layout import BY_KIND, Field, SheetLayout
+from app.documents.export.layout import BY_KIND, Field, SheetLayout
 from app.documents.reading.grid import letter
 from app.documents.reading.lines import EntryLine
 from app.records.queries import everything

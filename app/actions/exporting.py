@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from app.actions.desk import Desk
-from app.documents.layout import SHEETS
+from app.documents.export.layout import SHEETS
+from app.documents.export.template import write_template
+from app.documents.export.workbook import About, Records, write_export
 from app.documents.reading.options import Progress
-from app.documents.template import write_template
-from app.documents.workbook import About, Records, write_export
 from app.errors import Mendable
 from app.records.queries import everything
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from app.calculations.numbers.dates import day_year
-from app.documents.layout import BY_KIND, SHEETS
+from app.documents.export.layout import BY_KIND, SHEETS
 from app.documents.reading.lines import (
     CustomerLine,
     EntryLine,

@@ -9,7 +9,7 @@ from datetime import date
 from typing import Any
 
 from app.actions.entry_values import entry_values, missing
-from app.documents.layout import BY_KIND, SHEETS
+from app.documents.export.layout import BY_KIND, SHEETS
 from app.documents.reading.lines import EntryLine
 from app.documents.reading.options import Step
 from app.records import stock

@@ -17,7 +17,7 @@ from app.actions.bringing_in import bring_in, preview, read
 from app.actions.desk import Desk
 from app.actions.exporting import export, template
 from app.demo import build_demo
-from app.documents.layout import ABOUT, SHEETS
+from app.documents.export.layout import ABOUT, SHEETS
 from app.documents.reading.options import Stopped
 from app.errors import Mendable
 from app.records.book import Book

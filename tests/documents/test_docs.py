@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from app.documents.layout import BY_TITLE, SHEETS
+from app.documents.export.layout import BY_TITLE, SHEETS
+from app.documents.export.template import SHEETS as TEMPLATE
+from app.documents.export.template import heading_of
 from app.documents.reading.meanings import MEANINGS
-from app.documents.template import SHEETS as TEMPLATE
-from app.documents.template import heading_of
 
 DOCS = Path(__file__).parents[2] / "docs"
 

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from app.documents.export.template import is_how_to
 from app.documents.reading.assembling import days_go_on, hands_down, lines_of, year_in
 from app.documents.reading.columns import recognise, seen
 from app.documents.reading.dates import DayOrder, decide_order
@@ -25,7 +26,6 @@ from app.documents.reading.reading_types import Column, FileReading, Table
 from app.documents.reading.row import Layout
 from app.documents.reading.table_rows import RawTable
 from app.documents.reading.tables import find_tables
-from app.documents.template import is_how_to
 from app.errors import Mendable
 
 __all__ = ["Column", "FileReading", "Table", "read_file", "reread"]
@@ -78,7 +78,7 @@ def _read(path: Path, head: bytes, options: Options, progress: Progress | None) 
         table = Table(path.name, "", "", "customer", (), 0, len(lines), lines, options=options)
         return FileReading(path, (table,), notes)
     if what == "workbook":
-        from app.documents.full_export import read_export
+        from app.documents.export.full_export import read_export
         from app.documents.reading.workbook_file import read_grids
 
         export = read_export(path, options, progress)

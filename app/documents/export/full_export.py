@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from app.calculations.numbers.money import minor_digits
-from app.documents.exact import key_of, unescaped, value_of
-from app.documents.layout import (
+from app.documents.export.exact import key_of, unescaped, value_of
+from app.documents.export.layout import (
     ABOUT,
     BY_TITLE,
     LONG_TEXTS,
@@ -18,6 +18,7 @@ from app.documents.layout import (
     Field,
     SheetLayout,
 )
+from app.documents.export.workbook import MARK, About
 from app.documents.reading.grid import letter, shown
 from app.documents.reading.lines import EntryLine, Source
 from app.documents.reading.options import Options, Progress, Step
@@ -29,7 +30,6 @@ from app.documents.reading.workbook_file import (
     opened,
     unpacked_size,
 )
-from app.documents.workbook import MARK, About
 from app.errors import Mendable
 
 

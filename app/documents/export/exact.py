@@ -10,7 +10,7 @@ from typing import Any
 
 from app.calculations.numbers import money
 from app.calculations.numbers.rounding import half_away
-from app.documents.layout import Field
+from app.documents.export.layout import Field
 from app.documents.reading.dates import read_day
 from app.documents.reading.grid import clean, shown
 from app.documents.reading.options import Options

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from app.calculations.numbers.money import minor_digits
-from app.documents.exact import MOST_IN_A_CELL, cell_of, escaped
-from app.documents.layout import ABOUT, LONG_TEXTS, SHEETS, VERSION, Field, SheetLayout
+from app.documents.export.exact import MOST_IN_A_CELL, cell_of, escaped
+from app.documents.export.layout import ABOUT, LONG_TEXTS, SHEETS, VERSION, Field, SheetLayout
 from app.documents.reading.grid import letter
 from app.documents.reading.options import Progress, Step
 from app.errors import Mendable

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from iso4217 import Currency
 from openpyxl import Workbook, load_workbook
 
-from app.documents.exact import (
+from app.documents.export.exact import (
     cell_of,
     escaped,
     key_of,
@@ -21,9 +21,9 @@ from app.documents.exact import (
     unescaped,
     value_of,
 )
-from app.documents.layout import Field
+from app.documents.export.layout import Field
+from app.documents.export.workbook import text_cell
 from app.documents.reading.options import Options
-from app.documents.workbook import text_cell
 from app.errors import Mendable
 
 OPTIONS = Options(today=date(2025, 8, 14))

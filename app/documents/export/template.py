@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from app.documents.export.workbook import MARK, save
 from app.documents.reading.grid import Grid, letter
 from app.documents.reading.meanings import MEANINGS
-from app.documents.workbook import MARK, save
 
 # Sheet, then its columns: a meaning, and the heading where it is not the meaning's own label.
 SHEETS: dict[str, tuple[tuple[str, str], ...]] = {

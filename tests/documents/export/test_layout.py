@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.documents.layout import BY_KIND, BY_TITLE, SHEETS
+from app.documents.export.layout import BY_KIND, BY_TITLE, SHEETS
 from app.records.queries import everything
 
 # Sums of the ledger, written anew after a restore; what was done can be undone in its own book.

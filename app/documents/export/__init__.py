@@ -1,0 +1,1 @@
+"""The whole book as a workbook, there and back."""
