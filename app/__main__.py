@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, NoReturn
 from app.errors import Mendable
 
 if TYPE_CHECKING:
-    from app.actions.desk import Desk
+    from app.actions.desk.desk import Desk
 
 DONE, MENDABLE, USAGE, BUG = 0, 1, 2, 3
 
@@ -224,7 +224,7 @@ def _run(command: str, given: Sequence[str]) -> int:
 
 @contextmanager
 def _desk(path: Path, *, write: bool) -> Iterator[Desk]:
-    from app.actions.desk import Desk
+    from app.actions.desk.desk import Desk
     from app.records.book import Book
 
     with Book.open(path, write=write) as book:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.calculations.numbers.units import System
 from app.records.book import Book
 from app.records.models import (

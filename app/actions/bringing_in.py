@@ -15,14 +15,14 @@ from pathlib import Path
 from typing import Any
 
 from app.actions import restoring
-from app.actions.desk import NOTHING, Changed, Desk
+from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.desk.open_day import moment_on
 from app.actions.drafts import Draft, Drafts
 from app.actions.entries_merging import EntriesMerging
 from app.actions.gathering import People
 from app.actions.gathering_shelf import ShelfGathering
 from app.actions.gathering_work import WorkGathering
 from app.actions.line_words import KIND_WORDS, words_of
-from app.actions.open_day import moment_on
 from app.actions.outcomes import Outcome
 from app.documents.reading.lines import (
     CustomerLine,

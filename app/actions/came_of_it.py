@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.life_page import age_words
 from app.actions.protection_state import protection
 from app.calculations.layers.protection import ProtectionClass

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.desk import NOTHING, Changed, Desk
+from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.calculations.numbers.dates import day_year
 from app.errors import Mendable
 from app.records.models import Consent, Customer

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from app.actions.amounts import all_supplies, amount_text, money
-from app.actions.desk import Desk
+from app.actions.desk.amounts import all_supplies, amount_text, money
+from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import day_short
 from app.calculations.numbers.rounding import half_away
 from app.calculations.stock.shelf_order import quarter, unrecorded_shares

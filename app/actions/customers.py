@@ -10,7 +10,7 @@ from functools import partial
 from typing import Any
 
 from app.actions.consents import end_marketing
-from app.actions.desk import NOTHING, Changed, Desk
+from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.vehicles import LayerView, standing_layers
 from app.calculations.numbers import tax
 from app.calculations.numbers.dates import day_year, near

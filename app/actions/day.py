@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import median
 
-from app.actions.amounts import counted
-from app.actions.desk import Changed, Desk
+from app.actions.desk.amounts import counted
+from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, local_time, writing_on
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
-from app.actions.open_day import UNTOUCHED_BY_TYPING, local_time, writing_on
 from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
 from app.records.models import DaySheet

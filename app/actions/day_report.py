@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Any
 
 from app.actions import reminders
-from app.actions.amounts import all_supplies
 from app.actions.closing import next_work
 from app.actions.day import day_view
-from app.actions.desk import Desk
+from app.actions.desk.amounts import all_supplies
+from app.actions.desk.desk import Desk
+from app.actions.desk.open_day import is_closed, numbered
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
-from app.actions.open_day import is_closed, numbered
 from app.actions.ordering import what_to_order
 from app.actions.supplies_used import supplies_used
 from app.calculations.numbers.dates import day_year, weekday_day

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.amounts import all_supplies, money
-from app.actions.desk import Desk
-from app.actions.open_day import numbered
+from app.actions.desk.amounts import all_supplies, money
+from app.actions.desk.desk import Desk
+from app.actions.desk.open_day import numbered
 from app.actions.receiving import LotTyped
 from app.actions.stock_lines import by_lot
 from app.calculations.numbers.dates import near

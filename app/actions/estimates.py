@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.actions.amounts import money
-from app.actions.desk import Desk
+from app.actions.desk.amounts import money
+from app.actions.desk.desk import Desk
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.plan.expected_hours import (
     ENOUGH,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.documents.export.layout import SHEETS
 from app.documents.export.template import write_template
 from app.documents.export.workbook import About, Records, write_export

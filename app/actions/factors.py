@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from app.actions.desk import Changed, Desk
-from app.actions.settings import CONDITIONS, SIZES, Settings
+from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.settings import CONDITIONS, SIZES, Settings
 from app.actions.shop_settings import change_settings
 from app.calculations.layers.exposure import FACTORS, NOT_ASKED, QUESTIONS
 from app.calculations.numbers.numerals import read_number

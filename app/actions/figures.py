@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 from functools import lru_cache
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.figure_parts import (
     FEW_JOBS,
     Bar,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.records.queries import people as queries
 
 PLACES = {

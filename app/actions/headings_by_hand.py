@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.documents.reading.meanings import BESIDE, MEANINGS
 from app.documents.reading.options import Progress
 from app.documents.reading.reading import FileReading, reread

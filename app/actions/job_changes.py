@@ -6,10 +6,10 @@ from datetime import date, datetime
 from typing import Any
 
 from app.actions import jobs_worked, money_taken
-from app.actions.amounts import money
 from app.actions.booking_jobs import KINDS, changing, check_condition, expect_again, there
-from app.actions.desk import NOTHING, Changed, Desk
-from app.actions.open_day import is_closed, numbered, writing_on
+from app.actions.desk.amounts import money
+from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.desk.open_day import is_closed, numbered, writing_on
 from app.actions.shop_settings import read_rate
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import read_duration, shown_duration

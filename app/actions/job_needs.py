@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from app.actions.amounts import all_supplies
-from app.actions.desk import Desk
+from app.actions.desk.amounts import all_supplies
+from app.actions.desk.desk import Desk
 from app.actions.job_plan import whole_pieces
 from app.actions.learnt_uses import corrections, line_amount
 from app.calculations.numbers.units import Kind

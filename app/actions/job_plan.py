@@ -13,7 +13,7 @@ from datetime import date
 from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.calculations.plan import visit_days
 from app.records.queries import days as day_queries
 from app.records.queries import uses as use_queries

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.desk import NOTHING, Changed, Desk
+from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.protection_state import standing_on
 from app.calculations.layers.layers import Layer, Verdict
 from app.calculations.layers.protection import SurfaceGroup

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Protocol
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.calculations.plan.expected_use import Corrections, Observation, fit, recipe_amount
 from app.records.queries import days as day_queries
 from app.records.queries import uses as use_queries

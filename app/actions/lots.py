@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.amounts import all_supplies, amount_said, amount_text, money, supply_of
-from app.actions.desk import Changed, Desk
-from app.actions.open_day import writing_on
+from app.actions.desk.amounts import all_supplies, amount_said, amount_text, money, supply_of
+from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.open_day import writing_on
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.orders.shelf_state import BookedNeed
 from app.calculations.stock.containers import opened_cost

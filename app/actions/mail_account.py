@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.actions.settings import Settings
+from app.actions.desk.settings import Settings
 from app.documents.papers.post import MailServer, Security
 from app.errors import Mendable
 

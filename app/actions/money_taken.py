@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from app.actions.amounts import money
-from app.actions.desk import Changed, Desk
+from app.actions.desk.amounts import money
+from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.actions.job_plan import plans_on
-from app.actions.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.calculations.numbers import tax
 from app.calculations.numbers.money import read_money
 from app.errors import Mendable

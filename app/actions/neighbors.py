@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from itertools import combinations
 
-from app.actions.amounts import all_supplies
-from app.actions.desk import Desk
+from app.actions.desk.amounts import all_supplies
+from app.actions.desk.desk import Desk
 from app.calculations.numbers.units import Kind
 from app.calculations.stock.mixing import CLOSED_UP, FAMILIES, clash, families
 from app.records.queries import services as service_queries

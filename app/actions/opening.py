@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from app.actions.desk import Desk, utc_now
+from app.actions.desk.desk import Desk, utc_now
 from app.errors import Mendable
 from app.records.book import Book
 

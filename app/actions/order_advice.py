@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.protection_state import HAPPENINGS, Standing, class_of, means_word, standing_on
 from app.calculations.layers.layers import (
     Happening,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from app.actions.desk import Desk
-from app.actions.open_day import numbered
-from app.actions.papers import file_name, papers_folder
+from app.actions.desk.desk import Desk
+from app.actions.desk.open_day import numbered
+from app.actions.desk.papers import file_name, papers_folder
 from app.actions.receiving import order_of
 from app.documents.papers.order_mail import OrderMail, write_order_mail
 from app.documents.papers.order_sheet import OrderSheet, SheetLine, write_workbook

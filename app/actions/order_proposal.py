@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.amounts import all_supplies, amount_said, counted, money
-from app.actions.desk import Desk
-from app.actions.open_day import numbered
+from app.actions.desk.amounts import all_supplies, amount_said, counted, money
+from app.actions.desk.desk import Desk
+from app.actions.desk.open_day import numbered
 from app.actions.order_reasons import reason_text
 from app.actions.order_terms import (
     SoonerView,

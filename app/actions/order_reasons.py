@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from datetime import date
 
 from app.actions import pool_stock
-from app.actions.amounts import amount_said, capital, counted
-from app.actions.desk import Desk
+from app.actions.desk.amounts import amount_said, capital, counted
+from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import near
 from app.calculations.orders.reorder import OrderLine
 from app.records.queries.stock import SupplyRow

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.amounts import all_supplies, capital, counted, money
-from app.actions.desk import Desk
+from app.actions.desk.amounts import all_supplies, capital, counted, money
+from app.actions.desk.desk import Desk
 from app.actions.pack_reasons import why_pack
 from app.actions.shelf_state import containers_in, covers, proposal
 from app.calculations.numbers.dates import day_month, day_short, near

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from app.actions.amounts import supply_of
-from app.actions.desk import Changed, Desk
-from app.actions.open_day import writing_on
+from app.actions.desk.amounts import supply_of
+from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.open_day import writing_on
 from app.actions.order_proposal import SupplierOrder, what_to_order
 from app.errors import Mendable
 from app.records.models import Order, OrderChoice, OrderLine

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from app.actions.amounts import amount_text, money, supply_of
-from app.actions.desk import Desk
+from app.actions.desk.amounts import amount_text, money, supply_of
+from app.actions.desk.desk import Desk
 from app.actions.order_terms import offers, supplier_names, why_this_pack
 from app.actions.pack_reasons import chosen_pack, each_text
 from app.actions.shelf_state import covers, proposal

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from app.actions.amounts import capital, money, unit_of
-from app.actions.desk import Desk
+from app.actions.desk.amounts import capital, money, unit_of
+from app.actions.desk.desk import Desk
 from app.actions.shelf_state import rule_settings
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.units import Kind, in_unit

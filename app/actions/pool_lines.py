@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from datetime import date
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.calculations.stock.pools import (
     LOST,
     OUT,

@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.amounts import all_supplies, amount_said, capital, counted
-from app.actions.desk import Desk
+from app.actions.desk.amounts import all_supplies, amount_said, capital, counted
+from app.actions.desk.desk import Desk
 from app.actions.job_plan import plans_on
 from app.actions.pool_lines import PIECE, load_of
 from app.calculations.orders.proposal import OrderLine

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from app.actions.amounts import all_supplies, counted, money, supply_of
-from app.actions.desk import Desk
+from app.actions.desk.amounts import all_supplies, counted, money, supply_of
+from app.actions.desk.desk import Desk
 from app.actions.pool_lines import PIECE, load_of
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.rounding import half_away

@@ -18,9 +18,9 @@ from dataclasses import replace
 from datetime import date
 
 from app.actions import pool_lines, stock
-from app.actions.amounts import counted, money
-from app.actions.desk import Changed, Desk
-from app.actions.open_day import writing_on
+from app.actions.desk.amounts import counted, money
+from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.open_day import writing_on
 from app.actions.pool_lines import PIECE, USUAL_LOAD, load_of, read_number, write
 from app.actions.pool_view import (
     USUAL_LOSS,

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.calculations.layers.exposure import MIDDLE_OF_RANGE, exposure
 from app.calculations.layers.layers import Happening, Layer, LayerEvent, Means, Verdict, standing
 from app.calculations.layers.lives import Label, Lives, Observation, fit, observe

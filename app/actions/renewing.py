@@ -9,7 +9,7 @@ from functools import cached_property, partial
 
 import numpy as np
 
-from app.actions.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk
 from app.actions.judging import judge, note_judgement
 from app.actions.protection_state import Protection, StandingLayer, protection
 from app.calculations.layers.layers import Verdict

@@ -13,7 +13,7 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk
 from app.actions.mail_account import mail_server, password_of
 from app.actions.reminder_files import as_letter
 from app.documents.papers.mail import message

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from app.actions.amounts import all_supplies, amount_text, entry_setting, money, supply_of
-from app.actions.desk import NOTHING, Changed, Desk
+from app.actions.desk.amounts import all_supplies, amount_text, entry_setting, money, supply_of
+from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.calculations.numbers.durations import read_duration, shown_duration
 from app.calculations.numbers.entries import read_use
 from app.calculations.numbers.money import read_money

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from app.actions.amounts import all_supplies, capital, counted, money, number_of, unit_of
-from app.actions.desk import Desk
+from app.actions.desk.amounts import all_supplies, capital, counted, money, number_of, unit_of
+from app.actions.desk.desk import Desk
 from app.actions.order_terms import sale_short, waits_texts, why_not_text
 from app.actions.ordering import WhatToOrder, short_supplies, what_to_order
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, losses_on, proposal

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions import pool_stock
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.job_plan import JobPlan, plans, plans_on
 from app.actions.lots import losses
 from app.actions.supplier_terms import spans_of

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from app.actions.desk import NOTHING, Changed, Desk
-from app.actions.settings import checked
+from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.desk.settings import checked
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.numerals import read_number
 from app.calculations.numbers.units import System

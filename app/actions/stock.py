@@ -11,16 +11,16 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 from app.actions import pool_lines
-from app.actions.amounts import (
+from app.actions.desk.amounts import (
     amount_said,
     amount_text,
     entry_setting,
     money,
     supply_of,
 )
-from app.actions.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.open_day import writing_on
 from app.actions.neighbors import OVERRIDES, filling_caution
-from app.actions.open_day import writing_on
 from app.actions.stock_lines import by_lot, receive_goods, set_counted, take_out
 from app.calculations.numbers import dilution
 from app.calculations.numbers.dates import day_year

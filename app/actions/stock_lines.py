@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from app.actions.amounts import supply_of
-from app.actions.desk import Desk
+from app.actions.desk.amounts import supply_of
+from app.actions.desk.desk import Desk
 from app.actions.pool_lines import came
 from app.actions.pool_lines import take_back as take_back_pool
 from app.calculations.stock.containers import opened_cost

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.amounts import all_supplies, amount_text, money
-from app.actions.desk import Desk
+from app.actions.desk.amounts import all_supplies, amount_text, money
+from app.actions.desk.desk import Desk
 from app.actions.lots import lots_there, past_life
 from app.actions.shelf_state import left_on, open_plans
 from app.calculations.numbers.dates import day_year

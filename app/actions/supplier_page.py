@@ -8,9 +8,9 @@ from datetime import date
 from math import ceil
 from statistics import median
 
-from app.actions.amounts import all_supplies, counted, money
-from app.actions.desk import Desk
-from app.actions.open_day import numbered
+from app.actions.desk.amounts import all_supplies, counted, money
+from app.actions.desk.desk import Desk
+from app.actions.desk.open_day import numbered
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.weekdays import weekdays_text
 from app.errors import Mendable

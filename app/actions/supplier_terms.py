@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from app.actions.amounts import money, supply_of
-from app.actions.desk import Changed, Desk
-from app.actions.typed_days import read_typed_day
+from app.actions.desk.amounts import money, supply_of
+from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.typed_days import read_typed_day
 from app.calculations.numbers.dates import day_year
 from app.calculations.orders.announced import occurrences
 from app.calculations.orders.price_breaks import read_breaks

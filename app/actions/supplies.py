@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from app.actions.amounts import (
+from app.actions.desk.amounts import (
     amount_said,
     amount_text,
     counted,
@@ -14,7 +14,8 @@ from app.actions.amounts import (
     supply_of,
     unit_of,
 )
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
+from app.actions.desk.open_day import local_time, numbered
 from app.actions.job_plan import JobPlan
 from app.actions.lots import (
     OpenContainer,
@@ -25,7 +26,6 @@ from app.actions.lots import (
     open_containers,
     past_life,
 )
-from app.actions.open_day import local_time, numbered
 from app.actions.order_terms import ordered_words, terms_voice
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
 from app.actions.shelf_state import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.amounts import (
+from app.actions.desk.amounts import (
     all_supplies,
     amount_said,
     entry_setting,
@@ -13,10 +13,10 @@ from app.actions.amounts import (
     supply_of,
     unit_of,
 )
-from app.actions.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.open_day import UNTOUCHED, UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.actions.job_plan import JobPlan, plans_on
 from app.actions.jobs_worked import plan_of
-from app.actions.open_day import UNTOUCHED, UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.actions.pool_lines import taken_as_typed, whole
 from app.actions.pool_stock import clean_left
 from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal

@@ -7,8 +7,8 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
-from app.actions.amounts import all_supplies, entry_setting, money, supply_of
-from app.actions.desk import Changed, Desk
+from app.actions.desk.amounts import all_supplies, entry_setting, money, supply_of
+from app.actions.desk.desk import Changed, Desk
 from app.actions.neighbors import shelf_caution
 from app.actions.pool_lines import begin as begin_pool
 from app.calculations.layers.protection import ProtectionClass

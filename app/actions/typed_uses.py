@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from app.actions.amounts import amount_said, entry_setting, number_of
-from app.actions.desk import Desk
+from app.actions.desk.amounts import amount_said, entry_setting, number_of
+from app.actions.desk.desk import Desk
 from app.actions.pool_lines import taken_as_typed
 from app.calculations.numbers.entries import read_use
 from app.calculations.numbers.units import Kind, base_amount

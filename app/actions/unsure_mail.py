@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import near
 from app.records.queries import protection as queries
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from app.actions import pool_stock
-from app.actions.amounts import (
+from app.actions.desk.amounts import (
     all_supplies,
     amount_said,
     amount_text,
@@ -14,7 +14,7 @@ from app.actions.amounts import (
     supply_of,
     unit_of,
 )
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.job_needs import Need
 from app.actions.job_plan import JobPlan, plans_on
 from app.actions.learnt_uses import observations

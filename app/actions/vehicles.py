@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from app.actions.desk import NOTHING, Changed, Desk
+from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.desk.settings import SIZES
+from app.actions.desk.typed_days import read_typed_day
 from app.actions.protection_state import standing_on
-from app.actions.settings import SIZES
-from app.actions.typed_days import read_typed_day
 from app.calculations.layers.exposure import exposure
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Vehicle

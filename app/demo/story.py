@@ -9,7 +9,7 @@ from pathlib import Path
 from random import Random
 from zoneinfo import ZoneInfo
 
-from app.actions.settings import HOURS_CONDITION, HOURS_INSIDE, HOURS_OUTSIDE
+from app.actions.desk.settings import HOURS_CONDITION, HOURS_INSIDE, HOURS_OUTSIDE
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import shown_money
 from app.calculations.plan.expected_hours import HourFactors

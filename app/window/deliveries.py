@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions import deliveries, order_papers, receiving
 from app.actions.deliveries import DueLine, DueOrder, LineTyped
-from app.actions.desk import Changed
-from app.actions.papers import papers_folder
+from app.actions.desk.desk import Changed
+from app.actions.desk.papers import papers_folder
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 
 from app.actions import factors
-from app.actions.desk import Changed
+from app.actions.desk.desk import Changed
 from app.actions.factors import Factor
 from app.errors import Mendable
 from app.window.cells import Cell, Column, GroupRow, Outcome, State, TableRow

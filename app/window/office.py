@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import QObject, Signal
 
-from app.actions.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
 from app.window.runner import BUG_SENTENCE, Runner
 from app.window.theme import Theme

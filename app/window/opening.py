@@ -13,7 +13,7 @@ from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
 from app.actions import opening as books
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.month import month_marks
 from app.errors import Mendable
 from app.window.finder import FoundLine

@@ -7,7 +7,7 @@ from functools import partial
 from typing import Any
 
 from app.actions import pools, supplies
-from app.actions.desk import Changed
+from app.actions.desk.desk import Changed
 from app.actions.pools import PoolView
 from app.calculations.stock.pools import RUNGS
 from app.errors import Mendable

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
 
 from app.actions import reminder_files, reminders, renewing, sending
 from app.actions.came_of_it import CameOfIt, came_of_it
-from app.actions.desk import Changed
+from app.actions.desk.desk import Changed
 from app.actions.reminders import LetterView, WhomToRemind
 from app.actions.renewing import RenewalRow, Renewals
 from app.actions.unsure_mail import UnsureView

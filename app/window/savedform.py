@@ -8,7 +8,7 @@ from typing import Any
 
 from PySide6.QtWidgets import QWidget
 
-from app.actions.desk import Changed
+from app.actions.desk.desk import Changed
 from app.errors import Mendable
 from app.window.fields import Choice, Form, LineField, Tick
 from app.window.office import Office

@@ -9,8 +9,8 @@ from typing import Any
 from PySide6.QtWidgets import QWidget
 
 from app.actions import services
-from app.actions.amounts import all_supplies, money
-from app.actions.desk import Changed
+from app.actions.desk.amounts import all_supplies, money
+from app.actions.desk.desk import Changed
 from app.actions.services import ServicePage
 from app.calculations.layers.protection import SurfaceGroup
 from app.errors import Mendable

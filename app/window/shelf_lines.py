@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from app.actions.amounts import number_of, supply_of
 from app.actions.counting import Counted
-from app.actions.desk import Desk
+from app.actions.desk.amounts import number_of, supply_of
+from app.actions.desk.desk import Desk
 from app.actions.ordering import OrderLineView
 from app.actions.pools import PoolView
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow

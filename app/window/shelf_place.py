@@ -9,8 +9,8 @@ from PySide6.QtGui import QShortcut
 from PySide6.QtWidgets import QWidget
 
 from app.actions import ordering, supplies
-from app.actions.amounts import supply_of
-from app.actions.papers import papers_folder
+from app.actions.desk.amounts import supply_of
+from app.actions.desk.papers import papers_folder
 from app.window.deliveries import DeliveriesCard
 from app.window.notes import Note
 from app.window.office import Office

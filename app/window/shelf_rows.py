@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from app.actions import supplies
-from app.actions.amounts import capital
+from app.actions.desk.amounts import capital
 from app.actions.ordering import OrderLineView
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
 from app.actions.stock_worth import DeadStock

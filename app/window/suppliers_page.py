@@ -8,7 +8,7 @@ from typing import Any
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.actions import supplier_page, suppliers
-from app.actions.desk import Changed
+from app.actions.desk.desk import Changed
 from app.actions.supplier_page import SupplierPage
 from app.actions.supplier_terms import AnnouncedDays
 from app.errors import Mendable

@@ -10,7 +10,7 @@ from typing import Any
 from PySide6.QtWidgets import QFileDialog
 
 from app.actions import supplies
-from app.actions.desk import Changed
+from app.actions.desk.desk import Changed
 from app.actions.supplies import SupplyPage
 from app.calculations.layers.protection import ProtectionClass
 from app.calculations.numbers.dates import day_year

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from app.actions.came_of_it import came_of_it
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.records.models import Charge, Job, Reminder
 from tests.shop import TODAY, SmallShop
 

@@ -13,7 +13,7 @@ import pytest
 
 from app.actions import consents, customers, reminders, vehicles
 from app.actions.bringing_in import bring_in, preview, read
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.exporting import export
 from app.actions.shop_settings import set_typed
 from app.errors import Mendable

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from app.actions import customers
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.errors import Mendable
 from app.records.models import Customer, Job, OwnerLink, Receipt
 from tests.shop import TODAY, SmallShop

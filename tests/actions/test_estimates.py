@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.estimates import estimate, lines_of
 from app.actions.services import add_service, edit_service
 from app.records.models import Hours, Job, JobService

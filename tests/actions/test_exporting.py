@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from openpyxl import load_workbook
 
 from app.actions.bringing_in import bring_in, preview, read
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.exporting import export, template
 from app.demo import build_demo
 from app.documents.export.layout import ABOUT, SHEETS

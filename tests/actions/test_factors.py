@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
+from app.actions.desk.settings import HOURS_OUTSIDE, SIZE_FACTORS
 from app.actions.factors import (
     changed_place_factors,
     changed_work_factors,
@@ -13,7 +14,6 @@ from app.actions.factors import (
     set_work_factor,
     work_factors,
 )
-from app.actions.settings import HOURS_OUTSIDE, SIZE_FACTORS
 from app.calculations.layers.exposure import FACTORS, exposure
 from app.errors import Mendable
 

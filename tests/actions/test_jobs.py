@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from app.actions.booking_jobs import NewJob, book_job, drop_service, put_days, sell
 from app.actions.customers import add_customer, edit_customer
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.estimates import estimate
 from app.actions.job_card import JobCard, job_card
 from app.actions.job_changes import (

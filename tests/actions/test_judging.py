@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.actions import renewing
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.judging import AFTER, BEFORE, judging, read_verdict, set_judged, what_it_says
 from app.errors import Mendable
 from app.records.models import Judgement, LayerEvent, Supply

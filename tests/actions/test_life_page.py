@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.life_page import age_words, life_page, span_words
 from app.actions.protection_state import protection
 from app.records.models import Judgement, LayerEvent, Supply

@@ -6,8 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.amounts import supply_of
 from app.actions.closing import close_day
+from app.actions.desk.amounts import supply_of
 from app.actions.lots import (
     discard_opened,
     edit_lot,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from app.actions.amounts import supply_of
 from app.actions.booking_jobs import NewJob, book_job, sell
+from app.actions.desk.amounts import supply_of
 from app.actions.neighbors import between, shelf_caution, unknown_between
 from app.actions.shelf import shelf
 from app.actions.stock import fill_bottle

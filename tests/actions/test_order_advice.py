@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.job_card import job_card
 from app.actions.job_changes import say_step
 from app.actions.order_advice import order_advice_for

@@ -9,9 +9,9 @@ from email.parser import BytesParser
 import pytest
 
 from app.actions.deliveries import LineTyped, due_orders, price_question, read_delivery
+from app.actions.desk.papers import file_name, papers_folder
 from app.actions.order_papers import order_draft, order_files, order_mail
 from app.actions.ordering import cancel_order, receive
-from app.actions.papers import file_name, papers_folder
 from app.actions.receiving import expect_rest, rest_will_not_come
 from app.actions.stock import on_hand
 from app.errors import Mendable

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.actions.desk.undoing import undo
 from app.actions.ordering import (
     LotTyped,
     as_proposed,
@@ -26,7 +27,6 @@ from app.actions.ordering import (
 from app.actions.shelf_state import booked_needs
 from app.actions.stock import count, waste
 from app.actions.supplies_used import set_use
-from app.actions.undoing import undo
 from app.calculations.stock.costing import landed
 from app.errors import Mendable
 from app.records.models import Lot, Movement, Order, OrderLine, Pack, Supplier, Supply

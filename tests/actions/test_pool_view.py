@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import timedelta
 
 from app.actions import stock
-from app.actions.amounts import all_supplies
 from app.actions.closing import close_day
 from app.actions.counting import counts
+from app.actions.desk.amounts import all_supplies
 from app.actions.pools import (
     pool_view,
     retire,

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from app.actions import stock
 from app.actions.closing import close_day, reopen_day
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.exporting import export
 from app.actions.ordering import receive
 from app.actions.pools import (

@@ -14,7 +14,7 @@ import pytest
 import vobject
 
 from app.actions import customers, reminder_files, reminders, renewing
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.errors import Mendable
 from app.records.models import Customer, Job, LayerEvent, OwnerLink, Reminder, Supply
 from app.records.queries import settings as setting_queries

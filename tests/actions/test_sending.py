@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.reminders import whom_to_remind
 from app.actions.sending import interrupted, say, send
 from app.documents.papers.post import MailServer, Outcome
@@ -156,7 +156,7 @@ KILLED = """
 import os, sys
 from datetime import UTC, date, datetime
 from pathlib import Path
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.reminders import whom_to_remind
 from app.actions import sending
 from app.documents.papers.post import Post

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.services import (
     add_service,
     add_service_step,

@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from app.actions.closing import close_day
+from app.actions.desk.undoing import undo
 from app.actions.stock import (
     count,
     fill_bottle,
@@ -19,7 +20,6 @@ from app.actions.stock import (
     receive_goods_without_order,
     waste,
 )
-from app.actions.undoing import undo
 from app.errors import Mendable
 from app.records.models import Lot, Movement, Supply, Use
 from app.records.queries import stock as queries

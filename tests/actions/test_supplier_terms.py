@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from app.actions.desk.settings import Settings
 from app.actions.ordering import (
     orders_written,
     receive,
@@ -16,7 +17,6 @@ from app.actions.ordering import (
     write_orders,
 )
 from app.actions.pack_page import pack_page
-from app.actions.settings import Settings
 from app.actions.shelf import shelf
 from app.actions.shelf_state import containers_in, shelf_state
 from app.actions.shop_settings import set_typed

@@ -15,7 +15,7 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.shelf_state import shelf_state
 from app.calculations.orders.reorder import propose
 from app.records.book import Book

@@ -62,7 +62,7 @@ def sheet(window: Shell) -> dict[str, float]:
     Whom to remind stands apart: it looks over every layer that is out there.
     """
     from app.actions.closing import next_work
-    from app.actions.desk import Desk
+    from app.actions.desk.desk import Desk
     from app.actions.jobs_worked import jobs_worked
     from app.actions.money_taken import money_taken
     from app.actions.ordering import what_to_order

@@ -16,9 +16,9 @@ from typing import Any
 import phonenumbers
 import pytest
 
-from app.actions.amounts import all_supplies
 from app.actions.closing import close_day
-from app.actions.desk import Desk
+from app.actions.desk.amounts import all_supplies
+from app.actions.desk.desk import Desk
 from app.actions.figures import figures
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken

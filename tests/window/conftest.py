@@ -17,7 +17,7 @@ from PySide6.QtCore import (
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.records.book import Book
 from app.window.office import Office
 from app.window.runner import Runner

@@ -173,6 +173,6 @@ def test_only_dated_goods_have_room_for_lot_and_last_day(place: ShelfPlace, qtbo
 
 
 def line_supply(place: ShelfPlace, name: str) -> int:
-    from app.actions.amounts import all_supplies
+    from app.actions.desk.amounts import all_supplies
 
     return next(one for one, row in all_supplies(place.office.desk).items() if row.name == name)

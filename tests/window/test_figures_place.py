@@ -12,7 +12,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.demo import build_demo
 from app.records.book import Book
 from app.window.figures_place import FiguresPlace

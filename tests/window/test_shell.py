@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.desk import Changed
+from app.actions.desk.desk import Changed
 from app.errors import Mendable
 from app.window.cells import Cell, Column, Outcome, TableRow
 from app.window.entrytable import EntryTable

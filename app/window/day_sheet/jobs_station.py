@@ -7,7 +7,7 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from app.actions.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk
 from app.actions.jobs_worked import (
     DRIFT_REASONS,
     JobsWorked,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from PySide6.QtWidgets import QFileDialog
 
-from app.actions.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk
 from app.actions.ordering import (
     OpenOrder,
     OrderLineView,

@@ -12,7 +12,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
 from app.actions.day import DayView, confirm, day_view
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import weekday_day
 from app.window.day_sheet.station import Station
 from app.window.entrytable import finish_writing

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog
 
-from app.actions.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk
 from app.actions.reminder_files import draft_files
 from app.actions.reminders import (
     LetterView,

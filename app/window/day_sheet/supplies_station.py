@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QTimer
 
-from app.actions.amounts import all_supplies
-from app.actions.desk import Changed, Desk
+from app.actions.desk.amounts import all_supplies
+from app.actions.desk.desk import Changed, Desk
 from app.actions.supplies_used import (
     SuppliesUsed,
     UseCell,
@@ -189,7 +189,7 @@ class SuppliesStation(Station):
     def _begin(self, supply_id: int) -> None:
         if self._view is None:
             return
-        from app.actions.amounts import supply_of, unit_of
+        from app.actions.desk.amounts import supply_of, unit_of
 
         supply = supply_of(self.desk, supply_id)
         column = self.table.current_column()

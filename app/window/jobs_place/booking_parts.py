@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, datetime
 
-from app.actions.typed_days import read_promise, read_typed_day
+from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.errors import Mendable
 from app.window.cells import Column, EmptyText
 from app.window.entrytable import EntryTable

@@ -9,7 +9,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from app.actions import jobs
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.jobs import JobLine, JobList
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, State, TableRow

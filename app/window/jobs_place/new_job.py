@@ -444,7 +444,7 @@ def _minutes(minutes: int) -> str:
 
 
 def _money(desk: object, minor: int) -> str:
-    from app.actions.amounts import money
+    from app.actions.desk.amounts import money
 
     return money(desk, minor)  # type: ignore[arg-type]
 

@@ -23,7 +23,7 @@ from hypothesis import strategies as st
 from openpyxl import Workbook
 
 from app.actions.bringing_in import bring_in, preview
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.documents.reading.meanings import MEANINGS
 from app.documents.reading.options import Options
 from app.documents.reading.reading import FileReading, read_file

@@ -12,7 +12,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.records.book import Book
 from app.window.day_sheet import station
 from app.window.day_sheet.place import DaySheet

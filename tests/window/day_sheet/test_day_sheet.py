@@ -8,7 +8,7 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
 from app.actions.day import STATIONS, day_view
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.money_taken import money_taken
 from app.actions.supplies_used import supplies_used
 from app.records.stock import balances

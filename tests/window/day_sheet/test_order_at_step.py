@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from PySide6.QtCore import Qt
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.jobs_worked import jobs_worked
 from app.records.models import Job, JobStep, LayerEvent, Supply
 from app.window.notes import Alert, Voice

@@ -10,7 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.job_card import job_card
 from app.records.models import Job, JobStep, LayerEvent, Supply
 from app.window.jobs_place.place import JobsPlace

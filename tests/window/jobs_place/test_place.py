@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.booking_jobs import NewJob, book_job
 from app.actions.customers import add_customer
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.actions.job_card import job_card
 from app.actions.job_changes import add_charge
 from app.actions.jobs import list_jobs

@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from app.actions.settings import checked
+from app.actions.desk.settings import checked
 from app.errors import Mendable
 from app.records.models import Customer
 from app.records.queries import settings as queries

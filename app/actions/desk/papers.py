@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.errors import Mendable
 
 

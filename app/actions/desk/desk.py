@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
-from app.actions.settings import Settings, read_settings
+from app.actions.desk.settings import Settings, read_settings
 from app.records.book import Book
 
 T = TypeVar("T")

@@ -6,7 +6,7 @@ import re
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.documents.reading.dates import read_day
 from app.errors import Mendable
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.desk import Changed, Desk
-from app.actions.open_day import local_time
+from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.open_day import local_time
 from app.calculations.numbers.dates import near
 
 

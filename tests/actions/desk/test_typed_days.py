@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.actions.desk import Desk
-from app.actions.typed_days import read_promise, read_typed_day
+from app.actions.desk.desk import Desk
+from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.errors import Mendable
 from tests.shop import TODAY, new_desk
 

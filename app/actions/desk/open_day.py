@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
 from app.records.models import DaySheet

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from app.actions.desk import Desk
+from app.actions.desk.desk import Desk
 from app.calculations.numbers.entries import EntrySetting
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.units import Kind, default_unit, sentence_amount, shown
