@@ -13,11 +13,11 @@ from app.actions import pool_lines
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import moment_on
-from app.actions.job_plan import JobPlan, plans_on
 from app.actions.jobs_worked import other_minutes
 from app.actions.money_taken import EXPECTED, MoneyRow, money_taken
 from app.actions.money_taken import take_back as take_back_receipt
 from app.actions.ordering import SupplierOrder, what_to_order
+from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.stock_lines import take_back, take_out, wear_out
 from app.calculations.numbers.entries import shown_duration
 from app.calculations.stock.pools import Tally

@@ -12,10 +12,10 @@ from app.actions.booking import book_day, take_back_day, work_of
 from app.actions.desk.amounts import all_supplies, amount_said, counted, money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import numbered, open_sheet
-from app.actions.job_plan import JobPlan, plans, plans_on
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
 from app.actions.ordering import add_orders, order_files, orders_written, what_to_order
+from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.pool_stock import clean_left, lacking_text
 from app.actions.shelf_state import left_on, used_on
 from app.calculations.numbers.dates import weekday_day

@@ -8,7 +8,7 @@ from statistics import median
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
-from app.actions.job_plan import OFF, JobPlan, plans_on
+from app.actions.plan.job_plan import OFF, JobPlan, plans_on
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.entries import read_duration, shown_duration, worth_asking
 from app.calculations.plan.visit_days import next_workday

@@ -11,7 +11,7 @@ from fractions import Fraction
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
-from app.actions.job_plan import plans_on
+from app.actions.plan.job_plan import plans_on
 from app.calculations.numbers import tax
 from app.calculations.numbers.money import read_money
 from app.errors import Mendable

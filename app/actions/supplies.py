@@ -16,7 +16,6 @@ from app.actions.desk.amounts import (
 )
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import local_time, numbered
-from app.actions.job_plan import JobPlan
 from app.actions.lots import (
     OpenContainer,
     Standing,
@@ -27,6 +26,7 @@ from app.actions.lots import (
     past_life,
 )
 from app.actions.order_terms import ordered_words, terms_voice
+from app.actions.plan.job_plan import JobPlan
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
 from app.actions.shelf_state import (
     alert_of,

@@ -15,11 +15,11 @@ from app.actions.desk.amounts import (
     unit_of,
 )
 from app.actions.desk.desk import Desk
-from app.actions.job_needs import Need
-from app.actions.job_plan import JobPlan, plans_on
-from app.actions.learnt_uses import observations
 from app.actions.lots import taking_text
 from app.actions.neighbors import OVERRIDES, caution_beside
+from app.actions.plan.job_needs import Need
+from app.actions.plan.job_plan import JobPlan, plans_on
+from app.actions.plan.learnt_uses import observations
 from app.actions.shelf_state import cover_days, covers, left_on, proposal, used_on
 from app.actions.typed_uses import meaning_of
 from app.calculations.numbers.units import Kind, in_unit

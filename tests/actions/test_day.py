@@ -94,7 +94,7 @@ def test_undo_and_redo_go_by_name(desk, shop):
 
 
 def test_typing_leaves_what_takes_long_to_work_out_as_it_is(desk, shop, monkeypatch):
-    from app.actions import learnt_uses
+    from app.actions.plan import learnt_uses
 
     day_view(desk, TODAY)
     monkeypatch.setattr(learnt_uses, "fit", lambda _: pytest.fail("fitted again"))

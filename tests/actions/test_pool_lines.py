@@ -11,8 +11,8 @@ import pytest
 
 from app.actions import stock
 from app.actions.closing import close_day, reopen_day
-from app.actions.job_plan import whole_pieces
 from app.actions.ordering import receive
+from app.actions.plan.job_plan import whole_pieces
 from app.actions.pools import (
     pool_view,
     set_out,

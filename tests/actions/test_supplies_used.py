@@ -11,7 +11,7 @@ from app.actions.closing import close_day
 from app.actions.day import confirm
 from app.actions.desk.undoing import undo
 from app.actions.jobs_worked import finish_job, jobs_worked, set_hours, set_step
-from app.actions.learnt_uses import observations
+from app.actions.plan.learnt_uses import observations
 from app.actions.supplies_used import add_supply, clear_use, set_use, supplies_used, use_note
 from app.errors import Mendable
 from app.records.models import Supply, Use

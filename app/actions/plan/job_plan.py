@@ -21,7 +21,7 @@ from app.records.queries.days import HoursRow, JobRow, LineRow, ServiceRow, Sess
 from app.records.queries.uses import UseRow
 
 if TYPE_CHECKING:
-    from app.actions.job_needs import Need
+    from app.actions.plan.job_needs import Need
 
 # Where other days took most of what is expected, a rest below this share is no need any more.
 SMALL_REST = 0.1
@@ -272,7 +272,7 @@ def _needs(
     services: Sequence[ServiceRow],
     recipes: dict[int, list[LineRow]],
 ) -> dict[int, Need]:
-    from app.actions.job_needs import needs
+    from app.actions.plan.job_needs import needs
 
     return needs(desk, job, services, recipes)
 

@@ -1,0 +1,1 @@
+"""What jobs are expected to need and to take. Uses the desk."""
