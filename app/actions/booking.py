@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions import pool_lines
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import moment_on
@@ -18,7 +17,8 @@ from app.actions.money_taken import EXPECTED, MoneyRow, money_taken
 from app.actions.money_taken import take_back as take_back_receipt
 from app.actions.ordering import SupplierOrder, what_to_order
 from app.actions.plan.job_plan import JobPlan, plans_on
-from app.actions.stock_lines import take_back, take_out, wear_out
+from app.actions.stock import pool_lines
+from app.actions.stock.stock_lines import take_back, take_out, wear_out
 from app.calculations.numbers.entries import shown_duration
 from app.calculations.stock.pools import Tally
 from app.records.models import DaySheet, Hours, Job, JobStep, LayerEvent, Receipt, Use

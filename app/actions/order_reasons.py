@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from app.actions import pool_stock
 from app.actions.desk.amounts import amount_said, capital, counted
 from app.actions.desk.desk import Desk
+from app.actions.stock import pool_stock
 from app.calculations.numbers.dates import near
 from app.calculations.orders.reorder import OrderLine
 from app.records.queries.stock import SupplyRow

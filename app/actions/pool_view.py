@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from app.actions.desk.amounts import all_supplies, counted, money, supply_of
 from app.actions.desk.desk import Desk
-from app.actions.pool_lines import PIECE, load_of
+from app.actions.stock.pool_lines import PIECE, load_of
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.rounding import half_away
 from app.calculations.stock.pools import (

@@ -17,11 +17,9 @@ from contextlib import AbstractContextManager
 from dataclasses import replace
 from datetime import date
 
-from app.actions import pool_lines, stock
 from app.actions.desk.amounts import counted, money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
-from app.actions.pool_lines import PIECE, USUAL_LOAD, load_of, read_number, write
 from app.actions.pool_view import (
     USUAL_LOSS,
     PoolView,
@@ -32,7 +30,9 @@ from app.actions.pool_view import (
     pool_view,
     pools,
 )
-from app.actions.stock_lines import last_unit_cost, receive_goods, take_out
+from app.actions.stock import pool_lines, stock
+from app.actions.stock.pool_lines import PIECE, USUAL_LOAD, load_of, read_number, write
+from app.actions.stock.stock_lines import last_unit_cost, receive_goods, take_out
 from app.calculations.numbers.rounding import half_away
 from app.calculations.stock.pools import (
     LOST,

@@ -335,7 +335,7 @@ def _there(row: Service | None) -> Service:
 
 def recipe_cost(desk: Desk, service_id: int) -> int:
     """What the recipe costs at today's average cost, minor units; of a pool what its uses wear."""
-    from app.actions.stock_lines import last_unit_cost
+    from app.actions.stock.stock_lines import last_unit_cost
     from app.records import stock as ledger
 
     supplies = all_supplies(desk)

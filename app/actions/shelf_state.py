@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions import pool_stock
 from app.actions.desk.desk import Desk
-from app.actions.lots import losses
 from app.actions.plan.job_plan import JobPlan, plans, plans_on
+from app.actions.stock import pool_stock
+from app.actions.stock.lots import losses
 from app.actions.supplier_terms import spans_of
 from app.calculations.orders.proposal import Proposal, SupplyCover
 from app.calculations.orders.reorder import propose

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from app.actions.desk.desk import Changed, Desk
-from app.actions.supply_facts import whole_number
+from app.actions.stock.supply_facts import whole_number
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.weekdays import read_weekdays
 from app.errors import Mendable

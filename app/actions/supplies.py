@@ -16,15 +16,6 @@ from app.actions.desk.amounts import (
 )
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import local_time, numbered
-from app.actions.lots import (
-    OpenContainer,
-    Standing,
-    keeps_opened_to,
-    loss_text,
-    lots_there,
-    open_containers,
-    past_life,
-)
 from app.actions.order_terms import ordered_words, terms_voice
 from app.actions.plan.job_plan import JobPlan
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
@@ -38,11 +29,17 @@ from app.actions.shelf_state import (
     proposal,
     used_on,
 )
-from app.actions.stock import count, give_back, waste
-from app.actions.stock_worth import QuarterShare, unrecorded
-from app.actions.supplier_page import lead_sentence, lead_times
-from app.actions.suppliers import add_supplier, edit_supplier, list_suppliers
-from app.actions.supply_facts import (
+from app.actions.stock.lots import (
+    OpenContainer,
+    Standing,
+    keeps_opened_to,
+    loss_text,
+    lots_there,
+    open_containers,
+    past_life,
+)
+from app.actions.stock.stock import count, give_back, waste
+from app.actions.stock.supply_facts import (
     SUPPLY_FIELDS,
     add_pack,
     add_supply,
@@ -51,6 +48,9 @@ from app.actions.supply_facts import (
     set_price,
     use_up,
 )
+from app.actions.stock_worth import QuarterShare, unrecorded
+from app.actions.supplier_page import lead_sentence, lead_times
+from app.actions.suppliers import add_supplier, edit_supplier, list_suppliers
 from app.actions.use_note import OVERRIDES
 from app.calculations.numbers.dates import day_short, day_year, near
 from app.calculations.numbers.rounding import half_away

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from app.actions.desk.amounts import amount_said, entry_setting, number_of
 from app.actions.desk.desk import Desk
-from app.actions.pool_lines import taken_as_typed
+from app.actions.stock.pool_lines import taken_as_typed
 from app.calculations.numbers.entries import read_use
 from app.calculations.numbers.units import Kind, base_amount
 from app.errors import Mendable

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
-from app.actions import pool_stock
 from app.actions.desk.amounts import (
     all_supplies,
     amount_said,
@@ -15,12 +14,13 @@ from app.actions.desk.amounts import (
     unit_of,
 )
 from app.actions.desk.desk import Desk
-from app.actions.lots import taking_text
-from app.actions.neighbors import OVERRIDES, caution_beside
 from app.actions.plan.job_needs import Need
 from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.plan.learnt_uses import observations
 from app.actions.shelf_state import cover_days, covers, left_on, proposal, used_on
+from app.actions.stock import pool_stock
+from app.actions.stock.lots import taking_text
+from app.actions.stock.neighbors import OVERRIDES, caution_beside
 from app.actions.typed_uses import meaning_of
 from app.calculations.numbers.units import Kind, in_unit
 from app.calculations.plan.expected_use import Observation, fit

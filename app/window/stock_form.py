@@ -9,9 +9,9 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from app.actions import stock
 from app.actions.desk.desk import Changed
 from app.actions.desk.papers import file_name, papers_folder
+from app.actions.stock import stock
 from app.actions.supplies import SupplyPage
 from app.documents.papers.label import BottleLabel, label_pdf
 from app.errors import Mendable

@@ -6,7 +6,7 @@ from collections.abc import Hashable
 
 from PySide6.QtCore import Signal
 
-from app.actions import lots
+from app.actions.stock import lots
 from app.actions.supplies import LedgerLine, LotView, SupplyPage
 from app.actions.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind
 from app.calculations.numbers.dates import day_year

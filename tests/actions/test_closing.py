@@ -15,7 +15,7 @@ from app.actions.desk.desk import Desk
 from app.actions.desk.undoing import redo, undo
 from app.actions.jobs_worked import finish_job, jobs_worked, set_hours, set_step
 from app.actions.money_taken import set_money
-from app.actions.stock import count, waste
+from app.actions.stock.stock import count, waste
 from app.actions.supplies_used import clear_use, set_use, supplies_used
 from app.errors import Mendable, Refused
 from app.records.book import Book

@@ -9,7 +9,7 @@ import pytest
 from app.actions.closing import close_day
 from app.actions.counting import counts
 from app.actions.shelf_state import left_on
-from app.actions.stock import count
+from app.actions.stock.stock import count
 from app.errors import Mendable
 from tests.shop import TODAY
 
@@ -46,7 +46,7 @@ def test_equals_says_that_just_what_the_book_says_stands_there(desk, shop):
 
 
 def test_a_book_below_zero_cannot_be_confirmed_by_equals(desk, shop):
-    from app.actions.stock import waste
+    from app.actions.stock.stock import waste
 
     soap = shop.supplies["soap"]
     waste(desk, TODAY, soap, "3 l")

@@ -13,7 +13,7 @@ from app.actions.desk.papers import file_name, papers_folder
 from app.actions.order_papers import order_draft, order_files, order_mail
 from app.actions.ordering import cancel_order, receive
 from app.actions.receiving import expect_rest, rest_will_not_come
-from app.actions.stock import on_hand
+from app.actions.stock.stock import on_hand
 from app.errors import Mendable
 from app.records.contents import contents
 from app.records.models import Pack, Supplier

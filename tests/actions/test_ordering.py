@@ -25,7 +25,7 @@ from app.actions.ordering import (
     write_orders,
 )
 from app.actions.shelf_state import booked_needs
-from app.actions.stock import count, waste
+from app.actions.stock.stock import count, waste
 from app.actions.supplies_used import set_use
 from app.calculations.stock.costing import landed
 from app.errors import Mendable

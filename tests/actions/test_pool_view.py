@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from app.actions import stock
 from app.actions.closing import close_day
 from app.actions.counting import counts
 from app.actions.desk.amounts import all_supplies
@@ -13,6 +12,7 @@ from app.actions.pools import (
     retire,
     wash,
 )
+from app.actions.stock import stock
 from app.actions.stock_worth import dead_stock, unrecorded
 from app.actions.supplies_used import set_use
 from app.actions.use_note import use_note

@@ -12,7 +12,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions import stock
 from app.actions.closing import close_day, reopen_day
 from app.actions.desk.desk import Desk
 from app.actions.exporting import export
@@ -28,6 +27,7 @@ from app.actions.pools import (
     set_out,
     wash,
 )
+from app.actions.stock import stock
 from app.actions.supplies import edit_supply
 from app.actions.supplies_used import set_use
 from app.errors import Mendable

@@ -8,7 +8,7 @@ import pytest
 
 from app.actions.closing import close_day
 from app.actions.ordering import set_packs, write_orders
-from app.actions.stock import count, waste
+from app.actions.stock.stock import count, waste
 from app.actions.supplies import (
     add_pack,
     add_supplier,

@@ -11,8 +11,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.actions import deliveries, stock
+from app.actions import deliveries
 from app.actions.ordering import set_packs, write_orders
+from app.actions.stock import stock
 from app.records.models import Order, Pack
 from app.window import deliveries as window_deliveries
 from app.window.cells import State, TableRow

@@ -14,8 +14,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.actions import stock, supplies
+from app.actions import supplies
 from app.actions.shelf_state import left_on
+from app.actions.stock import stock
 from app.records.models import Lot, Supply
 from app.window import shelf_place
 from app.window.cells import State, TableRow

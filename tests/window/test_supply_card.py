@@ -11,8 +11,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.actions import stock, supplies
+from app.actions import supplies
 from app.actions.closing import close_day
+from app.actions.stock import stock
 from app.actions.supplies_used import set_use
 from app.records.models import Lot, Movement, Supply, Use
 from app.window import stock_form, supply_forms

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from app.actions.closing import close_day
 from app.actions.desk.undoing import undo
-from app.actions.stock import (
+from app.actions.stock.stock import (
     count,
     fill_bottle,
     finish_container,

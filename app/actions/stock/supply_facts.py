@@ -9,8 +9,8 @@ from typing import Any
 
 from app.actions.desk.amounts import all_supplies, entry_setting, money, supply_of
 from app.actions.desk.desk import Changed, Desk
-from app.actions.neighbors import shelf_caution
-from app.actions.pool_lines import begin as begin_pool
+from app.actions.stock.neighbors import shelf_caution
+from app.actions.stock.pool_lines import begin as begin_pool
 from app.calculations.layers.protection import ProtectionClass
 from app.calculations.numbers import dilution
 from app.calculations.numbers.dates import day_year

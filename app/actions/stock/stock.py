@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from app.actions import pool_lines
 from app.actions.desk.amounts import (
     amount_said,
     amount_text,
@@ -20,8 +19,9 @@ from app.actions.desk.amounts import (
 )
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
-from app.actions.neighbors import OVERRIDES, filling_caution
-from app.actions.stock_lines import by_lot, receive_goods, set_counted, take_out
+from app.actions.stock import pool_lines
+from app.actions.stock.neighbors import OVERRIDES, filling_caution
+from app.actions.stock.stock_lines import by_lot, receive_goods, set_counted, take_out
 from app.calculations.numbers import dilution
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.entries import read_use

@@ -8,7 +8,9 @@ import pytest
 
 from app.actions.closing import close_day
 from app.actions.desk.amounts import supply_of
-from app.actions.lots import (
+from app.actions.shelf import shelf
+from app.actions.shelf_state import covers, left_on, losses_on, usable
+from app.actions.stock.lots import (
     discard_opened,
     edit_lot,
     losses,
@@ -17,9 +19,7 @@ from app.actions.lots import (
     taking_text,
     write_off_past,
 )
-from app.actions.shelf import shelf
-from app.actions.shelf_state import covers, left_on, losses_on, usable
-from app.actions.stock import open_container
+from app.actions.stock.stock import open_container
 from app.actions.supplies import edit_supply, supply_note, supply_page
 from app.actions.supplies_used import set_use
 from app.actions.use_note import use_note

@@ -13,8 +13,8 @@ from fractions import Fraction
 
 from app.actions.desk.amounts import supply_of
 from app.actions.desk.desk import Desk
-from app.actions.pool_lines import came
-from app.actions.pool_lines import take_back as take_back_pool
+from app.actions.stock.pool_lines import came
+from app.actions.stock.pool_lines import take_back as take_back_pool
 from app.calculations.stock.containers import opened_cost
 from app.calculations.stock.costing import Average, Lots, Receipt
 from app.calculations.stock.pools import worth_of_uses

@@ -1,0 +1,1 @@
+"""The ledger of supplies: movements, lots, pools, what is left. Uses the plan."""
