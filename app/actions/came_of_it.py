@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.desk.desk import Desk
-from app.actions.life_page import age_words
-from app.actions.protection_state import protection
+from app.actions.layers.life_page import age_words
+from app.actions.layers.protection_state import protection
 from app.calculations.layers.protection import ProtectionClass
 from app.calculations.letters.came_of_letters import (
     WITHIN_DAYS,

@@ -10,8 +10,8 @@ from functools import cached_property, partial
 import numpy as np
 
 from app.actions.desk.desk import Changed, Desk
-from app.actions.judging import judge, note_judgement
-from app.actions.protection_state import Protection, StandingLayer, protection
+from app.actions.layers.judging import judge, note_judgement
+from app.actions.layers.protection_state import Protection, StandingLayer, protection
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.lives import LifeSummary
 from app.calculations.layers.protection import PAINT, SurfaceGroup

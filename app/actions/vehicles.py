@@ -9,7 +9,7 @@ from typing import Any
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.settings import SIZES
 from app.actions.desk.typed_days import read_typed_day
-from app.actions.protection_state import standing_on
+from app.actions.layers.protection_state import standing_on
 from app.calculations.layers.exposure import exposure
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Vehicle

@@ -7,7 +7,7 @@ from collections.abc import Hashable
 from PySide6.QtCore import Signal
 
 from app.actions.desk.desk import Changed
-from app.actions.judging import AFTER, BEFORE, Judging, JudgingRow, judging, set_judged
+from app.actions.layers.judging import AFTER, BEFORE, Judging, JudgingRow, judging, set_judged
 from app.errors import Mendable
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.entrytable import EntryTable

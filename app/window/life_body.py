@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
-from app.actions.life_page import LifePage, age_words, life_page
+from app.actions.layers.life_page import LifePage, age_words, life_page
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.entrytable import EntryTable
 from app.window.notes import Block, Facts, Note, Rule, Voice

@@ -10,7 +10,14 @@ from hypothesis import strategies as st
 
 from app.actions import renewing
 from app.actions.desk.desk import Desk
-from app.actions.judging import AFTER, BEFORE, judging, read_verdict, set_judged, what_it_says
+from app.actions.layers.judging import (
+    AFTER,
+    BEFORE,
+    judging,
+    read_verdict,
+    set_judged,
+    what_it_says,
+)
 from app.errors import Mendable
 from app.records.models import Judgement, LayerEvent, Supply
 from tests.shop import TODAY, SmallShop

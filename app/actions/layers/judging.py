@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.actions.desk.desk import NOTHING, Changed, Desk
-from app.actions.protection_state import standing_on
+from app.actions.layers.protection_state import standing_on
 from app.calculations.layers.layers import Layer, Verdict
 from app.calculations.layers.protection import SurfaceGroup
 from app.calculations.numbers.dates import near

@@ -11,7 +11,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from app.actions.desk.desk import Desk
-from app.actions.protection_state import HAPPENINGS, Standing, class_of, means_word, standing_on
+from app.actions.layers.protection_state import (
+    HAPPENINGS,
+    Standing,
+    class_of,
+    means_word,
+    standing_on,
+)
 from app.calculations.layers.layers import (
     Happening,
     Layer,

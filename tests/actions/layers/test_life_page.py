@@ -7,8 +7,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from app.actions.desk.desk import Desk
-from app.actions.life_page import age_words, life_page, span_words
-from app.actions.protection_state import protection
+from app.actions.layers.life_page import age_words, life_page, span_words
+from app.actions.layers.protection_state import protection
 from app.records.models import Judgement, LayerEvent, Supply
 from tests.shop import TODAY, SmallShop
 

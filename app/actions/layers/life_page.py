@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.actions.desk.desk import Desk
-from app.actions.protection_state import protection
+from app.actions.layers.protection_state import protection
 from app.calculations.layers.lives import differs_since
 from app.calculations.numbers.dates import near
 

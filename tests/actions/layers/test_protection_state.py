@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from app.actions.protection_state import LEARN_FROM, newest
+from app.actions.layers.protection_state import LEARN_FROM, newest
 from app.calculations.layers.sightings import Observation
 
 
