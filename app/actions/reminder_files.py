@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from pathlib import Path
 
-from app.actions.customers import shown_phone
 from app.actions.desk.desk import Desk
+from app.actions.people.customers import shown_phone
 from app.calculations.numbers.dates import day_year, near
 from app.documents.papers.calendar import Entry, write_calendar
 from app.documents.papers.call_list import Call, write_call_list

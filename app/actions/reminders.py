@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import uuid4
 
-from app.actions.consents import end_marketing
 from app.actions.desk.desk import Changed, Desk
 from app.actions.layers.protection_state import protection
 from app.actions.letter_wording import Work, compose
+from app.actions.people.consents import end_marketing
 from app.actions.unsure_mail import UnsureView, unsure_mail
 from app.calculations.letters.letters import (
     HouseholdFacts,

@@ -146,7 +146,7 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
             raise Mendable(f"“{plain[:60]}” is no mail address; write one like ida@example.org.")
         return mails.addresses[0]
     if name == "consent_wording" and plain:
-        from app.actions.consents import worded
+        from app.actions.people.consents import worded
 
         worded(plain, "mail", "reminders")  # says what cannot be filled in
     if name == "zone":

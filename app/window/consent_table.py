@@ -6,8 +6,8 @@ from collections.abc import Hashable
 
 from PySide6.QtWidgets import QWidget
 
-from app.actions import consents
-from app.actions.consents import ConsentView
+from app.actions.people import consents
+from app.actions.people.consents import ConsentView
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow

@@ -8,9 +8,9 @@ from typing import Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.actions import customers, vehicles
-from app.actions.customers import CustomerPage, HeldVehicle
 from app.actions.desk.desk import Changed
+from app.actions.people import customers, vehicles
+from app.actions.people.customers import CustomerPage, HeldVehicle
 from app.calculations.layers.exposure import FACTORS
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.months import month_words

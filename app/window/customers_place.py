@@ -8,8 +8,8 @@ from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from app.actions import customers, vehicles
-from app.actions.customers import CustomerPage, HeldVehicle
+from app.actions.people import customers, vehicles
+from app.actions.people.customers import CustomerPage, HeldVehicle
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.customer_card import CustomerCard, count_words

@@ -227,7 +227,7 @@ def _line(office: Office, found: Found) -> FoundLine:
 
 def _go_to_vehicle(office: Office, vehicle_id: int) -> None:
     """Open the customer who holds a vehicle, else the last who did."""
-    from app.actions.vehicles import vehicle_page
+    from app.actions.people.vehicles import vehicle_page
 
     page = office.read(lambda: vehicle_page(office.desk, vehicle_id))
     if page is None:

@@ -11,7 +11,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from app.actions.booking_jobs import NewJob, book_job, drop_service, put_days, sell
-from app.actions.customers import add_customer, edit_customer
 from app.actions.desk.desk import Desk
 from app.actions.estimates import estimate
 from app.actions.job_card import JobCard, job_card
@@ -28,6 +27,7 @@ from app.actions.job_changes import (
     take_money,
 )
 from app.actions.jobs import in_work, list_jobs
+from app.actions.people.customers import add_customer, edit_customer
 from app.actions.shop_settings import read_rate
 from app.errors import Mendable
 from app.records.contents import contents

@@ -13,8 +13,9 @@ from pathlib import Path
 import pytest
 import vobject
 
-from app.actions import customers, reminder_files, reminders, renewing
+from app.actions import reminder_files, reminders, renewing
 from app.actions.desk.desk import Desk
+from app.actions.people import customers
 from app.errors import Mendable
 from app.records.models import Customer, Job, LayerEvent, OwnerLink, Reminder, Supply
 from app.records.queries import settings as setting_queries

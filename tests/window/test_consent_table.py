@@ -10,7 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
-from app.actions import consents, customers, vehicles
+from app.actions.people import consents, customers, vehicles
 from app.window.customers_place import CustomersPlace
 from app.window.fields import LineField
 from app.window.office import Office

@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions import customers, vehicles
+from app.actions.people import customers, vehicles
 from app.window.customers_place import CustomersPlace
 from app.window.office import Office
 from app.window.place import PlaceEntry

@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions import customers, vehicles
+from app.actions.people import customers, vehicles
 from app.records.models import Judgement, LayerEvent, Supply
 from app.window.customers_place import CustomersPlace
 from app.window.office import Office

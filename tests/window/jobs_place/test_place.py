@@ -12,11 +12,11 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.booking_jobs import NewJob, book_job
-from app.actions.customers import add_customer
 from app.actions.desk.desk import Desk
 from app.actions.job_card import job_card
 from app.actions.job_changes import add_charge
 from app.actions.jobs import list_jobs
+from app.actions.people.customers import add_customer
 from app.window.cells import TableRow
 from app.window.jobs_place.owed_bodies import HeadBody
 from app.window.jobs_place.place import JobsPlace
@@ -340,6 +340,6 @@ def test_a_long_part_shows_a_screenful_at_once_and_then_all(
 
 
 def list_customer(desk: Desk) -> int:
-    from app.actions.customers import list_customers
+    from app.actions.people.customers import list_customers
 
     return list_customers(desk, "quell").rows[0].customer_id

@@ -11,10 +11,11 @@ from pathlib import Path
 
 import pytest
 
-from app.actions import consents, customers, reminders, vehicles
+from app.actions import reminders
 from app.actions.bringing_in import bring_in, preview, read
 from app.actions.desk.desk import Desk
 from app.actions.exporting import export
+from app.actions.people import consents, customers, vehicles
 from app.actions.shop_settings import set_typed
 from app.errors import Mendable
 from app.records.models import Consent, Customer, Job, LayerEvent, Supply

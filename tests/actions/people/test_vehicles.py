@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from app.actions import vehicles
 from app.actions.desk.desk import Desk
 from app.actions.finding import find
+from app.actions.people import vehicles
 from app.errors import Mendable
 from tests.shop import TODAY, SmallShop
 

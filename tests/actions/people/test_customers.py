@@ -6,8 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions import customers
 from app.actions.desk.desk import Desk
+from app.actions.people import customers
 from app.errors import Mendable
 from app.records.models import Customer, Job, OwnerLink, Receipt
 from tests.shop import TODAY, SmallShop

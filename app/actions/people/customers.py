@@ -9,9 +9,9 @@ from fractions import Fraction
 from functools import partial
 from typing import Any
 
-from app.actions.consents import end_marketing
 from app.actions.desk.desk import NOTHING, Changed, Desk
-from app.actions.vehicles import LayerView, standing_layers
+from app.actions.people.consents import end_marketing
+from app.actions.people.vehicles import LayerView, standing_layers
 from app.calculations.numbers import tax
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.money import shown_money

@@ -1,0 +1,1 @@
+"""Customers, their vehicles and what they agreed to. Uses layers and stock."""
