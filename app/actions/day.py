@@ -141,7 +141,7 @@ def _supplies(desk: Desk, day: date) -> tuple[str, str]:
 
 
 def _orders(desk: Desk, day: date) -> tuple[str, str]:
-    from app.actions.ordering import overdue_text, what_to_order
+    from app.actions.orders.ordering import overdue_text, what_to_order
 
     to_order = what_to_order(desk, day)
     if to_order.short:

@@ -15,7 +15,7 @@ from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import is_closed, numbered
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
-from app.actions.ordering import what_to_order
+from app.actions.orders.ordering import what_to_order
 from app.actions.supplies_used import supplies_used
 from app.calculations.numbers.dates import day_year, weekday_day
 from app.records.queries import orders as order_queries

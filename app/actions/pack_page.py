@@ -8,10 +8,10 @@ from fractions import Fraction
 
 from app.actions.desk.amounts import amount_text, money, supply_of
 from app.actions.desk.desk import Desk
-from app.actions.order_terms import offers, supplier_names, why_this_pack
-from app.actions.pack_reasons import chosen_pack, each_text
-from app.actions.shelf_state import covers, proposal
-from app.actions.supplier_terms import breaks_text
+from app.actions.orders.order_terms import offers, supplier_names, why_this_pack
+from app.actions.orders.pack_reasons import chosen_pack, each_text
+from app.actions.orders.shelf_state import covers, proposal
+from app.actions.orders.supplier_terms import breaks_text
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.rounding import half_away
 from app.records.queries import terms as queries

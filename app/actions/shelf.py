@@ -9,9 +9,16 @@ from fractions import Fraction
 
 from app.actions.desk.amounts import all_supplies, capital, counted, money, number_of, unit_of
 from app.actions.desk.desk import Desk
-from app.actions.order_terms import sale_short, waits_texts, why_not_text
-from app.actions.ordering import WhatToOrder, short_supplies, what_to_order
-from app.actions.shelf_state import alert_of, cover_days, covers, left_on, losses_on, proposal
+from app.actions.orders.order_terms import sale_short, waits_texts, why_not_text
+from app.actions.orders.ordering import WhatToOrder, short_supplies, what_to_order
+from app.actions.orders.shelf_state import (
+    alert_of,
+    cover_days,
+    covers,
+    left_on,
+    losses_on,
+    proposal,
+)
 from app.calculations.numbers.dates import day_short, weekday_day
 from app.calculations.numbers.units import Kind, System, base_amount, in_unit
 from app.calculations.orders.reorder import SupplierProposal, SupplyCover

@@ -16,10 +16,8 @@ from app.actions.desk.amounts import (
 )
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import local_time, numbered
-from app.actions.order_terms import ordered_words, terms_voice
-from app.actions.plan.job_plan import JobPlan
-from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
-from app.actions.shelf_state import (
+from app.actions.orders.order_terms import ordered_words, terms_voice
+from app.actions.orders.shelf_state import (
     alert_of,
     cover_days,
     covers,
@@ -29,6 +27,10 @@ from app.actions.shelf_state import (
     proposal,
     used_on,
 )
+from app.actions.orders.supplier_page import lead_sentence, lead_times
+from app.actions.orders.suppliers import add_supplier, edit_supplier, list_suppliers
+from app.actions.plan.job_plan import JobPlan
+from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
 from app.actions.stock.lots import (
     OpenContainer,
     Standing,
@@ -49,8 +51,6 @@ from app.actions.stock.supply_facts import (
     use_up,
 )
 from app.actions.stock_worth import QuarterShare, unrecorded
-from app.actions.supplier_page import lead_sentence, lead_times
-from app.actions.suppliers import add_supplier, edit_supplier, list_suppliers
 from app.actions.use_note import OVERRIDES
 from app.calculations.numbers.dates import day_short, day_year, near
 from app.calculations.numbers.rounding import half_away

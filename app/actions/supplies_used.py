@@ -16,8 +16,8 @@ from app.actions.desk.amounts import (
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import UNTOUCHED, UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.actions.jobs_worked import plan_of
+from app.actions.orders.shelf_state import alert_of, cover_days, covers, left_on, proposal
 from app.actions.plan.job_plan import JobPlan, plans_on
-from app.actions.shelf_state import alert_of, cover_days, covers, left_on, proposal
 from app.actions.stock.pool_lines import taken_as_typed, whole
 from app.actions.stock.pool_stock import clean_left
 from app.actions.typed_uses import weight_before

@@ -9,8 +9,8 @@ from datetime import date
 from app.actions.desk.amounts import amount_said, amount_text, counted, supply_of, unit_of
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
+from app.actions.orders.supplier_page import LeadTimes, lead_sentence, lead_times
 from app.actions.plan.learnt_uses import asking, corrections, line_amount, observations, size_for
-from app.actions.supplier_page import LeadTimes, lead_sentence, lead_times
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.units import Kind, in_unit
 from app.errors import Mendable

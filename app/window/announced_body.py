@@ -8,8 +8,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
-from app.actions import supplier_terms
-from app.actions.supplier_terms import COLD, SALE, AnnouncedDays
+from app.actions.orders import supplier_terms
+from app.actions.orders.supplier_terms import COLD, SALE, AnnouncedDays
 from app.errors import Mendable
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.entrytable import EntryTable

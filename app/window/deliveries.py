@@ -9,10 +9,10 @@ from functools import partial
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.actions import deliveries, order_papers, receiving
-from app.actions.deliveries import DueLine, DueOrder, LineTyped
 from app.actions.desk.desk import Changed
 from app.actions.desk.papers import papers_folder
+from app.actions.orders import deliveries, order_papers, receiving
+from app.actions.orders.deliveries import DueLine, DueOrder, LineTyped
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow

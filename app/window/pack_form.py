@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from app.actions import supplies
-from app.actions.suppliers import list_suppliers
+from app.actions.orders.suppliers import list_suppliers
 from app.errors import Mendable
 from app.window.fields import Choice, Form, LineField
 from app.window.office import Office

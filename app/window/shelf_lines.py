@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from app.actions.counting import Counted
 from app.actions.desk.amounts import number_of, supply_of
 from app.actions.desk.desk import Desk
-from app.actions.ordering import OrderLineView
+from app.actions.orders.ordering import OrderLineView
 from app.actions.pools import PoolView
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
 from app.window import shelf_count

@@ -13,9 +13,10 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from app.actions import ordering, supplies
+from app.actions import supplies
 from app.actions.counting import Counted, counts
 from app.actions.desk.amounts import money, supply_of
+from app.actions.orders import ordering
 from app.actions.pools import PoolView, pools
 from app.actions.shelf import Shelf, ShelfRow, shelf
 from app.actions.stock import lots, stock

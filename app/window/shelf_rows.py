@@ -7,7 +7,7 @@ from datetime import date
 
 from app.actions import supplies
 from app.actions.desk.amounts import capital
-from app.actions.ordering import OrderLineView
+from app.actions.orders.ordering import OrderLineView
 from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
 from app.actions.stock_worth import DeadStock
 from app.errors import Mendable

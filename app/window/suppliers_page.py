@@ -7,10 +7,10 @@ from typing import Any
 
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-from app.actions import supplier_page, suppliers
 from app.actions.desk.desk import Changed
-from app.actions.supplier_page import SupplierPage
-from app.actions.supplier_terms import AnnouncedDays
+from app.actions.orders import supplier_page, suppliers
+from app.actions.orders.supplier_page import SupplierPage
+from app.actions.orders.supplier_terms import AnnouncedDays
 from app.errors import Mendable
 from app.window.action import ActionRow
 from app.window.announced_body import AnnouncedBody

@@ -8,7 +8,7 @@ import pytest
 
 from app.actions.closing import close_day
 from app.actions.counting import counts
-from app.actions.shelf_state import left_on
+from app.actions.orders.shelf_state import left_on
 from app.actions.stock.stock import count
 from app.errors import Mendable
 from tests.shop import TODAY

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from app.actions.closing import close_day, reopen_day
 from app.actions.desk.desk import Desk
 from app.actions.exporting import export
-from app.actions.ordering import receive
+from app.actions.orders.ordering import receive
 from app.actions.pools import (
     count_pool,
     demote,

@@ -8,8 +8,8 @@ import pytest
 from pypdf import PdfReader
 
 from app.actions.closing import close_day
+from app.actions.orders.shelf_state import left_on
 from app.actions.shelf import count_lines
-from app.actions.shelf_state import left_on
 from app.actions.stock.stock import count, open_container
 from app.actions.stock_worth import dead_stock
 from app.actions.supplies import edit_supply, supply_page

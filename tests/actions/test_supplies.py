@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from app.actions.closing import close_day
-from app.actions.ordering import set_packs, write_orders
+from app.actions.orders.ordering import set_packs, write_orders
 from app.actions.stock.stock import count, waste
 from app.actions.supplies import (
     add_pack,

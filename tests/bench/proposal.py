@@ -16,7 +16,7 @@ from datetime import date
 from pathlib import Path
 
 from app.actions.desk.desk import Desk
-from app.actions.shelf_state import shelf_state
+from app.actions.orders.shelf_state import shelf_state
 from app.calculations.orders.reorder import propose
 from app.records.book import Book
 from tests.bench.__main__ import book

@@ -65,7 +65,7 @@ def sheet(window: Shell) -> dict[str, float]:
     from app.actions.desk.desk import Desk
     from app.actions.jobs_worked import jobs_worked
     from app.actions.money_taken import money_taken
-    from app.actions.ordering import what_to_order
+    from app.actions.orders.ordering import what_to_order
     from app.actions.reminders import whom_to_remind
     from app.actions.supplies_used import supplies_used
 

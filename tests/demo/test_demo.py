@@ -22,7 +22,7 @@ from app.actions.desk.desk import Desk
 from app.actions.figures import figures
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
-from app.actions.ordering import what_to_order
+from app.actions.orders.ordering import what_to_order
 from app.actions.pools import pools
 from app.actions.reminders import whom_to_remind
 from app.actions.renewing import renewals

@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.supplier_terms import AnnouncedDays, announced_days
+from app.actions.orders.supplier_terms import AnnouncedDays, announced_days
 from app.window.office import Office
 from app.window.place import PlaceEntry
 from app.window.shell import Shell

@@ -11,8 +11,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.actions import deliveries
-from app.actions.ordering import set_packs, write_orders
+from app.actions.orders import deliveries
+from app.actions.orders.ordering import set_packs, write_orders
 from app.actions.stock import stock
 from app.records.models import Order, Pack
 from app.window import deliveries as window_deliveries

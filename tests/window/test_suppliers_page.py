@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions import supplies
-from app.actions.suppliers import list_suppliers
+from app.actions.orders.suppliers import list_suppliers
 from app.window.fields import Choice
 from app.window.office import Office
 from app.window.place import PlaceEntry

@@ -8,8 +8,8 @@ import pytest
 
 from app.actions.closing import close_day
 from app.actions.desk.amounts import supply_of
+from app.actions.orders.shelf_state import covers, left_on, losses_on, usable
 from app.actions.shelf import shelf
-from app.actions.shelf_state import covers, left_on, losses_on, usable
 from app.actions.stock.lots import (
     discard_opened,
     edit_lot,

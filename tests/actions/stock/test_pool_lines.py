@@ -10,14 +10,14 @@ from datetime import timedelta
 import pytest
 
 from app.actions.closing import close_day, reopen_day
-from app.actions.ordering import receive
+from app.actions.orders.ordering import receive
+from app.actions.orders.shelf_state import left_on
 from app.actions.plan.job_plan import whole_pieces
 from app.actions.pools import (
     pool_view,
     set_out,
 )
 from app.actions.services import recipe_cost
-from app.actions.shelf_state import left_on
 from app.actions.stock import stock
 from app.actions.supplies import edit_supply
 from app.actions.supplies_used import clear_use, set_use, supplies_used

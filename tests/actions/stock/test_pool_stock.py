@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import timedelta
 
 from app.actions.closing import close_day, closing
-from app.actions.ordering import what_to_order
+from app.actions.orders.ordering import what_to_order
+from app.actions.orders.shelf_state import shelf_state
 from app.actions.pools import (
     put_in,
     retire,
 )
-from app.actions.shelf_state import shelf_state
 from app.actions.supplies_used import set_use
 from tests.shop import TODAY
 

@@ -13,8 +13,8 @@ from PySide6.QtWidgets import QApplication, QFileDialog
 from app.actions.desk.desk import Desk
 from app.actions.jobs_worked import jobs_worked
 from app.actions.money_taken import money_taken
-from app.actions.ordering import set_packs, what_to_order
-from app.actions.suppliers import add_supplier, edit_supplier
+from app.actions.orders.ordering import set_packs, what_to_order
+from app.actions.orders.suppliers import add_supplier, edit_supplier
 from app.actions.supplies import add_pack, count
 from app.actions.supplies_used import supplies_used
 from app.window.cells import Cell, GroupRow, State

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.actions.desk.undoing import undo
-from app.actions.ordering import (
+from app.actions.orders.ordering import (
     LotTyped,
     as_proposed,
     cancel_order,
@@ -24,7 +24,7 @@ from app.actions.ordering import (
     what_to_order,
     write_orders,
 )
-from app.actions.shelf_state import booked_needs
+from app.actions.orders.shelf_state import booked_needs
 from app.actions.stock.stock import count, waste
 from app.actions.supplies_used import set_use
 from app.calculations.stock.costing import landed

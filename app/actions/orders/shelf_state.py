@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.desk.desk import Desk
+from app.actions.orders.supplier_terms import spans_of
 from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock import pool_stock
 from app.actions.stock.lots import losses
-from app.actions.supplier_terms import spans_of
 from app.calculations.orders.proposal import Proposal, SupplyCover
 from app.calculations.orders.reorder import propose
 from app.calculations.orders.shelf_state import (

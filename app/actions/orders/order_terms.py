@@ -7,8 +7,8 @@ from datetime import date, timedelta
 
 from app.actions.desk.amounts import all_supplies, capital, counted, money
 from app.actions.desk.desk import Desk
-from app.actions.pack_reasons import why_pack
-from app.actions.shelf_state import containers_in, covers, proposal
+from app.actions.orders.pack_reasons import why_pack
+from app.actions.orders.shelf_state import containers_in, covers, proposal
 from app.calculations.numbers.dates import day_month, day_short, near
 from app.calculations.orders.proposal import SecondSource, SupplierProposal, SupplyCover
 from app.calculations.orders.shelf_state import PackOffer, Span

@@ -8,16 +8,16 @@ from email.parser import BytesParser
 
 import pytest
 
-from app.actions.deliveries import LineTyped, due_orders, price_question, read_delivery
 from app.actions.desk.papers import file_name, papers_folder
-from app.actions.order_papers import order_draft, order_files, order_mail
-from app.actions.ordering import cancel_order, receive
-from app.actions.receiving import expect_rest, rest_will_not_come
+from app.actions.orders.deliveries import LineTyped, due_orders, price_question, read_delivery
+from app.actions.orders.order_papers import order_draft, order_files, order_mail
+from app.actions.orders.ordering import cancel_order, receive
+from app.actions.orders.receiving import expect_rest, rest_will_not_come
 from app.actions.stock.stock import on_hand
 from app.errors import Mendable
 from app.records.contents import contents
 from app.records.models import Pack, Supplier
-from tests.actions.test_ordering import ordered
+from tests.actions.orders.test_ordering import ordered
 from tests.shop import TODAY
 
 

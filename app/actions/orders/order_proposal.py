@@ -9,8 +9,8 @@ from datetime import date, timedelta
 from app.actions.desk.amounts import all_supplies, amount_said, counted, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
-from app.actions.order_reasons import reason_text
-from app.actions.order_terms import (
+from app.actions.orders.order_reasons import reason_text
+from app.actions.orders.order_terms import (
     SoonerView,
     break_text,
     offers,
@@ -20,7 +20,7 @@ from app.actions.order_terms import (
     waits_texts,
     why_this_pack,
 )
-from app.actions.shelf_state import (
+from app.actions.orders.shelf_state import (
     HAZARDOUS,
     alert_of,
     covers,

@@ -9,18 +9,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from app.actions.desk.settings import Settings
-from app.actions.ordering import (
+from app.actions.orders.ordering import (
     orders_written,
     receive,
     set_packs,
     what_to_order,
     write_orders,
 )
-from app.actions.pack_page import pack_page
-from app.actions.shelf import shelf
-from app.actions.shelf_state import containers_in, shelf_state
-from app.actions.shop_settings import set_typed
-from app.actions.supplier_terms import (
+from app.actions.orders.shelf_state import containers_in, shelf_state
+from app.actions.orders.supplier_terms import (
     add_days,
     announced_days,
     breaks_text,
@@ -28,7 +25,10 @@ from app.actions.supplier_terms import (
     remove_days,
     set_breaks,
 )
-from app.actions.suppliers import add_supplier, edit_supplier
+from app.actions.orders.suppliers import add_supplier, edit_supplier
+from app.actions.pack_page import pack_page
+from app.actions.shelf import shelf
+from app.actions.shop_settings import set_typed
 from app.actions.supplies import (
     add_pack,
     count,

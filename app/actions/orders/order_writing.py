@@ -8,7 +8,7 @@ from datetime import date
 from app.actions.desk.amounts import supply_of
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
-from app.actions.order_proposal import SupplierOrder, what_to_order
+from app.actions.orders.order_proposal import SupplierOrder, what_to_order
 from app.errors import Mendable
 from app.records.models import Order, OrderChoice, OrderLine
 from app.records.queries import orders as queries

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from app.actions.order_papers import order_draft, order_files, order_mail
-from app.actions.order_proposal import (
+from app.actions.orders.order_papers import order_draft, order_files, order_mail
+from app.actions.orders.order_proposal import (
     OpenOrder,
     OrderLineView,
     SupplierOrder,
@@ -12,15 +12,15 @@ from app.actions.order_proposal import (
     short_supplies,
     what_to_order,
 )
-from app.actions.order_terms import SoonerView
-from app.actions.order_writing import (
+from app.actions.orders.order_terms import SoonerView
+from app.actions.orders.order_writing import (
     add_orders,
     as_proposed,
     orders_written,
     set_packs,
     write_orders,
 )
-from app.actions.receiving import (
+from app.actions.orders.receiving import (
     LotTyped,
     cancel_order,
     mark_order_sent,
@@ -28,7 +28,7 @@ from app.actions.receiving import (
     receive,
     rest_will_not_come,
 )
-from app.actions.shelf_state import proposal, shelf_state
+from app.actions.orders.shelf_state import proposal, shelf_state
 
 __all__ = [
     "LotTyped", "OpenOrder", "OrderLineView", "SoonerView", "SupplierOrder", "WhatToOrder",

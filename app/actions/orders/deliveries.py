@@ -10,7 +10,7 @@ from datetime import date
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
-from app.actions.receiving import LotTyped
+from app.actions.orders.receiving import LotTyped
 from app.actions.stock.stock_lines import by_lot
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.money import read_money

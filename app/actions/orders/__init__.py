@@ -1,0 +1,1 @@
+"""What to order, writing it, receiving it, suppliers. Uses layers and stock."""
