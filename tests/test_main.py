@@ -110,7 +110,7 @@ def paths(value, at=""):
 
 
 def test_the_data_has_exactly_the_keys_that_are_documented(book, tmp_path, capsys, monkeypatch):
-    from app.actions import reminders
+    from app.actions.letters import reminders
 
     letter = reminders.LetterView(
         "tolk", 1, "Mara Tolk", ("grey wagon",), "Due.", "May to June", "mail", ("mail",),

@@ -159,7 +159,7 @@ def _orders(desk: Desk, day: date) -> tuple[str, str]:
 
 
 def _reminders(desk: Desk, day: date) -> tuple[str, str]:
-    from app.actions import reminders
+    from app.actions.letters import reminders
 
     letters = reminders.whom_to_remind(desk, day).letters
     vehicles = len({vehicle for letter in letters for vehicle in letter.vehicle_ids})

@@ -7,13 +7,13 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from app.actions import reminders
 from app.actions.closing import next_work
 from app.actions.day import day_view
 from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import is_closed, numbered
 from app.actions.jobs_worked import jobs_worked
+from app.actions.letters import reminders
 from app.actions.money_taken import money_taken
 from app.actions.orders.ordering import what_to_order
 from app.actions.supplies_used import supplies_used

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from heapq import heappop, heappush
 from random import Random
 
-from app.actions.letter_wording import Work, compose
+from app.actions.letters.letter_wording import Work, compose
 from app.calculations.numbers.dates import near
 from app.demo.calendar import Calendar
 from app.demo.catalog import Catalog

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from app.actions.came_of_it import CameFigure, CameOfIt
+from app.actions.letters.came_of_it import CameFigure, CameOfIt
 from app.window.finder import FoundLine
 from app.window.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice
 

@@ -200,7 +200,7 @@ def _after_the_first_picture(window: Shell) -> None:
     office = window.office
     office.runner.run(
         "what was being sent when the last run ended",
-        lambda _task: import_module("app.actions.sending"),
+        lambda _task: import_module("app.actions.letters.sending"),
         # It is uncertain now whether that went, and is said.
         done=lambda sending: office.act(
             lambda: sending.interrupted(office.desk, office.desk.today)

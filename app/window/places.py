@@ -25,7 +25,7 @@ def _shelf_status(office: Office) -> Status:
 
 
 def _renewals_status(office: Office) -> Status:
-    from app.actions.renewing import renewals
+    from app.actions.letters.renewing import renewals
 
     due = {row.vehicle_id for row in renewals(office.desk, office.day).rows if row.state == "due"}
     return (f"{len(due)} due", "look") if due else ("", "ink3")

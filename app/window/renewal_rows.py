@@ -7,8 +7,8 @@ from datetime import date
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
-from app.actions import renewing
-from app.actions.renewing import RenewalRow
+from app.actions.letters import renewing
+from app.actions.letters.renewing import RenewalRow
 from app.window.cells import Cell, Column, State, TableRow
 from app.window.layerbars import LayerBar, LayerCalendar, layer_column, paint_layer_bar
 from app.window.theme import Theme

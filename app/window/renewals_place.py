@@ -8,12 +8,12 @@ from functools import partial
 
 from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
 
-from app.actions import reminder_files, reminders, renewing, sending
-from app.actions.came_of_it import CameOfIt, came_of_it
 from app.actions.desk.desk import Changed
-from app.actions.reminders import LetterView, WhomToRemind
-from app.actions.renewing import RenewalRow, Renewals
-from app.actions.unsure_mail import UnsureView
+from app.actions.letters import reminder_files, reminders, renewing, sending
+from app.actions.letters.came_of_it import CameOfIt, came_of_it
+from app.actions.letters.reminders import LetterView, WhomToRemind
+from app.actions.letters.renewing import RenewalRow, Renewals
+from app.actions.letters.unsure_mail import UnsureView
 from app.calculations.numbers.dates import near
 from app.window.action import ActionRow
 from app.window.came_note import behind, came_note

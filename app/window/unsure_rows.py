@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from app.actions.unsure_mail import UnsureView
+from app.actions.letters.unsure_mail import UnsureView
 from app.window.cells import Cell, GroupRow, State, TableRow
 from app.window.notes import Alert, Block, Facts, Offer, Rule, Voice
 

@@ -64,9 +64,9 @@ def sheet(window: Shell) -> dict[str, float]:
     from app.actions.closing import next_work
     from app.actions.desk.desk import Desk
     from app.actions.jobs_worked import jobs_worked
+    from app.actions.letters.reminders import whom_to_remind
     from app.actions.money_taken import money_taken
     from app.actions.orders.ordering import what_to_order
-    from app.actions.reminders import whom_to_remind
     from app.actions.supplies_used import supplies_used
 
     stations = (jobs_worked, supplies_used, money_taken, what_to_order, next_work)

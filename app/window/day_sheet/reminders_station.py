@@ -11,8 +11,8 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog
 
 from app.actions.desk.desk import Changed, Desk
-from app.actions.reminder_files import draft_files
-from app.actions.reminders import (
+from app.actions.letters.reminder_files import draft_files
+from app.actions.letters.reminders import (
     LetterView,
     WhomToRemind,
     change_text,
@@ -22,8 +22,8 @@ from app.actions.reminders import (
     prepare_all,
     whom_to_remind,
 )
-from app.actions.sending import say
-from app.actions.unsure_mail import UnsureView
+from app.actions.letters.sending import say
+from app.actions.letters.unsure_mail import UnsureView
 from app.window.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.day_sheet.station import Station
 from app.window.entrytable import EntryTable

@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.actions import renewing
 from app.actions.desk.desk import Desk
 from app.actions.layers.judging import (
     AFTER,
@@ -18,6 +17,7 @@ from app.actions.layers.judging import (
     set_judged,
     what_it_says,
 )
+from app.actions.letters import renewing
 from app.errors import Mendable
 from app.records.models import Judgement, LayerEvent, Supply
 from tests.shop import TODAY, SmallShop

@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from app.actions import reminders
 from app.actions.bringing_in import bring_in, preview, read
 from app.actions.desk.desk import Desk
 from app.actions.exporting import export
+from app.actions.letters import reminders
 from app.actions.people import consents, customers, vehicles
 from app.actions.shop_settings import set_typed
 from app.errors import Mendable

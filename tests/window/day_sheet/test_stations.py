@@ -341,7 +341,7 @@ def due(desk: Desk, shop: SmallShop) -> None:
 def test_the_words_of_a_reminder_are_changed_copied_and_noted_as_sent(
     due: None, hands: Hands, desk: Desk
 ) -> None:
-    from app.actions.reminders import whom_to_remind
+    from app.actions.letters.reminders import whom_to_remind
 
     letters = whom_to_remind(desk, TODAY).letters
     assert len(letters) == 1
@@ -366,7 +366,7 @@ def test_the_words_of_a_reminder_are_changed_copied_and_noted_as_sent(
 def test_a_mail_that_may_have_gone_is_settled_at_the_station(
     due: None, hands: Hands, desk: Desk, key: Key, state: str
 ) -> None:
-    from app.actions.reminders import prepare_all
+    from app.actions.letters.reminders import prepare_all
     from app.records.models import Reminder
 
     _, (number,) = prepare_all(desk, TODAY)

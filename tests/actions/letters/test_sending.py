@@ -15,8 +15,8 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk.desk import Desk
-from app.actions.reminders import whom_to_remind
-from app.actions.sending import interrupted, say, send
+from app.actions.letters.reminders import whom_to_remind
+from app.actions.letters.sending import interrupted, say, send
 from app.documents.papers.post import MailServer, Outcome
 from app.errors import Mendable
 from app.records.book import Book
@@ -157,8 +157,8 @@ import os, sys
 from datetime import UTC, date, datetime
 from pathlib import Path
 from app.actions.desk.desk import Desk
-from app.actions.reminders import whom_to_remind
-from app.actions import sending
+from app.actions.letters.reminders import whom_to_remind
+from app.actions.letters import sending
 from app.documents.papers.post import Post
 from app.records.book import Book
 

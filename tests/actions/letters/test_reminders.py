@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 import vobject
 
-from app.actions import reminder_files, reminders, renewing
 from app.actions.desk.desk import Desk
+from app.actions.letters import reminder_files, reminders, renewing
 from app.actions.people import customers
 from app.errors import Mendable
 from app.records.models import Customer, Job, LayerEvent, OwnerLink, Reminder, Supply

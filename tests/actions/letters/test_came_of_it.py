@@ -6,8 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.came_of_it import came_of_it
 from app.actions.desk.desk import Desk
+from app.actions.letters.came_of_it import came_of_it
 from app.records.models import Charge, Job, Reminder
 from tests.shop import TODAY, SmallShop
 

@@ -12,9 +12,9 @@ from uuid import uuid4
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.layers.protection_state import protection
-from app.actions.letter_wording import Work, compose
+from app.actions.letters.letter_wording import Work, compose
+from app.actions.letters.unsure_mail import UnsureView, unsure_mail
 from app.actions.people.consents import end_marketing
-from app.actions.unsure_mail import UnsureView, unsure_mail
 from app.calculations.letters.letters import (
     HouseholdFacts,
     Letter,

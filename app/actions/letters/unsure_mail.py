@@ -1,7 +1,7 @@
 """Reminders of which nobody knows whether they went: shown as that until a person says which.
 
 The line may drop, or the program end, between "taken by the server" and "noted in the book". Such a
-message is neither sent again nor called sent; `app.actions.sending.say` settles it.
+message is neither sent again nor called sent; `app.actions.letters.sending.say` settles it.
 """
 
 from __future__ import annotations

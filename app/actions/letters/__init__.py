@@ -1,0 +1,1 @@
+"""Whom to remind, wording, sending, what came of it. Uses people."""
