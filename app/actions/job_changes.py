@@ -10,7 +10,7 @@ from app.actions.booking_jobs import KINDS, changing, check_condition, expect_ag
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.open_day import is_closed, numbered, writing_on
-from app.actions.shop_settings import read_rate
+from app.actions.shop.shop_settings import read_rate
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import read_duration, shown_duration
 from app.calculations.numbers.money import read_money

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 
-from app.actions import factors
 from app.actions.desk.desk import Changed
-from app.actions.factors import Factor
+from app.actions.shop import factors
+from app.actions.shop.factors import Factor
 from app.errors import Mendable
 from app.window.cells import Cell, Column, GroupRow, Outcome, State, TableRow
 from app.window.entrytable import EntryTable

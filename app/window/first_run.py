@@ -11,7 +11,7 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QCloseEvent, QKeySequence, QPainter, QPaintEvent, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.actions import opening as books
+from app.actions.shop import opening as books
 from app.window.action import ActionRow
 from app.window.fields import Form, LineField
 from app.window.leaf import WIDE

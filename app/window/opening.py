@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, cast
 from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
-from app.actions import opening as books
 from app.actions.desk.desk import Desk
 from app.actions.month import month_marks
+from app.actions.shop import opening as books
 from app.errors import Mendable
 from app.window.finder import FoundLine
 from app.window.office import Office
@@ -92,7 +92,7 @@ class Opening(QObject):
         def make() -> Desk:
             desk = self._new_book(path)
             if name:
-                from app.actions.shop_settings import change_settings
+                from app.actions.shop.shop_settings import change_settings
 
                 change_settings(desk, shop_name=name)
             return desk

@@ -8,12 +8,12 @@ from zoneinfo import available_timezones
 
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-from app.actions import factors, mail_account, shop_settings
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed
 from app.actions.letters import letter_wording, sending
 from app.actions.people.consents import USUAL_WORDING
-from app.actions.shop_settings import RULE_WORDS
+from app.actions.shop import factors, mail_account, shop_settings
+from app.actions.shop.shop_settings import RULE_WORDS
 from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
 from app.window.action import ActionRow

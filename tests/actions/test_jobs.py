@@ -28,7 +28,7 @@ from app.actions.job_changes import (
 )
 from app.actions.jobs import in_work, list_jobs
 from app.actions.people.customers import add_customer, edit_customer
-from app.actions.shop_settings import read_rate
+from app.actions.shop.shop_settings import read_rate
 from app.errors import Mendable
 from app.records.contents import contents
 from tests.shop import TODAY, SmallShop, new_desk, small_shop

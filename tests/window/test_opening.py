@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app import bootstrap
-from app.actions import opening as books
+from app.actions.shop import opening as books
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import Customer, Reminder

@@ -15,7 +15,7 @@ from datetime import date
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.letters.reminder_files import as_letter
-from app.actions.mail_account import mail_server, password_of
+from app.actions.shop.mail_account import mail_server, password_of
 from app.documents.papers.mail import message
 from app.documents.papers.post import Delivery, MailServer, Outcome, Post, open_post
 from app.errors import Mendable

@@ -28,7 +28,7 @@ from app.actions.orders.supplier_terms import (
 from app.actions.orders.suppliers import add_supplier, edit_supplier
 from app.actions.pack_page import pack_page
 from app.actions.shelf import shelf
-from app.actions.shop_settings import set_typed
+from app.actions.shop.shop_settings import set_typed
 from app.actions.supplies import (
     add_pack,
     count,

@@ -16,7 +16,7 @@ from app.actions.desk.desk import Desk
 from app.actions.exporting import export
 from app.actions.letters import reminders
 from app.actions.people import consents, customers, vehicles
-from app.actions.shop_settings import set_typed
+from app.actions.shop.shop_settings import set_typed
 from app.errors import Mendable
 from app.records.models import Consent, Customer, Job, LayerEvent, Supply
 from tests.shop import TODAY, SmallShop, new_desk

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.settings import CONDITIONS, SIZES, Settings
-from app.actions.shop_settings import change_settings
+from app.actions.shop.shop_settings import change_settings
 from app.calculations.layers.exposure import FACTORS, NOT_ASKED, QUESTIONS
 from app.calculations.numbers.numerals import read_number
 from app.errors import Mendable

@@ -6,7 +6,7 @@ import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.desk.settings import HOURS_OUTSIDE, SIZE_FACTORS
-from app.actions.factors import (
+from app.actions.shop.factors import (
     changed_place_factors,
     changed_work_factors,
     place_factors,

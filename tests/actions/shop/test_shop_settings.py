@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk.desk import Desk
-from app.actions.shop_settings import change_settings, rules, set_rule, set_typed
+from app.actions.shop.shop_settings import change_settings, rules, set_rule, set_typed
 from app.calculations.letters.letters import Rules
 from app.errors import Mendable
 from tests.shop import new_desk

@@ -1,0 +1,1 @@
+"""The shop's own pages: settings, factors, mail account. Uses people."""
