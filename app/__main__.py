@@ -282,7 +282,7 @@ def _template(wanted: argparse.Namespace) -> int:
 
 
 def _show_day(wanted: argparse.Namespace) -> int:
-    from app.actions.day_report import day_json, day_text
+    from app.actions.day.day_report import day_json, day_text
 
     with _desk(wanted.book, write=False) as desk:
         day = _on_day(desk, wanted.date)
@@ -299,8 +299,8 @@ def _print_json(data: dict[str, object]) -> None:
 
 
 def _close(wanted: argparse.Namespace) -> int:
-    from app.actions.closing import close_day
-    from app.actions.day_report import day_json
+    from app.actions.day.closing import close_day
+    from app.actions.day.day_report import day_json
 
     with _desk(wanted.book, write=True) as desk:
         day = _on_day(desk, wanted.date)

@@ -24,8 +24,8 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from app.actions.day.month import month_marks
 from app.actions.desk.desk import Desk
-from app.actions.month import month_marks
 from app.demo import build_demo
 from app.records.book import Book
 from app.window.office import Office

@@ -119,7 +119,7 @@ def test_the_data_has_exactly_the_keys_that_are_documented(book, tmp_path, capsy
     choice = reminders.WhomToRemind((letter,), (), 0)
     monkeypatch.setattr(reminders, "whom_to_remind", lambda desk, day: choice)
     monkeypatch.setattr(
-        "app.actions.closing.reminder_files.draft_files",
+        "app.actions.day.closing.reminder_files.draft_files",
         lambda desk, ids, out: [out / "reminder 0007 Mara Tolk.txt"],
     )
     day = as_json(capsys, "day", book, "--date", DAY, "--json")

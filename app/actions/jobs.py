@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from app.actions.day.money_taken import totals
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
-from app.actions.money_taken import totals
 from app.calculations.numbers.dates import day_short, near
 from app.calculations.numbers.durations import shown_duration
 from app.records.queries import days as day_queries

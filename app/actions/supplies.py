@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
+from app.actions.day.use_note import OVERRIDES
 from app.actions.desk.amounts import (
     amount_said,
     amount_text,
@@ -51,7 +52,6 @@ from app.actions.stock.supply_facts import (
     use_up,
 )
 from app.actions.stock_worth import QuarterShare, unrecorded
-from app.actions.use_note import OVERRIDES
 from app.calculations.numbers.dates import day_short, day_year, near
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.units import Kind, in_unit

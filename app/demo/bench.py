@@ -11,7 +11,7 @@ from math import exp, log
 from random import Random
 from typing import Any
 
-from app.actions.jobs_worked import DRIFT_REASONS
+from app.actions.day.jobs_worked import DRIFT_REASONS
 from app.calculations.layers.exposure import MIDDLE_OF_RANGE
 from app.calculations.numbers.dilution import product_in_finished
 from app.calculations.numbers.units import US_GALLON

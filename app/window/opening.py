@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, cast
 from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
+from app.actions.day.month import month_marks
 from app.actions.desk.desk import Desk
-from app.actions.month import month_marks
 from app.actions.shop import opening as books
 from app.errors import Mendable
 from app.window.finder import FoundLine

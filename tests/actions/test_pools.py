@@ -12,7 +12,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.closing import close_day, reopen_day
+from app.actions.day.closing import close_day, reopen_day
+from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Desk
 from app.actions.exporting import export
 from app.actions.orders.ordering import receive
@@ -29,7 +30,6 @@ from app.actions.pools import (
 )
 from app.actions.stock import stock
 from app.actions.supplies import edit_supply
-from app.actions.supplies_used import set_use
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents

@@ -6,7 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.closing import close_day
+from app.actions.day.closing import close_day
+from app.actions.day.supplies_used import supplies_used
 from app.actions.orders.ordering import set_packs, write_orders
 from app.actions.stock.stock import count, waste
 from app.actions.supplies import (
@@ -22,7 +23,6 @@ from app.actions.supplies import (
     supply_page,
     use_up,
 )
-from app.actions.supplies_used import supplies_used
 from app.actions.supply_uses import supply_uses
 from app.errors import Mendable
 from app.records.models import Pack, Supplier, Supply

@@ -61,13 +61,13 @@ def sheet(window: Shell) -> dict[str, float]:
 
     Whom to remind stands apart: it looks over every layer that is out there.
     """
-    from app.actions.closing import next_work
+    from app.actions.day.closing import next_work
+    from app.actions.day.jobs_worked import jobs_worked
+    from app.actions.day.money_taken import money_taken
+    from app.actions.day.supplies_used import supplies_used
     from app.actions.desk.desk import Desk
-    from app.actions.jobs_worked import jobs_worked
     from app.actions.letters.reminders import whom_to_remind
-    from app.actions.money_taken import money_taken
     from app.actions.orders.ordering import what_to_order
-    from app.actions.supplies_used import supplies_used
 
     stations = (jobs_worked, supplies_used, money_taken, what_to_order, next_work)
     taken: dict[str, list[float]] = {"sheet": [], "reminders": []}

@@ -12,9 +12,9 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.actions import supplies
-from app.actions.closing import close_day
+from app.actions.day.closing import close_day
+from app.actions.day.supplies_used import set_use
 from app.actions.stock import stock
-from app.actions.supplies_used import set_use
 from app.records.models import Lot, Movement, Supply, Use
 from app.window import stock_form, supply_forms
 from app.window.cells import GroupRow, TableRow

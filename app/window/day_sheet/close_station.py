@@ -6,7 +6,7 @@ from collections.abc import Hashable
 from datetime import date
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from app.actions.closing import Closed, Closing, close_day, closing, reopen_day
+from app.actions.day.closing import Closed, Closing, close_day, closing, reopen_day
 from app.actions.desk.desk import Changed, Desk
 from app.window.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.day_sheet.station import Station

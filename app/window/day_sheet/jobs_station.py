@@ -7,8 +7,7 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from app.actions.desk.desk import Changed, Desk
-from app.actions.jobs_worked import (
+from app.actions.day.jobs_worked import (
     DRIFT_REASONS,
     JobsWorked,
     JobWorked,
@@ -21,6 +20,7 @@ from app.actions.jobs_worked import (
     take_off_day,
     why_over,
 )
+from app.actions.desk.desk import Changed, Desk
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.day_sheet.station import Station, closed_cell
 from app.window.entrytable import EntryTable

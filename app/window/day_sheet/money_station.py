@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from PySide6.QtCore import QTimer
 
+from app.actions.day.money_taken import MoneyRow, MoneyTaken, OwedJob, money_taken, set_money
 from app.actions.desk.desk import Changed, Desk
-from app.actions.money_taken import MoneyRow, MoneyTaken, OwedJob, money_taken, set_money
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.day_sheet.station import Station, closed_cell
 from app.window.entrytable import EntryTable

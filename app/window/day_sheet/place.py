@@ -11,7 +11,7 @@ from typing import Any
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
-from app.actions.day import DayView, confirm, day_view
+from app.actions.day.day import DayView, confirm, day_view
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import weekday_day
 from app.window.day_sheet.station import Station

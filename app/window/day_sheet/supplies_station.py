@@ -9,9 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QTimer
 
-from app.actions.desk.amounts import all_supplies
-from app.actions.desk.desk import Changed, Desk
-from app.actions.supplies_used import (
+from app.actions.day.supplies_used import (
     SuppliesUsed,
     UseCell,
     UseRow,
@@ -20,7 +18,9 @@ from app.actions.supplies_used import (
     set_use,
     supplies_used,
 )
-from app.actions.use_note import UseNote, use_note
+from app.actions.day.use_note import UseNote, use_note
+from app.actions.desk.amounts import all_supplies
+from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.day_sheet.station import Station, closed_cell

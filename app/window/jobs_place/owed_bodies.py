@@ -7,10 +7,10 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from app.actions import booking_jobs, job_changes
+from app.actions.day.money_taken import METHODS
 from app.actions.desk.desk import Changed
 from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.actions.job_card import CardCharge, JobCard
-from app.actions.money_taken import METHODS
 from app.window.cells import Cell, Column, GroupRow, Outcome, State, TableRow
 from app.window.entrytable import EntryTable
 from app.window.finder import FoundLine
@@ -196,7 +196,7 @@ class HeadBody(CardBody):
             self.strip.act(partial(job_changes.cancel_job, desk, card.job_id))
 
     def primary(self) -> None:
-        from app.actions import jobs_worked
+        from app.actions.day import jobs_worked
 
         if self.row.reason:
             self.office.say_trouble(self.row.reason)

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.actions.day.supplies_used import set_use
 from app.actions.desk.undoing import undo
 from app.actions.orders.ordering import (
     LotTyped,
@@ -26,7 +27,6 @@ from app.actions.orders.ordering import (
 )
 from app.actions.orders.shelf_state import booked_needs
 from app.actions.stock.stock import count, waste
-from app.actions.supplies_used import set_use
 from app.calculations.stock.costing import landed
 from app.errors import Mendable
 from app.records.models import Lot, Movement, Order, OrderLine, Pack, Supplier, Supply

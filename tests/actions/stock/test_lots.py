@@ -6,7 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.closing import close_day
+from app.actions.day.closing import close_day
+from app.actions.day.supplies_used import set_use
+from app.actions.day.use_note import use_note
 from app.actions.desk.amounts import supply_of
 from app.actions.orders.shelf_state import covers, left_on, losses_on, usable
 from app.actions.shelf import shelf
@@ -21,8 +23,6 @@ from app.actions.stock.lots import (
 )
 from app.actions.stock.stock import open_container
 from app.actions.supplies import edit_supply, supply_note, supply_page
-from app.actions.supplies_used import set_use
-from app.actions.use_note import use_note
 from app.errors import Mendable
 from app.records.contents import contents
 from app.records.models import Lot, Movement, RecipeLine

@@ -9,7 +9,8 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.closing import close_day, reopen_day
+from app.actions.day.closing import close_day, reopen_day
+from app.actions.day.supplies_used import clear_use, set_use, supplies_used
 from app.actions.orders.ordering import receive
 from app.actions.orders.shelf_state import left_on
 from app.actions.plan.job_plan import whole_pieces
@@ -20,7 +21,6 @@ from app.actions.pools import (
 from app.actions.services import recipe_cost
 from app.actions.stock import stock
 from app.actions.supplies import edit_supply
-from app.actions.supplies_used import clear_use, set_use, supplies_used
 from app.errors import Mendable
 from app.records.models import PoolEvent
 from tests.actions.towels import cost_of, order_of_towels, rungs, stands, whole

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.closing import close_day
+from app.actions.day.closing import close_day
 from app.actions.desk.undoing import undo
 from app.actions.stock.stock import (
     count,

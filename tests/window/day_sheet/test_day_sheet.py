@@ -7,10 +7,10 @@ from datetime import date, timedelta
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
-from app.actions.day import STATIONS, day_view
+from app.actions.day.day import STATIONS, day_view
+from app.actions.day.money_taken import money_taken
+from app.actions.day.supplies_used import supplies_used
 from app.actions.desk.desk import Desk
-from app.actions.money_taken import money_taken
-from app.actions.supplies_used import supplies_used
 from app.records.stock import balances
 from app.window.cells import Cell, State
 from tests.shop import TODAY, SmallShop

@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 from PySide6.QtCore import Qt
 
+from app.actions.day.jobs_worked import jobs_worked
 from app.actions.desk.desk import Desk
-from app.actions.jobs_worked import jobs_worked
 from app.records.models import Job, JobStep, LayerEvent, Supply
 from app.window.notes import Alert, Voice
 from tests.shop import TODAY, SmallShop

@@ -10,13 +10,13 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog
 
+from app.actions.day.jobs_worked import jobs_worked
+from app.actions.day.money_taken import money_taken
+from app.actions.day.supplies_used import supplies_used
 from app.actions.desk.desk import Desk
-from app.actions.jobs_worked import jobs_worked
-from app.actions.money_taken import money_taken
 from app.actions.orders.ordering import set_packs, what_to_order
 from app.actions.orders.suppliers import add_supplier, edit_supplier
 from app.actions.supplies import add_pack, count
-from app.actions.supplies_used import supplies_used
 from app.window.cells import Cell, GroupRow, State
 from app.window.notes import Alert, Voice
 from tests.shop import TODAY, SmallShop

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
+from app.actions.day.typed_uses import meaning_of
 from app.actions.desk.amounts import (
     all_supplies,
     amount_said,
@@ -21,7 +22,6 @@ from app.actions.plan.learnt_uses import observations
 from app.actions.stock import pool_stock
 from app.actions.stock.lots import taking_text
 from app.actions.stock.neighbors import OVERRIDES, caution_beside
-from app.actions.typed_uses import meaning_of
 from app.calculations.numbers.units import Kind, in_unit
 from app.calculations.plan.expected_use import Observation, fit
 from app.errors import Mendable

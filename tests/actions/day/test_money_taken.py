@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.actions.closing import close_day, reopen_day
-from app.actions.jobs_worked import finish_job
-from app.actions.money_taken import EXPECTED, money_taken, read_taken, set_money, totals
+from app.actions.day.closing import close_day, reopen_day
+from app.actions.day.jobs_worked import finish_job
+from app.actions.day.money_taken import EXPECTED, money_taken, read_taken, set_money, totals
 from app.errors import Mendable
 from app.records.models import Charge, Receipt
 from app.records.queries import settings as settings_queries

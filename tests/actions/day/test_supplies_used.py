@@ -7,12 +7,12 @@ from types import SimpleNamespace
 
 import pytest
 
-from app.actions.closing import close_day
-from app.actions.day import confirm
+from app.actions.day.closing import close_day
+from app.actions.day.day import confirm
+from app.actions.day.jobs_worked import finish_job, jobs_worked, set_hours, set_step
+from app.actions.day.supplies_used import add_supply, clear_use, set_use, supplies_used, use_note
 from app.actions.desk.undoing import undo
-from app.actions.jobs_worked import finish_job, jobs_worked, set_hours, set_step
 from app.actions.plan.learnt_uses import observations
-from app.actions.supplies_used import add_supply, clear_use, set_use, supplies_used, use_note
 from app.errors import Mendable
 from app.records.models import Supply, Use
 from tests.shop import TODAY, add_job

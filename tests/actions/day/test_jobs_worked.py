@@ -6,9 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.closing import close_day
-from app.actions.desk.undoing import undo
-from app.actions.jobs_worked import (
+from app.actions.day.closing import close_day
+from app.actions.day.jobs_worked import (
     finish_job,
     jobs_worked,
     put_on_day,
@@ -17,6 +16,7 @@ from app.actions.jobs_worked import (
     take_off_day,
     why_over,
 )
+from app.actions.desk.undoing import undo
 from app.errors import Mendable
 from app.records.models import Job
 from tests.shop import TODAY, add_job

@@ -9,12 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from app.actions.day.jobs_worked import other_minutes
+from app.actions.day.money_taken import EXPECTED, MoneyRow, money_taken
+from app.actions.day.money_taken import take_back as take_back_receipt
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import moment_on
-from app.actions.jobs_worked import other_minutes
-from app.actions.money_taken import EXPECTED, MoneyRow, money_taken
-from app.actions.money_taken import take_back as take_back_receipt
 from app.actions.orders.ordering import SupplierOrder, what_to_order
 from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.stock import pool_lines

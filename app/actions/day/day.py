@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import median
 
+from app.actions.day.jobs_worked import jobs_worked
+from app.actions.day.money_taken import money_taken
 from app.actions.desk.amounts import counted
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, local_time, writing_on
-from app.actions.jobs_worked import jobs_worked
-from app.actions.money_taken import money_taken
 from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
 from app.records.models import DaySheet
@@ -131,7 +131,7 @@ def _results(desk: Desk, day: date, slow: bool) -> dict[str, tuple[str, str]]:
 
 
 def _supplies(desk: Desk, day: date) -> tuple[str, str]:
-    from app.actions.supplies_used import supplies_used
+    from app.actions.day.supplies_used import supplies_used
 
     used = supplies_used(desk, day)
     text = f"{len(used.rows)} suppl{'y' if len(used.rows) == 1 else 'ies'}"
@@ -169,7 +169,7 @@ def _reminders(desk: Desk, day: date) -> tuple[str, str]:
 
 
 def _close(desk: Desk, day: date) -> tuple[str, str]:
-    from app.actions.closing import next_work
+    from app.actions.day.closing import next_work
 
     following, jobs = next_work(desk, day)
     if following is None:

@@ -6,10 +6,10 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.closing import close_day
-from app.actions.day import STATIONS, confirm, day_view, not_right_yet
+from app.actions.day.closing import close_day
+from app.actions.day.day import STATIONS, confirm, day_view, not_right_yet
+from app.actions.day.jobs_worked import set_hours
 from app.actions.desk.undoing import history, next_redo, next_undo, redo, undo
-from app.actions.jobs_worked import set_hours
 from app.actions.stock.stock import count
 from app.errors import Mendable, Refused
 from tests.shop import TODAY

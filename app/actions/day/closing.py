@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
-from app.actions.booking import book_day, take_back_day, work_of
+from app.actions.day.booking import book_day, take_back_day, work_of
+from app.actions.day.jobs_worked import jobs_worked
+from app.actions.day.money_taken import money_taken
 from app.actions.desk.amounts import all_supplies, amount_said, counted, money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import numbered, open_sheet
-from app.actions.jobs_worked import jobs_worked
 from app.actions.letters import reminder_files, reminders
-from app.actions.money_taken import money_taken
 from app.actions.orders.ordering import add_orders, order_files, orders_written, what_to_order
 from app.actions.orders.shelf_state import left_on, used_on
 from app.actions.plan.job_plan import JobPlan, plans, plans_on

@@ -7,16 +7,16 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from app.actions.closing import next_work
-from app.actions.day import day_view
+from app.actions.day.closing import next_work
+from app.actions.day.day import day_view
+from app.actions.day.jobs_worked import jobs_worked
+from app.actions.day.money_taken import money_taken
+from app.actions.day.supplies_used import supplies_used
 from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import is_closed, numbered
-from app.actions.jobs_worked import jobs_worked
 from app.actions.letters import reminders
-from app.actions.money_taken import money_taken
 from app.actions.orders.ordering import what_to_order
-from app.actions.supplies_used import supplies_used
 from app.calculations.numbers.dates import day_year, weekday_day
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as stock_queries

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from app.actions.day.jobs_worked import plan_of
+from app.actions.day.typed_uses import weight_before
+from app.actions.day.use_note import FEW, UseNote, neighbors, use_note
 from app.actions.desk.amounts import (
     all_supplies,
     amount_said,
@@ -15,13 +18,10 @@ from app.actions.desk.amounts import (
 )
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import UNTOUCHED, UNTOUCHED_BY_TYPING, numbered, writing_on
-from app.actions.jobs_worked import plan_of
 from app.actions.orders.shelf_state import alert_of, cover_days, covers, left_on, proposal
 from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.stock.pool_lines import taken_as_typed, whole
 from app.actions.stock.pool_stock import clean_left
-from app.actions.typed_uses import weight_before
-from app.actions.use_note import FEW, UseNote, neighbors, use_note
 from app.calculations.numbers.entries import Entry, read_use, worth_asking
 from app.errors import Mendable
 from app.records.models import Supply, Use

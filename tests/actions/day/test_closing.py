@@ -9,14 +9,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.closing import close_day, closing, reopen_day
-from app.actions.day import confirm, day_view
+from app.actions.day.closing import close_day, closing, reopen_day
+from app.actions.day.day import confirm, day_view
+from app.actions.day.jobs_worked import finish_job, jobs_worked, set_hours, set_step
+from app.actions.day.money_taken import set_money
+from app.actions.day.supplies_used import clear_use, set_use, supplies_used
 from app.actions.desk.desk import Desk
 from app.actions.desk.undoing import redo, undo
-from app.actions.jobs_worked import finish_job, jobs_worked, set_hours, set_step
-from app.actions.money_taken import set_money
 from app.actions.stock.stock import count, waste
-from app.actions.supplies_used import clear_use, set_use, supplies_used
 from app.errors import Mendable, Refused
 from app.records.book import Book
 from app.records.models import DaySheet, Hours, Job, JobStep, LayerEvent, Movement, Receipt, Use

@@ -1,0 +1,1 @@
+"""The stations of a day and its close. Uses letters and orders."""
