@@ -11,7 +11,7 @@ from app.window.place import Place, PlaceEntry, Status
 
 
 def _jobs_status(office: Office) -> Status:
-    from app.actions.jobs import in_work
+    from app.actions.jobs.jobs import in_work
 
     count = in_work(office.desk)
     return (f"{count} in", "ink3") if count else ("", "ink3")

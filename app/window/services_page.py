@@ -8,10 +8,10 @@ from typing import Any
 
 from PySide6.QtWidgets import QWidget
 
-from app.actions import services
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Changed
-from app.actions.services import ServicePage
+from app.actions.jobs import services
+from app.actions.jobs.services import ServicePage
 from app.calculations.layers.protection import SurfaceGroup
 from app.errors import Mendable
 from app.window.action import ActionRow

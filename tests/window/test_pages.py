@@ -15,8 +15,8 @@ from app.actions import bringing_in
 from app.actions.bringing_in import Preview
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.settings import HOURS_CONDITION
+from app.actions.jobs.services import list_services, service_page
 from app.actions.people.customers import list_customers
-from app.actions.services import list_services, service_page
 from app.calculations.numbers.units import System
 from app.documents.reading.options import Progress
 from app.window.bringing_in_page import BringingInPage

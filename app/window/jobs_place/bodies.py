@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QWidget
 
-from app.actions import job_changes
-from app.actions.job_card import CardStep, JobCard
+from app.actions.jobs import job_changes
+from app.actions.jobs.job_card import CardStep, JobCard
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
 from app.window.entrytable import EntryTable

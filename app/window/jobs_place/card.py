@@ -8,9 +8,9 @@ from functools import partial
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.actions import job_changes
 from app.actions.desk.desk import Changed
-from app.actions.job_card import JobCard
+from app.actions.jobs import job_changes
+from app.actions.jobs.job_card import JobCard
 from app.window.cells import Outcome
 from app.window.jobs_place.bodies import CardBody, HoursBody, StepsBody, SuppliesBody
 from app.window.jobs_place.owed_bodies import HeadBody, MoneyBody

@@ -8,9 +8,9 @@ from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
-from app.actions import jobs
 from app.actions.desk.desk import Desk
-from app.actions.jobs import JobLine, JobList
+from app.actions.jobs import jobs
+from app.actions.jobs.jobs import JobLine, JobList
 from app.window.action import ActionRow
 from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.entrytable import EntryTable

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 
-from app.actions.job_card import JobCard
-from app.actions.jobs import JobLine
+from app.actions.jobs.job_card import JobCard
+from app.actions.jobs.jobs import JobLine
 from app.window.notes import Alert, Block, Facts, Heading, Keys, Note, Rule, Voice
 from app.window.office import Office
 

@@ -9,10 +9,10 @@ from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
-from app.actions import booking_jobs, services
-from app.actions.booking_jobs import NewJob
-from app.actions.estimates import Estimate, estimate, lines_of
-from app.actions.jobs import span_text
+from app.actions.jobs import booking_jobs, services
+from app.actions.jobs.booking_jobs import NewJob
+from app.actions.jobs.estimates import Estimate, estimate, lines_of
+from app.actions.jobs.jobs import span_text
 from app.actions.people import customers, vehicles
 from app.errors import Mendable
 from app.window.action import ActionRow

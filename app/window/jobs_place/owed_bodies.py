@@ -6,11 +6,11 @@ from collections.abc import Hashable
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from app.actions import booking_jobs, job_changes
 from app.actions.day.money_taken import METHODS
 from app.actions.desk.desk import Changed
 from app.actions.desk.typed_days import read_promise, read_typed_day
-from app.actions.job_card import CardCharge, JobCard
+from app.actions.jobs import booking_jobs, job_changes
+from app.actions.jobs.job_card import CardCharge, JobCard
 from app.window.cells import Cell, Column, GroupRow, Outcome, State, TableRow
 from app.window.entrytable import EntryTable
 from app.window.finder import FoundLine

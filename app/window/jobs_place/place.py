@@ -7,9 +7,9 @@ from functools import partial
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
-from app.actions import booking_jobs, job_card, services
-from app.actions.job_card import JobCard
-from app.actions.jobs import JobList
+from app.actions.jobs import booking_jobs, job_card, services
+from app.actions.jobs.job_card import JobCard
+from app.actions.jobs.jobs import JobList
 from app.errors import Mendable
 from app.window.finder import FoundLine
 from app.window.jobs_place.card import CardStrip

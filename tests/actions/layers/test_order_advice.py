@@ -11,8 +11,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from app.actions.desk.desk import Desk
-from app.actions.job_card import job_card
-from app.actions.job_changes import say_step
+from app.actions.jobs.job_card import job_card
+from app.actions.jobs.job_changes import say_step
 from app.actions.layers.order_advice import order_advice_for
 from app.calculations.layers.layers import Happening, LayerEvent, Verdict, follow, standing
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from app.actions.booking_jobs import NewJob, book_job, sell
 from app.actions.day.supplies_used import set_use, use_note
 from app.actions.desk.amounts import supply_of
+from app.actions.jobs.booking_jobs import NewJob, book_job, sell
 from app.actions.shelf import shelf
 from app.actions.stock.neighbors import between, shelf_caution, unknown_between
 from app.actions.stock.stock import fill_bottle

@@ -11,6 +11,7 @@ import pytest
 
 from app.actions.day.closing import close_day, reopen_day
 from app.actions.day.supplies_used import clear_use, set_use, supplies_used
+from app.actions.jobs.services import recipe_cost
 from app.actions.orders.ordering import receive
 from app.actions.orders.shelf_state import left_on
 from app.actions.plan.job_plan import whole_pieces
@@ -18,7 +19,6 @@ from app.actions.pools import (
     pool_view,
     set_out,
 )
-from app.actions.services import recipe_cost
 from app.actions.stock import stock
 from app.actions.supplies import edit_supply
 from app.errors import Mendable

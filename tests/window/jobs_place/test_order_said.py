@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.actions.desk.desk import Desk
-from app.actions.job_card import job_card
+from app.actions.jobs.job_card import job_card
 from app.records.models import Job, JobStep, LayerEvent, Supply
 from app.window.jobs_place.place import JobsPlace
 from app.window.notes import Alert, Voice

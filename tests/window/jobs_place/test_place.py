@@ -11,11 +11,11 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.booking_jobs import NewJob, book_job
 from app.actions.desk.desk import Desk
-from app.actions.job_card import job_card
-from app.actions.job_changes import add_charge
-from app.actions.jobs import list_jobs
+from app.actions.jobs.booking_jobs import NewJob, book_job
+from app.actions.jobs.job_card import job_card
+from app.actions.jobs.job_changes import add_charge
+from app.actions.jobs.jobs import list_jobs
 from app.actions.people.customers import add_customer
 from app.window.cells import TableRow
 from app.window.jobs_place.owed_bodies import HeadBody

@@ -10,7 +10,7 @@ from datetime import date, datetime
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.open_day import numbered
 from app.actions.desk.settings import CONDITIONS
-from app.actions.estimates import Line, estimate
+from app.actions.jobs.estimates import Line, estimate
 from app.actions.stock.neighbors import job_caution
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import shown_duration

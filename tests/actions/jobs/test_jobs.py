@@ -10,11 +10,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.booking_jobs import NewJob, book_job, drop_service, put_days, sell
 from app.actions.desk.desk import Desk
-from app.actions.estimates import estimate
-from app.actions.job_card import JobCard, job_card
-from app.actions.job_changes import (
+from app.actions.jobs.booking_jobs import NewJob, book_job, drop_service, put_days, sell
+from app.actions.jobs.estimates import estimate
+from app.actions.jobs.job_card import JobCard, job_card
+from app.actions.jobs.job_changes import (
     add_charge,
     add_discount,
     add_step,
@@ -26,7 +26,7 @@ from app.actions.job_changes import (
     say_step,
     take_money,
 )
-from app.actions.jobs import in_work, list_jobs
+from app.actions.jobs.jobs import in_work, list_jobs
 from app.actions.people.customers import add_customer, edit_customer
 from app.actions.shop.shop_settings import read_rate
 from app.errors import Mendable

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk.desk import Desk
-from app.actions.services import (
+from app.actions.jobs.services import (
     add_service,
     add_service_step,
     edit_service,

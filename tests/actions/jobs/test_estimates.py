@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk.desk import Desk
-from app.actions.estimates import estimate, lines_of
-from app.actions.services import add_service, edit_service
+from app.actions.jobs.estimates import estimate, lines_of
+from app.actions.jobs.services import add_service, edit_service
 from app.records.models import Hours, Job, JobService
 from tests.shop import TODAY, new_desk
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-from app.actions.booking_jobs import KINDS, changing, check_condition, expect_again, there
 from app.actions.day import jobs_worked, money_taken
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.open_day import is_closed, numbered, writing_on
+from app.actions.jobs.booking_jobs import KINDS, changing, check_condition, expect_again, there
 from app.actions.shop.shop_settings import read_rate
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import read_duration, shown_duration

@@ -12,8 +12,8 @@ from app.actions.day.money_taken import EXPECTED, totals
 from app.actions.desk.amounts import all_supplies, money, number_of, unit_of
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
-from app.actions.estimates import Estimate, estimate
-from app.actions.jobs import span_text
+from app.actions.jobs.estimates import Estimate, estimate
+from app.actions.jobs.jobs import span_text
 from app.actions.layers.order_advice import StepAdvice, advice_on_steps
 from app.actions.plan.job_plan import OFF, JobPlan, plans
 from app.calculations.numbers.dates import day_short, near, weekday_day

@@ -1,0 +1,1 @@
+"""Booking, the job card, services. Uses the day."""
