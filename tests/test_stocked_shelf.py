@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from app.actions.shelf import shelf
-from app.actions.stock_worth import dead_stock
+from app.actions.shelf.shelf import shelf
+from app.actions.shelf.stock_worth import dead_stock
 from tests.pictures import DAY
 from tests.shop import new_desk
 from tests.stocked_shelf import fill_shelf

@@ -7,10 +7,10 @@ from collections.abc import Hashable
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.actions import supplies
 from app.actions.orders.supplier_terms import set_breaks
-from app.actions.pack_page import PackLine, PackPage, pack_page
-from app.actions.supplies import SupplyPage
+from app.actions.shelf import supplies
+from app.actions.shelf.pack_page import PackLine, PackPage, pack_page
+from app.actions.shelf.supplies import SupplyPage
 from app.errors import Mendable
 from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.entrytable import EntryTable

@@ -6,9 +6,9 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from app.actions import pools, supplies
 from app.actions.desk.desk import Changed
-from app.actions.pools import PoolView
+from app.actions.shelf import pools, supplies
+from app.actions.shelf.pools import PoolView
 from app.calculations.stock.pools import RUNGS
 from app.errors import Mendable
 from app.window.entrytable import EntryTable

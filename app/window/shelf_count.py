@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from app.actions.counting import Counted
-from app.actions.shelf import Shelf, ShelfRow, count_lines
+from app.actions.shelf.counting import Counted
+from app.actions.shelf.shelf import Shelf, ShelfRow, count_lines
 from app.calculations.stock.shelf_order import shelf_order
 from app.documents.papers.count_sheet import CountLine
 from app.window.cells import Cell, Column, State, TableRow

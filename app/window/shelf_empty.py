@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from app.actions.shelf import Shelf
+from app.actions.shelf.shelf import Shelf
 from app.window.cells import EmptyText
 
 Do = Callable[[], object]

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from app.actions.counting import Counted
 from app.actions.desk.amounts import number_of, supply_of
 from app.actions.desk.desk import Desk
 from app.actions.orders.ordering import OrderLineView
-from app.actions.pools import PoolView
-from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
+from app.actions.shelf.counting import Counted
+from app.actions.shelf.pools import PoolView
+from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow
 from app.window import shelf_count
 from app.window.cells import Column, GroupRow, TableRow
 from app.window.namefit import Rows

@@ -13,14 +13,14 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from app.actions import supplies
-from app.actions.counting import Counted, counts
 from app.actions.desk.amounts import money, supply_of
 from app.actions.orders import ordering
-from app.actions.pools import PoolView, pools
-from app.actions.shelf import Shelf, ShelfRow, shelf
+from app.actions.shelf import supplies
+from app.actions.shelf.counting import Counted, counts
+from app.actions.shelf.pools import PoolView, pools
+from app.actions.shelf.shelf import Shelf, ShelfRow, shelf
+from app.actions.shelf.stock_worth import DeadStock, dead_stock
 from app.actions.stock import lots, stock
-from app.actions.stock_worth import DeadStock, dead_stock
 from app.documents.papers.count_sheet import count_sheet_pdf
 from app.errors import Mendable
 from app.window import shelf_count

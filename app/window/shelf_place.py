@@ -8,10 +8,10 @@ from pathlib import Path
 from PySide6.QtGui import QShortcut
 from PySide6.QtWidgets import QWidget
 
-from app.actions import supplies
 from app.actions.desk.amounts import supply_of
 from app.actions.desk.papers import papers_folder
 from app.actions.orders import ordering
+from app.actions.shelf import supplies
 from app.window.deliveries import DeliveriesCard
 from app.window.notes import Note
 from app.window.office import Office

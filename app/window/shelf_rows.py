@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from app.actions import supplies
 from app.actions.desk.amounts import capital
 from app.actions.orders.ordering import OrderLineView
-from app.actions.shelf import Shelf, ShelfGroup, ShelfRow
-from app.actions.stock_worth import DeadStock
+from app.actions.shelf import supplies
+from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow
+from app.actions.shelf.stock_worth import DeadStock
 from app.errors import Mendable
 from app.window.cells import Cell, Column, GroupRow, State, TableRow
 from app.window.namefit import Rows, fit_names

@@ -11,8 +11,8 @@ from pathlib import Path
 
 from app.actions.desk.desk import Changed
 from app.actions.desk.papers import file_name, papers_folder
+from app.actions.shelf.supplies import SupplyPage
 from app.actions.stock import stock
-from app.actions.supplies import SupplyPage
 from app.documents.papers.label import BottleLabel, label_pdf
 from app.errors import Mendable
 from app.window.action import ActionRow

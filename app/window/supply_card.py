@@ -8,12 +8,12 @@ from typing import Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.actions import supplies
 from app.actions.desk.desk import Changed
-from app.actions.pools import PoolView
+from app.actions.shelf import supplies
+from app.actions.shelf.pools import PoolView
+from app.actions.shelf.supplies import LEDGER_LINES, SupplyPage
+from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, supply_leads, supply_uses
 from app.actions.stock import lots
-from app.actions.supplies import LEDGER_LINES, SupplyPage
-from app.actions.supply_uses import SupplyLeads, SupplyUses, supply_leads, supply_uses
 from app.calculations.numbers.dates import day_year
 from app.window.life_body import LifeBody
 from app.window.notes import Alert, Block, Facts, Offer, Plain, Rule, Voice

@@ -9,9 +9,9 @@ from typing import Any
 
 from PySide6.QtWidgets import QFileDialog
 
-from app.actions import supplies
 from app.actions.desk.desk import Changed
-from app.actions.supplies import SupplyPage
+from app.actions.shelf import supplies
+from app.actions.shelf.supplies import SupplyPage
 from app.calculations.layers.protection import ProtectionClass
 from app.calculations.numbers.dates import day_year
 from app.errors import Mendable

@@ -6,9 +6,9 @@ from collections.abc import Hashable
 
 from PySide6.QtCore import Signal
 
+from app.actions.shelf.supplies import LedgerLine, LotView, SupplyPage
+from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind
 from app.actions.stock import lots
-from app.actions.supplies import LedgerLine, LotView, SupplyPage
-from app.actions.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind
 from app.calculations.numbers.dates import day_year
 from app.errors import Mendable
 from app.window.action import ActionRow

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.orders.ordering import orders_written, receive, set_packs, write_orders
-from app.actions.pack_page import pack_page
-from app.actions.supplies import add_pack, edit_supply
+from app.actions.shelf.pack_page import pack_page
+from app.actions.shelf.supplies import add_pack, edit_supply
 from app.records.queries import orders as order_queries
 from app.window.notes import Note, Voice
 from app.window.office import Office

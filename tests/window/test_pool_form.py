@@ -11,8 +11,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.pools import pool_view, put_in, set_out
-from app.actions.supplies import add_supply, edit_supply
+from app.actions.shelf.pools import pool_view, put_in, set_out
+from app.actions.shelf.supplies import add_supply, edit_supply
 from app.window.cells import TableRow
 from app.window.entrytable import EntryTable
 from app.window.fields import LineField

@@ -14,8 +14,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.actions import supplies
 from app.actions.orders.shelf_state import left_on
+from app.actions.shelf import supplies
 from app.actions.stock import stock
 from app.records.models import Lot, Supply
 from app.window import shelf_place

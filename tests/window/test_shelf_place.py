@@ -11,8 +11,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions import supplies
 from app.actions.orders import deliveries
+from app.actions.shelf import supplies
 from app.actions.stock import stock
 from app.records.models import Order, Supply
 from app.window.cells import TableRow

@@ -10,8 +10,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions import supplies
 from app.actions.orders.suppliers import list_suppliers
+from app.actions.shelf import supplies
 from app.window.fields import Choice
 from app.window.office import Office
 from app.window.place import PlaceEntry

@@ -11,9 +11,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.actions import supplies
 from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import set_use
+from app.actions.shelf import supplies
 from app.actions.stock import stock
 from app.records.models import Lot, Movement, Supply, Use
 from app.window import stock_form, supply_forms

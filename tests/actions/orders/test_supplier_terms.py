@@ -26,10 +26,9 @@ from app.actions.orders.supplier_terms import (
     set_breaks,
 )
 from app.actions.orders.suppliers import add_supplier, edit_supplier
-from app.actions.pack_page import pack_page
-from app.actions.shelf import shelf
-from app.actions.shop.shop_settings import set_typed
-from app.actions.supplies import (
+from app.actions.shelf.pack_page import pack_page
+from app.actions.shelf.shelf import shelf
+from app.actions.shelf.supplies import (
     add_pack,
     count,
     edit_supply,
@@ -37,6 +36,7 @@ from app.actions.supplies import (
     supply_note,
     supply_page,
 )
+from app.actions.shop.shop_settings import set_typed
 from app.calculations.orders.announced import occurrences
 from app.calculations.orders.shelf_state import OrderSettings
 from app.errors import Mendable

@@ -11,7 +11,8 @@ from app.actions.day.supplies_used import set_use
 from app.actions.day.use_note import use_note
 from app.actions.desk.amounts import supply_of
 from app.actions.orders.shelf_state import covers, left_on, losses_on, usable
-from app.actions.shelf import shelf
+from app.actions.shelf.shelf import shelf
+from app.actions.shelf.supplies import edit_supply, supply_note, supply_page
 from app.actions.stock.lots import (
     discard_opened,
     edit_lot,
@@ -22,7 +23,6 @@ from app.actions.stock.lots import (
     write_off_past,
 )
 from app.actions.stock.stock import open_container
-from app.actions.supplies import edit_supply, supply_note, supply_page
 from app.errors import Mendable
 from app.records.contents import contents
 from app.records.models import Lot, Movement, RecipeLine

@@ -15,15 +15,15 @@ from app.actions.jobs.services import recipe_cost
 from app.actions.orders.ordering import receive
 from app.actions.orders.shelf_state import left_on
 from app.actions.plan.job_plan import whole_pieces
-from app.actions.pools import (
+from app.actions.shelf.pools import (
     pool_view,
     set_out,
 )
+from app.actions.shelf.supplies import edit_supply
 from app.actions.stock import stock
-from app.actions.supplies import edit_supply
 from app.errors import Mendable
 from app.records.models import PoolEvent
-from tests.actions.towels import cost_of, order_of_towels, rungs, stands, whole
+from tests.actions.shelf.towels import cost_of, order_of_towels, rungs, stands, whole
 from tests.shop import TODAY
 
 TOMORROW = TODAY + timedelta(days=1)

@@ -8,7 +8,7 @@ from app.actions.day.closing import close_day, closing
 from app.actions.day.supplies_used import set_use
 from app.actions.orders.ordering import what_to_order
 from app.actions.orders.shelf_state import shelf_state
-from app.actions.pools import (
+from app.actions.shelf.pools import (
     put_in,
     retire,
 )

@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 from PySide6.QtCore import Qt
 
-from app.actions import supplies
 from app.actions.day.supplies_used import set_use
+from app.actions.shelf import supplies
 from app.records.models import RecipeLine
 from app.records.queries import uses as use_queries
 from app.window.notes import Alert, Facts, Voice

@@ -9,8 +9,7 @@ import pytest
 from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import supplies_used
 from app.actions.orders.ordering import set_packs, write_orders
-from app.actions.stock.stock import count, waste
-from app.actions.supplies import (
+from app.actions.shelf.supplies import (
     add_pack,
     add_supplier,
     add_supply,
@@ -23,7 +22,8 @@ from app.actions.supplies import (
     supply_page,
     use_up,
 )
-from app.actions.supply_uses import supply_uses
+from app.actions.shelf.supply_uses import supply_uses
+from app.actions.stock.stock import count, waste
 from app.errors import Mendable
 from app.records.models import Pack, Supplier, Supply
 from tests.shop import TODAY

@@ -17,7 +17,7 @@ from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Desk
 from app.actions.exporting import export
 from app.actions.orders.ordering import receive
-from app.actions.pools import (
+from app.actions.shelf.pools import (
     count_pool,
     demote,
     lose,
@@ -28,13 +28,13 @@ from app.actions.pools import (
     set_out,
     wash,
 )
+from app.actions.shelf.supplies import edit_supply
 from app.actions.stock import stock
-from app.actions.supplies import edit_supply
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents
+from tests.actions.shelf.towels import order_of_towels, rungs, stands, whole
 from tests.actions.test_bringing_in import bring_all
-from tests.actions.towels import order_of_towels, rungs, stands, whole
 from tests.shop import TODAY, new_desk
 
 TOMORROW = TODAY + timedelta(days=1)

@@ -31,7 +31,8 @@ from app.actions.orders.shelf_state import (
 from app.actions.orders.supplier_page import lead_sentence, lead_times
 from app.actions.orders.suppliers import add_supplier, edit_supplier, list_suppliers
 from app.actions.plan.job_plan import JobPlan
-from app.actions.shelf import Shelf, ShelfGroup, ShelfRow, shelf
+from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow, shelf
+from app.actions.shelf.stock_worth import QuarterShare, unrecorded
 from app.actions.stock.lots import (
     OpenContainer,
     Standing,
@@ -51,7 +52,6 @@ from app.actions.stock.supply_facts import (
     set_price,
     use_up,
 )
-from app.actions.stock_worth import QuarterShare, unrecorded
 from app.calculations.numbers.dates import day_short, day_year, near
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.units import Kind, in_unit

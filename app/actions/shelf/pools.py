@@ -20,7 +20,7 @@ from datetime import date
 from app.actions.desk.amounts import counted, money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
-from app.actions.pool_view import (
+from app.actions.shelf.pool_view import (
     USUAL_LOSS,
     PoolView,
     RungView,

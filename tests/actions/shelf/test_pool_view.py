@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from app.actions.counting import counts
 from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import set_use
 from app.actions.day.use_note import use_note
 from app.actions.desk.amounts import all_supplies
-from app.actions.pools import (
+from app.actions.shelf.counting import counts
+from app.actions.shelf.pools import (
     pool_view,
     retire,
     wash,
 )
+from app.actions.shelf.stock_worth import dead_stock, unrecorded
 from app.actions.stock import stock
-from app.actions.stock_worth import dead_stock, unrecorded
-from tests.actions.towels import whole
+from tests.actions.shelf.towels import whole
 from tests.shop import TODAY
 
 TOMORROW = TODAY + timedelta(days=1)
