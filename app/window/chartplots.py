@@ -8,7 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from app.actions.figures import FEW_JOBS, HoursFigure, MoneyFigure, ServiceFigure, SupplyFigure
+from app.actions.figures.figures import (
+    FEW_JOBS,
+    HoursFigure,
+    MoneyFigure,
+    ServiceFigure,
+    SupplyFigure,
+)
 from app.calculations.numbers.money import minor_digits
 from app.window.charts import Paper, Plot, hex_of, nice_ticks
 from app.window.palette import mix

@@ -11,8 +11,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.actions import figures
-from app.actions.figures import Figures, Table
+from app.actions.figures import figures
+from app.actions.figures.figures import Figures, Table
 from app.window.action import ActionRow
 from app.window.chartplots import (
     LEGENDS,

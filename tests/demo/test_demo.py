@@ -21,7 +21,7 @@ from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
 from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk
-from app.actions.figures import figures
+from app.actions.figures.figures import figures
 from app.actions.letters.reminders import whom_to_remind
 from app.actions.letters.renewing import renewals
 from app.actions.orders.ordering import what_to_order

@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.figures import (
+from app.actions.figures.figures import (
     Bar,
     HoursFigure,
     HoursPoint,

@@ -9,8 +9,8 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from app.actions import figures
 from app.actions.desk.desk import Desk
+from app.actions.figures import figures
 from app.demo import build_demo
 from app.records.book import Book
 from app.records.models import Charge, Job, Receipt, Use

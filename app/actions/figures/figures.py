@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from app.actions.desk.desk import Desk
-from app.actions.figure_parts import (
+from app.actions.figures.figure_parts import (
     FEW_JOBS,
     Bar,
     HoursFigure,

@@ -1,0 +1,1 @@
+"""Charts and their tables. Uses the day and everything below it."""
