@@ -240,7 +240,7 @@ def _new(wanted: argparse.Namespace) -> int:
 
 
 def _import(wanted: argparse.Namespace) -> int:
-    from app.actions import bringing_in
+    from app.actions.exchange import bringing_in
 
     with _desk(wanted.book, write=not wanted.dry_run) as desk:
         progress = _progress("read")
@@ -275,7 +275,7 @@ def _progress(word: str) -> Callable[[int, int], bool]:
 
 
 def _template(wanted: argparse.Namespace) -> int:
-    from app.actions.exporting import template
+    from app.actions.exchange.exporting import template
 
     print(f"{template(wanted.file)} is ready to be filled in.")
     return DONE
@@ -317,7 +317,7 @@ def _close(wanted: argparse.Namespace) -> int:
 
 
 def _export(wanted: argparse.Namespace) -> int:
-    from app.actions.exporting import export
+    from app.actions.exchange.exporting import export
 
     with _desk(wanted.book, write=False) as desk:
         print(f"Everything stands in {export(desk, wanted.file, _progress('written'))}.")

@@ -9,9 +9,9 @@ from typing import Any
 
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.actions import bringing_in, exporting, headings_by_hand
-from app.actions.bringing_in import LinePreview, Preview
 from app.actions.desk.desk import Changed
+from app.actions.exchange import bringing_in, exporting, headings_by_hand
+from app.actions.exchange.bringing_in import LinePreview, Preview
 from app.window.action import ActionRow
 from app.window.bringing_in_tables import (
     FILE_COLUMNS,

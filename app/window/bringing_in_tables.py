@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-from app.actions import bringing_in, headings_by_hand
-from app.actions.bringing_in import LinePreview
+from app.actions.exchange import bringing_in, headings_by_hand
+from app.actions.exchange.bringing_in import LinePreview
 from app.window.cells import Cell, Column, GroupRow, State, TableRow
 from app.window.entrytable import EntryTable
 from app.window.theme import Theme

@@ -11,10 +11,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions import bringing_in
-from app.actions.bringing_in import Preview
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.settings import HOURS_CONDITION
+from app.actions.exchange import bringing_in
+from app.actions.exchange.bringing_in import Preview
 from app.actions.jobs.services import list_services, service_page
 from app.actions.people.customers import list_customers
 from app.calculations.numbers.units import System

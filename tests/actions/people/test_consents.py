@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from app.actions.bringing_in import bring_in, preview, read
 from app.actions.desk.desk import Desk
-from app.actions.exporting import export
+from app.actions.exchange.bringing_in import bring_in, preview, read
+from app.actions.exchange.exporting import export
 from app.actions.letters import reminders
 from app.actions.people import consents, customers, vehicles
 from app.actions.shop.shop_settings import set_typed

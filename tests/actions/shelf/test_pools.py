@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from app.actions.day.closing import close_day, reopen_day
 from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Desk
-from app.actions.exporting import export
+from app.actions.exchange.exporting import export
 from app.actions.orders.ordering import receive
 from app.actions.shelf.pools import (
     count_pool,
@@ -33,8 +33,8 @@ from app.actions.stock import stock
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents
+from tests.actions.exchange.test_bringing_in import bring_all
 from tests.actions.shelf.towels import order_of_towels, rungs, stands, whole
-from tests.actions.test_bringing_in import bring_all
 from tests.shop import TODAY, new_desk
 
 TOMORROW = TODAY + timedelta(days=1)

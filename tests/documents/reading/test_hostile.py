@@ -22,8 +22,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook
 
-from app.actions.bringing_in import bring_in, preview
 from app.actions.desk.desk import Desk
+from app.actions.exchange.bringing_in import bring_in, preview
 from app.documents.reading.meanings import MEANINGS
 from app.documents.reading.options import Options
 from app.documents.reading.reading import FileReading, read_file

@@ -7,11 +7,11 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
 from typing import Any
 
-from app.actions.alike import plain_name
-from app.actions.drafts import Draft, Drafts, row_of
-from app.actions.gathering import People
-from app.actions.gathering_shelf import ShelfGathering
-from app.actions.outcomes import Outcome, add_notes, take
+from app.actions.exchange.alike import plain_name
+from app.actions.exchange.drafts import Draft, Drafts, row_of
+from app.actions.exchange.gathering import People
+from app.actions.exchange.gathering_shelf import ShelfGathering
+from app.actions.exchange.outcomes import Outcome, add_notes, take
 from app.calculations.layers.protection import CLASSES, PAINT, ProtectionClass
 from app.documents.reading.lines import JobLine, LayerLine, Line, ReceiptLine, VehicleLine
 

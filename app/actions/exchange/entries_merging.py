@@ -6,10 +6,10 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from app.actions.alike import plain_name
-from app.actions.drafts import Draft, Drafts, row_of
-from app.actions.entry_values import entry_values, missing
-from app.actions.outcomes import Outcome
+from app.actions.exchange.alike import plain_name
+from app.actions.exchange.drafts import Draft, Drafts, row_of
+from app.actions.exchange.entry_values import entry_values, missing
+from app.actions.exchange.outcomes import Outcome
 from app.documents.export.layout import BY_KIND, SHEETS
 from app.documents.reading.lines import EntryLine
 from app.documents.reading.options import Step

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.actions.alike import (
+from app.actions.exchange.alike import (
     descriptions_alike,
     names_alike,
     plain_plate,

@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from typing import Any
 
-from app.actions.alike import (
+from app.actions.exchange.alike import (
     descriptions_alike,
     names_alike,
     persons,
@@ -21,8 +21,8 @@ from app.actions.alike import (
     same_name,
     vehicle_words,
 )
-from app.actions.drafts import Draft, Drafts, row_of
-from app.actions.outcomes import Outcome, add_notes, take
+from app.actions.exchange.drafts import Draft, Drafts, row_of
+from app.actions.exchange.outcomes import Outcome, add_notes, take
 from app.documents.reading.lines import CustomerLine, VehicleLine
 
 # How a name that is not the customer's own, but means them, is kept in the notes.

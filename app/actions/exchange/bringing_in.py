@@ -14,16 +14,16 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from app.actions import restoring
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.open_day import moment_on
-from app.actions.drafts import Draft, Drafts
-from app.actions.entries_merging import EntriesMerging
-from app.actions.gathering import People
-from app.actions.gathering_shelf import ShelfGathering
-from app.actions.gathering_work import WorkGathering
-from app.actions.line_words import KIND_WORDS, words_of
-from app.actions.outcomes import Outcome
+from app.actions.exchange import restoring
+from app.actions.exchange.drafts import Draft, Drafts
+from app.actions.exchange.entries_merging import EntriesMerging
+from app.actions.exchange.gathering import People
+from app.actions.exchange.gathering_shelf import ShelfGathering
+from app.actions.exchange.gathering_work import WorkGathering
+from app.actions.exchange.line_words import KIND_WORDS, words_of
+from app.actions.exchange.outcomes import Outcome
 from app.documents.reading.lines import (
     CustomerLine,
     EntryLine,

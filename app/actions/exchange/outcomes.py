@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from app.actions.drafts import Draft
+from app.actions.exchange.drafts import Draft
 from app.documents.reading.lines import Line
 
 _LABELS = {

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from app.actions.entry_values import entry_values, missing
+from app.actions.exchange.entry_values import entry_values, missing
 from app.documents.export.layout import BY_KIND, SHEETS
 from app.documents.reading.lines import EntryLine
 from app.documents.reading.options import Step

@@ -14,9 +14,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
-from app.actions.bringing_in import Preview, bring_in, preview, read
 from app.actions.desk.desk import Changed, Desk
-from app.actions.exporting import export
+from app.actions.exchange.bringing_in import Preview, bring_in, preview, read
+from app.actions.exchange.exporting import export
 from app.documents.reading.options import Stopped
 from app.errors import Mendable
 from app.records.contents import contents

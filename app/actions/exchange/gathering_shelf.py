@@ -7,9 +7,9 @@ from datetime import date, datetime
 from fractions import Fraction
 from typing import Any
 
-from app.actions.alike import plain_name
-from app.actions.drafts import Draft, Drafts, row_of
-from app.actions.outcomes import Outcome, add_notes, take
+from app.actions.exchange.alike import plain_name
+from app.actions.exchange.drafts import Draft, Drafts, row_of
+from app.actions.exchange.outcomes import Outcome, add_notes, take
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.rounding import half_away
 from app.documents.reading.lines import SupplierLine, SupplyLine

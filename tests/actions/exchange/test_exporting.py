@@ -13,9 +13,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
-from app.actions.bringing_in import bring_in, preview, read
 from app.actions.desk.desk import Desk
-from app.actions.exporting import export, template
+from app.actions.exchange.bringing_in import bring_in, preview, read
+from app.actions.exchange.exporting import export, template
 from app.demo import build_demo
 from app.documents.export.layout import ABOUT, SHEETS
 from app.documents.reading.options import Stopped
@@ -62,7 +62,7 @@ def test_a_year_of_the_made_up_shop_goes_out_and_comes_into_a_new_book_whole(
 def test_a_large_export_comes_in_at_once_and_says_that_it_is_not_undone(
     demo: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("app.actions.restoring.MOST_UNDONE", 10)
+    monkeypatch.setattr("app.actions.exchange.restoring.MOST_UNDONE", 10)
     out = export(demo, tmp_path / "all.xlsx")
     other = new_desk(tmp_path / "other.bayledger")
     changed = bring_in(other, preview(other, [read(other, out)]))

@@ -1,0 +1,1 @@
+"""Bringing files in and taking the book out. Uses everything below it."""
