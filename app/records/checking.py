@@ -11,8 +11,6 @@ from sqlalchemy import Connection, Engine, case, exists, func, select
 from sqlalchemy.orm import Session
 
 from app.records.engine import complaints
-from app.records.images import image
-from app.records.ledgers import LEDGERS, LOOSE, standing
 from app.records.models import (
     Balance,
     DaySheet,
@@ -23,6 +21,8 @@ from app.records.models import (
     Supply,
     Use,
 )
+from app.records.undo.images import image
+from app.records.undo.ledgers import LEDGERS, LOOSE, standing
 
 
 def complaints_of(engine: Engine) -> list[str]:

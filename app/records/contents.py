@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Table, select
 from sqlalchemy.engine import Connection
 
-from app.records import ledgers, stock
-from app.records.images import UNWATCHED, Values, image, key_column
+from app.records import stock
 from app.records.models import Balance, Record
+from app.records.undo import ledgers
+from app.records.undo.images import UNWATCHED, Values, image, key_column
 
 if TYPE_CHECKING:
     from app.records.book import Book

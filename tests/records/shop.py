@@ -16,7 +16,7 @@ from typing import Any
 
 from sqlalchemy import func, select
 
-from app.records import ledgers, stock
+from app.records import stock
 from app.records.book import Book
 from app.records.models import (
     Customer,
@@ -32,6 +32,7 @@ from app.records.models import (
     Use,
     Vehicle,
 )
+from app.records.undo import ledgers
 
 MONDAY = date(2025, 5, 5)
 DAYS = tuple(MONDAY + timedelta(days=number) for number in range(4))

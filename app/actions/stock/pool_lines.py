@@ -27,12 +27,12 @@ from app.calculations.stock.pools import (
     washed,
 )
 from app.errors import Mendable
-from app.records.ledgers import countering
 from app.records.models import PoolEvent, Supply, Use
 from app.records.queries import pools as queries
 from app.records.queries.days import Session
 from app.records.queries.stock import SupplyRow
 from app.records.stock import balance
+from app.records.undo.ledgers import countering
 
 PIECE = 1000  # thousandths of a piece
 USUAL_LOAD = 25  # pieces (common practice, no source: 25 to 30)

@@ -10,8 +10,8 @@ from typing import Any
 from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
-from app.records.ledgers import standing
 from app.records.models import Job, Movement, Order, OrderChoice, OrderLine, Supplier, Supply
+from app.records.undo.ledgers import standing
 
 ON_THEIR_WAY = ("written", "sent", "part")
 

@@ -10,8 +10,8 @@ from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from app.calculations.stock.pools import POOL_KINDS
-from app.records.ledgers import standing
 from app.records.models import Movement, PoolEvent, Supply, Use
+from app.records.undo.ledgers import standing
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import Table
 from sqlalchemy.engine import Connection
 
-from app.records.images import Values, rows_now, table_named
+from app.records.undo.images import Values, rows_now, table_named
 
 # Table -> (what one row is called, the column that names it, the link that names it).
 _WORDS: dict[str, tuple[str, str, str]] = {

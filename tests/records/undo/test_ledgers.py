@@ -6,10 +6,10 @@ import pytest
 from sqlalchemy import select
 
 from app.errors import Refused
-from app.records import ledgers
 from app.records.book import Book
 from app.records.models import Customer, DaySheet, LayerEvent, Movement, Receipt, Record
 from app.records.stock import snapshot
+from app.records.undo import ledgers
 from tests.records.shop import (
     DAYS,
     MONDAY,

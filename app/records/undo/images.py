@@ -13,8 +13,8 @@ from sqlalchemy.engine import Connection
 from sqlalchemy.orm import ORMExecuteState, Session
 from sqlalchemy.sql import TextClause
 
-from app.records import ledgers
 from app.records.models import Action, Image, Instant, Record
+from app.records.undo import ledgers
 
 # The log itself is not part of what is undone.
 UNWATCHED = (Action, Image)

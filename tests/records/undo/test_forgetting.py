@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from sqlalchemy import func, select
 
-from app.records import forgetting
 from app.records.book import Book
 from app.records.contents import contents
 from app.records.models import Image
+from app.records.undo import forgetting
 from tests.records.shop import MONDAY, add_customer
 
 

@@ -10,7 +10,6 @@ from sqlalchemy import insert, select, text
 from sqlalchemy.exc import IntegrityError
 
 from app.errors import Refused
-from app.records import ledgers
 from app.records.book import Book
 from app.records.contents import contents
 from app.records.models import (
@@ -25,6 +24,7 @@ from app.records.models import (
     Supply,
 )
 from app.records.stock import snapshot
+from app.records.undo import ledgers
 from tests.records.shop import (
     DAYS,
     MONDAY,

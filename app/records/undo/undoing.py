@@ -19,8 +19,9 @@ from sqlalchemy import Table, exists, func, inspect, select
 from sqlalchemy.orm import Session, aliased
 
 from app.errors import Refused
-from app.records import ledgers, references
-from app.records.images import (
+from app.records.models import Action, Image
+from app.records.undo import ledgers, references
+from app.records.undo.images import (
     RowImage,
     batched,
     decoded,
@@ -29,9 +30,8 @@ from app.records.images import (
     rows_now,
     table_named,
 )
-from app.records.models import Action, Image
-from app.records.naming import spoken
-from app.records.references import MODELS
+from app.records.undo.naming import spoken
+from app.records.undo.references import MODELS
 
 Place = tuple[Table, Any]  # a table and the key of a row in it
 

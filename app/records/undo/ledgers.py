@@ -31,7 +31,7 @@ from app.records.models import (
 )
 
 if TYPE_CHECKING:
-    from app.records.images import Trace
+    from app.records.undo.images import Trace
 
 Line = TypeVar("Line", Movement, PoolEvent, Receipt, LayerEvent, ReminderEvent)
 

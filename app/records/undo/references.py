@@ -11,10 +11,10 @@ from sqlalchemy.engine import Connection
 from sqlalchemy.orm import Session
 
 from app.errors import Refused
-from app.records import ledgers
-from app.records.images import RowImage, batched, key_column, table_named
 from app.records.models import Balance, Ledger, Record
-from app.records.naming import spoken
+from app.records.undo import ledgers
+from app.records.undo.images import RowImage, batched, key_column, table_named
+from app.records.undo.naming import spoken
 
 MODELS: dict[str, type[Any]] = {
     mapper.class_.__tablename__: mapper.class_ for mapper in Record.registry.mappers

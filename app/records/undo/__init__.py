@@ -1,0 +1,1 @@
+"""Images of changed rows, taking actions back, and what may not be taken back."""
