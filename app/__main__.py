@@ -343,7 +343,7 @@ def _backup(wanted: argparse.Namespace) -> int:
 
 
 def _restore(wanted: argparse.Namespace) -> int:
-    from app.records.backup import restore
+    from app.records.storage.backup import restore
 
     aside = restore(wanted.backup, wanted.book)
     print(f"{wanted.book} is as it was when {wanted.backup} was made.")

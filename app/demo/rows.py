@@ -6,7 +6,6 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from app.records.founding import blank, insert_rows, update_rows
 from app.records.models import (
     Customer,
     Job,
@@ -23,6 +22,7 @@ from app.records.models import (
     Vehicle,
 )
 from app.records.queries.settings import Session
+from app.records.storage.founding import blank, insert_rows, update_rows
 
 BATCH = 4000
 # Written before all others, in this order: a row that comes before what it points to would make

@@ -14,10 +14,10 @@ from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
 from app.errors import Mendable, Refused
-from app.records import backup, checking, migrating
-from app.records.engine import engine_for, fold_log, may_write, plainly
-from app.records.lock import WriterLock
 from app.records.models import Action, Image, Record
+from app.records.storage import backup, checking, migrating
+from app.records.storage.engine import engine_for, fold_log, may_write, plainly
+from app.records.storage.lock import WriterLock
 from app.records.undo import forgetting, references, undoing
 from app.records.undo.images import RowImage, Trace, key_as_text, watch
 from app.records.undo.undoing import Undone, When

@@ -1,1 +1,1 @@
-"""Versions of the tables, run by `app.records.migrating`."""
+"""Versions of the tables, run by `app.records.storage.migrating`."""

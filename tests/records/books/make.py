@@ -13,8 +13,8 @@ from pathlib import Path
 
 from sqlalchemy import text
 
-from app.records.engine import engine_for, fold_log, mark_as_book
-from app.records.migrating import HERE, upgrade
+from app.records.storage.engine import engine_for, fold_log, mark_as_book
+from app.records.storage.migrating import HERE, upgrade
 
 FOLDER = Path(__file__).parent
 

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable
-from app.records import backup
 from app.records.book import Book
 from app.records.contents import contents
+from app.records.storage import backup
 from tests.records.shop import add_customer
 from tests.records.test_book import DIE, names, run
 
@@ -59,7 +59,7 @@ def test_a_backup_that_fails_leaves_no_half_file(
     def full(*_: object) -> None:
         raise OSError(28, os.strerror(28))
 
-    monkeypatch.setattr("app.records.backup.os.replace", full)
+    monkeypatch.setattr("app.records.storage.backup.os.replace", full)
     with pytest.raises(Mendable, match="No space left"):
         book.backup(tmp_path / "friday.bayledger")
     assert not [path for path in tmp_path.iterdir() if "friday" in path.name]
@@ -204,7 +204,7 @@ def test_where_the_new_file_cannot_take_its_place_the_book_comes_back(
             raise OSError(13, os.strerror(13))
         real(source, target)
 
-    monkeypatch.setattr("app.records.backup.os.replace", fails_for_the_backup)
+    monkeypatch.setattr("app.records.storage.backup.os.replace", fails_for_the_backup)
     with pytest.raises(Mendable, match="is as it was"):
         backup.restore(template, path)
     monkeypatch.undo()

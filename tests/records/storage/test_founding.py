@@ -10,8 +10,8 @@ from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 
 from app.records.book import Book
-from app.records.founding import blank, insert_rows, update_rows
 from app.records.models import Customer, OwnerLink, Vehicle
+from app.records.storage.founding import blank, insert_rows, update_rows
 
 
 def test_a_blank_row_has_every_column_at_its_default():

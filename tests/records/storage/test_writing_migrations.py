@@ -5,10 +5,10 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from app.records.engine import engine_for
-from app.records.migrating import CURRENT, HERE, upgrade
-from app.records.writing_migrations import write_next
-from tests.records.test_migrating import shape
+from app.records.storage.engine import engine_for
+from app.records.storage.migrating import CURRENT, HERE, upgrade
+from app.records.storage.writing_migrations import write_next
+from tests.records.storage.test_migrating import shape
 
 
 def test_a_first_version_written_from_the_models_makes_the_tables_of_all_versions(

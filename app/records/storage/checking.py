@@ -10,7 +10,6 @@ from typing import Any
 from sqlalchemy import Connection, Engine, case, exists, func, select
 from sqlalchemy.orm import Session
 
-from app.records.engine import complaints
 from app.records.models import (
     Balance,
     DaySheet,
@@ -21,6 +20,7 @@ from app.records.models import (
     Supply,
     Use,
 )
+from app.records.storage.engine import complaints
 from app.records.undo.images import image
 from app.records.undo.ledgers import LEDGERS, LOOSE, standing
 

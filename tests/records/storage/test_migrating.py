@@ -9,11 +9,11 @@ import pytest
 from sqlalchemy import inspect, select, text
 
 from app.errors import Mendable
-from app.records import migrating
 from app.records.book import Book
 from app.records.contents import contents
-from app.records.engine import engine_for
 from app.records.models import Customer, Record, Setting
+from app.records.storage import migrating
+from app.records.storage.engine import engine_for
 from tests.records.books.make import FOLDER, ROWS, make
 from tests.records.shop import MONDAY
 

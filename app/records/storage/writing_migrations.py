@@ -1,6 +1,6 @@
 """For whoever changes the tables: write the next version of the schema from the models.
 
-Run `python -m app.records.writing_migrations "What changes"`, read what it wrote, raise
+Run `python -m app.records.storage.writing_migrations "What changes"`, read what it wrote, raise
 `migrating.CURRENT`, and keep a book of the version before in `tests/records/books`.
 """
 
@@ -13,8 +13,8 @@ from pathlib import Path
 from alembic import command
 from alembic.config import Config
 
-from app.records.engine import engine_for
-from app.records.migrating import HERE
+from app.records.storage.engine import engine_for
+from app.records.storage.migrating import HERE
 
 
 def write_next(what: str, versions: Path = HERE) -> Path:

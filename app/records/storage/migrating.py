@@ -12,8 +12,9 @@ from sqlalchemy import Column, Connection, Engine, MetaData, String, Table, insp
 from sqlalchemy.exc import DatabaseError
 
 from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable
-from app.records import backup
-from app.records.engine import (
+from app.records.models import Record
+from app.records.storage import backup
+from app.records.storage.engine import (
     MAGIC,
     engine_for,
     flush_to_disk,
@@ -24,8 +25,7 @@ from app.records.engine import (
     may_write,
     plainly,
 )
-from app.records.lock import WriterLock
-from app.records.models import Record
+from app.records.storage.lock import WriterLock
 
 HERE = Path(__file__).resolve().parent / "migrations"
 # The version of the tables that this program writes: the newest in `migrations/versions`, where

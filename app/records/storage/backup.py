@@ -11,7 +11,7 @@ from pathlib import Path
 from sqlalchemy import Engine
 
 from app.errors import Mendable
-from app.records.engine import (
+from app.records.storage.engine import (
     carries_mark,
     copy_whole,
     engine_for,
@@ -79,8 +79,8 @@ def restore(backup: Path, book: Path) -> Path | None:
         raise Mendable(f"There is no backup at {backup}; check the name.")
     if backup.resolve() == book:
         raise Mendable(f"{backup} is the book itself; name the backup first, then the book.")
-    from app.records.lock import WriterLock
-    from app.records.migrating import recognize
+    from app.records.storage.lock import WriterLock
+    from app.records.storage.migrating import recognize
 
     recognize(backup)
     whole_or_refuse(backup)

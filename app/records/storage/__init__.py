@@ -1,0 +1,1 @@
+"""The file itself: opening, locking, checking, backing up, bringing to this version."""
