@@ -29,10 +29,10 @@ from app.actions.desk.desk import Desk
 from app.demo import build_demo
 from app.records.book import Book
 from app.window.office import Office
+from app.window.paper.theme import Theme
 from app.window.places import places
 from app.window.runner import Runner
 from app.window.shell import Shell
-from app.window.theme import Theme
 from tests.worn_layers import fill_with_layers
 
 DAY = date(2026, 8, 13)  # a Thursday in summer

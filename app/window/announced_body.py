@@ -11,11 +11,11 @@ from PySide6.QtWidgets import QWidget
 from app.actions.orders import supplier_terms
 from app.actions.orders.supplier_terms import COLD, SALE, AnnouncedDays
 from app.errors import Mendable
-from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.fields import Choice, Form, LineField, Tick
 from app.window.office import Office
-from app.window.partsbody import PartsBody
+from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.fields import Choice, Form, LineField, Tick
+from app.window.paper.partsbody import PartsBody
 
 KINDS: list[tuple[str, object]] = [("cold stop", COLD), ("sale", SALE)]
 

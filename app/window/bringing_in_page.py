@@ -12,7 +12,6 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 from app.actions.desk.desk import Changed
 from app.actions.exchange import bringing_in, exporting, headings_by_hand
 from app.actions.exchange.bringing_in import LinePreview, Preview
-from app.window.action import ActionRow
 from app.window.bringing_in_tables import (
     FILE_COLUMNS,
     HEADING_COLUMNS,
@@ -23,16 +22,17 @@ from app.window.bringing_in_tables import (
     line_row,
     preview_table,
 )
-from app.window.cells import EmptyText
-from app.window.finder import FoundLine
 from app.window.first_run import SHEETS
-from app.window.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.office import Office
-from app.window.partsbody import PartsBody
+from app.window.paper.action import ActionRow
+from app.window.paper.cells import EmptyText
+from app.window.paper.finder import FoundLine
+from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
+from app.window.paper.partsbody import PartsBody
+from app.window.paper.runs import Run
+from app.window.paper.strip import Entry, Strip
 from app.window.place import Place
 from app.window.runner import Stopped, Task
-from app.window.runs import Run
-from app.window.strip import Entry, Strip
 
 KEYS = {
     "files": (

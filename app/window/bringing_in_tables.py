@@ -8,9 +8,9 @@ from typing import Any
 
 from app.actions.exchange import bringing_in, headings_by_hand
 from app.actions.exchange.bringing_in import LinePreview
-from app.window.cells import Cell, Column, GroupRow, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.theme import Theme
+from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.theme import Theme
 
 _MARKS = {"new": "add", "changed": "changed", "same": "done", "cannot": "wrong"}
 WORDS = {"new": "new", "changed": "changed", "same": "the same", "cannot": "cannot be read"}

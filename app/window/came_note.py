@@ -6,8 +6,8 @@ from collections.abc import Callable
 from functools import partial
 
 from app.actions.letters.came_of_it import CameFigure, CameOfIt
-from app.window.finder import FoundLine
-from app.window.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice
+from app.window.paper.finder import FoundLine
+from app.window.paper.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice
 
 CAME_KEYS = (("1–8", "open what is behind a figure"), ("W", "back to the layer"))
 Go = Callable[[str, object], None]

@@ -16,8 +16,8 @@ from app.actions.figures.figures import (
     SupplyFigure,
 )
 from app.calculations.numbers.money import minor_digits
-from app.window.charts import Paper, Plot, hex_of, nice_ticks
-from app.window.palette import mix
+from app.window.paper.charts import Paper, Plot, hex_of, nice_ticks
+from app.window.paper.palette import mix
 
 
 def _whole(currency: str) -> float:

@@ -9,12 +9,12 @@ from PySide6.QtWidgets import QWidget
 from app.actions.people import consents
 from app.actions.people.consents import ConsentView
 from app.errors import Mendable
-from app.window.action import ActionRow
-from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.fields import Choice, Form, LineField
 from app.window.office import Office
-from app.window.partsbody import PartsBody
+from app.window.paper.action import ActionRow
+from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.fields import Choice, Form, LineField
+from app.window.paper.partsbody import PartsBody
 
 CHANNELS: list[tuple[str, object]] = [
     ("text message", "text"),

@@ -14,16 +14,16 @@ from app.actions.desk.papers import papers_folder
 from app.actions.orders import deliveries, order_papers, receiving
 from app.actions.orders.deliveries import DueLine, DueOrder, LineTyped
 from app.errors import Mendable
-from app.window.action import ActionRow
-from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.notes import Alert, Block, Facts, Note, Offer, Rule, Voice, Writable
 from app.window.office import Office
 from app.window.outside import open_outside
-from app.window.partsbody import PartsBody
-from app.window.runs import Run
+from app.window.paper.action import ActionRow
+from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice, Writable
+from app.window.paper.partsbody import PartsBody
+from app.window.paper.runs import Run
+from app.window.paper.strip import Entry, Strip
 from app.window.shelf_keys import RECEIVE_KEYS, SEND_KEYS
-from app.window.strip import Entry, Strip
 
 COLUMNS = (
     Column("supply", "Supply", width=0, least=140),

@@ -8,9 +8,9 @@ from app.actions.desk.desk import Changed
 from app.actions.shop import factors
 from app.actions.shop.factors import Factor
 from app.errors import Mendable
-from app.window.cells import Cell, Column, GroupRow, Outcome, State, TableRow
-from app.window.entrytable import EntryTable
 from app.window.office import Office
+from app.window.paper.cells import Cell, Column, GroupRow, Outcome, State, TableRow
+from app.window.paper.entrytable import EntryTable
 
 _GROUPS = {
     "size": ("By size", "a medium one is 1"),

@@ -13,7 +13,6 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.figures import figures
 from app.actions.figures.figures import Figures, Table
-from app.window.action import ActionRow
 from app.window.chartplots import (
     LEGENDS,
     SUBTITLES,
@@ -23,11 +22,12 @@ from app.window.chartplots import (
     supplies_plot,
 )
 from app.window.chartview import ChartView
-from app.window.notes import Block, Facts, Heading, Note, Offer, Plain, Rule, Voice
 from app.window.office import Office
+from app.window.paper.action import ActionRow
+from app.window.paper.notes import Block, Facts, Heading, Note, Offer, Plain, Rule, Voice
+from app.window.paper.runs import Run
 from app.window.place import Place
 from app.window.runner import Task
-from app.window.runs import Run
 
 PERIOD_WORDS = {"year": "one year", "month": "one month", "week": "one week"}
 PAGE_KEYS = (
@@ -251,7 +251,7 @@ class FiguresPlace(Place):
 
     def keep_as_pdf(self, path: Path) -> None:
         """Write the four figures on one landscape page."""
-        from app.window.pagepdf import write_page
+        from app.window.paper.pagepdf import write_page
 
         shown = self._shown
         if shown is None:

@@ -12,17 +12,17 @@ from PySide6.QtGui import QCloseEvent, QKeySequence, QPainter, QPaintEvent, QRes
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.shop import opening as books
-from app.window.action import ActionRow
-from app.window.fields import Form, LineField
 from app.window.leaf import WIDE
-from app.window.leafbody import LeafBody
-from app.window.notes import Alert, Note, Voice
-from app.window.page import Page
+from app.window.paper.action import ActionRow
+from app.window.paper.fields import Form, LineField
+from app.window.paper.leafbody import LeafBody
+from app.window.paper.notes import Alert, Note, Voice
+from app.window.paper.page import Page
+from app.window.paper.runs import Run
+from app.window.paper.strip import Entry, Strip
+from app.window.paper.strokes import gutter, hairline, write
+from app.window.paper.theme import Theme
 from app.window.runner import Runner, Task
-from app.window.runs import Run
-from app.window.strip import Entry, Strip
-from app.window.strokes import gutter, hairline, write
-from app.window.theme import Theme
 
 SHEETS = "Spreadsheets and address cards (*.xlsx *.xlsm *.csv *.txt *.vcf);;All files (*)"
 _OFFERS = (

@@ -9,10 +9,10 @@ from PySide6.QtCore import Signal
 from app.actions.desk.desk import Changed
 from app.actions.layers.judging import AFTER, BEFORE, Judging, JudgingRow, judging, set_judged
 from app.errors import Mendable
-from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.notes import Facts, Note, Rule, Voice
 from app.window.office import Office
+from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.notes import Facts, Note, Rule, Voice
 
 JUDGE_KEYS = (
     ("H", "holding"),

@@ -9,10 +9,10 @@ from datetime import date
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QLinearGradient, QPainter, QPainterPath, QPen, QPolygonF
 
-from app.window.cells import CellPainter, HeadPainter
-from app.window.palette import mix
-from app.window.strokes import write
-from app.window.theme import Theme
+from app.window.paper.cells import CellPainter, HeadPainter
+from app.window.paper.palette import mix
+from app.window.paper.strokes import write
+from app.window.paper.theme import Theme
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,9 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QHelpEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
-from app.window.marks import keycap_width, paint_keycap, paint_mark
-from app.window.strokes import gutter, hairline, leader, middle_base, write, write_right
-from app.window.theme import Theme
+from app.window.paper.marks import keycap_width, paint_keycap, paint_mark
+from app.window.paper.strokes import gutter, hairline, leader, middle_base, write, write_right
+from app.window.paper.theme import Theme
 
 WIDE, NARROW, FOLDS_BELOW = 184, 48, 1180
 _ROW, _FIRST_ROW = 32, 124

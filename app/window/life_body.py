@@ -7,14 +7,14 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
 from app.actions.layers.life_page import LifePage, age_words, life_page
-from app.window.cells import Cell, Column, EmptyText, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.notes import Block, Facts, Note, Rule, Voice
 from app.window.office import Office
-from app.window.palette import mix
-from app.window.partsbody import PartsBody
-from app.window.strokes import hairline, write, write_right
-from app.window.theme import Theme
+from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.notes import Block, Facts, Note, Rule, Voice
+from app.window.paper.palette import mix
+from app.window.paper.partsbody import PartsBody
+from app.window.paper.strokes import hairline, write, write_right
+from app.window.paper.theme import Theme
 
 HEIGHT = 232
 _LEFT, _TOP, _RIGHT, _FLOOR = 46, 18, 14, 52  # room around the drawing

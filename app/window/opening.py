@@ -16,12 +16,12 @@ from app.actions.day.month import month_marks
 from app.actions.desk.desk import Desk
 from app.actions.shop import opening as books
 from app.errors import Mendable
-from app.window.finder import FoundLine
 from app.window.office import Office
+from app.window.paper.finder import FoundLine
+from app.window.paper.theme import Theme
 from app.window.places import asides, places
 from app.window.runner import BUG_SENTENCE, Runner
 from app.window.shell import Command, Shell
-from app.window.theme import Theme
 
 if TYPE_CHECKING:
     from app.actions.finding import Found

@@ -5,8 +5,8 @@ from __future__ import annotations
 from app.actions.orders.suppliers import list_suppliers
 from app.actions.shelf import supplies
 from app.errors import Mendable
-from app.window.fields import Choice, Form, LineField
 from app.window.office import Office
+from app.window.paper.fields import Choice, Form, LineField
 
 
 class PackForm(Form):

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QWidget
 
-from app.window.finder import Finder, FoundLine
-from app.window.notes import Keys
 from app.window.office import Office
-from app.window.page import Page
-from app.window.runs import Run
+from app.window.paper.finder import Finder, FoundLine
+from app.window.paper.notes import Keys
+from app.window.paper.page import Page
+from app.window.paper.runs import Run
 
 Status = tuple[str, str]  # words behind the name in the contents, and their tone
 

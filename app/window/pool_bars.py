@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen, QPolygonF
 
-from app.window.strokes import write
-from app.window.theme import Theme
+from app.window.paper.strokes import write
+from app.window.paper.theme import Theme
 
 _LEFT, _RIGHT, _HIGH = 12, 20, 11
 

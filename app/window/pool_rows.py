@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from app.actions.shelf.pools import USUAL_LOSS, PoolView
-from app.window.cells import Cell, Column, GroupRow, State, TableRow
-from app.window.notes import Alert, Block, Facts, Rule, Voice
+from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow
+from app.window.paper.notes import Alert, Block, Facts, Rule, Voice
 from app.window.pool_bars import PoolBar, paint_pool_bar, paint_pool_head
 
 STEP_COLUMNS = (

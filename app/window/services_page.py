@@ -14,15 +14,15 @@ from app.actions.jobs import services
 from app.actions.jobs.services import ServicePage
 from app.calculations.layers.protection import SurfaceGroup
 from app.errors import Mendable
-from app.window.action import ActionRow
-from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.finder import FoundLine
-from app.window.notes import Block, Facts, Note, Rule, Voice
 from app.window.office import Office
-from app.window.partsbody import PartsBody
+from app.window.paper.action import ActionRow
+from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.finder import FoundLine
+from app.window.paper.notes import Block, Facts, Note, Rule, Voice
+from app.window.paper.partsbody import PartsBody
+from app.window.paper.strip import Entry, Strip
 from app.window.place import Place
-from app.window.strip import Entry, Strip
 
 KEYS = {
     "list": (

@@ -16,17 +16,17 @@ from app.actions.shop import factors, mail_account, shop_settings
 from app.actions.shop.shop_settings import RULE_WORDS
 from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
-from app.window.action import ActionRow
 from app.window.factor_tables import PlaceFactors, WorkFactors
-from app.window.fields import LineField
-from app.window.finder import FoundLine
-from app.window.notes import Facts, Note, Rule, Voice, Writable
 from app.window.office import Office
-from app.window.partsbody import PartsBody
+from app.window.paper.action import ActionRow
+from app.window.paper.fields import LineField
+from app.window.paper.finder import FoundLine
+from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
+from app.window.paper.partsbody import PartsBody
+from app.window.paper.strip import Entry, Strip
 from app.window.place import Place
 from app.window.runner import Task
 from app.window.savedform import SavedForm
-from app.window.strip import Entry, Strip
 
 KEYS = (
     ("Tab", "next field"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from app.actions.shelf.shelf import Shelf
-from app.window.cells import EmptyText
+from app.window.paper.cells import EmptyText
 
 Do = Callable[[], object]
 

@@ -24,15 +24,15 @@ from app.actions.stock import lots, stock
 from app.documents.papers.count_sheet import count_sheet_pdf
 from app.errors import Mendable
 from app.window import shelf_count
-from app.window.action import ActionRow
-from app.window.cells import Outcome, TableRow
-from app.window.entrytable import EntryTable
-from app.window.fields import LineField
-from app.window.notes import Alert, Note
 from app.window.office import Office
+from app.window.paper.action import ActionRow
+from app.window.paper.cells import Outcome, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.fields import LineField
+from app.window.paper.notes import Alert, Note
+from app.window.paper.runs import Run
 from app.window.pool_rows import pool_blocks
 from app.window.runner import Task
-from app.window.runs import Run
 from app.window.shelf_empty import nothing
 from app.window.shelf_keys import COUNT_KEYS, IDLE_KEYS, PAGE_KEYS, POOL_KEYS
 from app.window.shelf_lines import ShelfLines

@@ -11,10 +11,10 @@ from app.actions.shelf import supplies
 from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow
 from app.actions.shelf.stock_worth import DeadStock
 from app.errors import Mendable
-from app.window.cells import Cell, Column, GroupRow, State, TableRow
-from app.window.namefit import Rows, fit_names
-from app.window.notes import Alert, Block, Facts, Rule, Voice
-from app.window.theme import Theme
+from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow
+from app.window.paper.namefit import Rows, fit_names
+from app.window.paper.notes import Alert, Block, Facts, Rule, Voice
+from app.window.paper.theme import Theme
 from app.window.timebars import ShelfBar, ShelfCalendar, shelf_column
 
 

@@ -12,16 +12,16 @@ from app.actions.orders import supplier_page, suppliers
 from app.actions.orders.supplier_page import SupplierPage
 from app.actions.orders.supplier_terms import AnnouncedDays
 from app.errors import Mendable
-from app.window.action import ActionRow
 from app.window.announced_body import AnnouncedBody
-from app.window.cells import Cell, Column, EmptyText, Outcome, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.notes import Block, Facts, Note, Rule, Voice
 from app.window.office import Office
-from app.window.partsbody import PartsBody
+from app.window.paper.action import ActionRow
+from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.notes import Block, Facts, Note, Rule, Voice
+from app.window.paper.partsbody import PartsBody
+from app.window.paper.strip import Entry, Strip
 from app.window.place import Place
 from app.window.savedform import SavedForm
-from app.window.strip import Entry, Strip
 
 KEYS = {
     "list": (

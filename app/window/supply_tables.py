@@ -11,12 +11,12 @@ from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, Use
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
 from app.errors import Mendable
-from app.window.action import ActionRow
-from app.window.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.notes import Block, DotStrip, Facts, Note, StripLine, Voice
 from app.window.office import Office
-from app.window.partsbody import PartsBody
+from app.window.paper.action import ActionRow
+from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.notes import Block, DotStrip, Facts, Note, StripLine, Voice
+from app.window.paper.partsbody import PartsBody
 from app.window.shelf_keys import CARD_KEYS
 
 OLDER = "older"  # the key of the row that asks for older lines

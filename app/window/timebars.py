@@ -22,10 +22,10 @@ from PySide6.QtGui import (
 )
 
 from app.calculations.numbers.dates import day_short
-from app.window.cells import CellPainter, HeadPainter
-from app.window.palette import faded
-from app.window.strokes import write
-from app.window.theme import Theme
+from app.window.paper.cells import CellPainter, HeadPainter
+from app.window.paper.palette import faded
+from app.window.paper.strokes import write
+from app.window.paper.theme import Theme
 
 BAR_HEIGHT = 12
 

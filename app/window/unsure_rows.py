@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from app.actions.letters.unsure_mail import UnsureView
-from app.window.cells import Cell, GroupRow, State, TableRow
-from app.window.notes import Alert, Block, Facts, Offer, Rule, Voice
+from app.window.paper.cells import Cell, GroupRow, State, TableRow
+from app.window.paper.notes import Alert, Block, Facts, Offer, Rule, Voice
 
 WENT, DID_NOT = "Y", "R"
 UNSURE_KEYS = ((WENT, "it went"), (DID_NOT, "it did not: to be sent again"))

@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions.people import consents, customers, vehicles
 from app.window.customers_place import CustomersPlace
-from app.window.fields import LineField
 from app.window.office import Office
+from app.window.paper.fields import LineField
 from app.window.place import PlaceEntry
 from app.window.shell import Shell
 

@@ -16,8 +16,8 @@ from app.actions.orders.ordering import set_packs, write_orders
 from app.actions.stock import stock
 from app.records.models import Order, Pack
 from app.window import deliveries as window_deliveries
-from app.window.cells import State, TableRow
 from app.window.office import Office
+from app.window.paper.cells import State, TableRow
 from app.window.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop, small_shop
 from tests.window.test_shelf_place import Shown, opened, press, settle

@@ -17,10 +17,10 @@ from app.demo import build_demo
 from app.records.book import Book
 from app.window.figures_place import FiguresPlace
 from app.window.office import Office
+from app.window.paper.theme import Theme
 from app.window.place import Place, PlaceEntry
 from app.window.runner import Runner
 from app.window.shell import Shell
-from app.window.theme import Theme
 
 Shown = Callable[[QWidget, int, int], QWidget]
 

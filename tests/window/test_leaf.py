@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
 from app.window.leaf import Leaf, LeafLine, month_of
-from app.window.theme import Theme
+from app.window.paper.theme import Theme
 
 Show = Callable[[QWidget, int, int], QWidget]
 LINES = (

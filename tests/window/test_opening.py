@@ -19,9 +19,9 @@ from app.records.book import Book
 from app.records.models import Customer, Reminder
 from app.window.first_run import FirstRun
 from app.window.opening import LAST, Opening
+from app.window.paper.theme import Theme
 from app.window.place import Place, PlaceEntry
 from app.window.shell import Shell
-from app.window.theme import Theme
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 

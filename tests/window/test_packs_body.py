@@ -14,9 +14,9 @@ from app.actions.orders.ordering import orders_written, receive, set_packs, writ
 from app.actions.shelf.pack_page import pack_page
 from app.actions.shelf.supplies import add_pack, edit_supply
 from app.records.queries import orders as order_queries
-from app.window.notes import Note, Voice
 from app.window.office import Office
 from app.window.packs_body import PacksBody
+from app.window.paper.notes import Note, Voice
 from app.window.place import PlaceEntry
 from app.window.shelf_place import ShelfPlace
 from app.window.shell import Shell

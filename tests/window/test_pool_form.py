@@ -13,10 +13,10 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.shelf.pools import pool_view, put_in, set_out
 from app.actions.shelf.supplies import add_supply, edit_supply
-from app.window.cells import TableRow
-from app.window.entrytable import EntryTable
-from app.window.fields import LineField
 from app.window.office import Office
+from app.window.paper.cells import TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.fields import LineField
 from app.window.place import PlaceEntry
 from app.window.pool_bars import PoolBar, paint_pool_bar
 from app.window.pool_rows import step_rows

@@ -19,11 +19,11 @@ from app.actions.shelf import supplies
 from app.actions.stock import stock
 from app.records.models import Lot, Supply
 from app.window import shelf_place
-from app.window.cells import State, TableRow
-from app.window.namefit import fit_names
 from app.window.office import Office
+from app.window.paper.cells import State, TableRow
+from app.window.paper.namefit import fit_names
+from app.window.paper.theme import Theme
 from app.window.shelf_place import ShelfPlace
-from app.window.theme import Theme
 from tests.shop import TODAY, SmallShop, small_shop
 from tests.window.test_shelf_place import Shown, opened, press, row, settle, type_at
 
@@ -63,7 +63,7 @@ def test_a_name_of_forty_letters_is_never_cut(
 
 
 def test_columns_give_way_in_turn_and_names_last(theme: Theme) -> None:
-    from app.window.cells import Cell, Column
+    from app.window.paper.cells import Cell, Column
 
     columns = (
         Column("name", "", width=100, least=50),

@@ -15,8 +15,8 @@ from app.actions.orders import deliveries
 from app.actions.shelf import supplies
 from app.actions.stock import stock
 from app.records.models import Order, Supply
-from app.window.cells import TableRow
 from app.window.office import Office
+from app.window.paper.cells import TableRow
 from app.window.place import PlaceEntry
 from app.window.shelf_place import ShelfPlace
 from app.window.shell import Shell

@@ -13,10 +13,10 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Changed
 from app.errors import Mendable
-from app.window.cells import Cell, Column, Outcome, TableRow
-from app.window.entrytable import EntryTable
-from app.window.finder import FoundLine
 from app.window.office import Office
+from app.window.paper.cells import Cell, Column, Outcome, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.finder import FoundLine
 from app.window.place import Place, PlaceEntry
 from app.window.runner import BUG_SENTENCE
 from app.window.shell import Command, Shell

@@ -12,8 +12,8 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.orders.suppliers import list_suppliers
 from app.actions.shelf import supplies
-from app.window.fields import Choice
 from app.window.office import Office
+from app.window.paper.fields import Choice
 from app.window.place import PlaceEntry
 from app.window.shelf_place import ShelfPlace
 from app.window.shell import Shell

@@ -21,12 +21,12 @@ from app.actions.day.jobs_worked import (
     why_over,
 )
 from app.actions.desk.desk import Changed, Desk
-from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.day_sheet.station import Station, closed_cell
-from app.window.entrytable import EntryTable
-from app.window.finder import FoundLine
-from app.window.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
-from app.window.runs import Run
+from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.finder import FoundLine
+from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
+from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
     from app.window.day_sheet.place import DaySheet

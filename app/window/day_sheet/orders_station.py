@@ -26,12 +26,12 @@ from app.actions.orders.ordering import (
     write_orders,
 )
 from app.errors import Mendable
-from app.window.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.day_sheet.station import Station, closed_cell
-from app.window.entrytable import EntryTable
-from app.window.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
+from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
+from app.window.paper.runs import Run
 from app.window.runner import Task
-from app.window.runs import Run
 
 if TYPE_CHECKING:
     from app.window.day_sheet.place import DaySheet

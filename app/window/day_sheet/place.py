@@ -15,11 +15,11 @@ from app.actions.day.day import DayView, confirm, day_view
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import weekday_day
 from app.window.day_sheet.station import Station
-from app.window.entrytable import finish_writing
 from app.window.office import Office
+from app.window.paper.entrytable import finish_writing
+from app.window.paper.strip import Entry, Strip
 from app.window.place import Place
 from app.window.runner import Task
-from app.window.strip import Entry, Strip
 
 _STATIONS = {
     "jobs": "JobsStation",

@@ -12,10 +12,10 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
-from app.window.action import ActionRow
-from app.window.cells import Cell, Outcome, State
-from app.window.entrytable import EntryTable
-from app.window.notes import Keys, Note
+from app.window.paper.action import ActionRow
+from app.window.paper.cells import Cell, Outcome, State
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.notes import Keys, Note
 from app.window.runner import Task
 
 if TYPE_CHECKING:

@@ -22,12 +22,22 @@ from app.actions.day.use_note import UseNote, use_note
 from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
-from app.window.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.day_sheet.station import Station, closed_cell
-from app.window.entrytable import EntryTable
-from app.window.finder import FoundLine
-from app.window.notes import Alert, Block, DotStrip, Facts, Note, Plain, Rule, StripLine, Voice
-from app.window.runs import Run
+from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.finder import FoundLine
+from app.window.paper.notes import (
+    Alert,
+    Block,
+    DotStrip,
+    Facts,
+    Note,
+    Plain,
+    Rule,
+    StripLine,
+    Voice,
+)
+from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
     from app.window.day_sheet.place import DaySheet

@@ -10,11 +10,11 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions.jobs import job_changes
 from app.actions.jobs.job_card import CardStep, JobCard
-from app.window.action import ActionRow
-from app.window.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.partsbody import PartsBody
-from app.window.runs import Run
+from app.window.paper.action import ActionRow
+from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.partsbody import PartsBody
+from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
     from app.window.jobs_place.card import CardStrip

@@ -7,12 +7,12 @@ from datetime import date, datetime
 
 from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.errors import Mendable
-from app.window.cells import Column, EmptyText
-from app.window.entrytable import EntryTable
-from app.window.fields import Choice, Form, LineField, Tick
 from app.window.jobs_place.owed_bodies import CONDITIONS
 from app.window.office import Office
-from app.window.theme import Theme
+from app.window.paper.cells import Column, EmptyText
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.fields import Choice, Form, LineField, Tick
+from app.window.paper.theme import Theme
 
 
 def who_table(theme: Theme, add: Callable[[], object]) -> EntryTable:

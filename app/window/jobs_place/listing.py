@@ -11,15 +11,15 @@ from PySide6.QtWidgets import QWidget
 from app.actions.desk.desk import Desk
 from app.actions.jobs import jobs
 from app.actions.jobs.jobs import JobLine, JobList
-from app.window.action import ActionRow
-from app.window.cells import Cell, Column, EmptyText, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.fields import LineField
 from app.window.office import Office
-from app.window.partsbody import PartsBody
+from app.window.paper.action import ActionRow
+from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.fields import LineField
+from app.window.paper.partsbody import PartsBody
+from app.window.paper.runs import Run
+from app.window.paper.strip import Entry, Strip
 from app.window.runner import Task
-from app.window.runs import Run
-from app.window.strip import Entry, Strip
 
 
 def _columns(which: str) -> tuple[Column, ...]:

@@ -15,16 +15,16 @@ from app.actions.jobs.estimates import Estimate, estimate, lines_of
 from app.actions.jobs.jobs import span_text
 from app.actions.people import customers, vehicles
 from app.errors import Mendable
-from app.window.action import ActionRow
-from app.window.cells import Cell, Outcome, State, TableRow
-from app.window.entrytable import EntryTable
-from app.window.fields import LineField
 from app.window.jobs_place.booking_parts import WhenForm, cars_table, sold_table, who_table
-from app.window.notes import Alert, Block, Facts, Note, Rule, Voice
 from app.window.office import Office
-from app.window.partsbody import PartsBody
-from app.window.runs import Run
-from app.window.strip import Entry, Strip
+from app.window.paper.action import ActionRow
+from app.window.paper.cells import Cell, Outcome, State, TableRow
+from app.window.paper.entrytable import EntryTable
+from app.window.paper.fields import LineField
+from app.window.paper.notes import Alert, Block, Facts, Note, Rule, Voice
+from app.window.paper.partsbody import PartsBody
+from app.window.paper.runs import Run
+from app.window.paper.strip import Entry, Strip
 
 KEYS = (
     ("↵", "this one, and on"),

@@ -12,7 +12,7 @@ from app.actions.day.money_taken import money_taken
 from app.actions.day.supplies_used import supplies_used
 from app.actions.desk.desk import Desk
 from app.records.stock import balances
-from app.window.cells import Cell, State
+from app.window.paper.cells import Cell, State
 from tests.shop import TODAY, SmallShop
 from tests.window.day_sheet.conftest import CONTROL, Hands
 

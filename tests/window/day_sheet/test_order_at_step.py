@@ -10,7 +10,7 @@ from PySide6.QtCore import Qt
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.desk.desk import Desk
 from app.records.models import Job, JobStep, LayerEvent, Supply
-from app.window.notes import Alert, Voice
+from app.window.paper.notes import Alert, Voice
 from tests.shop import TODAY, SmallShop
 from tests.window.day_sheet.conftest import Hands
 

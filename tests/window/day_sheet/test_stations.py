@@ -17,8 +17,8 @@ from app.actions.desk.desk import Desk
 from app.actions.orders.ordering import set_packs, what_to_order
 from app.actions.orders.suppliers import add_supplier, edit_supplier
 from app.actions.shelf.supplies import add_pack, count
-from app.window.cells import Cell, GroupRow, State
-from app.window.notes import Alert, Voice
+from app.window.paper.cells import Cell, GroupRow, State
+from app.window.paper.notes import Alert, Voice
 from tests.shop import TODAY, SmallShop
 from tests.window.day_sheet.conftest import CONTROL, Hands
 

@@ -11,7 +11,7 @@ from app.actions.day.supplies_used import set_use
 from app.actions.shelf import supplies
 from app.records.models import RecipeLine
 from app.records.queries import uses as use_queries
-from app.window.notes import Alert, Facts, Voice
+from app.window.paper.notes import Alert, Facts, Voice
 from tests.shop import TODAY, SmallShop
 from tests.window.day_sheet.conftest import Hands
 

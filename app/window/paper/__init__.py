@@ -1,0 +1,1 @@
+"""The toolkit that knows no trade: tables, strokes, margin, fields, marks, theme."""

@@ -1,0 +1,305 @@
+"""The one action of a page, its quiet second, and the row that they stand in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import (
+    QEnterEvent,
+    QFocusEvent,
+    QKeyEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
+
+from app.window.paper.marks import keycap_width, paint_keycap
+from app.window.paper.palette import mix
+from app.window.paper.runs import Run, RunLine
+from app.window.paper.strokes import middle_base
+from app.window.paper.theme import Theme
+
+HEIGHT, RING = 36, 6  # the ring of focus stands outside the button
+
+
+class FocusRing(QWidget):
+    """A ring around a button that may reach over the edges of what holds the button.
+
+    It lies on the window and follows while the button has the focus.
+    """
+
+    def __init__(self, theme: Theme, button: QWidget) -> None:
+        super().__init__(button.window())
+        self._theme = theme
+        self._button = button
+        self._watched: list[QWidget] = []
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.hide()
+
+    def hold(self) -> None:
+        """Lie around the button from now on."""
+        widget: QWidget | None = self._button
+        while widget is not None and widget is not self.window():
+            widget.installEventFilter(self)
+            self._watched.append(widget)
+            widget = widget.parentWidget()
+        self.follow()
+
+    def leave(self) -> None:
+        """Lie around it no more."""
+        for widget in self._watched:
+            widget.removeEventFilter(self)
+        self._watched.clear()
+        self.hide()
+
+    def follow(self) -> None:
+        """Go where the button is now."""
+        inset = self._theme.px(RING)
+        box = self._button.rect().adjusted(inset, inset, -inset, -inset)
+        out = self._theme.px(4) + 2 * self._theme.px(1)
+        top_left = self._button.mapTo(self.window(), box.topLeft())
+        self.setGeometry(box.translated(top_left - box.topLeft()).adjusted(-out, -out, out, out))
+        self.setVisible(self._button.isVisible())
+        self.raise_()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        kinds = (QEvent.Type.Move, QEvent.Type.Resize, QEvent.Type.Show, QEvent.Type.Hide)
+        if event.type() in kinds:
+            QTimer.singleShot(0, self, self._still_there)
+        return False
+
+    def _still_there(self) -> None:
+        if self._watched:
+            self.follow()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        width = 2 * self._theme.scale
+        painter.setPen(QPen(self._theme.palette.act, width))
+        half = width / 2
+        edge = QRectF(self.rect()).adjusted(half, half, -half, -half)
+        painter.drawRoundedRect(edge, self._theme.px(4), self._theme.px(4))
+
+
+class ActionButton(QAbstractButton):
+    """A label and its key cap: filled with act (primary) or edged (quiet).
+
+    Not yet possible, it is dashed and still takes a click: the reason stands beside it.
+    """
+
+    other_key = Signal(QKeyEvent)  # a key that is none of a button's own
+
+    def __init__(
+        self,
+        theme: Theme,
+        label: str,
+        key: str,
+        *,
+        quiet: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self._key = key
+        self._quiet = quiet
+        self._ready = True
+        self._over = False
+        self._ring: FocusRing | None = None
+        self.setText(label)
+        self.setAccessibleName(label)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        theme.recoloured.connect(self.update)
+
+    def set_label(self, label: str) -> None:
+        """Name what it does."""
+        self.setText(label)
+        self.setAccessibleName(label)
+        self.updateGeometry()
+        self.update()
+
+    def set_ready(self, ready: bool) -> None:
+        """Solid when it can be done now, dashed when not yet."""
+        self._ready = ready
+        self.update()
+
+    @property
+    def ready(self) -> bool:
+        """Whether it can be done now."""
+        return self._ready
+
+    def sizeHint(self) -> QSize:
+        px = self._theme.px
+        label = self._theme.width("total", self.text())
+        cap = px(22) + keycap_width(self._theme, self._key) if self._key else 0
+        return QSize(round(px(16) + label + cap + px(12) + 2 * px(RING)), px(HEIGHT) + 2 * px(RING))
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        if self._ring is None or self._ring.window() is not self.window():
+            self._ring = FocusRing(self._theme, self)
+        self._ring.hold()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        if self._ring is not None:
+            self._ring.leave()
+
+    def enterEvent(self, event: QEnterEvent) -> None:
+        self._over = True
+        self.update()
+
+    def leaveEvent(self, event: QEvent) -> None:
+        self._over = False
+        self.update()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = event.key()
+        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            if not event.isAutoRepeat():  # a key held down must not walk through everything
+                self.click()
+        elif key in (Qt.Key.Key_Space, Qt.Key.Key_Tab, Qt.Key.Key_Backtab):
+            super().keyPressEvent(event)
+        else:
+            event.ignore()
+            self.other_key.emit(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter, theme = QPainter(self), self._theme
+        c, px = theme.palette, theme.px
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        ring = px(RING)
+        box = QRectF(self.rect()).adjusted(ring, ring, -ring, -ring)
+        pressed = self.isDown()
+        if not self._ready:
+            pen = QPen(c.rule2, 1.2 * theme.scale)
+            pen.setDashPattern([5, 3])
+            painter.setPen(pen)
+            painter.setBrush(c.paper)
+            ink = cap = c.ink2
+        elif self._quiet:
+            painter.setPen(QPen(c.rule2, 1.0 * theme.scale))
+            painter.setBrush(c.sel if self._over or pressed else c.paper)
+            ink, cap = c.ink, c.ink2
+        else:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(mix(c.act, c.ink, 0.35) if self._over or pressed else c.act)
+            ink = cap = c.on_act
+        inset = 0.5 if painter.pen().style() != Qt.PenStyle.NoPen else 0.0
+        edge = box.adjusted(inset, inset, -inset, -inset)
+        painter.drawRoundedRect(edge, px(2), px(2))
+        middle = box.center().y()
+        painter.setFont(theme.font("total"))
+        painter.setPen(ink)
+        at = QPointF(box.left() + px(16), middle_base(theme, "total", middle))
+        painter.drawText(at, self.text())
+        if self._key:
+            left = box.right() - px(12) - keycap_width(theme, self._key)
+            paint_keycap(painter, theme, self._key, left, middle, cap, cap)
+
+
+class _Reason(QWidget):
+    """Two italic lines beside an action that is not yet possible."""
+
+    def __init__(self, theme: Theme, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self.words = ""
+        theme.recoloured.connect(self.update)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if not self.words:
+            return
+        painter, theme = QPainter(self), self._theme
+        box = QRectF(self.rect())
+        flags = Qt.AlignmentFlag.AlignRight | Qt.TextFlag.TextWordWrap
+        need = theme.metrics("aside").boundingRect(box, int(flags), self.words).height()
+        top = max(0.0, (box.height() - need) / 2)
+        painter.setFont(theme.font("aside"))
+        painter.setPen(theme.palette.ink2)
+        painter.drawText(box.adjusted(0, top, 0, 0), int(flags), self.words)
+
+
+class ActionRow(QWidget):
+    """What stands under a page or an open entry: hints on the left, the action on the right."""
+
+    def __init__(self, theme: Theme, label: str, key: str = "Ctrl ↵") -> None:
+        super().__init__()
+        self._theme = theme
+        self.hints = RunLine(theme, parent=self)
+        self.total = RunLine(theme, right=True, parent=self)
+        self._reason = _Reason(theme, self)
+        self.button = ActionButton(theme, label, key, parent=self)
+        self.second: ActionButton | None = None
+        self.setFixedHeight(theme.px(50))
+
+    def set_second(self, label: str, key: str) -> ActionButton:
+        """Add the quiet second action, left of the first."""
+        self.second = ActionButton(self._theme, label, key, quiet=True, parent=self)
+        self.second.show()
+        self._lay()
+        return self.second
+
+    def show_hints(self, runs: Sequence[Run]) -> None:
+        """The helpers on the left."""
+        self.hints.show_runs(runs)
+        self._lay()
+
+    def show_total(self, runs: Sequence[Run]) -> None:
+        """A sum that stands beside the action."""
+        self.total.show_runs(runs)
+        self._lay()
+
+    def set_ready(self, reason: str = "") -> None:
+        """Ready when there is no reason against it; else dashed with the reason beside it."""
+        self._reason.words = reason
+        self._reason.setToolTip(reason)
+        self.button.set_ready(not reason)
+        self._lay()
+        self._reason.update()
+
+    @property
+    def reason(self) -> str:
+        """Why it is not yet possible, or nothing."""
+        return self._reason.words
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._lay()
+
+    def _lay(self) -> None:
+        px = self._theme.px
+        ring, middle = px(RING), self.height() / 2 + px(2)
+        size = self.button.sizeHint()
+        right = self.width() + ring
+        top = round(middle - size.height() / 2)
+        self.button.setGeometry(right - size.width(), top, size.width(), size.height())
+        right -= size.width()
+        if self.second is not None:
+            hint = self.second.sizeHint()
+            right -= hint.width()
+            self.second.setGeometry(right, top, hint.width(), hint.height())
+        right -= px(12)
+        high = px(24)
+        line_top = round(middle - high / 2)
+        need = self.total.sizeHint().width() if self.total.text() else 0
+        if need:
+            right -= need
+            self.total.setGeometry(right, line_top, need, high)
+            right -= px(16)
+        self.total.setVisible(bool(need))
+        hints = self.hints.sizeHint().width()
+        if self._reason.words:
+            # As wide as two lines of it need, and before the hints, which may be cut.
+            line = self._theme.width("aside", self._reason.words)
+            two_lines = round(line / 2 + px(60)) if line > px(200) else round(line + px(4))
+            beside_hints = min(px(230), right - hints - px(16))
+            wide = min(max(px(120), beside_hints, two_lines), right)
+            self._reason.setGeometry(right - wide, 0, wide, self.height())
+            right -= wide + px(16)
+        self._reason.setVisible(bool(self._reason.words))
+        self.hints.setGeometry(0, line_top, max(0, right), high)

@@ -1,0 +1,192 @@
+"""Charts drawn by matplotlib's Agg into a `QImage` at the screen's own resolution.
+
+No canvas widget of matplotlib's is used: a `Picture` is an image and the regions on it that stand
+for something. Drawing needs no window and may be done by the background runner. matplotlib is
+imported when the first chart is drawn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QRectF, QSize
+from PySide6.QtGui import QColor, QImage
+
+from app.paths import resources
+from app.window.paper.palette import Palette
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+DPI = 96  # at this resolution a pixel at scale 1 is 0.75 point
+_FONTS = {
+    400: "SourceSans3_400Regular.ttf",
+    600: "SourceSans3_600SemiBold.ttf",
+    700: "SourceSans3_700Bold.ttf",
+}
+
+
+@dataclass(frozen=True)
+class Region:
+    """A part of a picture that stands for item `index`; in pixels at the window's scale."""
+
+    box: QRectF
+    index: int
+    text: str
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A drawn chart."""
+
+    image: QImage
+    regions: tuple[Region, ...]
+
+    def region_at(self, x: float, y: float) -> Region | None:
+        """The region under a point, the smallest first."""
+        under = [region for region in self.regions if region.box.contains(x, y)]
+        return min(under, key=lambda one: one.box.width() * one.box.height(), default=None)
+
+
+@cache
+def _font(weight: int) -> Any:
+    from matplotlib.font_manager import FontProperties
+
+    return FontProperties(fname=str(resources() / "fonts" / _FONTS[weight]))
+
+
+def hex_of(colour: QColor) -> str:
+    """A colour as matplotlib takes it."""
+    return colour.name()
+
+
+class Paper:
+    """A figure being drawn: its axes, texts and regions, all placed in pixels at scale 1."""
+
+    def __init__(self, palette: Palette, width: float, height: float, dpi: float) -> None:
+        """`width` and `height` in pixels at scale 1."""
+        from matplotlib.backends.backend_agg import FigureCanvasAgg
+        from matplotlib.figure import Figure
+
+        self.palette = palette
+        self.width, self.height = width, height
+        self.figure: Figure = Figure(figsize=(width / DPI, height / DPI), dpi=dpi)
+        self.figure.patch.set_facecolor(hex_of(palette.paper))
+        self._canvas = FigureCanvasAgg(self.figure)
+        self._regions: list[tuple[Any, int, str]] = []
+
+    def axes(self, left: float, top: float, width: float, height: float) -> Axes:
+        """Axes in a box given in pixels from the top left; bottom spine only."""
+        box = (
+            left / self.width,
+            1 - (top + height) / self.height,
+            width / self.width,
+            height / self.height,
+        )
+        axes = self.figure.add_axes(box)
+        axes.set_facecolor("none")
+        for side in ("left", "top", "right"):
+            axes.spines[side].set_visible(False)
+        axes.spines["bottom"].set_color(hex_of(self.palette.rule2))
+        axes.spines["bottom"].set_linewidth(0.75)
+        axes.tick_params(length=0, pad=5, colors=hex_of(self.palette.ink2))
+        axes.set_axisbelow(True)
+        return axes
+
+    def grid(self, axes: Axes, axis: str) -> None:
+        """Rule lines on the value axis."""
+        axes.grid(axis=axis, color=hex_of(self.palette.rule), linewidth=0.7)  # type: ignore[arg-type]
+
+    def dress(self, text: Any, size: float = 12, tone: str = "ink2", weight: int = 400) -> Any:
+        """Give a text our font, size in pixels and colour."""
+        text.set_fontproperties(_font(weight))
+        text.set_fontsize(size * 0.75)
+        text.set_color(hex_of(getattr(self.palette, tone)))
+        if hasattr(text, "set_fontfeatures"):
+            text.set_fontfeatures(["tnum", "lnum"])
+        return text
+
+    def dress_ticks(self, axes: Axes) -> None:
+        """Give all tick labels our font."""
+        for label in (*axes.get_xticklabels(), *axes.get_yticklabels()):
+            self.dress(label)
+
+    def write(
+        self,
+        axes: Axes,
+        text: str,
+        at: tuple[float, float],
+        *,
+        shift: tuple[float, float] = (0, 0),
+        frame: str = "data",
+        align: str = "center",
+        size: float = 12,
+        tone: str = "ink2",
+        weight: int = 400,
+        level: str = "center",
+    ) -> Any:
+        """Write at a point of the axes, moved by `shift` pixels; `frame` as matplotlib names it."""
+        note = axes.annotate(
+            text,
+            at,
+            xytext=(shift[0] * 0.75, shift[1] * 0.75),
+            xycoords=frame if frame != "y" else axes.get_yaxis_transform(),
+            textcoords="offset points",
+            ha=align,
+            va=level,
+            annotation_clip=False,
+        )
+        return self.dress(note, size, tone, weight)
+
+    def region(self, artist: Any, index: int, text: str) -> None:
+        """Remember that an artist (or data box) stands for an item."""
+        self._regions.append((artist, index, text))
+
+    def finish(self, scale: float, ratio: float) -> Picture:
+        """Draw it and return the image with its regions."""
+        import matplotlib
+
+        with matplotlib.rc_context({"text.hinting": "none"}):
+            self._canvas.draw()
+        wide, high = self._canvas.get_width_height(physical=True)
+        data = bytes(self._canvas.buffer_rgba())
+        image = QImage(data, wide, high, wide * 4, QImage.Format.Format_RGBA8888).copy()
+        image.setDevicePixelRatio(ratio)
+        regions = []
+        renderer = self._canvas.get_renderer()
+        for artist, index, text in self._regions:
+            extent = artist.get_window_extent(renderer)
+            box = QRectF(
+                extent.x0 / ratio,
+                (high - extent.y1) / ratio,
+                (extent.x1 - extent.x0) / ratio,
+                (extent.y1 - extent.y0) / ratio,
+            )
+            regions.append(Region(box.adjusted(-4, -4, 4, 4), index, text))
+        return Picture(image, tuple(regions))
+
+
+Plot = Callable[[Paper], None]
+
+
+def draw(plot: Plot, palette: Palette, size: QSize, scale: float, ratio: float) -> Picture:
+    """Draw a plot in a box of `size` (window pixels) at a theme's scale and a screen's ratio."""
+    paper = Paper(palette, size.width() / scale, size.height() / scale, DPI * scale * ratio)
+    plot(paper)
+    return paper.finish(scale, ratio)
+
+
+def nice_ticks(most: float, count: int = 4) -> list[float]:
+    """Round steps from 0 that reach `most`: about `count` of them, by 1, 2 or 5."""
+    import math
+
+    if most <= 0:
+        return [0.0, 1.0]
+    raw = most / count
+    power = 10.0 ** math.floor(math.log10(raw))
+    step = next(power * times for times in (1, 2, 5, 10) if power * times >= raw * (1 - 1e-9))
+    return [step * at for at in range(math.ceil(most / step - 1e-9) + 1)]

@@ -1,0 +1,54 @@
+"""The head of a table: two-line heads over a line in second rule colour."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRect, QRectF, Qt
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QHeaderView, QWidget
+
+from app.window.paper.entrymodel import EntryModel
+from app.window.paper.strokes import hairline, write, write_right
+from app.window.paper.theme import Theme
+
+HEAD_HEIGHT = 42
+
+
+class EntryHead(QHeaderView):
+    """Paints heads; the first line strong, the second plain; right over numbers."""
+
+    def __init__(self, theme: Theme, model: EntryModel, parent: QWidget) -> None:
+        super().__init__(Qt.Orientation.Horizontal, parent)
+        self._theme = theme
+        self._model = model
+        self.setFixedHeight(theme.px(HEAD_HEIGHT))
+        self.setSectionsClickable(False)
+        self.setHighlightSections(False)
+        self.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        self.setMinimumSectionSize(1)
+
+    def paintSection(self, painter: QPainter, rect: QRect, logical: int) -> None:
+        theme, c, px = self._theme, self._theme.palette, self._theme.px
+        if not rect.isValid() or logical >= len(self._model.columns):
+            return
+        column = self._model.columns[logical]
+        box = QRectF(rect)
+        painter.save()
+        hairline(painter, theme, box.left(), box.bottom() - px(1), box.width(), c.rule2)
+        if column.paint_head is not None:
+            column.paint_head(painter, box, theme)
+            painter.restore()
+            return
+        pad = px(10) if logical == 0 else px(column.pad)
+        room = box.width() - pad - px(2)
+        lines = [(column.head, "head", c.ink2)]
+        if column.subhead:
+            lines.append((column.subhead, "tick", c.ink3))
+        base = box.bottom() - px(9)
+        for text, role, ink in reversed(lines):
+            shown = text if theme.width(role, text) <= room else theme.elided(role, text, room)
+            if column.right:
+                write_right(painter, theme, role, box.right() - pad, base, shown, ink)
+            else:
+                write(painter, theme, role, box.left() + pad, base, shown, ink)
+            base -= px(16)
+        painter.restore()

@@ -1,0 +1,128 @@
+"""What the notes margin can say: plain blocks, put together by a place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QWidget
+
+from app.window.paper.theme import Theme
+
+Keys = tuple[tuple[str, str], ...]  # key cap, what it does
+
+
+@dataclass(frozen=True)
+class Alert:
+    """One line with its mark: `level` is "look" or "wrong"."""
+
+    text: str
+    level: str = "look"
+
+
+@dataclass(frozen=True)
+class Voice:
+    """The margin's italic voice: an explanation, never data."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Label and value pairs; a third item may name a palette colour for the value."""
+
+    pairs: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A hairline between two thoughts."""
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A further serif title within the note, after a first one."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Plain:
+    """A helper in small sans: a label over something."""
+
+    text: str
+    tone: str = "ink3"
+
+
+@dataclass(frozen=True)
+class StripLine:
+    """An upright line on a dot strip, with its word above."""
+
+    value: float
+    label: str
+    tone: str = "ink2"
+    strong: bool = False
+    dashed: bool = False
+
+
+@dataclass(frozen=True)
+class DotStrip:
+    """Past values as dots over an axis, with the usual range and a few named lines."""
+
+    values: tuple[float, ...]
+    low: float | None = None
+    high: float | None = None
+    lines: tuple[StripLine, ...] = ()
+    caption: str = ""
+    labelled: bool = False  # write each value under its dot instead of an axis
+
+
+@dataclass(frozen=True)
+class Writable:
+    """A text that is yours to change. `on_change(text)` is called when it was changed and left."""
+
+    key: str
+    label: str
+    text: str
+    on_change: Callable[[str], object] = field(compare=False)
+    lines: int = 7
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A thing to do, in act colour, with its key."""
+
+    key: str
+    text: str
+    on_click: Callable[[], object] = field(compare=False)
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """A small drawing: `paint(painter, box, theme)` in a box of `height` pixels at scale 1."""
+
+    height: int
+    paint: Callable[[QPainter, QRectF, Theme], None]
+
+
+@dataclass(frozen=True)
+class Part:
+    """Any widget of the place's own; it must say its `sizeHint().height()`."""
+
+    widget: QWidget
+
+
+Block = (
+    Alert | Voice | Facts | Rule | Heading | Plain | DotStrip | Writable | Offer | Drawing | Part
+)
+
+
+@dataclass(frozen=True)
+class Note:
+    """A title, blocks under it, and this page's four keys."""
+
+    title: str = ""
+    blocks: tuple[Block, ...] = ()
+    keys: Keys = ()

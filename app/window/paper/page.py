@@ -1,0 +1,143 @@
+"""The page: head, double margin rule, body, foot and notes margin."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.window.paper.margin import WIDE, WIDER, WIDER_FROM, Margin
+from app.window.paper.runs import Run, RunLine
+from app.window.paper.strokes import gutter, hairline, write
+from app.window.paper.theme import Theme
+
+RULE_AT, TEXT_LEFT, TEXT_RIGHT = 56, 72, 24
+HEAD, FOOT = 52, 32
+
+
+class Page(QWidget):
+    """The frame of a place. The body stands between head and foot, left of the notes margin."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self._title = ""
+        self._subtitle = ""
+        self._body: QWidget | None = None
+        self._bleeds = False
+        self._last_line = True
+        self._fact = RunLine(theme, right=True, parent=self)
+        self.foot_left = RunLine(theme, parent=self)
+        self.foot_right = RunLine(theme, right=True, parent=self)
+        self.margin = Margin(theme, self)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        theme.recoloured.connect(self.update)
+
+    # head and foot -------------------------------------------------------------------------
+    def set_head(
+        self,
+        title: str,
+        subtitle: str = "",
+        fact: str | Sequence[Run] = "",
+        *,
+        italic: bool = False,
+    ) -> None:
+        """Title, italic subtitle, and one fact flush right (a text, or runs to click)."""
+        self._title, self._subtitle = title, subtitle
+        if isinstance(fact, str):
+            fact = [Run(fact, "voice" if italic else "row")] if fact else []
+        self._fact.show_runs(fact)
+        self._lay()
+        self.update()
+
+    @property
+    def title(self) -> str:
+        """What the head says."""
+        return self._title
+
+    def set_foot(self, left: Sequence[Run], right: str | Sequence[Run] = "") -> None:
+        """What was saved last, with its undo; and, on the right, what remains."""
+        self.foot_left.show_runs(left)
+        if isinstance(right, str):
+            right = [Run(right, "voice")] if right else []
+        self.foot_right.show_runs(right)
+        self._lay()
+
+    def say_remaining(self, text: str) -> None:
+        """The italic remark at the right of the foot."""
+        self.foot_right.show_runs([Run(text, "voice")] if text else [])
+        self._lay()
+
+    # body ----------------------------------------------------------------------------------
+    def set_body(self, body: QWidget, *, bleeds: bool = False) -> None:
+        """The content; one that `bleeds` begins at the page's left edge (a strip does)."""
+        if self._body is not None and self._body is not body:
+            self._body.hide()
+        self._body = body
+        self._bleeds = bleeds
+        body.setParent(self)
+        body.show()
+        self._lay()
+
+    @property
+    def body(self) -> QWidget | None:
+        """The content."""
+        return self._body
+
+    def text_right(self) -> int:
+        """Where writing left of the notes margin ends."""
+        return self.width() - self._margin_width() - self.theme.px(TEXT_RIGHT)
+
+    def _margin_width(self) -> int:
+        return self.theme.px(WIDER if self.width() >= self.theme.px(WIDER_FROM) else WIDE)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._lay()
+
+    def _lay(self) -> None:
+        px = self.theme.px
+        width, height = self.width(), self.height()
+        text_left, right = px(TEXT_LEFT), width - px(TEXT_RIGHT)
+        taken = self.theme.width("title", self._title)
+        if self._subtitle:
+            taken += px(9) + self.theme.width("subtitle", self._subtitle)
+        fact_left = min(text_left + round(taken) + px(16), right)
+        need = self._fact.sizeHint().width()
+        fact_left = max(min(fact_left, right), right - need)
+        self._fact.setGeometry(fact_left, px(17), max(0, right - fact_left), px(24))
+        foot_top = height - px(FOOT) + px(4)
+        left_need = min(self.foot_left.sizeHint().width(), right - text_left)
+        self.foot_left.setGeometry(text_left, foot_top, left_need, px(24))
+        start = text_left + left_need + px(16)
+        self.foot_right.setGeometry(start, foot_top, max(0, right - start), px(24))
+        margin = self._margin_width()
+        top = px(HEAD + 12)
+        self.margin.setGeometry(width - margin, top, margin, height - px(FOOT + 12) - top)
+        if self._body is not None:
+            left = 0 if self._bleeds else text_left
+            body_top = px(HEAD + 6)
+            self._body.setGeometry(
+                left, body_top, max(0, self.text_right() - left), height - px(FOOT) - body_top
+            )
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter, theme = QPainter(self), self.theme
+        c, px = theme.palette, theme.px
+        width, height = self.width(), self.height()
+        painter.fillRect(self.rect(), c.paper)
+        gutter(painter, theme, QRectF(self.rect()), leaf=False)
+        for at in (0, 3):
+            painter.fillRect(QRectF(px(RULE_AT + at), 0, px(1), height), c.margin)
+        left, right = px(TEXT_LEFT), width - px(TEXT_RIGHT)
+        hairline(painter, theme, left, px(HEAD - 1), right - left, c.rule2)
+        hairline(painter, theme, left, height - px(FOOT), right - left, c.rule)
+        room = self._fact.x() - left - px(12) if self._fact.text() else right - left
+        title = theme.elided("title", self._title, room)
+        end = write(painter, theme, "title", left, px(35), title, c.ink)
+        if self._subtitle:
+            space = left + room - end - px(9)
+            if space > px(40):
+                text = theme.elided("subtitle", self._subtitle, space)
+                write(painter, theme, "subtitle", end + px(9), px(35), text, c.ink2)

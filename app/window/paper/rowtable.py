@@ -1,0 +1,328 @@
+"""A table of rows: what is shown, how high and wide it is, and where the focus goes.
+
+`EntryTable` adds to it what can be typed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+
+from PySide6.QtCore import QEvent, Signal
+from PySide6.QtGui import QFocusEvent, QHelpEvent, QResizeEvent
+from PySide6.QtWidgets import QAbstractItemView, QTableView, QToolTip, QWidget
+
+from app.window.paper.cells import WORTH_A_LOOK, Cell, Column, EmptyText, GroupRow, TableRow
+from app.window.paper.columnfit import fit_columns
+from app.window.paper.emptypage import EmptyPage
+from app.window.paper.entrydelegate import EntryDelegate
+from app.window.paper.entryhead import HEAD_HEIGHT, EntryHead
+from app.window.paper.entrymodel import EntryModel, Index
+from app.window.paper.theme import Theme
+
+
+class RowTable(QTableView):
+    """Rows of cells over `EntryModel`, with one row and cell that has the focus."""
+
+    row_entered = Signal(object, str)  # row key and column key of the cell with the focus
+
+    def __init__(
+        self,
+        theme: Theme,
+        columns: Sequence[Column],
+        *,
+        rows_from: int = 25,
+        rows_to: int = 32,
+        head: bool = True,
+        parent: QWidget | None = None,
+    ) -> None:
+        """`rows_from` and `rows_to` are the least and greatest height of a row at scale 1.
+
+        Without a `head` the table begins with its first row.
+        """
+        super().__init__(parent)
+        self._theme = theme
+        self._from, self._to = rows_from, rows_to
+        self._head = theme.px(HEAD_HEIGHT) if head else 0
+        self._wish = -1
+        self._tall: set[int] = set()  # rows that were laid out as group lines
+        self._empty: EmptyPage | None = None
+        self._empty_text: EmptyText | None = None
+        self._entries = EntryModel(columns, self)
+        self._delegate = EntryDelegate(theme, self)
+        self.setModel(self._entries)
+        self.setItemDelegate(self._delegate)
+        self.setHorizontalHeader(EntryHead(theme, self._entries, self))
+        self.horizontalHeader().setVisible(head)
+        self.verticalHeader().hide()
+        self.verticalHeader().setMinimumSectionSize(1)
+        self.setShowGrid(False)
+        self.setWordWrap(False)
+        self.setCornerButtonEnabled(False)
+        self.setTabKeyNavigation(False)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
+        theme.recoloured.connect(self.viewport().update)
+        theme.recoloured.connect(self.horizontalHeader().viewport().update)
+
+    # rows ----------------------------------------------------------------------------------
+    @property
+    def rows(self) -> tuple[TableRow | GroupRow, ...]:
+        """What is shown."""
+        return self._entries.rows
+
+    @property
+    def entries(self) -> EntryModel:
+        """The model."""
+        return self._entries
+
+    def show_rows(
+        self, rows: Sequence[TableRow | GroupRow], columns: Sequence[Column] | None = None
+    ) -> None:
+        """Show other rows; the row with the focus stays."""
+        key, column = self.current_key(), self.current_column()
+        if self._entries.replace(rows, columns):
+            self._reshaped()
+            self._lay_spans()
+            self._lay_columns()
+            self._lay_rows()
+            first = self._first_row()
+            if key is not None and self._entries.row_of(key) is not None:
+                self.go(key, column)
+            elif first is not None:
+                self._set_current(first, self._first_column(first))
+        elif columns is not None:
+            self._lay_columns()  # the same columns, other widths
+        self._show_empty()
+        self.viewport().update()
+        self.updateGeometry()
+
+    def _reshaped(self) -> None:
+        """Other rows stand there now; nothing is laid out yet."""
+
+    def patch(self, key: Hashable, column: str, cell: Cell) -> None:
+        """Show one cell otherwise until the next rows come (what was typed, at once)."""
+        at, row = self._entries.column_of(column), self._entries.row_of(key)
+        if at is not None and row is not None:
+            self._entries.patch(row, at, cell)
+
+    def teach_when_empty(self, text: EmptyText) -> None:
+        """What to say when there are no rows."""
+        self._empty_text = text
+        self._show_empty()
+
+    def _show_empty(self) -> None:
+        if self._empty_text is None or self._entries.rows:
+            if self._empty is not None:
+                self._empty.hide()
+            return
+        if self._empty is None:
+            self._empty = EmptyPage(self._theme, self._empty_text, self)
+        self._empty.teach(self._empty_text)
+        width = self.width()
+        top = self._head + self._theme.px(4)
+        self._empty.setGeometry(0, top, width, self._empty.natural_height(width))
+        self._empty.show()
+
+    # measures ------------------------------------------------------------------------------
+    def _count(self) -> tuple[int, int]:
+        groups = sum(1 for row in self._entries.rows if isinstance(row, GroupRow))
+        return len(self._entries.rows) - groups, groups
+
+    def natural_height(self, width: int = 0, *, least: bool = False) -> int:
+        """The height at which every row has its greatest (or `least`) height."""
+        rows, groups = self._count()
+        high = self._theme.px(self._from if least else self._to)
+        if not rows and self._empty is not None:
+            body = self._empty.natural_height(width or self.width()) + self._theme.px(8)
+        else:
+            body = (rows + groups) * high + groups * self._theme.px(6)
+        return self._head + body + self._theme.px(1)
+
+    def whole_height(self, most: int) -> int:
+        """The greatest height up to `most` at which no row is cut at the bottom edge."""
+        least = self._theme.px(self._from)
+        room, used = most - self._head - 1, 0
+        for row in self._entries.rows:
+            tall = least + (self._theme.px(6) if isinstance(row, GroupRow) else 0)
+            if used + tall > room:
+                return self._head + 1 + used if used else most
+            used += tall
+        return most
+
+    def row_height(self) -> int:
+        """The height of a plain row as laid out now."""
+        return self.verticalHeader().defaultSectionSize()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._lay_columns()
+        self._lay_rows()
+        self._show_empty()
+
+    def _lay_rows(self) -> None:
+        rows, groups = self._count()
+        px = self._theme.px
+        least, most = px(self._from), px(self._to)
+        high = most
+        if rows + groups:
+            room = self.height() - self._head - 1 - groups * px(6)
+            high = max(least, min(most, room // (rows + groups)))
+        header = self.verticalHeader()
+        header.setDefaultSectionSize(high)
+        # Qt keeps a height set by hand for whatever row comes to stand there next.
+        tall = {at for at, row in enumerate(self._entries.rows) if isinstance(row, GroupRow)}
+        for at in self._tall - tall:
+            if at < len(self._entries.rows):
+                self.setRowHeight(at, high)
+        for at in tall:
+            self.setRowHeight(at, high + px(6))
+        self._tall = tall
+
+    def _lay_spans(self) -> None:
+        """A row of one cell runs over all columns."""
+        self.clearSpans()
+        count = len(self._entries.columns)
+        for at, row in enumerate(self._entries.rows):
+            if isinstance(row, TableRow) and len(row.cells) == 1 and count > 1:
+                self.setSpan(at, 0, 1, count)
+
+    def _lay_columns(self) -> None:
+        header = self.horizontalHeader()
+        widths = fit_columns(self._entries.columns, self.viewport().width(), self._theme.px)
+        for at, width in enumerate(widths):
+            header.resizeSection(at, width)
+
+    # where the focus is --------------------------------------------------------------------
+    def current_key(self) -> Hashable | None:
+        """The key of the row with the focus."""
+        at = self.currentIndex().row()
+        return self._entries.rows[at].key if 0 <= at < len(self._entries.rows) else None
+
+    def current_column(self) -> str:
+        """The key of the column with the focus."""
+        at = self.currentIndex().column()
+        return self._entries.columns[at].key if 0 <= at < len(self._entries.columns) else ""
+
+    def go(self, key: Hashable, column: str = "") -> bool:
+        """Give a row the focus; returns whether it is there."""
+        row = self._entries.row_of(key)
+        if row is None:
+            return False
+        at = self._entries.column_of(column)
+        self._set_current(row, at if at is not None else self._first_column(row))
+        return True
+
+    def _set_current(self, row: int, column: int) -> None:
+        self.setCurrentIndex(self._entries.index(row, column))
+
+    def _first_row(self) -> int | None:
+        for at, row in enumerate(self._entries.rows):
+            if isinstance(row, TableRow):
+                return at
+        return None
+
+    def _fit_column(self, row: int, wish: int) -> int:
+        """The wished column, or the row's first that can be written where that one cannot."""
+        if self._entries.cell(row, wish).editable:
+            return wish
+        first = self._first_column(row)
+        return first if self._entries.cell(row, first).editable else wish
+
+    def _first_column(self, row: int) -> int:
+        for at in range(len(self._entries.columns)):
+            if self._entries.cell(row, at).editable:
+                return at
+        return 0
+
+    def currentChanged(self, current: Index, previous: Index) -> None:
+        super().currentChanged(current, previous)
+        for index in (current, previous):
+            if index.isValid():
+                self._update_row(index.row())
+        self._wish = -1
+        if current.isValid():
+            self.row_entered.emit(self.current_key(), self.current_column())
+
+    def _update_row(self, row: int) -> None:
+        top, high = self.rowViewportPosition(row), self.rowHeight(row)
+        self.viewport().update(0, top, self.viewport().width(), high)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        if not self.currentIndex().isValid():
+            first = self._first_row()
+            if first is not None:
+                self._set_current(first, self._first_column(first))
+        self.viewport().update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self.viewport().update()
+
+    def move_focus(self, where: str, *, wrap: bool = True) -> bool:
+        """To the next cell up, down, left or right that is fit for it; False at the edge."""
+        index = self.currentIndex()
+        if not index.isValid():
+            return False
+        rows = len(self._entries.rows)
+        if where in ("up", "down"):
+            step = -1 if where == "up" else 1
+            at = index.row() + step
+            while 0 <= at < rows and isinstance(self._entries.rows[at], GroupRow):
+                at += step
+            if not 0 <= at < rows:
+                return False
+            wish = self._wish if self._wish >= 0 else index.column()
+            self._set_current(at, self._fit_column(at, wish))
+            self._wish = wish  # the column to come back to after a row that has nothing there
+            return True
+        step = -1 if where == "left" else 1
+        row, column = index.row(), index.column() + step
+        while 0 <= row < rows:
+            while 0 <= column < len(self._entries.columns):
+                if self._entries.cell(row, column).editable:
+                    self._set_current(row, column)
+                    return True
+                column += step
+            if not wrap:
+                return False
+            row += step
+            column = 0 if step > 0 else len(self._entries.columns) - 1
+        return False
+
+    def next_worth_a_look(self, step: int = 1) -> bool:
+        """To the next cell that is filled in from few jobs, low, or wrong; around the end."""
+        spots = [
+            (row, column)
+            for row, line in enumerate(self._entries.rows)
+            if isinstance(line, TableRow)
+            for column, cell in enumerate(line.cells)
+            if cell.state in WORTH_A_LOOK
+        ]
+        if not spots:
+            return False
+        here = (self.currentIndex().row(), self.currentIndex().column())
+        if step > 0:
+            chosen = next((spot for spot in spots if spot > here), spots[0])
+        else:
+            chosen = next((spot for spot in reversed(spots) if spot < here), spots[-1])
+        self.setFocus()
+        self._set_current(*chosen)
+        return True
+
+    # mouse ---------------------------------------------------------------------------------
+    def viewportEvent(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            index = self.indexAt(event.pos())
+            if index.isValid():
+                cell = self._entries.cell(index.row(), index.column())
+                column = self._entries.columns[index.column()]
+                width = self.columnWidth(index.column())
+                tip = cell.tip or self._delegate.full_text(cell, column, width)
+                if tip:
+                    QToolTip.showText(event.globalPos(), tip, self, self.visualRect(index))
+                else:
+                    QToolTip.hideText()
+            return True
+        return super().viewportEvent(event)

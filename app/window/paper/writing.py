@@ -1,0 +1,161 @@
+"""The field that is being written in a table's cell."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QLineEdit, QWidget
+
+from app.window.paper.cells import Cell, Column
+from app.window.paper.marks import paint_mark
+from app.window.paper.strokes import middle_base, write_right
+from app.window.paper.theme import Theme
+
+
+def paint_field(
+    painter: QPainter, theme: Theme, box: QRectF, *, wrong: bool = False, edge: float = 2
+) -> None:
+    """A field's fill and edge, radius 2; alarm edge when what it holds cannot be read."""
+    width = edge * theme.scale
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QPen(theme.palette.alarm if wrong else theme.palette.act, width))
+    painter.setBrush(theme.palette.field)
+    half = width / 2
+    painter.drawRoundedRect(box.adjusted(half, half, -half, -half), theme.px(2), theme.px(2))
+    painter.restore()
+
+
+def paint_old(painter: QPainter, theme: Theme, right: float, middle: float, old: str) -> None:
+    """The filled-in number, struck through, ending at `right`."""
+    base = middle_base(theme, "row", middle)
+    left = write_right(painter, theme, "old", right, base, old, theme.palette.ink3)
+    y = round(base - theme.metrics("old").xHeight() * 0.62)
+    painter.fillRect(
+        QRectF(left - theme.px(1), y, right - left + theme.px(2), theme.px(1)), theme.palette.ink3
+    )
+
+
+class Writing(QLineEdit):
+    """A line edit that looks like the page: the old number beside the new, no frame of Qt's."""
+
+    finished = Signal(str)  # "down", "up", "right", "left" or "stay"
+    restore_asked = Signal()
+
+    def __init__(self, theme: Theme, column: Column, cell: Cell, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self._column = column
+        self._filled = cell.old or cell.text
+        self.wrong = ""
+        self._leaving = False
+        self.setObjectName("writing")
+        self.setFrame(False)
+        if column.right:
+            self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        pad = theme.px(column.pad) - 2
+        self.setTextMargins(pad, 0, pad, 0)
+        self.setText(cell.text)
+        self.selectAll()
+        self.textChanged.connect(self._text_changed)
+        self._weigh()
+
+    def _text_changed(self, _text: str) -> None:
+        self.wrong = ""
+        self._weigh()
+        self.update()
+
+    def _weigh(self) -> None:
+        changed = bool(self._filled) and self.text().strip() != self._filled and not self.wrong
+        role = "changed" if changed else "row"
+        if self._column.dense:
+            role = f"dense_{role}" if changed else "dense"
+        self.setFont(self._theme.font(role))
+
+    def refuse(self, sentence: str) -> None:
+        """Say that the text cannot be read; the focus stays."""
+        self.wrong = sentence
+        self._weigh()
+        self.update()
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
+            key = event.key()
+            if key in (Qt.Key.Key_Tab, Qt.Key.Key_Backtab):
+                self._finish("left" if key == Qt.Key.Key_Backtab else "right")
+                return True
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and event.key() == Qt.Key.Key_Escape
+        ):
+            event.accept()
+            return True
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key, shift = event.key(), event.modifiers() & Qt.KeyboardModifier.ShiftModifier
+        control = event.modifiers() & (
+            Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier
+        )
+        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not control:
+            self._finish("up" if shift else "down")
+        elif key in (Qt.Key.Key_Up, Qt.Key.Key_Down) and not control:
+            self._finish("up" if key == Qt.Key.Key_Up else "down")
+        elif key == Qt.Key.Key_Escape:
+            self.restore_asked.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def _finish(self, where: str) -> None:
+        self._leaving = True
+        self.finished.emit(where)
+        self._leaving = False
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        quiet = (Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason)
+        if not self._leaving and event.reason() not in quiet and self.isVisible():
+            self._finish("stay")
+
+    def hold_focus(self) -> None:
+        """Take the focus back after the present event."""
+        QTimer.singleShot(0, self, self.setFocus)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        theme = self._theme
+        painter = QPainter(self)
+        paint_field(painter, theme, QRectF(self.rect()), wrong=bool(self.wrong))
+        middle = self.height() / 2
+        if self.wrong:
+            paint_mark(painter, theme, "wrong", QPointF(theme.px(16), middle), size=14)
+        elif self._column.right and self._filled and self.text().strip() != self._filled:
+            typed = self.fontMetrics().horizontalAdvance(self.text())
+            right = self.width() - theme.px(self._column.pad) - typed - theme.px(8)
+            if right - theme.width("old", self._filled) > theme.px(4):
+                paint_old(painter, theme, right, middle, self._filled)
+        painter.end()
+        super().paintEvent(event)
+
+
+class Beside(QWidget):
+    """The plain sentence to the left of a field that cannot be read."""
+
+    def __init__(self, theme: Theme, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self.sentence = ""
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter, theme = QPainter(self), self._theme
+        room = self.width() - theme.px(20)
+        text = theme.elided("voice", self.sentence, room)
+        left = self.width() - theme.width("voice", text) - theme.px(20)
+        painter.fillRect(
+            QRect(round(left), theme.px(1), self.width(), self.height() - theme.px(2)),
+            theme.palette.sel,
+        )
+        base = middle_base(theme, "row", self.height() / 2)
+        right = self.width() - theme.px(10)
+        write_right(painter, theme, "voice", right, base, text, theme.palette.alarm)

@@ -1,0 +1,142 @@
+"""Charts: pictures at the screen's resolution, regions that stand for items, tables behind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+from PySide6.QtCore import QPoint, QSize, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
+
+from app.actions.figures.figures import (
+    Bar,
+    HoursFigure,
+    HoursPoint,
+    MoneyFigure,
+    ServiceBar,
+    ServiceFigure,
+    SupplyBar,
+    SupplyFigure,
+)
+from app.calculations.figures.figures import Guess
+from app.window.chartplots import hours_plot, money_plot, services_plot, supplies_plot
+from app.window.chartview import ChartView
+from app.window.paper.charts import Plot, draw, nice_ticks
+from app.window.paper.palette import DARK, LIGHT
+from app.window.paper.theme import Theme
+from app.window.runner import Runner
+
+Show = Callable[[QWidget, int, int], QWidget]
+MONTHS = [date(2024 + (7 + at) // 12, (7 + at) % 12 + 1, 1) for at in range(13)]
+
+
+def money(earned: list[int], guess: Guess | None = None) -> MoneyFigure:
+    bars = tuple(
+        Bar(
+            f"{first:%b}",
+            first,
+            first,
+            amount,
+            amount,
+            amount // 9,
+            4,
+            guess if at == len(earned) - 1 else None,
+        )
+        for at, (first, amount) in enumerate(zip(MONTHS, earned, strict=False))
+    )
+    best = max(range(len(bars)), key=lambda at: bars[at].earned, default=None)
+    return MoneyFigure("", bars, best)
+
+
+SERVICES = ServiceFigure(
+    "",
+    (
+        ServiceBar("Polish, ceramic", 21, 5800, 4900, 6800, False, ()),
+        ServiceBar("Front film", 4, 2700, -600, 4900, True, ()),
+    ),
+    4200,
+)
+HOURS = HoursFigure(
+    "", (HoursPoint(1, 398, 780, 1050, True, "hard paint"), HoursPoint(2, 399, 300, 280, False, ""))
+)
+SUPPLIES = SupplyFigure(
+    "",
+    (
+        SupplyBar(1, "Ceramic layer", 31200, 60.0, 60.0),
+        SupplyBar(None, "24 others", 20800, 40.0, 100.0),
+    ),
+)
+PLOTS: dict[str, Plot] = {
+    "money": money_plot(money([410000, 742000, 310000], Guess(620000, 550000, 690000)), "USD"),
+    "a year": money_plot(money([amount * 1000 for amount in range(13)]), "JPY"),
+    "no money": money_plot(money([]), "USD"),
+    "nothing earned": money_plot(money([0, 0]), "USD"),
+    "services": services_plot(SERVICES, "USD"),
+    "no services": services_plot(ServiceFigure("", (), None), "USD"),
+    "hours": hours_plot(HOURS),
+    "no hours": hours_plot(HoursFigure("", ())),
+    "supplies": supplies_plot(SUPPLIES, "USD"),
+    "no supplies": supplies_plot(SupplyFigure("", ()), "USD"),
+}
+
+
+@pytest.mark.parametrize("name", PLOTS)
+@pytest.mark.parametrize("palette", [LIGHT, DARK], ids=["light", "dark"])
+def test_every_figure_draws_full_and_empty(qapp: object, name: str, palette: object):
+    picture = draw(PLOTS[name], palette, QSize(398, 260), 1.0, 1.0)  # type: ignore[arg-type]
+    assert (picture.image.width(), picture.image.height()) == (398, 260)
+    assert picture.image.pixelColor(0, 0) == palette.paper  # type: ignore[attr-defined]
+
+
+def test_a_fine_screen_gets_more_pixels_and_the_same_regions(qapp: object):
+    plain = draw(PLOTS["supplies"], LIGHT, QSize(398, 260), 1.0, 1.0)
+    fine = draw(PLOTS["supplies"], LIGHT, QSize(398, 260), 1.0, 2.0)
+    assert fine.image.width() == 796
+    assert fine.image.devicePixelRatio() == 2.0
+    for one, other in zip(plain.regions, fine.regions, strict=True):
+        assert one.text == other.text
+        assert abs(one.box.left() - other.box.left()) < 2
+        assert abs(one.box.width() - other.box.width()) < 2
+
+
+def test_a_bar_can_be_found_under_the_mouse_and_says_what_it_is(qapp: object):
+    picture = draw(PLOTS["supplies"], LIGHT, QSize(398, 260), 1.0, 1.0)
+    region = picture.region_at(150, 60)
+    assert region is not None
+    assert region.index == 0
+    assert region.text == "Ceramic layer: 312.00, 60 %"
+    assert picture.region_at(390, 2) is None
+
+
+@pytest.mark.parametrize(
+    ("most", "expected"),
+    [(7420, [0, 2000, 4000, 6000, 8000]), (0, [0, 1]), (1, [0, 0.5, 1]), (68, [0, 20, 40, 60, 80])],
+)
+def test_ticks_are_round_and_reach_the_most(most: float, expected: list[float]):
+    assert nice_ticks(most) == pytest.approx(expected)
+
+
+def test_t_swaps_the_picture_for_its_table(theme: Theme, shown: Show, qtbot: QtBot):
+    runner = Runner()
+    view = ChartView(theme, runner, 4)
+    rows = [("Ceramic layer", "312.00"), ("24 others", "208.00")]
+    view.show_figure("Ceramic layer is most of it.", PLOTS["supplies"], ("Supply", "Cost"), rows)
+    shown(view, 398, 306)
+    qtbot.waitUntil(lambda: view.picture is not None, timeout=15000)
+    opened: list[tuple[int, int]] = []
+    view.opened.connect(lambda number, index: opened.append((number, index)))
+    QTest.mouseClick(view, Qt.MouseButton.LeftButton, pos=QPoint(150, 60 + 46))
+    view.setFocus()
+    QTest.keyClick(view, Qt.Key.Key_T)
+    assert view.shows_table
+    assert view.table is not None
+    assert [row.cells[1].text for row in view.table.rows] == ["312.00", "208.00"]
+    QTest.keyClick(view.table, Qt.Key.Key_Down)
+    QTest.keyClick(view.table, Qt.Key.Key_Return)
+    assert opened == [(4, 0), (4, 1)]
+    view.swap()
+    assert not view.shows_table
+    assert runner.close()

@@ -1,0 +1,33 @@
+"""The page about the look says what the code does."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from app.window.paper.palette import DARK, LIGHT
+from app.window.shell import WINDOW_KEYS
+
+ROOT = Path(__file__).parents[2]
+TEXT = (ROOT / "docs" / "look.md").read_text(encoding="utf-8")
+
+
+def test_the_colours_in_the_page_are_those_of_the_palettes():
+    rows = re.findall(r"^\| (\w+) \| (#[0-9a-f]{6}) \| (#[0-9a-f]{6}) \|", TEXT, re.MULTILINE)
+    listed = {token: (light, dark) for token, light, dark in rows}
+    tokens = [name for name, value in vars(LIGHT).items() if hasattr(value, "name")]
+    assert listed == {
+        token: (getattr(LIGHT, token).name(), getattr(DARK, token).name()) for token in tokens
+    }
+
+
+def test_the_keys_in_the_page_are_those_of_the_window():
+    section = TEXT.split("## Keys everywhere")[1].split("## ")[0]
+    rows = re.findall(r"^\| ([^|]+) \| ([^|]+) \|$", section, re.MULTILINE)
+    listed = [(key.strip(), what.strip()) for key, what in rows if key.strip() != "key"]
+    assert listed == [pair for _title, keys in WINDOW_KEYS for pair in keys]
+
+
+def test_every_module_in_the_page_is_there():
+    for module in re.findall(r"`(\w+\.py)`", TEXT):
+        assert (ROOT / "app" / "window" / module).exists(), module
