@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 from app.actions.orders import supplier_terms
 from app.actions.orders.supplier_terms import COLD, SALE, AnnouncedDays
 from app.errors import Mendable
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import Choice, Form, LineField, Tick

@@ -22,8 +22,10 @@ from app.window.bringing_in_tables import (
     line_row,
     preview_table,
 )
-from app.window.first_run import SHEETS
-from app.window.office import Office
+from app.window.house.first_run import SHEETS
+from app.window.house.office import Office
+from app.window.house.place import Place
+from app.window.house.runner import Stopped, Task
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import EmptyText
 from app.window.paper.finder import FoundLine
@@ -31,8 +33,6 @@ from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Entry, Strip
-from app.window.place import Place
-from app.window.runner import Stopped, Task
 
 KEYS = {
     "files": (

@@ -16,12 +16,12 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QToolTip, QWidget
 
+from app.window.house.runner import Runner, Task
 from app.window.paper.cells import Cell, Column, TableRow
 from app.window.paper.charts import Picture, Plot, draw
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.strokes import middle_base, write
 from app.window.paper.theme import Theme
-from app.window.runner import Runner, Task
 from app.window.timebars import hatch
 
 _HEAD = 46

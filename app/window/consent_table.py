@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 from app.actions.people import consents
 from app.actions.people.consents import ConsentView
 from app.errors import Mendable
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable

@@ -14,8 +14,8 @@ from app.actions.desk.papers import papers_folder
 from app.actions.orders import deliveries, order_papers, receiving
 from app.actions.orders.deliveries import DueLine, DueOrder, LineTyped
 from app.errors import Mendable
-from app.window.office import Office
-from app.window.outside import open_outside
+from app.window.house.office import Office
+from app.window.house.outside import open_outside
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable

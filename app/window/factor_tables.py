@@ -8,7 +8,7 @@ from app.actions.desk.desk import Changed
 from app.actions.shop import factors
 from app.actions.shop.factors import Factor
 from app.errors import Mendable
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, GroupRow, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
 

@@ -22,12 +22,12 @@ from app.window.chartplots import (
     supplies_plot,
 )
 from app.window.chartview import ChartView
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import Place
+from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.notes import Block, Facts, Heading, Note, Offer, Plain, Rule, Voice
 from app.window.paper.runs import Run
-from app.window.place import Place
-from app.window.runner import Task
 
 PERIOD_WORDS = {"year": "one year", "month": "one month", "week": "one week"}
 PAGE_KEYS = (

@@ -9,7 +9,7 @@ from PySide6.QtCore import Signal
 from app.actions.desk.desk import Changed
 from app.actions.layers.judging import AFTER, BEFORE, Judging, JudgingRow, judging, set_judged
 from app.errors import Mendable
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Facts, Note, Rule, Voice

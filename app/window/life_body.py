@@ -7,7 +7,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
 from app.actions.layers.life_page import LifePage, age_words, life_page
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice

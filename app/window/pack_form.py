@@ -5,7 +5,7 @@ from __future__ import annotations
 from app.actions.orders.suppliers import list_suppliers
 from app.actions.shelf import supplies
 from app.errors import Mendable
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.fields import Choice, Form, LineField
 
 

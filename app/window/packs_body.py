@@ -12,7 +12,7 @@ from app.actions.shelf import supplies
 from app.actions.shelf.pack_page import PackLine, PackPage, pack_page
 from app.actions.shelf.supplies import SupplyPage
 from app.errors import Mendable
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.pack_form import PackForm
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable

@@ -11,12 +11,12 @@ from app.actions.shelf import pools, supplies
 from app.actions.shelf.pools import PoolView
 from app.calculations.stock.pools import RUNGS
 from app.errors import Mendable
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.savedform import SavedForm
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import Form, LineField
 from app.window.paper.partsbody import PartsBody
 from app.window.pool_rows import STEP_COLUMNS, step_rows
-from app.window.savedform import SavedForm
 
 Do = Callable[..., Changed]
 ROLES: list[tuple[str, object]] = [

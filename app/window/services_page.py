@@ -14,7 +14,8 @@ from app.actions.jobs import services
 from app.actions.jobs.services import ServicePage
 from app.calculations.layers.protection import SurfaceGroup
 from app.errors import Mendable
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import Place
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -22,7 +23,6 @@ from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Entry, Strip
-from app.window.place import Place
 
 KEYS = {
     "list": (

@@ -17,16 +17,16 @@ from app.actions.shop.shop_settings import RULE_WORDS
 from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
 from app.window.factor_tables import PlaceFactors, WorkFactors
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import Place
+from app.window.house.runner import Task
+from app.window.house.savedform import SavedForm
 from app.window.paper.action import ActionRow
 from app.window.paper.fields import LineField
 from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Entry, Strip
-from app.window.place import Place
-from app.window.runner import Task
-from app.window.savedform import SavedForm
 
 KEYS = (
     ("Tab", "next field"),

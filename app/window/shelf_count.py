@@ -9,7 +9,7 @@ from app.actions.shelf.counting import Counted
 from app.actions.shelf.shelf import Shelf, ShelfRow, count_lines
 from app.calculations.stock.shelf_order import shelf_order
 from app.documents.papers.count_sheet import CountLine
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, State, TableRow
 from app.window.paper.namefit import Rows, fit_names
 from app.window.paper.notes import Alert, Block, Facts, Plain, Voice

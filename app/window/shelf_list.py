@@ -24,7 +24,8 @@ from app.actions.stock import lots, stock
 from app.documents.papers.count_sheet import count_sheet_pdf
 from app.errors import Mendable
 from app.window import shelf_count
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Outcome, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -32,7 +33,6 @@ from app.window.paper.fields import LineField
 from app.window.paper.notes import Alert, Note
 from app.window.paper.runs import Run
 from app.window.pool_rows import pool_blocks
-from app.window.runner import Task
 from app.window.shelf_empty import nothing
 from app.window.shelf_keys import COUNT_KEYS, IDLE_KEYS, PAGE_KEYS, POOL_KEYS
 from app.window.shelf_lines import ShelfLines

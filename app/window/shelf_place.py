@@ -13,10 +13,10 @@ from app.actions.desk.papers import papers_folder
 from app.actions.orders import ordering
 from app.actions.shelf import supplies
 from app.window.deliveries import DeliveriesCard
-from app.window.office import Office
-from app.window.outside import open_outside
+from app.window.house.office import Office
+from app.window.house.outside import open_outside
+from app.window.house.place import Place
 from app.window.paper.notes import Note
-from app.window.place import Place
 from app.window.shelf_keys import ALL_KEYS, CARD_KEYS
 from app.window.shelf_list import ShelfList
 from app.window.shelf_rows import free_name

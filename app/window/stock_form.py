@@ -15,8 +15,8 @@ from app.actions.shelf.supplies import SupplyPage
 from app.actions.stock import stock
 from app.documents.papers.label import BottleLabel, label_pdf
 from app.errors import Mendable
-from app.window.office import Office
-from app.window.outside import open_outside
+from app.window.house.office import Office
+from app.window.house.outside import open_outside
 from app.window.paper.action import ActionRow
 from app.window.paper.fields import Form, LineField
 from app.window.paper.partsbody import PartsBody

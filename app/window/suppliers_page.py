@@ -13,15 +13,15 @@ from app.actions.orders.supplier_page import SupplierPage
 from app.actions.orders.supplier_terms import AnnouncedDays
 from app.errors import Mendable
 from app.window.announced_body import AnnouncedBody
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import Place
+from app.window.house.savedform import SavedForm
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Entry, Strip
-from app.window.place import Place
-from app.window.savedform import SavedForm
 
 KEYS = {
     "list": (

@@ -15,8 +15,8 @@ from app.actions.shelf.supplies import LEDGER_LINES, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, supply_leads, supply_uses
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
+from app.window.house.office import Office
 from app.window.life_body import LifeBody
-from app.window.office import Office
 from app.window.packs_body import PacksBody
 from app.window.paper.notes import Alert, Block, Facts, Offer, Plain, Rule, Voice
 from app.window.paper.partsbody import PartsBody

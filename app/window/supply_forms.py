@@ -15,13 +15,13 @@ from app.actions.shelf.supplies import SupplyPage
 from app.calculations.layers.protection import ProtectionClass
 from app.calculations.numbers.dates import day_year
 from app.errors import Mendable
-from app.window.office import Office
-from app.window.outside import open_outside
+from app.window.house.office import Office
+from app.window.house.outside import open_outside
+from app.window.house.savedform import SavedForm
 from app.window.paper.action import ActionRow
 from app.window.paper.fields import Choice, LineField
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-from app.window.savedform import SavedForm
 
 KINDS: list[tuple[str, object]] = [("liquid", "liquid"), ("paste", "paste"), ("pieces", "piece")]
 COSTINGS: list[tuple[str, object]] = [

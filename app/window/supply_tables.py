@@ -11,7 +11,7 @@ from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, Use
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
 from app.errors import Mendable
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable

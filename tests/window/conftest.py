@@ -19,9 +19,9 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Desk
 from app.records.book import Book
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.runner import Runner
 from app.window.paper.theme import Theme
-from app.window.runner import Runner
 
 KNOWN = "This plugin does not support"  # the offscreen display's own, about window managers
 NOW = datetime(2025, 8, 14, 22, 54, tzinfo=UTC)  # 17:54 in the shop's zone

@@ -12,9 +12,9 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.orders.supplier_terms import AnnouncedDays, announced_days
-from app.window.office import Office
-from app.window.place import PlaceEntry
-from app.window.shell import Shell
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
 from app.window.suppliers_page import SuppliersPage
 from tests.shop import SmallShop, small_shop
 

@@ -12,10 +12,10 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions.people import consents, customers, vehicles
 from app.window.customers_place import CustomersPlace
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
 from app.window.paper.fields import LineField
-from app.window.place import PlaceEntry
-from app.window.shell import Shell
 
 Key = Qt.Key
 CTRL = Qt.KeyboardModifier.ControlModifier

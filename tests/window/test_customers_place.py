@@ -13,9 +13,9 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.people import customers, vehicles
 from app.window.customers_place import CustomersPlace
-from app.window.office import Office
-from app.window.place import PlaceEntry
-from app.window.shell import Shell
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
 
 Shown = Callable[[QWidget, int, int], QWidget]
 

@@ -16,7 +16,7 @@ from app.actions.orders.ordering import set_packs, write_orders
 from app.actions.stock import stock
 from app.records.models import Order, Pack
 from app.window import deliveries as window_deliveries
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.cells import State, TableRow
 from app.window.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop, small_shop

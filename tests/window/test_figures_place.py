@@ -16,11 +16,11 @@ from app.actions.desk.desk import Desk
 from app.demo import build_demo
 from app.records.book import Book
 from app.window.figures_place import FiguresPlace
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import Place, PlaceEntry
+from app.window.house.runner import Runner
+from app.window.house.shell import Shell
 from app.window.paper.theme import Theme
-from app.window.place import Place, PlaceEntry
-from app.window.runner import Runner
-from app.window.shell import Shell
 
 Shown = Callable[[QWidget, int, int], QWidget]
 

@@ -11,11 +11,11 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.records.models import Supply
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
 from app.window.paper.notes import Voice
-from app.window.place import PlaceEntry
 from app.window.shelf_place import ShelfPlace
-from app.window.shell import Shell
 from tests.shop import SmallShop, small_shop
 
 

@@ -14,12 +14,12 @@ from app.actions.orders.ordering import orders_written, receive, set_packs, writ
 from app.actions.shelf.pack_page import pack_page
 from app.actions.shelf.supplies import add_pack, edit_supply
 from app.records.queries import orders as order_queries
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
 from app.window.packs_body import PacksBody
 from app.window.paper.notes import Note, Voice
-from app.window.place import PlaceEntry
 from app.window.shelf_place import ShelfPlace
-from app.window.shell import Shell
 from tests.shop import TODAY, SmallShop, small_shop
 
 Show = Callable[[QWidget, int, int], QWidget]

@@ -20,11 +20,11 @@ from app.actions.people.customers import list_customers
 from app.calculations.numbers.units import System
 from app.documents.reading.options import Progress
 from app.window.bringing_in_page import BringingInPage
-from app.window.office import Office
-from app.window.place import Place, PlaceEntry
+from app.window.house.office import Office
+from app.window.house.place import Place, PlaceEntry
+from app.window.house.shell import Shell
 from app.window.services_page import ServicesPage
 from app.window.settings_page import SettingsPage
-from app.window.shell import Shell
 from tests.files import messy
 from tests.shop import small_shop
 

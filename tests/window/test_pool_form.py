@@ -13,15 +13,15 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.shelf.pools import pool_view, put_in, set_out
 from app.actions.shelf.supplies import add_supply, edit_supply
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
 from app.window.paper.cells import TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import LineField
-from app.window.place import PlaceEntry
 from app.window.pool_bars import PoolBar, paint_pool_bar
 from app.window.pool_rows import step_rows
 from app.window.shelf_place import ShelfPlace
-from app.window.shell import Shell
 from tests.shop import SmallShop, small_shop
 
 Shown = Callable[[QWidget, int, int], QWidget]

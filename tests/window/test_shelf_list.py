@@ -19,7 +19,7 @@ from app.actions.shelf import supplies
 from app.actions.stock import stock
 from app.records.models import Lot, Supply
 from app.window import shelf_place
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.cells import State, TableRow
 from app.window.paper.namefit import fit_names
 from app.window.paper.theme import Theme

@@ -15,11 +15,11 @@ from app.actions.orders import deliveries
 from app.actions.shelf import supplies
 from app.actions.stock import stock
 from app.records.models import Order, Supply
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
 from app.window.paper.cells import TableRow
-from app.window.place import PlaceEntry
 from app.window.shelf_place import ShelfPlace
-from app.window.shell import Shell
 from tests.shop import TODAY, SmallShop, small_shop
 
 Shown = Callable[[QWidget, int, int], QWidget]

@@ -12,11 +12,11 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.orders.suppliers import list_suppliers
 from app.actions.shelf import supplies
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
 from app.window.paper.fields import Choice
-from app.window.place import PlaceEntry
 from app.window.shelf_place import ShelfPlace
-from app.window.shell import Shell
 from app.window.suppliers_page import SuppliersPage
 from tests.shop import TODAY, SmallShop, small_shop
 

@@ -17,7 +17,7 @@ from app.actions.shelf import supplies
 from app.actions.stock import stock
 from app.records.models import Lot, Movement, Supply, Use
 from app.window import stock_form, supply_forms
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.cells import GroupRow, TableRow
 from app.window.paper.notes import DotStrip, Facts
 from app.window.shelf_place import ShelfPlace

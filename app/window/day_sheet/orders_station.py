@@ -27,11 +27,11 @@ from app.actions.orders.ordering import (
 )
 from app.errors import Mendable
 from app.window.day_sheet.station import Station, closed_cell
+from app.window.house.runner import Task
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.runs import Run
-from app.window.runner import Task
 
 if TYPE_CHECKING:
     from app.window.day_sheet.place import DaySheet

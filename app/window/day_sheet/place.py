@@ -15,11 +15,11 @@ from app.actions.day.day import DayView, confirm, day_view
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import weekday_day
 from app.window.day_sheet.station import Station
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.place import Place
+from app.window.house.runner import Task
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.strip import Entry, Strip
-from app.window.place import Place
-from app.window.runner import Task
 
 _STATIONS = {
     "jobs": "JobsStation",

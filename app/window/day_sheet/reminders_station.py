@@ -25,11 +25,11 @@ from app.actions.letters.reminders import (
 from app.actions.letters.sending import say
 from app.actions.letters.unsure_mail import UnsureView
 from app.window.day_sheet.station import Station
+from app.window.house.runner import Task
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
 from app.window.paper.runs import Run
-from app.window.runner import Task
 from app.window.unsure_rows import (
     DID_NOT,
     UNSURE_GROUP,

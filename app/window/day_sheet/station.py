@@ -12,11 +12,11 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
+from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Outcome, State
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Keys, Note
-from app.window.runner import Task
 
 if TYPE_CHECKING:
     from app.window.day_sheet.place import DaySheet

@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QWidget
 from app.actions.desk.desk import Desk
 from app.actions.jobs import jobs
 from app.actions.jobs.jobs import JobLine, JobList
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -19,7 +20,6 @@ from app.window.paper.fields import LineField
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Entry, Strip
-from app.window.runner import Task
 
 
 def _columns(which: str) -> tuple[Column, ...]:

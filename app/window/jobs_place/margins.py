@@ -6,7 +6,7 @@ from collections.abc import Hashable
 
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import JobLine
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.notes import Alert, Block, Facts, Heading, Keys, Note, Rule, Voice
 
 _STATES = {

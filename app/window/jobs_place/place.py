@@ -11,17 +11,17 @@ from app.actions.jobs import booking_jobs, job_card, services
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import JobList
 from app.errors import Mendable
+from app.window.house.office import Office
+from app.window.house.place import Place
+from app.window.house.runner import Task
 from app.window.jobs_place.card import CardStrip
 from app.window.jobs_place.listing import JobsListing
 from app.window.jobs_place.margins import card_note, line_note, list_note
 from app.window.jobs_place.new_job import KEYS as NEW_KEYS
 from app.window.jobs_place.new_job import NewJobStrip
-from app.window.office import Office
 from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Note
 from app.window.paper.runs import Run
-from app.window.place import Place
-from app.window.runner import Task
 
 LIST_KEYS = (
     ("A–Z", "narrow the list"),

@@ -16,9 +16,9 @@ from app.actions.desk.desk import Desk
 from app.records.book import Book
 from app.window.day_sheet import station
 from app.window.day_sheet.place import DaySheet
-from app.window.office import Office
-from app.window.place import PlaceEntry
-from app.window.shell import Shell
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
 from tests.shop import Clock, SmallShop, new_desk, small_shop
 
 Show = Callable[[QWidget, int, int], QWidget]

@@ -13,11 +13,11 @@ from PySide6.QtWidgets import QApplication, QWidget
 from app.actions.desk.desk import Desk
 from app.actions.jobs.job_card import job_card
 from app.records.models import Job, JobStep, LayerEvent, Supply
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
 from app.window.jobs_place.place import JobsPlace
-from app.window.office import Office
 from app.window.paper.notes import Alert, Voice
-from app.window.place import PlaceEntry
-from app.window.shell import Shell
 from tests.shop import SmallShop, small_shop
 
 

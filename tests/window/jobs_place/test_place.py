@@ -17,12 +17,12 @@ from app.actions.jobs.job_card import job_card
 from app.actions.jobs.job_changes import add_charge
 from app.actions.jobs.jobs import list_jobs
 from app.actions.people.customers import add_customer
+from app.window.house.office import Office
+from app.window.house.place import PlaceEntry
+from app.window.house.shell import Shell
 from app.window.jobs_place.owed_bodies import HeadBody
 from app.window.jobs_place.place import JobsPlace
-from app.window.office import Office
 from app.window.paper.cells import TableRow
-from app.window.place import PlaceEntry
-from app.window.shell import Shell
 from tests.shop import TODAY, SmallShop, small_shop
 
 Key = Qt.Key

@@ -24,10 +24,10 @@ from app.actions.figures.figures import (
 from app.calculations.figures.figures import Guess
 from app.window.chartplots import hours_plot, money_plot, services_plot, supplies_plot
 from app.window.chartview import ChartView
+from app.window.house.runner import Runner
 from app.window.paper.charts import Plot, draw, nice_ticks
 from app.window.paper.palette import DARK, LIGHT
 from app.window.paper.theme import Theme
-from app.window.runner import Runner
 
 Show = Callable[[QWidget, int, int], QWidget]
 MONTHS = [date(2024 + (7 + at) // 12, (7 + at) % 12 + 1, 1) for at in range(13)]

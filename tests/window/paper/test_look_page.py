@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from app.window.house.shell import WINDOW_KEYS
 from app.window.paper.palette import DARK, LIGHT
-from app.window.shell import WINDOW_KEYS
 
 ROOT = Path(__file__).parents[2]
 TEXT = (ROOT / "docs" / "look.md").read_text(encoding="utf-8")

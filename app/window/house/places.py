@@ -6,8 +6,8 @@ from collections.abc import Callable
 from functools import partial
 from importlib import import_module
 
-from app.window.office import Office
-from app.window.place import Place, PlaceEntry, Status
+from app.window.house.office import Office
+from app.window.house.place import Place, PlaceEntry, Status
 
 
 def _jobs_status(office: Office) -> Status:

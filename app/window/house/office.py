@@ -16,8 +16,8 @@ from PySide6.QtCore import QObject, Signal
 
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
+from app.window.house.runner import BUG_SENTENCE, Runner
 from app.window.paper.theme import Theme
-from app.window.runner import BUG_SENTENCE, Runner
 
 log = logging.getLogger("bayledger.window")
 T = TypeVar("T")

@@ -16,16 +16,16 @@ from app.actions.day.month import month_marks
 from app.actions.desk.desk import Desk
 from app.actions.shop import opening as books
 from app.errors import Mendable
-from app.window.office import Office
+from app.window.house.office import Office
+from app.window.house.places import asides, places
+from app.window.house.runner import BUG_SENTENCE, Runner
+from app.window.house.shell import Command, Shell
 from app.window.paper.finder import FoundLine
 from app.window.paper.theme import Theme
-from app.window.places import asides, places
-from app.window.runner import BUG_SENTENCE, Runner
-from app.window.shell import Command, Shell
 
 if TYPE_CHECKING:
     from app.actions.finding import Found
-    from app.window.first_run import FirstRun
+    from app.window.house.first_run import FirstRun
 
 log = logging.getLogger("bayledger.window")
 LAST = "book/last"
@@ -76,7 +76,7 @@ class Opening(QObject):
 
     def first_page(self, trouble: str = "") -> FirstRun:
         """The page with the three offers, and why the book could not be opened."""
-        from app.window.first_run import FirstRun
+        from app.window.house.first_run import FirstRun
 
         page = FirstRun(self.theme, self, trouble)
         self._put(page, None)

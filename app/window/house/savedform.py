@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.desk import Changed
 from app.errors import Mendable
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.fields import Choice, Form, LineField, Tick
 
 Save = Callable[[str, Any], Changed]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QWidget
 
-from app.window.office import Office
+from app.window.house.office import Office
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
 from app.window.paper.page import Page

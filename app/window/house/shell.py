@@ -11,14 +11,14 @@ from PySide6.QtCore import QSettings, QSize, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
-from app.window.leaf import FOLDS_BELOW, Leaf, LeafLine
-from app.window.office import Office
+from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
+from app.window.house.office import Office
+from app.window.house.place import Place, PlaceEntry, Status
+from app.window.house.runner import Task
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
 from app.window.paper.runs import Run
-from app.window.place import Place, PlaceEntry, Status
-from app.window.runner import Task
 
 WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
     (

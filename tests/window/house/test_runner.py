@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
 from app.errors import Mendable
-from app.window.runner import BUG_SENTENCE, Runner, Task
+from app.window.house.runner import BUG_SENTENCE, Runner, Task
 
 
 @pytest.fixture

@@ -12,7 +12,8 @@ from PySide6.QtGui import QCloseEvent, QKeySequence, QPainter, QPaintEvent, QRes
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.shop import opening as books
-from app.window.leaf import WIDE
+from app.window.house.leaf import WIDE
+from app.window.house.runner import Runner, Task
 from app.window.paper.action import ActionRow
 from app.window.paper.fields import Form, LineField
 from app.window.paper.leafbody import LeafBody
@@ -22,7 +23,6 @@ from app.window.paper.runs import Run
 from app.window.paper.strip import Entry, Strip
 from app.window.paper.strokes import gutter, hairline, write
 from app.window.paper.theme import Theme
-from app.window.runner import Runner, Task
 
 SHEETS = "Spreadsheets and address cards (*.xlsx *.xlsm *.csv *.txt *.vcf);;All files (*)"
 _OFFERS = (

@@ -17,11 +17,11 @@ from app.actions.shop import opening as books
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import Customer, Reminder
-from app.window.first_run import FirstRun
-from app.window.opening import LAST, Opening
+from app.window.house.first_run import FirstRun
+from app.window.house.opening import LAST, Opening
+from app.window.house.place import Place, PlaceEntry
+from app.window.house.shell import Shell
 from app.window.paper.theme import Theme
-from app.window.place import Place, PlaceEntry
-from app.window.shell import Shell
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 
@@ -33,8 +33,8 @@ class Blank(Place):
 @pytest.fixture(autouse=True)
 def only_a_blank_place(monkeypatch: pytest.MonkeyPatch) -> None:
     entry = PlaceEntry("day", "Day sheet", "day", Blank)
-    monkeypatch.setattr("app.window.opening.places", lambda: [entry])
-    monkeypatch.setattr("app.window.opening.asides", lambda: [])
+    monkeypatch.setattr("app.window.house.opening.places", lambda: [entry])
+    monkeypatch.setattr("app.window.house.opening.asides", lambda: [])
 
 
 @pytest.fixture

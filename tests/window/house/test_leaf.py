@@ -10,7 +10,7 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
-from app.window.leaf import Leaf, LeafLine, month_of
+from app.window.house.leaf import Leaf, LeafLine, month_of
 from app.window.paper.theme import Theme
 
 Show = Callable[[QWidget, int, int], QWidget]

@@ -1,0 +1,1 @@
+"""The window around the places: office, runner, shell, leaf, opening."""
