@@ -36,7 +36,7 @@ _LAYER_KINDS = frozenset({"layers", "reminders", "vehicles", "customers", "days"
 _NEVER: frozenset[str] = frozenset()
 _Listed = tuple[str, str, str, str, str, "Callable[[Office], Status] | None", frozenset[str]]
 _LISTED: tuple[_Listed, ...] = (
-    ("day", "Day sheet", "day", "app.window.day_sheet.place", "DaySheet", None, _NEVER),
+    ("day", "Day sheet", "day", "app.window.day.place", "DaySheet", None, _NEVER),
     ("jobs", "Jobs", "jobs", "app.window.jobs_place.place", "JobsPlace", _jobs_status,
      frozenset({"jobs", "days"})),
     ("customers", "Customers", "customers", "app.window.customers_place", "CustomersPlace", None,

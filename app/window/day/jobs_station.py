@@ -21,7 +21,7 @@ from app.actions.day.jobs_worked import (
     why_over,
 )
 from app.actions.desk.desk import Changed, Desk
-from app.window.day_sheet.station import Station, closed_cell
+from app.window.day.station import Station, closed_cell
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.finder import FoundLine
@@ -29,7 +29,7 @@ from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
-    from app.window.day_sheet.place import DaySheet
+    from app.window.day.place import DaySheet
 
 _KEYS = (
     ("0–9", "write over the hours"),

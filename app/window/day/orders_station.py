@@ -26,7 +26,7 @@ from app.actions.orders.ordering import (
     write_orders,
 )
 from app.errors import Mendable
-from app.window.day_sheet.station import Station, closed_cell
+from app.window.day.station import Station, closed_cell
 from app.window.house.runner import Task
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -34,7 +34,7 @@ from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
-    from app.window.day_sheet.place import DaySheet
+    from app.window.day.place import DaySheet
 
 _KEYS = (
     ("0–9", "write over the packs"),

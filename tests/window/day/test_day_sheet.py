@@ -14,7 +14,7 @@ from app.actions.desk.desk import Desk
 from app.records.stock import balances
 from app.window.paper.cells import Cell, State
 from tests.shop import TODAY, SmallShop
-from tests.window.day_sheet.conftest import CONTROL, Hands
+from tests.window.day.conftest import CONTROL, Hands
 
 Key = Qt.Key
 

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from app.actions.day.closing import Closed, Closing, close_day, closing, reopen_day
 from app.actions.desk.desk import Changed, Desk
-from app.window.day_sheet.station import Station
+from app.window.day.station import Station
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice, Writable
 
 if TYPE_CHECKING:
-    from app.window.day_sheet.place import DaySheet
+    from app.window.day.place import DaySheet
 
 _KEYS = (
     ("Ctrl ↵", "close the day"),

@@ -20,7 +20,7 @@ from app.actions.shelf.supplies import add_pack, count
 from app.window.paper.cells import Cell, GroupRow, State
 from app.window.paper.notes import Alert, Voice
 from tests.shop import TODAY, SmallShop
-from tests.window.day_sheet.conftest import CONTROL, Hands
+from tests.window.day.conftest import CONTROL, Hands
 
 Key = Qt.Key
 

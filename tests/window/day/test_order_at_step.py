@@ -12,7 +12,7 @@ from app.actions.desk.desk import Desk
 from app.records.models import Job, JobStep, LayerEvent, Supply
 from app.window.paper.notes import Alert, Voice
 from tests.shop import TODAY, SmallShop
-from tests.window.day_sheet.conftest import Hands
+from tests.window.day.conftest import Hands
 
 
 @pytest.fixture

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QWidget
 from app.actions.day.day import DayView, confirm, day_view
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import weekday_day
-from app.window.day_sheet.station import Station
+from app.window.day.station import Station
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task
@@ -78,7 +78,7 @@ class DaySheet(Place):
 
     # stations ------------------------------------------------------------------------------
     def _station(self, key: str) -> QWidget:
-        module = import_module(f"app.window.day_sheet.{key}_station")
+        module = import_module(f"app.window.day.{key}_station")
         made: Station = getattr(module, _STATIONS[key])(self)
         made.set_closed(self.is_closed)
         return made

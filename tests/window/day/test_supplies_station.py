@@ -13,7 +13,7 @@ from app.records.models import RecipeLine
 from app.records.queries import uses as use_queries
 from app.window.paper.notes import Alert, Facts, Voice
 from tests.shop import TODAY, SmallShop
-from tests.window.day_sheet.conftest import Hands
+from tests.window.day.conftest import Hands
 
 
 def voice(hands: Hands) -> str:

@@ -22,7 +22,7 @@ from app.actions.day.use_note import UseNote, use_note
 from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
-from app.window.day_sheet.station import Station, closed_cell
+from app.window.day.station import Station, closed_cell
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.finder import FoundLine
@@ -40,7 +40,7 @@ from app.window.paper.notes import (
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
-    from app.window.day_sheet.place import DaySheet
+    from app.window.day.place import DaySheet
 
 _KEYS = (
     ("0–9", "write over the number"),

@@ -19,7 +19,7 @@ from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Keys, Note
 
 if TYPE_CHECKING:
-    from app.window.day_sheet.place import DaySheet
+    from app.window.day.place import DaySheet
 
 NOTE_PAUSE = 50  # ms without moving before the margin explains
 

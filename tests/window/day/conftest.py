@@ -14,8 +14,8 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Desk
 from app.records.book import Book
-from app.window.day_sheet import station
-from app.window.day_sheet.place import DaySheet
+from app.window.day import station
+from app.window.day.place import DaySheet
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell

@@ -11,7 +11,7 @@ from PySide6.QtCore import QTimer
 
 from app.actions.day.money_taken import MoneyRow, MoneyTaken, OwedJob, money_taken, set_money
 from app.actions.desk.desk import Changed, Desk
-from app.window.day_sheet.station import Station, closed_cell
+from app.window.day.station import Station, closed_cell
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.finder import FoundLine
@@ -19,7 +19,7 @@ from app.window.paper.notes import Facts, Note, Rule, Voice
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
-    from app.window.day_sheet.place import DaySheet
+    from app.window.day.place import DaySheet
 
 _KEYS = (
     ("0–9", "write over the amount"),

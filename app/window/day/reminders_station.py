@@ -24,7 +24,7 @@ from app.actions.letters.reminders import (
 )
 from app.actions.letters.sending import say
 from app.actions.letters.unsure_mail import UnsureView
-from app.window.day_sheet.station import Station
+from app.window.day.station import Station
 from app.window.house.runner import Task
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -42,7 +42,7 @@ from app.window.unsure_rows import (
 )
 
 if TYPE_CHECKING:
-    from app.window.day_sheet.place import DaySheet
+    from app.window.day.place import DaySheet
 
 _KEYS = (
     ("E", "change the words"),
