@@ -37,7 +37,7 @@ _NEVER: frozenset[str] = frozenset()
 _Listed = tuple[str, str, str, str, str, "Callable[[Office], Status] | None", frozenset[str]]
 _LISTED: tuple[_Listed, ...] = (
     ("day", "Day sheet", "day", "app.window.day.place", "DaySheet", None, _NEVER),
-    ("jobs", "Jobs", "jobs", "app.window.jobs_place.place", "JobsPlace", _jobs_status,
+    ("jobs", "Jobs", "jobs", "app.window.jobs.place", "JobsPlace", _jobs_status,
      frozenset({"jobs", "days"})),
     ("customers", "Customers", "customers", "app.window.customers_place", "CustomersPlace", None,
      _NEVER),
@@ -49,7 +49,7 @@ _LISTED: tuple[_Listed, ...] = (
      _NEVER),
 )  # fmt: skip
 _ASIDE = (
-    ("services", "Services and recipes", "app.window.services_page", "ServicesPage"),
+    ("services", "Services and recipes", "app.window.jobs.services_page", "ServicesPage"),
     ("suppliers", "Suppliers", "app.window.suppliers_page", "SuppliersPage"),
     ("bringing in", "Bring in files", "app.window.bringing_in_page", "BringingInPage"),
     ("settings", "Settings", "app.window.settings_page", "SettingsPage"),

@@ -20,8 +20,8 @@ from app.actions.people.customers import add_customer
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
-from app.window.jobs_place.owed_bodies import HeadBody
-from app.window.jobs_place.place import JobsPlace
+from app.window.jobs.owed_bodies import HeadBody
+from app.window.jobs.place import JobsPlace
 from app.window.paper.cells import TableRow
 from tests.shop import TODAY, SmallShop, small_shop
 

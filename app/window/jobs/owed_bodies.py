@@ -12,14 +12,14 @@ from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.actions.jobs import booking_jobs, job_changes
 from app.actions.jobs.job_card import CardCharge, JobCard
 from app.window.house.savedform import SavedForm
-from app.window.jobs_place.bodies import CardBody, new_row, write_in
+from app.window.jobs.bodies import CardBody, new_row, write_in
 from app.window.paper.cells import Cell, Column, GroupRow, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.finder import FoundLine
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
-    from app.window.jobs_place.card import CardStrip
+    from app.window.jobs.card import CardStrip
 
 CONDITIONS: list[tuple[str, object]] = [
     ("kept by us", "kept"),

@@ -16,7 +16,7 @@ from app.actions.jobs.jobs import span_text
 from app.actions.people import customers, vehicles
 from app.errors import Mendable
 from app.window.house.office import Office
-from app.window.jobs_place.booking_parts import WhenForm, cars_table, sold_table, who_table
+from app.window.jobs.booking_parts import WhenForm, cars_table, sold_table, who_table
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable

@@ -14,11 +14,11 @@ from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task
-from app.window.jobs_place.card import CardStrip
-from app.window.jobs_place.listing import JobsListing
-from app.window.jobs_place.margins import card_note, line_note, list_note
-from app.window.jobs_place.new_job import KEYS as NEW_KEYS
-from app.window.jobs_place.new_job import NewJobStrip
+from app.window.jobs.card import CardStrip
+from app.window.jobs.listing import JobsListing
+from app.window.jobs.margins import card_note, line_note, list_note
+from app.window.jobs.new_job import KEYS as NEW_KEYS
+from app.window.jobs.new_job import NewJobStrip
 from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Note
 from app.window.paper.runs import Run
@@ -286,7 +286,7 @@ class JobsPlace(Place):
 
     def _call_off(self) -> None:
         if self._open is not None:
-            from app.window.jobs_place.owed_bodies import HeadBody
+            from app.window.jobs.owed_bodies import HeadBody
 
             body = self.card.body("notes")
             if isinstance(body, HeadBody):

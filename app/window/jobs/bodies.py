@@ -17,7 +17,7 @@ from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
-    from app.window.jobs_place.card import CardStrip
+    from app.window.jobs.card import CardStrip
 
 
 class CardBody(PartsBody):

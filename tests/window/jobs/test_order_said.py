@@ -16,7 +16,7 @@ from app.records.models import Job, JobStep, LayerEvent, Supply
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
-from app.window.jobs_place.place import JobsPlace
+from app.window.jobs.place import JobsPlace
 from app.window.paper.notes import Alert, Voice
 from tests.shop import SmallShop, small_shop
 

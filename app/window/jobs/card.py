@@ -12,8 +12,8 @@ from app.actions.desk.desk import Changed
 from app.actions.jobs import job_changes
 from app.actions.jobs.job_card import JobCard
 from app.window.house.office import Office
-from app.window.jobs_place.bodies import CardBody, HoursBody, StepsBody, SuppliesBody
-from app.window.jobs_place.owed_bodies import HeadBody, MoneyBody
+from app.window.jobs.bodies import CardBody, HoursBody, StepsBody, SuppliesBody
+from app.window.jobs.owed_bodies import HeadBody, MoneyBody
 from app.window.paper.cells import Outcome
 from app.window.paper.strip import Entry, Strip
 

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.errors import Mendable
 from app.window.house.office import Office
-from app.window.jobs_place.owed_bodies import CONDITIONS
+from app.window.jobs.owed_bodies import CONDITIONS
 from app.window.paper.cells import Column, EmptyText
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import Choice, Form, LineField, Tick
