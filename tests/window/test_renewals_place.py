@@ -13,13 +13,13 @@ from pytestqt.qtbot import QtBot
 
 from app.records.models import Customer, LayerEvent, OwnerLink, Reminder, Supply, Vehicle
 from app.records.queries import settings as setting_queries
-from app.window.customers_place import CustomersPlace
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.paper.cells import TableRow
 from app.window.paper.finder import Finder
 from app.window.paper.notes import Offer
+from app.window.people.customers_place import CustomersPlace
 from app.window.renewals_place import RenewalsPlace, status
 from tests.mailserver import Box, serving
 

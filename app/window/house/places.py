@@ -39,7 +39,7 @@ _LISTED: tuple[_Listed, ...] = (
     ("day", "Day sheet", "day", "app.window.day.place", "DaySheet", None, _NEVER),
     ("jobs", "Jobs", "jobs", "app.window.jobs.place", "JobsPlace", _jobs_status,
      frozenset({"jobs", "days"})),
-    ("customers", "Customers", "customers", "app.window.customers_place", "CustomersPlace", None,
+    ("customers", "Customers", "customers", "app.window.people.customers_place", "CustomersPlace", None,
      _NEVER),
     ("shelf", "Shelf", "shelf", "app.window.shelf_place", "ShelfPlace", _shelf_status,
      _SHELF_KINDS),

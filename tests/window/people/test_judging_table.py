@@ -13,10 +13,10 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.people import customers, vehicles
 from app.records.models import Judgement, LayerEvent, Supply
-from app.window.customers_place import CustomersPlace
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
+from app.window.people.customers_place import CustomersPlace
 from app.window.renewals_place import RenewalsPlace
 
 TODAY = date(2025, 8, 14)

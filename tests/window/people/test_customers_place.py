@@ -12,10 +12,10 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.people import customers, vehicles
-from app.window.customers_place import CustomersPlace
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
+from app.window.people.customers_place import CustomersPlace
 
 Shown = Callable[[QWidget, int, int], QWidget]
 

@@ -14,16 +14,16 @@ from app.actions.people.customers import CustomerPage, HeldVehicle
 from app.calculations.layers.exposure import FACTORS
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.months import month_words
-from app.window.consent_table import ConsentBody
 from app.window.house.office import Office
 from app.window.house.savedform import SavedForm
-from app.window.judging_table import JudgingTable
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Entry, Strip
+from app.window.people.consent_table import ConsentBody
+from app.window.people.judging_table import JudgingTable
 
 SIZE_WORDS: list[tuple[str, object]] = [
     ("small", "S"),

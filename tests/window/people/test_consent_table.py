@@ -11,11 +11,11 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
 from app.actions.people import consents, customers, vehicles
-from app.window.customers_place import CustomersPlace
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.paper.fields import LineField
+from app.window.people.customers_place import CustomersPlace
 
 Key = Qt.Key
 CTRL = Qt.KeyboardModifier.ControlModifier

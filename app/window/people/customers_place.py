@@ -10,15 +10,15 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.actions.people import customers, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
-from app.window.customer_card import CustomerCard, count_words
 from app.window.house.office import Office
 from app.window.house.place import Place
-from app.window.judging_table import JUDGE_KEYS
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import LineField
 from app.window.paper.notes import Alert, Block, Facts, Heading, Note, Offer, Plain, Rule, Voice
+from app.window.people.customer_card import CustomerCard, count_words
+from app.window.people.judging_table import JUDGE_KEYS
 
 LIST_KEYS = (
     ("A–Z", "narrow the list"),

@@ -1,0 +1,1 @@
+"""Customers, their vehicles, consents and judgements."""
