@@ -22,7 +22,7 @@ from app.window.paper.charts import Picture, Plot, draw
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.strokes import middle_base, write
 from app.window.paper.theme import Theme
-from app.window.timebars import hatch
+from app.window.shelf.timebars import hatch
 
 _HEAD = 46
 

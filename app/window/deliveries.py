@@ -23,7 +23,7 @@ from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Entry, Strip
-from app.window.shelf_keys import RECEIVE_KEYS, SEND_KEYS
+from app.window.shelf.shelf_keys import RECEIVE_KEYS, SEND_KEYS
 
 COLUMNS = (
     Column("supply", "Supply", width=0, least=140),

@@ -18,9 +18,9 @@ from app.records.models import Order, Pack
 from app.window import deliveries as window_deliveries
 from app.window.house.office import Office
 from app.window.paper.cells import State, TableRow
-from app.window.shelf_place import ShelfPlace
+from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop, small_shop
-from tests.window.test_shelf_place import Shown, opened, press, settle
+from tests.window.shelf.test_shelf_place import Shown, opened, press, settle
 
 
 @pytest.fixture

@@ -16,7 +16,7 @@ from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.paper.fields import Choice
-from app.window.shelf_place import ShelfPlace
+from app.window.shelf.shelf_place import ShelfPlace
 from app.window.suppliers_page import SuppliersPage
 from tests.shop import TODAY, SmallShop, small_shop
 

@@ -41,7 +41,7 @@ _LISTED: tuple[_Listed, ...] = (
      frozenset({"jobs", "days"})),
     ("customers", "Customers", "customers", "app.window.people.customers_place", "CustomersPlace", None,
      _NEVER),
-    ("shelf", "Shelf", "shelf", "app.window.shelf_place", "ShelfPlace", _shelf_status,
+    ("shelf", "Shelf", "shelf", "app.window.shelf.shelf_place", "ShelfPlace", _shelf_status,
      _SHELF_KINDS),
     ("renewals", "Renewals", "renewals", "app.window.renewals_place", "RenewalsPlace",
      _renewals_status, _LAYER_KINDS),

@@ -15,7 +15,7 @@ from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.paper.notes import Voice
-from app.window.shelf_place import ShelfPlace
+from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import SmallShop, small_shop
 
 

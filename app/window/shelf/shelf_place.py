@@ -17,10 +17,10 @@ from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.place import Place
 from app.window.paper.notes import Note
-from app.window.shelf_keys import ALL_KEYS, CARD_KEYS
-from app.window.shelf_list import ShelfList
-from app.window.shelf_rows import free_name
-from app.window.supply_card import SupplyCard
+from app.window.shelf.shelf_keys import ALL_KEYS, CARD_KEYS
+from app.window.shelf.shelf_list import ShelfList
+from app.window.shelf.shelf_rows import free_name
+from app.window.shelf.supply_card import SupplyCard
 
 OF_LIST = ("C", "U", "O", "Space", "/", "D")
 

@@ -16,17 +16,17 @@ from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, supply_leads,
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
 from app.window.house.office import Office
-from app.window.life_body import LifeBody
-from app.window.packs_body import PacksBody
 from app.window.paper.notes import Alert, Block, Facts, Offer, Plain, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Entry, Strip
-from app.window.pool_form import PoolForm
-from app.window.pool_rows import pool_blocks
-from app.window.shelf_rows import note_blocks
-from app.window.stock_form import StockForm
-from app.window.supply_forms import HazardsBody, as_stored, facts_form, show_facts
-from app.window.supply_tables import LeadsBody, LedgerBody, LotsBody, UsesBody
+from app.window.shelf.life_body import LifeBody
+from app.window.shelf.packs_body import PacksBody
+from app.window.shelf.pool_form import PoolForm
+from app.window.shelf.pool_rows import pool_blocks
+from app.window.shelf.shelf_rows import note_blocks
+from app.window.shelf.stock_form import StockForm
+from app.window.shelf.supply_forms import HazardsBody, as_stored, facts_form, show_facts
+from app.window.shelf.supply_tables import LeadsBody, LedgerBody, LotsBody, UsesBody
 
 OLDER_LINES = 1000  # further lines of the ledger that are read at once
 

@@ -11,7 +11,7 @@ from PySide6.QtGui import QColor, QImage, QPainter
 
 from app.window.layerbars import LayerBar, LayerCalendar, layer_column, paint_layer_legend
 from app.window.paper.theme import Theme
-from app.window.timebars import ShelfBar, ShelfCalendar, paint_shelf_legend, shelf_column
+from app.window.shelf.timebars import ShelfBar, ShelfCalendar, paint_shelf_legend, shelf_column
 
 TODAY = date(2025, 8, 14)
 SHELF = ShelfCalendar(TODAY)

@@ -19,7 +19,7 @@ from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.paper.cells import TableRow
-from app.window.shelf_place import ShelfPlace
+from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop, small_shop
 
 Shown = Callable[[QWidget, int, int], QWidget]

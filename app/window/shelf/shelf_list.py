@@ -23,7 +23,6 @@ from app.actions.shelf.stock_worth import DeadStock, dead_stock
 from app.actions.stock import lots, stock
 from app.documents.papers.count_sheet import count_sheet_pdf
 from app.errors import Mendable
-from app.window import shelf_count
 from app.window.house.office import Office
 from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
@@ -32,11 +31,12 @@ from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import LineField
 from app.window.paper.notes import Alert, Note
 from app.window.paper.runs import Run
-from app.window.pool_rows import pool_blocks
-from app.window.shelf_empty import nothing
-from app.window.shelf_keys import COUNT_KEYS, IDLE_KEYS, PAGE_KEYS, POOL_KEYS
-from app.window.shelf_lines import ShelfLines
-from app.window.shelf_rows import (
+from app.window.shelf import shelf_count
+from app.window.shelf.pool_rows import pool_blocks
+from app.window.shelf.shelf_empty import nothing
+from app.window.shelf.shelf_keys import COUNT_KEYS, IDLE_KEYS, PAGE_KEYS, POOL_KEYS
+from app.window.shelf.shelf_lines import ShelfLines
+from app.window.shelf.shelf_rows import (
     flammables,
     idle_blocks,
     note_blocks,

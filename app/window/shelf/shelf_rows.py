@@ -15,7 +15,7 @@ from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow
 from app.window.paper.namefit import Rows, fit_names
 from app.window.paper.notes import Alert, Block, Facts, Rule, Voice
 from app.window.paper.theme import Theme
-from app.window.timebars import ShelfBar, ShelfCalendar, shelf_column
+from app.window.shelf.timebars import ShelfBar, ShelfCalendar, shelf_column
 
 
 def note_blocks(note: supplies.SupplyNote) -> list[Block]:

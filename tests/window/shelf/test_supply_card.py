@@ -16,13 +16,13 @@ from app.actions.day.supplies_used import set_use
 from app.actions.shelf import supplies
 from app.actions.stock import stock
 from app.records.models import Lot, Movement, Supply, Use
-from app.window import stock_form, supply_forms
 from app.window.house.office import Office
 from app.window.paper.cells import GroupRow, TableRow
 from app.window.paper.notes import DotStrip, Facts
-from app.window.shelf_place import ShelfPlace
+from app.window.shelf import stock_form, supply_forms
+from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop, small_shop
-from tests.window.test_shelf_place import Shown, opened, press, settle
+from tests.window.shelf.test_shelf_place import Shown, opened, press, settle
 
 
 @pytest.fixture

@@ -18,14 +18,14 @@ from app.actions.orders.shelf_state import left_on
 from app.actions.shelf import supplies
 from app.actions.stock import stock
 from app.records.models import Lot, Supply
-from app.window import shelf_place
 from app.window.house.office import Office
 from app.window.paper.cells import State, TableRow
 from app.window.paper.namefit import fit_names
 from app.window.paper.theme import Theme
-from app.window.shelf_place import ShelfPlace
+from app.window.shelf import shelf_place
+from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop, small_shop
-from tests.window.test_shelf_place import Shown, opened, press, row, settle, type_at
+from tests.window.shelf.test_shelf_place import Shown, opened, press, row, settle, type_at
 
 NAME = "Three-year ceramic coating for dark body"  # forty letters
 

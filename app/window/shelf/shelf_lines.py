@@ -11,12 +11,12 @@ from app.actions.orders.ordering import OrderLineView
 from app.actions.shelf.counting import Counted
 from app.actions.shelf.pools import PoolView
 from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow
-from app.window import shelf_count
 from app.window.paper.cells import Column, GroupRow, TableRow
 from app.window.paper.namefit import Rows
 from app.window.paper.theme import Theme
-from app.window.pool_rows import pool_key, pool_rows
-from app.window.shelf_rows import deliveries, fit_shelf, shelf_line
+from app.window.shelf import shelf_count
+from app.window.shelf.pool_rows import pool_key, pool_rows
+from app.window.shelf.shelf_rows import deliveries, fit_shelf, shelf_line
 
 LONG_NAME = 34  # letters of a supplier's name beyond which a group line has room for one day
 Wanted = Callable[[ShelfRow], bool]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from app.actions.shelf.pools import USUAL_LOSS, PoolView
 from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow
 from app.window.paper.notes import Alert, Block, Facts, Rule, Voice
-from app.window.pool_bars import PoolBar, paint_pool_bar, paint_pool_head
+from app.window.shelf.pool_bars import PoolBar, paint_pool_bar, paint_pool_head
 
 STEP_COLUMNS = (
     Column("step", "Step", width=110, least=80),

@@ -16,7 +16,7 @@ from app.window.house.savedform import SavedForm
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import Form, LineField
 from app.window.paper.partsbody import PartsBody
-from app.window.pool_rows import STEP_COLUMNS, step_rows
+from app.window.shelf.pool_rows import STEP_COLUMNS, step_rows
 
 Do = Callable[..., Changed]
 ROLES: list[tuple[str, object]] = [

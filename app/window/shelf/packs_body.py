@@ -13,12 +13,12 @@ from app.actions.shelf.pack_page import PackLine, PackPage, pack_page
 from app.actions.shelf.supplies import SupplyPage
 from app.errors import Mendable
 from app.window.house.office import Office
-from app.window.pack_form import PackForm
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Entry
+from app.window.shelf.pack_form import PackForm
 
 KEYS = (
     ("0–9", "write a price over"),

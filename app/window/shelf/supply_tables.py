@@ -17,7 +17,7 @@ from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, S
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, DotStrip, Facts, Note, StripLine, Voice
 from app.window.paper.partsbody import PartsBody
-from app.window.shelf_keys import CARD_KEYS
+from app.window.shelf.shelf_keys import CARD_KEYS
 
 OLDER = "older"  # the key of the row that asks for older lines
 DAY = Column("day", "Day", width=142, least=132, dense=True)

@@ -19,9 +19,9 @@ from app.window.house.shell import Shell
 from app.window.paper.cells import TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import LineField
-from app.window.pool_bars import PoolBar, paint_pool_bar
-from app.window.pool_rows import step_rows
-from app.window.shelf_place import ShelfPlace
+from app.window.shelf.pool_bars import PoolBar, paint_pool_bar
+from app.window.shelf.pool_rows import step_rows
+from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import SmallShop, small_shop
 
 Shown = Callable[[QWidget, int, int], QWidget]

@@ -17,9 +17,9 @@ from app.records.queries import orders as order_queries
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
-from app.window.packs_body import PacksBody
 from app.window.paper.notes import Note, Voice
-from app.window.shelf_place import ShelfPlace
+from app.window.shelf.packs_body import PacksBody
+from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop, small_shop
 
 Show = Callable[[QWidget, int, int], QWidget]

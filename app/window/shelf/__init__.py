@@ -1,0 +1,1 @@
+"""The shelf: list, counting, supply cards, pools."""
