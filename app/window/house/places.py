@@ -50,7 +50,7 @@ _LISTED: tuple[_Listed, ...] = (
 )  # fmt: skip
 _ASIDE = (
     ("services", "Services and recipes", "app.window.jobs.services_page", "ServicesPage"),
-    ("suppliers", "Suppliers", "app.window.suppliers_page", "SuppliersPage"),
+    ("suppliers", "Suppliers", "app.window.orders.suppliers_page", "SuppliersPage"),
     ("bringing in", "Bring in files", "app.window.bringing_in_page", "BringingInPage"),
     ("settings", "Settings", "app.window.settings_page", "SettingsPage"),
 )

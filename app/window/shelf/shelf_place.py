@@ -12,10 +12,10 @@ from app.actions.desk.amounts import supply_of
 from app.actions.desk.papers import papers_folder
 from app.actions.orders import ordering
 from app.actions.shelf import supplies
-from app.window.deliveries import DeliveriesCard
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.place import Place
+from app.window.orders.deliveries import DeliveriesCard
 from app.window.paper.notes import Note
 from app.window.shelf.shelf_keys import ALL_KEYS, CARD_KEYS
 from app.window.shelf.shelf_list import ShelfList

@@ -15,9 +15,9 @@ from app.actions.shelf import supplies
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
+from app.window.orders.suppliers_page import SuppliersPage
 from app.window.paper.fields import Choice
 from app.window.shelf.shelf_place import ShelfPlace
-from app.window.suppliers_page import SuppliersPage
 from tests.shop import TODAY, SmallShop, small_shop
 
 Shown = Callable[[QWidget, int, int], QWidget]

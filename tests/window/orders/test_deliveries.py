@@ -15,8 +15,8 @@ from app.actions.orders import deliveries
 from app.actions.orders.ordering import set_packs, write_orders
 from app.actions.stock import stock
 from app.records.models import Order, Pack
-from app.window import deliveries as window_deliveries
 from app.window.house.office import Office
+from app.window.orders import deliveries as window_deliveries
 from app.window.paper.cells import State, TableRow
 from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop, small_shop

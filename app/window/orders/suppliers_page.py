@@ -12,10 +12,10 @@ from app.actions.orders import supplier_page, suppliers
 from app.actions.orders.supplier_page import SupplierPage
 from app.actions.orders.supplier_terms import AnnouncedDays
 from app.errors import Mendable
-from app.window.announced_body import AnnouncedBody
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.savedform import SavedForm
+from app.window.orders.announced_body import AnnouncedBody
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable

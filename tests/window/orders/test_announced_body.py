@@ -15,7 +15,7 @@ from app.actions.orders.supplier_terms import AnnouncedDays, announced_days
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
-from app.window.suppliers_page import SuppliersPage
+from app.window.orders.suppliers_page import SuppliersPage
 from tests.shop import SmallShop, small_shop
 
 Show = Callable[[QWidget, int, int], QWidget]

@@ -1,0 +1,1 @@
+"""Deliveries, suppliers and the days they announced."""
