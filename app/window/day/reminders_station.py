@@ -30,7 +30,7 @@ from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, Tab
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
 from app.window.paper.runs import Run
-from app.window.unsure_rows import (
+from app.window.renewals.unsure_rows import (
     DID_NOT,
     UNSURE_GROUP,
     UNSURE_KEYS,

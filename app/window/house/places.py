@@ -43,7 +43,7 @@ _LISTED: tuple[_Listed, ...] = (
      _NEVER),
     ("shelf", "Shelf", "shelf", "app.window.shelf.shelf_place", "ShelfPlace", _shelf_status,
      _SHELF_KINDS),
-    ("renewals", "Renewals", "renewals", "app.window.renewals_place", "RenewalsPlace",
+    ("renewals", "Renewals", "renewals", "app.window.renewals.renewals_place", "RenewalsPlace",
      _renewals_status, _LAYER_KINDS),
     ("figures", "Figures", "figures", "app.window.figures_place", "FiguresPlace", None,
      _NEVER),

@@ -17,7 +17,7 @@ from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.people.customers_place import CustomersPlace
-from app.window.renewals_place import RenewalsPlace
+from app.window.renewals.renewals_place import RenewalsPlace
 
 TODAY = date(2025, 8, 14)
 Shown = Callable[[QWidget, int, int], QWidget]

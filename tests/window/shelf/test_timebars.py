@@ -9,8 +9,8 @@ import pytest
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QImage, QPainter
 
-from app.window.layerbars import LayerBar, LayerCalendar, layer_column, paint_layer_legend
 from app.window.paper.theme import Theme
+from app.window.renewals.layerbars import LayerBar, LayerCalendar, layer_column, paint_layer_legend
 from app.window.shelf.timebars import ShelfBar, ShelfCalendar, paint_shelf_legend, shelf_column
 
 TODAY = date(2025, 8, 14)

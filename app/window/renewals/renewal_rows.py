@@ -9,9 +9,9 @@ from PySide6.QtGui import QPainter
 
 from app.actions.letters import renewing
 from app.actions.letters.renewing import RenewalRow
-from app.window.layerbars import LayerBar, LayerCalendar, layer_column, paint_layer_bar
 from app.window.paper.cells import Cell, Column, State, TableRow
 from app.window.paper.theme import Theme
+from app.window.renewals.layerbars import LayerBar, LayerCalendar, layer_column, paint_layer_bar
 
 ANSWER_KEYS = (
     ("B", "booked", "booked a visit"),

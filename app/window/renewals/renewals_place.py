@@ -15,7 +15,6 @@ from app.actions.letters.reminders import LetterView, WhomToRemind
 from app.actions.letters.renewing import RenewalRow, Renewals
 from app.actions.letters.unsure_mail import UnsureView
 from app.calculations.numbers.dates import near
-from app.window.came_note import behind, came_note
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task
@@ -24,8 +23,15 @@ from app.window.paper.cells import EmptyText, GroupRow, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice, Writable
 from app.window.paper.runs import Run
-from app.window.renewal_rows import ANSWER_KEYS, GROUPS, PAGE_KEYS, renewal_columns, renewal_row
-from app.window.unsure_rows import (
+from app.window.renewals.came_note import behind, came_note
+from app.window.renewals.renewal_rows import (
+    ANSWER_KEYS,
+    GROUPS,
+    PAGE_KEYS,
+    renewal_columns,
+    renewal_row,
+)
+from app.window.renewals.unsure_rows import (
     DID_NOT,
     UNSURE_GROUP,
     UNSURE_KEYS,

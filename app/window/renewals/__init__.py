@@ -1,0 +1,1 @@
+"""Renewals: whom to remind, layers over time, what came of it."""
