@@ -45,7 +45,7 @@ _LISTED: tuple[_Listed, ...] = (
      _SHELF_KINDS),
     ("renewals", "Renewals", "renewals", "app.window.renewals.renewals_place", "RenewalsPlace",
      _renewals_status, _LAYER_KINDS),
-    ("figures", "Figures", "figures", "app.window.figures_place", "FiguresPlace", None,
+    ("figures", "Figures", "figures", "app.window.figures.figures_place", "FiguresPlace", None,
      _NEVER),
 )  # fmt: skip
 _ASIDE = (

@@ -22,8 +22,8 @@ from app.actions.figures.figures import (
     SupplyFigure,
 )
 from app.calculations.figures.figures import Guess
-from app.window.chartplots import hours_plot, money_plot, services_plot, supplies_plot
-from app.window.chartview import ChartView
+from app.window.figures.chartplots import hours_plot, money_plot, services_plot, supplies_plot
+from app.window.figures.chartview import ChartView
 from app.window.house.runner import Runner
 from app.window.paper.charts import Plot, draw, nice_ticks
 from app.window.paper.palette import DARK, LIGHT

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.figures import figures
 from app.actions.figures.figures import Figures, Table
-from app.window.chartplots import (
+from app.window.figures.chartplots import (
     LEGENDS,
     SUBTITLES,
     hours_plot,
@@ -21,7 +21,7 @@ from app.window.chartplots import (
     services_plot,
     supplies_plot,
 )
-from app.window.chartview import ChartView
+from app.window.figures.chartview import ChartView
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task

@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 from app.actions.desk.desk import Desk
 from app.demo import build_demo
 from app.records.book import Book
-from app.window.figures_place import FiguresPlace
+from app.window.figures.figures_place import FiguresPlace
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.runner import Runner
