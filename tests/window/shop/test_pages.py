@@ -24,7 +24,7 @@ from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.shell import Shell
 from app.window.jobs.services_page import ServicesPage
-from app.window.settings_page import SettingsPage
+from app.window.shop.settings_page import SettingsPage
 from tests.files import messy
 from tests.shop import small_shop
 

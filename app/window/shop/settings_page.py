@@ -16,7 +16,6 @@ from app.actions.shop import factors, mail_account, shop_settings
 from app.actions.shop.shop_settings import RULE_WORDS
 from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
-from app.window.factor_tables import PlaceFactors, WorkFactors
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task
@@ -27,6 +26,7 @@ from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Entry, Strip
+from app.window.shop.factor_tables import PlaceFactors, WorkFactors
 
 KEYS = (
     ("Tab", "next field"),
