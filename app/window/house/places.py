@@ -51,7 +51,7 @@ _LISTED: tuple[_Listed, ...] = (
 _ASIDE = (
     ("services", "Services and recipes", "app.window.jobs.services_page", "ServicesPage"),
     ("suppliers", "Suppliers", "app.window.orders.suppliers_page", "SuppliersPage"),
-    ("bringing in", "Bring in files", "app.window.bringing_in_page", "BringingInPage"),
+    ("bringing in", "Bring in files", "app.window.exchange.bringing_in_page", "BringingInPage"),
     ("settings", "Settings", "app.window.shop.settings_page", "SettingsPage"),
 )
 

@@ -19,7 +19,7 @@ from app.actions.jobs.services import list_services, service_page
 from app.actions.people.customers import list_customers
 from app.calculations.numbers.units import System
 from app.documents.reading.options import Progress
-from app.window.bringing_in_page import BringingInPage
+from app.window.exchange.bringing_in_page import BringingInPage
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.shell import Shell
