@@ -353,7 +353,7 @@ def _restore(wanted: argparse.Namespace) -> int:
 
 
 def _demo(wanted: argparse.Namespace) -> int:
-    from app.demo import build_demo
+    from app.demo.story import build_demo
 
     def told(done: int, total: int) -> None:
         _progress("days told")(done, total)

@@ -47,7 +47,7 @@ def open_window(path: Path | None, demo: bool = False) -> int:
             f"The window cannot be opened, a library of the system is missing ({trouble}); "
             "README.md names them. The commands work without (bayledger --help)."
         ) from trouble
-    from app.window.house.opening import Opening, dressed
+    from app.window.opening import Opening, dressed
 
     application = QApplication.instance()
     if not isinstance(application, QApplication):

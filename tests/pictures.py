@@ -26,13 +26,13 @@ from PySide6.QtWidgets import QApplication
 
 from app.actions.day.month import month_marks
 from app.actions.desk.desk import Desk
-from app.demo import build_demo
+from app.demo.story import build_demo
 from app.records.book import Book
 from app.window.house.office import Office
-from app.window.house.places import places
 from app.window.house.runner import Runner
 from app.window.house.shell import Shell
 from app.window.paper.theme import Theme
+from app.window.places import places
 from tests.worn_layers import fill_with_layers
 
 DAY = date(2026, 8, 13)  # a Thursday in summer

@@ -12,7 +12,7 @@ from datetime import date
 from pathlib import Path
 from tempfile import gettempdir
 
-from app.demo import build_demo
+from app.demo.story import build_demo
 from tests.bench.measuring import ask
 
 START = "tests.bench.start"

@@ -11,7 +11,7 @@ from pathlib import Path
 from statistics import median
 from tempfile import gettempdir
 
-ROOT = Path(__file__).parents[2]
+from tests import ROOT
 
 
 def memory() -> float:

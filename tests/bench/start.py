@@ -15,8 +15,8 @@ from tempfile import TemporaryDirectory
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QApplication, QLineEdit
 
-from app.window.house.opening import Opening, dressed
 from app.window.house.shell import Shell
+from app.window.opening import Opening, dressed
 from tests.bench.measuring import memory, report
 
 PLACES = ("day", "jobs", "customers", "shelf", "renewals", "figures")

@@ -32,7 +32,7 @@ from app.calculations.numbers import tax
 from app.calculations.numbers.durations import read_duration
 from app.calculations.numbers.entries import EntrySetting, read_use
 from app.calculations.numbers.units import Kind, System
-from app.demo import Built, build_demo
+from app.demo.story import Built, build_demo
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents

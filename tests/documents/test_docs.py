@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
 
@@ -11,8 +10,9 @@ from app.documents.export.layout import BY_TITLE, SHEETS
 from app.documents.export.template import SHEETS as TEMPLATE
 from app.documents.export.template import heading_of
 from app.documents.reading.meanings import MEANINGS
+from tests import ROOT
 
-DOCS = Path(__file__).parents[2] / "docs"
+DOCS = ROOT / "docs"
 
 
 def tables(page: str) -> dict[str, list[tuple[str, ...]]]:

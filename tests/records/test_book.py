@@ -20,9 +20,8 @@ from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable, Refused
 from app.records.book import Book
 from app.records.contents import contents
 from app.records.models import Action, Customer, Image, Job, OwnerLink, Setting, Supply
+from tests import ROOT
 from tests.records.shop import MONDAY, NOON, add_customer
-
-ROOT = Path(__file__).resolve().parents[2]
 
 
 def run(code: str, *arguments: object) -> subprocess.CompletedProcess[str]:

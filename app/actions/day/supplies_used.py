@@ -18,8 +18,9 @@ from app.actions.desk.amounts import (
 )
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import UNTOUCHED, UNTOUCHED_BY_TYPING, numbered, writing_on
-from app.actions.orders.shelf_state import alert_of, cover_days, covers, left_on, proposal
+from app.actions.orders.shelf_state import alert_of, cover_days, covers, proposal
 from app.actions.plan.job_plan import JobPlan, plans_on
+from app.actions.stock.left import left_on
 from app.actions.stock.pool_lines import taken_as_typed, whole
 from app.actions.stock.pool_stock import clean_left
 from app.calculations.numbers.entries import Entry, read_use, worth_asking

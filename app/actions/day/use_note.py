@@ -15,11 +15,12 @@ from app.actions.desk.amounts import (
     unit_of,
 )
 from app.actions.desk.desk import Desk
-from app.actions.orders.shelf_state import cover_days, covers, left_on, proposal, used_on
+from app.actions.orders.shelf_state import cover_days, covers, proposal
 from app.actions.plan.job_needs import Need
 from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.plan.learnt_uses import observations
 from app.actions.stock import pool_stock
+from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import taking_text
 from app.actions.stock.neighbors import OVERRIDES, caution_beside
 from app.calculations.numbers.units import Kind, in_unit

@@ -1,1 +1,4 @@
-"""What every action is given: the open book, its settings, the open day, what was typed, where papers go. Uses no other room."""
+"""What every action is given: the open book, settings, the open day, what was typed, papers.
+
+Uses no other room.
+"""

@@ -24,6 +24,7 @@ from app.actions.exchange.gathering_shelf import ShelfGathering
 from app.actions.exchange.gathering_work import WorkGathering
 from app.actions.exchange.line_words import KIND_WORDS, words_of
 from app.actions.exchange.outcomes import Outcome
+from app.documents.incoming import FileReading, read_file
 from app.documents.reading.lines import (
     CustomerLine,
     EntryLine,
@@ -36,7 +37,6 @@ from app.documents.reading.lines import (
     VehicleLine,
 )
 from app.documents.reading.options import Options, Progress, Step
-from app.documents.reading.reading import FileReading, read_file
 from app.errors import Mendable
 from app.records import stock
 from app.records.queries import everything

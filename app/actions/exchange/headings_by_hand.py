@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from app.actions.desk.desk import Desk
+from app.documents.incoming import FileReading, reread
 from app.documents.reading.meanings import BESIDE, MEANINGS
 from app.documents.reading.options import Progress
-from app.documents.reading.reading import FileReading, reread
 from app.errors import Mendable
 
 KINDS = {

@@ -20,13 +20,8 @@ from app.actions.orders.order_terms import (
     waits_texts,
     why_this_pack,
 )
-from app.actions.orders.shelf_state import (
-    HAZARDOUS,
-    alert_of,
-    covers,
-    left_on,
-    proposal,
-)
+from app.actions.orders.shelf_state import HAZARDOUS, alert_of, covers, proposal
+from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import near
 from app.calculations.orders.reorder import OrderLine as ProposedLine
 from app.calculations.orders.reorder import SupplierProposal

@@ -11,6 +11,7 @@ from app.actions.desk.desk import Desk
 from app.actions.orders.supplier_terms import spans_of
 from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock import pool_stock
+from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import losses
 from app.calculations.orders.proposal import Proposal, SupplyCover
 from app.calculations.orders.reorder import propose
@@ -25,7 +26,6 @@ from app.calculations.orders.shelf_state import (
     SupplyState,
 )
 from app.calculations.stock.expiry import Loss
-from app.records import stock as ledger
 from app.records.queries import days as day_queries
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries
@@ -49,53 +49,6 @@ def proposal(desk: Desk, day: date) -> Proposal:
 def covers(desk: Desk, day: date) -> dict[int, SupplyCover]:
     """How long each supply lasts."""
     return {cover.supply: cover for cover in proposal(desk, day).covers}
-
-
-def left_on(desk: Desk, day: date) -> dict[int, int]:
-    """What is left of each supply when this day ends, base units.
-
-    For a closed day what stood on the shelf then. For an open day what stands in the ledger, less
-    what this day takes and what was typed on earlier days that are not closed yet.
-    """
-    return desk.remembered(("left", day), lambda: _left_on(desk, day))
-
-
-def _left_on(desk: Desk, day: date) -> dict[int, int]:
-    today = used_on(desk, day)
-    with desk.book.reading() as session:
-        sheet = day_queries.sheet(session, day)
-        if sheet is not None and sheet.state == "closed":
-            return {one: stand[0] for one, stand in ledger.balances(session, day).items()}
-        left = dict(_standing(desk))
-        typed = use_queries.unbooked_before(session, day, day - timedelta(days=60))
-    pools = pool_stock.pool_ids(desk)  # what is taken of them comes back
-    for taken in (today, typed):
-        for supply, amount in taken.items():
-            if supply in pools:
-                continue
-            left[supply] = left.get(supply, 0) - amount
-    return left
-
-
-def _standing(desk: Desk) -> dict[int, int]:
-    """What the ledger says stands there, base units."""
-
-    def read() -> dict[int, int]:
-        with desk.book.reading() as session:
-            return {one: stand[0] for one, stand in ledger.balances(session).items()}
-
-    return desk.remembered(("balances",), read)
-
-
-def used_on(desk: Desk, day: date) -> dict[int, int]:
-    """What this day takes of each supply: typed, or filled in where nothing was."""
-    used: dict[int, int] = {}
-    for plan in plans_on(desk, day):
-        for supply in plan.supplies_on(day):
-            told = plan.told_use(day, supply)
-            amount = told.quantity if told is not None else plan.filled_in(day, supply)[0]
-            used[supply] = used.get(supply, 0) + amount
-    return used
 
 
 def shelf_state(desk: Desk, day: date) -> ShelfState:

@@ -7,7 +7,8 @@ from datetime import date
 
 from app.actions.desk.amounts import all_supplies, amount_text, money
 from app.actions.desk.desk import Desk
-from app.actions.orders.shelf_state import left_on, open_plans
+from app.actions.orders.shelf_state import open_plans
+from app.actions.stock.left import left_on
 from app.actions.stock.lots import lots_there, past_life
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.rounding import half_away

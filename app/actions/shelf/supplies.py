@@ -22,17 +22,16 @@ from app.actions.orders.shelf_state import (
     alert_of,
     cover_days,
     covers,
-    left_on,
     losses_on,
     open_plans,
     proposal,
-    used_on,
 )
 from app.actions.orders.supplier_page import lead_sentence, lead_times
 from app.actions.orders.suppliers import add_supplier, edit_supplier, list_suppliers
 from app.actions.plan.job_plan import JobPlan
 from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow, shelf
 from app.actions.shelf.stock_worth import QuarterShare, unrecorded
+from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import (
     OpenContainer,
     Standing,

@@ -191,7 +191,7 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
 
 def _pending(desk: Desk, day: date, supply_id: int) -> int:
     """What open days take and have not booked: it has left the shelf already."""
-    from app.actions.orders.shelf_state import left_on
+    from app.actions.stock.left import left_on
 
     return on_hand(desk, supply_id) - left_on(desk, day).get(supply_id, 0)
 

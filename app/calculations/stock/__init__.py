@@ -1,1 +1,1 @@
-"""What stands on the shelf: what it cost, how long it keeps, containers, mixes, pools. Uses numbers."""
+"""What stands on the shelf: its cost, how long it keeps, containers, mixes, pools. Uses numbers."""

@@ -27,7 +27,7 @@ from app.records.storage.engine import (
 )
 from app.records.storage.lock import WriterLock
 
-HERE = Path(__file__).resolve().parent / "migrations"
+HERE = Path(__file__).resolve().parents[1] / "migrations"
 # The version of the tables that this program writes: the newest in `migrations/versions`, where
 # they are numbered from 0001 on.
 CURRENT = "0002"

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from datetime import date
 from functools import partial
-from importlib import import_module
 from typing import Any
 
 from PySide6.QtCore import QTimer
@@ -21,13 +21,50 @@ from app.window.house.runner import Task
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.strip import Entry, Strip
 
-_STATIONS = {
-    "jobs": "JobsStation",
-    "supplies": "SuppliesStation",
-    "money": "MoneyStation",
-    "orders": "OrdersStation",
-    "reminders": "RemindersStation",
-    "close": "CloseStation",
+
+def _jobs(place: DaySheet) -> Station:
+    from app.window.day.jobs_station import JobsStation
+
+    return JobsStation(place)
+
+
+def _supplies(place: DaySheet) -> Station:
+    from app.window.day.supplies_station import SuppliesStation
+
+    return SuppliesStation(place)
+
+
+def _money(place: DaySheet) -> Station:
+    from app.window.day.money_station import MoneyStation
+
+    return MoneyStation(place)
+
+
+def _orders(place: DaySheet) -> Station:
+    from app.window.day.orders_station import OrdersStation
+
+    return OrdersStation(place)
+
+
+def _reminders(place: DaySheet) -> Station:
+    from app.window.day.reminders_station import RemindersStation
+
+    return RemindersStation(place)
+
+
+def _close(place: DaySheet) -> Station:
+    from app.window.day.close_station import CloseStation
+
+    return CloseStation(place)
+
+
+_STATIONS: dict[str, Callable[[DaySheet], Station]] = {
+    "jobs": _jobs,
+    "supplies": _supplies,
+    "money": _money,
+    "orders": _orders,
+    "reminders": _reminders,
+    "close": _close,
 }
 _NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six")
 
@@ -78,8 +115,7 @@ class DaySheet(Place):
 
     # stations ------------------------------------------------------------------------------
     def _station(self, key: str) -> QWidget:
-        module = import_module(f"app.window.day.{key}_station")
-        made: Station = getattr(module, _STATIONS[key])(self)
+        made = _STATIONS[key](self)
         made.set_closed(self.is_closed)
         return made
 

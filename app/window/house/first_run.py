@@ -11,7 +11,7 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QCloseEvent, QKeySequence, QPainter, QPaintEvent, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.actions.shop import opening as books
+from app.actions import opening as books
 from app.window.house.leaf import WIDE
 from app.window.house.runner import Runner, Task
 from app.window.paper.action import ActionRow
@@ -215,11 +215,13 @@ class FirstRun(QWidget):
             body.row.set_ready("Being made; this takes a little while, the first time each day.")
 
         def work(task: Task) -> Path:
+            from app.demo import demo_copy
+
             def progress(days: int, of: int) -> None:
                 task.check()
                 task.say(days / max(of, 1), "Telling two years of days")
 
-            return books.demo_copy(progress=progress)
+            return demo_copy.demo_copy(progress=progress)
 
         self.runner.run(
             "the made-up shop", work, done=self._demo_made, failed=self._demo_failed, owner=self

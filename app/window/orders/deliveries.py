@@ -16,6 +16,7 @@ from app.actions.orders.deliveries import DueLine, DueOrder, LineTyped
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
+from app.window.orders.delivery_keys import RECEIVE_KEYS, SEND_KEYS
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -23,7 +24,6 @@ from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Entry, Strip
-from app.window.shelf.shelf_keys import RECEIVE_KEYS, SEND_KEYS
 
 COLUMNS = (
     Column("supply", "Supply", width=0, least=140),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from app.window.orders.delivery_keys import RECEIVE_KEYS, SEND_KEYS
+
 PAGE_KEYS = (
     ("0–9", "packs to order"),
     ("C", "count this one"),
@@ -19,18 +21,6 @@ CARD_KEYS = (
     ("S", "its supplier"),
     ("F6", "a container was opened"),
     ("Esc", "back"),
-)
-RECEIVE_KEYS = (
-    ("0–9", "packs that came"),
-    ("Ctrl ↵", "it has come"),
-    ("L", "it comes on another day"),
-    ("X", "it will not come"),
-)
-SEND_KEYS = (
-    ("F7", "its papers, in their folder"),
-    ("M", "a mail draft"),
-    ("F4", "I sent it today"),
-    ("X", "take it back"),
 )
 COUNT_KEYS = (
     ("0–9", "what stands there"),

@@ -16,7 +16,7 @@ from openpyxl import load_workbook
 from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.exporting import export, template
-from app.demo import build_demo
+from app.demo.story import build_demo
 from app.documents.export.layout import ABOUT, SHEETS
 from app.documents.reading.options import Stopped
 from app.errors import Mendable

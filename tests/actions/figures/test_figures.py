@@ -11,7 +11,7 @@ import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.figures import figures
-from app.demo import build_demo
+from app.demo.story import build_demo
 from app.records.book import Book
 from app.records.models import Charge, Job, Receipt, Use
 

@@ -22,6 +22,7 @@ from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import Customer, Reminder, ReminderEvent
 from app.records.queries import settings as setting_queries
+from tests import ROOT
 from tests.mailserver import Box, serving
 
 DAY = date(2026, 8, 14)
@@ -189,7 +190,7 @@ def test_a_program_killed_while_sending_never_doubles_and_says_what_it_does_not_
             [sys.executable, "-c", KILLED, where, str(path)],
             check=False,
             env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
-            cwd=Path(__file__).parents[2],
+            cwd=ROOT,
         )
         assert killed.returncode == 9
         with Book.open(path) as book:

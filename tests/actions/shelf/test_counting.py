@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 
 from app.actions.day.closing import close_day
-from app.actions.orders.shelf_state import left_on
 from app.actions.shelf.counting import counts
+from app.actions.stock.left import left_on
 from app.actions.stock.stock import count
 from app.errors import Mendable
 from tests.shop import TODAY

@@ -9,10 +9,10 @@ from pypdf import PdfReader
 
 from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import set_use
-from app.actions.orders.shelf_state import left_on
 from app.actions.shelf.shelf import count_lines
 from app.actions.shelf.stock_worth import dead_stock
 from app.actions.shelf.supplies import edit_supply, supply_page
+from app.actions.stock.left import left_on
 from app.actions.stock.stock import count, open_container
 from app.documents.papers.count_sheet import CountLine, count_sheet_pdf
 from app.errors import Mendable

@@ -10,9 +10,10 @@ from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import set_use
 from app.actions.day.use_note import use_note
 from app.actions.desk.amounts import supply_of
-from app.actions.orders.shelf_state import covers, left_on, losses_on, usable
+from app.actions.orders.shelf_state import covers, losses_on, usable
 from app.actions.shelf.shelf import shelf
 from app.actions.shelf.supplies import edit_supply, supply_note, supply_page
+from app.actions.stock.left import left_on
 from app.actions.stock.lots import (
     discard_opened,
     edit_lot,

@@ -13,7 +13,6 @@ from app.actions.day.closing import close_day, reopen_day
 from app.actions.day.supplies_used import clear_use, set_use, supplies_used
 from app.actions.jobs.services import recipe_cost
 from app.actions.orders.ordering import receive
-from app.actions.orders.shelf_state import left_on
 from app.actions.plan.job_plan import whole_pieces
 from app.actions.shelf.pools import (
     pool_view,
@@ -21,6 +20,7 @@ from app.actions.shelf.pools import (
 )
 from app.actions.shelf.supplies import edit_supply
 from app.actions.stock import stock
+from app.actions.stock.left import left_on
 from app.errors import Mendable
 from app.records.models import PoolEvent
 from tests.actions.shelf.towels import cost_of, order_of_towels, rungs, stands, whole

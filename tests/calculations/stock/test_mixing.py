@@ -47,7 +47,7 @@ def test_hypochlorous_acid_is_the_bleach_itself():
 
 
 def test_unknown_ingredients_are_known_of_nothing():
-    """Nothing is said of them here; `app.actions.stock.neighbors` says that they are not entered."""
+    """Nothing is said of them here; `actions.stock.neighbors` says that they are not entered."""
     assert clash([], ["household bleach"]) == ""
     assert clash(["water"], ["citric acid"]) == ""
 

@@ -8,9 +8,9 @@ import pytest
 from openpyxl import load_workbook
 
 from app.documents.export.template import HOW, SHEETS, heading_of, write_template
+from app.documents.incoming import read_file
 from app.documents.reading.lines import CustomerLine, JobLine, LayerLine, ReceiptLine, SupplyLine
 from app.documents.reading.options import Options
-from app.documents.reading.reading import read_file
 from app.errors import Mendable
 
 

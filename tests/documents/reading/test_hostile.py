@@ -24,9 +24,9 @@ from openpyxl import Workbook
 
 from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview
+from app.documents.incoming import FileReading, read_file
 from app.documents.reading.meanings import MEANINGS
 from app.documents.reading.options import Options
-from app.documents.reading.reading import FileReading, read_file
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents

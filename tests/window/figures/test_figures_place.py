@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Desk
-from app.demo import build_demo
+from app.demo.story import build_demo
 from app.records.book import Book
 from app.window.figures.figures_place import FiguresPlace
 from app.window.house.office import Office

@@ -14,9 +14,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.actions.orders.shelf_state import left_on
 from app.actions.shelf import supplies
 from app.actions.stock import stock
+from app.actions.stock.left import left_on
 from app.records.models import Lot, Supply
 from app.window.house.office import Office
 from app.window.paper.cells import State, TableRow

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Sequence
+from datetime import date
 from functools import partial
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
+from app.actions import opening as books
 from app.actions.day.month import month_marks
-from app.actions.desk.desk import Desk
-from app.actions.shop import opening as books
+from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
 from app.window.house.office import Office
-from app.window.house.places import asides, places
 from app.window.house.runner import BUG_SENTENCE, Runner
 from app.window.house.shell import Command, Shell
 from app.window.paper.finder import FoundLine
 from app.window.paper.theme import Theme
+from app.window.places import asides, places
 
 if TYPE_CHECKING:
     from app.actions.finding import Found
@@ -200,16 +200,21 @@ def _after_the_first_picture(window: Shell) -> None:
     office = window.office
     office.runner.run(
         "what was being sent when the last run ended",
-        lambda _task: import_module("app.actions.letters.sending"),
+        lambda _task: _load_sending(),
         # It is uncertain now whether that went, and is said.
-        done=lambda sending: office.act(
-            lambda: sending.interrupted(office.desk, office.desk.today)
-        ),
+        done=lambda interrupted: office.act(lambda: interrupted(office.desk, office.desk.today)),
         owner=window,
         quiet=True,
     )
     window.ask_statuses()
     office.runner.go()
+
+
+def _load_sending() -> Callable[[Desk, date], Changed]:
+    """What mail needs takes long to load, so it is loaded in the background."""
+    from app.actions.letters.sending import interrupted
+
+    return interrupted
 
 
 def _found(office: Office, text: str) -> list[FoundLine]:

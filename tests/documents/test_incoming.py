@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from openpyxl import Workbook
 
+from app.documents.incoming import FileReading, read_file, reread
 from app.documents.reading.lines import (
     ChargeLine,
     CustomerLine,
@@ -23,7 +24,6 @@ from app.documents.reading.lines import (
     VehicleLine,
 )
 from app.documents.reading.options import Options, Stopped
-from app.documents.reading.reading import FileReading, read_file, reread
 from app.errors import Mendable
 from tests.files import messy
 

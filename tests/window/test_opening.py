@@ -13,14 +13,14 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app import bootstrap
-from app.actions.shop import opening as books
+from app.demo import demo_copy
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import Customer, Reminder
 from app.window.house.first_run import FirstRun
-from app.window.house.opening import LAST, Opening
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.shell import Shell
+from app.window.opening import LAST, Opening
 from app.window.paper.theme import Theme
 
 CTRL = Qt.KeyboardModifier.ControlModifier
@@ -33,8 +33,8 @@ class Blank(Place):
 @pytest.fixture(autouse=True)
 def only_a_blank_place(monkeypatch: pytest.MonkeyPatch) -> None:
     entry = PlaceEntry("day", "Day sheet", "day", Blank)
-    monkeypatch.setattr("app.window.house.opening.places", lambda: [entry])
-    monkeypatch.setattr("app.window.house.opening.asides", lambda: [])
+    monkeypatch.setattr("app.window.opening.places", lambda: [entry])
+    monkeypatch.setattr("app.window.opening.asides", lambda: [])
 
 
 @pytest.fixture
@@ -155,7 +155,7 @@ def test_the_made_up_shop_is_built_in_the_background_and_opened(
         Book.create(path).close()
         return path
 
-    monkeypatch.setattr(books, "demo_copy", build)
+    monkeypatch.setattr(demo_copy, "demo_copy", build)
     opening.begin(demo=True)
     qtbot.waitUntil(lambda: isinstance(opening.window, Shell), timeout=5000)
 
@@ -171,10 +171,10 @@ def test_the_copy_of_the_made_up_shop_is_made_once_a_day(
         Book.create(path).close()
         made.append(path)
 
-    monkeypatch.setattr("app.demo.build_demo", build)
-    first = books.demo_copy(date(2025, 8, 14), tmp_path)
-    again = books.demo_copy(date(2025, 8, 14), tmp_path)
-    next_day = books.demo_copy(date(2025, 8, 15), tmp_path)
+    monkeypatch.setattr("app.demo.demo_copy.build_demo", build)
+    first = demo_copy.demo_copy(date(2025, 8, 14), tmp_path)
+    again = demo_copy.demo_copy(date(2025, 8, 14), tmp_path)
+    next_day = demo_copy.demo_copy(date(2025, 8, 15), tmp_path)
     assert first == again
     assert len(made) == 2
     assert next_day.exists()

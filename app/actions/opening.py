@@ -1,0 +1,55 @@
+"""Opening a shop's book, or beginning a new one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from app.actions.desk.desk import Desk, utc_now
+from app.errors import Mendable
+from app.records.book import Book
+
+SUFFIX = ".bayledger"
+
+
+def usual_book() -> Path:
+    """Where a first book is put unless another place is chosen."""
+    import platformdirs
+
+    return platformdirs.user_documents_path() / "Bayledger" / f"shop{SUFFIX}"
+
+
+def open_desk(path: Path, clock: Callable[[], datetime] = utc_now) -> Desk:
+    """The desk over an existing book; the book's own sentences where it cannot be opened."""
+    return _desk(Book.open(path), clock)
+
+
+def new_desk(path: Path, clock: Callable[[], datetime] = utc_now) -> Desk:
+    """The desk over a new, empty book; its folder is made where it is missing."""
+    if not path.suffix:
+        path = path.with_suffix(SUFFIX)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as trouble:
+        raise Mendable(
+            f"The folder {path.parent} cannot be made ({trouble.strerror}); choose another place."
+        ) from trouble
+    return _desk(Book.create(path), clock)
+
+
+def _desk(book: Book, clock: Callable[[], datetime]) -> Desk:
+    try:
+        return Desk(book, clock=clock)
+    except BaseException:
+        book.close()
+        raise
+
+
+def free_path(wanted: Path) -> Path:
+    """The path itself, or with a number behind its name where that is taken."""
+    path, number = wanted, 2
+    while path.exists():
+        path = wanted.with_name(f"{wanted.stem} {number}{wanted.suffix}")
+        number += 1
+    return path

@@ -1,0 +1,114 @@
+"""The six places of the book, in the order of their keys; each is built when first opened."""
+
+from __future__ import annotations
+
+from app.window.house.office import Office
+from app.window.house.place import Place, PlaceEntry, Status
+
+
+def _jobs_status(office: Office) -> Status:
+    from app.actions.jobs.jobs import in_work
+
+    count = in_work(office.desk)
+    return (f"{count} in", "ink3") if count else ("", "ink3")
+
+
+def _shelf_status(office: Office) -> Status:
+    from app.actions.orders.ordering import short_supplies
+
+    count = len(short_supplies(office.desk, office.day))
+    return (f"{count} short", "look") if count else ("", "ink3")
+
+
+def _renewals_status(office: Office) -> Status:
+    from app.actions.letters.renewing import renewals
+
+    due = {row.vehicle_id for row in renewals(office.desk, office.day).rows if row.state == "due"}
+    return (f"{len(due)} due", "look") if due else ("", "ink3")
+
+
+def _day_sheet(office: Office) -> Place:
+    from app.window.day.place import DaySheet
+
+    return DaySheet(office)
+
+
+def _jobs(office: Office) -> Place:
+    from app.window.jobs.place import JobsPlace
+
+    return JobsPlace(office)
+
+
+def _customers(office: Office) -> Place:
+    from app.window.people.customers_place import CustomersPlace
+
+    return CustomersPlace(office)
+
+
+def _shelf(office: Office) -> Place:
+    from app.window.shelf.shelf_place import ShelfPlace
+
+    return ShelfPlace(office)
+
+
+def _renewals(office: Office) -> Place:
+    from app.window.renewals.renewals_place import RenewalsPlace
+
+    return RenewalsPlace(office)
+
+
+def _figures(office: Office) -> Place:
+    from app.window.figures.figures_place import FiguresPlace
+
+    return FiguresPlace(office)
+
+
+def _services(office: Office) -> Place:
+    from app.window.jobs.services_page import ServicesPage
+
+    return ServicesPage(office)
+
+
+def _suppliers(office: Office) -> Place:
+    from app.window.orders.suppliers_page import SuppliersPage
+
+    return SuppliersPage(office)
+
+
+def _bringing_in(office: Office) -> Place:
+    from app.window.exchange.bringing_in_page import BringingInPage
+
+    return BringingInPage(office)
+
+
+def _settings(office: Office) -> Place:
+    from app.window.shop.settings_page import SettingsPage
+
+    return SettingsPage(office)
+
+
+_JOB_KINDS = frozenset({"jobs", "days"})
+_SHELF_KINDS = frozenset({"stock", "supplies", "uses", "orders", "jobs", "days", "services"})
+_LAYER_KINDS = frozenset({"layers", "reminders", "vehicles", "customers", "days", "jobs"})
+
+
+def places() -> list[PlaceEntry]:
+    """The places of this version."""
+    return [
+        PlaceEntry("day", "Day sheet", "day", _day_sheet),
+        PlaceEntry("jobs", "Jobs", "jobs", _jobs, _jobs_status, _JOB_KINDS),
+        PlaceEntry("customers", "Customers", "customers", _customers),
+        PlaceEntry("shelf", "Shelf", "shelf", _shelf, _shelf_status, _SHELF_KINDS),
+        PlaceEntry("renewals", "Renewals", "renewals", _renewals, _renewals_status, _LAYER_KINDS),
+        PlaceEntry("figures", "Figures", "figures", _figures),
+    ]
+
+
+def asides() -> list[PlaceEntry]:
+    """The pages that are reached by a command and do not stand in the contents."""
+    return [
+        PlaceEntry("services", "Services and recipes", "", _services),
+        PlaceEntry("suppliers", "Suppliers", "", _suppliers),
+        PlaceEntry("bringing in", "Bring in files", "", _bringing_in),
+        PlaceEntry("settings", "Settings", "", _settings),
+    ]
