@@ -13,6 +13,7 @@ from fractions import Fraction
 from random import Random
 from typing import TYPE_CHECKING
 
+from app.calculations.numbers.wording import count_of
 from app.calculations.stock.costing import Average
 from app.calculations.stock.pools import (
     LOST,
@@ -148,7 +149,7 @@ class Laundry:
             if loads > 0:
                 back = washed(pool.standing, rung, loads, load)
                 moved = Moved(in_use(rung), clean(rung), back, loads)
-                note = f"{loads} load{'' if loads == 1 else 's'} of {pool.supply.name} washed"
+                note = f"{count_of(loads, 'load')} of {pool.supply.name} washed"
                 self._move(pool, day, 1060, "washed", [moved], note)
 
     def _sort(self, pool: Pool, day: date) -> None:

@@ -20,6 +20,7 @@ from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.stock import pool_lines
 from app.actions.stock.stock_lines import take_back, take_out, wear_out
 from app.calculations.numbers.entries import shown_duration
+from app.calculations.numbers.wording import count_of
 from app.calculations.stock.pools import Tally
 from app.records.models import DaySheet, Hours, Job, JobStep, LayerEvent, Receipt, Use
 from app.records.queries import days as day_queries
@@ -86,15 +87,14 @@ def book_day(session: Session, desk: Desk, day: date, sheet: DaySheet, work: Wor
     snapshot(session, day)
     jobs = len(work.plans)
     summary = [
-        f"{jobs} job{'' if jobs == 1 else 's'}",
+        f"{count_of(jobs, 'job')}",
         shown_duration(minutes),
         f"supplies {money(desk, cost)}",
         f"taken {money(desk, taken)}",
     ]
     lines = [
-        f"{jobs} job{'' if jobs == 1 else 's'} worked, {shown_duration(minutes)}",
-        f"{len(supplies)} suppl{'y' if len(supplies) == 1 else 'ies'} used, "
-        f"{money(desk, cost)} off the shelf",
+        f"{count_of(jobs, 'job')} worked, {shown_duration(minutes)}",
+        f"{count_of(len(supplies), 'supply')} used, {money(desk, cost)} off the shelf",
         f"{money(desk, taken)} taken",
     ]
     if finished:

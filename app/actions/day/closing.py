@@ -10,7 +10,7 @@ from pathlib import Path
 from app.actions.day.booking import book_day, take_back_day, work_of
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
-from app.actions.desk.amounts import all_supplies, amount_said, counted, money
+from app.actions.desk.amounts import all_supplies, amount_said, money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import numbered, open_sheet
 from app.actions.letters import reminder_files, reminders
@@ -19,6 +19,7 @@ from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.pool_stock import clean_left, lacking_text
 from app.calculations.numbers.dates import weekday_day
+from app.calculations.numbers.wording import count_of, words_of
 from app.errors import Mendable
 from app.records.models import DaySheet
 from app.records.queries import days as queries
@@ -97,7 +98,7 @@ def _will_be_booked(desk: Desk, day: date) -> list[str]:
     if work.rows:
         steps = sum(step.state == "done" for row in work.rows for step in row.steps)
         lines.append(
-            f"{work.total_text.replace('  ', ', ')}, {steps} step{'' if steps == 1 else 's'} done"
+            f"{work.total_text.replace('  ', ', ')}, {count_of(steps, 'step')} done"
             + mark("jobs", "as expected")
         )
     if work.other_minutes:
@@ -108,8 +109,7 @@ def _will_be_booked(desk: Desk, day: date) -> list[str]:
     used = {one: amount for one, amount in used_on(desk, day).items() if amount}
     if used:
         lines.append(
-            f"{len(used)} suppl{'y' if len(used) == 1 else 'ies'} off the shelf"
-            + mark("supplies", "from recipe")
+            f"{count_of(len(used), 'supply')} off the shelf" + mark("supplies", "from recipe")
         )
     layers = sum(
         len(one.step.surface_groups)
@@ -118,7 +118,7 @@ def _will_be_booked(desk: Desk, day: date) -> list[str]:
         if one.state == "done" and one.step.effect == "applies"
     )
     if layers:
-        lines.append(f"{layers} protected surface group{'' if layers == 1 else 's'}")
+        lines.append(f"{count_of(layers, 'protected surface group')}")
     paid = money_taken(desk, day)
     if paid.expected:
         lines.append(f"{money(desk, paid.expected)} taken" + mark("money", "as expected"))
@@ -129,9 +129,7 @@ def _will_be_booked(desk: Desk, day: date) -> list[str]:
         lines.append(f"Order to {one.name}, {one.total_text}: written, you send it")
     letters = reminders.whom_to_remind(desk, day).letters
     if letters:
-        lines.append(
-            f"{len(letters)} reminder{'' if len(letters) == 1 else 's'} prepared, you send them"
-        )
+        lines.append(f"{count_of(len(letters), 'reminder')} prepared, you send them")
     return lines
 
 
@@ -217,9 +215,7 @@ def close_day(desk: Desk, day: date, *, out: Path | None = None, seconds: int = 
         row.summary = booked.summary
     lines = [*booked.lines]
     if prepared:
-        lines.append(
-            f"{len(prepared)} reminder{'' if len(prepared) == 1 else 's'} prepared, you send them"
-        )
+        lines.append(f"{count_of(len(prepared), 'reminder')} prepared, you send them")
     files, backup, trouble = _files(desk, day, out, prepared)
     lines += trouble
     return Closed(
@@ -280,5 +276,5 @@ def reopen_day(desk: Desk, day: date, reason: str) -> Changed:
     with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         count = take_back_day(session, desk, day, f"Reopened: {reason.strip()}")
         session.get_one(DaySheet, day).state = "open"
-    entries = f"{counted(count)} line{'' if count == 1 else 's'}"
+    entries = f"{words_of(count, 'line')}"
     return Changed(name, KINDS, f"{entries.capitalize()} taken back by counter-entries.")

@@ -8,10 +8,10 @@ from statistics import median
 
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
-from app.actions.desk.amounts import counted
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, local_time, writing_on
 from app.calculations.numbers.dates import weekday_day
+from app.calculations.numbers.wording import count_of, counted
 from app.errors import Mendable
 from app.records.models import DaySheet
 from app.records.queries import days as queries
@@ -134,7 +134,7 @@ def _supplies(desk: Desk, day: date) -> tuple[str, str]:
     from app.actions.day.supplies_used import supplies_used
 
     used = supplies_used(desk, day)
-    text = f"{len(used.rows)} suppl{'y' if len(used.rows) == 1 else 'ies'}"
+    text = f"{count_of(len(used.rows), 'supply')}"
     if used.changed_count:
         text += f", {used.changed_count} changed"
     return text, "wrong" if any(row.left < 0 for row in used.rows) else ""
@@ -151,7 +151,7 @@ def _orders(desk: Desk, day: date) -> tuple[str, str]:
         return late.rstrip("."), "look"
     if to_order.suppliers:
         count = len(to_order.suppliers)
-        return f"{count} order{'' if count == 1 else 's'}, {to_order.total_text}", ""
+        return f"{count_of(count, 'order')}, {to_order.total_text}", ""
     unsent = [one for one in to_order.waiting if one.state == "written"]
     if unsent:
         return f"{counted(len(unsent)).capitalize()} written, not sent yet", "look"
@@ -165,7 +165,7 @@ def _reminders(desk: Desk, day: date) -> tuple[str, str]:
     vehicles = len({vehicle for letter in letters for vehicle in letter.vehicle_ids})
     if not vehicles:
         return "Nobody is due", ""
-    return f"{vehicles} vehicle{'' if vehicles == 1 else 's'} due, not yet reminded", ""
+    return f"{count_of(vehicles, 'vehicle')} due, not yet reminded", ""
 
 
 def _close(desk: Desk, day: date) -> tuple[str, str]:
@@ -176,7 +176,7 @@ def _close(desk: Desk, day: date) -> tuple[str, str]:
         return "No work booked in the week to come", ""
     lacking = sum(bool(job.lacks) for job in jobs)
     when = "Tomorrow" if following == day + timedelta(days=1) else f"{following:%A}"
-    text = f"{when}: {len(jobs)} job{'' if len(jobs) == 1 else 's'}"
+    text = f"{when}: {count_of(len(jobs), 'job')}"
     if lacking:
         return f"{text}, {lacking} lack{'s' if lacking == 1 else ''} supplies", "look"
     return text, ""

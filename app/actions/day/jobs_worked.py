@@ -11,6 +11,7 @@ from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.actions.plan.job_plan import OFF, JobPlan, plans_on
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.entries import read_duration, shown_duration, worth_asking
+from app.calculations.numbers.wording import count_of
 from app.calculations.plan.visit_days import next_workday
 from app.errors import Mendable
 from app.records.models import Hours, Job, JobStep
@@ -100,7 +101,7 @@ def jobs_worked(desk: Desk, day: date) -> JobsWorked:
         shown_duration(minutes),
         state,
         total,
-        f"{len(rows)} job{'' if len(rows) == 1 else 's'}  {shown_duration(total)}",
+        f"{count_of(len(rows), 'job')}  {shown_duration(total)}",
         tuple(_other(job, day) for job in near_by if job.job_id not in here),
     )
 

@@ -6,14 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from app.actions.day.typed_uses import meaning_of
-from app.actions.desk.amounts import (
-    all_supplies,
-    amount_said,
-    amount_text,
-    counted,
-    supply_of,
-    unit_of,
-)
+from app.actions.desk.amounts import all_supplies, amount_said, amount_text, supply_of, unit_of
 from app.actions.desk.desk import Desk
 from app.actions.orders.shelf_state import cover_days, covers, proposal
 from app.actions.plan.job_needs import Need
@@ -24,6 +17,7 @@ from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import taking_text
 from app.actions.stock.neighbors import OVERRIDES, caution_beside
 from app.calculations.numbers.units import Kind, in_unit
+from app.calculations.numbers.wording import counted, words_of
 from app.calculations.plan.expected_use import Observation, fit
 from app.errors import Mendable
 from app.records.queries import stock as queries
@@ -130,7 +124,7 @@ def _voice(
         service = next(
             (one.name for one in plan.services if one.service_id == need.service_id), "such work"
         )
-        jobs = f"{counted(need.n)} confirmed job{'' if need.n == 1 else 's'} of {service}"
+        jobs = f"{words_of(need.n, 'confirmed job')} of {service}"
         said.append(f"Filled in with {amount_said(desk, supply, filled)}, from {jobs}.")
         said.append(
             f"Four in five use {amount_said(desk, supply, need.low)} to "

@@ -75,19 +75,3 @@ def entry_setting(
         last_weight_mg=last_weight,
         on_hand=on_hand,
     )
-
-
-NUMBERS = (
-    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
-    "twelve",
-)  # fmt: skip
-
-
-def counted(number: int) -> str:
-    """A number in a sentence: words up to twelve."""
-    return NUMBERS[number] if 0 <= number < len(NUMBERS) else f"{number:,}"
-
-
-def capital(text: str) -> str:
-    """The first letter of a sentence made large, the rest as it is."""
-    return text[:1].upper() + text[1:]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from app.actions.desk.desk import Desk
+from app.calculations.numbers.wording import count_of
 from app.documents.incoming import FileReading, reread
 from app.documents.reading.meanings import BESIDE, MEANINGS
 from app.documents.reading.options import Progress
@@ -62,7 +63,7 @@ def tables_of(readings: Sequence[FileReading]) -> tuple[TableView, ...]:
                 continue
             where = [table.file, table.sheet]
             kind = KINDS.get(table.kind, "not understood")
-            lines = f"{len(table.lines):,} line{'' if len(table.lines) == 1 else 's'}"
+            lines = f"{count_of(len(table.lines), 'line')}"
             found.append(
                 TableView(
                     ", ".join(part for part in where if part),

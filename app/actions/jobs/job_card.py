@@ -18,6 +18,7 @@ from app.actions.layers.order_advice import StepAdvice, advice_on_steps
 from app.actions.plan.job_plan import OFF, JobPlan, plans
 from app.calculations.numbers.dates import day_short, near, weekday_day
 from app.calculations.numbers.durations import shown_duration
+from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.records.models import Job, Vehicle
 from app.records.queries import days as day_queries
@@ -372,11 +373,11 @@ def _stations(
     used = [one for one in supplies if one.used_text]
     cost = sum(one.cost for one in supplies)
     if used:
-        goods = f"{len(used)} kind{'' if len(used) == 1 else 's'} used"
+        goods = f"{count_of(len(used), 'kind')} used"
         goods += f", {money(desk, cost)}" if cost else ""
     else:
         kinds = len(supplies)
-        goods = f"{kinds} kind{'' if kinds == 1 else 's'} expected" if kinds else "none expected"
+        goods = f"{count_of(kinds, 'kind')} expected" if kinds else "none expected"
     expected = shown_duration(plan.expected_minutes)
     over = worked > plan.expected_minutes * 1.15 > 0
     if plan.job.state == "done":

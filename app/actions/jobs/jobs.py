@@ -11,6 +11,7 @@ from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.calculations.numbers.dates import day_short, near
 from app.calculations.numbers.durations import shown_duration
+from app.calculations.numbers.wording import count_of
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import takings
@@ -148,7 +149,7 @@ def _hours(row: ListedJob) -> str:
 
 
 def _sentence(desk: Desk, which: str, whole: int, owed: int, late: int) -> str:
-    jobs = f"{whole:,} job{'' if whole == 1 else 's'}"
+    jobs = f"{count_of(whole, 'job')}"
     if which == "owed":
         return f"{jobs}, {money(desk, owed)} to come" if whole else "Nobody owes anything"
     if which == "work":

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.desk.amounts import all_supplies, amount_said, counted, money
+from app.actions.desk.amounts import all_supplies, amount_said, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.orders.order_reasons import reason_text
@@ -23,6 +23,7 @@ from app.actions.orders.order_terms import (
 from app.actions.orders.shelf_state import HAZARDOUS, alert_of, covers, proposal
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import near
+from app.calculations.numbers.wording import counted, words_of
 from app.calculations.orders.reorder import OrderLine as ProposedLine
 from app.calculations.orders.reorder import SupplierProposal
 from app.records.queries import orders as queries
@@ -296,7 +297,7 @@ def _note(
             f"{counted(fillers).capitalize()} line{'' if fillers == 1 else 's'} bought along "
             f"save{'s' if fillers == 1 else ''} {money(desk, proposed.freight_saved)} of freight "
             f"and tie{'s' if fillers == 1 else ''} up {money(desk, proposed.tied_up)} for about "
-            f"{counted(weeks)} week{'' if weeks == 1 else 's'}."
+            f"{words_of(weeks, 'week')}."
         )
     line = supplier.free_freight_from
     if freight and line is not None and goods < line:

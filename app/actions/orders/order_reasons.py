@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from app.actions.desk.amounts import amount_said, capital, counted
+from app.actions.desk.amounts import amount_said
 from app.actions.desk.desk import Desk
 from app.actions.stock import pool_stock
 from app.calculations.numbers.dates import near
+from app.calculations.numbers.wording import capital, words_of
 from app.calculations.orders.reorder import OrderLine
 from app.records.queries.stock import SupplyRow
 
@@ -41,7 +42,7 @@ def reason_text(
     elif why.kind == "floor":
         said = f"{amount_said(desk, supply, why.floor)} are to stand there at least, {left}"
     elif why.jobs and why.booked:
-        jobs = f"{counted(why.jobs)} booked job{'' if why.jobs == 1 else 's'}"
+        jobs = f"{words_of(why.jobs, 'booked job')}"
         need = "needs" if why.jobs == 1 else "need"
         said = f"{jobs} {need} {amount_said(desk, supply, why.booked)} {until}"
         if why.unbooked:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.desk.amounts import all_supplies, capital, counted, money
+from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.orders.pack_reasons import why_pack
 from app.actions.orders.shelf_state import containers_in, covers, proposal
 from app.calculations.numbers.dates import day_month, day_short, near
+from app.calculations.numbers.wording import capital, counted, words_of
 from app.calculations.orders.proposal import SecondSource, SupplierProposal, SupplyCover
 from app.calculations.orders.shelf_state import PackOffer, Span
 from app.records.queries import stock as stock_queries
@@ -99,7 +100,7 @@ def sale_text(desk: Desk, proposed: SupplierProposal | None, day: date) -> str:
         )
     if not proposed.held_lines:
         return f"{said} to {last}."
-    lines = f"{counted(proposed.held_lines)} line{'' if proposed.held_lines == 1 else 's'}"
+    lines = f"{words_of(proposed.held_lines, 'line')}"
     wait = "waits" if proposed.held_lines == 1 else "wait"
     return f"{said}: {lines} worth {money(desk, proposed.held_worth)} {wait} for it."
 

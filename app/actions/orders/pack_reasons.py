@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from app.actions.desk.amounts import capital, money, unit_of
+from app.actions.desk.amounts import money, unit_of
 from app.actions.desk.desk import Desk
 from app.actions.orders.shelf_state import rule_settings
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.units import Kind, in_unit
+from app.calculations.numbers.wording import capital
 from app.calculations.orders.packs import KEEP_SHARE, PackWeight, choose_pack, weigh_packs
 from app.calculations.orders.shelf_state import PackOffer, SupplyState
 from app.errors import Mendable

@@ -6,13 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.desk.amounts import all_supplies, counted, money
+from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import numbered, writing_on
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.stock.stock_lines import receive_goods
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.wording import counted
 from app.calculations.stock.costing import landed
 from app.errors import Mendable
 from app.records.models import Order, Pack

@@ -8,11 +8,12 @@ from datetime import date
 from math import ceil
 from statistics import median
 
-from app.actions.desk.amounts import all_supplies, counted, money
+from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.weekdays import weekdays_text
+from app.calculations.numbers.wording import counted
 from app.errors import Mendable
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from app.actions.desk.amounts import all_supplies, counted, money, supply_of
+from app.actions.desk.amounts import all_supplies, money, supply_of
 from app.actions.desk.desk import Desk
 from app.actions.stock.pool_lines import PIECE, load_of
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.wording import counted, words_of
 from app.calculations.stock.pools import (
     LOST,
     RUNGS,
@@ -214,7 +215,7 @@ def _text(standing: Tally) -> str:
 
 def pieces_said(number: int) -> str:
     """`one piece`, `14 pieces`."""
-    return f"{counted(number)} piece{'' if number == 1 else 's'}"
+    return f"{words_of(number, 'piece')}"
 
 
 def _uses_text(mean: Fraction, life: int | None, loads: int) -> str:

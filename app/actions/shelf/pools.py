@@ -17,7 +17,7 @@ from contextlib import AbstractContextManager
 from dataclasses import replace
 from datetime import date
 
-from app.actions.desk.amounts import counted, money
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
 from app.actions.shelf.pool_view import (
@@ -34,6 +34,7 @@ from app.actions.stock import pool_lines, stock
 from app.actions.stock.pool_lines import PIECE, USUAL_LOAD, load_of, read_number, write
 from app.actions.stock.stock_lines import last_unit_cost, receive_goods, take_out
 from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.wording import counted
 from app.calculations.stock.pools import (
     LOST,
     OUT,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from app.actions.desk.amounts import all_supplies, capital, counted, money, number_of, unit_of
+from app.actions.desk.amounts import all_supplies, money, number_of, unit_of
 from app.actions.desk.desk import Desk
 from app.actions.orders.order_terms import sale_short, waits_texts, why_not_text
 from app.actions.orders.ordering import WhatToOrder, short_supplies, what_to_order
@@ -15,6 +15,7 @@ from app.actions.orders.shelf_state import alert_of, cover_days, covers, losses_
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import day_short, weekday_day
 from app.calculations.numbers.units import Kind, System, base_amount, in_unit
+from app.calculations.numbers.wording import capital, counted
 from app.calculations.orders.reorder import SupplierProposal, SupplyCover
 from app.calculations.stock.shelf_order import shelf_order
 from app.records.queries import orders as order_queries

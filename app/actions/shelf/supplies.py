@@ -7,14 +7,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 from app.actions.day.use_note import OVERRIDES
-from app.actions.desk.amounts import (
-    amount_said,
-    amount_text,
-    counted,
-    money,
-    supply_of,
-    unit_of,
-)
+from app.actions.desk.amounts import amount_said, amount_text, money, supply_of, unit_of
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import local_time, numbered
 from app.actions.orders.order_terms import ordered_words, terms_voice
@@ -54,6 +47,7 @@ from app.actions.stock.supply_facts import (
 from app.calculations.numbers.dates import day_short, day_year, near
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.units import Kind, in_unit
+from app.calculations.numbers.wording import words_of
 from app.calculations.orders.reorder import SupplyCover
 from app.errors import Mendable
 from app.records.queries import orders as order_queries
@@ -165,7 +159,7 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
         before = [one for one in needs if one[1] <= delivery]
         if before:
             amount = sum(one[2] for one in before)
-            jobs = f"{counted(len(before))} booked job{'' if len(before) == 1 else 's'}"
+            jobs = f"{words_of(len(before), 'booked job')}"
             said += (
                 f" Until then {jobs} need{'s' if len(before) == 1 else ''} "
                 f"{amount_said(desk, supply, amount)}, and {amount_said(desk, supply, left)} is "

@@ -6,13 +6,14 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.desk.amounts import amount_said, amount_text, counted, supply_of, unit_of
+from app.actions.desk.amounts import amount_said, amount_text, supply_of, unit_of
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.orders.supplier_page import LeadTimes, lead_sentence, lead_times
 from app.actions.plan.learnt_uses import asking, corrections, line_amount, observations, size_for
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.units import Kind, in_unit
+from app.calculations.numbers.wording import counted, words_of
 from app.errors import Mendable
 from app.records.queries import days as day_queries
 from app.records.queries import orders as order_queries
@@ -136,7 +137,7 @@ def supply_uses(desk: Desk, supply_id: int) -> SupplyUses:
         one = learnt.expect(supply_id, key[0], key[1], recipe)
         if one.n:
             n = seen[key]
-            jobs_said = f"{counted(n)} confirmed job{'' if n == 1 else 's'}"
+            jobs_said = f"{words_of(n, 'confirmed job')}"
             if n < one.n:
                 jobs_said += f" of this size, {counted(one.n)} of all sizes"
             said = (

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterable
 from datetime import date
 
 from app.actions.desk.desk import Desk
+from app.calculations.numbers.wording import count_of
 from app.calculations.stock.pools import (
     LOST,
     OUT,
@@ -214,7 +215,7 @@ def book_use(
         wash = Moved(in_use(supply.pool), clean(supply.pool), back, loads)
         write(
             session, desk, day, supply.supply_id, "washed", [wash],
-            f"{said}: {loads} load{'' if loads == 1 else 's'}", use_id=use.id,
+            f"{said}: {count_of(loads, 'load')}", use_id=use.id,
         )  # fmt: skip
         standing = standing.after(wash)
     return standing

@@ -10,10 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.desk.amounts import all_supplies, amount_said, capital, counted
+from app.actions.desk.amounts import all_supplies, amount_said
 from app.actions.desk.desk import Desk
 from app.actions.plan.job_plan import plans_on
 from app.actions.stock.pool_lines import PIECE, load_of
+from app.calculations.numbers.wording import capital, counted
 from app.calculations.orders.proposal import OrderLine
 from app.calculations.stock.pools import Moved, Tally, clean, in_use, tally
 from app.records.queries import days as day_queries

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from app.actions.desk.amounts import capital
 from app.actions.orders.ordering import OrderLineView
 from app.actions.shelf import supplies
 from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow
 from app.actions.shelf.stock_worth import DeadStock
+from app.calculations.numbers.wording import capital
 from app.errors import Mendable
 from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow
 from app.window.paper.namefit import Rows, fit_names

@@ -10,6 +10,7 @@ from app.actions.shelf.supplies import LedgerLine, LotView, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
@@ -64,7 +65,7 @@ class LedgerBody(PartsBody):
         rows = [_ledger_row(at, line) for at, line in enumerate(page.ledger)]
         older = page.ledger_length - len(page.ledger)
         if older > 0:
-            words = f"{older:,} older line{'' if older == 1 else 's'}: ↵ shows more"
+            words = f"{count_of(older, 'older line')}: ↵ shows more"
             rows.append(TableRow(OLDER, (Cell(words, State.QUIET),)))
         self.table.show_rows(rows)
 

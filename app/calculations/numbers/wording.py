@@ -1,0 +1,41 @@
+"""Numbers in sentences: words up to twelve, and nouns in the singular or the plural."""
+
+from __future__ import annotations
+
+NUMBERS = (
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "twelve",
+)  # fmt: skip
+
+
+def counted(number: int) -> str:
+    """A number in a sentence: words up to twelve, digits beyond."""
+    return NUMBERS[number] if 0 <= number < len(NUMBERS) else f"{number:,}"
+
+
+def noun(number: int, one: str, many: str = "") -> str:
+    """The noun that goes with a number: `job`, `jobs`; `supply`, `supplies`; `box`, `boxes`."""
+    if number == 1:
+        return one
+    if many:
+        return many
+    if one.endswith("y") and one[-2:-1] not in "aeiou":
+        return one[:-1] + "ies"
+    if one.endswith(("s", "x", "ch", "sh")):
+        return one + "es"
+    return one + "s"
+
+
+def count_of(number: int, one: str, many: str = "") -> str:
+    """A number in digits with its noun: `1 job`, `2,100 supplies`."""
+    return f"{number:,} {noun(number, one, many)}"
+
+
+def words_of(number: int, one: str, many: str = "") -> str:
+    """A number in words with its noun: `one job`, `two supplies`, `no days`."""
+    return f"{counted(number)} {noun(number, one, many)}"
+
+
+def capital(text: str) -> str:
+    """The first letter of a sentence made large, the rest as it is."""
+    return text[:1].upper() + text[1:]
