@@ -394,6 +394,7 @@ os._exit(9)
 """
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("when", "kept"), [("within", ["Bram"]), ("after", ["Bram", "Cosmo"])])
 def test_a_process_that_dies_loses_nothing_saved_and_leaves_nothing_half(
     path: Path, when: str, kept: list[str]

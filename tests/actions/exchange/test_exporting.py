@@ -35,6 +35,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
         yield Desk(book, clock=Clock())
 
 
+@pytest.mark.slow
 def test_a_year_of_the_made_up_shop_goes_out_and_comes_into_a_new_book_whole(
     demo: Desk, tmp_path: Path
 ) -> None:
@@ -59,6 +60,7 @@ def test_a_year_of_the_made_up_shop_goes_out_and_comes_into_a_new_book_whole(
     other.book.close()
 
 
+@pytest.mark.slow
 def test_a_large_export_comes_in_at_once_and_says_that_it_is_not_undone(
     demo: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -133,6 +135,7 @@ def test_a_text_longer_than_a_cell_holds_comes_back_whole(tmp_path: Path) -> Non
                                "settings": [{"name": "letter_text", "value": text}]})  # fmt: skip
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     names=st.lists(_TEXTS.filter(str.strip), min_size=1, max_size=4),
