@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.units import System
@@ -64,9 +67,24 @@ class SmallShop:
     jobs: dict[str, int] = field(default_factory=dict)
 
 
+@cache
+def _template() -> tuple[TemporaryDirectory[str], Path]:
+    """A new book, closed, and the folder that goes when the tests end."""
+    folder = TemporaryDirectory()
+    path = Path(folder.name) / "empty.bayledger"
+    Book.create(path).close()
+    return folder, path
+
+
+def empty_book(path: Path) -> Book:
+    """A new, empty book, open for writing: a copy of one that is founded once, which is faster."""
+    shutil.copyfile(_template()[1], path)
+    return Book.open(path)
+
+
 def new_desk(path: Path, clock: Callable[[], datetime] | None = None, **settings: object) -> Desk:
     """A desk with a new book; settings as keywords."""
-    book = Book.create(path)
+    book = empty_book(path)
     if settings:
         with book.load() as session:
             settings_queries.write(session, settings)

@@ -16,7 +16,7 @@ from app import __main__ as command_line
 from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
 from app.actions.orders.ordering import set_packs
 from app.records.book import Book
-from tests import ROOT
+from tests import ROOT, WAIT
 from tests.shop import TODAY, new_desk, small_shop
 
 DAY = TODAY.isoformat()
@@ -49,7 +49,7 @@ def run(*arguments, env=None):
         text=True,
         cwd=ROOT,
         env={**os.environ, **(env or {})},
-        timeout=120,
+        timeout=WAIT,
         check=False,
     )
 

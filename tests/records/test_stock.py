@@ -110,6 +110,7 @@ lines = st.tuples(
 closes = st.tuples(st.just("close"), st.sampled_from(DAYS))
 
 
+@pytest.mark.slow
 @settings(
     max_examples=60,
     deadline=None,
@@ -172,6 +173,7 @@ def years(book: Book, count: int) -> None:
         session.execute(insert(Balance), [row | {"value": 0} for row in snapshots])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("back", [None, 0, 3], ids=["now", "last day", "three days before"])
 @pytest.mark.parametrize("count", [1, 10])
 def test_ten_years_of_lines_are_not_read_to_know_what_stands(

@@ -16,6 +16,7 @@ from tests.simulated_shop.rivals import hand_set, last_pack, textbook
 from tests.simulated_shop.run import Figures
 from tests.simulated_shop.world import BASE, PLANS, World, draw
 
+pytestmark = pytest.mark.slow
 SMALL = replace(BASE, years=3)
 Drawn = list[tuple[World, Figures]]
 

@@ -14,6 +14,7 @@ from tests.simulated_world.measure import Score, measure
 from tests.simulated_world.rivals import letter_ages, ours
 from tests.simulated_world.world import STATED, WORLDS, open_shop
 
+pytestmark = pytest.mark.slow
 US, LABEL, TRUTH, GRID = "this book", "label's middle", "true medians", "plain grid posterior"
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterator
+from copy import deepcopy
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PySide6.QtCore import (
@@ -22,9 +25,28 @@ from app.records.book import Book
 from app.window.house.office import Office
 from app.window.house.runner import Runner
 from app.window.paper.theme import Theme
+from tests import WAIT
+from tests.shop import SmallShop, empty_book, new_desk, small_shop
 
 KNOWN = "This plugin does not support"  # the offscreen display's own, about window managers
 NOW = datetime(2025, 8, 14, 22, 54, tzinfo=UTC)  # 17:54 in the shop's zone
+MILLISECONDS = 1000 * WAIT
+
+
+class PatientBot(QtBot):
+    """Waits long enough for a machine that does other work as well."""
+
+    def waitUntil(self, callback: Any, *, timeout: int = MILLISECONDS) -> None:
+        super().waitUntil(callback, timeout=timeout)
+
+    def waitExposed(self, widget: Any, *, timeout: int = MILLISECONDS) -> Any:
+        return super().waitExposed(widget, timeout=timeout)
+
+
+@pytest.fixture
+def qtbot(qapp: QApplication, request: pytest.FixtureRequest) -> QtBot:
+    """The usual robot, with our own patience."""
+    return PatientBot(request)
 
 
 @pytest.fixture(autouse=True)
@@ -65,22 +87,50 @@ def theme(qapp: QApplication, settings: QSettings) -> Theme:
     return made
 
 
+@pytest.fixture(scope="session")
+def shop_book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop]:
+    """The small shop's book, closed, and what stands in it."""
+    path = tmp_path_factory.mktemp("shop") / "shop.bayledger"
+    desk = new_desk(path)
+    shop = small_shop(desk)
+    desk.book.close()
+    return path, shop
+
+
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    """A desk over a new, empty book, on a Thursday in August at six minutes to six."""
-    book = Book.create(tmp_path / "shop.bayledger")
+def shop(shop_book: tuple[Path, SmallShop]) -> SmallShop:
+    """The ids of what stands in the small shop's book; who asks for it has a desk over a copy."""
+    return deepcopy(shop_book[1])
+
+
+@pytest.fixture
+def desk(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Desk]:
+    """A desk over a new, empty book, or over the small shop's where a test asks for `shop`; on a
+    Thursday in August at six minutes to six."""
+    path = tmp_path / "shop.bayledger"
+    if "shop" in request.fixturenames:
+        shutil.copyfile(request.getfixturevalue("shop_book")[0], path)
+        book = Book.open(path)
+    else:
+        book = empty_book(path)
     yield Desk(book, clock=lambda: NOW)
     let_go()
     book.close()
 
 
 @pytest.fixture
-def office(desk: Desk, theme: Theme) -> Iterator[Office]:
-    """An office at that desk."""
-    runner = Runner()
-    yield Office(desk, theme, runner)
+def runner(qapp: QApplication) -> Iterator[Runner]:
+    """Background work, whose thread has ended before anything else is taken down."""
+    made = Runner()
+    yield made
     let_go()
-    assert runner.close()
+    assert made.close(MILLISECONDS)
+
+
+@pytest.fixture
+def office(desk: Desk, theme: Theme, runner: Runner) -> Office:
+    """An office at that desk."""
+    return Office(desk, theme, runner)
 
 
 @pytest.fixture
@@ -90,9 +140,9 @@ def shown(qtbot: QtBot) -> Callable[[QWidget, int, int], QWidget]:
     def show(widget: QWidget, width: int, height: int) -> QWidget:
         qtbot.addWidget(widget)
         widget.resize(width, height)
-        widget.show()
-        widget.activateWindow()
-        qtbot.waitExposed(widget)
+        with qtbot.waitExposed(widget):
+            widget.show()
+            widget.activateWindow()
         QApplication.processEvents()
         return widget
 

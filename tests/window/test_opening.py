@@ -157,7 +157,7 @@ def test_the_made_up_shop_is_built_in_the_background_and_opened(
 
     monkeypatch.setattr(demo_copy, "demo_copy", build)
     opening.begin(demo=True)
-    qtbot.waitUntil(lambda: isinstance(opening.window, Shell), timeout=5000)
+    qtbot.waitUntil(lambda: isinstance(opening.window, Shell))
 
 
 def test_the_copy_of_the_made_up_shop_is_made_once_a_day(
@@ -232,7 +232,7 @@ def test_a_mail_that_was_going_out_when_the_last_run_ended_is_uncertain_and_said
     assert isinstance(shell, Shell)
     here = shell.here
     assert here is not None
-    qtbot.waitUntil(lambda: "1 may or may not have gone" in here.foot_left.text(), timeout=10_000)
+    qtbot.waitUntil(lambda: "1 may or may not have gone" in here.foot_left.text())
     assert opening.desk is not None
     with opening.desk.book.reading() as session:
         assert [one.state for one in session.query(Reminder)] == ["uncertain"]

@@ -103,7 +103,9 @@ def risks(needs: Needs, position: Floats, waits: Waits, allowed: float | Floats)
     level = np.where(held, low + np.clip(part, 0.0, 1.0) * (high - low), 0.0)
     safety = level - needs.mean[rows[:, 0], waits.span - 1]
     by_wait = need_survival(position[:, None], mean, variance, some)
-    return Risks(np.einsum("ij,ij->i", by_wait, waits.chances), level, safety, by_wait)
+    # Chances of waits add up to 1 but for their last digits, so what is certain came out above it.
+    risk = np.minimum(np.einsum("ij,ij->i", by_wait, waits.chances), 1.0)
+    return Risks(risk, level, safety, by_wait)
 
 
 def due_in(needs: Needs, position: Floats, safety: Floats, span: NDArray[np.int64]) -> Floats:

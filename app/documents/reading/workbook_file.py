@@ -165,8 +165,11 @@ def _read_sheet(sheet: Any, room: int, path: Path, step: Step) -> tuple[Grid, in
     count = 0
     rows = grid.rows
     wide = False
+    gap: Any = None  # openpyxl hands out one row for all that are left out before a cell far down
     for cells in sheet.iter_rows(max_col=MOST_COLUMNS + 1):
-        values = trimmed(_value(cell, formats) for cell in cells)
+        values = () if cells is gap else trimmed(_value(cell, formats) for cell in cells)
+        if not values:
+            gap = cells
         if len(values) > MOST_COLUMNS:
             wide = True
             values = trimmed(values[:MOST_COLUMNS])

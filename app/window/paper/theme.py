@@ -143,7 +143,8 @@ class Theme(QObject):
         target = application or QApplication.instance()
         if not isinstance(target, QApplication):
             return
-        if target.style().objectName().lower() != "fusion":
+        # Under a style sheet no style says its name: where one stands, the style is ours already.
+        if not target.styleSheet() and target.style().objectName().lower() != "fusion":
             target.setStyle("Fusion")
         # Each of these polishes every widget anew, so what stands already is left alone.
         palette, font = self.qt_palette(), self.font("row")

@@ -320,6 +320,7 @@ def booked(desk):
     return sums, other
 
 
+@pytest.mark.slow
 @settings(
     max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )

@@ -543,6 +543,7 @@ def _table(headings: str, rows: list[tuple[str, ...]]) -> str:
     return headings + "\n" + "".join("|".join(row) + "\n" for row in rows)
 
 
+@pytest.mark.slow
 @settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     people=st.lists(st.tuples(_NAMES, _PHONES, _MAILS, _CARS), max_size=7),
@@ -571,6 +572,7 @@ _WHERE = st.sampled_from(["", "roof", "glass"])
 _NUMBERS = st.sampled_from(["", "7", "8", "INV-9"])
 
 
+@pytest.mark.slow
 @settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     shelf=st.lists(st.tuples(_SUPPLIES, _SIZES, _STOCKS, _MONEY, _FROM), max_size=6),

@@ -35,10 +35,16 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
         yield Desk(book, clock=Clock())
 
 
+@pytest.fixture(scope="module")
+def out(demo: Desk, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """All of that shop in one workbook, which the tests only read."""
+    return export(demo, tmp_path_factory.mktemp("out") / "all.xlsx")
+
+
+@pytest.mark.slow
 def test_a_year_of_the_made_up_shop_goes_out_and_comes_into_a_new_book_whole(
-    demo: Desk, tmp_path: Path
+    demo: Desk, out: Path, tmp_path: Path
 ) -> None:
-    out = export(demo, tmp_path / "all.xlsx")
     other = new_desk(tmp_path / "other.bayledger")
     plan = preview(other, [read(other, out)])
     assert plan.total("cannot") == 0
@@ -59,11 +65,11 @@ def test_a_year_of_the_made_up_shop_goes_out_and_comes_into_a_new_book_whole(
     other.book.close()
 
 
+@pytest.mark.slow
 def test_a_large_export_comes_in_at_once_and_says_that_it_is_not_undone(
-    demo: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    demo: Desk, out: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("app.actions.exchange.restoring.MOST_UNDONE", 10)
-    out = export(demo, tmp_path / "all.xlsx")
     other = new_desk(tmp_path / "other.bayledger")
     changed = bring_in(other, preview(other, [read(other, out)]))
     assert "not undone" in changed.sentence
@@ -72,8 +78,7 @@ def test_a_large_export_comes_in_at_once_and_says_that_it_is_not_undone(
     other.book.close()
 
 
-def test_a_restore_that_is_stopped_leaves_the_new_book_empty(demo: Desk, tmp_path: Path) -> None:
-    out = export(demo, tmp_path / "all.xlsx")
+def test_a_restore_that_is_stopped_leaves_the_new_book_empty(out: Path, tmp_path: Path) -> None:
     other = new_desk(tmp_path / "other.bayledger")
     plan = preview(other, [read(other, out)])
     with pytest.raises(Stopped):
@@ -133,6 +138,7 @@ def test_a_text_longer_than_a_cell_holds_comes_back_whole(tmp_path: Path) -> Non
                                "settings": [{"name": "letter_text", "value": text}]})  # fmt: skip
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     names=st.lists(_TEXTS.filter(str.strip), min_size=1, max_size=4),

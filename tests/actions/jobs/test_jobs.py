@@ -250,6 +250,7 @@ STEPS = st.lists(
 )
 
 
+@pytest.mark.slow
 @settings(
     max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )

@@ -176,6 +176,7 @@ sending.send(desk, date(2026, 8, 14), [1])
 """
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("where", ["before", "after"])
 def test_a_program_killed_while_sending_never_doubles_and_says_what_it_does_not_know(
     tmp_path: Path, where: str

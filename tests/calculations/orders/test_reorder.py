@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-import time
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -26,6 +25,7 @@ from app.calculations.orders.shelf_state import (
     SupplyState,
 )
 from app.errors import Mendable
+from tests.steps import steps
 
 MONDAY = 735_000 - (735_000 - 1) % 7
 TODAY = MONDAY + 6  # a Sunday
@@ -462,17 +462,9 @@ def three_hundred(window: int) -> ShelfState:
     return shelf(*supplies, suppliers=sources)
 
 
-def test_three_hundred_supplies_are_weighed_quickly_however_old_the_book() -> None:
-    """The bound of this check is loose, for slow machines; the bench measures in earnest."""
-    taken = []
-    for window in (365, 3650):
-        state = three_hundred(window)
-        propose(state)
-        runs = []
-        for _ in range(5):
-            began = time.process_time()
-            propose(state)
-            runs.append(time.process_time() - began)
-        taken.append(min(runs))
-    assert taken[0] < 0.15
-    assert taken[1] < taken[0] * 1.5
+def test_an_old_book_takes_no_more_steps_and_orders_what_its_last_year_says() -> None:
+    old = three_hundred(3650)
+    year = OrderSettings().window_days
+    young = replace(old, supplies=tuple(replace(one, use=one.use[-year:]) for one in old.supplies))
+    assert propose(old).orders == propose(young).orders
+    assert steps(lambda: propose(old)) <= 1.1 * steps(lambda: propose(young))

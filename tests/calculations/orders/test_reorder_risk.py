@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from app.calculations.orders.lead_times import lead_time_chances
 from app.calculations.orders.need import HORIZON, Needs
 from app.calculations.orders.reorder_risk import Waits, any_short, due_after, due_in, risks
 
@@ -93,6 +94,12 @@ def test_it_is_due_when_stock_less_safety_covers_the_wait_no_more() -> None:
     assert due_in(needs, np.array([200.0]), np.array([50.0]), five).tolist() == [10]
     assert due_after(needs, 0, np.array([200.0, 230.0, 9_999.0]), 50.0, 5) == [10, 13]
     assert np.isnan(due_in(needs, np.array([9_999.0]), np.array([50.0]), five)).all()
+
+
+def test_what_is_certain_is_no_more_than_certain() -> None:
+    """The chances of a promised time add up to 1.0000000000000002 here."""
+    waits = Waits.of([lead_time_chances((), None)], [1])
+    assert risks(even(20, 15), np.array([-1.0]), waits, 0.02).risk.tolist() == [1.0]
 
 
 def test_a_late_parcel_is_late_for_all_that_is_in_it_but_is_one() -> None:

@@ -72,6 +72,7 @@ def test_binary_files_and_too_large_ones_get_a_sentence(tmp_path: Path) -> None:
         read_grid(path, Options(most_cells=100))
 
 
+@pytest.mark.slow
 def test_a_million_rows_are_read_and_can_be_stopped(tmp_path: Path) -> None:
     path = tmp_path / "long.csv"
     path.write_text("Name,Phone\n" + "Ann,1\n" * 1_000_000)

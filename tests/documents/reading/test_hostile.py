@@ -32,6 +32,7 @@ from app.records.book import Book
 from app.records.contents import contents
 from tests.files import messy
 
+pytestmark = pytest.mark.slow
 EXAMPLES = int(os.environ.get("BAYLEDGER_HOSTILE", "300"))
 TODAY = date(2025, 8, 14)
 # Small limits, so that the guards are reached with small files.

@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
@@ -188,6 +189,7 @@ class Player:
         return True
 
 
+@pytest.mark.slow
 @settings(
     max_examples=40,
     deadline=None,

@@ -19,7 +19,7 @@ from app.window.day.place import DaySheet
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
-from tests.shop import Clock, SmallShop, new_desk, small_shop
+from tests.shop import Clock, SmallShop
 
 Show = Callable[[QWidget, int, int], QWidget]
 NONE, CONTROL, ALT = (
@@ -27,22 +27,6 @@ NONE, CONTROL, ALT = (
     Qt.KeyboardModifier.ControlModifier,
     Qt.KeyboardModifier.AltModifier,
 )
-
-
-@pytest.fixture(scope="session")
-def shop_book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop]:
-    """The small shop's book, closed, and what stands in it."""
-    path = tmp_path_factory.mktemp("shop") / "shop.bayledger"
-    desk = new_desk(path)
-    shop = small_shop(desk)
-    desk.book.close()
-    return path, shop
-
-
-@pytest.fixture
-def shop(shop_book: tuple[Path, SmallShop]) -> SmallShop:
-    """The ids of what stands in the book."""
-    return shop_book[1]
 
 
 @pytest.fixture

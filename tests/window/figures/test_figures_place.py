@@ -21,6 +21,7 @@ from app.window.house.place import Place, PlaceEntry
 from app.window.house.runner import Runner
 from app.window.house.shell import Shell
 from app.window.paper.theme import Theme
+from tests.window.conftest import MILLISECONDS
 
 Shown = Callable[[QWidget, int, int], QWidget]
 
@@ -33,9 +34,11 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def place(demo: Path, theme: Theme, shown: Shown, qtbot: QtBot) -> Iterator[FiguresPlace]:
+def place(
+    demo: Path, theme: Theme, runner: Runner, shown: Shown, qtbot: QtBot
+) -> Iterator[FiguresPlace]:
     with Book.open(demo) as book:
-        office = Office(Desk(book), theme, Runner())
+        office = Office(Desk(book), theme, runner)
         entries = [
             PlaceEntry("figures", "Figures", "figures", FiguresPlace),
             PlaceEntry("jobs", "Jobs", "jobs", Place),
@@ -45,10 +48,10 @@ def place(demo: Path, theme: Theme, shown: Shown, qtbot: QtBot) -> Iterator[Figu
         shell.open("figures")
         made = shell.place("figures")
         assert isinstance(made, FiguresPlace)
-        qtbot.waitUntil(lambda: all(view.picture for view in made.views), timeout=20000)
+        qtbot.waitUntil(lambda: all(view.picture for view in made.views))
         qtbot.waitUntil(lambda: not office.runner.busy)
         yield made
-        assert office.runner.close()
+        assert runner.close(MILLISECONDS)  # it reads in the book, which closes first
 
 
 def press(place: FiguresPlace, key: Qt.Key) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
 
 import pytest
 from PySide6.QtCore import QObject
@@ -11,13 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from app.errors import Mendable
 from app.window.house.runner import BUG_SENTENCE, Runner, Task
-
-
-@pytest.fixture
-def runner(qapp: object) -> Iterator[Runner]:
-    made = Runner()
-    yield made
-    assert made.close()
+from tests import WAIT
 
 
 def test_a_result_comes_back_in_the_windows_thread(runner: Runner, qtbot: QtBot):
@@ -65,8 +58,9 @@ def test_progress_is_told_and_stopping_drops_the_result(runner: Runner, qtbot: Q
     going = threading.Event()
 
     def work(task: Task) -> str:
-        for step in range(1000):
-            task.say(step / 1000, "reading")
+        steps = 200 * WAIT
+        for step in range(steps):
+            task.say(step / steps, "reading")
             going.set()
             threading.Event().wait(0.005)
         return "finished"
@@ -109,7 +103,7 @@ def test_nothing_comes_back_to_an_owner_that_is_gone(runner: Runner, qtbot: QtBo
     owner, seen, ends = QObject(), [], []
     runner.ended.connect(lambda _task, how: ends.append(how))
     wait = threading.Event()
-    runner.run("slow", lambda _task: wait.wait(5), done=seen.append, owner=owner)
+    runner.run("slow", lambda _task: wait.wait(WAIT), done=seen.append, owner=owner)
     owner.deleteLater()
     qtbot.waitUntil(lambda: not _alive(owner))
     wait.set()
@@ -128,7 +122,7 @@ def _alive(thing: QObject) -> bool:
 def test_what_may_come_later_waits_for_everything_else(runner: Runner, qtbot: QtBot) -> None:
     order: list[str] = []
     gate = threading.Event()
-    runner.run("first", lambda _task: gate.wait(5))
+    runner.run("first", lambda _task: gate.wait(WAIT))
     runner.run("status", lambda _task: order.append("status"), later=True)
     runner.run("page", lambda _task: order.append("page"))
     gate.set()

@@ -20,6 +20,7 @@ from app.window.house.shell import Command, Shell
 from app.window.paper.cells import Cell, Column, Outcome, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.finder import FoundLine
+from tests import WAIT
 
 Show = Callable[[QWidget, int, int], QWidget]
 
@@ -276,7 +277,7 @@ def test_the_window_closes_after_what_is_being_written_has_ended(shell: Shell, q
 
     def work(_task: object) -> None:
         begun.set()
-        go.wait(5)
+        go.wait(WAIT)
         ended.set()
 
     shell.office.runner.run("the backup", work)

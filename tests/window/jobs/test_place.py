@@ -7,7 +7,6 @@ from datetime import timedelta
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -23,16 +22,12 @@ from app.window.house.shell import Shell
 from app.window.jobs.owed_bodies import HeadBody
 from app.window.jobs.place import JobsPlace
 from app.window.paper.cells import TableRow
-from tests.shop import TODAY, SmallShop, small_shop
+from tests.shop import TODAY, SmallShop
+from tests.window.keys import press, type_words
 
 Key = Qt.Key
 CTRL = Qt.KeyboardModifier.ControlModifier
 ALT = Qt.KeyboardModifier.AltModifier
-
-
-@pytest.fixture
-def shop(desk: Desk) -> SmallShop:
-    return small_shop(desk)
 
 
 @pytest.fixture
@@ -48,23 +43,6 @@ def place(shell: Shell) -> JobsPlace:
     here = shell.here
     assert isinstance(here, JobsPlace)
     return here
-
-
-def press(key: Qt.Key, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
-    target = QApplication.focusWidget()
-    assert target is not None
-    QTest.keyClick(target, key, modifier)
-    QApplication.processEvents()
-
-
-def type_words(words: str) -> None:
-    target = QApplication.focusWidget()
-    assert target is not None
-    for letter in words:
-        target = QApplication.focusWidget()
-        assert target is not None
-        QTest.keyClicks(target, letter)
-    QApplication.processEvents()
 
 
 def rows_of(place: JobsPlace) -> list[str]:

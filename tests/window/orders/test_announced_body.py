@@ -16,15 +16,10 @@ from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.orders.suppliers_page import SuppliersPage
-from tests.shop import SmallShop, small_shop
+from tests.shop import SmallShop
 
 Show = Callable[[QWidget, int, int], QWidget]
 Key = Qt.Key
-
-
-@pytest.fixture
-def shop(office: Office) -> SmallShop:
-    return small_shop(office.desk)
 
 
 @pytest.fixture
@@ -32,7 +27,7 @@ def page(office: Office, shop: SmallShop, shown: Show, qtbot: QtBot) -> Supplier
     shell = Shell(office, [PlaceEntry("suppliers", "Suppliers", "", SuppliersPage)])
     shown(shell, 1366, 768)
     shell.open("suppliers")
-    qtbot.waitUntil(lambda: not office.runner.busy, timeout=15000)
+    qtbot.waitUntil(lambda: not office.runner.busy)
     made = shell.place("suppliers")
     assert isinstance(made, SuppliersPage)
     made.open_item(shop.suppliers["van"])

@@ -24,12 +24,11 @@ from tests.window.shelf.test_shelf_place import Shown, opened, press, settle
 
 
 @pytest.fixture
-def shop(office: Office) -> SmallShop:
-    made = small_shop(office.desk)
+def shop(shop: SmallShop, office: Office) -> SmallShop:
     for supply, packs in (("wheel", 2), ("coating", 1)):
-        set_packs(office.desk, TODAY, made.supplies[supply], made.packs[supply], packs)
+        set_packs(office.desk, TODAY, shop.supplies[supply], shop.packs[supply], packs)
     write_orders(office.desk, TODAY)
-    return made
+    return shop
 
 
 @pytest.fixture

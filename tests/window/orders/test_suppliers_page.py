@@ -18,14 +18,9 @@ from app.window.house.shell import Shell
 from app.window.orders.suppliers_page import SuppliersPage
 from app.window.paper.fields import Choice
 from app.window.shelf.shelf_place import ShelfPlace
-from tests.shop import TODAY, SmallShop, small_shop
+from tests.shop import TODAY, SmallShop
 
 Shown = Callable[[QWidget, int, int], QWidget]
-
-
-@pytest.fixture
-def shop(office: Office) -> SmallShop:
-    return small_shop(office.desk)
 
 
 @pytest.fixture
@@ -37,7 +32,7 @@ def shell(office: Office, shop: SmallShop, shown: Shown, qtbot: QtBot) -> Shell:
     )
     shown(made, 1366, 768)
     made.open("shelf")
-    qtbot.waitUntil(lambda: not office.runner.busy, timeout=15000)
+    qtbot.waitUntil(lambda: not office.runner.busy)
     return made
 
 

@@ -119,13 +119,12 @@ def test_ticks_are_round_and_reach_the_most(most: float, expected: list[float]):
     assert nice_ticks(most) == pytest.approx(expected)
 
 
-def test_t_swaps_the_picture_for_its_table(theme: Theme, shown: Show, qtbot: QtBot):
-    runner = Runner()
+def test_t_swaps_the_picture_for_its_table(theme: Theme, shown: Show, runner: Runner, qtbot: QtBot):
     view = ChartView(theme, runner, 4)
     rows = [("Ceramic layer", "312.00"), ("24 others", "208.00")]
     view.show_figure("Ceramic layer is most of it.", PLOTS["supplies"], ("Supply", "Cost"), rows)
     shown(view, 398, 306)
-    qtbot.waitUntil(lambda: view.picture is not None, timeout=15000)
+    qtbot.waitUntil(lambda: view.picture is not None)
     opened: list[tuple[int, int]] = []
     view.opened.connect(lambda number, index: opened.append((number, index)))
     QTest.mouseClick(view, Qt.MouseButton.LeftButton, pos=QPoint(150, 60 + 46))
@@ -139,4 +138,3 @@ def test_t_swaps_the_picture_for_its_table(theme: Theme, shown: Show, qtbot: QtB
     assert opened == [(4, 0), (4, 1)]
     view.swap()
     assert not view.shows_table
-    assert runner.close()

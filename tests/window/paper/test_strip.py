@@ -8,6 +8,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
+from pytestqt.qtbot import QtBot
 
 from app.window.paper.strip import Entry, Strip
 from app.window.paper.theme import Theme
@@ -84,12 +85,11 @@ def test_folded_entries_shrink_so_that_the_open_one_keeps_its_room(strip: Strip)
 
 
 def test_opening_takes_no_time_without_motion_and_ends_in_place_with_it(
-    theme: Theme, strip: Strip, qtbot: object
+    theme: Theme, strip: Strip, qtbot: QtBot
 ):
     theme.set_less_motion(False)
     press(Qt.Key.Key_3)
-    QTest.qWait(250)
-    assert strip.body("money").height() == 200
+    qtbot.waitUntil(lambda: strip.body("money").height() == 200)
     strip.set_entries([*ENTRIES[:2], Entry("money", "Money taken", state="done"), ENTRIES[3]])
     QTest.qWait(150)
     assert strip.grab().width() == 800

@@ -225,6 +225,6 @@ def test_m_sends_what_is_written_through_the_owners_own_server_once(
         press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
         assert states(office) == ["prepared"]
         press(place, qtbot, Qt.Key.Key_M)
-        qtbot.waitUntil(lambda: states(office) == ["sent"], timeout=15000)
+        qtbot.waitUntil(lambda: states(office) == ["sent"])
         press(place, qtbot, Qt.Key.Key_M)
     assert len(box.taken) == 1

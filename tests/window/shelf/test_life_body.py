@@ -16,12 +16,11 @@ from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.paper.notes import Voice
 from app.window.shelf.shelf_place import ShelfPlace
-from tests.shop import SmallShop, small_shop
+from tests.shop import SmallShop
 
 
 @pytest.fixture
-def shop(office: Office) -> SmallShop:
-    shop = small_shop(office.desk)
+def shop(shop: SmallShop, office: Office) -> SmallShop:
     with office.desk.book.load() as session:
         session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
     return shop
@@ -38,7 +37,7 @@ def test_the_entry_is_opened_by_its_number_and_shows_curve_figures_and_words(
     keys = [entry.key for entry in place.card.entries]
     number = keys.index("life") + 1
     QTest.keyClick(place.card, Qt.Key(Qt.Key.Key_0 + number), Qt.KeyboardModifier.AltModifier)
-    qtbot.waitUntil(lambda: place.card.life.life is not None, timeout=10000)
+    qtbot.waitUntil(lambda: place.card.life.life is not None)
     body = place.card.life
     assert len(body.table.rows) == 8
     assert "label" in body.drawing.accessibleName()

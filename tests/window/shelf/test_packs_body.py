@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
@@ -20,26 +19,21 @@ from app.window.house.shell import Shell
 from app.window.paper.notes import Note, Voice
 from app.window.shelf.packs_body import PacksBody
 from app.window.shelf.shelf_place import ShelfPlace
-from tests.shop import TODAY, SmallShop, small_shop
+from tests.shop import TODAY, SmallShop
 
 Show = Callable[[QWidget, int, int], QWidget]
 Key = Qt.Key
-
-
-@pytest.fixture
-def shop(office: Office) -> SmallShop:
-    return small_shop(office.desk)
 
 
 def opened(office: Office, shop: SmallShop, shown: Show, qtbot: QtBot) -> PacksBody:
     shell = Shell(office, [PlaceEntry("shelf", "Shelf", "shelf", ShelfPlace)])
     shown(shell, 1366, 768)
     shell.open("shelf")
-    qtbot.waitUntil(lambda: not office.runner.busy, timeout=15000)
+    qtbot.waitUntil(lambda: not office.runner.busy)
     place = shell.place("shelf")
     assert isinstance(place, ShelfPlace)
     place.open_item(shop.supplies["soap"])
-    qtbot.waitUntil(lambda: not office.runner.busy, timeout=15000)
+    qtbot.waitUntil(lambda: not office.runner.busy)
     place.card.open("packs", still=True)
     place.card.packs.entered()
     return place.card.packs

@@ -22,14 +22,9 @@ from app.window.paper.fields import LineField
 from app.window.shelf.pool_bars import PoolBar, paint_pool_bar
 from app.window.shelf.pool_rows import step_rows
 from app.window.shelf.shelf_place import ShelfPlace
-from tests.shop import SmallShop, small_shop
+from tests.shop import SmallShop
 
 Shown = Callable[[QWidget, int, int], QWidget]
-
-
-@pytest.fixture
-def shop(office: Office) -> SmallShop:
-    return small_shop(office.desk)
 
 
 @pytest.fixture
@@ -37,7 +32,7 @@ def place(office: Office, shop: SmallShop, shown: Shown, qtbot: QtBot) -> ShelfP
     shell = Shell(office, [PlaceEntry("shelf", "Shelf", "shelf", ShelfPlace)])
     shown(shell, 1366, 768)
     shell.open("shelf")
-    qtbot.waitUntil(lambda: not office.runner.busy, timeout=15000)
+    qtbot.waitUntil(lambda: not office.runner.busy)
     made = shell.place("shelf")
     assert isinstance(made, ShelfPlace)
     return made
@@ -150,7 +145,7 @@ def test_none_one_and_twelve_pools_with_long_names_stand_under_the_shelf(
         put_in(office.desk, office.day, made, str(number + 1))
         ids.append(made)
     place.refresh(frozenset({"supplies"}))
-    qtbot.waitUntil(lambda: not office.runner.busy, timeout=15000)
+    qtbot.waitUntil(lambda: not office.runner.busy)
     rows = [one for one in place.table.rows if str(one.key).startswith("pool ")]
     assert [row.key for row in rows] == [f"pool {one}" for one in ids]
     assert place.table.go(f"pool {ids[-1]}")
@@ -165,7 +160,7 @@ def test_pools_stand_under_the_shelf_and_open_into_their_loads(
     cloths = shop.supplies["cloths"]
     edit_supply(office.desk, cloths, pool="paint", pool_load=25, pool_uses=100)
     office.act(lambda: set_out(office.desk, office.day, cloths, "15"))
-    qtbot.waitUntil(lambda: not office.runner.busy, timeout=15000)
+    qtbot.waitUntil(lambda: not office.runner.busy)
     key = f"pool {cloths}"
     row = next(one for one in place.table.rows if one.key == key)
     assert isinstance(row, TableRow)

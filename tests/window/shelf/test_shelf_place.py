@@ -20,14 +20,9 @@ from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.paper.cells import TableRow
 from app.window.shelf.shelf_place import ShelfPlace
-from tests.shop import TODAY, SmallShop, small_shop
+from tests.shop import TODAY, SmallShop
 
 Shown = Callable[[QWidget, int, int], QWidget]
-
-
-@pytest.fixture
-def shop(office: Office) -> SmallShop:
-    return small_shop(office.desk)
 
 
 def opened(office: Office, shown: Shown, qtbot: QtBot) -> ShelfPlace:
@@ -36,7 +31,7 @@ def opened(office: Office, shown: Shown, qtbot: QtBot) -> ShelfPlace:
     shell.open("shelf")
     place = shell.place("shelf")
     assert isinstance(place, ShelfPlace)
-    qtbot.waitUntil(lambda: not office.runner.busy, timeout=15000)
+    qtbot.waitUntil(lambda: not office.runner.busy)
     return place
 
 
@@ -46,7 +41,7 @@ def place(office: Office, shop: SmallShop, shown: Shown, qtbot: QtBot) -> ShelfP
 
 
 def settle(place: ShelfPlace, qtbot: QtBot) -> None:
-    qtbot.waitUntil(lambda: not place.office.runner.busy, timeout=15000)
+    qtbot.waitUntil(lambda: not place.office.runner.busy)
 
 
 def press(

@@ -21,13 +21,8 @@ from app.window.paper.cells import GroupRow, TableRow
 from app.window.paper.notes import DotStrip, Facts
 from app.window.shelf import stock_form, supply_forms
 from app.window.shelf.shelf_place import ShelfPlace
-from tests.shop import TODAY, SmallShop, small_shop
+from tests.shop import TODAY, SmallShop
 from tests.window.shelf.test_shelf_place import Shown, opened, press, settle
-
-
-@pytest.fixture
-def shop(office: Office) -> SmallShop:
-    return small_shop(office.desk)
 
 
 @pytest.fixture

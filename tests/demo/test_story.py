@@ -310,6 +310,7 @@ def test_several_supplies_are_to_be_ordered_and_orders_are_on_their_way(desk: De
     assert view.waiting
 
 
+@pytest.mark.slow
 def test_today_and_the_day_left_open_can_be_closed_and_the_book_stays_whole(
     demo: Built, tmp_path: Path
 ):

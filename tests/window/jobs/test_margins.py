@@ -18,13 +18,12 @@ from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.jobs.place import JobsPlace
 from app.window.paper.notes import Alert, Voice
-from tests.shop import SmallShop, small_shop
+from tests.shop import SmallShop
 
 
 @pytest.fixture
-def shop(desk: Desk) -> SmallShop:
+def shop(shop: SmallShop, desk: Desk) -> SmallShop:
     """The small shop, with a sealant step on a vehicle that was waxed three weeks ago."""
-    shop = small_shop(desk)
     at = desk.clock() - timedelta(days=21)
     with desk.book.load() as session:
         session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"

@@ -1,0 +1,148 @@
+"""The page that brings files in: read, looked at, said by hand, brought in as one action."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
+
+from app.actions.desk.desk import Changed, Desk
+from app.actions.exchange import bringing_in
+from app.actions.exchange.bringing_in import Preview
+from app.actions.people.customers import list_customers
+from app.documents.reading.options import Progress
+from app.window.exchange.bringing_in_page import BringingInPage
+from app.window.house.office import Office
+from app.window.house.place import Place, PlaceEntry
+from app.window.house.shell import Shell
+from tests.files import messy
+from tests.window.keys import found, press, type_words
+
+Key = Qt.Key
+CTRL = Qt.KeyboardModifier.ControlModifier
+ALT = Qt.KeyboardModifier.AltModifier
+
+
+@pytest.fixture
+def shell(office: Office, shown: Callable[[QWidget, int, int], QWidget]) -> Shell:
+    made = Shell(
+        office,
+        [PlaceEntry("day", "Day sheet", "day", Place)],
+        asides=[PlaceEntry("bringing in", "", "", BringingInPage)],
+    )
+    shown(made, 1366, 768)
+    return made
+
+
+def bring(shell: Shell, paths: list[Path], qtbot: QtBot) -> BringingInPage:
+    shell.open_item("bringing in", tuple(paths))
+    page = shell.here
+    assert isinstance(page, BringingInPage)
+    qtbot.waitUntil(lambda: page.plan is not None)
+    return page
+
+
+def test_files_are_read_looked_at_and_brought_in_as_one_action(
+    shell: Shell, desk: Desk, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = messy.address_workbook(tmp_path / "people.xlsx")
+    page = bring(shell, [path], qtbot)
+    assert list_customers(desk).rows == ()  # nothing is written yet
+    assert page.strip.entries[2].result
+    press(Key.Key_Return, CTRL)
+    qtbot.waitUntil(lambda: not page.readings)
+    assert len(list_customers(desk).rows) > 2
+    press(Key.Key_Z, CTRL)
+    assert list_customers(desk).rows == ()
+
+
+def test_the_same_file_again_says_that_all_of_it_is_there(
+    shell: Shell, desk: Desk, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = messy.address_workbook(tmp_path / "people.xlsx")
+    page = bring(shell, [path], qtbot)
+    page.primary()
+    qtbot.waitUntil(lambda: not page.readings)
+    bring(shell, [path], qtbot)
+    press(Key.Key_Return, CTRL)
+    assert "already" in shell.office.trouble
+
+
+def test_every_line_says_what_it_becomes_and_f5_shows_the_same_too(
+    shell: Shell, tmp_path: Path, qtbot: QtBot
+) -> None:
+    paths = [
+        messy.address_workbook(tmp_path / "people.xlsx"),
+        messy.telephone_cards(tmp_path / "cards.vcf"),
+    ]
+    page = bring(shell, paths, qtbot)
+    press(Key.Key_3, ALT)
+    before = len(page.lines.rows)
+    assert before
+    press(Key.Key_F5)
+    assert page.plan is not None
+    assert len(page.lines.rows) - before == page.plan.total("same")
+
+
+def test_a_column_is_said_by_hand_with_the_keyboard(
+    shell: Shell, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = tmp_path / "people.csv"
+    path.write_text("Name,Phone,Where\nAnn Marlow,212 555 0142,Tarrow Bend\n", encoding="utf-8")
+    page = bring(shell, [path], qtbot)
+    press(Key.Key_2, ALT)
+    page.headings.go((0, 0, 2))
+    press(Key.Key_Return)
+    type_words("city")
+    found("city", qtbot)
+    press(Key.Key_Down)
+    press(Key.Key_Up)
+    press(Key.Key_Return)
+    qtbot.waitUntil(lambda: page.readings[0].tables[0].columns[2].how == "by hand")
+    assert "city" in page.readings[0].tables[0].columns[2].meaning
+    qtbot.waitUntil(lambda: page.plan is not None)
+
+
+def test_a_file_that_cannot_be_read_is_said_and_the_others_stand(
+    shell: Shell, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = tmp_path / "broken.xlsx"
+    path.write_bytes(b"PK\x03\x04 broken")
+    shell.open_item("bringing in", (path,))
+    page = shell.here
+    assert isinstance(page, BringingInPage)
+    qtbot.waitUntil(lambda: bool(shell.office.trouble))
+    assert page.readings == ()
+    assert "broken.xlsx" in shell.office.trouble
+
+
+def test_stopping_leaves_the_book_as_it_was_and_the_page_ready_again(
+    shell: Shell, desk: Desk, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = messy.address_workbook(tmp_path / "people.xlsx")
+    page = bring(shell, [path], qtbot)
+    written = bringing_in.bring_in
+
+    def stopped_at_once(desk: Desk, plan: Preview, progress: Progress | None = None) -> Changed:
+        shell.office.runner.stop()  # the person clicks Stop while it writes
+        return written(desk, plan, progress)
+
+    monkeypatch.setattr(bringing_in, "bring_in", stopped_at_once)
+    page.primary()
+    qtbot.waitUntil(lambda: not shell.office.runner.busy)
+    QApplication.processEvents()
+    assert list_customers(desk).rows == ()
+    assert page.readings
+    assert page._reason() == ""
+
+
+def test_esc_leads_back_to_the_place_that_the_page_was_opened_from(shell: Shell) -> None:
+    shell.open("day")
+    shell.open("bringing in")
+    assert shell.here_key == "bringing in"
+    press(Key.Key_Escape)
+    assert shell.here_key == "day"

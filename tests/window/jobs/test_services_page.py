@@ -1,0 +1,90 @@
+"""Services and their recipes, written by keyboard."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
+
+from app.actions.desk.desk import Desk
+from app.actions.jobs.services import list_services, service_page
+from app.window.house.office import Office
+from app.window.house.place import Place, PlaceEntry
+from app.window.house.shell import Shell
+from app.window.jobs.services_page import ServicesPage
+from tests.shop import SmallShop
+from tests.window.keys import found, press, type_words
+
+Key = Qt.Key
+CTRL = Qt.KeyboardModifier.ControlModifier
+ALT = Qt.KeyboardModifier.AltModifier
+
+
+@pytest.fixture
+def shell(office: Office, shown: Callable[[QWidget, int, int], QWidget]) -> Shell:
+    made = Shell(
+        office,
+        [PlaceEntry("day", "Day sheet", "day", Place)],
+        asides=[PlaceEntry("services", "", "", ServicesPage)],
+    )
+    shown(made, 1366, 768)
+    return made
+
+
+def test_a_service_is_written_priced_and_stopped_by_keyboard(shell: Shell, desk: Desk) -> None:
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    press(Key.Key_Insert)
+    type_words("Headlight pair")
+    press(Key.Key_Return)
+    line = list_services(desk)[0]
+    assert line.name == "Headlight pair"
+    page.list.go(line.service_id, "minutes")
+    type_words("1:15")
+    press(Key.Key_Return)
+    page.list.go(line.service_id, "price")
+    type_words("90")
+    press(Key.Key_Return)
+    line = list_services(desk)[0]
+    assert (line.minutes_text, line.price_text) == ("1 h 15 min", "90.00")
+    page.list.go(line.service_id, "name")
+    press(Key.Key_Space)
+    assert list_services(desk)[0].stopped
+
+
+def test_a_recipe_grows_by_space_and_shrinks_by_key(
+    shell: Shell, shop: SmallShop, desk: Desk, qtbot: QtBot
+) -> None:
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    service = page.service
+    assert service is not None
+    press(Key.Key_3, ALT)
+    before = service_page(desk, service).recipe
+    press(Key.Key_Insert)
+    type_words("wax")
+    found("wax", qtbot)
+    press(Key.Key_Return)
+    type_words("12")
+    press(Key.Key_Return)
+    added = [one for one in service_page(desk, service).recipe if one not in before]
+    assert [(one.supply_id, one.amount) for one in added] == [(shop.supplies["wax"], 12_000)]
+    page.recipe.go(shop.supplies["wax"], "amount")
+    press(Key.Key_Space)
+    line = next(o for o in service_page(desk, service).recipe if o.name == "Paste wax")
+    assert line.scaling == "layer"
+    press(Key.Key_Delete, CTRL)
+    assert service_page(desk, service).recipe == before
+
+
+def test_esc_leads_back_to_the_place_that_the_page_was_opened_from(shell: Shell) -> None:
+    shell.open("day")
+    shell.open("services")
+    assert shell.here_key == "services"
+    press(Key.Key_Escape)
+    assert shell.here_key == "day"
