@@ -37,7 +37,7 @@ class Portion:
     last_step: int
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Plan:
     """A booked job."""
 
@@ -218,9 +218,19 @@ class Diary:
                 break
             place += 1
         plan = Plan(
-            self._rows.number(Job), car, car.owner, title, services, condition, booked_on, days,
-            portions, by_list, expected, main,
-        )  # fmt: skip
+            id=self._rows.number(Job),
+            car=car,
+            payer=car.owner,
+            title=title,
+            services=services,
+            condition=condition,
+            booked_on=booked_on,
+            days=days,
+            portions=portions,
+            by_list=by_list,
+            expected=expected,
+            main=main,
+        )
         self.plans += 1
         for day in days:
             self.on.setdefault(day, []).append(plan)

@@ -43,7 +43,7 @@ class Line:
     received: int = 0
 
 
-@dataclass
+@dataclass(kw_only=True)
 class OrderState:
     """An order on its way."""
 
@@ -122,9 +122,13 @@ class Purchasing:
         order = self._errand
         if by_courier or order is None or order.day != day:
             order = OrderState(
-                self._rows.number(Order), supplier, day, day, COURIER if by_courier else 0,
+                id=self._rows.number(Order),
+                supplier=supplier,
+                day=day,
+                expected_on=day,
+                freight=COURIER if by_courier else 0,
                 note="By courier" if by_courier else "Fetched over the counter",
-            )  # fmt: skip
+            )
             self._write_order(order)
             if not by_courier:
                 self._errand = order
@@ -174,11 +178,11 @@ class Purchasing:
             return
         free = supplier.free_from is not None and goods >= supplier.free_from
         order = OrderState(
-            self._rows.number(Order),
-            supplier,
-            day,
-            self._arrival(day, supplier.promised),
-            0 if free else supplier.freight,
+            id=self._rows.number(Order),
+            supplier=supplier,
+            day=day,
+            expected_on=self._arrival(day, supplier.promised),
+            freight=0 if free else supplier.freight,
         )
         self._write_order(order)
         for line in lines:

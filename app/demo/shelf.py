@@ -33,7 +33,7 @@ class LotState:
     finished_on: date | None = None
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Stock:
     """One supply on the shelf, as the book has it and as it is."""
 
@@ -68,7 +68,7 @@ class Shelf:
         self._laundry = laundry
         self._clock = clock
         self._rng = rng
-        self.stocks = {one.id: Stock(one) for one in catalog.supplies.values()}
+        self.stocks = {one.id: Stock(supply=one) for one in catalog.supplies.values()}
         self.fetch: Callable[[Stock, date, int], None] | None = None
 
     def found(

@@ -43,7 +43,7 @@ class StandingLayer:
     ends: date
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Person:
     """A customer; `columns` are those of their row."""
 
@@ -64,7 +64,7 @@ class Person:
         return not held["deceased"] and held["stopped_on"] is None and held["may_remind"]
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Car:
     """A vehicle with its holder, its habit of coming, and what stands on it."""
 
@@ -122,7 +122,7 @@ class Town:
     def fleet(self, item: FleetItem, day: date) -> Person:
         """A firm with its vehicles."""
         number = self._rows.number(Customer)
-        person = Person(number, self._reach(item.name, day), "", fleet=item)
+        person = Person(id=number, columns=self._reach(item.name, day), household="", fleet=item)
         domain = "".join(c for c in item.name.lower() if c.isalpha())
         person.columns |= {
             "is_firm": True,
@@ -205,7 +205,7 @@ class Town:
             name = self._name(like.columns["name"].split()[-1])
             columns = like.columns | {"name": name, "household": like.household, "notes": ""}
             columns["email"] = self._mail(name) if rng.random() < 0.7 else ""
-        person = Person(number, columns, columns["household"])
+        person = Person(id=number, columns=columns, household=columns["household"])
         self.people.append(person)
         return person
 
@@ -280,8 +280,8 @@ class Town:
             description = f"{color} {body.description}"
         answers = self._exposure(habit)
         car = Car(
-            self._rows.number(Vehicle),
-            {
+            id=self._rows.number(Vehicle),
+            columns={
                 "description": description,
                 "year": day.year - (rng.randint(28, 45) if body.old else rng.randint(0, 13)),
                 "color": color,
@@ -296,11 +296,11 @@ class Town:
                 "fleet_unit": "",
                 "notes": "",
             },
-            owner,
-            habit,
-            body.old,
-            exposure(answers).factor,
-            day,
+            owner=owner,
+            habit=habit,
+            old=body.old,
+            exposure=exposure(answers).factor,
+            held_since=day,
         )
         owner.vehicles.append(car)
         self.cars.append(car)

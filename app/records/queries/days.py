@@ -42,7 +42,7 @@ class SheetRow:
     summary: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class JobRow:
     """A job with its customer and vehicle, as the day sheet needs it."""
 
@@ -89,7 +89,7 @@ _SERVICE = columns(ServiceRow, JobService, Service)
 _LINE = columns(LineRow, RecipeLine)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class StepRow:
     """A step of a job."""
 

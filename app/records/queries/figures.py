@@ -23,7 +23,7 @@ from app.records.models import (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DoneJob:
     """A job that was done in the period, with its sums (minor units, minutes)."""
 
@@ -177,7 +177,7 @@ def standings(session: Session, day: date) -> list[Standing]:
         )
         if job_id is not None
     }
-    done = dict(session.execute(select(Job.id, Job.done_on).where(within)).tuples())
+    done = dict(session.execute(select(Job.id, Job.done_on).where(within)).tuples().all())
     return [
         Standing(job_id, done.get(job_id), charges.get(job_id, ()), received.get(job_id, 0))
         for job_id in sorted(set(charges) | set(received))

@@ -28,7 +28,7 @@ from app.records.models import (
 WHICH = ("work", "booked", "done", "owed", "all")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ListedJob:
     """A line of the list of jobs; minutes, and money in minor units."""
 

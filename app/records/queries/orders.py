@@ -17,7 +17,7 @@ from app.records.undo.ledgers import standing
 ON_THEIR_WAY = ("written", "sent", "part")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OrderLineRow:
     """So many packs of one supply on an order."""
 
@@ -34,7 +34,7 @@ class OrderLineRow:
     reason: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OrderRow:
     """An order with its lines."""
 

@@ -25,7 +25,7 @@ from app.records.models import (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CustomerRow:
     """A line of the customer list."""
 
@@ -42,7 +42,7 @@ class CustomerRow:
     deceased: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LinkRow:
     """A vehicle that a customer holds or held."""
 

@@ -15,7 +15,7 @@ from app.records.models import Movement, PoolEvent, Supply, Use
 from app.records.undo.ledgers import standing
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PoolLine:
     """Pieces that went from one state to another."""
 

@@ -29,7 +29,7 @@ from app.records.undo.ledgers import standing
 MARKETING = frozenset({"reminders", "offers"})  # what a withdrawal ends, all of it together
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class EventRow:
     """A layer event that was not taken back."""
 
@@ -68,7 +68,7 @@ class ProtectionRow:
     wait_water_hours: int | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HolderRow:
     """Who holds a vehicle now, and what bears on its layers."""
 
@@ -82,7 +82,7 @@ class HolderRow:
     stored_until: date | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PersonRow:
     """A customer as far as writing to them goes."""
 
@@ -107,7 +107,7 @@ class PersonRow:
     may_text: bool = False  # agreed to marketing by text message
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ReminderRow:
     """A reminder with its state and the vehicles it is about."""
 

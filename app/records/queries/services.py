@@ -11,7 +11,7 @@ from app.records.asking import made
 from app.records.models import JobService, RecipeLine, Service, ServiceStep
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SoldService:
     """A service as it stands on the list; minutes and minor units for medium, average."""
 
@@ -53,12 +53,8 @@ class RecipeRow:
 def services(session: Session, *, stopped: bool = True) -> list[SoldService]:
     """All services in order of name, those no longer sold last."""
     steps, lines, jobs = (
-        dict(
-            session.execute(
-                select(model.service_id, func.count()).group_by(model.service_id)
-            ).tuples()
-        )
-        for model in (ServiceStep, RecipeLine, JobService)
+        dict(session.execute(select(named, func.count()).group_by(named)).tuples().all())
+        for named in (ServiceStep.service_id, RecipeLine.service_id, JobService.service_id)
     )
     query = select(Service).order_by(Service.stopped, func.lower(Service.name), Service.id)
     if not stopped:

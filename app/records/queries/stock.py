@@ -13,7 +13,7 @@ from app.records.asking import made
 from app.records.models import Balance, Job, Lot, Movement, Pack, Supplier, Supply
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplyRow:
     """A supply, as far as days, shelf and orders need it."""
 
@@ -50,7 +50,7 @@ class SupplyRow:
     no_frost: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PackRow:
     """A pack that can be bought."""
 
@@ -65,7 +65,7 @@ class PackRow:
     priced_on: date | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplierRow:
     """Someone the shop buys from."""
 
@@ -84,7 +84,7 @@ class SupplierRow:
     notes: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LedgerRow:
     """A line of a supply's ledger, with the number of its job where it has one."""
 
@@ -99,7 +99,7 @@ class LedgerRow:
     counters_id: int | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LotRow:
     """A lot and what is left of it."""
 
@@ -134,7 +134,7 @@ def packs(session: Session) -> dict[int, list[PackRow]]:
 def smallest_packs(session: Session) -> dict[int, int]:
     """The content of the smallest pack of each supply, base units."""
     query = select(Pack.supply_id, func.min(Pack.size)).where(Pack.size > 0)
-    return dict(session.execute(query.group_by(Pack.supply_id)).tuples())
+    return dict(session.execute(query.group_by(Pack.supply_id)).tuples().all())
 
 
 def pack_to_write(session: Session, pack_id: int) -> Pack:
@@ -223,7 +223,7 @@ def unit_costs(session: Session, supply_id: int) -> tuple[int, int] | None:
 def standing_on(session: Session, day: date) -> dict[int, int]:
     """What stood on the shelf when a day was closed, by supply; empty where it was not."""
     query = select(Balance.supply_id, Balance.quantity).where(Balance.day == day)
-    return dict(session.execute(query).tuples())
+    return dict(session.execute(query).tuples().all())
 
 
 def last_count(session: Session) -> date | None:

@@ -14,7 +14,7 @@ from app.records.models import Job, Movement, Supply, Use, Vehicle
 from app.records.undo.ledgers import standing
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class UseRow:
     """A use of a supply by a job on a day; base units, cost in minor units."""
 
@@ -31,7 +31,7 @@ class UseRow:
     cost: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TakenRow:
     """What one job took of one supply, all its days together, as it teaches expected use."""
 
@@ -45,7 +45,7 @@ class TakenRow:
     recipe: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplyUse:
     """A booked use of one supply, with the job that took it; base units."""
 
