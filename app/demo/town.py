@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from itertools import accumulate
-from random import Random
 from typing import Any
 
 from app.calculations.layers.exposure import exposure
-from app.demo.catalog import Body, Catalog, FleetItem, Habit
-from app.demo.rows import Rows
+from app.demo.catalog import Body, FleetItem, Habit
+from app.demo.scene import Part, Scene
 from app.records.models import Consent, Customer, OwnerLink, Vehicle
 
 # Answers to the five questions about where a vehicle lives, and how often they are given.
@@ -92,19 +91,17 @@ class Car:
         return self.columns["size_outside"], self.columns["size_inside"]
 
 
-class Town:
+class Town(Part):
     """Draws people and vehicles, and writes them when the story has been told."""
 
-    def __init__(self, catalog: Catalog, rows: Rows, rng: Random) -> None:
-        self._catalog = catalog
-        self._rows = rows
-        self._rng = rng
+    def __init__(self, scene: Scene) -> None:
+        super().__init__(scene)
         self.people: list[Person] = []
         self.cars: list[Car] = []
         self._names: set[str] = set()
         self._written = [0, 0]  # of the people, of the cars
-        self._bodies = list(accumulate(body.weight for body in catalog.bodies))
-        self._colors = list(accumulate(weight for _, weight in catalog.colors))
+        self._bodies = list(accumulate(body.weight for body in scene.catalog.bodies))
+        self._colors = list(accumulate(weight for _, weight in scene.catalog.colors))
 
     def newcomer(self, day: date, *, since: date | None = None) -> Car:
         """A new customer with a vehicle, sometimes with a second one or with a partner."""

@@ -177,7 +177,7 @@ def standings(session: Session, day: date) -> list[Standing]:
         )
         if job_id is not None
     }
-    done = dict(session.execute(select(Job.id, Job.done_on).where(within)).tuples().all())
+    done = dict(session.execute(select(Job.id, Job.done_on).where(within)).all())
     return [
         Standing(job_id, done.get(job_id), charges.get(job_id, ()), received.get(job_id, 0))
         for job_id in sorted(set(charges) | set(received))

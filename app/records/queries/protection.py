@@ -184,7 +184,7 @@ def layer_events(
 def written_steps(session: Session, job_id: int) -> set[tuple[date, str]]:
     """(Day, kind) of the layer events that a job's closed days have written."""
     query = select(LayerEvent.day, LayerEvent.kind).where(LayerEvent.job_id == job_id)
-    return set(session.execute(query.where(standing(LayerEvent)).distinct()).tuples())
+    return set(session.execute(query.where(standing(LayerEvent)).distinct()))
 
 
 def judgements(

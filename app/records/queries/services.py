@@ -53,7 +53,7 @@ class RecipeRow:
 def services(session: Session, *, stopped: bool = True) -> list[SoldService]:
     """All services in order of name, those no longer sold last."""
     steps, lines, jobs = (
-        dict(session.execute(select(named, func.count()).group_by(named)).tuples().all())
+        dict(session.execute(select(named, func.count()).group_by(named)).all())
         for named in (ServiceStep.service_id, RecipeLine.service_id, JobService.service_id)
     )
     query = select(Service).order_by(Service.stopped, func.lower(Service.name), Service.id)

@@ -134,7 +134,7 @@ def packs(session: Session) -> dict[int, list[PackRow]]:
 def smallest_packs(session: Session) -> dict[int, int]:
     """The content of the smallest pack of each supply, base units."""
     query = select(Pack.supply_id, func.min(Pack.size)).where(Pack.size > 0)
-    return dict(session.execute(query.group_by(Pack.supply_id)).tuples().all())
+    return dict(session.execute(query.group_by(Pack.supply_id)).all())
 
 
 def pack_to_write(session: Session, pack_id: int) -> Pack:
@@ -223,7 +223,7 @@ def unit_costs(session: Session, supply_id: int) -> tuple[int, int] | None:
 def standing_on(session: Session, day: date) -> dict[int, int]:
     """What stood on the shelf when a day was closed, by supply; empty where it was not."""
     query = select(Balance.supply_id, Balance.quantity).where(Balance.day == day)
-    return dict(session.execute(query).tuples().all())
+    return dict(session.execute(query).all())
 
 
 def last_count(session: Session) -> date | None:

@@ -71,7 +71,7 @@ def last_counts(session: Session, since: date, until: date) -> dict[int, date]:
     """The last day from `since` to `until` on which each supply was counted."""
     query = select(Movement.supply_id, func.max(Movement.day)).group_by(Movement.supply_id)
     within = Movement.day.between(since, until)
-    return dict(session.execute(query.where(within, _counts_that_stand())).tuples().all())
+    return dict(session.execute(query.where(within, _counts_that_stand())).all())
 
 
 def counts_on(session: Session, day: date) -> dict[int, tuple[int, int]]:
