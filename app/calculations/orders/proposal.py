@@ -24,6 +24,7 @@ class Reason:
     coming: int  # on order
     before_day: int
     needed_day: int  # the day an order for it could not wait any longer (today for what is due)
+    lasts_days: int  # how long the bought quantity will last
     floor: int = 0  # what is to stand there in any case
     late: bool = (
         False  # `before_day` is that of a late delivery; the stock would last to a usual one

@@ -175,6 +175,7 @@ def _line(
         kind = "cold"
     if filler:
         kind = "minimum" if only_minimum else "filler"
+    per_day = float(needs.per_day[row])
     # What the packs beyond those that are due would cost, were they not bought for the break.
     wanted = max(shelf.level(row), stop.level if stop is not None else 0.0)
     due = max(1, ceil((wanted - position) / offer.size))
@@ -188,6 +189,7 @@ def _line(
         coming=round(position - on_hand),
         before_day=shelf.state.day + before,
         needed_day=shelf.state.day + max(first.due_in, 0),
+        lasts_days=min(HORIZON, round(quantity / per_day)) if per_day > 0 else HORIZON,
         floor=supply.floor,
         stop=source.own_stop or source.chances.stop,
         late=late and kind in ("booked", "usual", "cold"),
