@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from app.records.models import Action, Image, Record
 from app.records.undo.images import key_column, table_named
+from app.records.undo.references import MODELS
 
 Row = dict[str, Any]
 
@@ -121,12 +122,12 @@ def insert_rows(session: Session, kind: str, new: Iterable[Mapping[str, Any]]) -
 def update_rows(session: Session, kind: str, rows: Sequence[Row]) -> None:
     """Change rows in bulk by their `id`, within `Book.load`; each names the same columns."""
     if rows:
-        session.execute(update(_model(kind)), list(rows))
+        session.execute(update(MODELS[kind]), list(rows))
 
 
 def add(session: Session, kind: str, new: Sequence[Mapping[str, Any]]) -> list[Any]:
     """Add rows one by one as a change does, and give their keys, in order."""
-    model = _model(kind)
+    model = MODELS[kind]
     made = [model(**row) for row in new]
     session.add_all(made)
     session.flush()
@@ -136,13 +137,8 @@ def add(session: Session, kind: str, new: Sequence[Mapping[str, Any]]) -> list[A
 
 def change(session: Session, kind: str, key: Any, values: Mapping[str, Any]) -> None:
     """Set columns of a row that is there."""
-    row = session.get(_model(kind), key)
+    row = session.get(MODELS[kind], key)
     if row is None:
         raise LookupError(f"no row {key} in {kind}")
     for name, value in values.items():
         setattr(row, name, value)
-
-
-def _model(kind: str) -> type[Any]:
-    table = table_named(kind)
-    return next(m.class_ for m in Record.registry.mappers if m.local_table is table)

@@ -15,12 +15,12 @@ from app.records.models import (
     DaySheet,
     Hours,
     Job,
-    JobService,
     Receipt,
-    Service,
     Supply,
     Use,
 )
+from app.records.queries.days import services_of
+from app.records.queries.jobs import minutes_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,31 +61,15 @@ def done_jobs(session: Session, first: date, last: date) -> list[DoneJob]:
             .group_by(Use.job_id)
         )
     }
-    minutes = {
-        job_id: int(total)
-        for job_id, total in session.execute(
-            select(Hours.job_id, func.sum(Hours.minutes))
-            .join(Job, Job.id == Hours.job_id)
-            .where(within)
-            .group_by(Hours.job_id)
-        )
-    }
-    services: dict[int, list[str]] = {}
-    for job_id, name in session.execute(
-        select(JobService.job_id, Service.name)
-        .join(Service, Service.id == JobService.service_id)
-        .join(Job, Job.id == JobService.job_id)
-        .where(within)
-        .order_by(JobService.id)
-    ):
-        services.setdefault(job_id, []).append(name)
+    ids = [job.id for job, _ in heads]
+    minutes, services = minutes_of(session, ids), services_of(session, ids)
     return [
         made(
             DoneJob,
             job,
             job_id=job.id,
             customer=customer or "",
-            services=tuple(services.get(job.id, ())),
+            services=tuple(one.name for one in services.get(job.id, ())),
             earned=sum(net for _, net in charges.get(job.id, ())),
             tax_by_rate=charges.get(job.id, ()),
             supplies=supplies.get(job.id, (0, 0))[0],

@@ -14,15 +14,14 @@ from app.records.models import (
     Charge,
     Customer,
     Job,
-    JobService,
     OwnerLink,
     Receipt,
     Reminder,
-    Service,
     Supplier,
     Supply,
     Vehicle,
 )
+from app.records.queries.days import services_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -178,14 +177,7 @@ def history(
         query = query.where(Job.vehicle_id == vehicle_id)
     found = session.execute(query).all()
     ids = [job.id for job, _ in found]
-    services: dict[int, list[str]] = {}
-    for job_id, name in session.execute(
-        select(JobService.job_id, Service.name)
-        .join(Service, Service.id == JobService.service_id)
-        .where(JobService.job_id.in_(ids))
-        .order_by(JobService.id)
-    ):
-        services.setdefault(job_id, []).append(name)
+    services = services_of(session, ids)
     net = {
         job_id: int(total)
         for job_id, total in session.execute(
@@ -201,7 +193,7 @@ def history(
             job_id=job.id,
             day=job.done_on or job.first_day,
             vehicle=vehicle or "",
-            services=tuple(services.get(job.id, ())),
+            services=tuple(one.name for one in services.get(job.id, ())),
             net=net.get(job.id, 0),
         )
         for job, vehicle in found
