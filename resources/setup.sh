@@ -54,6 +54,7 @@ case $what in
     .venv/bin/ruff format --check .
     .venv/bin/mypy
     .venv/bin/lint-imports
+    .venv/bin/vulture
     exec .venv/bin/python -m pytest -n auto "$@"
     ;;
   *)

@@ -8,7 +8,6 @@ from datetime import date, timedelta
 from fractions import Fraction
 from functools import lru_cache
 from math import exp, log
-from random import Random
 from typing import Any
 
 from app.actions.day.jobs_worked import DRIFT_REASONS
@@ -16,11 +15,10 @@ from app.calculations.layers.exposure import MIDDLE_OF_RANGE
 from app.calculations.numbers.dilution import product_in_finished
 from app.calculations.numbers.units import US_GALLON
 from app.calculations.plan.expected_use import recipe_amount
-from app.demo.calendar import Calendar
-from app.demo.catalog import Catalog, LineItem, ServiceItem, SupplyItem
+from app.demo.catalog import LineItem, ServiceItem, SupplyItem
 from app.demo.diary import Plan, Portion
 from app.demo.laundry import PIECE
-from app.demo.rows import Clock, Rows
+from app.demo.scene import Part, Scene
 from app.demo.shelf import Shelf
 from app.demo.town import Car, StandingLayer
 from app.records.models import Hours, JobStep, Judgement, LayerEvent, Use
@@ -45,30 +43,20 @@ class Worked:
     confirmed: bool = False
 
 
-class Bench:
+class Bench(Part):
     """Does the day's part of each job."""
 
     def __init__(
-        self,
-        catalog: Catalog,
-        calendar: Calendar,
-        rows: Rows,
-        clock: Clock,
-        shelf: Shelf,
-        rng: Random,
-        remind: Callable[[Car, StandingLayer, date | None], None],
+        self, scene: Scene, shelf: Shelf, remind: Callable[[Car, StandingLayer, date | None], None]
     ) -> None:
-        self._catalog = catalog
-        self._calendar = calendar
-        self._rows = rows
-        self._clock = clock
+        super().__init__(scene)
         self._shelf = shelf
-        self._rng = rng
         self._remind = remind
         # What the recipes have learnt: sum of log ratios and their number, by supply.
         self._taught: dict[int, tuple[float, int]] = {}
-        self._pace = {one.id: rng.gauss(0.05, 0.09) for one in catalog.services.values()}
-        self._lasting = {one.id: rng.uniform(0.85, 1.1) for one in catalog.supplies.values()}
+        services, supplies = self._catalog.services.values(), self._catalog.supplies.values()
+        self._pace = {one.id: self._rng.gauss(0.05, 0.09) for one in services}
+        self._lasting = {one.id: self._rng.uniform(0.85, 1.1) for one in supplies}
 
     def work(self, plans: list[Plan], day: date) -> Worked:
         """All jobs of a day, and the shop's own hours."""
@@ -178,21 +166,19 @@ class Bench:
             true = used
         use_id = self._rows.number(Use)
         cost = self._shelf.take(supply.id, day, used, true, plan.id, use_id)
-        self._rows.put(
+        self._rows.add(
             Use,
-            {
-                "id": use_id,
-                "day": day,
-                "job_id": plan.id,
-                "supply_id": supply.id,
-                "quantity": used,
-                "expected": expected,
-                "recipe": recipe,
-                "state": state,
-                "typed": typed,
-                "booked": True,
-                "cost": cost,
-            },
+            id=use_id,
+            day=day,
+            job_id=plan.id,
+            supply_id=supply.id,
+            quantity=used,
+            expected=expected,
+            recipe=recipe,
+            state=state,
+            typed=typed,
+            booked=True,
+            cost=cost,
         )
         return cost
 

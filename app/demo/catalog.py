@@ -9,7 +9,7 @@ from typing import Any
 from app.calculations.numbers.units import Kind
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplierItem:
     """A supplier, with how long its deliveries really take (days) and how often they go wrong."""
 
@@ -27,7 +27,7 @@ class SupplierItem:
     store: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PackItem:
     """A size a supply is sold in; `weight` in milligrams."""
 
@@ -53,7 +53,7 @@ class AnnouncedItem:
     note: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplyItem:
     """A supply, with how this shop really uses it.
 
@@ -179,7 +179,7 @@ class FleetItem:
     every_days: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Catalog:
     """All of it."""
 

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
 from heapq import heappop, heappush
-from random import Random
 
 from app.calculations.plan.expected_hours import (
-    HourFactors,
     Sold,
     expected_hours,
     list_minutes,
     main_service,
 )
-from app.demo.calendar import Calendar
-from app.demo.catalog import Catalog, ServiceItem, Wish
-from app.demo.rows import Rows
+from app.demo.catalog import ServiceItem, Wish
+from app.demo.scene import Part, Scene
 from app.demo.town import Car, Person, Town
 from app.records.models import Job
 
@@ -37,7 +34,7 @@ class Portion:
     last_step: int
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Plan:
     """A booked job."""
 
@@ -57,7 +54,6 @@ class Plan:
     steps_written: int = 0
     deposit: int = 0
     cancelled: bool = False
-    layers_written: list[int] = field(default_factory=list)
 
     @property
     def first(self) -> date:
@@ -70,28 +66,15 @@ class Plan:
         return self.days[-1]
 
 
-class Diary:
+class Diary(Part):
     """Takes bookings day by day and knows what is on each day."""
 
-    def __init__(
-        self,
-        catalog: Catalog,
-        town: Town,
-        calendar: Calendar,
-        rows: Rows,
-        rng: Random,
-        jobs_per_week: float,
-        factors: HourFactors,
-    ) -> None:
-        self._catalog = catalog
+    def __init__(self, scene: Scene, town: Town) -> None:
+        super().__init__(scene)
         self._town = town
-        self._calendar = calendar
-        self._rows = rows
-        self._rng = rng
-        self._factors = factors
-        self._per_day = jobs_per_week / 5.33  # a Saturday in three
-        self._room = max(760.0, jobs_per_week * 57 * 1.5)
-        self._small = jobs_per_week <= 15
+        self._per_day = scene.jobs_per_week / 5.33  # a Saturday in three
+        self._room = max(760.0, scene.jobs_per_week * 57 * 1.5)
+        self._small = scene.jobs_per_week <= 15
         self._owed = 0.0
         self._waiting: list[tuple[date, int]] = []
         self._load: dict[date, float] = {}
@@ -218,9 +201,19 @@ class Diary:
                 break
             place += 1
         plan = Plan(
-            self._rows.number(Job), car, car.owner, title, services, condition, booked_on, days,
-            portions, by_list, expected, main,
-        )  # fmt: skip
+            id=self._rows.number(Job),
+            car=car,
+            payer=car.owner,
+            title=title,
+            services=services,
+            condition=condition,
+            booked_on=booked_on,
+            days=days,
+            portions=portions,
+            by_list=by_list,
+            expected=expected,
+            main=main,
+        )
         self.plans += 1
         for day in days:
             self.on.setdefault(day, []).append(plan)

@@ -5,25 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, timedelta
 
-from app.demo.calendar import Calendar
-from app.demo.catalog import Catalog
 from app.demo.diary import Diary, Plan
-from app.demo.rows import Rows
+from app.demo.scene import Part, Scene
 from app.demo.town import Car, Town
 from app.records.models import Job
 
 
-class LastDays:
+class LastDays(Part):
     """Today's jobs, an enquiry or two, and someone of each kind who is not written to."""
 
-    def __init__(
-        self, catalog: Catalog, calendar: Calendar, town: Town, diary: Diary, rows: Rows
-    ) -> None:
-        self._catalog = catalog
-        self._calendar = calendar
+    def __init__(self, scene: Scene, town: Town, diary: Diary) -> None:
+        super().__init__(scene)
         self._town = town
         self._diary = diary
-        self._rows = rows
 
     def bookings(self, day: date) -> list[Plan]:
         """What the demo opens on: a coating on its second day, a wash and leather; and near it."""

@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
-from random import Random
 from typing import TYPE_CHECKING
 
 from app.calculations.numbers.wording import count_of
@@ -31,9 +30,8 @@ from app.calculations.stock.pools import (
     washed,
     worth_of_uses,
 )
-from app.demo.calendar import Calendar
 from app.demo.catalog import SupplyItem
-from app.demo.rows import Clock, Rows
+from app.demo.scene import Part, Scene
 from app.records.models import Movement, PoolEvent
 
 if TYPE_CHECKING:
@@ -70,14 +68,11 @@ class Pool:
         return self.standing.of_rung(self.supply.pool)
 
 
-class Laundry:
+class Laundry(Part):
     """All pools of the shop."""
 
-    def __init__(self, rows: Rows, clock: Clock, calendar: Calendar, rng: Random) -> None:
-        self._rows = rows
-        self._clock = clock
-        self._calendar = calendar
-        self._rng = rng
+    def __init__(self, scene: Scene) -> None:
+        super().__init__(scene)
         self._pools: dict[int, Pool] = {}
 
     def found(self, stock: Stock, day: date, per_day: float, cost_of_pack: int) -> None:

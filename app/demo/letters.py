@@ -6,13 +6,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from heapq import heappop, heappush
-from random import Random
 
 from app.actions.letters.letter_wording import Work, compose
 from app.calculations.numbers.dates import near
-from app.demo.calendar import Calendar
-from app.demo.catalog import Catalog
-from app.demo.rows import Clock, Rows
+from app.demo.scene import Part, Scene
 from app.demo.town import Car, Person, StandingLayer, Town
 from app.records.models import Reminder, ReminderEvent, ReminderItem
 
@@ -37,26 +34,18 @@ class Message:
     answered_on: date | None = None
 
 
-class Letters:
+class Letters(Part):
     """Writes to a household when a layer is about to wear out, and takes the answers."""
 
     def __init__(
         self,
-        catalog: Catalog,
+        scene: Scene,
         town: Town,
-        calendar: Calendar,
-        rows: Rows,
-        clock: Clock,
-        rng: Random,
         middle_life: Callable[[Car, int], float],
         expects: Callable[[Car, date], None],
     ) -> None:
-        self._catalog = catalog
+        super().__init__(scene)
         self._town = town
-        self._calendar = calendar
-        self._rows = rows
-        self._clock = clock
-        self._rng = rng
         self._middle_life = middle_life
         self._expects = expects
         self._due: list[tuple[date, int, int, str]] = []
@@ -173,20 +162,18 @@ class Letters:
         message = Message(number, person, car, day, channel)
         self._messages.append(message)
         reason = f"{supply} of {near(layer.applied, day)}, expected to fade about {near(last, day)}"
-        self._rows.put(
+        self._rows.add(
             Reminder,
-            {
-                "id": number,
-                "customer_id": person.id,
-                "day": day,
-                "channel": channel,
-                "state": "sent",
-                "subject": subject[:200],
-                "text": text,
-                "reason": reason[:300],
-                "sent_on": day,
-                "uid": f"reminder-{number}@rushhollow.example.com",
-            },
+            id=number,
+            customer_id=person.id,
+            day=day,
+            channel=channel,
+            state="sent",
+            subject=subject[:200],
+            text=text,
+            reason=reason[:300],
+            sent_on=day,
+            uid=f"reminder-{number}@rushhollow.example.com",
         )
         self._rows.add(
             ReminderItem, reminder_id=message.id, vehicle_id=car.id, layer_event_id=layer.event

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from random import Random
 
 from app.calculations.numbers.money import allocate
-from app.demo.calendar import Calendar
 from app.demo.catalog import Catalog, PackItem, SupplierItem
-from app.demo.rows import Rows
+from app.demo.scene import Part, Scene
 from app.demo.shelf import Shelf, Stock
 from app.records.models import Order, OrderLine
 
@@ -43,7 +41,7 @@ class Line:
     received: int = 0
 
 
-@dataclass
+@dataclass(kw_only=True)
 class OrderState:
     """An order on its way."""
 
@@ -58,22 +56,17 @@ class OrderState:
     note: str = ""
 
 
-class Purchasing:
+class Purchasing(Part):
     """Writes orders by what is left and what is booked, and brings what comes of them."""
 
-    def __init__(
-        self, catalog: Catalog, calendar: Calendar, rows: Rows, shelf: Shelf, rng: Random
-    ) -> None:
-        self._catalog = catalog
-        self._calendar = calendar
-        self._rows = rows
+    def __init__(self, scene: Scene, shelf: Shelf) -> None:
+        super().__init__(scene)
         self._shelf = shelf
-        self._rng = rng
         self._deliveries: dict[date, list[tuple[OrderState, Line, int]]] = {}
         self._orders: list[OrderState] = []
         self._booked_need: dict[int, int] = {}
         self._errand: OrderState | None = None
-        self._one_job = _one_job(catalog)
+        self._one_job = _one_job(scene.catalog)
         shelf.fetch = self.fetch
 
     def morning(self, day: date) -> None:
@@ -122,9 +115,13 @@ class Purchasing:
         order = self._errand
         if by_courier or order is None or order.day != day:
             order = OrderState(
-                self._rows.number(Order), supplier, day, day, COURIER if by_courier else 0,
+                id=self._rows.number(Order),
+                supplier=supplier,
+                day=day,
+                expected_on=day,
+                freight=COURIER if by_courier else 0,
                 note="By courier" if by_courier else "Fetched over the counter",
-            )  # fmt: skip
+            )
             self._write_order(order)
             if not by_courier:
                 self._errand = order
@@ -174,11 +171,11 @@ class Purchasing:
             return
         free = supplier.free_from is not None and goods >= supplier.free_from
         order = OrderState(
-            self._rows.number(Order),
-            supplier,
-            day,
-            self._arrival(day, supplier.promised),
-            0 if free else supplier.freight,
+            id=self._rows.number(Order),
+            supplier=supplier,
+            day=day,
+            expected_on=self._arrival(day, supplier.promised),
+            freight=0 if free else supplier.freight,
         )
         self._write_order(order)
         for line in lines:
@@ -258,17 +255,15 @@ class Purchasing:
 
     def _write_order(self, order: OrderState) -> None:
         self._orders.append(order)
-        self._rows.put(
+        self._rows.add(
             Order,
-            {
-                "id": order.id,
-                "number": order.id,
-                "supplier_id": order.supplier.id,
-                "day": order.day,
-                "expected_on": order.expected_on,
-                "freight": order.freight,
-                "note": order.note,
-            },
+            id=order.id,
+            number=order.id,
+            supplier_id=order.supplier.id,
+            day=order.day,
+            expected_on=order.expected_on,
+            freight=order.freight,
+            note=order.note,
         )
 
     def _write_line(self, order: OrderState, line: Line) -> None:

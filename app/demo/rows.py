@@ -21,8 +21,7 @@ from app.records.models import (
     Supply,
     Vehicle,
 )
-from app.records.queries.settings import Session
-from app.records.storage.founding import blank, insert_rows, update_rows
+from app.records.queries.everything import Session, insert_rows, update_rows
 
 BATCH = 4000
 # Written before all others, in this order: a row that comes before what it points to would make
@@ -42,7 +41,6 @@ class Rows:
 
     def __init__(self, session: Session) -> None:
         self._session = session
-        self._blanks: dict[type[Record], dict[str, Any]] = {}
         self._waiting: dict[type[Record], list[dict[str, Any]]] = {}
         self._last: dict[type[Record], int] = {}
         self._changes: dict[type[Record], list[dict[str, Any]]] = {}
@@ -67,11 +65,8 @@ class Rows:
 
     def put(self, table: type[Record], columns: dict[str, Any]) -> None:
         """A row as it is; columns that it does not name stand at their defaults."""
-        base = self._blanks.get(table)
-        if base is None:
-            base = self._blanks[table] = blank(table)
         waiting = self._waiting.setdefault(table, [])
-        waiting.append({**base, **columns})
+        waiting.append(columns)
         if len(waiting) >= BATCH:
             self._write_parents()
             self._write(table)
@@ -87,7 +82,7 @@ class Rows:
             self._write(table)
         for table, rows in self._changes.items():
             for start in range(0, len(rows), BATCH):
-                update_rows(self._session, table, rows[start : start + BATCH])
+                update_rows(self._session, table.__tablename__, rows[start : start + BATCH])
         self._changes.clear()
 
     def _write_parents(self) -> None:
@@ -96,8 +91,7 @@ class Rows:
 
     def _write(self, table: type[Record]) -> None:
         rows = self._waiting.pop(table, [])
-        insert_rows(self._session, table, rows)
-        self.written += len(rows)
+        self.written += insert_rows(self._session, table.__tablename__, rows)
 
 
 class Clock:

@@ -10,13 +10,12 @@ from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from random import Random
 
 from app.calculations.numbers.units import Kind
 from app.calculations.stock.costing import Average, Lots
-from app.demo.catalog import Catalog, PackItem, SupplyItem
+from app.demo.catalog import PackItem, SupplyItem
 from app.demo.laundry import Laundry
-from app.demo.rows import Clock, Rows
+from app.demo.scene import Part, Scene
 from app.records.models import Balance, Lot, Movement, Supply
 
 
@@ -33,7 +32,7 @@ class LotState:
     finished_on: date | None = None
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Stock:
     """One supply on the shelf, as the book has it and as it is."""
 
@@ -58,17 +57,13 @@ class Stock:
         return self.lots.value if self.supply.by_lot else self.book.value
 
 
-class Shelf:
+class Shelf(Part):
     """All supplies; `fetch` is asked for what is missing in the middle of the day."""
 
-    def __init__(
-        self, catalog: Catalog, rows: Rows, clock: Clock, rng: Random, laundry: Laundry
-    ) -> None:
-        self._rows = rows
+    def __init__(self, scene: Scene, laundry: Laundry) -> None:
+        super().__init__(scene)
         self._laundry = laundry
-        self._clock = clock
-        self._rng = rng
-        self.stocks = {one.id: Stock(one) for one in catalog.supplies.values()}
+        self.stocks = {one.id: Stock(supply=one) for one in scene.catalog.supplies.values()}
         self.fetch: Callable[[Stock, date, int], None] | None = None
 
     def found(
@@ -234,15 +229,13 @@ class Shelf:
             day + timedelta(days=keeps - self._rng.randint(0, 120)) if keeps else None,
         )
         stock.lot_states[number] = lot
-        self._rows.put(
+        self._rows.add(
             Lot,
-            {
-                "id": lot.id,
-                "supply_id": lot.supply,
-                "code": lot.code,
-                "received_on": lot.received_on,
-                "expires_on": lot.expires_on,
-            },
+            id=lot.id,
+            supply_id=lot.supply,
+            code=lot.code,
+            received_on=lot.received_on,
+            expires_on=lot.expires_on,
         )
         return lot
 

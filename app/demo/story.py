@@ -15,8 +15,7 @@ from app.calculations.numbers.money import shown_money
 from app.calculations.plan.expected_hours import HourFactors
 from app.calculations.plan.expected_use import recipe_amount
 from app.demo.bench import Bench, Worked
-from app.demo.calendar import Calendar, calendar
-from app.demo.catalog import Catalog
+from app.demo.calendar import calendar
 from app.demo.diary import Diary, Plan
 from app.demo.last_days import LastDays
 from app.demo.laundry import Laundry
@@ -24,6 +23,7 @@ from app.demo.letters import Letters
 from app.demo.lists import read_catalog
 from app.demo.purchasing import Purchasing
 from app.demo.rows import Clock, Rows
+from app.demo.scene import Part, Scene
 from app.demo.shelf import Shelf
 from app.demo.till import Till
 from app.demo.town import Car, Town
@@ -82,8 +82,17 @@ def build_demo(
     book = Book.create(path)
     try:
         with book, book.load() as session:
-            rows = Rows(session)
-            story = _Story(catalog, rows, Random(seed), today, years, jobs_per_week)
+            rows, rng = Rows(session), Random(seed)
+            scene = Scene(
+                catalog=catalog,
+                calendar=calendar(today, years, rng),
+                rows=rows,
+                clock=Clock(catalog.settings["zone"]),
+                rng=rng,
+                factors=HourFactors(HOURS_OUTSIDE, HOURS_INSIDE, HOURS_CONDITION),
+                jobs_per_week=jobs_per_week,
+            )
+            story = _Story(scene)
             story.tell(progress)
             rows.finish()
     except BaseException:
@@ -96,41 +105,21 @@ def build_demo(
     )  # fmt: skip
 
 
-class _Story:
-    def __init__(
-        self,
-        catalog: Catalog,
-        rows: Rows,
-        rng: Random,
-        today: date,
-        years: float,
-        jobs_per_week: float,
-    ) -> None:
-        self._catalog = catalog
-        self._rows = rows
-        self._rng = rng
-        self._jobs_per_week = jobs_per_week
-        self.calendar: Calendar = calendar(today, years, rng)
-        clock = Clock(catalog.settings["zone"])
-        self._clock = clock
-        factors = HourFactors(HOURS_OUTSIDE, HOURS_INSIDE, HOURS_CONDITION)
-        self.town = Town(catalog, rows, rng)
-        self.diary = Diary(catalog, self.town, self.calendar, rows, rng, jobs_per_week, factors)
-        laundry = Laundry(rows, clock, self.calendar, rng)
-        self._shelf = Shelf(catalog, rows, clock, rng, laundry)
-        self._purchasing = Purchasing(catalog, self.calendar, rows, self._shelf, rng)
-        self._last_days = LastDays(catalog, self.calendar, self.town, self.diary, rows)
-        self._till = Till(
-            rows, clock, self.calendar, rng, int(catalog.settings["tax_rate"]), factors
-        )
+class _Story(Part):
+    def __init__(self, scene: Scene) -> None:
+        super().__init__(scene)
+        self._jobs_per_week = scene.jobs_per_week
+        self.calendar = scene.calendar
+        self.town = Town(scene)
+        self.diary = Diary(scene, self.town)
+        self._shelf = Shelf(scene, Laundry(scene))
+        self._purchasing = Purchasing(scene, self._shelf)
+        self._last_days = LastDays(scene, self.town, self.diary)
+        self._till = Till(scene)
         self._bench = Bench(
-            catalog, self.calendar, rows, clock, self._shelf, rng,
-            lambda car, layer, gone: self._letters.layer(car, layer, gone),
-        )  # fmt: skip
-        self._letters = Letters(
-            catalog, self.town, self.calendar, rows, clock, rng,
-            self._bench.middle_life, self.diary.expects,
-        )  # fmt: skip
+            scene, self._shelf, lambda car, layer, gone: self._letters.layer(car, layer, gone)
+        )
+        self._letters = Letters(scene, self.town, self._bench.middle_life, self.diary.expects)
         self._plans: list[Plan] = []
 
     def tell(self, progress: Progress | None) -> None:
@@ -228,22 +217,20 @@ class _Story:
                 self._cancel(plan)
 
     def _booked(self, plan: Plan) -> None:
-        self._rows.put(
+        self._rows.add(
             Job,
-            {
-                "id": plan.id,
-                "number": plan.id,
-                "vehicle_id": plan.car.id,
-                "customer_id": plan.payer.id,
-                "title": plan.title,
-                "state": "booked",
-                "condition": plan.condition,
-                "booked_on": plan.booked_on,
-                "first_day": plan.first,
-                "last_day": plan.last,
-                "promised_at": self._clock.at(plan.last, 1020),
-                "expected_minutes": plan.expected,
-            },
+            id=plan.id,
+            number=plan.id,
+            vehicle_id=plan.car.id,
+            customer_id=plan.payer.id,
+            title=plan.title,
+            state="booked",
+            condition=plan.condition,
+            booked_on=plan.booked_on,
+            first_day=plan.first,
+            last_day=plan.last,
+            promised_at=self._clock.at(plan.last, 1020),
+            expected_minutes=plan.expected,
         )
         for service in plan.services:
             self._rows.add(JobService, job_id=plan.id, service_id=service.id)
@@ -296,20 +283,18 @@ class _Story:
             f"{jobs}, {shown_duration(worked.minutes)}, "
             f"supplies {shown_money(worked.cost, currency)}, taken {shown_money(taken, currency)}"
         )
-        self._rows.put(
-            DaySheet,
-            {
-                "day": day,
-                "page": page,
-                "state": "open" if open_day else "closed",
-                "stations": [] if open_day else said,
-                "opened_at": self._clock.at(day, 505),
-                "closed_at": None if open_day else self._clock.at(day, rng.randint(1070, 1150)),
-                "seconds": 0 if open_day else rng.randint(75, 215),
-                "times_closed": 0 if open_day else 1,
-                "summary": "" if open_day else summary,
-            },
+        columns = dict(
+            day=day,
+            page=page,
+            state="open" if open_day else "closed",
+            stations=[] if open_day else said,
+            opened_at=self._clock.at(day, 505),
+            closed_at=None if open_day else self._clock.at(day, rng.randint(1070, 1150)),
+            seconds=0 if open_day else rng.randint(75, 215),
+            times_closed=0 if open_day else 1,
+            summary="" if open_day else summary,
         )
+        self._rows.put(DaySheet, columns)  # a day is its own key
 
     # End
 

@@ -5,13 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
-from random import Random
 
 from app.calculations.numbers import tax
-from app.calculations.plan.expected_hours import HourFactors
-from app.demo.calendar import Calendar
 from app.demo.diary import Plan
-from app.demo.rows import Clock, Rows
+from app.demo.scene import Part, Scene
 from app.records.models import Charge, Receipt
 
 DEPOSIT_FROM = 40_000
@@ -28,24 +25,12 @@ class Payment:
     kind: str = "payment"
 
 
-class Till:
+class Till(Part):
     """Writes charges when a job is booked and receipts when money comes."""
 
-    def __init__(
-        self,
-        rows: Rows,
-        clock: Clock,
-        calendar: Calendar,
-        rng: Random,
-        tax_rate: int,
-        factors: HourFactors,
-    ) -> None:
-        self._rows = rows
-        self._clock = clock
-        self._calendar = calendar
-        self._rng = rng
-        self._rate = tax_rate
-        self._factors = factors
+    def __init__(self, scene: Scene) -> None:
+        super().__init__(scene)
+        self._rate = int(scene.catalog.settings["tax_rate"])
         self._gross: dict[int, int] = {}
         self._coming: dict[date, list[Payment]] = {}
 

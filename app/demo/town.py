@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from itertools import accumulate
-from random import Random
 from typing import Any
 
 from app.calculations.layers.exposure import exposure
-from app.demo.catalog import Body, Catalog, FleetItem, Habit
-from app.demo.rows import Rows
+from app.demo.catalog import Body, FleetItem, Habit
+from app.demo.scene import Part, Scene
 from app.records.models import Consent, Customer, OwnerLink, Vehicle
 
 # Answers to the five questions about where a vehicle lives, and how often they are given.
@@ -43,7 +42,7 @@ class StandingLayer:
     ends: date
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Person:
     """A customer; `columns` are those of their row."""
 
@@ -64,7 +63,7 @@ class Person:
         return not held["deceased"] and held["stopped_on"] is None and held["may_remind"]
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Car:
     """A vehicle with its holder, its habit of coming, and what stands on it."""
 
@@ -92,19 +91,17 @@ class Car:
         return self.columns["size_outside"], self.columns["size_inside"]
 
 
-class Town:
+class Town(Part):
     """Draws people and vehicles, and writes them when the story has been told."""
 
-    def __init__(self, catalog: Catalog, rows: Rows, rng: Random) -> None:
-        self._catalog = catalog
-        self._rows = rows
-        self._rng = rng
+    def __init__(self, scene: Scene) -> None:
+        super().__init__(scene)
         self.people: list[Person] = []
         self.cars: list[Car] = []
         self._names: set[str] = set()
         self._written = [0, 0]  # of the people, of the cars
-        self._bodies = list(accumulate(body.weight for body in catalog.bodies))
-        self._colors = list(accumulate(weight for _, weight in catalog.colors))
+        self._bodies = list(accumulate(body.weight for body in scene.catalog.bodies))
+        self._colors = list(accumulate(weight for _, weight in scene.catalog.colors))
 
     def newcomer(self, day: date, *, since: date | None = None) -> Car:
         """A new customer with a vehicle, sometimes with a second one or with a partner."""
@@ -122,7 +119,7 @@ class Town:
     def fleet(self, item: FleetItem, day: date) -> Person:
         """A firm with its vehicles."""
         number = self._rows.number(Customer)
-        person = Person(number, self._reach(item.name, day), "", fleet=item)
+        person = Person(id=number, columns=self._reach(item.name, day), household="", fleet=item)
         domain = "".join(c for c in item.name.lower() if c.isalpha())
         person.columns |= {
             "is_firm": True,
@@ -205,7 +202,7 @@ class Town:
             name = self._name(like.columns["name"].split()[-1])
             columns = like.columns | {"name": name, "household": like.household, "notes": ""}
             columns["email"] = self._mail(name) if rng.random() < 0.7 else ""
-        person = Person(number, columns, columns["household"])
+        person = Person(id=number, columns=columns, household=columns["household"])
         self.people.append(person)
         return person
 
@@ -280,8 +277,8 @@ class Town:
             description = f"{color} {body.description}"
         answers = self._exposure(habit)
         car = Car(
-            self._rows.number(Vehicle),
-            {
+            id=self._rows.number(Vehicle),
+            columns={
                 "description": description,
                 "year": day.year - (rng.randint(28, 45) if body.old else rng.randint(0, 13)),
                 "color": color,
@@ -296,11 +293,11 @@ class Town:
                 "fleet_unit": "",
                 "notes": "",
             },
-            owner,
-            habit,
-            body.old,
-            exposure(answers).factor,
-            day,
+            owner=owner,
+            habit=habit,
+            old=body.old,
+            exposure=exposure(answers).factor,
+            held_since=day,
         )
         owner.vehicles.append(car)
         self.cars.append(car)

@@ -36,32 +36,28 @@ def write_lists(rows: Rows, catalog: Catalog, first: date, priced_on: date) -> N
         sheet = first if supply.columns["hazard_statements"] else None
         rows.put(Supply, supply.columns | {"id": supply.id, "sds_date": sheet})
         for pack in {one.id: one for one in supply.packs + supply.store_packs}.values():
-            rows.put(
+            rows.add(
                 Pack,
-                {
-                    "id": pack.id,
-                    "supply_id": pack.supply,
-                    "supplier_id": pack.supplier,
-                    "label": pack.label,
-                    "size": pack.size,
-                    "price": pack.price,
-                    "weight": pack.weight,
-                    "code": pack.code,
-                    "priced_on": priced_on,
-                },
+                id=pack.id,
+                supply_id=pack.supply,
+                supplier_id=pack.supplier,
+                label=pack.label,
+                size=pack.size,
+                price=pack.price,
+                weight=pack.weight,
+                code=pack.code,
+                priced_on=priced_on,
             )
             for packs, price in pack.breaks:
                 rows.add(PackBreak, pack_id=pack.id, packs=packs, price=price)
     for service in catalog.services.values():
-        rows.put(
+        rows.add(
             Service,
-            {
-                "id": service.id,
-                "name": service.name,
-                "outside": service.outside,
-                "minutes": service.minutes,
-                "price": service.price,
-            },
+            id=service.id,
+            name=service.name,
+            outside=service.outside,
+            minutes=service.minutes,
+            price=service.price,
         )
         for position, step in enumerate(service.steps):
             rows.add(

@@ -75,7 +75,7 @@ def _read(path: Path, head: bytes, options: Options, progress: Progress | None) 
         from app.documents.reading.card_file import read_cards
 
         lines, notes = read_cards(path, options, progress)
-        table = Table(path.name, "", "", "customer", (), 0, len(lines), lines, options=options)
+        table = Table(path.name, "", "", "customer", (), 0, lines, options=options)
         return FileReading(path, (table,), notes)
     if what == "workbook":
         from app.documents.export.full_export import read_export
@@ -245,7 +245,7 @@ def _table(
     )
     return Table(
         file, grid.sheet, raw.title, what.kind, shown_columns,
-        raw.heading_rows[-1] + 1 if raw.heading_rows else 0, len(raw.rows), lines,
+        raw.heading_rows[-1] + 1 if raw.heading_rows else 0, lines,
         tuple((index + 1, why) for index, why in raw.skipped), grid.hidden, raw, options,
         tuple(sorted(fixed.items())),
     )  # fmt: skip

@@ -14,12 +14,12 @@ from datetime import date, datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.records.asking import columns, in_parts, rows_of
 from app.records.models import Balance, Lot, Movement, Supply
 
 KINDS = (
     "received", "used", "counted", "wasted", "returned", "opened", "expired", "reversed",
 )  # fmt: skip
-_AT_ONCE = 400  # numbers in one question, far below any database's limit
 # Which way a kind of movement goes; the others may go both ways.
 _INWARD = frozenset({"received"})
 _OUTWARD = frozenset({"used", "wasted", "expired"})
@@ -30,19 +30,14 @@ class _Snapshot:
     """A supply's last snapshot; `row` is its key in the balances."""
 
     row: int
+    supply_id: int
     day: date
     up_to: int
     quantity: int
     value: int
 
 
-@dataclass(frozen=True)
-class _Since:
-    """What the ledger adds to the snapshots: per supply, with the highest line counted."""
-
-    quantity: dict[int, int]
-    value: dict[int, int]
-    lines: dict[int, int]
+_SNAPSHOT = columns(_Snapshot, Balance, row=Balance.id, up_to=Balance.up_to_movement)
 
 
 def book_movement(
@@ -67,7 +62,7 @@ def book_movement(
         supply_id: the supply that moves.
         day: the shop's day that the line belongs to.
         at: the moment, aware.
-        kind: one of `KINDS`, but not "reversed": a line is taken back by `ledgers.counter_line`.
+        kind: one of `KINDS`, but not "reversed": a line is taken back by `ledgers.countering`.
         quantity: signed, base units (uL, mg, thousandths of a piece); in is positive.
         value: signed, minor units of money, never of the other sign than the quantity.
 
@@ -104,14 +99,10 @@ def balances(session: Session, day: date | None = None) -> dict[int, tuple[int, 
         Quantity (base units) and value (minor units) by supply, for every supply that ever moved.
     """
     snapshots = _snapshots(session, day)
-    since = _since(session, snapshots, day)
-    found = {}
-    for supply_id in snapshots.keys() | since.lines.keys():
-        base = snapshots.get(supply_id)
-        found[supply_id] = (
-            (base.quantity if base else 0) + since.quantity.get(supply_id, 0),
-            (base.value if base else 0) + since.value.get(supply_id, 0),
-        )
+    found = {supply_id: (base.quantity, base.value) for supply_id, base in snapshots.items()}
+    for supply_id, (_, quantity, value) in _since(session, snapshots, day).items():
+        before = found.get(supply_id, (0, 0))
+        found[supply_id] = (before[0] + quantity, before[1] + value)
     return found
 
 
@@ -131,22 +122,22 @@ def snapshot(session: Session, day: date) -> int:
     session.flush()
     snapshots = _snapshots(session, day)
     since = _since(session, snapshots, day)
-    if not since.lines:
+    if not since:
         return 0
     counted = max(
-        [line for line in since.lines.values()] + [base.up_to for base in snapshots.values()]
+        [line for line, _, _ in since.values()] + [base.up_to for base in snapshots.values()]
     )
-    for supply_id in sorted(since.lines):
+    for supply_id, (_, quantity, value) in sorted(since.items()):
         base = snapshots.get(supply_id)
-        quantity = (base.quantity if base else 0) + since.quantity[supply_id]
-        value = (base.value if base else 0) + since.value[supply_id]
         row = session.get(Balance, base.row) if base is not None and base.day == day else None
         if row is None:
             row = Balance(supply_id=supply_id, day=day)
             session.add(row)
-        row.up_to_movement, row.quantity, row.value = counted, quantity, value
+        row.up_to_movement = counted
+        row.quantity = (base.quantity if base else 0) + quantity
+        row.value = (base.value if base else 0) + value
     session.flush()
-    return len(since.lines)
+    return len(since)
 
 
 # The questions below are put so that none reads what grows with the years: one step through an
@@ -163,27 +154,21 @@ def _snapshots(session: Session, day: date | None) -> dict[int, _Snapshot]:
     rows = session.scalars(select(last.correlate(Supply).scalar_subquery()).select_from(Supply))
     wanted = [row for row in rows if row is not None]
     found: dict[int, _Snapshot] = {}
-    for start in range(0, len(wanted), _AT_ONCE):
-        query = select(
-            Balance.supply_id,
-            Balance.id,
-            Balance.day,
-            Balance.up_to_movement,
-            Balance.quantity,
-            Balance.value,
-        ).where(Balance.id.in_(wanted[start : start + _AT_ONCE]))
-        for supply_id, row, on, up_to, quantity, value in session.execute(query):
-            found[supply_id] = _Snapshot(row, on, up_to, quantity, value)
+    for part in in_parts(wanted):
+        query = select(*_SNAPSHOT).where(Balance.id.in_(part))
+        for base in rows_of(_Snapshot, session.execute(query)):
+            found[base.supply_id] = base
     return found
 
 
-def _since(session: Session, snapshots: dict[int, _Snapshot], day: date | None) -> _Since:
-    """The lines that the snapshots do not count in.
+def _since(
+    session: Session, snapshots: dict[int, _Snapshot], day: date | None
+) -> dict[int, tuple[int, int, int]]:
+    """By supply: (highest line, quantity, value) of the lines that the snapshots do not count in.
 
     Any such line is of a later day than the latest snapshot, or was entered after it: whatever
     was there when the latest one was written is counted in its supply's snapshot.
     """
-    since = _Since({}, {}, {})
     if not snapshots:
         sums = select(
             Movement.supply_id,
@@ -193,9 +178,10 @@ def _since(session: Session, snapshots: dict[int, _Snapshot], day: date | None) 
         ).group_by(Movement.supply_id)
         if day is not None:
             sums = sums.where(Movement.day <= day)
-        for supply_id, line, quantity, value in session.execute(sums):
-            _add(since, supply_id, line, quantity, value)
-        return since
+        return {
+            supply_id: (line, int(quantity), int(value))
+            for supply_id, line, quantity, value in session.execute(sums)
+        }
     latest = max(base.day for base in snapshots.values())
     floor = min(base.up_to for base in snapshots.values() if base.day == latest)
     lines = select(Movement.supply_id, Movement.id, Movement.day, Movement.quantity, Movement.value)
@@ -203,17 +189,13 @@ def _since(session: Session, snapshots: dict[int, _Snapshot], day: date | None) 
     if day is not None:
         later = later.where(Movement.day <= day)
     late = lines.where(Movement.id > floor, Movement.day <= latest)
+    since: dict[int, tuple[int, int, int]] = {}
     for supply_id, line, on, quantity, value in [*session.execute(later), *session.execute(late)]:
         base = snapshots.get(supply_id)
         if base is None or on > base.day or line > base.up_to:
-            _add(since, supply_id, line, quantity, value)
+            last, had, worth = since.get(supply_id, (0, 0, 0))
+            since[supply_id] = max(last, line), had + int(quantity), worth + int(value)
     return since
-
-
-def _add(since: _Since, supply_id: int, line: int, quantity: int, value: int) -> None:
-    since.quantity[supply_id] = since.quantity.get(supply_id, 0) + int(quantity)
-    since.value[supply_id] = since.value.get(supply_id, 0) + int(value)
-    since.lines[supply_id] = max(since.lines.get(supply_id, 0), line)
 
 
 def lots_left(session: Session, supply_id: int) -> list[tuple[int, int, int]]:
@@ -227,8 +209,3 @@ def lots_left(session: Session, supply_id: int) -> list[tuple[int, int, int]]:
         .order_by(func.coalesce(Lot.expires_on, date.max), Lot.received_on, Lot.id)
     )
     return [(lot, int(quantity), int(value)) for lot, quantity, value in rows]
-
-
-def costing_of(session: Session, supply_id: int) -> str:
-    """`lot` or `average`."""
-    return session.scalar(select(Supply.costing).where(Supply.id == supply_id)) or "average"

@@ -176,7 +176,7 @@ def reopen_day(book: Book, day: date, today: date) -> None:
                 )
             )
             for line in lines.all():
-                ledgers.counter_line(session, line, day=today, at=NOON, note="reopened")
+                session.add(ledgers.countering(line, day=today, at=NOON, note="reopened"))
         for use in session.scalars(select(Use).where(Use.day == day, Use.booked)):
             use.booked, use.cost = False, 0
         sheet.state = "open"

@@ -221,4 +221,3 @@ def test_lots_are_used_up_oldest_first(book: Book) -> None:
     with book.reading() as session:
         assert stock.lots_left(session, WAX) == [(2, 40, 40), (1, 30, 30)]
         assert stock.lots_left(session, WASH) == []
-        assert stock.costing_of(session, WAX) == "average"

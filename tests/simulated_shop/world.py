@@ -186,7 +186,6 @@ class World:
     seed: int
     job_day: Ints  # jobs
     job_booked: Ints
-    job_work: Ints
     recipe: Ints  # jobs x supplies: what the recipe says for that vehicle
     use: Ints  # jobs x supplies: what it will take
     spread: Floats  # jobs x supplies
@@ -291,7 +290,6 @@ def draw(plan: Plan, seed: int) -> World:
         seed,
         job_day,
         job_day - notice,
-        works,
         recipe,
         use,
         spread,

@@ -163,7 +163,6 @@ class _SheetReader:
             self._layout.kind,
             columns,
             1,
-            len(lines),
             tuple(lines),
         )
 

@@ -45,7 +45,6 @@ class Table:
     kind: str
     columns: tuple[Column, ...]
     heading_row: int
-    row_count: int
     lines: tuple[Line, ...]
     skipped: tuple[tuple[int, str], ...] = ()
     hidden: bool = False

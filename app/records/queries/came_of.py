@@ -8,11 +8,12 @@ from datetime import date
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
+from app.records.asking import columns, rows_of
 from app.records.models import Charge, Customer, Job
-from app.records.queries.protection import household_of
+from app.records.queries.protection import HOUSEHOLD
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BroughtRow:
     """A job not called off, with what is charged on it in net minor units."""
 
@@ -26,20 +27,20 @@ class BroughtRow:
     net: int
 
 
+_BROUGHT = columns(
+    BroughtRow,
+    Job,
+    job_id=Job.id,
+    customer=Customer.name,
+    household=HOUSEHOLD,
+    net=func.coalesce(func.sum(Charge.amount), 0),
+)
+
+
 def jobs_booked(session: Session, since: date) -> list[BroughtRow]:
     """The jobs that were booked, or begin, on or after a day."""
-    rows = session.execute(
-        select(
-            Job.id,
-            Job.number,
-            Customer.name,
-            Customer.id,
-            Customer.household,
-            Job.booked_on,
-            Job.first_day,
-            Job.state,
-            func.coalesce(func.sum(Charge.amount), 0),
-        )
+    query = (
+        select(*_BROUGHT)
         .join(Customer, Customer.id == Job.customer_id)
         .outerjoin(Charge, Charge.job_id == Job.id)
         .where(
@@ -49,7 +50,4 @@ def jobs_booked(session: Session, since: date) -> list[BroughtRow]:
         .group_by(Job.id)
         .order_by(Job.id)
     )
-    return [
-        BroughtRow(job, number, name, household_of(customer, household), booked, first, state, net)
-        for job, number, name, customer, household, booked, first, state, net in rows
-    ]
+    return rows_of(BroughtRow, session.execute(query))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from sqlalchemy import select
+from typing import Any
+
+from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
 from app.records.models import Consent
@@ -19,14 +21,10 @@ def consents_of(session: Session, customer_id: int) -> list[Consent]:
     )
 
 
-def agreed(session: Session, channel: str, purposes: frozenset[str]) -> frozenset[int]:
+def agreed(channel: str, purposes: frozenset[str]) -> Select[Any]:
     """The customers with a standing consent to any of these purposes on a channel."""
-    return frozenset(
-        session.scalars(
-            select(Consent.customer_id).where(
-                Consent.channel == channel,
-                Consent.purpose.in_(purposes),
-                Consent.withdrawn_on.is_(None),
-            )
-        )
+    return select(Consent.customer_id).where(
+        Consent.channel == channel,
+        Consent.purpose.in_(sorted(purposes)),
+        Consent.withdrawn_on.is_(None),
     )

@@ -7,13 +7,15 @@ setting's own key as well under its name).
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import islice
 from typing import Any
 
-from sqlalchemy import Column, Table, UniqueConstraint, func, insert, select
+from sqlalchemy import UniqueConstraint, func, insert, select, update
 from sqlalchemy.orm import Session
-from sqlalchemy.sql.schema import CallableColumnDefault, ScalarElementColumnDefault
 
 from app.records.models import Action, Image, Record
+from app.records.undo.images import key_column, table_named
+from app.records.undo.references import MODELS
 
 Row = dict[str, Any]
 
@@ -23,17 +25,6 @@ _LOG = (Action.__tablename__, Image.__tablename__)
 # What makes a book a book; settings and days alone do not.
 _SUBSTANCE = ("customers", "vehicles", "suppliers", "supplies", "services", "jobs", "receipts")
 _AT_ONCE = 2000
-
-
-def table_named(kind: str) -> Table:
-    """The table of a kind."""
-    return Record.metadata.tables[kind]
-
-
-def key_column(table: Table) -> Column[Any]:
-    """The one column that names a row."""
-    (column,) = table.primary_key.columns
-    return column
 
 
 def kinds() -> tuple[str, ...]:
@@ -104,40 +95,39 @@ def holds_nothing(session: Session) -> bool:
     )
 
 
+def blank(kind: str) -> Row:
+    """A row of a kind with every column at its default, None where it has none."""
+    return {
+        column.name: None if column.default is None else _default(column.default)
+        for column in table_named(kind).columns
+    }
+
+
+def _default(default: Any) -> Any:
+    return default.arg(None) if default.is_callable else default.arg
+
+
 def insert_rows(session: Session, kind: str, new: Iterable[Mapping[str, Any]]) -> int:
-    """Write rows in bulk with the keys they bring; only within `Book.load`. Returns how many."""
-    table = table_named(kind)
-    part: list[Row] = []
-    total = 0
-    for row in new:
-        part.append(_for_table(table, row))
-        if len(part) == _AT_ONCE:
-            session.connection().execute(insert(table), part)
-            total += len(part)
-            part = []
-    if part:
-        session.connection().execute(insert(table), part)
-    return total + len(part)
+    """Write rows in bulk with the keys they bring, the columns that they do not name at their
+    defaults; only within `Book.load`, for undo knows nothing of them. Returns how many."""
+    query, base, total = insert(table_named(kind)), blank(kind), 0
+    rest = iter(new)
+    while part := list(islice(rest, _AT_ONCE)):
+        rows = [base | {name: row[name] for name in row if name in base} for row in part]
+        session.connection().execute(query, rows)
+        total += len(rows)
+    return total
 
 
-def _for_table(table: Table, row: Mapping[str, Any]) -> Row:
-    """A row with exactly the table's columns, defaults where it does not say."""
-    told = {}
-    for column in table.columns:
-        if column.name in row:
-            told[column.name] = row[column.name]
-        elif isinstance(column.default, ScalarElementColumnDefault):
-            told[column.name] = column.default.arg
-        elif isinstance(column.default, CallableColumnDefault):
-            told[column.name] = column.default.arg(None)  # type: ignore[arg-type]
-        elif column.nullable:
-            told[column.name] = None
-    return told
+def update_rows(session: Session, kind: str, rows: Sequence[Row]) -> None:
+    """Change rows in bulk by their `id`, within `Book.load`; each names the same columns."""
+    if rows:
+        session.execute(update(MODELS[kind]), list(rows))
 
 
 def add(session: Session, kind: str, new: Sequence[Mapping[str, Any]]) -> list[Any]:
     """Add rows one by one as a change does, and give their keys, in order."""
-    model = _model(kind)
+    model = MODELS[kind]
     made = [model(**row) for row in new]
     session.add_all(made)
     session.flush()
@@ -147,13 +137,8 @@ def add(session: Session, kind: str, new: Sequence[Mapping[str, Any]]) -> list[A
 
 def change(session: Session, kind: str, key: Any, values: Mapping[str, Any]) -> None:
     """Set columns of a row that is there."""
-    row = session.get(_model(kind), key)
+    row = session.get(MODELS[kind], key)
     if row is None:
         raise LookupError(f"no row {key} in {kind}")
     for name, value in values.items():
         setattr(row, name, value)
-
-
-def _model(kind: str) -> type[Any]:
-    table = table_named(kind)
-    return next(m.class_ for m in Record.registry.mappers if m.local_table is table)

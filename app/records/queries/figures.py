@@ -5,24 +5,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import and_, func, select
+from sqlalchemy import ColumnElement, and_, func, select
 from sqlalchemy.orm import Session
 
+from app.records.asking import made
 from app.records.models import (
     Charge,
     Customer,
     DaySheet,
     Hours,
     Job,
-    JobService,
     Receipt,
-    Service,
     Supply,
     Use,
 )
+from app.records.queries.days import services_of
+from app.records.queries.jobs import minutes_of
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DoneJob:
     """A job that was done in the period, with its sums (minor units, minutes)."""
 
@@ -50,14 +51,7 @@ def done_jobs(session: Session, first: date, last: date) -> list[DoneJob]:
         .where(within)
         .order_by(Job.done_on, Job.number)
     ).all()
-    charges: dict[int, dict[int, int]] = {}
-    for job_id, rate, amount in session.execute(
-        select(Charge.job_id, Charge.tax_rate, func.sum(Charge.amount))
-        .join(Job, Job.id == Charge.job_id)
-        .where(within)
-        .group_by(Charge.job_id, Charge.tax_rate)
-    ):
-        charges.setdefault(job_id, {})[rate] = int(amount)
+    charges = _charges(session, within)
     supplies = {
         job_id: (int(cost), int(count))
         for job_id, cost, count in session.execute(
@@ -67,39 +61,20 @@ def done_jobs(session: Session, first: date, last: date) -> list[DoneJob]:
             .group_by(Use.job_id)
         )
     }
-    minutes = {
-        job_id: int(total)
-        for job_id, total in session.execute(
-            select(Hours.job_id, func.sum(Hours.minutes))
-            .join(Job, Job.id == Hours.job_id)
-            .where(within)
-            .group_by(Hours.job_id)
-        )
-    }
-    services: dict[int, list[str]] = {}
-    for job_id, name in session.execute(
-        select(JobService.job_id, Service.name)
-        .join(Service, Service.id == JobService.service_id)
-        .join(Job, Job.id == JobService.job_id)
-        .where(within)
-        .order_by(JobService.id)
-    ):
-        services.setdefault(job_id, []).append(name)
+    ids = [job.id for job, _ in heads]
+    minutes, services = minutes_of(session, ids), services_of(session, ids)
     return [
-        DoneJob(
-            job.id,
-            job.number,
-            job.title,
-            customer or "",
-            job.done_on,
-            tuple(services.get(job.id, ())),
-            sum(charges.get(job.id, {}).values()),
-            tuple(sorted(charges.get(job.id, {}).items())),
-            supplies.get(job.id, (0, 0))[0],
-            supplies.get(job.id, (0, 0))[1] > 0,
-            minutes.get(job.id, 0),
-            job.expected_minutes,
-            job.drift_reason,
+        made(
+            DoneJob,
+            job,
+            job_id=job.id,
+            customer=customer or "",
+            services=tuple(one.name for one in services.get(job.id, ())),
+            earned=sum(net for _, net in charges.get(job.id, ())),
+            tax_by_rate=charges.get(job.id, ()),
+            supplies=supplies.get(job.id, (0, 0))[0],
+            recorded=supplies.get(job.id, (0, 0))[1] > 0,
+            minutes=minutes.get(job.id, 0),
         )
         for job, customer in heads
         if job.done_on is not None
@@ -140,20 +115,9 @@ def cost_by_supply(session: Session, first: date, last: date) -> list[tuple[int,
 
 def jobs_of_supply(session: Session, supply_id: int, first: date, last: date) -> list[int]:
     """The jobs whose booked uses of a supply stand behind its cost in the period."""
-    return list(
-        session.scalars(
-            select(Use.job_id)
-            .where(
-                Use.supply_id == supply_id,
-                Use.day >= first,
-                Use.day <= last,
-                Use.booked.is_(True),
-                Use.job_id.is_not(None),
-            )
-            .distinct()
-            .order_by(Use.job_id)
-        )
-    )
+    query = select(Use.job_id).where(Use.supply_id == supply_id, Use.day.between(first, last))
+    query = query.where(Use.booked.is_(True), Use.job_id.is_not(None))
+    return list(session.scalars(query.distinct().order_by(Use.job_id)))
 
 
 def minutes_worked(session: Session, first: date, last: date) -> tuple[int, int]:
@@ -169,13 +133,9 @@ def minutes_worked(session: Session, first: date, last: date) -> tuple[int, int]
 
 def closed_days(session: Session, first: date, last: date) -> list[date]:
     """The closed days of the period, in order."""
-    return list(
-        session.scalars(
-            select(DaySheet.day)
-            .where(DaySheet.state == "closed", DaySheet.day >= first, DaySheet.day <= last)
-            .order_by(DaySheet.day)
-        )
-    )
+    query = select(DaySheet.day).where(DaySheet.state == "closed")
+    query = query.where(DaySheet.day.between(first, last)).order_by(DaySheet.day)
+    return list(session.scalars(query))
 
 
 @dataclass(frozen=True)
@@ -190,14 +150,8 @@ class Standing:
 
 def standings(session: Session, day: date) -> list[Standing]:
     """Each job that has charges and is done by the day, or has receipts by it."""
-    charges: dict[int, dict[int, int]] = {}
-    for job_id, rate, amount in session.execute(
-        select(Charge.job_id, Charge.tax_rate, func.sum(Charge.amount))
-        .join(Job, Job.id == Charge.job_id)
-        .where(Job.state == "done", Job.done_on <= day)
-        .group_by(Charge.job_id, Charge.tax_rate)
-    ):
-        charges.setdefault(job_id, {})[rate] = int(amount)
+    within = and_(Job.state == "done", Job.done_on <= day)
+    charges = _charges(session, within)
     received = {
         job_id: int(total)
         for job_id, total in session.execute(
@@ -207,34 +161,34 @@ def standings(session: Session, day: date) -> list[Standing]:
         )
         if job_id is not None
     }
-    done = {
-        job_id: done_on
-        for job_id, done_on in session.execute(
-            select(Job.id, Job.done_on).where(Job.state == "done", Job.done_on <= day)
-        )
-    }
+    done = dict(session.execute(select(Job.id, Job.done_on).where(within)).all())
     return [
-        Standing(
-            job_id,
-            done.get(job_id),
-            tuple(sorted(charges.get(job_id, {}).items())),
-            received.get(job_id, 0),
-        )
+        Standing(job_id, done.get(job_id), charges.get(job_id, ()), received.get(job_id, 0))
         for job_id in sorted(set(charges) | set(received))
     ]
 
 
+def _charges(
+    session: Session, within: ColumnElement[bool]
+) -> dict[int, tuple[tuple[int, int], ...]]:
+    """(rate, net at it) of each of these jobs, the lowest rate first."""
+    found: dict[int, list[tuple[int, int]]] = {}
+    for job_id, rate, amount in session.execute(
+        select(Charge.job_id, Charge.tax_rate, func.sum(Charge.amount))
+        .join(Job, Job.id == Charge.job_id)
+        .where(within)
+        .group_by(Charge.job_id, Charge.tax_rate)
+        .order_by(Charge.tax_rate)
+    ):
+        found.setdefault(job_id, []).append((rate, int(amount)))
+    return {job_id: tuple(some) for job_id, some in found.items()}
+
+
 def received_without_job(session: Session, first: date, last: date) -> int:
     """Money of the period that stands with no job: held as a deposit."""
-    total = session.scalar(
-        select(func.sum(Receipt.amount)).where(
-            Receipt.day >= first,
-            Receipt.day <= last,
-            Receipt.kind != "tip",
-            Receipt.job_id.is_(None),
-        )
-    )
-    return int(total or 0)
+    query = select(func.sum(Receipt.amount)).where(Receipt.day.between(first, last))
+    query = query.where(Receipt.kind != "tip", Receipt.job_id.is_(None))
+    return int(session.scalar(query) or 0)
 
 
 def job_labels(session: Session, job_ids: list[int]) -> list[tuple[int, int, str, date | None]]:

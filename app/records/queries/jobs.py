@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
 
+from app.records.asking import anywhere, in_parts, made
 from app.records.models import (
     Action,
     Charge,
@@ -27,7 +28,7 @@ from app.records.models import (
 WHICH = ("work", "booked", "done", "owed", "all")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ListedJob:
     """A line of the list of jobs; minutes, and money in minor units."""
 
@@ -69,25 +70,11 @@ class TookRow:
     size_inside: str
 
 
-def _like(text: str) -> str:
-    escaped = text.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
-    return f"%{escaped}%"
-
-
 def _matching(text: str) -> ColumnElement[bool]:
-    pattern = _like(text)
-    sold = (
-        select(JobService.job_id)
-        .join(Service, Service.id == JobService.service_id)
-        .where(Service.name.ilike(pattern, escape="\\"))
-    )
-    clauses: list[ColumnElement[bool]] = [
-        Customer.name.ilike(pattern, escape="\\"),
-        Vehicle.description.ilike(pattern, escape="\\"),
-        Vehicle.plate.ilike(pattern, escape="\\"),
-        Job.title.ilike(pattern, escape="\\"),
-        Job.id.in_(sold),
-    ]
+    sold = select(JobService.job_id).join(Service, Service.id == JobService.service_id)
+    texts = (Customer.name, Vehicle.description, Vehicle.plate, Job.title)
+    clauses = [anywhere(column, text) for column in texts]
+    clauses.append(Job.id.in_(sold.where(anywhere(Service.name, text))))
     if text.isdigit() and len(text) < 10:
         clauses.append(Job.number == int(text))
     return or_(*clauses)
@@ -137,21 +124,20 @@ def list_jobs(
         .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
         .where(*where)
     )
-    count = select(func.count(Job.id)).where(*where)
-    if text.strip():
-        count = count.outerjoin(Customer, Customer.id == Job.customer_id).outerjoin(
-            Vehicle, Vehicle.id == Job.vehicle_id
-        )
+    count = query.with_only_columns(func.count(Job.id))
     found = session.execute(query.order_by(*order).limit(limit)).all()
     worked = minutes_of(session, [job.id for job, _, _ in found])
     rows = [
-        ListedJob(
-            job.id, job.number, job.state, job.title, customer or "", vehicle or "",
-            job.first_day, job.last_day, job.done_on, job.promised_at, job.expected_minutes,
-            worked.get(job.id, 0),
+        made(
+            ListedJob,
+            job,
+            job_id=job.id,
+            customer=customer or "",
+            vehicle=vehicle or "",
+            worked_minutes=worked.get(job.id, 0),
         )
         for job, customer, vehicle in found
-    ]  # fmt: skip
+    ]
     whole = len(rows) if len(rows) < limit else int(session.scalar(count) or 0)
     return rows, whole
 
@@ -164,10 +150,8 @@ def count_in_work(session: Session, today: date) -> int:
 
 def minutes_of(session: Session, job_ids: Collection[int]) -> dict[int, int]:
     """Minutes noted for each of these jobs, all days together."""
-    wanted = sorted(set(job_ids))
     found: dict[int, int] = {}
-    for start in range(0, len(wanted), 500):
-        part = wanted[start : start + 500]
+    for part in in_parts(job_ids):
         for job_id, total in session.execute(
             select(Hours.job_id, func.sum(Hours.minutes))
             .where(Hours.job_id.in_(part))
@@ -180,12 +164,8 @@ def minutes_of(session: Session, job_ids: Collection[int]) -> dict[int, int]:
 
 def charges_of(session: Session, job_id: int) -> list[ChargeRow]:
     """The charges of a job, in order."""
-    return [
-        ChargeRow(row.id, row.position, row.text, row.amount, row.tax_rate, row.service_id)
-        for row in session.scalars(
-            select(Charge).where(Charge.job_id == job_id).order_by(Charge.position, Charge.id)
-        )
-    ]
+    query = select(Charge).where(Charge.job_id == job_id).order_by(Charge.position, Charge.id)
+    return [made(ChargeRow, row, charge_id=row.id) for row in session.scalars(query)]
 
 
 def next_number(session: Session) -> int:
@@ -222,20 +202,14 @@ def took(session: Session, service_id: int, limit: int = 200) -> list[TookRow]:
 
 def services_to_write(session: Session, job_id: int) -> list[JobService]:
     """What was sold on a job, to write to."""
-    return list(
-        session.scalars(
-            select(JobService).where(JobService.job_id == job_id).order_by(JobService.id)
-        )
-    )
+    query = select(JobService).where(JobService.job_id == job_id).order_by(JobService.id)
+    return list(session.scalars(query))
 
 
 def steps_to_write(session: Session, job_id: int) -> list[JobStep]:
     """The steps of a job in order, to write to."""
-    return list(
-        session.scalars(
-            select(JobStep).where(JobStep.job_id == job_id).order_by(JobStep.position, JobStep.id)
-        )
-    )
+    query = select(JobStep).where(JobStep.job_id == job_id)
+    return list(session.scalars(query.order_by(JobStep.position, JobStep.id)))
 
 
 def has_work(session: Session, job_id: int) -> bool:
@@ -250,7 +224,7 @@ def actions_on(session: Session, number: str, limit: int = 40) -> list[tuple[dat
     """(moment, name, state) of the actions whose name says a job's number, newest first."""
     rows = session.execute(
         select(Action.at, Action.name, Action.state)
-        .where(Action.name.like(_like(number), escape="\\"), Action.of_id.is_(None))
+        .where(anywhere(Action.name, number), Action.of_id.is_(None))
         .order_by(Action.id.desc())
         .limit(limit)
     )

@@ -10,13 +10,14 @@ from typing import Any
 from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
+from app.records.asking import columns, made, rows_of
 from app.records.models import Job, Movement, Order, OrderChoice, OrderLine, Supplier, Supply
 from app.records.undo.ledgers import standing
 
 ON_THEIR_WAY = ("written", "sent", "part")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OrderLineRow:
     """So many packs of one supply on an order."""
 
@@ -33,7 +34,7 @@ class OrderLineRow:
     reason: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OrderRow:
     """An order with its lines."""
 
@@ -60,33 +61,10 @@ def _orders(session: Session, *where: object) -> list[OrderRow]:
         .order_by(OrderLine.id)
     ):
         lines.setdefault(line.order_id, []).append(
-            OrderLineRow(
-                line.id,
-                line.order_id,
-                line.supply_id,
-                name,
-                line.pack_id,
-                line.pack_label,
-                line.pack_size,
-                line.packs,
-                line.packs_received,
-                line.price,
-                line.reason,
-            )
+            made(OrderLineRow, line, line_id=line.id, supply=name)
         )
     return [
-        OrderRow(
-            head.id,
-            head.number,
-            head.supplier_id,
-            head.day,
-            head.state,
-            head.expected_on,
-            head.received_on,
-            head.freight,
-            head.note,
-            tuple(lines.get(head.id, ())),
-        )
+        made(OrderRow, head, order_id=head.id, lines=tuple(lines.get(head.id, ())))
         for head in heads
     ]
 
@@ -108,12 +86,8 @@ def orders_on(session: Session, day: date) -> list[OrderRow]:
 
 def orders_of(session: Session, supplier_id: int, limit: int = 60) -> list[OrderRow]:
     """The newest orders to a supplier, newest first."""
-    ids = session.scalars(
-        select(Order.id)
-        .where(Order.supplier_id == supplier_id)
-        .order_by(Order.id.desc())
-        .limit(limit)
-    )
+    query = select(Order.id).where(Order.supplier_id == supplier_id)
+    ids = session.scalars(query.order_by(Order.id.desc()).limit(limit))
     return _orders(session, Order.id.in_(list(ids)))[::-1]
 
 
@@ -160,6 +134,16 @@ class ArrivalRow:
     quantity: int
 
 
+_ARRIVAL = columns(
+    ArrivalRow,
+    order_number=Order.number,
+    supplier=Supplier.name,
+    ordered_on=Order.day,
+    came_on=Movement.day,
+    quantity=func.sum(Movement.quantity),
+)
+
+
 def brought(supply_id: int, *columns: Any) -> Select[Any]:
     """Columns of what orders brought of a supply and what stands: ledger, line, order, supplier."""
     return (
@@ -174,17 +158,13 @@ def brought(supply_id: int, *columns: Any) -> Select[Any]:
 
 def arrivals(session: Session, supply_id: int, limit: int = 60) -> list[ArrivalRow]:
     """The last deliveries of a supply that orders brought and that stand, newest first."""
-    quantity = func.sum(Movement.quantity)
-    rows = session.execute(
-        brought(supply_id, Order.number, Supplier.name, Order.day, Movement.day, quantity)
+    query = (
+        brought(supply_id, *_ARRIVAL)
         .group_by(Order.id, Movement.day)
         .order_by(Movement.day.desc(), Order.id.desc())
         .limit(limit)
     )
-    return [
-        ArrivalRow(number, name, ordered, came, int(quantity))
-        for number, name, ordered, came, quantity in rows
-    ]
+    return rows_of(ArrivalRow, session.execute(query))
 
 
 def notice_days(session: Session, limit: int = 100) -> list[int]:
@@ -212,17 +192,11 @@ def choices(session: Session, day: date) -> dict[int, tuple[int, int]]:
 
 def choice_to_write(session: Session, day: date, supply_id: int) -> OrderChoice | None:
     """The line to write to."""
-    return session.scalars(
-        select(OrderChoice)
-        .where(OrderChoice.day == day, OrderChoice.supply_id == supply_id)
-        .limit(1)
-    ).first()
+    query = select(OrderChoice).where(OrderChoice.day == day, OrderChoice.supply_id == supply_id)
+    return session.scalars(query.limit(1)).first()
 
 
 def lines_to_write(session: Session, order_id: int) -> list[OrderLine]:
     """An order's lines, to note what came."""
-    return list(
-        session.scalars(
-            select(OrderLine).where(OrderLine.order_id == order_id).order_by(OrderLine.id)
-        )
-    )
+    query = select(OrderLine).where(OrderLine.order_id == order_id).order_by(OrderLine.id)
+    return list(session.scalars(query))

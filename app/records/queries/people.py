@@ -9,22 +9,22 @@ from typing import Any
 from sqlalchemy import Select, func, or_, select
 from sqlalchemy.orm import Session
 
+from app.records.asking import anywhere, columns, made, rows_of
 from app.records.models import (
     Charge,
     Customer,
     Job,
-    JobService,
     OwnerLink,
     Receipt,
     Reminder,
-    Service,
     Supplier,
     Supply,
     Vehicle,
 )
+from app.records.queries.days import services_of
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CustomerRow:
     """A line of the customer list."""
 
@@ -41,7 +41,7 @@ class CustomerRow:
     deceased: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LinkRow:
     """A vehicle that a customer holds or held."""
 
@@ -79,32 +79,13 @@ class HitRow:
     detail: str
 
 
-def _like(text: str) -> str:
-    """The text as a pattern that matches anywhere, its own wildcards taken literally."""
-    escaped = text.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
-    return f"%{escaped}%"
-
-
 def _matching(text: str) -> Select[Any]:
     """Ids of customers whose name, ways to reach them or vehicles hold the text."""
-    pattern = _like(text)
     digits = "".join(c for c in text if c.isdigit())
-    clauses = [
-        Customer.name.ilike(pattern, escape="\\"),
-        Customer.email.ilike(pattern, escape="\\"),
-        Customer.city.ilike(pattern, escape="\\"),
-        Customer.id.in_(
-            select(OwnerLink.customer_id)
-            .join(Vehicle, Vehicle.id == OwnerLink.vehicle_id)
-            .where(
-                OwnerLink.to_day.is_(None),
-                or_(
-                    Vehicle.description.ilike(pattern, escape="\\"),
-                    Vehicle.plate.ilike(pattern, escape="\\"),
-                ),
-            )
-        ),
-    ]
+    holders = select(OwnerLink.customer_id).join(Vehicle, Vehicle.id == OwnerLink.vehicle_id)
+    held = or_(anywhere(Vehicle.description, text), anywhere(Vehicle.plate, text))
+    clauses = [anywhere(c, text) for c in (Customer.name, Customer.email, Customer.city)]
+    clauses.append(Customer.id.in_(holders.where(OwnerLink.to_day.is_(None), held)))
     if len(digits) >= 3:
         clauses.append(Customer.phone.like(f"%{digits}%"))
         clauses.append(Customer.second_phone.like(f"%{digits}%"))
@@ -130,54 +111,39 @@ def customers(session: Session, text: str = "", limit: int = 500) -> tuple[list[
     ):
         vehicles.setdefault(customer_id, []).append(description)
     visits = {
-        customer_id: (count, last)
+        customer_id: {"jobs": count, "last_visit": last}
         for customer_id, count, last in session.execute(
             select(Job.customer_id, func.count(), func.max(Job.done_on))
             .where(Job.customer_id.in_(ids), Job.state == "done")
             .group_by(Job.customer_id)
         )
     }
+    never: dict[str, Any] = {"jobs": 0, "last_visit": None}
     rows = [
-        CustomerRow(
-            c.id,
-            c.name,
-            c.phone,
-            c.email,
-            c.city,
-            tuple(vehicles.get(c.id, ())),
-            visits.get(c.id, (0, None))[0],
-            visits.get(c.id, (0, None))[1],
-            c.may_remind,
-            c.stopped_on is not None,
-            c.deceased,
+        made(
+            CustomerRow,
+            c,
+            vehicles=tuple(vehicles.get(c.id, ())),
+            stopped=c.stopped_on is not None,
+            **visits.get(c.id, never),
         )
         for c in found
     ]
     return rows, int(session.scalar(count) or 0)
 
 
+_LINK = columns(LinkRow, OwnerLink, Vehicle, link_id=OwnerLink.id)
+
+
 def links_of(session: Session, *, customer_id: int) -> list[LinkRow]:
     """The vehicles a customer holds, then those they held."""
-    rows = session.execute(
-        select(OwnerLink, Vehicle)
+    query = (
+        select(*_LINK)
         .join(Vehicle, Vehicle.id == OwnerLink.vehicle_id)
         .where(OwnerLink.customer_id == customer_id)
         .order_by(OwnerLink.to_day.is_not(None), OwnerLink.id)
     )
-    return [
-        LinkRow(
-            link.id,
-            vehicle.id,
-            vehicle.description,
-            vehicle.plate,
-            vehicle.year,
-            vehicle.size_outside,
-            vehicle.size_inside,
-            link.from_day,
-            link.to_day,
-        )
-        for link, vehicle in rows
-    ]
+    return rows_of(LinkRow, session.execute(query))
 
 
 def owners_of(session: Session, vehicle_id: int) -> list[tuple[int, str, date | None, date | None]]:
@@ -211,14 +177,7 @@ def history(
         query = query.where(Job.vehicle_id == vehicle_id)
     found = session.execute(query).all()
     ids = [job.id for job, _ in found]
-    services: dict[int, list[str]] = {}
-    for job_id, name in session.execute(
-        select(JobService.job_id, Service.name)
-        .join(Service, Service.id == JobService.service_id)
-        .where(JobService.job_id.in_(ids))
-        .order_by(JobService.id)
-    ):
-        services.setdefault(job_id, []).append(name)
+    services = services_of(session, ids)
     net = {
         job_id: int(total)
         for job_id, total in session.execute(
@@ -228,14 +187,14 @@ def history(
         )
     }
     return [
-        HistoryRow(
-            job.id,
-            job.number,
-            job.done_on or job.first_day,
-            job.state,
-            vehicle or "",
-            tuple(services.get(job.id, ())),
-            net.get(job.id, 0),
+        made(
+            HistoryRow,
+            job,
+            job_id=job.id,
+            day=job.done_on or job.first_day,
+            vehicle=vehicle or "",
+            services=tuple(one.name for one in services.get(job.id, ())),
+            net=net.get(job.id, 0),
         )
         for job, vehicle in found
     ]
@@ -301,65 +260,33 @@ def rows_naming(session: Session, model: type[Any], customer_id: int) -> list[An
 
 def hits(session: Session, text: str, limit: int = 8) -> list[HitRow]:
     """What the finder shows for a text: customers, vehicles, jobs, supplies, suppliers."""
-    pattern = _like(text)
     number = text.strip().lstrip("0")
+    numbered = number.isdigit() and len(number) < 9
+    jobs = (
+        select(Job.id, Job.number, Customer.name)
+        .outerjoin(Customer, Customer.id == Job.customer_id)
+        .where(Job.number == int(number) if numbered else anywhere(Job.title, text))
+        .order_by(Job.number.desc())
+    )
     found = [
-        HitRow("job", job.id, f"Job {job.number:04d}", customer or "")
-        for job, customer in session.execute(
-            select(Job, Customer.name)
-            .outerjoin(Customer, Customer.id == Job.customer_id)
-            .where(
-                Job.number == int(number)
-                if number.isdigit() and len(number) < 9
-                else Job.title.ilike(pattern, escape="\\")
-            )
-            .order_by(Job.number.desc())
-            .limit(limit)
-        )
+        HitRow("job", job, f"Job {number:04d}", customer or "")
+        for job, number, customer in session.execute(jobs.limit(limit))
     ]
     rows, _ = customers(session, text, limit)
     found += [HitRow("customer", row.id, row.name, ", ".join(row.vehicles)) for row in rows]
-    found += [
-        HitRow("vehicle", vehicle.id, vehicle.description, vehicle.plate)
-        for vehicle in session.scalars(
-            select(Vehicle)
-            .where(
-                or_(
-                    Vehicle.description.ilike(pattern, escape="\\"),
-                    Vehicle.plate.ilike(pattern, escape="\\"),
-                    Vehicle.vin.ilike(pattern, escape="\\"),
-                    Vehicle.fleet_unit.ilike(pattern, escape="\\"),
-                )
-            )
-            .order_by(Vehicle.description)
-            .limit(limit)
-        )
-    ]
-    found += [
-        HitRow("supply", supply, name, place)
-        for supply, name, place in session.execute(
-            select(Supply.id, Supply.name, Supply.shelf_place)
-            .where(Supply.name.ilike(pattern, escape="\\"))
-            .order_by(Supply.name)
-            .limit(limit)
-        )
-    ]
-    found += [
-        HitRow("supplier", supplier, name, mail)
-        for supplier, name, mail in session.execute(
-            select(Supplier.id, Supplier.name, Supplier.email)
-            .where(Supplier.name.ilike(pattern, escape="\\"))
-            .order_by(Supplier.name)
-            .limit(limit)
-        )
-    ]
+    for kind, name, detail, also in (
+        ("vehicle", Vehicle.description, Vehicle.plate,
+         (Vehicle.plate, Vehicle.vin, Vehicle.fleet_unit)),
+        ("supply", Supply.name, Supply.shelf_place, ()),
+        ("supplier", Supplier.name, Supplier.email, ()),
+    ):  # fmt: skip
+        query = select(name.class_.id, name, detail).order_by(name).limit(limit)
+        where = or_(*(anywhere(column, text) for column in (name, *also)))
+        found += [HitRow(kind, *row) for row in session.execute(query.where(where))]
     return found
 
 
 def links_on(session: Session, vehicle_id: int) -> list[OwnerLink]:
     """The owner links of a vehicle, as rows that a change may write in."""
-    return list(
-        session.scalars(
-            select(OwnerLink).where(OwnerLink.vehicle_id == vehicle_id).order_by(OwnerLink.id)
-        )
-    )
+    query = select(OwnerLink).where(OwnerLink.vehicle_id == vehicle_id).order_by(OwnerLink.id)
+    return list(session.scalars(query))

@@ -10,15 +10,17 @@ from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from app.calculations.stock.pools import POOL_KINDS
+from app.records.asking import columns, rows_of
 from app.records.models import Movement, PoolEvent, Supply, Use
 from app.records.undo.ledgers import standing
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PoolLine:
     """Pieces that went from one state to another."""
 
     line_id: int
+    supply_id: int
     day: date
     kind: str
     source: str
@@ -28,16 +30,7 @@ class PoolLine:
     said: str
 
 
-_LINE = (
-    PoolEvent.id,
-    PoolEvent.day,
-    PoolEvent.kind,
-    PoolEvent.source,
-    PoolEvent.target,
-    PoolEvent.pieces,
-    PoolEvent.loads,
-    PoolEvent.note,
-)
+_LINE = columns(PoolLine, PoolEvent, line_id=PoolEvent.id, said=PoolEvent.note)
 
 # Kinds of lines but for setting out and washing, after which a step has as many pieces as before.
 _OTHERS = tuple(sorted(set(POOL_KINDS) - {"set out", "washed"}))
@@ -47,12 +40,10 @@ def events(session: Session, supply_ids: Collection[int]) -> dict[int, list[Pool
     """By supply: its lines in order, but for what was only set out: loads, and pieces that came,
     left a step or were counted. They are a small part of all lines."""
     found: dict[int, list[PoolLine]] = {}
-    for row in session.execute(
-        select(PoolEvent.supply_id, *_LINE)
-        .where(PoolEvent.supply_id.in_(sorted(supply_ids)), PoolEvent.kind != "set out")
-        .order_by(PoolEvent.id)
-    ):
-        found.setdefault(row[0], []).append(PoolLine(*row[1:]))
+    query = select(*_LINE).where(PoolEvent.supply_id.in_(sorted(supply_ids)))
+    query = query.where(PoolEvent.kind != "set out").order_by(PoolEvent.id)
+    for line in rows_of(PoolLine, session.execute(query)):
+        found.setdefault(line.supply_id, []).append(line)
     return found
 
 
@@ -63,22 +54,18 @@ def since_last_delivery(session: Session, supply_id: int) -> list[PoolLine]:
         .where(PoolEvent.supply_id == supply_id, PoolEvent.kind == "added")
         .scalar_subquery()
     )
-    rows = session.execute(
-        select(*_LINE).where(
-            PoolEvent.supply_id == supply_id,
-            PoolEvent.id > func.coalesce(last, 0),
-            PoolEvent.kind.in_(_OTHERS),
-        )
+    query = select(*_LINE).where(
+        PoolEvent.supply_id == supply_id,
+        PoolEvent.id > func.coalesce(last, 0),
+        PoolEvent.kind.in_(_OTHERS),
     )
-    return [PoolLine(*row) for row in rows]
+    return rows_of(PoolLine, session.execute(query))
 
 
 def last_lines(session: Session, supply_id: int, limit: int) -> list[PoolLine]:
     """The newest lines of a pool, newest first."""
     query = select(*_LINE).where(PoolEvent.supply_id == supply_id)
-    return [
-        PoolLine(*row) for row in session.execute(query.order_by(PoolEvent.id.desc()).limit(limit))
-    ]
+    return rows_of(PoolLine, session.execute(query.order_by(PoolEvent.id.desc()).limit(limit)))
 
 
 def moved(
@@ -108,25 +95,11 @@ def lines_to_take_back(
     session: Session, use_ids: Collection[int], movement_ids: Collection[int] = ()
 ) -> list[PoolEvent]:
     """The lines that stand and name one of these uses or movements."""
-    return list(
-        session.scalars(
-            select(PoolEvent)
-            .where(
-                or_(
-                    PoolEvent.use_id.in_(sorted(use_ids)),
-                    PoolEvent.movement_id.in_(sorted(movement_ids)),
-                ),
-                standing(PoolEvent),
-            )
-            .order_by(PoolEvent.id)
-        )
+    named = or_(
+        PoolEvent.use_id.in_(sorted(use_ids)), PoolEvent.movement_id.in_(sorted(movement_ids))
     )
-
-
-def has_lines(session: Session, supply_id: int) -> bool:
-    """Whether the pool has any line at all."""
-    found = session.scalar(select(PoolEvent.id).where(PoolEvent.supply_id == supply_id).limit(1))
-    return found is not None
+    query = select(PoolEvent).where(named, standing(PoolEvent)).order_by(PoolEvent.id)
+    return list(session.scalars(query))
 
 
 def last_movement(session: Session, supply_id: int, kind: str) -> int | None:

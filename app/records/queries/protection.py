@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, func, or_, select
+from sqlalchemy import ColumnElement, String, cast, func, literal, or_, select
 from sqlalchemy.orm import Session, aliased
 
+from app.records.asking import columns, made, rows_of
 from app.records.models import (
     Customer,
     Hours,
@@ -23,11 +24,12 @@ from app.records.models import (
     Vehicle,
 )
 from app.records.queries.consents import agreed
+from app.records.undo.ledgers import standing
 
 MARKETING = frozenset({"reminders", "offers"})  # what a withdrawal ends, all of it together
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class EventRow:
     """A layer event that was not taken back."""
 
@@ -66,7 +68,7 @@ class ProtectionRow:
     wait_water_hours: int | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HolderRow:
     """Who holds a vehicle now, and what bears on its layers."""
 
@@ -80,7 +82,7 @@ class HolderRow:
     stored_until: date | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PersonRow:
     """A customer as far as writing to them goes."""
 
@@ -105,7 +107,7 @@ class PersonRow:
     may_text: bool = False  # agreed to marketing by text message
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ReminderRow:
     """A reminder with its state and the vehicles it is about."""
 
@@ -125,9 +127,39 @@ class ReminderRow:
     layers: tuple[int, ...]
 
 
-def household_of(customer_id: int, household: str) -> str:
-    """The household's key: its own name, or the customer alone."""
-    return household or f"customer {customer_id}"
+_EVENT = columns(EventRow, LayerEvent)
+_JUDGEMENT = columns(JudgementRow, Judgement)
+_PROTECTION = columns(
+    ProtectionRow,
+    Supply,
+    supply_id=Supply.id,
+    low_days=Supply.life_low_days,
+    high_days=Supply.life_high_days,
+)
+
+
+# A household's key: its own name, or the customer alone.
+HOUSEHOLD = func.coalesce(
+    func.nullif(Customer.household, ""), literal("customer ") + cast(Customer.id, String)
+)
+_HOLDER = columns(
+    HolderRow,
+    Vehicle,
+    vehicle_id=Vehicle.id,
+    customer_id=Customer.id,
+    household=HOUSEHOLD,
+    customer=Customer.name,
+)
+_PERSON = columns(
+    PersonRow,
+    Customer,
+    customer_id=Customer.id,
+    household=HOUSEHOLD,
+    email_bad=Customer.email_bad_since.is_not(None),
+    address_bad=Customer.address_bad_since.is_not(None),
+    season=Customer.season_months,
+    may_text=Customer.id.in_(agreed("text", MARKETING)),
+)
 
 
 def layer_events(
@@ -137,16 +169,7 @@ def layer_events(
     counter = aliased(LayerEvent)
     # Plain columns: a ten-year book has over a hundred thousand of these lines.
     query = (
-        select(
-            LayerEvent.id,
-            LayerEvent.vehicle_id,
-            LayerEvent.day,
-            LayerEvent.at,
-            LayerEvent.kind,
-            LayerEvent.surface_group,
-            LayerEvent.supply_id,
-            LayerEvent.note,
-        )
+        select(*_EVENT)
         .outerjoin(counter, counter.counters_id == LayerEvent.id)
         .where(LayerEvent.counters_id.is_(None), counter.id.is_(None))
         .order_by(LayerEvent.vehicle_id, LayerEvent.at, LayerEvent.id)
@@ -155,38 +178,25 @@ def layer_events(
         query = query.where(LayerEvent.day >= since)
     if vehicle_id is not None:
         query = query.where(LayerEvent.vehicle_id == vehicle_id)
-    return [EventRow(*row) for row in session.execute(query)]
+    return rows_of(EventRow, session.execute(query))
 
 
 def written_steps(session: Session, job_id: int) -> set[tuple[date, str]]:
     """(Day, kind) of the layer events that a job's closed days have written."""
-    counter = aliased(LayerEvent)
-    rows = session.execute(
-        select(LayerEvent.day, LayerEvent.kind)
-        .outerjoin(counter, counter.counters_id == LayerEvent.id)
-        .where(LayerEvent.job_id == job_id, LayerEvent.counters_id.is_(None), counter.id.is_(None))
-        .distinct()
-    )
-    return {(day, kind) for day, kind in rows}
+    query = select(LayerEvent.day, LayerEvent.kind).where(LayerEvent.job_id == job_id)
+    return set(session.execute(query.where(standing(LayerEvent)).distinct()))
 
 
 def judgements(
     session: Session, since: date | None = None, vehicle_id: int | None = None
 ) -> list[JudgementRow]:
     """Judgements in order of time."""
-    query = select(
-        Judgement.vehicle_id,
-        Judgement.layer_event_id,
-        Judgement.day,
-        Judgement.surface_group,
-        Judgement.before,
-        Judgement.after,
-    ).order_by(Judgement.vehicle_id, Judgement.day, Judgement.id)
+    query = select(*_JUDGEMENT).order_by(Judgement.vehicle_id, Judgement.day, Judgement.id)
     if since is not None:
         query = query.where(Judgement.day >= since)
     if vehicle_id is not None:
         query = query.where(Judgement.vehicle_id == vehicle_id)
-    return [JudgementRow(*row) for row in session.execute(query)]
+    return rows_of(JudgementRow, session.execute(query))
 
 
 def judgement_of(
@@ -206,35 +216,14 @@ def judgement_of(
 
 def protections(session: Session) -> list[ProtectionRow]:
     """The supplies that leave a layer."""
-    rows = session.execute(
-        select(
-            Supply.id,
-            Supply.name,
-            Supply.protection,
-            Supply.life_low_days,
-            Supply.life_high_days,
-            Supply.wait_next_hours,
-            Supply.wait_water_hours,
-        )
-        .where(Supply.protection != "")
-        .order_by(Supply.name)
-    )
-    return [ProtectionRow(*row) for row in rows]
+    query = select(*_PROTECTION).where(Supply.protection != "").order_by(Supply.name)
+    return rows_of(ProtectionRow, session.execute(query))
 
 
 def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[HolderRow]:
     """Who holds each vehicle on the day; the newest link where two are open."""
     query = (
-        select(
-            Vehicle.id,
-            Customer.id,
-            Customer.household,
-            Customer.name,
-            Vehicle.description,
-            Vehicle.exposure,
-            Vehicle.lease_ends,
-            Vehicle.stored_until,
-        )
+        select(*_HOLDER)
         .join(OwnerLink, OwnerLink.vehicle_id == Vehicle.id)
         .join(Customer, Customer.id == OwnerLink.customer_id)
         .where(or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day))
@@ -242,81 +231,16 @@ def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[
     )
     if vehicle_id is not None:
         query = query.where(OwnerLink.vehicle_id == vehicle_id)
-    return list(
-        {
-            vehicle: HolderRow(
-                vehicle,
-                customer,
-                household_of(customer, household),
-                name,
-                description,
-                dict(exposure or {}),
-                lease_ends,
-                stored_until,
-            )
-            for (
-                vehicle,
-                customer,
-                household,
-                name,
-                description,
-                exposure,
-                lease_ends,
-                stored_until,
-            ) in session.execute(query)
-        }.values()
-    )
+    found = rows_of(HolderRow, session.execute(query))
+    return list({one.vehicle_id: one for one in found}.values())
 
 
 def people(session: Session, customer_ids: set[int] | None = None) -> list[PersonRow]:
     """Customers as far as writing to them goes; all of them without ids."""
-    query = select(
-        Customer.id,
-        Customer.household,
-        Customer.name,
-        Customer.email,
-        Customer.phone,
-        Customer.street,
-        Customer.city,
-        Customer.region,
-        Customer.postal_code,
-        Customer.asks_by,
-        Customer.may_remind,
-        Customer.stopped_on,
-        Customer.later_until,
-        Customer.deceased,
-        Customer.email_bad_since,
-        Customer.address_bad_since,
-        Customer.season_months,
-        Customer.season_title,
-    ).order_by(Customer.id)
+    query = select(*_PERSON).order_by(Customer.id)
     if customer_ids is not None:
         query = query.where(Customer.id.in_(customer_ids))
-    may_text = agreed(session, "text", MARKETING)
-    return [
-        PersonRow(
-            row.id,
-            household_of(row.id, row.household),
-            row.name,
-            row.email,
-            row.phone,
-            row.street,
-            row.city,
-            row.region,
-            row.postal_code,
-            row.asks_by,
-            row.may_remind,
-            row.stopped_on,
-            row.later_until,
-            row.deceased,
-            row.email_bad_since is not None,
-            row.address_bad_since is not None,
-            tuple(row.season_months or ()),
-            row.season_title,
-            row.id in may_text,
-        )
-        for row in session.execute(query)
-    ]
+    return rows_of(PersonRow, session.execute(query))
 
 
 def last_visits(session: Session, day: date) -> dict[int, date]:
@@ -376,42 +300,16 @@ def reminders(
         .order_by(ReminderItem.id)
     ):
         items.setdefault(reminder, []).append((vehicle, layer))
-    rows = session.execute(
-        select(
-            Reminder.id,
-            Reminder.customer_id,
-            Reminder.day,
-            Reminder.channel,
-            Reminder.state,
-            Reminder.subject,
-            Reminder.text,
-            Reminder.reason,
-            Reminder.sent_on,
-            Reminder.answer,
-            Reminder.answered_on,
-            Reminder.uid,
-        )
-        .where(*chosen)
-        .order_by(Reminder.day, Reminder.id)
-    )
+    # The table and not its class: plain rows are quicker where there are thousands.
+    query = select(Reminder.__table__).where(*chosen).order_by(Reminder.day, Reminder.id)
     return [
-        ReminderRow(
-            row.id,
-            row.customer_id,
-            row.day,
-            row.channel,
-            row.state,
-            row.subject,
-            row.text,
-            row.reason,
-            row.sent_on,
-            row.answer,
-            row.answered_on,
-            row.uid,
-            tuple(dict.fromkeys(vehicle for vehicle, _ in items.get(row.id, ()))),
-            tuple(layer for _, layer in items.get(row.id, ()) if layer is not None),
+        made(
+            ReminderRow,
+            row,
+            vehicles=tuple(dict.fromkeys(vehicle for vehicle, _ in items.get(row.id, ()))),
+            layers=tuple(layer for _, layer in items.get(row.id, ()) if layer is not None),
         )
-        for row in rows
+        for row in session.execute(query)
     ]
 
 
@@ -427,23 +325,12 @@ def last_tried(session: Session, reminder_ids: list[int]) -> dict[int, tuple[dat
 
 def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...]) -> list[int]:
     """The open owner links of a customer to these vehicles."""
-    return list(
-        session.scalars(
-            select(OwnerLink.id).where(
-                OwnerLink.customer_id == customer_id,
-                OwnerLink.vehicle_id.in_(vehicle_ids),
-                OwnerLink.to_day.is_(None),
-            )
-        )
-    )
+    query = select(OwnerLink.id).where(OwnerLink.customer_id == customer_id)
+    query = query.where(OwnerLink.vehicle_id.in_(vehicle_ids), OwnerLink.to_day.is_(None))
+    return list(session.scalars(query))
 
 
 def prepared_of(session: Session, customer_id: int) -> list[int]:
     """The prepared, unsent reminders of a customer."""
-    return list(
-        session.scalars(
-            select(Reminder.id).where(
-                Reminder.customer_id == customer_id, Reminder.state == "prepared"
-            )
-        )
-    )
+    query = select(Reminder.id).where(Reminder.customer_id == customer_id)
+    return list(session.scalars(query.where(Reminder.state == "prepared")))

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.records.asking import made
 from app.records.models import JobService, RecipeLine, Service, ServiceStep
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SoldService:
     """A service as it stands on the list; minutes and minor units for medium, average."""
 
@@ -51,67 +52,49 @@ class RecipeRow:
 
 def services(session: Session, *, stopped: bool = True) -> list[SoldService]:
     """All services in order of name, those no longer sold last."""
-    counts = {
-        model: {
-            service_id: int(count)
-            for service_id, count in session.execute(
-                select(model.service_id, func.count()).group_by(model.service_id)
-            )
-        }
-        for model in (ServiceStep, RecipeLine, JobService)
-    }
+    steps, lines, jobs = (
+        dict(session.execute(select(named, func.count()).group_by(named)).all())
+        for named in (ServiceStep.service_id, RecipeLine.service_id, JobService.service_id)
+    )
     query = select(Service).order_by(Service.stopped, func.lower(Service.name), Service.id)
     if not stopped:
         query = query.where(Service.stopped.is_(False))
     return [
-        SoldService(
-            row.id, row.name, row.outside, row.minutes, row.price, row.taxed, row.stopped,
-            row.notes, counts[ServiceStep].get(row.id, 0), counts[RecipeLine].get(row.id, 0),
-            counts[JobService].get(row.id, 0),
+        made(
+            SoldService,
+            row,
+            service_id=row.id,
+            steps=steps.get(row.id, 0),
+            lines=lines.get(row.id, 0),
+            jobs=jobs.get(row.id, 0),
         )
         for row in session.scalars(query)
-    ]  # fmt: skip
+    ]
 
 
 def steps_of_service(session: Session, service_id: int) -> list[ServiceStepRow]:
     """The steps of a service, in order."""
     return [
-        ServiceStepRow(
-            row.id, row.position, row.name, row.effect, row.supply_id,
-            tuple(row.surface_groups or ()),
-        )
-        for row in steps_to_write(session, service_id)
-    ]  # fmt: skip
+        made(ServiceStepRow, row, step_id=row.id) for row in steps_to_write(session, service_id)
+    ]
 
 
 def recipe_of(session: Session, service_id: int) -> list[RecipeRow]:
     """The recipe of a service, in the order it was written."""
-    return [
-        RecipeRow(row.id, row.supply_id, row.scaling, row.amount)
-        for row in session.scalars(
-            select(RecipeLine).where(RecipeLine.service_id == service_id).order_by(RecipeLine.id)
-        )
-    ]
+    query = select(RecipeLine).where(RecipeLine.service_id == service_id).order_by(RecipeLine.id)
+    return [made(RecipeRow, row, line_id=row.id) for row in session.scalars(query)]
 
 
 def steps_to_write(session: Session, service_id: int) -> list[ServiceStep]:
     """The steps of a service in order, to write to."""
-    return list(
-        session.scalars(
-            select(ServiceStep)
-            .where(ServiceStep.service_id == service_id)
-            .order_by(ServiceStep.position, ServiceStep.id)
-        )
-    )
+    query = select(ServiceStep).where(ServiceStep.service_id == service_id)
+    return list(session.scalars(query.order_by(ServiceStep.position, ServiceStep.id)))
 
 
 def line_to_write(session: Session, service_id: int, supply_id: int) -> RecipeLine | None:
     """The recipe's line of a supply, to write to."""
-    return session.scalars(
-        select(RecipeLine)
-        .where(RecipeLine.service_id == service_id, RecipeLine.supply_id == supply_id)
-        .limit(1)
-    ).first()
+    query = select(RecipeLine).where(RecipeLine.service_id == service_id)
+    return session.scalars(query.where(RecipeLine.supply_id == supply_id).limit(1)).first()
 
 
 def service_named(session: Session, name: str) -> int | None:

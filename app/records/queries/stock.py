@@ -9,10 +9,11 @@ from datetime import date, datetime
 from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
-from app.records.models import Balance, Job, Lot, Movement, Pack, Supplier, Supply, Use
+from app.records.asking import made
+from app.records.models import Balance, Job, Lot, Movement, Pack, Supplier, Supply
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplyRow:
     """A supply, as far as days, shelf and orders need it."""
 
@@ -49,7 +50,7 @@ class SupplyRow:
     no_frost: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PackRow:
     """A pack that can be bought."""
 
@@ -64,7 +65,7 @@ class PackRow:
     priced_on: date | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplierRow:
     """Someone the shop buys from."""
 
@@ -83,7 +84,7 @@ class SupplierRow:
     notes: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LedgerRow:
     """A line of a supply's ledger, with the number of its job where it has one."""
 
@@ -98,7 +99,7 @@ class LedgerRow:
     counters_id: int | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LotRow:
     """A lot and what is left of it."""
 
@@ -119,75 +120,21 @@ def supplies(session: Session, ids: Collection[int] | None = None) -> dict[int, 
     query = select(Supply).order_by(Supply.name, Supply.id)
     if ids is not None:
         query = query.where(Supply.id.in_(sorted(ids)))
-    return {row.id: _supply(row) for row in session.scalars(query)}
-
-
-def _supply(row: Supply) -> SupplyRow:
-    return SupplyRow(
-        row.id,
-        row.name,
-        row.kind,
-        row.show_unit,
-        row.density,
-        row.dilution,
-        row.bottle,
-        row.tare,
-        row.last_weight,
-        row.costing,
-        row.whole_container,
-        row.shelf_life_days,
-        row.opened_life_days,
-        row.shelf_place,
-        row.supplier_id,
-        row.stopped,
-        row.protection,
-        row.signal_word,
-        tuple(row.hazard_statements or ()),
-        tuple(row.pictograms or ()),
-        tuple(row.ingredients or ()),
-        row.flammable,
-        row.sds_file,
-        row.sds_date,
-        row.notes,
-        row.life_low_days,
-        row.life_high_days,
-        row.pool,
-        row.pool_load,
-        row.pool_uses,
-        row.no_frost,
-    )
+    return {row.id: made(SupplyRow, row, supply_id=row.id) for row in session.scalars(query)}
 
 
 def packs(session: Session) -> dict[int, list[PackRow]]:
     """The packs of each supply, smallest first."""
     found: dict[int, list[PackRow]] = {}
     for row in session.scalars(select(Pack).order_by(Pack.size, Pack.id)):
-        found.setdefault(row.supply_id, []).append(
-            PackRow(
-                row.id,
-                row.supply_id,
-                row.supplier_id,
-                row.label,
-                row.size,
-                row.price,
-                row.weight,
-                row.code,
-                row.priced_on,
-            )
-        )
+        found.setdefault(row.supply_id, []).append(made(PackRow, row, pack_id=row.id))
     return found
 
 
 def smallest_packs(session: Session) -> dict[int, int]:
     """The content of the smallest pack of each supply, base units."""
-    return {
-        supply: int(size)
-        for supply, size in session.execute(
-            select(Pack.supply_id, func.min(Pack.size))
-            .where(Pack.size > 0)
-            .group_by(Pack.supply_id)
-        )
-    }
+    query = select(Pack.supply_id, func.min(Pack.size)).where(Pack.size > 0)
+    return dict(session.execute(query.group_by(Pack.supply_id)).all())
 
 
 def pack_to_write(session: Session, pack_id: int) -> Pack:
@@ -198,20 +145,8 @@ def pack_to_write(session: Session, pack_id: int) -> Pack:
 def suppliers(session: Session) -> dict[int, SupplierRow]:
     """All suppliers by id, in order of name."""
     return {
-        row.id: SupplierRow(
-            row.id,
-            row.name,
-            row.email,
-            row.phone,
-            row.address,
-            row.account_no,
-            row.promised_days,
-            row.freight,
-            row.free_freight_from,
-            row.minimum_order,
-            row.hazard_fee,
-            weekdays(row.order_weekdays),
-            row.notes,
+        row.id: made(
+            SupplierRow, row, supplier_id=row.id, order_weekdays=weekdays(row.order_weekdays)
         )
         for row in session.scalars(select(Supplier).order_by(Supplier.name, Supplier.id))
     }
@@ -235,17 +170,13 @@ def lots(session: Session, supply_id: int | None = None) -> list[LotRow]:
     if supply_id is not None:
         query = query.where(Lot.supply_id == supply_id)
     return [
-        LotRow(
-            lot.id,
-            lot.supply_id,
-            lot.code,
-            lot.received_on,
-            lot.expires_on,
-            lot.opened_on,
-            lot.finished_on,
-            int(left or 0),
-            int(value or 0),
-            int(received or 0),
+        made(
+            LotRow,
+            lot,
+            lot_id=lot.id,
+            left=int(left or 0),
+            value=int(value or 0),
+            came=int(received or 0),
         )
         for lot, left, value, received in session.execute(query)
         if int(left or 0) != 0 or lot.finished_on is None
@@ -264,30 +195,13 @@ def ledger(session: Session, supply_id: int, limit: int = 200) -> list[LedgerRow
         .order_by(Movement.day.desc(), Movement.id.desc())
         .limit(limit)
     )
-    return [
-        LedgerRow(
-            line.id,
-            line.day,
-            line.at,
-            line.kind,
-            line.quantity,
-            line.value,
-            number,
-            line.note,
-            line.counters_id,
-        )
-        for line, number in rows
-    ]
+    return [made(LedgerRow, line, movement_id=line.id, job_number=number) for line, number in rows]
 
 
 def ledger_length(session: Session, supply_id: int) -> int:
     """How many lines a supply's ledger has."""
-    return int(
-        session.scalar(
-            select(func.count()).select_from(Movement).where(Movement.supply_id == supply_id)
-        )
-        or 0
-    )
+    query = select(func.count()).select_from(Movement).where(Movement.supply_id == supply_id)
+    return session.scalar(query) or 0
 
 
 def unit_costs(session: Session, supply_id: int) -> tuple[int, int] | None:
@@ -308,12 +222,8 @@ def unit_costs(session: Session, supply_id: int) -> tuple[int, int] | None:
 
 def standing_on(session: Session, day: date) -> dict[int, int]:
     """What stood on the shelf when a day was closed, by supply; empty where it was not."""
-    return {
-        supply: int(quantity)
-        for supply, quantity in session.execute(
-            select(Balance.supply_id, Balance.quantity).where(Balance.day == day)
-        )
-    }
+    query = select(Balance.supply_id, Balance.quantity).where(Balance.day == day)
+    return dict(session.execute(query).all())
 
 
 def last_count(session: Session) -> date | None:
@@ -330,22 +240,6 @@ def last_price(session: Session, supply_id: int) -> tuple[int, int, date] | None
         .limit(1)
     ).first()
     return (int(row[0]), int(row[1]), row[2]) if row else None
-
-
-def last_uses(
-    session: Session, supply_id: int, limit: int = 30
-) -> list[tuple[date, int, int, str]]:
-    """(day, job number, quantity, state) of the newest booked uses of a supply."""
-    return [
-        (day, number or 0, int(quantity), state)
-        for day, number, quantity, state in session.execute(
-            select(Use.day, Job.number, Use.quantity, Use.state)
-            .outerjoin(Job, Job.id == Use.job_id)
-            .where(Use.supply_id == supply_id, Use.booked.is_(True))
-            .order_by(Use.day.desc(), Use.id.desc())
-            .limit(limit)
-        )
-    ]
 
 
 def supply_named(session: Session, name: str) -> int | None:

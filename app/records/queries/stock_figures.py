@@ -8,6 +8,7 @@ from datetime import date
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
+from app.records.asking import in_parts
 from app.records.models import Movement
 
 # How the note of a person's count begins, if it has one; lines that settle a value have others.
@@ -28,9 +29,7 @@ def uses_and_counts_of(
     taken_back = aliased(Movement)
     kind = func.coalesce(taken_back.kind, Movement.kind)
     found: dict[int, list[tuple[date, str, int]]] = {}
-    wanted = sorted(supply_ids)
-    for start in range(0, len(wanted), 500):
-        part = wanted[start : start + 500]
+    for part in in_parts(supply_ids):
         firsts = (
             select(func.min(Movement.id))
             .where(Movement.supply_id.in_(part))
@@ -70,14 +69,9 @@ def _counts_that_stand() -> ColumnElement[bool]:
 
 def last_counts(session: Session, since: date, until: date) -> dict[int, date]:
     """The last day from `since` to `until` on which each supply was counted."""
-    return {
-        supply: day
-        for supply, day in session.execute(
-            select(Movement.supply_id, func.max(Movement.day))
-            .where(Movement.day >= since, Movement.day <= until, _counts_that_stand())
-            .group_by(Movement.supply_id)
-        )
-    }
+    query = select(Movement.supply_id, func.max(Movement.day)).group_by(Movement.supply_id)
+    within = Movement.day.between(since, until)
+    return dict(session.execute(query.where(within, _counts_that_stand())).all())
 
 
 def counts_on(session: Session, day: date) -> dict[int, tuple[int, int]]:

@@ -9,9 +9,10 @@ from datetime import date
 from sqlalchemy import and_, func, select
 from sqlalchemy.orm import Session
 
+from app.records.asking import in_parts, made
 from app.records.models import Charge, Job, Receipt
 from app.records.queries import days
-from app.records.queries.days import in_parts
+from app.records.undo.ledgers import standing
 
 
 @dataclass(frozen=True)
@@ -42,25 +43,13 @@ def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[
 
 def receipts_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ReceiptRow]]:
     """The receipts of each job that stand: neither taken back nor taking one back; no tips."""
-    taken_back = select(Receipt.counters_id).where(Receipt.counters_id.is_not(None))
     found: dict[int, list[ReceiptRow]] = {}
     for part in in_parts(job_ids):
-        for row in session.scalars(
-            select(Receipt)
-            .where(
-                Receipt.job_id.in_(part),
-                Receipt.counters_id.is_(None),
-                Receipt.kind != "tip",
-                Receipt.id.not_in(taken_back),
-            )
-            .order_by(Receipt.day, Receipt.id)
-        ):
+        query = select(Receipt).where(Receipt.job_id.in_(part), Receipt.kind != "tip")
+        query = query.where(standing(Receipt)).order_by(Receipt.day, Receipt.id)
+        for row in session.scalars(query):
             if row.job_id is not None:
-                found.setdefault(row.job_id, []).append(
-                    ReceiptRow(
-                        row.id, row.job_id, row.day, row.amount, row.method, row.kind, row.note
-                    )
-                )
+                found.setdefault(row.job_id, []).append(made(ReceiptRow, row, receipt_id=row.id))
     return found
 
 

@@ -8,6 +8,7 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.records.asking import columns, made, rows_of
 from app.records.models import Movement, OrderLine, PackBreak, Supplier, SupplierDate
 from app.records.queries.orders import brought
 
@@ -39,21 +40,20 @@ class PaidRow:
     landed: int  # minor units
 
 
+_PAID = columns(
+    PaidRow,
+    Movement,
+    OrderLine,
+    supplier=Supplier.name,
+    quantity=func.sum(Movement.quantity),
+    landed=func.sum(Movement.value),
+)
+
+
 def supplier_dates(session: Session) -> list[DateRow]:
     """All announced days, the earliest first."""
     query = select(SupplierDate).order_by(SupplierDate.first_day, SupplierDate.id)
-    return [
-        DateRow(
-            row.id,
-            row.supplier_id,
-            row.kind,
-            row.first_day,
-            row.last_day,
-            row.yearly,
-            row.note,
-        )
-        for row in session.scalars(query)
-    ]
+    return [made(DateRow, row, date_id=row.id) for row in session.scalars(query)]
 
 
 def date_to_write(session: Session, date_id: int) -> SupplierDate | None:
@@ -78,23 +78,10 @@ def breaks_to_write(session: Session, pack_id: int) -> list[PackBreak]:
 def paid(session: Session, supply_id: int, limit: int = 60) -> list[PaidRow]:
     """What came of a supply by order and what it cost, the newest first; what was taken back is
     left out."""
-    rows = session.execute(
-        brought(
-            supply_id,
-            Movement.day,
-            Supplier.name,
-            OrderLine.pack_label,
-            OrderLine.pack_size,
-            OrderLine.price,
-            func.sum(Movement.quantity),
-            func.sum(Movement.value),
-            func.max(Movement.id),
-        )
+    query = (
+        brought(supply_id, *_PAID)
         .group_by(Movement.day, OrderLine.id, Supplier.name)
         .order_by(Movement.day.desc(), func.max(Movement.id).desc())
         .limit(limit)
     )
-    return [
-        PaidRow(day, name, label, int(size), int(price), int(quantity or 0), int(value or 0))
-        for day, name, label, size, price, quantity, value, _ in rows
-    ]
+    return rows_of(PaidRow, session.execute(query))

@@ -9,10 +9,12 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.records.asking import columns, in_parts, made, rows_of
 from app.records.models import Job, Movement, Supply, Use, Vehicle
+from app.records.undo.ledgers import standing
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class UseRow:
     """A use of a supply by a job on a day; base units, cost in minor units."""
 
@@ -29,7 +31,7 @@ class UseRow:
     cost: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TakenRow:
     """What one job took of one supply, all its days together, as it teaches expected use."""
 
@@ -43,7 +45,7 @@ class TakenRow:
     recipe: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplyUse:
     """A booked use of one supply, with the job that took it; base units."""
 
@@ -61,70 +63,41 @@ class SupplyUse:
     condition: str
 
 
+_OUTSIDE = func.coalesce(func.nullif(Vehicle.size_outside, ""), "M")
+_INSIDE = func.coalesce(func.nullif(Vehicle.size_inside, ""), "M")
+_SUPPLY_USE = columns(
+    SupplyUse,
+    Use,
+    use_id=Use.id,
+    job_number=func.coalesce(Job.number, 0),
+    vehicle=func.coalesce(Vehicle.description, ""),
+    size_outside=_OUTSIDE,
+    size_inside=_INSIDE,
+    condition=func.coalesce(Job.condition, "average"),
+)
+
+
 def uses_of_supply(session: Session, supply_id: int, limit: int = 300) -> list[SupplyUse]:
     """The newest booked uses of a supply, newest first."""
-    rows = session.execute(
-        select(
-            Use.id,
-            Use.day,
-            Use.job_id,
-            Job.number,
-            Vehicle.description,
-            Use.supply_id,
-            Use.quantity,
-            Use.expected,
-            Use.state,
-            Vehicle.size_outside,
-            Vehicle.size_inside,
-            Job.condition,
-        )
+    query = (
+        select(*_SUPPLY_USE)
         .outerjoin(Job, Job.id == Use.job_id)
         .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
         .where(Use.supply_id == supply_id, Use.booked.is_(True))
         .order_by(Use.day.desc(), Use.id.desc())
         .limit(limit)
     )
-    return [
-        SupplyUse(
-            use, day, job, number or 0, vehicle or "", supply, int(quantity), int(expected), state,
-            outside or "M", inside or "M", condition or "average",
-        )
-        for use, day, job, number, vehicle, supply, quantity, expected, state, outside, inside,
-        condition in rows
-    ]  # fmt: skip
-
-
-def _row(use: Use) -> UseRow:
-    return UseRow(
-        use.id,
-        use.day,
-        use.job_id,
-        use.supply_id,
-        use.quantity,
-        use.expected,
-        use.recipe,
-        use.state,
-        use.typed,
-        use.booked,
-        use.cost,
-    )
+    return rows_of(SupplyUse, session.execute(query))
 
 
 def uses_of(session: Session, job_ids: Collection[int]) -> dict[int, list[UseRow]]:
     """The uses of each job, on whatever day."""
     found: dict[int, list[UseRow]] = {}
-    wanted = sorted(job_ids)
-    for start in range(0, len(wanted), 500):
-        part = wanted[start : start + 500]
+    for part in in_parts(job_ids):
         for use in session.scalars(select(Use).where(Use.job_id.in_(part)).order_by(Use.id)):
             if use.job_id is not None:
-                found.setdefault(use.job_id, []).append(_row(use))
+                found.setdefault(use.job_id, []).append(made(UseRow, use, use_id=use.id))
     return found
-
-
-def uses_on(session: Session, day: date) -> list[UseRow]:
-    """All uses of a day, of jobs and of the shop."""
-    return [_row(use) for use in session.scalars(select(Use).where(Use.day == day))]
 
 
 def use_to_write(session: Session, day: date, job_id: int, supply_id: int) -> Use | None:
@@ -144,19 +117,8 @@ def uses_to_write(session: Session, day: date) -> list[Use]:
 
 def lines_of_use(session: Session, use_id: int) -> list[Movement]:
     """The lines of the ledger that book a use and were not taken back."""
-    lines = list(
-        session.scalars(select(Movement).where(Movement.use_id == use_id).order_by(Movement.id))
-    )
-    taken_back = {line.counters_id for line in lines if line.counters_id is not None}
-    return [line for line in lines if line.counters_id is None and line.id not in taken_back]
-
-
-def has_lines(session: Session, use_id: int) -> bool:
-    """Whether the ledger ever named this use."""
-    return (
-        session.scalars(select(Movement.id).where(Movement.use_id == use_id).limit(1)).first()
-        is not None
-    )
+    query = select(Movement).where(Movement.use_id == use_id, standing(Movement))
+    return list(session.scalars(query.order_by(Movement.id)))
 
 
 def unbooked_before(session: Session, day: date, since: date) -> dict[int, int]:
@@ -217,8 +179,8 @@ def taken_lately(session: Session, lines: int) -> list[TakenRow]:
             Use.quantity,
             Use.recipe,
             Job.condition,
-            Vehicle.size_outside,
-            Vehicle.size_inside,
+            _OUTSIDE,
+            _INSIDE,
         )
         .select_from(newest)
         .join(Use, Use.id == newest.c.id)
@@ -242,13 +204,13 @@ def taken_lately(session: Session, lines: int) -> list[TakenRow]:
             continue
         before = sums.get((job, supply))
         sums[job, supply] = TakenRow(
-            job,
-            supply,
-            max(day, before.day) if before else day,
-            condition,
-            outside or "M",
-            inside or "M",
-            used + (before.used if before else 0),
-            recipe + (before.recipe if before else 0),
+            job_id=job,
+            supply_id=supply,
+            day=max(day, before.day) if before else day,
+            condition=condition,
+            size_outside=outside,
+            size_inside=inside,
+            used=used + (before.used if before else 0),
+            recipe=recipe + (before.recipe if before else 0),
         )
     return list(sums.values())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
@@ -13,13 +13,13 @@ from sqlalchemy.engine import Connection
 from sqlalchemy.orm import ORMExecuteState, Session
 from sqlalchemy.sql import TextClause
 
+from app.records.asking import in_parts
 from app.records.models import Action, Image, Instant, Record
 from app.records.undo import ledgers
 
 # The log itself is not part of what is undone.
 UNWATCHED = (Action, Image)
 Values = dict[str, Any]
-_AT_ONCE = 400  # keys in one question, far below any database's limit
 
 
 @dataclass(frozen=True)
@@ -139,18 +139,11 @@ def table_named(name: str) -> Table:
     return Record.metadata.tables[name]
 
 
-def batched(keys: Iterable[Any]) -> Iterator[list[Any]]:
-    """The keys in parts small enough for one question each."""
-    wanted = list(keys)
-    for start in range(0, len(wanted), _AT_ONCE):
-        yield wanted[start : start + _AT_ONCE]
-
-
 def rows_now(connection: Connection, table: Table, keys: Collection[Any]) -> dict[Any, Values]:
     """The rows with these keys as they stand, by key; those that are not there are left out."""
     found: dict[Any, Values] = {}
     column = key_column(table)
-    for part in batched(keys):
+    for part in in_parts(keys):
         query = select(table).where(column.in_(part))
         for row in connection.execute(query).mappings():
             found[row[column.name]] = image(table, row)

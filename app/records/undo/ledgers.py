@@ -17,6 +17,7 @@ from sqlalchemy.engine import Connection
 from sqlalchemy.orm import Session, aliased
 
 from app.errors import Refused
+from app.records.asking import in_parts
 from app.records.models import (
     Balance,
     DaySheet,
@@ -62,31 +63,6 @@ def standing(line: Any) -> ColumnElement[bool]:
     return line.counters_id.is_(None) & ~exists().where(counter.counters_id == line.id)
 
 
-def counter_line(session: Session, line: Line, *, day: date, at: datetime, note: str = "") -> Line:
-    """Take a line back by writing its counter-line.
-
-    Args:
-        session: the change's session.
-        line: a line that stands.
-        day: the day on which it is taken back.
-        at: the moment.
-        note: the reason.
-
-    Raises:
-        Refused: the line was already taken back, or is itself a counter-line.
-    """
-    kind = type(line)
-    session.flush()
-    taken = session.scalar(select(kind.day).where(kind.counters_id == line.id))
-    if taken is not None:
-        raise Refused(f"That line of {line.day} was already taken back on {taken}.")
-    if line.counters_id is not None:
-        raise Refused(f"That line of {line.day} takes another back; enter it again instead.")
-    counter = countering(line, day=day, at=at, note=note)
-    session.add(counter)
-    return counter
-
-
 def countering(line: Line, *, day: date, at: datetime, note: str) -> Line:
     """The counter-line of a line, not yet written."""
     return type(line)(**line.counter(), day=day, at=at, counters_id=line.id, note=note[:300])
@@ -98,9 +74,6 @@ def final_keys(connection: Connection, table: Table, keys: Iterable[int]) -> set
     A line is final once the sheet of its day is closed; a movement also once a shelf snapshot
     counts it in; a reminder's event also once the reminder was sent.
     """
-    wanted = list(keys)
-    if not wanted:
-        return set()
     days = _table(DaySheet.__tablename__)
     reasons: list[ColumnElement[bool]] = [
         exists().where(days.c.day == table.c.day, days.c.state == "closed")
@@ -116,8 +89,7 @@ def final_keys(connection: Connection, table: Table, keys: Iterable[int]) -> set
             )
         )
     found: set[int] = set()
-    for start in range(0, len(wanted), 400):
-        part = wanted[start : start + 400]
+    for part in in_parts(keys):
         query = select(table.c.id).where(table.c.id.in_(part)).where(or_(*reasons))
         found.update(connection.execute(query).scalars())
     return found

@@ -11,9 +11,10 @@ from sqlalchemy.engine import Connection
 from sqlalchemy.orm import Session
 
 from app.errors import Refused
+from app.records.asking import in_parts
 from app.records.models import Balance, Ledger, Record
 from app.records.undo import ledgers
-from app.records.undo.images import RowImage, batched, key_column, table_named
+from app.records.undo.images import RowImage, key_column, table_named
 from app.records.undo.naming import spoken
 
 MODELS: dict[str, type[Any]] = {
@@ -43,7 +44,7 @@ def pointers_to(connection: Connection, table: Table, keys: Collection[Any]) -> 
             if reference.column.table is not table:
                 continue
             column = reference.parent
-            for part in batched(keys):
+            for part in in_parts(keys):
                 query = select(key_column(other), column).where(column.in_(part))
                 found += [Pointer(column, *row) for row in connection.execute(query)]
     return found

@@ -19,11 +19,11 @@ from sqlalchemy import Table, exists, func, inspect, select
 from sqlalchemy.orm import Session, aliased
 
 from app.errors import Refused
+from app.records.asking import in_parts
 from app.records.models import Action, Image
 from app.records.undo import ledgers, references
 from app.records.undo.images import (
     RowImage,
-    batched,
     decoded,
     key_column,
     key_from_text,
@@ -133,7 +133,7 @@ def _rows(session: Session, images: list[RowImage]) -> list[Any]:
     rows: list[Any] = []
     for table, group in _by_table(images).items():
         keys = [image.key for image in group if image.after is not None]
-        for part in batched(keys):
+        for part in in_parts(keys):
             query = select(_model(group[0])).where(key_column(table).in_(part))
             rows += session.scalars(query)
     return rows
@@ -147,7 +147,7 @@ def _taken_back(session: Session, images: list[RowImage]) -> set[Place]:
             continue
         lines = [image.key for image in group]
         lines += [line for image in group if (line := (image.before or {}).get("counters_id"))]
-        for part in batched(lines):
+        for part in in_parts(lines):
             query = select(table.c.counters_id).where(table.c.counters_id.in_(part))
             found |= {(table, line) for line in session.connection().execute(query).scalars()}
     return found

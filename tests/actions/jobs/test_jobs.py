@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from app.actions.desk.desk import Desk
 from app.actions.jobs.booking_jobs import NewJob, book_job, drop_service, put_days, sell
 from app.actions.jobs.estimates import estimate
-from app.actions.jobs.job_card import JobCard, job_card
+from app.actions.jobs.job_card import job_card
 from app.actions.jobs.job_changes import (
     add_charge,
     add_discount,
@@ -237,10 +237,6 @@ def test_a_name_of_forty_characters_is_kept_whole(desk: Desk) -> None:
     customer = add_customer(desk, name=name)[1]
     book_job(desk, NewJob(customer_id=customer))
     assert list_jobs(desk, "booked").rows[0].customer == name
-
-
-def card_of(desk: Desk) -> JobCard:
-    return job_card(desk, list_jobs(desk, "booked").rows[0].job_id)
 
 
 STEPS = st.lists(

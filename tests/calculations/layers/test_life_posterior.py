@@ -77,7 +77,8 @@ def _moments(found, supply):
     return median, spread, shape
 
 
-def test_one_supply_alone_agrees_with_dense_integration(fixed_spreads):
+@pytest.mark.usefixtures("fixed_spreads")
+def test_one_supply_alone_agrees_with_dense_integration():
     median, shape = np.meshgrid(np.linspace(-1.6, 1.6, 401), np.linspace(-0.2, 2.8, 301))
     spread = np.sqrt(SHOP_SPREAD**2 + CLASS_SPREAD**2 + [SPREAD**2, SUPPLY_SHAPE_SPREAD**2])
     density = stats.norm(SHOP_CENTER[0], spread[0]).pdf(median)
@@ -92,7 +93,8 @@ def test_one_supply_alone_agrees_with_dense_integration(fixed_spreads):
     assert found[2] == pytest.approx((density * shape).sum(), abs=0.01)
 
 
-def test_two_supplies_of_a_class_agree_with_sampling_the_whole_tree(fixed_spreads):
+@pytest.mark.usefixtures("fixed_spreads")
+def test_two_supplies_of_a_class_agree_with_sampling_the_whole_tree():
     rng = np.random.default_rng(1)
     count = 400_000
     shop = SHOP_CENTER + SHOP_SPREAD * rng.standard_normal((count, 2))

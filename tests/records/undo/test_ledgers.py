@@ -101,7 +101,8 @@ def test_the_change_that_closes_a_day_does_not_alter_what_its_snapshot_counted(b
 def test_a_line_taken_back_and_its_counter_stay_as_they_are(book: Book) -> None:
     take_money(book, MONDAY, 100)
     with book.change("Take back") as session:
-        ledgers.counter_line(session, session.get_one(Receipt, 1), day=MONDAY, at=NOON)
+        line = session.get_one(Receipt, 1)
+        session.add(ledgers.countering(line, day=MONDAY, at=NOON, note=""))
     for number in (1, 2):
         with pytest.raises(Refused, match="taken back"), book.change("x") as session:
             session.get_one(Receipt, number).amount = 1
