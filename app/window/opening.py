@@ -104,6 +104,10 @@ class Opening(QObject):
         return True
 
     def _try(self, make: Callable[[], Desk]) -> bool:
+        task = self.window.office.runner.at_work if isinstance(self.window, Shell) else None
+        if task is not None:
+            self._trouble(f"Still {task.name}; open the other book when that is done.")
+            return False
         try:
             desk = make()
         except Mendable as trouble:

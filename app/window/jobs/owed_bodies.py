@@ -89,14 +89,16 @@ class MoneyBody(CardBody):
         if key in ("new", "discount", "take") and not text:
             return Outcome()
         if key == "new":
-            return self.strip.try_typed(partial(_new_charge, desk, job, text))
+            return self.strip.try_typed(partial(_new_charge, desk, job, text), text)
         if key == "discount":
-            return self.strip.try_typed(partial(job_changes.add_discount, desk, job, text))
+            return self.strip.try_typed(partial(job_changes.add_discount, desk, job, text), text)
         if key == "take":
-            return self.strip.try_typed(partial(job_changes.take_money, desk, job, text))
+            return self.strip.try_typed(partial(job_changes.take_money, desk, job, text), text)
         if isinstance(key, tuple) and key[0] == "charge":
             change: dict[str, Any] = {{"amount": "typed"}.get(column, column): text}
-            return self.strip.try_typed(partial(job_changes.edit_charge, desk, key[1], **change))
+            return self.strip.try_typed(
+                partial(job_changes.edit_charge, desk, key[1], **change), text
+            )
         return Outcome()
 
     def add(self) -> None:
@@ -205,7 +207,7 @@ class HeadBody(CardBody):
         if card.state in ("enquiry", "cancelled"):
             self.call_off()
             return
-        changed = self.strip.act(lambda: jobs_worked.finish_job(desk, day, card.job_id, True))
+        changed = self.office.act_now(lambda: jobs_worked.finish_job(desk, day, card.job_id, True))
         if changed is not None and not changed.name:
             self.office.say("It is finished when this day is closed")
 

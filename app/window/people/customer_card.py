@@ -310,7 +310,7 @@ class CustomerCard(Strip):
         page = self._page
         if page is None:
             return
-        made = self._office.act(
+        made = self._office.act_now(
             lambda: vehicles.add_vehicle(
                 self._office.desk, page.customer_id, description="new vehicle"
             )
