@@ -126,9 +126,7 @@ def test_money_typed_while_the_day_is_closed_is_never_booked_beside_the_expected
     assert desk.book.check() == []
 
 
-def test_two_who_close_at_once_book_the_day_once(
-    desk: Desk, type_at_the_worst_moment: Any
-) -> None:
+def test_two_who_close_at_once_book_the_day_once(desk: Desk, type_at_the_worst_moment: Any) -> None:
     before = desk.book.next_undo()
     typist = type_at_the_worst_moment(lambda: close_day(desk, TODAY))
     close_day(desk, TODAY)

@@ -1,4 +1,4 @@
-"""The window while something long is written: locked where it is written, typing goes on elsewhere."""
+"""The window while something long is written: locked there, and typing goes on elsewhere."""
 
 from __future__ import annotations
 
