@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
@@ -130,6 +131,26 @@ def test_another_book_takes_the_window_over_and_lets_the_first_go(
     opening.begin(book)
     assert opening.create(tmp_path / "second.bayledger")
     Book.open(book).close()  # nobody holds it any more
+
+
+def test_another_book_is_not_opened_while_something_is_being_written(
+    opening: Opening, book: Path, tmp_path: Path, qtbot: QtBot
+) -> None:
+    other = tmp_path / "other.bayledger"
+    Book.create(other).close()
+    assert opening.open(book)
+    window = opening.window
+    assert isinstance(window, Shell)
+    runner = window.office.runner
+    qtbot.waitUntil(lambda: not runner.busy)
+    go = threading.Event()
+    window.office.write_long("closing the day", lambda _task: go.wait(60), lambda _done: None)
+    assert not opening.open(other)
+    assert opening.window is window
+    assert "Still closing the day" in window.office.trouble
+    go.set()
+    qtbot.waitUntil(lambda: not runner.busy)
+    assert opening.open(other)
 
 
 def test_a_book_that_cannot_be_opened_leaves_the_open_one_standing(

@@ -55,6 +55,7 @@ class Office(QObject):
         self.redoable = False
         self._day_then: date | None = None  # while something is done that had to wait
         self._unwritten: list[str] = []  # what was typed and refused when its turn came
+        self.refusal = ""  # why the last of them was
         desk.book.never_wait_here(lambda: runner.writing is not None)
         runner.began.connect(self._queue_moved)
         runner.ended.connect(self._queue_moved)
@@ -152,6 +153,7 @@ class Office(QObject):
             finally:
                 self._day_then = None
             if why:
+                self.refusal = why
                 self._unwritten.append(f"“{typed}” is not written: {why}" if typed else why)
                 if refused is not None:
                     refused()

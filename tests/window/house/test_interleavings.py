@@ -1,9 +1,9 @@
 """Five hundred random interleavings of typing with what is written in the background.
 
 A real office over a real book is asked, at random moments of the background's work, to close days,
-to open them again, to bring in a list, to undo, and to write what is typed. A plain reference is told
-the same in the same order. After each run the book says what the reference says: nothing typed was
-lost, doubled or written on another day, and what was refused was said with its words. That the
+to open them again, to bring in a list, to undo, and to write what is typed. A plain reference is
+told the same in the same order. After each run the book says what the reference says: nothing typed
+was lost, doubled or written on another day, and what was refused was said with its words. That the
 window's thread never waits for a writer is seen at the lock itself, not from a clock.
 """
 
