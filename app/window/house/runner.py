@@ -185,6 +185,7 @@ class Runner(QObject):
         self._worker.turn.connect(self._do_here, Qt.ConnectionType.QueuedConnection)
         self._open: list[Task] = []
         self._at_hand: Task | None = None
+        self._closed = False
 
     def run(
         self,
@@ -280,8 +281,9 @@ class Runner(QObject):
     def close(self, milliseconds: int = 5000) -> bool:
         """Stop all work and end the thread; False when it did not end in time.
 
-        What was typed and still waits is written now.
+        What was typed and still waits is written now; of the rest nothing comes back any more.
         """
+        self._closed = True
         self.stop()
         self._worker.leave()
         ended = not self._worker.isRunning() or self._worker.wait(milliseconds)
@@ -317,6 +319,8 @@ class Runner(QObject):
     def _end(self, task: Task, how: str, result: object) -> None:
         if task in self._open:
             self._open.remove(task)
+        if self._closed:
+            return
         if task.owner is None or isValid(task.owner):
             if how == "done" and task.done is not None:
                 task.done(result)
