@@ -24,6 +24,10 @@ class BookBusy(Mendable):
     """Another window or command is writing in this book."""
 
 
+class BeingWritten(Mendable):
+    """The book is being written in the background, and a change here would have to wait."""
+
+
 class BookTooNew(Mendable):
     """The book was written by a newer Bayledger."""
 

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from sqlalchemy import Engine, event, insert, select
+from sqlalchemy import Engine, event, func, insert, select
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
-from app.errors import Mendable, Refused
+from app.errors import BeingWritten, Mendable, Refused
 from app.records.models import Action, Image, Record
 from app.records.storage import backup, checking, migrating
 from app.records.storage.engine import engine_for, fold_log, may_write, plainly
@@ -49,6 +49,9 @@ class Book:
         self._changes = 0
         self._turn = threading.Lock()
         self._writer: int | None = None
+        self._unwaiting: int | None = None
+        self._give_way: Callable[[], bool] = _nobody
+        self._here = threading.local()
         self._closed = False
 
     @classmethod
@@ -182,20 +185,51 @@ class Book:
 
     @contextmanager
     def _writing(self) -> Iterator[Session]:
-        """One transaction of the one writer; a second thread waits for its turn."""
+        """One transaction of the one writer; a second thread waits for its turn, or is refused."""
         self._must_be_open()
         if self._lock is None:
             raise Mendable(f"{self.path} is open for reading only; nothing was changed.")
         if self._writer == threading.get_ident():
             raise RuntimeError("a change within a change: end the first before the next")
-        with self._turn:
+        self._take_turn()
+        try:
             self._writer = threading.get_ident()
-            try:
-                with self._transaction() as session:
-                    yield session
-                self._changes += 1
-            finally:
-                self._writer = None
+            with self._transaction() as session:
+                yield session
+            self._changes += 1
+            self._here.change = (self._changes - 1, self._changes)
+        finally:
+            self._writer = None
+            self._turn.release()
+
+    def _take_turn(self) -> None:
+        if threading.get_ident() != self._unwaiting:
+            self._turn.acquire()
+        elif self._give_way() or not self._turn.acquire(blocking=False):
+            raise BeingWritten(
+                "The book is being written in the background; nothing was changed. "
+                "Try again when that is done."
+            )
+
+    def never_wait_here(self, give_way: Callable[[], bool]) -> None:
+        """A change in the calling thread, the window's, does not wait for another writer.
+
+        Where one writes, or `give_way()` says that others come first, it raises `BeingWritten`.
+        """
+        self._unwaiting, self._give_way = threading.get_ident(), give_way
+
+    def await_turn(self) -> None:
+        """Wait until nobody writes; never in the window's thread."""
+        if threading.get_ident() == self._unwaiting:
+            raise RuntimeError("the window's thread waits for no writer")
+        with self._turn:
+            pass
+
+    @property
+    def changed_here(self) -> tuple[int, int] | None:
+        """The versions before and after the last change that the calling thread made."""
+        found: tuple[int, int] | None = getattr(self._here, "change", None)
+        return found
 
     @contextmanager
     def _transaction(self) -> Iterator[Session]:
@@ -263,6 +297,16 @@ class Book:
             action = undoing.newest_undo(session)
             return action.name if action else None
 
+    def rows_to_undo(self) -> int:
+        """How many rows `undo` would put back: what tells a short piece of work from a long one."""
+        with self.reading() as session:
+            return _rows_of(session, undoing.newest_done(session))
+
+    def rows_to_redo(self) -> int:
+        """How many rows `redo` would put back."""
+        with self.reading() as session:
+            return _rows_of(session, undoing.newest_undo(session))
+
     def history(self, limit: int = 50) -> list[LoggedAction]:
         """What was done, the newest first."""
         with self.reading() as session:
@@ -294,10 +338,25 @@ class Book:
         with plainly(self.path):
             return checking.complaints_of(self._engine)
 
+    def newest_backup(self, folder: Path | None = None) -> Path | None:
+        """The newest copy in the book's own folder of backups, or in another; None without one."""
+        return backup.newest(self.path, folder)
+
     def backup(self, to: Path | None = None) -> Path:
         """Copy the whole book while it is open; to its own folder of backups by default."""
         self._must_be_open()
         return backup.make(self._engine, self.path, to)
+
+
+def _nobody() -> bool:
+    return False
+
+
+def _rows_of(session: Session, action: Action | None) -> int:
+    if action is None:
+        return 0
+    images = select(func.count()).select_from(Image).where(Image.action_id == action.id)
+    return session.scalar(images) or 0
 
 
 def _images_of(session: Session, trace: Trace) -> list[RowImage]:

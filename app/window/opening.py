@@ -17,7 +17,7 @@ from app.actions.day.month import month_marks
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
 from app.window.house.office import Office
-from app.window.house.runner import BUG_SENTENCE, Runner
+from app.window.house.runner import BUG_SENTENCE, Runner, Task
 from app.window.house.shell import Command, Shell
 from app.window.paper.finder import FoundLine
 from app.window.paper.theme import Theme
@@ -86,10 +86,13 @@ class Opening(QObject):
         """Open a book; where that cannot be done the first page says why, and what to do."""
         return self._try(lambda: self._open_book(path))
 
-    def create(self, path: Path, name: str = "", files: Sequence[Path] = ()) -> bool:
-        """Begin a new book for a shop of that name and open it, at what is to be brought in."""
+    def create(self, path: Path, name: str = "", files: Sequence[Path] = ()) -> None:
+        """Found a new book for a shop of that name in the background, and open it then, at what is
+        to be brought in."""
+        if self._still_at_work():
+            return
 
-        def make() -> Desk:
+        def make(_task: Task) -> Desk:
             desk = self._new_book(path)
             if name:
                 from app.actions.shop.shop_settings import change_settings
@@ -97,13 +100,34 @@ class Opening(QObject):
                 change_settings(desk, shop_name=name)
             return desk
 
-        if not self._try(make):
-            return False
-        if files and isinstance(self.window, Shell):
-            self.window.office.go("bringing in", tuple(files))
-        return True
+        def made(desk: Desk) -> None:
+            self._show(desk)
+            if files and isinstance(self.window, Shell):
+                self.window.office.go("bringing in", tuple(files))
+
+        def founded(desk: Desk) -> None:
+            # Not within the runner's own turn: its window goes when the new one is shown.
+            QTimer.singleShot(0, self, partial(made, desk))
+
+        self._runner().run("founding the book", make, founded, self._trouble, self, writes=True)
+
+    def _runner(self) -> Runner:
+        """The one queue of the window that stands now."""
+        window = self.window
+        if isinstance(window, Shell):
+            return window.office.runner
+        return cast("FirstRun", window or self.first_page()).runner
+
+    def _still_at_work(self) -> bool:
+        """Whether the present window has something to end first; it says so."""
+        task = self.window.office.runner.at_work if isinstance(self.window, Shell) else None
+        if task is not None:
+            self._trouble(f"Still {task.name}; open the other book when that is done.")
+        return task is not None
 
     def _try(self, make: Callable[[], Desk]) -> bool:
+        if self._still_at_work():
+            return False
         try:
             desk = make()
         except Mendable as trouble:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
@@ -62,7 +63,7 @@ def test_without_a_book_the_first_page_makes_its_offers(opening: Opening) -> Non
 
 
 def test_a_new_book_is_begun_by_typing_a_name_and_ctrl_enter(
-    opening: Opening, tmp_path: Path, settings: QSettings
+    opening: Opening, tmp_path: Path, settings: QSettings, qtbot: QtBot
 ) -> None:
     opening.begin()
     page = opening.window
@@ -71,7 +72,7 @@ def test_a_new_book_is_begun_by_typing_a_name_and_ctrl_enter(
     page.name.setFocus()
     QTest.keyClicks(page.name, "Lindmoor Finish Care")
     QTest.keyClick(page.name, Qt.Key.Key_Return, CTRL)
-    assert isinstance(opening.window, Shell)
+    qtbot.waitUntil(lambda: isinstance(opening.window, Shell))
     assert opening.desk is not None
     assert opening.desk.settings.shop_name == "Lindmoor Finish Care"
     made = tmp_path / "new folder" / "mine.bayledger"
@@ -125,11 +126,33 @@ def test_a_book_in_use_elsewhere_is_said_with_the_other_offers(
 
 
 def test_another_book_takes_the_window_over_and_lets_the_first_go(
-    opening: Opening, book: Path, tmp_path: Path
+    opening: Opening, book: Path, tmp_path: Path, qtbot: QtBot
 ) -> None:
     opening.begin(book)
-    assert opening.create(tmp_path / "second.bayledger")
+    first = opening.window
+    opening.create(tmp_path / "second.bayledger")
+    qtbot.waitUntil(lambda: opening.window is not first)
     Book.open(book).close()  # nobody holds it any more
+
+
+def test_another_book_is_not_opened_while_something_is_being_written(
+    opening: Opening, book: Path, tmp_path: Path, qtbot: QtBot
+) -> None:
+    other = tmp_path / "other.bayledger"
+    Book.create(other).close()
+    assert opening.open(book)
+    window = opening.window
+    assert isinstance(window, Shell)
+    runner = window.office.runner
+    qtbot.waitUntil(lambda: not runner.busy)
+    go = threading.Event()
+    window.office.write_long("closing the day", lambda _task: go.wait(60), lambda _done: None)
+    assert not opening.open(other)
+    assert opening.window is window
+    assert "Still closing the day" in window.office.trouble
+    go.set()
+    qtbot.waitUntil(lambda: not runner.busy)
+    assert opening.open(other)
 
 
 def test_a_book_that_cannot_be_opened_leaves_the_open_one_standing(

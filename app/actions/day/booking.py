@@ -1,7 +1,7 @@
 """Booking a day: what the sheet says becomes lines of the ledgers, and back again.
 
-Everything here runs within the one transaction of the close (or of reopening). What is to be booked
-is worked out before it begins, so that the transaction only writes.
+Everything here runs within the one transaction of the close (or of reopening); `work_of` first,
+which reads the book as it is while nobody else can write.
 """
 
 from __future__ import annotations

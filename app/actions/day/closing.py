@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -12,21 +12,29 @@ from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
 from app.actions.desk.amounts import all_supplies, amount_said, money
 from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.open_day import numbered, open_sheet
+from app.actions.desk.open_day import is_closed, numbered, open_sheet
 from app.actions.letters import reminder_files, reminders
-from app.actions.orders.ordering import add_orders, order_files, orders_written, what_to_order
+from app.actions.orders.ordering import (
+    add_orders,
+    order_files,
+    order_files_stand,
+    orders_written,
+    what_to_order,
+)
 from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.pool_stock import clean_left, lacking_text
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import count_of, words_of
 from app.errors import Mendable
+from app.records.book import Book
 from app.records.models import DaySheet
 from app.records.queries import days as queries
 
 KINDS = frozenset(
     {"jobs", "hours", "uses", "stock", "money", "layers", "orders", "reminders", "days"}
 )
+Progress = Callable[[float, str], object]
 LOOK_AHEAD_DAYS = 7  # where tomorrow is free, the next day with work is shown, within a week
 
 
@@ -51,6 +59,7 @@ class Closing:
     tomorrow_text: str
     not_yet: str
     backup_place: str
+    lacks_backup: bool = False  # the day is closed, and the close broke off before its backup
 
 
 @dataclass(frozen=True)
@@ -73,6 +82,7 @@ def closing(desk: Desk, day: date) -> Closing:
         "" if following is None else _when(following, day),
         _not_yet(desk, day),
         str(desk.book.path.resolve().parent / "backups"),
+        is_closed(desk, day) and not _is_backed_up(desk, day, None),
     )
 
 
@@ -185,27 +195,39 @@ def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]
     return following, tuple(rows)
 
 
-def close_day(desk: Desk, day: date, *, out: Path | None = None, seconds: int = 0) -> Closed:
-    """Book the day in one transaction, then make a backup; a second time changes nothing.
+def close_day(
+    desk: Desk,
+    day: date,
+    *,
+    out: Path | None = None,
+    seconds: int = 0,
+    progress: Progress | None = None,
+) -> Closed:
+    """Book the day as one action, its reminders too, then write its papers and make a backup.
 
     What nobody confirmed is booked as it was filled in, and marked so. With `out`, the order
-    sheets, the drafts of the reminders and a backup go to that folder.
+    sheets, the drafts of the reminders and a backup go to that folder. On a day that is closed
+    already, only papers and backup that are missing are written. `progress` may raise to stop the
+    close until it is booked: then nothing was changed.
     """
     not_yet = _not_yet(desk, day)
     if not_yet:
         raise Mendable(not_yet)
-    with desk.book.reading() as session:
-        sheet = queries.sheet(session, day)
-    if sheet is not None and sheet.state == "closed":
-        said = f"{weekday_day(day)} is closed already; nothing was changed."
-        return Closed(Changed("", frozenset(), said), True, (said,), ())
     if out is not None:
         _make_folder(out)
-    reminded, prepared = reminders.prepare_all(desk, day)
-    work = work_of(desk, day)
+    if is_closed(desk, day):
+        return _write_missing(desk, day, out)
+    say = progress or _nothing_said
     name = f"Closed {weekday_day(day)}"
     with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
+        # All that is booked is worked out here, while nobody else can write: what was typed
+        # until this moment is in it, and nothing can be typed beside it.
         row = open_sheet(session, desk, day)
+        say(0.1, "Working out what is booked")
+        work = work_of(desk, day)
+        say(0.4, "Preparing the reminders")
+        prepared = reminders.add_all(session, desk, day)
+        say(0.6, "Booking the day")
         booked = book_day(session, desk, day, row, work)
         if work.orders:
             add_orders(session, day, work.orders)
@@ -213,18 +235,29 @@ def close_day(desk: Desk, day: date, *, out: Path | None = None, seconds: int = 
         row.times_closed += 1
         row.seconds = seconds or row.seconds
         row.summary = booked.summary
+        say(0.8, "Writing the papers and the backup")
     lines = [*booked.lines]
     if prepared:
         lines.append(f"{count_of(len(prepared), 'reminder')} prepared, you send them")
     files, backup, trouble = _files(desk, day, out, prepared)
-    lines += trouble
     return Closed(
-        Changed(name, KINDS | reminded.kinds, booked.summary),
-        False,
-        tuple(lines),
-        tuple(files),
-        backup,
+        Changed(name, KINDS, booked.summary), False, (*lines, *trouble), tuple(files), backup
     )
+
+
+def _nothing_said(_share: float, _words: str) -> None:
+    """Nobody watches."""
+
+
+def _write_missing(desk: Desk, day: date, out: Path | None) -> Closed:
+    """The papers and the backup of a closed day that are not there: a close may have broken off."""
+    files, backup, trouble = _files(desk, day, out, reminders.unsent(desk, day))
+    said = f"{weekday_day(day)} is closed already; "
+    if files:
+        said += f"what was missing is written: {count_of(len(files), 'file')}."
+    else:
+        said += "something is missing." if trouble else "there is nothing to do."
+    return Closed(Changed("", frozenset(), said), True, (said, *trouble), tuple(files), backup)
 
 
 def _make_folder(out: Path) -> None:
@@ -239,26 +272,53 @@ def _make_folder(out: Path) -> None:
 def _files(
     desk: Desk, day: date, out: Path | None, prepared: Sequence[int]
 ) -> tuple[list[Path], Path | None, list[str]]:
-    """The papers and the backup after a close; what fails is said and undoes nothing."""
+    """Write the papers of a closed day and its backup, those that are not there yet.
+
+    Which they are is known from the book. What fails is said and undoes nothing.
+    """
     files: list[Path] = []
     trouble: list[str] = []
     backup: Path | None = None
     if out is not None:
         try:
             for order in orders_written(desk, day):
-                files += order_files(desk, order, out)
+                if not order_files_stand(desk, order, out):
+                    files += order_files(desk, order, out)
         except (Mendable, OSError) as wrong:
             trouble.append(f"The day is closed, but the order sheets are not written: {wrong}")
         try:
-            files += reminder_files.draft_files(desk, prepared, out)
+            if not reminder_files.drafts_stand(desk, prepared, out):
+                files += reminder_files.draft_files(desk, prepared, out)
         except (Mendable, OSError) as wrong:
             trouble.append(f"The day is closed, but the drafts are not written: {wrong}")
-    try:
-        backup = desk.book.backup(out)
-        files.append(backup)
-    except Mendable as wrong:
-        trouble.append(f"The day is closed, but there is no backup: {wrong}")
+    if not _is_backed_up(desk, day, out):
+        try:
+            backup = desk.book.backup(out)
+            files.append(backup)
+        except Mendable as wrong:
+            trouble.append(f"The day is closed, but there is no backup: {wrong}")
     return files, backup, trouble
+
+
+def _is_backed_up(desk: Desk, day: date, out: Path | None) -> bool:
+    """Whether the newest backup, looked into, has this day closed as the book has."""
+    newest = desk.book.newest_backup(out)
+    if newest is None:
+        return False
+    try:
+        with Book.open(newest, write=False) as copy, copy.reading() as session:
+            there = queries.sheet(session, day)
+    except Mendable:
+        return False
+    with desk.book.reading() as session:
+        here = queries.sheet(session, day)
+    return (
+        here is not None
+        and there is not None
+        and there.state == here.state
+        and there.times_closed == here.times_closed
+        and there.closed_at == here.closed_at
+    )
 
 
 def reopen_day(desk: Desk, day: date, reason: str) -> Changed:
@@ -268,12 +328,11 @@ def reopen_day(desk: Desk, day: date, reason: str) -> Changed:
     """
     if not reason.strip():
         raise Mendable("Say why the day is opened again, such as: wrong supply on 0412.")
-    with desk.book.reading() as session:
-        sheet = queries.sheet(session, day)
-    if sheet is None or sheet.state != "closed":
-        raise Mendable(f"{weekday_day(day)} is not closed.")
     name = f"Reopened {weekday_day(day)}"
     with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
+        sheet = queries.sheet(session, day)
+        if sheet is None or sheet.state != "closed":
+            raise Mendable(f"{weekday_day(day)} is not closed.")
         count = take_back_day(session, desk, day, f"Reopened: {reason.strip()}")
         session.get_one(DaySheet, day).state = "open"
     entries = f"{words_of(count, 'line')}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Collection, Hashable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -44,6 +45,7 @@ class Desk:
     clock: Callable[[], datetime] = utc_now
     settings: Settings = field(init=False)
     _kept: dict[Hashable, tuple[object, Any]] = field(default_factory=dict, repr=False)
+    _keeping: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
     def __post_init__(self) -> None:
         self.reload()
@@ -61,13 +63,17 @@ class Desk:
     def remembered(self, key: Hashable, compute: Callable[[], T]) -> T:
         """`compute()`, kept until the book changes; for what many views share."""
         version = self.book.version
-        kept = self._kept.get(key)
+        with self._keeping:
+            kept = self._kept.get(key)
         if kept is not None and kept[0] == version:
             value: T = kept[1]
             return value
         value = compute()
-        self._kept = {k: v for k, v in self._kept.items() if v[0] == version}
-        self._kept[key] = (version, value)
+        with self._keeping:
+            # Where the book changed meanwhile the value is used once and kept for nobody.
+            if self.book.version == version:
+                self._kept = {k: v for k, v in self._kept.items() if v[0] == version}
+                self._kept[key] = (version, value)
         return value
 
     @contextmanager
@@ -75,14 +81,17 @@ class Desk:
         """Around a change that leaves some remembered things as they are.
 
         They are named by the first word of their keys. Without this, every typed number would
-        throw away what took long to work out and does not depend on it.
+        throw away what took long to work out and does not depend on it. What was worked out before
+        another thread's change is not taken for current: only this one change may lie between.
         """
-        before = self.book.version
+        last = self.book.changed_here
         yield
-        after = self.book.version
-        if after == before:
+        made = self.book.changed_here
+        if made is None or made == last:
             return
-        for key, (version, value) in list(self._kept.items()):
-            word = key[0] if isinstance(key, tuple) else key
-            if version == before and word in words:
-                self._kept[key] = (after, value)
+        before, after = made
+        with self._keeping:
+            for key, (version, value) in self._kept.items():
+                word = key[0] if isinstance(key, tuple) else key
+                if version == before and word in words:
+                    self._kept[key] = (after, value)

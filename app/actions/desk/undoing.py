@@ -1,34 +1,9 @@
-"""Undo and redo by name, and the history of what was done."""
+"""Undo and redo by name."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date
-
 from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.open_day import local_time
-from app.calculations.numbers.dates import near
-
-
-@dataclass(frozen=True)
-class Done:
-    """A line of the history."""
-
-    name: str
-    when_text: str
-    day: date | None
-    undone: bool
-    is_undo: bool
-
-
-def next_undo(desk: Desk) -> str | None:
-    """The name of what undo takes back."""
-    return desk.book.next_undo()
-
-
-def next_redo(desk: Desk) -> str | None:
-    """The name of what redo does again."""
-    return desk.book.next_redo()
+from app.calculations.numbers.wording import words_of
 
 
 def undo(desk: Desk, reason: str = "") -> Changed:
@@ -39,10 +14,10 @@ def undo(desk: Desk, reason: str = "") -> Changed:
     """
     done = desk.book.undo(today=desk.today, reason=reason, at=desk.clock())
     desk.reload()
-    sentence = ""
+    sentence = f"{done.name}: undone"
     if done.countered:
-        lines = "one line" if done.countered == 1 else f"{done.countered} lines"
-        sentence = f"{lines.capitalize()} taken back by counter-entries."
+        lines = words_of(done.countered, "line")
+        sentence += f". {lines.capitalize()} taken back by counter-entries."
     return Changed(f"Undone: {done.name}", done.kinds, sentence)
 
 
@@ -50,17 +25,4 @@ def redo(desk: Desk) -> Changed:
     """Do what was undone last again."""
     done = desk.book.redo(today=desk.today, at=desk.clock())
     desk.reload()
-    return Changed(f"Done again: {done.name}", done.kinds)
-
-
-def history(desk: Desk, limit: int = 50) -> tuple[Done, ...]:
-    """What was done, newest first."""
-    today = desk.today
-    found = []
-    for one in desk.book.history(limit):
-        day = one.at.date()
-        when = local_time(desk, one.at)
-        if day != today:
-            when = f"{near(day, today)}, {when}"
-        found.append(Done(one.name, when, one.day, one.undone, one.of_id is not None))
-    return tuple(found)
+    return Changed(f"Done again: {done.name}", done.kinds, f"{done.name}: done again")

@@ -370,8 +370,7 @@ def bring_in(desk: Desk, plan: Preview, progress: Progress | None = None) -> Cha
     Raises Mendable when the book has changed since the preview; Stopped when `progress` says so,
     and then nothing was written.
     """
-    if plan.version != desk.book.version:
-        raise Mendable("The book has changed since the preview; look at the preview again.")
+    _as_previewed(desk, plan)
     if not plan.changes_something():
         return Changed("", frozenset(), "Nothing to bring in: the book says all of it already.")
     name = f"Bring in {', '.join(plan.files)}"[:200]
@@ -381,16 +380,23 @@ def bring_in(desk: Desk, plan: Preview, progress: Progress | None = None) -> Cha
         if plan.restoring.total() > restoring.MOST_UNDONE:
             sentence += " The book was empty before; this is not undone step by step."
     else:
-        assert plan.drafts is not None
-        kinds = _write(desk, plan.drafts, name, progress)
+        kinds = _write(desk, plan, name, progress)
     desk.reload()
     return Changed(name, kinds, sentence)
 
 
-def _write(desk: Desk, drafts: Drafts, name: str, progress: Progress | None) -> frozenset[str]:
+def _as_previewed(desk: Desk, plan: Preview) -> None:
+    if plan.version != desk.book.version:
+        raise Mendable("The book has changed since the preview; look at the preview again.")
+
+
+def _write(desk: Desk, plan: Preview, name: str, progress: Progress | None) -> frozenset[str]:
+    drafts = plan.drafts
+    assert drafts is not None
     step = Step(progress, drafts.work(), every=100)
     kinds = frozenset(_KINDS[kind] for kind in drafts.changed_kinds())
     with desk.book.change(name, day=desk.today, kinds=sorted(kinds), at=desk.clock()) as session:
+        _as_previewed(desk, plan)  # once more, now that nobody else can write
         drafts.write(session, step)
         step.say()
     return kinds

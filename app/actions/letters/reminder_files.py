@@ -16,6 +16,7 @@ from app.errors import Mendable
 from app.records.queries import protection as queries
 from app.records.queries.protection import PersonRow, ReminderRow
 
+CALENDAR = "reminders.ics"
 LOOK_AFTER_DAYS = 10  # when to ask oneself whether an answer came
 
 
@@ -62,8 +63,21 @@ def draft_files(desk: Desk, reminder_ids: Sequence[int], out: Path) -> list[Path
         shop, today = desk.settings.shop_name, desk.today
         files.append(write_call_list(shop, today, calls, out / "calls.txt"))
         files.append(calls_pdf(shop, today, calls, out / "calls.pdf", desk.settings.region))
-    files.append(write_calendar(entries, out / "reminders.ics"))
+    files.append(write_calendar(entries, out / CALENDAR))
     return files
+
+
+def drafts_stand(desk: Desk, reminder_ids: Sequence[int], out: Path) -> bool:
+    """Whether the files of these reminders stand in a folder: the calendar is written last."""
+    if not reminder_ids:
+        return True
+    with desk.book.reading() as session:
+        rows = queries.reminders(session, ids=tuple(reminder_ids))
+    try:
+        calendar = (out / CALENDAR).read_text(encoding="utf-8")
+    except OSError:
+        return False
+    return all(row.uid in calendar for row in rows)
 
 
 def as_letter(desk: Desk, row: ReminderRow, person: PersonRow) -> Letter:

@@ -130,15 +130,31 @@ def prepare(
 
 def prepare_all(desk: Desk, day: date) -> tuple[Changed, tuple[int, ...]]:
     """Prepare every message of the day as one action; what is prepared already stays as it is."""
-    letters = whom_to_remind(desk, day).letters
-    ids = [letter.prepared_id for letter in letters if letter.prepared_id is not None]
-    new = [letter for letter in letters if letter.prepared_id is None]
+    ids, new = _prepared_and_new(desk, day)
     if not new:
         return Changed("", frozenset()), tuple(ids)
     name = f"Wrote {len(new)} reminder" + ("" if len(new) == 1 else "s")
     with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
-        ids += [_add(session, desk, day, letter, "", "", "") for letter in new]
-    return Changed(name, KINDS), tuple(ids)
+        return Changed(name, KINDS), add_all(session, desk, day)
+
+
+def add_all(session: queries.Session, desk: Desk, day: date) -> tuple[int, ...]:
+    """Prepare every message of the day within a change; all that then wait to be sent."""
+    ids, new = _prepared_and_new(desk, day)
+    return (*ids, *(_add(session, desk, day, letter, "", "", "") for letter in new))
+
+
+def _prepared_and_new(desk: Desk, day: date) -> tuple[list[int], list[LetterView]]:
+    letters = whom_to_remind(desk, day).letters
+    ids = [letter.prepared_id for letter in letters if letter.prepared_id is not None]
+    return ids, [letter for letter in letters if letter.prepared_id is None]
+
+
+def unsent(desk: Desk, day: date) -> tuple[int, ...]:
+    """The messages that were prepared until a day and are not sent yet."""
+    with desk.book.reading() as session:
+        rows = queries.reminders(session, states=("prepared",))
+    return tuple(row.id for row in rows if row.day <= day)
 
 
 def change_text(
@@ -443,6 +459,7 @@ def _check_channel(channel: str) -> None:
 
 
 __all__ = [
-    "ANSWERS", "CHANNELS", "LetterView", "SuppressedView", "WhomToRemind", "answer",
-    "change_text", "drop", "mark_sent", "not_now", "prepare", "prepare_all", "whom_to_remind",
+    "ANSWERS", "CHANNELS", "LetterView", "SuppressedView", "WhomToRemind", "add_all", "answer",
+    "change_text", "drop", "mark_sent", "not_now", "prepare", "prepare_all", "unsent",
+    "whom_to_remind",
 ]  # fmt: skip

@@ -55,14 +55,14 @@ def order_files(desk: Desk, order_id: int, out: Path) -> list[Path]:
 
     sheet = order_sheet(desk, order_id)
     out.mkdir(parents=True, exist_ok=True)
-    stem = _stem(sheet)
-    text = out / f"{stem}.txt"
+    workbook, pdf, text = _papers(sheet, out)
     text.write_text(order_mail(desk, order_id) + "\n", encoding="utf-8")
-    return [
-        write_workbook(sheet, out / f"{stem}.xlsx"),
-        order_pdf(sheet, out / f"{stem}.pdf", desk.settings.region),
-        text,
-    ]
+    return [write_workbook(sheet, workbook), order_pdf(sheet, pdf, desk.settings.region), text]
+
+
+def order_files_stand(desk: Desk, order_id: int, out: Path) -> bool:
+    """Whether an order's papers stand in a folder."""
+    return all(path.exists() for path in _papers(order_sheet(desk, order_id), out))
 
 
 def order_draft(desk: Desk, order_id: int, out: Path | None = None) -> Path:
@@ -103,6 +103,11 @@ def order_mail(desk: Desk, order_id: int) -> str:
             sheet.shop_address,
         ]
     ).rstrip()
+
+
+def _papers(sheet: OrderSheet, out: Path) -> tuple[Path, Path, Path]:
+    stem = _stem(sheet)
+    return out / f"{stem}.xlsx", out / f"{stem}.pdf", out / f"{stem}.txt"
 
 
 def _stem(sheet: OrderSheet) -> str:

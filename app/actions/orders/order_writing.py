@@ -61,11 +61,16 @@ def write_orders(desk: Desk, day: date, supplier_ids: Iterable[int] | None = Non
     What is written counts as on its way, so it is not proposed again.
     """
     wanted = None if supplier_ids is None else set(supplier_ids)
-    orders = [
-        one
-        for one in what_to_order(desk, day).suppliers
-        if (wanted is None or one.supplier_id in wanted) and any(line.packs for line in one.lines)
-    ]
+
+    def proposed() -> list[SupplierOrder]:
+        return [
+            one
+            for one in what_to_order(desk, day).suppliers
+            if (wanted is None or one.supplier_id in wanted)
+            and any(line.packs for line in one.lines)
+        ]
+
+    orders = proposed()
     if not orders:
         return Changed("", frozenset(), "There is nothing to order.")
     name = (
@@ -74,7 +79,7 @@ def write_orders(desk: Desk, day: date, supplier_ids: Iterable[int] | None = Non
         else f"Wrote {len(orders)} orders"
     )
     with writing_on(desk, day, name, KINDS) as session:
-        add_orders(session, day, orders)
+        add_orders(session, day, proposed())  # as the book is now that nobody else writes
     return Changed(name, KINDS)
 
 

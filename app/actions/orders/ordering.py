@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.actions.orders.order_papers import order_draft, order_files, order_mail
+from app.actions.orders.order_papers import order_draft, order_files, order_files_stand, order_mail
 from app.actions.orders.order_proposal import (
     OpenOrder,
     OrderLineView,
@@ -33,7 +33,7 @@ from app.actions.orders.shelf_state import proposal, shelf_state
 __all__ = [
     "LotTyped", "OpenOrder", "OrderLineView", "SoonerView", "SupplierOrder", "WhatToOrder",
     "add_orders", "as_proposed", "cancel_order", "freight_of", "mark_order_sent", "order_draft",
-    "order_files", "order_mail", "orders_written", "overdue_text", "proposal", "receive",
-    "rest_will_not_come", "set_packs",
+    "order_files", "order_files_stand", "order_mail", "orders_written", "overdue_text",
+    "proposal", "receive", "rest_will_not_come", "set_packs",
     "shelf_state", "short_supplies", "what_to_order", "write_orders",
 ]  # fmt: skip

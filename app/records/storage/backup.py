@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import glob
 import os
 import re
 from contextlib import suppress
@@ -30,6 +31,17 @@ _STAMP = re.compile(r" (\d{4}-\d{2}-\d{2}) (\d{6})\.bayledger$")
 def folder_of(book: Path) -> Path:
     """Where a book's backups are kept."""
     return book.resolve().parent / FOLDER
+
+
+def newest(book: Path, folder: Path | None = None) -> Path | None:
+    """The newest dated copy of a book in its own folder of backups, or in another."""
+    place = folder_of(book) if folder is None else Path(folder).expanduser()
+    found = [
+        path
+        for path in place.glob(f"{glob.escape(book.stem)} *")
+        if _STAMP.search(path.name) and _STAMP.sub("", path.name) == book.stem
+    ]
+    return max(found, key=lambda path: path.name, default=None)
 
 
 def make(engine: Engine, book: Path, to: Path | None, why: str = "") -> Path:

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from app.actions.day.closing import Closed, Closing, close_day, closing, reopen_day
 from app.actions.desk.desk import Changed, Desk
+from app.calculations.numbers.dates import weekday_day
 from app.window.day.station import Station
+from app.window.house.runner import Lock
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice, Writable
@@ -47,7 +49,6 @@ class CloseStation(Station):
         super().__init__(place, table, "Close the day")
         self._view: Closing | None = None
         self._reason = ""
-        self._busy = False
         self.row.set_second("Open the day again", "F4").clicked.connect(self.reopen)
         table.row_opened.connect(self._opened)
         table.teach_when_empty(
@@ -82,23 +83,22 @@ class CloseStation(Station):
                 )
                 rows.append(TableRow(job.job_id, (name, Cell(job.services, State.QUIET), need)))
         self.table.show_rows(rows)
-        self._show_ready()
+        self.show_ready()
 
-    def _show_ready(self) -> None:
+    def show_ready(self) -> None:
+        """Show what the button does, and why it may not be pressed."""
         second = self.row.second
         if second is not None:
             second.setVisible(self.closed)
-        self.row.button.set_label("Closed" if self.closed else "Close the day")
-        if self.closed:
-            self.row.set_ready("This day is closed.")
-        elif self._busy:
-            self.row.set_ready("Closing …")
+        lacking = self.closed and self._view is not None and self._view.lacks_backup
+        label = "Make the backup" if lacking else "Closed" if self.closed else "Close the day"
+        self.row.button.set_label(label)
+        if self.locked:
+            self.row.set_ready(self.locked)
+        elif self.closed:
+            self.row.set_ready("" if lacking else "This day is closed.")
         else:
             self.row.set_ready(self._view.not_yet if self._view is not None else "")
-
-    def set_closed(self, closed: bool) -> None:
-        super().set_closed(closed)
-        self._show_ready()
 
     def write(self, key: Hashable, column: str, text: str) -> Changed:
         raise NotImplementedError  # nothing is typed into this table
@@ -109,23 +109,18 @@ class CloseStation(Station):
 
     # closing -------------------------------------------------------------------------------
     def confirm(self) -> bool:
-        """Close the day in the background: booking is quick, the backup takes its time."""
-        if self._busy:
-            return False
-        self._busy = True
-        self._show_ready()
+        """Close the day in the background; on a closed day, write what is missing of it."""
         desk, day, seconds = self.desk, self.day, self.place.seconds_spent()
-        self.office.runner.run(
+        self.office.write_long(
             "closing the day",
-            lambda _task: close_day(desk, day, seconds=seconds),
-            done=self._closed_now,
-            failed=self._not_closed,
+            lambda task: close_day(desk, day, seconds=seconds, progress=task.say),
+            self._closed_now,
             owner=self,
+            lock=Lock(f"{weekday_day(day)} is being closed; nothing is written on it now.", day),
         )
         return False
 
     def _closed_now(self, done: Closed) -> None:
-        self._busy = False
         self.office.note(done.changed)
         words = done.changed.sentence if done.already else "Day closed"
         if done.backup is not None:
@@ -135,12 +130,8 @@ class CloseStation(Station):
             self.office.say_trouble(trouble[0])
         else:
             self.office.say(words)
-        self._show_ready()
-
-    def _not_closed(self, sentence: str) -> None:
-        self._busy = False
-        self._show_ready()
-        self.office.say_trouble(sentence)
+        if done.already:
+            self.place.read_again()
 
     def reopen(self) -> None:
         """Open the closed day again; asks for the reason in the margin first."""
@@ -154,8 +145,17 @@ class CloseStation(Station):
             )
             return
         desk, day, reason = self.desk, self.day, self._reason
-        if self.office.act(lambda: reopen_day(desk, day, reason)) is not None:
-            self._reason = ""
+        self.office.write_long(
+            "opening the day again",
+            lambda _task: reopen_day(desk, day, reason),
+            self._reopened,
+            owner=self,
+            lock=Lock(f"{weekday_day(day)} is being opened again.", day),
+        )
+
+    def _reopened(self, changed: Changed) -> None:
+        self._reason = ""
+        self.office.note(changed)
 
     def write_reason(self) -> None:
         """Put the cursor where the reason for opening the day again is written."""

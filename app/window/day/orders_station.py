@@ -27,7 +27,7 @@ from app.actions.orders.ordering import (
 )
 from app.errors import Mendable
 from app.window.day.station import Station, closed_cell
-from app.window.house.runner import Task
+from app.window.house.runner import Lock, Task
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
@@ -205,9 +205,24 @@ class OrdersStation(Station):
         if not folder:
             return
         desk, day, out = self.desk, self.day, Path(folder)
-        if order is None and self.act(lambda: write_orders(desk, day)) is None:
-            return
-        ids = (order.order_id,) if order is not None else orders_written(desk, day)
+        if order is not None:
+            self._write_sheets((order.order_id,), out)
+        elif self.may_write():
+
+            def written(done: tuple[Changed, tuple[int, ...]]) -> None:
+                self.office.note(done[0])
+                self._write_sheets(done[1], out)
+
+            self.office.write_long(
+                "writing the orders",
+                lambda _task: (write_orders(desk, day), orders_written(desk, day)),
+                written,
+                owner=self,
+                lock=Lock("The orders are being written; the sheet can be written in then.", day),
+            )
+
+    def _write_sheets(self, ids: tuple[int, ...], out: Path) -> None:
+        desk = self.desk
 
         def work(task: Task) -> list[Path]:
             files: list[Path] = []

@@ -108,6 +108,7 @@ class DaySheet(Place):
         self.set_head("Day sheet")
         self.set_body(self.strip, bleeds=True)
         self.on_key("F4", self._second)
+        office.lock_changed.connect(self._lock)
         self._letters = {
             letter: self.on_key(letter, partial(self._letter, letter), letter=True)
             for letter in ("B", "C", "E", "F", "I", "J", "M", "N", "R", "S", "Space", "X", "Y")
@@ -117,6 +118,7 @@ class DaySheet(Place):
     def _station(self, key: str) -> QWidget:
         made = _STATIONS[key](self)
         made.set_closed(self.is_closed)
+        made.set_locked(self.office.locked(self.office.day))
         return made
 
     def station(self, key: str = "") -> Station:
@@ -135,6 +137,14 @@ class DaySheet(Place):
         """Whether the day on the sheet is closed."""
         return self._view is not None and self._view.state == "closed"
 
+    def _lock(self) -> None:
+        """Show which stations may be written in, now that something began or ended."""
+        sentence = self.office.locked(self.office.day)
+        for key in _STATIONS:
+            body = self.strip.made(key)
+            if isinstance(body, Station):
+                body.set_locked(sentence)
+
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read the sheet again; at once when another day is to be shown."""
@@ -142,6 +152,7 @@ class DaySheet(Place):
         self._begun.setdefault(day, time.monotonic())
         if self._view is None or self._view.day != day:
             self._show_another_day(day)
+            self._lock()
         self._load()
 
     def _show_another_day(self, day: date) -> None:
@@ -161,6 +172,10 @@ class DaySheet(Place):
         read = self.office.read(lambda: station.read(desk, day))
         if read is not None:
             self._show_station(station, read)
+
+    def read_again(self) -> None:
+        """Read the day anew: what stands there is not what was typed."""
+        self._load()
 
     def _load(self) -> None:
         if self._task is not None:
@@ -269,7 +284,12 @@ class DaySheet(Place):
     def confirm(self, key: str) -> bool:
         """Write down that a station is right."""
         desk, day = self.office.desk, self.office.day
-        return self.office.act(lambda: confirm(desk, day, key)) is not None
+        return self.office.act_now(lambda: confirm(desk, day, key)) is not None
+
+    def go_on_from(self, key: str) -> None:
+        """A station is right, as was found in the background: on to the next where it is open."""
+        if self.confirm(key) and key == self.strip.open_key:
+            self._next()
 
     def _next(self) -> None:
         keys = list(_STATIONS)

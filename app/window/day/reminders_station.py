@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable, Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -25,7 +26,7 @@ from app.actions.letters.reminders import (
 from app.actions.letters.sending import say
 from app.actions.letters.unsure_mail import UnsureView
 from app.window.day.station import Station
-from app.window.house.runner import Task
+from app.window.house.runner import Lock, Task
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
@@ -158,10 +159,25 @@ class RemindersStation(Station):
 
     # doing ---------------------------------------------------------------------------------
     def confirm(self) -> bool:
+        if self.may_write():
+            self._prepare_all(lambda _ids: self.place.go_on_from(self.key))
+        return False
+
+    def _prepare_all(self, then: Callable[[Sequence[int]], object]) -> None:
+        """Prepare all messages of the day in the background, then go on."""
         desk, day = self.desk, self.day
-        if self.office.act(lambda: prepare_all(desk, day)) is None:
-            return False
-        return super().confirm()
+
+        def prepared(done: tuple[Changed, tuple[int, ...]]) -> None:
+            self.office.note(done[0])
+            then(done[1])
+
+        self.office.write_long(
+            "preparing the reminders",
+            lambda _task: prepare_all(desk, day),
+            prepared,
+            owner=self,
+            lock=Lock("The reminders are being prepared; the sheet can be written in then.", day),
+        )
 
     def write_here(self) -> None:
         """Put the cursor into the words."""
@@ -245,14 +261,15 @@ class RemindersStation(Station):
         folder = QFileDialog.getExistingDirectory(self, "Where the drafts go")
         if not folder:
             return
-        desk, day, out = self.desk, self.day, Path(folder)
-        prepared = self.act(lambda: prepare_all(desk, day))
-        if prepared is None:
-            return
+        if self.may_write():
+            self._prepare_all(partial(self._write_drafts, Path(folder)))
+
+    def _write_drafts(self, out: Path, ids: Sequence[int]) -> None:
+        desk = self.desk
 
         def work(task: Task) -> list[Path]:
             task.say(0.1, "Writing the drafts")
-            return draft_files(desk, prepared[1], out)
+            return draft_files(desk, ids, out)
 
         def tell(files: list[Path]) -> None:
             self.office.say(f"{len(files)} files written to {out}")

@@ -43,6 +43,7 @@ class Station(QWidget):
         self.table = table
         self.label = label
         self.closed = False
+        self.locked = ""  # why nothing is written here for now
         self.shown = False  # whether a view has come
         self.note = Note(keys=self.keys)
         self.row = ActionRow(self.theme, label)
@@ -54,6 +55,7 @@ class Station(QWidget):
         table.row_entered.connect(self._moved)
         table.past_end.connect(self.row.button.setFocus)
         table.writing_ended.connect(self._read_again)
+        table.locked_out.connect(self._say_locked)
         self.row.button.other_key.connect(self._into_table)
         self._unread = ""
         self._pause = QTimer(self)
@@ -113,7 +115,22 @@ class Station(QWidget):
     def set_closed(self, closed: bool) -> None:
         """A closed day is shown and not written in."""
         self.closed = closed
-        self.row.set_ready("This day is closed. Alt 6 opens it again." if closed else "")
+        self.show_ready()
+
+    def set_locked(self, sentence: str) -> None:
+        """While the background is going to change this day it is shown and not written in."""
+        self.locked = sentence
+        self.table.locked = bool(sentence)
+        self.show_ready()
+
+    def show_ready(self) -> None:
+        """Show whether the station can be confirmed, and why not."""
+        self.row.set_ready(
+            self.locked or ("This day is closed. Alt 6 opens it again." if self.closed else "")
+        )
+
+    def _say_locked(self) -> None:
+        self.office.say_trouble(self.locked)
 
     def natural_height(self, width: int) -> int:
         """The height at which nothing more is gained."""
@@ -145,8 +162,12 @@ class Station(QWidget):
         return self.place.open_key == self.key
 
     def _commit(self, key: Hashable, column: str, text: str) -> Outcome:
+        if self.locked:
+            return Outcome(False, self.locked)
         try:
-            changed = self.write(key, column, text)
+            changed = self.office.write(
+                lambda: self.write(key, column, text), text, self.place.read_again
+            )
         except Mendable as trouble:
             self._unread = trouble.sentence
             self.office.say_trouble(trouble.sentence)  # in full, where there is room for it
@@ -156,26 +177,40 @@ class Station(QWidget):
             before = self.table.entries.cell(row, at)
             old = before.old or before.text
             self.table.patch(key, column, Cell(text, State.CHANGED, old, editable=True))
-        self.office.note(changed)
+        if changed is not None:
+            self.office.note(changed)
         return Outcome()
 
     def _restore(self, key: Hashable, column: str) -> Outcome:
-        if self.closed:
+        if self.closed or self.locked:
             return Outcome()
         row, at = self.table.entries.row_of(key), self.table.entries.column_of(column)
-        if self.office.act(lambda: self.put_back(key, column)) is None:
+        try:
+            changed = self.office.write(
+                lambda: self.put_back(key, column), "", self.place.read_again
+            )
+        except Mendable as trouble:
+            self.office.say_trouble(trouble.sentence)
             return Outcome(False)
         if row is not None and at is not None:
             before = self.table.entries.cell(row, at)
             self.table.patch(key, column, Cell(before.old, editable=True))
+        if changed is not None:
+            self.office.note(changed)
         return Outcome()
 
-    def act(self, do: Callable[[], Any]) -> Any:
-        """Run an action unless the day is closed."""
+    def may_write(self) -> bool:
+        """Whether the day may be written on; else the foot says why not."""
         if self.closed:
             self.office.say_trouble("This day is closed; reopen it to change what stands there.")
-            return None
-        return self.office.act(do)
+        elif self.locked:
+            self._say_locked()
+        return not self.closed and not self.locked
+
+    def act(self, do: Callable[[], Any]) -> None:
+        """Run an action unless the day is closed or locked."""
+        if self.may_write():
+            self.office.act(do)
 
     def _into_table(self, event: QKeyEvent) -> None:
         modified = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier

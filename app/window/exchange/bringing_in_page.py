@@ -178,7 +178,7 @@ class BringingInPage(Place):
             "Workbooks (*.xlsx)",
         )  # fmt: skip
         if chosen:
-            path = self.office.act(lambda: exporting.template(Path(chosen)))
+            path = self.office.act_now(lambda: exporting.template(Path(chosen)))
             if path is not None:
                 self.office.say(f"Written: {path}")
 
@@ -203,7 +203,14 @@ class BringingInPage(Place):
             return
         self._explain()
 
-    def _run(self, name: str, work: Callable[[Task], Any], done: Callable[[Any], object]) -> None:
+    def _run(
+        self,
+        name: str,
+        work: Callable[[Task], Any],
+        done: Callable[[Any], object],
+        *,
+        writes: bool = False,
+    ) -> None:
         self._working = name
         self._set_ready()
 
@@ -217,7 +224,7 @@ class BringingInPage(Place):
             self._set_ready()
             self.office.say_trouble(sentence)
 
-        self.office.runner.run(name, work, done=ended, failed=failed, owner=self)
+        self.office.runner.run(name, work, ended, failed, self, writes=writes)
 
     def _opened(self, key: str) -> None:
         if key == "lines":
@@ -421,7 +428,7 @@ class BringingInPage(Place):
         def work(task: Task) -> Changed:
             return bringing_in.bring_in(desk, plan, partial(_tell, task, "Bringing it in"))
 
-        self._run("bringing it in", work, self._brought_in)
+        self._run("bringing it in", work, self._brought_in, writes=True)
 
     def _brought_in(self, changed: Changed) -> None:
         self.readings, self.plan = (), None

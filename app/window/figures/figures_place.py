@@ -256,5 +256,5 @@ class FiguresPlace(Place):
         shown = self._shown
         if shown is None:
             return
-        if self.office.act(lambda: write_page(path, self.body, f"Figures, {shown.title}")):
+        if self.office.act_now(lambda: write_page(path, self.body, f"Figures, {shown.title}")):
             self.office.say(f"Kept as {path.name}")

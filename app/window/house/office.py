@@ -2,6 +2,10 @@
 
 An action is run through `act`. What it changed goes to all places by kind; what a person can mend
 is said in the foot; anything else is our bug: it is logged, and the window stays.
+
+The window's thread never waits for a writer. What would have to wait is put into the runner's
+queue, in order, with the day that the book lay open at, and done when its turn comes. What is
+refused then is said with the words that were typed.
 """
 
 from __future__ import annotations
@@ -9,18 +13,22 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from datetime import date
-from typing import TypeVar
+from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import QObject, Signal
 
+from app.actions.desk import undoing
 from app.actions.desk.desk import Changed, Desk
-from app.errors import Mendable
-from app.window.house.runner import BUG_SENTENCE, Runner
+from app.calculations.numbers.wording import capital, words_of
+from app.errors import BeingWritten, Mendable
+from app.window.house.runner import BUG_SENTENCE, Lock, Runner, Task
+from app.window.paper.cells import Outcome
 from app.window.paper.theme import Theme
 
 log = logging.getLogger("bayledger.window")
 T = TypeVar("T")
+SHORT_UNDO = 40  # rows; putting back more than these takes longer than a frame
 
 
 class Office(QObject):
@@ -29,6 +37,7 @@ class Office(QObject):
     changed = Signal(object)  # frozenset of kinds
     day_changed = Signal(object)  # date
     spoke = Signal()  # what the foot says has changed
+    lock_changed = Signal()  # a day's sheet is locked, or may be written in again
     go_asked = Signal(str, object)  # place key, item (or None)
     back_asked = Signal()
 
@@ -44,12 +53,18 @@ class Office(QObject):
         self.trouble = ""  # a sentence for something that a person can mend
         self.question = ""  # asked beside what was typed; it is kept unless changed
         self.redoable = False
+        self._day_then: date | None = None  # while something is done that had to wait
+        self._unwritten: list[str] = []  # what was typed and refused when its turn came
+        self.refusal = ""  # why the last of them was
+        desk.book.never_wait_here(lambda: runner.writing is not None)
+        runner.began.connect(self._queue_moved)
+        runner.ended.connect(self._queue_moved)
 
     # the day -------------------------------------------------------------------------------
     @property
     def day(self) -> date:
         """The day that the book lies open at."""
-        return self._day
+        return self._day_then or self._day
 
     def open_day(self, day: date) -> None:
         """Open the book at a day."""
@@ -58,16 +73,29 @@ class Office(QObject):
             self.day_changed.emit(day)
 
     # doing ---------------------------------------------------------------------------------
-    def act(self, do: Callable[[], T]) -> T | None:
+    def act(self, do: Callable[[], T], typed: str = "") -> T | None:
         """Run an action. None when it was refused or failed; then the foot says why.
 
         What returns a `Changed` (alone, first in a tuple, or as attribute `changed`) refreshes the
-        places that show those kinds.
+        places that show those kinds. Where the book is being written in the background the action
+        waits in the queue, and None is returned: whoever needs the result uses `act_now`.
         """
+        self._unwritten.clear()
+        return self._act(do, lambda: self.put_off(do, typed))
+
+    def act_now(self, do: Callable[[], T]) -> T | None:
+        """Run an action whose result is needed at once: it does not wait, but is refused."""
+        self._unwritten.clear()
+        return self._act(do, None)
+
+    def _act(self, do: Callable[[], T], put_off: Callable[[], object] | None) -> T | None:
         try:
             result = do()
         except Mendable as trouble:
-            self.say_trouble(trouble.sentence)
+            if put_off is not None and isinstance(trouble, BeingWritten):
+                put_off()
+            else:
+                self.say_trouble(trouble.sentence)
             return None
         except Exception:
             log.exception("an action failed")
@@ -78,13 +106,104 @@ class Office(QObject):
             self.note(changed)
         return result
 
+    def write(
+        self, do: Callable[[], Any], typed: str, refused: Callable[[], object] | None = None
+    ) -> Changed | None:
+        """Write what was typed and return what that changed, not yet noted; None where it waits.
+
+        What is refused at once is raised, for the field to keep it; `refused` is called where it
+        is refused only when its turn came.
+        """
+        self._unwritten.clear()
+        try:
+            return _changed_of(do())
+        except BeingWritten:
+            self.put_off(do, typed, refused)
+            return None
+
+    def typed(self, do: Callable[[], Any], text: str) -> Outcome:
+        """Write what was typed into a cell: at once, or when its turn comes."""
+        try:
+            changed = self.write(do, text)
+        except Mendable as trouble:
+            return Outcome(False, trouble.sentence)
+        if changed is not None:
+            self.note(changed)
+        return Outcome()
+
+    def put_off(
+        self, do: Callable[[], object], typed: str = "", refused: Callable[[], object] | None = None
+    ) -> None:
+        """Put a short action into the queue, to be done here when its turn comes."""
+        day = self.day
+
+        def when_it_is_time(_task: Task) -> bool:
+            self._day_then = day
+            why = ""
+            result: object = None
+            try:
+                result = do()
+            except BeingWritten:
+                return False
+            except Mendable as trouble:
+                why = trouble.sentence
+            except Exception:
+                log.exception("an action that had waited failed")
+                why = BUG_SENTENCE
+            finally:
+                self._day_then = None
+            if why:
+                self.refusal = why
+                self._unwritten.append(f"“{typed}” is not written: {why}" if typed else why)
+                if refused is not None:
+                    refused()
+            changed = _changed_of(result)
+            if changed is not None:
+                self.note(changed)
+            self.say_trouble(" ".join(self._unwritten))
+            return True
+
+        self.runner.run_here(typed or "an entry", when_it_is_time, self.desk.book.await_turn)
+        self.spoke.emit()
+
+    def write_long(
+        self,
+        name: str,
+        work: Callable[[Task], T],
+        done: Callable[[T], object],
+        *,
+        owner: QObject | None = None,
+        failed: Callable[[str], object] | None = None,
+        lock: Lock | None = None,
+    ) -> None:
+        """Queue what takes longer than a frame to write; `done` follows in this thread."""
+        self._unwritten.clear()
+        self.runner.run(
+            name, work, done, failed or self.say_trouble, owner or self, writes=True, lock=lock
+        )
+
+    def locked(self, day: date) -> str:
+        """Why a day's sheet is not written in now; nothing where it may be."""
+        return self.runner.locked(day)
+
+    def _queue_moved(self, task: Task) -> None:
+        if task.lock is not None:
+            self.lock_changed.emit()
+
+    def waiting_words(self) -> str:
+        """How much of what was typed waits to be written; nothing where none does."""
+        count = self.runner.waiting_here
+        if not count:
+            return ""
+        return f"{capital(words_of(count, 'entry', 'entries'))} waiting to be written"
+
     def read(self, look: Callable[[], T]) -> T | None:
         """Read something for the window; None when that failed, and the foot says why."""
-        return self.act(look)
+        return self._act(look, None)
 
     def note(self, changed: Changed) -> None:
         """Take in what an action changed: refresh, and say it in the foot."""
-        self.trouble = ""
+        self.trouble = " ".join(self._unwritten)
         self.question = changed.question
         self.redoable = False
         if changed.sentence:
@@ -97,7 +216,7 @@ class Office(QObject):
 
     def say(self, sentence: str) -> None:
         """Say something that went well."""
-        self.trouble, self.question, self.saved = "", "", sentence
+        self.trouble, self.question, self.saved = " ".join(self._unwritten), "", sentence
         self.spoke.emit()
 
     def say_trouble(self, sentence: str) -> None:
@@ -121,29 +240,49 @@ class Office(QObject):
 
     def undo(self) -> None:
         """Take back the last action, by name."""
-        if not self.next_undo():
-            self.say("Nothing to undo")
-            return
-        undone = self.act(lambda: self.desk.book.undo(today=self.desk.today))
-        if undone is not None:
-            self._tell_undone(f"{undone.name}: undone", frozenset(undone.kinds), redoable=True)
+        self._turn_back(
+            "undoing", self.next_undo, undoing.undo, self.desk.book.rows_to_undo, "Nothing to undo"
+        )
 
     def redo(self) -> None:
         """Do again what was taken back."""
-        if not self.next_redo():
-            self.say("Nothing to do again")
-            return
-        done = self.act(lambda: self.desk.book.redo(today=self.desk.today))
-        if done is not None:
-            self._tell_undone(f"{done.name}: done again", frozenset(done.kinds), redoable=False)
+        self._turn_back(
+            "doing again",
+            self.next_redo,
+            undoing.redo,
+            self.desk.book.rows_to_redo,
+            "Nothing to do again",
+        )
 
-    def _tell_undone(self, words: str, kinds: frozenset[str], *, redoable: bool) -> None:
-        self.trouble, self.question, self.saved = "", "", words
-        self.redoable = redoable
-        if "settings" in kinds:
-            self.desk.reload()
-        self.changed.emit(kinds)
-        self.spoke.emit()
+    def _turn_back(
+        self,
+        name: str,
+        following: Callable[[], str],
+        do: Callable[[Desk], Changed],
+        rows: Callable[[], int],
+        nothing: str,
+    ) -> None:
+        """Undo or redo: little of it at once, the rest in the background as all long writing."""
+        redoable = do is undoing.undo
+        if self.runner.writing is None:
+            if not following():
+                self.say(nothing)
+                return
+            if rows() <= SHORT_UNDO:
+                self._turned_back(self.act_now(lambda: do(self.desk)), redoable)
+                return
+
+        def done(changed: Changed) -> None:
+            self.note(changed)
+            self._turned_back(changed, redoable)
+
+        lock = Lock(f"Still {name}; the sheet can be written in when that is done.")
+        self.write_long(name, lambda _task: do(self.desk), done, lock=lock)
+
+    def _turned_back(self, changed: Changed | None, redoable: bool) -> None:
+        if changed is not None:
+            self.redoable = redoable
+            self.spoke.emit()
 
     # elsewhere -----------------------------------------------------------------------------
     def go(self, place: str, item: object = None) -> None:

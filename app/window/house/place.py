@@ -94,6 +94,9 @@ class Place(Page):
             runs.append(Run(office.question, "unit_total", "look", mark="look"))
         elif office.saved:
             runs.append(Run(office.saved, "unit"))
+        waiting = office.waiting_words()
+        if waiting:
+            runs.append(Run(waiting, "unit_total", "look", mark="look"))
         undo, redo = office.next_undo(), office.next_redo()
         if office.redoable and redo:
             runs.append(Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo))

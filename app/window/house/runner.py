@@ -3,6 +3,10 @@
 Work is a function of a `Task`; it may call `task.say(share, words)` and must now and then call
 `task.check()`, which raises `Stopped` when the person asked to stop. Results come back in the
 window's thread. One piece of work runs at a time, in the order given.
+
+This is also the one queue of what is written. Long writing runs in the background as all else does;
+a short one that has to wait for it stands in the same queue and is done in the window's thread when
+its turn comes: then the background waits for the window, never the window for the background.
 """
 
 from __future__ import annotations
@@ -12,9 +16,11 @@ import threading
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
 from PySide6.QtCore import QObject, Qt, QThread, Signal
+from shiboken6 import isValid
 
 from app.errors import Mendable
 
@@ -23,6 +29,17 @@ log = logging.getLogger("bayledger.runner")
 
 class Stopped(Exception):
     """The person asked the work to stop."""
+
+
+@dataclass(frozen=True)
+class Lock:
+    """What is not written in while a piece of work waits or runs, and the sentence that says why.
+
+    `day` is the day whose sheet is locked; None locks every day's.
+    """
+
+    sentence: str
+    day: date | None = None
 
 
 @dataclass(eq=False)
@@ -36,8 +53,16 @@ class Task:
     owner: QObject | None = None  # results are dropped when it is gone
     quiet: bool = False  # mere reading for the window: nothing is said of it
     later: bool = False  # done when nothing else waits
+    writes: bool = False  # it changes the book
+    lock: Lock | None = None
+    ready: Callable[[], object] | None = None  # waited for before the window does the work itself
     _stop: threading.Event = field(default_factory=threading.Event)
     _told: Callable[[Task, float, str], object] | None = None
+
+    @property
+    def here(self) -> bool:
+        """Whether it is done in the window's thread, and never dropped."""
+        return self.ready is not None
 
     def stop(self) -> None:
         """Ask the work to stop at its next check."""
@@ -63,9 +88,12 @@ class Task:
 class _Worker(QThread):
     told = Signal(object, float, str)
     ended = Signal(object, str, object)  # task, "done", "stopped", "mendable" or "bug", result
+    turn = Signal(object)  # a task that the window is to do now
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
+        self._asked: Task | None = None  # the window is doing it
+        self._again = False
         self.waiting: deque[Task] = deque()
         self.later: deque[Task] = deque()
         self._ready = threading.Condition()
@@ -92,7 +120,29 @@ class _Worker(QThread):
                 if self._leaving:
                     return
                 task = (self.waiting or self.later).popleft()
-            self._do(task)
+            if task.ready is not None:
+                self._let_the_window(task, task.ready)
+            else:
+                self._do(task)
+
+    def _let_the_window(self, task: Task, ready: Callable[[], object]) -> None:
+        """Have a task done in the window's thread, and wait for it; it may ask for another try."""
+        while True:
+            ready()
+            with self._ready:
+                self._asked, self._again = task, False
+                self.turn.emit(task)
+                while self._asked is not None and not self._leaving:
+                    self._ready.wait()
+                if self._leaving or not self._again:
+                    return
+
+    def hand_back(self, task: Task, *, again: bool) -> None:
+        """The window has done the task, or must try again."""
+        with self._ready:
+            if self._asked is task:
+                self._asked, self._again = None, again
+                self._ready.notify()
 
     def _do(self, task: Task) -> None:
         try:
@@ -132,8 +182,10 @@ class Runner(QObject):
         self._worker = _Worker(self)
         self._worker.told.connect(self._tell, Qt.ConnectionType.QueuedConnection)
         self._worker.ended.connect(self._end, Qt.ConnectionType.QueuedConnection)
+        self._worker.turn.connect(self._do_here, Qt.ConnectionType.QueuedConnection)
         self._open: list[Task] = []
-        self._gone: set[int] = set()
+        self._at_hand: Task | None = None
+        self._closed = False
 
     def run(
         self,
@@ -145,17 +197,29 @@ class Runner(QObject):
         *,
         quiet: bool = False,
         later: bool = False,
+        writes: bool = False,
+        lock: Lock | None = None,
     ) -> Task:
         """Queue a piece of work; `done(result)` or `failed(sentence)` follows in this thread.
 
         With an `owner`, neither is called once that object has been destroyed. `quiet` work is
         reading for the window itself, of which the foot says nothing. What may come `later` waits
-        for everything else: nobody looks at it at this moment.
+        for everything else: nobody looks at it at this moment. What `writes` comes before whatever
+        is written after it was asked for, and may `lock` the sheet that it is going to change.
         """
-        task = Task(name, work, done, failed, owner, quiet, later)
-        if owner is not None:
-            number = id(task)
-            owner.destroyed.connect(lambda: self._gone.add(number))
+        return self._take(Task(name, work, done, failed, owner, quiet, later, writes, lock))
+
+    def run_here(
+        self, name: str, work: Callable[[Task], bool], ready: Callable[[], object]
+    ) -> Task:
+        """Queue a short piece of writing that the window's thread does itself when it is its turn.
+
+        `ready()` is waited for in the background first; `work` returns False to be asked again. It
+        is never stopped and never dropped: it holds what a person typed.
+        """
+        return self._take(Task(name, work, writes=True, ready=ready))
+
+    def _take(self, task: Task) -> Task:
         self._open.append(task)
         if not self._held:
             self._put(task)
@@ -189,16 +253,64 @@ class Runner(QObject):
         """The task that runs, or runs next."""
         return self._open[0] if self._open else None
 
-    def stop(self) -> None:
-        """Ask all work to stop."""
+    @property
+    def writing(self) -> Task | None:
+        """The first task that writes, runs or waits, and comes before what is done now."""
+        if self._at_hand is not None:
+            return None
+        return next((task for task in self._open if task.writes), None)
+
+    @property
+    def waiting_here(self) -> int:
+        """How many short pieces of writing wait for their turn."""
+        return sum(task.here for task in self._open)
+
+    def locked(self, day: date) -> str:
+        """Why a day's sheet is not written in now; nothing where it may be."""
         for task in self._open:
-            task.stop()
+            if task.lock is not None and task.lock.day in (None, day):
+                return task.lock.sentence
+        return ""
+
+    def stop(self, *, reading_only: bool = False) -> None:
+        """Ask all work to stop; what was typed and waits is written all the same."""
+        for task in self._open:
+            if not task.here and not (reading_only and task.writes):
+                task.stop()
 
     def close(self, milliseconds: int = 5000) -> bool:
-        """Stop all work and end the thread; False when it did not end in time."""
+        """Stop all work and end the thread; False when it did not end in time.
+
+        What was typed and still waits is written now; of the rest nothing comes back any more.
+        """
+        self._closed = True
         self.stop()
         self._worker.leave()
-        return not self._worker.isRunning() or self._worker.wait(milliseconds)
+        ended = not self._worker.isRunning() or self._worker.wait(milliseconds)
+        for task in [task for task in self._open if task.here]:
+            self._do_here(task)
+        for task in self._open:
+            if task.here:
+                log.error("%s could not be written before leaving", task.name)
+        return ended
+
+    def _do_here(self, task: Task) -> None:
+        if task not in self._open:
+            return
+        self._at_hand = task
+        again = True
+        try:
+            again = not task.work(task)
+        except Exception:
+            again = False
+            log.exception("%s failed", task.name)
+        finally:
+            self._at_hand = None
+            if not again:
+                self._open.remove(task)
+            self._worker.hand_back(task, again=again)
+        if not again:
+            self.ended.emit(task, "done")
 
     def _tell(self, task: Task, share: float, words: str) -> None:
         if task in self._open:
@@ -207,9 +319,9 @@ class Runner(QObject):
     def _end(self, task: Task, how: str, result: object) -> None:
         if task in self._open:
             self._open.remove(task)
-        gone = id(task) in self._gone
-        self._gone.discard(id(task))
-        if not gone:
+        if self._closed:
+            return
+        if task.owner is None or isValid(task.owner):
             if how == "done" and task.done is not None:
                 task.done(result)
             elif how == "mendable" and task.failed is not None:

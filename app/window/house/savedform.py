@@ -13,11 +13,16 @@ from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.paper.fields import Choice, Form, LineField, Tick
 
-Save = Callable[[str, Any], Changed]
+Write = Callable[[], Changed]
+Save = Callable[[str, Any], Write]
 
 
 class SavedForm(Form):
-    """Fields by key. `save(key, value)` writes one; what it refuses stays in the field, marked."""
+    """Fields by key. What `save(key, value)` returns writes one; what is refused stays, marked.
+
+    It is bound to what the form shows when the field is left: where the book is being written in
+    the background it is done later, and the form may show another thing by then.
+    """
 
     def __init__(self, office: Office, save: Save, columns: int = 3) -> None:
         super().__init__(office.theme, columns)
@@ -92,8 +97,11 @@ class SavedForm(Form):
             value = field.isChecked()
         if not isinstance(field, LineField) and value == self._stands.get(key):
             return
+        words = str(value) if isinstance(field, LineField) else ""
         try:
-            changed = self._save(key, value)
+            changed = self._office.write(
+                self._save(key, value), words, partial(self._refused_later, key, words)
+            )
         except Mendable as trouble:
             if isinstance(field, LineField):
                 field.set_trouble(trouble.sentence)
@@ -102,4 +110,11 @@ class SavedForm(Form):
         if isinstance(field, LineField):
             field.set_trouble("")
         self._stands[key] = value
-        self._office.note(changed)
+        if changed is not None:
+            self._office.note(changed)
+
+    def _refused_later(self, key: str, words: str) -> None:
+        field = self._fields[key]
+        if isinstance(field, LineField) and field.text().strip() == words:
+            self._stands[key] = None  # so that leaving the field again tries again
+            field.set_trouble(self._office.refusal)

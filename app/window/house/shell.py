@@ -91,7 +91,7 @@ class Shell(QWidget):
         self._before = ""  # the place that a page beside the places was opened from
         self._kept: dict[str, object] = {}
         self._leave_anyway = False
-        self._closing = False
+        self._leaving = 0  # how often leaving was asked for while something was at work
         self.setWindowTitle("Bayledger")
         self.setMinimumSize(QSize(880, 560))
         self._build()
@@ -270,6 +270,9 @@ class Shell(QWidget):
         if place is None:
             return
         runs = [Run(f"{words or getattr(task, 'name', '')}, {round(100 * share)} %", "unit", "ink")]
+        waiting = self.office.waiting_words()
+        if waiting:
+            runs.append(Run(waiting, "unit_total", "look", mark="look"))
         runs.append(Run("Stop", "unit", on_click=self.office.runner.stop))
         place.foot_left.show_runs(runs)
         place._lay()
@@ -277,7 +280,7 @@ class Shell(QWidget):
     def _ended(self, task: Task, how: str) -> None:
         if task.quiet:
             return
-        if self._closing and self.office.runner.at_work is None:
+        if self._leaving and self.office.runner.at_work is None:
             QTimer.singleShot(0, self, self.close)
         if how == "stopped":
             self.office.say("Stopped; nothing was changed")
@@ -401,11 +404,12 @@ class Shell(QWidget):
             event.ignore()
             return
         task = self.office.runner.at_work
-        if task is not None and not self._closing:
-            # Let what is being written end; the window follows by itself.
-            self._closing = True
-            task.stop()
-            self.office.say(f"Closing after {task.name}")
+        if task is not None and self._leaving < 2:
+            # What is being written ends first, and the window follows by itself; asked a second
+            # time, what can be stopped is stopped, with nothing half done.
+            self._leaving += 1
+            self.office.runner.stop(reading_only=self._leaving < 2)
+            self.office.say(f"{'Closing' if self._leaving < 2 else 'Stopping'} after {task.name}")
             event.ignore()
             return
         if self._settings is not None:

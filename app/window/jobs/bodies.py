@@ -136,15 +136,15 @@ class StepsBody(CardBody):
         if key == "new":
             if not text:
                 return Outcome()
-            return self.strip.try_typed(partial(job_changes.add_step, desk, job, text))
+            return self.strip.try_typed(partial(job_changes.add_step, desk, job, text), text)
         if not isinstance(key, int):
             return Outcome()
         words = text.removeprefix("not done: ").strip()
         if words in ("", "to do", "later"):
-            return self.strip.try_typed(self.strip.set_step(key, "later"))
+            return self.strip.try_typed(self.strip.set_step(key, "later"), text)
         if words == "done":
-            return self.strip.try_typed(self.strip.set_step(key, "done"))
-        return self.strip.try_typed(self.strip.set_step(key, "not done", words))
+            return self.strip.try_typed(self.strip.set_step(key, "done"), text)
+        return self.strip.try_typed(self.strip.set_step(key, "not done", words), text)
 
     def add(self) -> None:
         if not self.job.steps:

@@ -70,20 +70,13 @@ class CardStrip(Strip):
         self.relay()
 
     # doing ---------------------------------------------------------------------------------
-    def act(self, do: Callable[[], Changed]) -> Changed | None:
+    def act(self, do: Callable[[], Changed]) -> None:
         """Run an action on the job."""
-        return self.office.act(do)
+        self.office.act(do)
 
-    def try_typed(self, do: Callable[[], Changed]) -> Outcome:
+    def try_typed(self, do: Callable[[], Changed], text: str) -> Outcome:
         """Write what was typed into a cell; a refusal is said beside it."""
-        from app.errors import Mendable
-
-        try:
-            changed = do()
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        self.office.note(changed)
-        return Outcome()
+        return self.office.typed(do, text)
 
     def set_step(self, step_id: int, state: str, because: str = "") -> Callable[[], Changed]:
         """The action that says of a step what became of it, on the book's open day."""

@@ -257,7 +257,7 @@ class NewJobStrip(Strip):
             self.filter.setFocus()
             return
         name = name if any(c.isupper() for c in name) else name.title()
-        made = self.office.act(lambda: customers.add_customer(self.office.desk, name=name))
+        made = self.office.act_now(lambda: customers.add_customer(self.office.desk, name=name))
         if made is not None:
             self._choose_who(made[1])
 
@@ -408,7 +408,7 @@ class NewJobStrip(Strip):
             notes=self.form.notes.text(),
             enquiry=self.form.enquiry.isChecked(),
         )
-        made = self.office.act(lambda: booking_jobs.book_job(self.office.desk, new))
+        made = self.office.act_now(lambda: booking_jobs.book_job(self.office.desk, new))
         if made is not None:
             self.booked.emit(made[1])
 

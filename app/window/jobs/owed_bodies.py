@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from app.actions.day.money_taken import METHODS
-from app.actions.desk.desk import Changed
+from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.actions.jobs import booking_jobs, job_changes
 from app.actions.jobs.job_card import CardCharge, JobCard
@@ -89,14 +89,16 @@ class MoneyBody(CardBody):
         if key in ("new", "discount", "take") and not text:
             return Outcome()
         if key == "new":
-            return self.strip.try_typed(partial(_new_charge, desk, job, text))
+            return self.strip.try_typed(partial(_new_charge, desk, job, text), text)
         if key == "discount":
-            return self.strip.try_typed(partial(job_changes.add_discount, desk, job, text))
+            return self.strip.try_typed(partial(job_changes.add_discount, desk, job, text), text)
         if key == "take":
-            return self.strip.try_typed(partial(job_changes.take_money, desk, job, text))
+            return self.strip.try_typed(partial(job_changes.take_money, desk, job, text), text)
         if isinstance(key, tuple) and key[0] == "charge":
             change: dict[str, Any] = {{"amount": "typed"}.get(column, column): text}
-            return self.strip.try_typed(partial(job_changes.edit_charge, desk, key[1], **change))
+            return self.strip.try_typed(
+                partial(job_changes.edit_charge, desk, key[1], **change), text
+            )
         return Outcome()
 
     def add(self) -> None:
@@ -171,21 +173,8 @@ class HeadBody(CardBody):
         self.row.second.setVisible(card.state != "done" and card.state != "cancelled")
         self.row.set_ready("This job is done." if card.state == "done" else "")
 
-    def _save(self, key: str, value: Any) -> Changed:
-        desk, card = self.office.desk, self.job
-        if key == "first_day":
-            return booking_jobs.put_days(desk, card.job_id, read_typed_day(desk, value))
-        if key == "last_day":
-            last = read_typed_day(desk, value, card.first_day)
-            return booking_jobs.put_days(desk, card.job_id, card.first_day, last)
-        if key == "promised":
-            day = card.last_day or card.first_day
-            return job_changes.edit_job(
-                desk, card.job_id, promised_at=read_promise(desk, value, day)
-            )
-        if key == "expected":
-            return job_changes.expect(desk, card.job_id, value)
-        return job_changes.edit_job(desk, card.job_id, **{key: value})
+    def _save(self, key: str, value: Any) -> Callable[[], Changed]:
+        return partial(_save, self.office.desk, self.job, key, value)
 
     def call_off(self) -> None:
         """Call the job off, or book it again."""
@@ -205,7 +194,7 @@ class HeadBody(CardBody):
         if card.state in ("enquiry", "cancelled"):
             self.call_off()
             return
-        changed = self.strip.act(lambda: jobs_worked.finish_job(desk, day, card.job_id, True))
+        changed = self.office.act_now(lambda: jobs_worked.finish_job(desk, day, card.job_id, True))
         if changed is not None and not changed.name:
             self.office.say("It is finished when this day is closed")
 
@@ -255,3 +244,17 @@ def _promise_words(at: Any, zone: str) -> str:
         return ""
     local = at.astimezone(ZoneInfo(zone))
     return f"{day_year(local.date())} {local:%H:%M}"
+
+
+def _save(desk: Desk, card: JobCard, key: str, value: Any) -> Changed:
+    if key == "first_day":
+        return booking_jobs.put_days(desk, card.job_id, read_typed_day(desk, value))
+    if key == "last_day":
+        last = read_typed_day(desk, value, card.first_day)
+        return booking_jobs.put_days(desk, card.job_id, card.first_day, last)
+    if key == "promised":
+        day = card.last_day or card.first_day
+        return job_changes.edit_job(desk, card.job_id, promised_at=read_promise(desk, value, day))
+    if key == "expected":
+        return job_changes.expect(desk, card.job_id, value)
+    return job_changes.edit_job(desk, card.job_id, **{key: value})

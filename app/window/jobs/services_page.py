@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
 from functools import partial
-from typing import Any
 
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import all_supplies, money
-from app.actions.desk.desk import Changed
 from app.actions.jobs import services
 from app.actions.jobs.services import ServicePage
 from app.calculations.layers.protection import SurfaceGroup
-from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.paper.action import ActionRow
@@ -256,43 +253,41 @@ class ServicesPage(Place):
             body.entered()
 
     # writing -------------------------------------------------------------------------------
-    def _try(self, do: Callable[[], Any]) -> Outcome:
-        try:
-            result = do()
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        changed = result if isinstance(result, Changed) else result[0]
-        self.office.note(changed)
-        return Outcome()
-
     def _typed_service(self, key: Hashable, column: str, text: str) -> Outcome:
         desk = self.office.desk
         if key == "new":
             if not text:
                 return Outcome()
-            outcome = self._try(partial(services.add_service, desk, text))
-            return outcome
+            return self.office.typed(partial(services.add_service, desk, text), text)
         if not isinstance(key, int):
             return Outcome()
-        return self._try(partial(services.edit_service, desk, key, **{column: text}))
+        return self.office.typed(partial(services.edit_service, desk, key, **{column: text}), text)
 
     def _typed_step(self, key: Hashable, _column: str, text: str) -> Outcome:
         if key != "new" or not text or self.service is None:
             return Outcome()
-        return self._try(partial(services.add_service_step, self.office.desk, self.service, text))
+        return self.office.typed(
+            partial(services.add_service_step, self.office.desk, self.service, text), text
+        )
 
     def _typed_line(self, key: Hashable, _column: str, text: str) -> Outcome:
         if not isinstance(key, int) or self.service is None:
             return Outcome()
         desk = self.office.desk
         if text in ("", "0", "-"):
-            return self._try(partial(services.remove_recipe_line, desk, self.service, key))
-        return self._try(partial(services.set_recipe_line, desk, self.service, key, text))
+            return self.office.typed(
+                partial(services.remove_recipe_line, desk, self.service, key), text
+            )
+        return self.office.typed(
+            partial(services.set_recipe_line, desk, self.service, key, text), text
+        )
 
     def _clicked(self, key: object, column: str) -> None:
         if isinstance(key, int) and column == "side":
             outside = self._page is not None and self._page.outside
-            self._try(partial(services.edit_service, self.office.desk, key, outside=not outside))
+            self.office.typed(
+                partial(services.edit_service, self.office.desk, key, outside=not outside), ""
+            )
 
     # keys ----------------------------------------------------------------------------------
     def _turn(self) -> None:

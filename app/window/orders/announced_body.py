@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from functools import partial
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
@@ -148,12 +149,9 @@ class AnnouncedBody(PartsBody):
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         assert isinstance(key, int)
-        try:
-            changed = supplier_terms.change_days(self._office.desk, key, **{column: text})
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        self._office.note(changed)
-        return Outcome()
+        return self._office.typed(
+            partial(supplier_terms.change_days, self._office.desk, key, **{column: text}), text
+        )
 
     def turn_yearly(self, date_id: int) -> None:
         """Let days come back each year, or only once."""

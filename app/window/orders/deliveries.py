@@ -206,7 +206,7 @@ class DeliveriesCard(Strip):
                 damaged=read.damaged,
             )
 
-        if office.act(do) is not None:
+        if office.act_now(do) is not None:
             for line in order.lines:
                 self._typed.pop(line.line_id, None)
             self.show_orders()
@@ -253,7 +253,7 @@ class DeliveriesCard(Strip):
             office.say(f"{files[0].stem}: workbook, PDF and text written to {folder}")
             open_outside(folder)
 
-        office.act(do)
+        office.act_now(do)
 
     def draft_mail(self) -> None:
         """The open order as a mail, opened as a draft; a person sends it."""
@@ -267,7 +267,7 @@ class DeliveriesCard(Strip):
             office.say(f"{path.name} lies in {path.parent}: send it, then say so (F4)")
             open_outside(path)
 
-        office.act(do)
+        office.act_now(do)
 
     # the margin ----------------------------------------------------------------------------
     def explain(self) -> None:

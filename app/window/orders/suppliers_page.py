@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
+from functools import partial
 from typing import Any
 
 from PySide6.QtWidgets import QLineEdit, QWidget
@@ -254,12 +255,15 @@ class SuppliersPage(Place):
         self.margin.say(Note(row.name, tuple(blocks), keys))
 
     # writing -------------------------------------------------------------------------------
-    def _save(self, key: str, value: Any) -> Changed:
+    def _save(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self._page is not None
         if key == "address":
             value = "\n".join(part.strip() for part in str(value).split(" / "))
-        return suppliers.edit_supplier(
-            self.office.desk, self._page.supplier.supplier_id, **{key: value}
+        return partial(
+            suppliers.edit_supplier,
+            self.office.desk,
+            self._page.supplier.supplier_id,
+            **{key: value},
         )
 
     def _named(self, _key: Hashable, _column: str, text: str) -> Outcome:

@@ -34,6 +34,7 @@ class EntryTable(RowTable):
     add_asked = Signal()
     past_end = Signal()  # Enter on the last row
     writing_ended = Signal()
+    locked_out = Signal()  # something was to be written while the table is locked
     cell_clicked = Signal(object, str)  # a click on a cell that is not written in
 
     def __init__(
@@ -51,6 +52,7 @@ class EntryTable(RowTable):
         )
         self.on_commit: Commit | None = None
         self.on_restore: Restore | None = None
+        self.locked = False  # shown, and not written in for now
         self._writing: Writing | None = None
         self._beside = Beside(theme, self.viewport())
         self._beside.hide()
@@ -133,6 +135,10 @@ class EntryTable(RowTable):
     # writing -------------------------------------------------------------------------------
     def edit(self, *args: Any) -> Any:
         """Begin to write in a cell (Qt calls this for each trigger)."""
+        if self.locked:
+            if len(args) < 3 or args[1] & self.editTriggers():
+                self.locked_out.emit()
+            return False
         began = super().edit(*args)
         field = self._delegate.field
         if field is not None and field is not self._writing:

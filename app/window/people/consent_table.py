@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from functools import partial
 
 from PySide6.QtWidgets import QWidget
 
 from app.actions.people import consents
 from app.actions.people.consents import ConsentView
-from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
@@ -102,7 +102,9 @@ class ConsentBody(PartsBody):
             return
         channel, purpose = str(self.channel.value), str(self.purpose.value)
         how, office = self.how.text(), self._office
-        given = office.act(lambda: consents.give(office.desk, customer, channel, purpose, how=how))
+        given = office.act_now(
+            lambda: consents.give(office.desk, customer, channel, purpose, how=how)
+        )
         if given is not None:
             self.how.clear()
             if not given.name:
@@ -117,12 +119,9 @@ class ConsentBody(PartsBody):
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         assert isinstance(key, int)
-        try:
-            changed = consents.edit_consent(self._office.desk, key, **{column: text})
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        self._office.note(changed)
-        return Outcome()
+        return self._office.typed(
+            partial(consents.edit_consent, self._office.desk, key, **{column: text}), text
+        )
 
 
 def _row(row: ConsentView) -> TableRow:

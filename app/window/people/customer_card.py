@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.actions.desk.desk import Changed
+from app.actions.desk.desk import Changed, Desk
 from app.actions.people import customers, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
 from app.calculations.layers.exposure import FACTORS
@@ -284,33 +285,22 @@ class CustomerCard(Strip):
             body.lay()
 
     # changing ------------------------------------------------------------------------------
-    def _save_who(self, key: str, value: Any) -> Changed:
+    def _save_who(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self._page is not None
-        return customers.edit_customer(self._office.desk, self._page.customer_id, **{key: value})
+        return partial(
+            customers.edit_customer, self._office.desk, self._page.customer_id, **{key: value}
+        )
 
-    def _save_car(self, key: str, value: Any) -> Changed:
+    def _save_car(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self._vehicle is not None
-        desk, vehicle = self._office.desk, self._vehicle
-        if key not in FACTORS and not key.startswith("around "):
-            return vehicles.edit_vehicle(desk, vehicle, **{key: value})
-        stands = vehicles.vehicle_page(desk, vehicle).fields["exposure"] or {}
-        answers = dict(stands)
-        if key.startswith("around "):
-            answer = key.removeprefix("around ")
-            chosen = [one for one in answers.get("around", []) if one != answer]
-            answers["around"] = [*chosen, answer] if value else chosen
-        elif value:
-            answers[key] = value
-        else:
-            answers.pop(key, None)
-        return vehicles.edit_vehicle(desk, vehicle, exposure=answers)
+        return partial(_save_car, self._office.desk, self._vehicle, key, value)
 
     def add_vehicle(self) -> None:
         """A new vehicle, ready for its words to be written."""
         page = self._page
         if page is None:
             return
-        made = self._office.act(
+        made = self._office.act_now(
             lambda: vehicles.add_vehicle(
                 self._office.desk, page.customer_id, description="new vehicle"
             )
@@ -362,3 +352,19 @@ def count_words(count: int, whole: int) -> list[Run]:
     """How many of how many are shown."""
     words = f"{count:,} of {whole:,}" if count < whole else f"{whole:,} in the book"
     return [Run(words)]
+
+
+def _save_car(desk: Desk, vehicle: int, key: str, value: Any) -> Changed:
+    if key not in FACTORS and not key.startswith("around "):
+        return vehicles.edit_vehicle(desk, vehicle, **{key: value})
+    stands = vehicles.vehicle_page(desk, vehicle).fields["exposure"] or {}
+    answers = dict(stands)
+    if key.startswith("around "):
+        answer = key.removeprefix("around ")
+        chosen = [one for one in answers.get("around", []) if one != answer]
+        answers["around"] = [*chosen, answer] if value else chosen
+    elif value:
+        answers[key] = value
+    else:
+        answers.pop(key, None)
+    return vehicles.edit_vehicle(desk, vehicle, exposure=answers)

@@ -299,7 +299,7 @@ class CustomersPlace(Place):
             self.card.add_vehicle()
             return
         words = self.filter.text().strip()
-        made = self.office.act(
+        made = self.office.act_now(
             lambda: customers.add_customer(self.office.desk, name=words or "New customer")
         )
         if made is not None:

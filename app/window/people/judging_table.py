@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from functools import partial
 
 from PySide6.QtCore import Signal
 
-from app.actions.desk.desk import Changed
 from app.actions.layers.judging import AFTER, BEFORE, Judging, JudgingRow, judging, set_judged
-from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -100,13 +99,9 @@ class JudgingTable(EntryTable):
         assert self._vehicle is not None
         desk, day, vehicle = self._office.desk, self._office.day, self._vehicle
         when = {"before": BEFORE, "after": AFTER}[column]
-        try:
-            changed: Changed = set_judged(desk, day, vehicle, str(key), when, text)
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        if changed.kinds:
-            self._office.note(changed)
-        return Outcome()
+        return self._office.typed(
+            partial(set_judged, desk, day, vehicle, str(key), when, text), text
+        )
 
 
 def _row(row: JudgingRow) -> TableRow:

@@ -378,7 +378,7 @@ class RenewalsPlace(Place):
     def _write_drafts(self, ids: list[int], folder: str) -> None:
         from pathlib import Path
 
-        files = self.office.act(
+        files = self.office.act_now(
             lambda: reminder_files.draft_files(self.office.desk, ids, Path(folder))
         )
         if files is not None:

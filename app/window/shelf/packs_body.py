@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from functools import partial
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
@@ -11,7 +12,6 @@ from app.actions.orders.supplier_terms import set_breaks
 from app.actions.shelf import supplies
 from app.actions.shelf.pack_page import PackLine, PackPage, pack_page
 from app.actions.shelf.supplies import SupplyPage
-from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -145,15 +145,8 @@ class PacksBody(PartsBody):
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         assert isinstance(key, int)
         desk = self._office.desk
-        try:
-            if column == "breaks":
-                changed = set_breaks(desk, key, text)
-            else:
-                changed = supplies.set_price(desk, key, text)
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        self._office.note(changed)
-        return Outcome()
+        do = set_breaks if column == "breaks" else supplies.set_price
+        return self._office.typed(partial(do, desk, key, text), text)
 
 
 def _pack_row(pack: PackLine) -> TableRow:

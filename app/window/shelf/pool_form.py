@@ -78,11 +78,11 @@ class PoolForm(PartsBody):
         field.set_trouble("")
         office.note(changed)
 
-    def _save(self, key: str, value: Any) -> Changed:
+    def _save(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self.supply_id is not None
         if key != "pool":
             value = value or None
-        return supplies.edit_supply(self._office.desk, self.supply_id, **{key: value})
+        return partial(supplies.edit_supply, self._office.desk, self.supply_id, **{key: value})
 
     def show_supply(self, supply: Any) -> PoolView | None:
         """Show a supply of pieces; its pool, where it is one."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QTimer, Signal
@@ -268,15 +269,11 @@ class ShelfList(QWidget):
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         desk, day = self.office.desk, self.office.day
         assert isinstance(key, int)
-        try:
-            if column == "hand":
-                changed = stock.count(desk, day, key, text)
-            else:
-                changed = ordering.set_packs(desk, day, key, self._pack_of(key), read_packs(text))
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        self.office.note(changed)
-        return Outcome()
+        if column == "hand":
+            return self.office.typed(partial(stock.count, desk, day, key, text), text)
+        return self.office.typed(
+            lambda: ordering.set_packs(desk, day, key, self._pack_of(key), read_packs(text)), text
+        )
 
     def _pack_of(self, supply_id: int) -> int:
         """The pack that is proposed, else the first that can be bought."""
@@ -376,7 +373,7 @@ class ShelfList(QWidget):
             return None
         lines = shelf_count.sheet_lines(office, (row.name for row in self._walked()))
         settings = office.desk.settings
-        return office.act(
+        return office.act_now(
             lambda: count_sheet_pdf(lines, settings.shop_name, office.day, path, settings.region)
         )
 

@@ -9,12 +9,14 @@ from PySide6.QtGui import QShortcut
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import supply_of
+from app.actions.desk.desk import Changed
 from app.actions.desk.papers import papers_folder
 from app.actions.orders import ordering
 from app.actions.shelf import supplies
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.place import Place
+from app.window.house.runner import Lock
 from app.window.orders.deliveries import DeliveriesCard
 from app.window.paper.notes import Note
 from app.window.shelf.shelf_keys import ALL_KEYS, CARD_KEYS
@@ -133,12 +135,23 @@ class ShelfPlace(Place):
     def _write_orders(self) -> None:
         """Write the orders, and go on to where they are sent from."""
         desk, day = self.office.desk, self.office.day
-        if self.office.act(lambda: ordering.write_orders(desk, day)) is None:
-            return
-        written = ordering.orders_written(desk, day)
-        self.receive()
-        if written:
-            self.coming.open(f"order {written[-1]}", still=True)
+
+        def written(done: tuple[Changed, tuple[int, ...]]) -> None:
+            self.office.note(done[0])
+            self.receive()
+            if done[1]:
+                self.coming.open(f"order {done[1][-1]}", still=True)
+
+        self.office.write_long(
+            "writing the orders",
+            lambda _task: (
+                ordering.write_orders(desk, day),
+                ordering.orders_written(desk, day),
+            ),
+            written,
+            owner=self,
+            lock=Lock("The orders are being written; the sheet can be written in then.", day),
+        )
 
     def _f4(self) -> None:
         if self._receiving:
@@ -159,7 +172,7 @@ class ShelfPlace(Place):
 
     def _print_count_sheet(self) -> None:
         office = self.office
-        folder = office.act(lambda: papers_folder(office.desk, "count sheets"))
+        folder = office.act_now(lambda: papers_folder(office.desk, "count sheets"))
         if folder is not None:
             path = folder / f"count sheet {office.day.isoformat()}.pdf"
             if self.write_count_sheet(path):
@@ -186,7 +199,7 @@ class ShelfPlace(Place):
 
     def add(self) -> None:
         """A new supply, ready for its name to be written."""
-        made = self.office.act(
+        made = self.office.act_now(
             lambda: supplies.add_supply(self.office.desk, free_name(self.list.view), "liquid")
         )
         if made is not None:

@@ -127,7 +127,7 @@ class StockForm(PartsBody):
             return
         supply, office = self._at()
         if self.label is None:
-            self.label = office.act(lambda: stock.usual_label(office.desk, supply, office.day))
+            self.label = office.act_now(lambda: stock.usual_label(office.desk, supply, office.day))
         label = self.label
         if label is None:
             return
@@ -145,7 +145,7 @@ class StockForm(PartsBody):
         label = self.label
         if label is None:
             return False
-        written = self._office.act(lambda: label_pdf(_paper_label(label), path))
+        written = self._office.act_now(lambda: label_pdf(_paper_label(label), path))
         if written is not None:
             self._office.say(f"Label written to {path}")
         return written is not None

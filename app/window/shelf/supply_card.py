@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import Any
 
@@ -238,10 +239,10 @@ class SupplyCard(Strip):
         return [Rule(), *blocks] if blocks else []
 
     # changing ------------------------------------------------------------------------------
-    def _save(self, key: str, value: Any) -> Changed:
+    def _save(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self._page is not None
-        stored = as_stored(key, value)
-        return supplies.edit_supply(self._office.desk, self._page.supply.supply_id, **{key: stored})
+        desk, supply, stored = self._office.desk, self._page.supply.supply_id, as_stored(key, value)
+        return partial(supplies.edit_supply, desk, supply, **{key: stored})
 
     def write_off(self) -> None:
         """Take off the shelf what is past its life."""

@@ -36,7 +36,7 @@ _SHOWN = (
     "signal_word", "sds_file", "flammable", "supplier_id",
 )  # fmt: skip
 
-Edit = Callable[[str, Any], Changed]
+Edit = Callable[[str, Any], Callable[[], Changed]]
 
 
 def facts_form(office: Office, save: Edit) -> SavedForm:
@@ -114,7 +114,7 @@ class HazardsBody(PartsBody):
 
     def take(self, path: Path) -> None:
         """Note where the data sheet lies."""
-        self._office.act(lambda: self._save("sds_file", str(path)))
+        self._office.act(self._save("sds_file", str(path)))
         field = self.form.field("sds_date")
         if isinstance(field, LineField) and not field.text():
             field.setFocus()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from functools import partial
 
 from PySide6.QtCore import Signal
 
@@ -11,7 +12,6 @@ from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, Use
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.wording import count_of
-from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
@@ -225,15 +225,9 @@ class LotsBody(PartsBody):
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         assert isinstance(key, int)
         desk = self._office.desk
-        try:
-            if column == "code":
-                changed = lots.edit_lot(desk, key, code=text)
-            else:
-                changed = lots.edit_lot(desk, key, expires_typed=text)
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        self._office.note(changed)
-        return Outcome()
+        if column == "code":
+            return self._office.typed(partial(lots.edit_lot, desk, key, code=text), text)
+        return self._office.typed(partial(lots.edit_lot, desk, key, expires_typed=text), text)
 
 
 def _lot_row(lot: LotView) -> TableRow:

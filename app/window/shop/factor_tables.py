@@ -7,7 +7,6 @@ from collections.abc import Callable, Hashable
 from app.actions.desk.desk import Changed
 from app.actions.shop import factors
 from app.actions.shop.factors import Factor
-from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, GroupRow, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -36,12 +35,7 @@ class _FactorTable(EntryTable):
         self.on_commit = self._typed
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
-        try:
-            changed = self._write(key, column, text)()
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        self.office.note(changed)
-        return Outcome()
+        return self.office.typed(self._write(key, column, text), text)
 
     def _write(self, key: Hashable, column: str, text: str) -> Callable[[], Changed]:
         raise NotImplementedError

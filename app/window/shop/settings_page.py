@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import Any
 from zoneinfo import available_timezones
@@ -126,10 +127,11 @@ class SettingsPage(Place):
             parts.append(row)
         return PartsBody(self.office.theme, *parts, focus=form.first_field, gap=2)
 
-    def _save(self, key: str, value: Any) -> Changed:
+    def _save(self, key: str, value: Any) -> Callable[[], Changed]:
+        desk = self.office.desk
         if key.startswith("rule "):
-            return shop_settings.set_rule(self.office.desk, key.removeprefix("rule "), str(value))
-        return shop_settings.set_typed(self.office.desk, key, value)
+            return partial(shop_settings.set_rule, desk, key.removeprefix("rule "), str(value))
+        return partial(shop_settings.set_typed, desk, key, value)
 
     @staticmethod
     def _shop_fields(form: SavedForm) -> None:

@@ -68,7 +68,7 @@ def test_a_second_close_changes_nothing_and_says_so(desk):
     version, before = desk.book.version, shelf(desk)
     again = close_day(desk, TODAY)
     assert again.already
-    assert again.lines == ("Thursday 14 August is closed already; nothing was changed.",)
+    assert again.lines == ("Thursday 14 August is closed already; there is nothing to do.",)
     assert (desk.book.version, shelf(desk)) == (version, before)
 
 

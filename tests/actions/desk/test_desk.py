@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from datetime import UTC, date, datetime
 
 import pytest
@@ -55,6 +56,60 @@ def test_what_was_old_already_does_not_come_back(desk):
     with desk.still_standing({"slow"}):
         add(desk, "D")
     assert desk.remembered(("slow",), lambda: "new") == "new"
+
+
+def elsewhere(do):
+    thread = threading.Thread(target=do)
+    thread.start()
+    thread.join()
+
+
+def test_what_another_thread_changed_meanwhile_is_not_taken_for_current(desk):
+    desk.remembered(("slow",), lambda: "before")
+    with desk.still_standing({"slow"}):
+        elsewhere(lambda: add(desk, "of the other thread"))
+    assert desk.remembered(("slow",), lambda: "after") == "after"
+
+
+def test_nor_what_it_changed_just_before_a_change_that_leaves_it(desk):
+    desk.remembered(("slow",), lambda: "before")
+    with desk.still_standing({"slow"}):
+        elsewhere(lambda: add(desk, "of the other thread"))
+        add(desk, "of this one")
+    assert desk.remembered(("slow",), lambda: "after") == "after"
+
+
+def test_what_was_worked_out_while_the_book_changed_is_kept_for_nobody(desk):
+    def work_out():
+        elsewhere(lambda: add(desk, "in the middle"))
+        return "half old"
+
+    assert desk.remembered(("slow",), work_out) == "half old"
+    assert desk.remembered(("slow",), lambda: "whole") == "whole"
+
+
+def test_two_threads_remember_and_change_without_tripping_over_each_other(desk):
+    wrong = []
+
+    def look(word):
+        for number in range(300):
+            version = desk.book.version
+            found = desk.remembered((word, number % 7), lambda: desk.book.version)
+            if found < version:
+                wrong.append((version, found))
+
+    def change():
+        for number in range(60):
+            with desk.still_standing({"nothing of this"}):
+                add(desk, f"customer {number}")
+
+    threads = [threading.Thread(target=look, args=(word,)) for word in "ab"]
+    threads.append(threading.Thread(target=change))
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert wrong == []
 
 
 @pytest.mark.parametrize(

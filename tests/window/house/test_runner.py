@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import threading
+from datetime import date
 
 import pytest
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
 from app.errors import Mendable
-from app.window.house.runner import BUG_SENTENCE, Runner, Task
+from app.window.house.runner import BUG_SENTENCE, Lock, Runner, Task
 from tests import WAIT
 
 
@@ -128,3 +129,88 @@ def test_what_may_come_later_waits_for_everything_else(runner: Runner, qtbot: Qt
     gate.set()
     qtbot.waitUntil(lambda: not runner.busy)
     assert order == ["page", "status"]
+
+
+def test_no_result_is_lost_however_many_owners_came_and_went(runner: Runner, qtbot: QtBot) -> None:
+    # A new task often gets the place in memory, and so the id(), of one that ended.
+    seen: list[int] = []
+    for number in range(300):
+        owner = QObject()
+        runner.run("n", lambda _task, number=number: number, done=seen.append, owner=owner)
+        qtbot.waitUntil(lambda: not runner.busy)
+        owner.deleteLater()
+        qtbot.waitUntil(lambda owner=owner: not _alive(owner))
+    assert seen == list(range(300))
+
+
+def test_what_the_window_does_itself_waits_its_turn_in_the_one_queue(
+    runner: Runner, qtbot: QtBot
+) -> None:
+    here = threading.get_ident()
+    order: list[object] = []
+    gate = threading.Event()
+
+    def long(_task: Task) -> None:
+        gate.wait(60)
+        order.append("long")
+
+    def short(_task: Task) -> bool:
+        order.append(("short", threading.get_ident() == here, runner.writing))
+        return True
+
+    runner.run("long", long, writes=True)
+    assert runner.writing is not None
+    runner.run_here("short", short, lambda: order.append("ready"))
+    runner.run("after", lambda _task: order.append("after"))
+    assert runner.waiting_here == 1
+    gate.set()
+    qtbot.waitUntil(lambda: not runner.busy)
+    # At its own turn nothing comes before it, so it may write.
+    assert order == ["long", "ready", ("short", True, None), "after"]
+    assert runner.waiting_here == 0
+
+
+def test_it_may_ask_for_another_turn(runner: Runner, qtbot: QtBot) -> None:
+    tries: list[int] = []
+
+    def work(_task: Task) -> bool:
+        tries.append(1)
+        return len(tries) == 3
+
+    runner.run_here("typed", work, lambda: None)
+    qtbot.waitUntil(lambda: not runner.busy)
+    assert len(tries) == 3
+
+
+def test_stopping_and_leaving_drop_nothing_that_was_typed(qtbot: QtBot) -> None:
+    runner, written = Runner(), []
+    going = threading.Event()
+
+    def long(task: Task) -> None:
+        going.set()
+        while not task.stopping:
+            threading.Event().wait(0.002)
+        task.check()
+
+    runner.run("long", long, writes=True)
+    for number in range(5):
+        runner.run_here(
+            str(number), lambda _task, number=number: not written.append(number), lambda: None
+        )
+    qtbot.waitUntil(going.is_set)
+    assert runner.close()
+    assert written == [0, 1, 2, 3, 4]
+    qtbot.wait(20)  # what the worker still had to say changes nothing
+    assert written == [0, 1, 2, 3, 4]
+
+
+def test_a_lock_holds_from_the_asking_to_the_end_for_its_day_only(
+    runner: Runner, qtbot: QtBot
+) -> None:
+    gate, day = threading.Event(), date(2025, 8, 14)
+    runner.run("close", lambda _task: gate.wait(60), writes=True, lock=Lock("Being closed.", day))
+    assert runner.locked(day) == "Being closed."
+    assert runner.locked(date(2025, 8, 15)) == ""
+    gate.set()
+    qtbot.waitUntil(lambda: not runner.busy)
+    assert runner.locked(day) == ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from datetime import date
 
@@ -120,3 +121,40 @@ def test_an_empty_book_teaches_how_to_begin(office: Office, shown: Shown) -> Non
     assert isinstance(made, CustomersPlace)
     assert made.table._empty_text is not None
     assert made.table._empty_text.title == "No customer yet"
+
+
+def test_what_is_typed_while_the_book_is_written_goes_to_the_customer_it_was_typed_for(
+    place: CustomersPlace, office: Office, qtbot: QtBot
+) -> None:
+    go = threading.Event()
+    office.write_long("bringing in", lambda _task: go.wait(60), lambda _done: None)
+    place.open_item(1)
+    place.card.write_name()
+    field = place.card._who.field("phone")
+    field.setFocus()
+    QTest.keyClicks(field, "312 555 0187")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert "waiting to be written" in place.foot_left.text()
+    place.open_item(2)
+    go.set()
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    found = customers.list_customers(office.desk, "0187").rows
+    assert [row.name for row in found] == ["Ida Morrow"]
+
+
+def test_what_cannot_be_read_is_said_at_once_also_while_the_book_is_written(
+    place: CustomersPlace, office: Office, qtbot: QtBot
+) -> None:
+    go = threading.Event()
+    office.write_long("bringing in", lambda _task: go.wait(60), lambda _done: None)
+    place.open_item(1)
+    place.card.write_name()
+    field = place.card._who.field("phone")
+    field.setFocus()
+    QTest.keyClicks(field, "ring me")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert "no telephone number" in place.foot_left.text()
+    assert field.text() == "ring me"  # type: ignore[attr-defined]
+    go.set()
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    assert field.text() == "ring me"  # type: ignore[attr-defined]

@@ -1,0 +1,275 @@
+"""The window while something long is written: locked there, and typing goes on elsewhere."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from app.actions.day import closing
+from app.actions.day.day import day_view
+from app.actions.day.jobs_worked import jobs_worked
+from app.actions.day.supplies_used import set_use
+from app.actions.desk.desk import Desk
+from app.records.models import Job, LayerEvent, Reminder, Supply, Use
+from app.window.house.office import Office
+from tests.shop import TODAY, SmallShop
+from tests.window.day.conftest import CONTROL, Hands
+
+Key = Qt.Key
+TOMORROW = TODAY + timedelta(days=1)
+
+
+class NeverWaiting:
+    """The writer's lock; that the window's thread waits for it fails the test."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._window = threading.get_ident()
+        self.waited: list[str] = []
+
+    def acquire(self, blocking: bool = True) -> bool:
+        if blocking and threading.get_ident() == self._window:
+            self.waited.append("the window's thread waits for a writer")
+        return self._lock.acquire(blocking)
+
+    def release(self) -> None:
+        self._lock.release()
+
+    def __enter__(self) -> bool:
+        return self.acquire()
+
+    def __exit__(self, *_: object) -> None:
+        self.release()
+
+
+class Gate:
+    """Where a close is held in the middle."""
+
+    def __init__(self, qtbot: QtBot) -> None:
+        self.within, self.go = threading.Event(), threading.Event()
+        self._qtbot = qtbot
+
+    def reached(self) -> None:
+        self._qtbot.waitUntil(self.within.is_set)
+
+
+@pytest.fixture(autouse=True)
+def turn(office: Office, desk: Desk, monkeypatch: pytest.MonkeyPatch) -> Iterator[NeverWaiting]:
+    """Through all of these tests the window's thread waits for no writer."""
+    made = NeverWaiting()
+    monkeypatch.setattr(desk.book, "_turn", made)
+    yield made
+    assert made.waited == []
+
+
+@pytest.fixture
+def gate(monkeypatch: pytest.MonkeyPatch, qtbot: QtBot) -> Iterator[Gate]:
+    """Holds a close in the middle of its transaction until it is opened."""
+    made = Gate(qtbot)
+    work_of: Any = closing.work_of
+
+    def wait(*given: Any) -> Any:
+        made.within.set()
+        made.go.wait(60)
+        return work_of(*given)
+
+    monkeypatch.setattr(closing, "work_of", wait)
+    yield made
+    made.go.set()
+
+
+def press(key: Qt.Key, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+    QTest.keyClick(QApplication.focusWidget(), key, modifier)
+    QApplication.processEvents()
+
+
+def begin_close(hands: Hands, gate: Gate) -> None:
+    hands.open(6)
+    press(Key.Key_Return, CONTROL)
+    gate.reached()
+
+
+def minutes_of(desk: Desk, day: date, job: int) -> int:
+    return next(row.minutes for row in jobs_worked(desk, day).rows if row.job_id == job)
+
+
+def test_the_day_being_closed_is_not_written_in_and_says_why(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    begin_close(hands, gate)
+    press(Key.Key_2, Qt.KeyboardModifier.AltModifier)
+    table = hands.sheet.station("supplies").table
+    table.setFocus()
+    table.go(shop.supplies["soap"], f"job {shop.jobs['0411']}")
+    for letter in "77":
+        QTest.keyClicks(table, letter)
+    assert table.writing is None
+    assert "is being closed; nothing is written on it now" in hands.foot
+    assert not hands.sheet.station().row.button.ready
+    gate.go.set()
+    hands.settle()
+    assert hands.sheet.is_closed
+    with desk.book.reading() as session:
+        assert {use.state for use in session.query(Use)} == {"recipe"}
+
+
+def test_what_is_typed_on_another_day_waits_and_is_written_once_when_the_close_has_ended(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    job = shop.jobs["0412"]
+    begin_close(hands, gate)
+    press(Key.Key_Right, CONTROL)
+    table = hands.sheet.station("jobs").table
+    hands.sheet.strip.open("jobs", still=True)
+    table.setFocus()
+    table.go(job, "hours")
+    for letter in "3:15":
+        QTest.keyClicks(QApplication.focusWidget(), letter)
+    press(Key.Key_Return)
+    assert hands.shell.office.runner.waiting_here == 1
+    assert "One entry waiting to be written" in hands.foot
+    cell: Any = hands.cell(job, "hours")
+    assert cell.text == "3:15"  # and it is seen meanwhile
+    # The person goes on to another day; what was typed belongs to the day it was typed on.
+    press(Key.Key_Left, CONTROL)
+    gate.go.set()
+    hands.settle()
+    assert "waiting" not in hands.foot
+    assert day_view(desk, TODAY).state == "closed"
+    assert minutes_of(desk, TOMORROW, job) == 195
+    assert "3 h 15 min" in (desk.book.next_undo() or "")
+
+
+def test_what_is_refused_when_its_turn_comes_is_said_with_what_was_typed(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    begin_close(hands, gate)
+    office = hands.shell.office
+    job, soap = shop.jobs["0411"], shop.supplies["soap"]
+    # From elsewhere than the sheet, which is locked: onto the day that is being closed.
+    office.typed(lambda: set_use(desk, TODAY, job, soap, "77 mL"), "77 mL")
+    office.typed(lambda: set_use(desk, TODAY, job, soap, "78 mL"), "78 mL")
+    gate.go.set()
+    hands.settle()
+    assert "“77 mL” is not written: Thursday 14 August is closed" in office.trouble
+    assert "“78 mL” is not written" in office.trouble
+    assert "“77 mL”" in hands.foot
+
+
+def test_what_needs_its_result_at_once_is_refused_and_not_done_later(
+    hands: Hands, desk: Desk, gate: Gate
+) -> None:
+    from app.actions.people.customers import add_customer
+
+    begin_close(hands, gate)
+    office = hands.shell.office
+    assert office.act_now(lambda: add_customer(desk, name="Ada Quillfeather")) is None
+    assert "being written in the background" in hands.foot
+    gate.go.set()
+    hands.settle()
+    assert office.act_now(lambda: add_customer(desk, name="Ada Quillfeather")) is not None
+
+
+def test_an_undo_asked_for_meanwhile_takes_back_what_was_asked_for_before_it(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    begin_close(hands, gate)
+    press(Key.Key_Z, CONTROL)
+    press(Key.Key_Z, CONTROL)
+    gate.go.set()
+    hands.settle()
+    assert day_view(desk, TODAY).state == "open"
+    assert "undone" in hands.foot or "nothing to undo" in hands.foot
+    assert desk.book.check() == []
+
+
+def test_the_window_closes_only_when_what_is_written_and_what_was_typed_are_in_the_book(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate, qtbot: QtBot
+) -> None:
+    from app.actions.day.jobs_worked import set_hours
+
+    job = shop.jobs["0412"]
+    begin_close(hands, gate)
+    office = hands.shell.office
+    office.typed(lambda: set_hours(desk, TOMORROW, job, "2h"), "2h")
+    assert not hands.shell.close()
+    assert "Closing after closing the day" in hands.foot
+    assert hands.shell.isVisible()
+    gate.go.set()
+    qtbot.waitUntil(lambda: not hands.shell.isVisible())
+    assert day_view(desk, TODAY).state == "closed"
+    assert minutes_of(desk, TOMORROW, job) == 120
+
+
+def test_asked_twice_to_leave_a_close_is_stopped_with_nothing_half_done(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate, qtbot: QtBot
+) -> None:
+    begin_close(hands, gate)
+    assert not hands.shell.close()
+    assert not hands.shell.close()
+    gate.go.set()
+    qtbot.waitUntil(lambda: not hands.shell.isVisible())
+    assert day_view(desk, TODAY).state == "open"
+    assert desk.book.check() == []
+
+
+@pytest.fixture
+def due(desk: Desk, shop: SmallShop) -> None:
+    """Tolk's coupe was waxed ten weeks ago; a carnauba topper lasts one to three months (common
+    practice, no source). Nobody of that household is booked."""
+    when = TODAY - timedelta(days=70)
+    with desk.book.load() as session:
+        session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
+        session.get_one(Job, shop.jobs["0412"]).state = "cancelled"
+        session.add(
+            LayerEvent(
+                vehicle_id=shop.vehicles["coupe"],
+                surface_group="upper sides",
+                kind="applied",
+                supply_id=shop.supplies["wax"],
+                day=when,
+                at=datetime(when.year, when.month, when.day, 15, tzinfo=UTC),
+            )
+        )
+
+
+def test_one_ctrl_z_takes_back_a_whole_close_its_reminders_too_and_says_what_was_countered(
+    due: None, hands: Hands, desk: Desk
+) -> None:
+    before = desk.book.next_undo()
+    hands.open(6)
+    hands.press(Key.Key_Return, CONTROL)
+    with desk.book.reading() as session:
+        assert session.query(Reminder).count() == 1
+    hands.press(Key.Key_Z, CONTROL)
+    with desk.book.reading() as session:
+        assert session.query(Reminder).count() == 0
+    assert not hands.sheet.is_closed
+    assert desk.book.next_undo() == before
+    assert "taken back by counter-entries" in hands.foot
+
+
+def test_a_day_whose_close_broke_off_before_its_backup_offers_to_make_it(
+    hands: Hands, desk: Desk
+) -> None:
+    hands.open(6)
+    hands.press(Key.Key_Return, CONTROL)
+    newest = desk.book.newest_backup()
+    assert newest is not None
+    newest.unlink()
+    hands.press(Key.Key_Left, CONTROL)
+    hands.press(Key.Key_T, CONTROL)
+    button = hands.sheet.station().row.button
+    assert button.ready
+    hands.press(Key.Key_Return, CONTROL)
+    assert "what was missing is written" in hands.foot
+    assert desk.book.newest_backup() is not None
+    assert not hands.sheet.station().row.button.ready

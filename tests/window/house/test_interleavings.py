@@ -1,0 +1,249 @@
+"""Five hundred random interleavings of typing with what is written in the background.
+
+A real office over a real book is asked, at random moments of the background's work, to close days,
+to open them again, to bring in a list, to undo, and to write what is typed. A plain reference is
+told the same in the same order. After each run the book says what the reference says: nothing typed
+was lost, doubled or written on another day, and what was refused was said with its words. That the
+window's thread never waits for a writer is seen at the lock itself, not from a clock.
+"""
+
+from __future__ import annotations
+
+import random
+import shutil
+import threading
+from collections.abc import Callable
+from copy import deepcopy
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from app.actions.day.closing import close_day, reopen_day
+from app.actions.day.jobs_worked import set_hours
+from app.actions.day.supplies_used import set_use
+from app.actions.desk.desk import Changed, Desk
+from app.actions.exchange import bringing_in
+from app.records.book import Book
+from app.records.models import Customer, DaySheet, Hours, Use
+from app.window.house.office import Office
+from app.window.house.runner import Runner
+from app.window.paper.theme import Theme
+from tests.shop import TODAY, Clock, SmallShop, new_desk, small_shop
+
+PARTS, RUNS = 20, 25
+DAYS = (TODAY, TODAY - timedelta(days=1), TODAY - timedelta(days=2))
+PEOPLE = ("Ada Quillfeather", "Bram Tock", "Cato Wren")
+
+
+class Turn:
+    """The writer's lock: who waits for it, and a background that dawdles at random."""
+
+    def __init__(self, chance: random.Random) -> None:
+        self._lock = threading.Lock()
+        self._window = threading.get_ident()
+        self._chance = chance
+        self.waited_in_the_window = 0
+
+    def acquire(self, blocking: bool = True) -> bool:
+        if threading.get_ident() != self._window:
+            threading.Event().wait(self._chance.choice((0, 0, 0.0005, 0.002)))
+        elif blocking:
+            self.waited_in_the_window += 1
+        return self._lock.acquire(blocking)
+
+    def release(self) -> None:
+        self._lock.release()
+
+    def __enter__(self) -> bool:
+        return self.acquire()
+
+    def __exit__(self, *_: object) -> None:
+        self.release()
+
+
+@dataclass
+class Said:
+    """What the book ought to say."""
+
+    hours: dict[date, int] = field(default_factory=dict)
+    uses: dict[date, int] = field(default_factory=dict)
+    closed: set[date] = field(default_factory=set)
+    people: bool = False
+
+
+class Reference:
+    """Does what is asked in plain sight, one thing after the other."""
+
+    def __init__(self) -> None:
+        self.now = Said()
+        self._before: list[Said] = []
+
+    def _do(self, change: Callable[[Said], object]) -> None:
+        self._before.append(deepcopy(self.now))
+        change(self.now)
+
+    def type(self, what: str, day: date, number: int) -> bool:
+        """Whether it is taken."""
+        if day in self.now.closed:
+            return False
+        self._do(lambda now: getattr(now, what).__setitem__(day, number))
+        return True
+
+    def close(self, day: date) -> None:
+        if day not in self.now.closed:
+            self._do(lambda now: now.closed.add(day))
+
+    def reopen(self, day: date) -> None:
+        if day in self.now.closed:
+            self._do(lambda now: now.closed.discard(day))
+
+    def bring_in(self) -> None:
+        if not self.now.people:
+            self._do(lambda now: setattr(now, "people", True))
+
+    def undo(self) -> None:
+        if self._before:
+            self.now = self._before.pop()
+
+
+class Person:
+    """Asks the office for things, and the reference for the same."""
+
+    def __init__(
+        self, office: Office, shop: SmallShop, people: Path, chance: random.Random
+    ) -> None:
+        self.office, self.desk, self.shop, self.people = office, office.desk, shop, people
+        self.chance = chance
+        self.reference = Reference()
+        self.typed = 0
+        self.done: list[int] = []  # what was typed, in the order in which it was written
+        self.to_be_done: list[int] = []
+        self.to_be_refused: list[str] = []
+        self.heard: set[str] = set()
+        office.spoke.connect(lambda: self.heard.add(office.trouble))
+
+    def type(self) -> None:
+        self.typed += 1
+        number = self.typed
+        what = self.chance.choice(("hours", "hours", "uses"))
+        day = TODAY if what == "uses" else self.chance.choice(DAYS)
+        self.office.open_day(day)
+        job, soap = self.shop.jobs["0411"], self.shop.supplies["soap"]
+
+        def do() -> Changed:
+            # As in the window: the day is looked up when it is written, not when it was typed.
+            if what == "uses":
+                changed = set_use(self.desk, self.office.day, job, soap, f"{number} mL")
+            else:
+                changed = set_hours(self.desk, self.office.day, None, f"{number}m")
+            self.done.append(number)
+            return changed
+
+        words = f"number {number}"
+        if self.reference.type(what, day, number):
+            self.to_be_done.append(number)
+        else:
+            self.to_be_refused.append(words)
+        outcome = self.office.typed(do, words)
+        if not outcome.ok:
+            self.heard.add(f"“{words}”")  # it stands in its field still, with the reason beside it
+
+    def close(self) -> None:
+        day = self.chance.choice(DAYS)
+        self.reference.close(day)
+        self.office.write_long("closing", lambda _task: close_day(self.desk, day), self._ended)
+
+    def reopen(self) -> None:
+        day = self.chance.choice(DAYS)
+        self.reference.reopen(day)
+        self.office.write_long(
+            "opening again", lambda _task: reopen_day(self.desk, day, "again"), self._ended
+        )
+
+    def bring_in(self) -> None:
+        def work(_task: object) -> Changed:
+            plan = bringing_in.preview(self.desk, [bringing_in.read(self.desk, self.people)])
+            return bringing_in.bring_in(self.desk, plan)
+
+        self.reference.bring_in()
+        self.office.write_long("bringing in", work, self._ended)
+
+    def undo(self) -> None:
+        self.reference.undo()
+        self.office.undo()
+
+    def _ended(self, _result: object) -> None:
+        self.office.say("done")
+
+
+def said(desk: Desk) -> Said:
+    """What the book says."""
+    found = Said()
+    with desk.book.reading() as session:
+        for hours in session.query(Hours).filter_by(job_id=None, state="confirmed"):
+            found.hours[hours.day] = hours.minutes
+        for use in session.query(Use).filter_by(state="confirmed"):
+            found.uses[use.day] = use.quantity // 1000
+            assert use.booked == (session.get_one(DaySheet, use.day).state == "closed")
+        found.closed = {one.day for one in session.query(DaySheet).filter_by(state="closed")}
+        names = [one.name for one in session.query(Customer)]
+    assert {names.count(name) for name in PEOPLE} in ({0}, {1})
+    found.people = PEOPLE[0] in names
+    return found
+
+
+@pytest.fixture(scope="module")
+def shop_book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop]:
+    """The small shop's book, closed, and what stands in it."""
+    path = tmp_path_factory.mktemp("shop") / "shop.bayledger"
+    desk = new_desk(path)
+    shop = small_shop(desk)
+    desk.book.close()
+    return path, shop
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("part", range(PARTS))
+def test_nothing_typed_is_lost_or_doubled_and_the_window_waits_for_no_writer(
+    part: int,
+    shop_book: tuple[Path, SmallShop],
+    tmp_path: Path,
+    theme: Theme,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    path = tmp_path / "shop.bayledger"
+    shutil.copyfile(shop_book[0], path)
+    people = tmp_path / "people.csv"
+    people.write_text("Name,City\n" + "".join(f"{name},Lindmoor\n" for name in PEOPLE))
+    chance = random.Random(part)
+    with Book.open(path) as book:
+        turn = Turn(random.Random(1000 + part))
+        monkeypatch.setattr(book, "_turn", turn)
+        # A backup writes nothing into the book, and would take most of the time.
+        monkeypatch.setattr(book, "backup", lambda _to=None: path)
+        runner = Runner()
+        office = Office(Desk(book, clock=Clock()), theme, runner)
+        person = Person(office, shop_book[1], people, chance)
+        for run in range(RUNS):
+            for _ in range(chance.randint(4, 9)):
+                ask = chance.choices(
+                    (person.type, person.close, person.reopen, person.bring_in, person.undo),
+                    (8, 3, 2, 1, 2),
+                )[0]
+                ask()
+                for _ in range(chance.choice((0, 0, 1, 3))):
+                    threading.Event().wait(chance.choice((0, 0.001, 0.004)))
+                    QApplication.processEvents()
+            qtbot.waitUntil(lambda: not runner.busy, timeout=60_000)
+            assert said(office.desk) == person.reference.now, f"part {part}, run {run}"
+            assert person.done == person.to_be_done  # once each, in the order they were typed
+            heard = " ".join(person.heard)
+            assert all(f"“{words}”" in heard for words in person.to_be_refused)
+        assert turn.waited_in_the_window == 0
+        assert book.check() == []
+        assert runner.close()

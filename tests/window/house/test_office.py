@@ -1,0 +1,108 @@
+"""The office: long undoing in the one queue, and what was asked for meanwhile."""
+
+from __future__ import annotations
+
+import threading
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from app.actions.people import customers
+from app.records.models import Customer
+from app.window.house.office import SHORT_UNDO, Office
+from app.window.house.runner import BUG_SENTENCE
+
+MANY = SHORT_UNDO + 20
+
+
+def count(office: Office) -> int:
+    with office.desk.book.reading() as session:
+        return session.query(Customer).count()
+
+
+def add_many(office: Office) -> None:
+    with office.desk.book.change("Bring in people", kinds=["customers"]) as session:
+        session.add_all([Customer(name=f"Customer {number}") for number in range(MANY)])
+
+
+def test_little_is_undone_at_once(office: Office) -> None:
+    office.act(lambda: customers.add_customer(office.desk, name="Ada Quillfeather"))
+    office.undo()
+    assert count(office) == 0
+    assert not office.runner.busy
+    assert office.saved.endswith(": undone")
+    office.redo()
+    assert count(office) == 1
+    assert office.saved.endswith(": done again")
+
+
+def test_much_is_undone_in_the_background_with_the_sheet_locked(
+    office: Office, qtbot: QtBot
+) -> None:
+    add_many(office)
+    kinds: list[frozenset[str]] = []
+    office.changed.connect(kinds.append)
+    office.undo()
+    assert office.runner.writing is not None
+    assert "Still undoing" in office.locked(office.day)
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    assert count(office) == 0
+    assert office.saved == "Bring in people: undone"
+    assert office.redoable
+    assert kinds == [frozenset({"customers"})]
+    assert office.locked(office.day) == ""
+    office.redo()
+    assert office.runner.writing is not None
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    assert count(office) == MANY
+    assert not office.redoable
+
+
+def test_undoing_takes_back_what_was_asked_for_before_it_and_not_what_came_after(
+    office: Office, qtbot: QtBot
+) -> None:
+    go = threading.Event()
+    desk = office.desk
+    office.write_long("bringing in", lambda _task: go.wait(60), lambda _done: None)
+    office.act(lambda: customers.add_customer(desk, name="Ada Quillfeather"))
+    office.undo()
+    office.act(lambda: customers.add_customer(desk, name="Bram Tock"))
+    assert count(office) == 0
+    assert office.waiting_words() == "Two entries waiting to be written"
+    go.set()
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    with desk.book.reading() as session:
+        assert [one.name for one in session.query(Customer)] == ["Bram Tock"]
+
+
+def test_an_undo_that_finds_nothing_when_its_turn_comes_says_so(
+    office: Office, qtbot: QtBot
+) -> None:
+    go = threading.Event()
+    office.write_long("bringing in", lambda _task: go.wait(60), lambda _done: None)
+    office.undo()
+    go.set()
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    assert "nothing to undo" in office.trouble
+
+
+@pytest.mark.logs_an_error
+def test_a_bug_in_what_had_to_wait_is_said_and_the_rest_is_written_all_the_same(
+    office: Office, qtbot: QtBot, caplog: pytest.LogCaptureFixture
+) -> None:
+    go = threading.Event()
+    desk = office.desk
+
+    def broken() -> None:
+        with desk.book.change("Nothing"):
+            raise ZeroDivisionError
+
+    office.write_long("bringing in", lambda _task: go.wait(60), lambda _done: None)
+    office.act(lambda: customers.add_customer(desk, name="Ada Quillfeather"))
+    office.act(broken, "77 mL")
+    office.act(lambda: customers.add_customer(desk, name="Bram Tock"))
+    go.set()
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    assert count(office) == 2
+    assert office.trouble == f"“77 mL” is not written: {BUG_SENTENCE}"
+    assert "ZeroDivisionError" in caplog.text
