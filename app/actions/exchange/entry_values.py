@@ -11,6 +11,7 @@ from app.calculations.stock.pools import POOL_KINDS, RUNGS, STATES
 from app.documents.export.layout import BY_KIND, Field, SheetLayout
 from app.documents.reading.grid import letter
 from app.documents.reading.lines import EntryLine
+from app.records.models import CONFIRMED, EXPECTED
 from app.records.queries import everything
 from app.records.stock import KINDS as MOVEMENT_KINDS
 
@@ -32,6 +33,7 @@ _WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("jobs", "state"): ("enquiry", "booked", "working", "done", "cancelled"),
     ("jobs", "condition"): ("kept", "average", "neglected", "extreme"),
     ("movements", "kind"): MOVEMENT_KINDS,
+    ("receipts", "state"): (CONFIRMED, EXPECTED),
     ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "reversed"),
     ("supplies", "pool"): ("", *RUNGS),
     ("pool_events", "kind"): POOL_KINDS,

@@ -55,7 +55,6 @@ SUPPLY_FIELDS = (
         "dilution",
         "bottle",
         "tare",
-        "last_weight",
         "costing",
         "supplier_id",
         "protection",
@@ -157,7 +156,7 @@ def _read(desk: Desk, row: Supply, key: str, value: Any) -> Any:
         return int(value)
     if key == "bottle":
         return _amount(desk, row, value)
-    if key in ("tare", "last_weight"):
+    if key == "tare":
         return _weight(value)
     if key == "costing":
         if value not in ("average", "lot"):

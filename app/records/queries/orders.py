@@ -31,6 +31,8 @@ class OrderLineRow:
     packs_received: int
     price: int
     reason: str
+    packs_damaged: int = 0
+    damaged_on: date | None = None
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,8 @@ def _orders(session: Session, *where: object) -> list[OrderRow]:
                 line.packs_received,
                 line.price,
                 line.reason,
+                line.packs_damaged,
+                line.damaged_on,
             )
         )
     return [

@@ -24,7 +24,6 @@ class SupplyRow:
     dilution: int | None  # thousandths of parts water to one part product
     bottle: int | None
     tare: int | None
-    last_weight: int | None
     costing: str
     whole_container: bool
     shelf_life_days: int | None
@@ -132,7 +131,6 @@ def _supply(row: Supply) -> SupplyRow:
         row.dilution,
         row.bottle,
         row.tare,
-        row.last_weight,
         row.costing,
         row.whole_container,
         row.shelf_life_days,

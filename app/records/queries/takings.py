@@ -24,7 +24,7 @@ class ReceiptRow:
     amount: int
     method: str
     kind: str
-    note: str
+    state: str  # confirmed, expected
 
 
 def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[int, int]]]:
@@ -58,7 +58,7 @@ def receipts_of(session: Session, job_ids: Collection[int]) -> dict[int, list[Re
             if row.job_id is not None:
                 found.setdefault(row.job_id, []).append(
                     ReceiptRow(
-                        row.id, row.job_id, row.day, row.amount, row.method, row.kind, row.note
+                        row.id, row.job_id, row.day, row.amount, row.method, row.kind, row.state
                     )
                 )
     return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -27,6 +27,9 @@ class UseRow:
     typed: str
     booked: bool
     cost: int
+    weight_before: int | None = None
+    weight_after: int | None = None
+    weighed_at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -107,6 +110,9 @@ def _row(use: Use) -> UseRow:
         use.typed,
         use.booked,
         use.cost,
+        use.weight_before,
+        use.weight_after,
+        use.weighed_at,
     )
 
 

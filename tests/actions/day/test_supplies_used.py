@@ -11,7 +11,6 @@ from app.actions.day.closing import close_day
 from app.actions.day.day import confirm
 from app.actions.day.jobs_worked import finish_job, jobs_worked, set_hours, set_step
 from app.actions.day.supplies_used import add_supply, clear_use, set_use, supplies_used, use_note
-from app.actions.desk.undoing import undo
 from app.actions.plan.learnt_uses import observations
 from app.errors import Mendable
 from app.records.models import Supply, Use
@@ -108,31 +107,6 @@ def test_gallons_mixed_come_to_product_through_the_dilution(desk, shop):
     # 4 x 3,785.41 mL of mix at 1 to 256 hold 58.92 mL of product.
     assert cell(desk, shop, "soap", "0411").amount == 58_917
     assert "4 gal mixed at 1 to 256 took 58.9 mL of product" in changed.sentence
-
-
-def test_weighing_gives_what_was_used_and_becomes_the_last_weight(desk, shop):
-    changed = use(desk, shop, "0412", "polish", "589g left")
-    assert cell(desk, shop, "polish", "0412").amount == 71 * ML
-    assert "supplies" in changed.kinds
-    with desk.book.reading() as session:
-        assert session.get_one(Supply, shop.supplies["polish"]).last_weight == 589_000
-
-
-def test_a_second_weighing_of_the_same_cell_starts_from_the_first_weight(desk, shop):
-    use(desk, shop, "0412", "polish", "589g left")
-    use(desk, shop, "0412", "polish", "579 g now")
-    assert cell(desk, shop, "polish", "0412").amount == 81 * ML
-    clear_use(desk, TODAY, shop.jobs["0412"], shop.supplies["polish"])
-    with desk.book.reading() as session:
-        assert session.get_one(Supply, shop.supplies["polish"]).last_weight == 660_000
-
-
-def test_undo_of_a_weighing_puts_the_weight_back(desk, shop):
-    use(desk, shop, "0412", "polish", "589g left")
-    undo(desk)
-    assert cell(desk, shop, "polish", "0412").state == "recipe"
-    with desk.book.reading() as session:
-        assert session.get_one(Supply, shop.supplies["polish"]).last_weight == 660_000
 
 
 def test_a_number_three_times_off_is_kept_and_asked_about(desk, shop):

@@ -67,8 +67,9 @@ def test_a_line_taken_back_twice_is_found_though_the_tables_forbid_it(worked: Bo
             session.execute(
                 text(
                     "INSERT INTO receipts"
-                    " (day, at, amount, method, kind, counters_id, note, job_id, customer_id)"
-                    " SELECT day, at, -amount, method, 'reversed', 1, '', job_id,"
+                    " (day, at, amount, method, kind, state, counters_id, note, job_id,"
+                    " customer_id)"
+                    " SELECT day, at, -amount, method, 'reversed', 'confirmed', 1, '', job_id,"
                     f" customer_id FROM receipts WHERE id = 1 AND {number} > 0"
                 )
             )
