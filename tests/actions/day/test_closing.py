@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.day.closing import close_day, closing, reopen_day
+from app.actions.day.closing import ToBook, close_day, closing, reopen_day
 from app.actions.day.day import confirm, day_view
 from app.actions.day.jobs_worked import finish_job, jobs_worked, set_hours, set_step
 from app.actions.day.money_taken import set_money
@@ -134,10 +134,12 @@ def test_a_step_left_out_of_a_finished_job_was_not_done_and_leaves_no_layer(desk
 
 def test_the_lines_say_what_will_be_booked_and_what_nobody_confirmed(desk, shop):
     before = closing(desk, TODAY)
-    assert before.lines[0] == "2 jobs, 7 h 30 min, 5 steps done (as expected, unconfirmed)"
-    assert "4 supplies off the shelf (from recipe, unconfirmed)" in before.lines
+    assert before.lines[0] == ToBook(
+        "2 jobs, 7 h 30 min, 5 steps done (as expected, unconfirmed)", unconfirmed=True
+    )
+    assert ToBook("4 supplies off the shelf (from recipe, unconfirmed)", True) in before.lines
     confirm(desk, TODAY, "supplies")
-    assert "4 supplies off the shelf" in closing(desk, TODAY).lines
+    assert ToBook("4 supplies off the shelf", unconfirmed=False) in closing(desk, TODAY).lines
 
 
 def test_tomorrow_stands_there_with_what_it_lacks(desk, shop):

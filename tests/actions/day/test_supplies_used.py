@@ -183,7 +183,7 @@ def test_the_shops_own_confirmed_uses_move_what_is_filled_in(desk, shop, clock):
     note = use_note(desk, day, shop.jobs["0599"], shop.supplies["soap"])
     assert note.past == (60.0,) * len(note.past)
     assert len(note.past) >= 6
-    assert "six confirmed jobs of Upkeep wash" in note.voice[0]
+    assert "six confirmed jobs of Upkeep wash" in note.origin[0]
 
 
 def test_what_was_booked_from_recipe_never_teaches(desk, shop, clock):
@@ -201,7 +201,7 @@ def test_saying_that_supplies_are_right_confirms_what_was_filled_in(desk, shop):
 def test_the_margin_says_where_a_number_comes_from_and_what_is_left(desk, shop):
     note = use_note(desk, TODAY, shop.jobs["0412"], shop.supplies["polish"])
     assert note.title == "Finishing polish on Mara Tolk, grey wagon"
-    assert note.voice[0].startswith("Filled in with 39 mL, from the recipe")
+    assert note.origin[0].startswith("Filled in with 39 mL, from the recipe")
     assert ("Left", "561 mL") in note.facts
     assert (note.filled, note.yours, note.unit) == (39.0, None, "mL")
 
@@ -210,7 +210,7 @@ def test_the_margin_says_what_your_number_does_to_the_next_job(desk, shop):
     use(desk, shop, "0411", "soap", "60")
     note = use_note(desk, TODAY, shop.jobs["0411"], shop.supplies["soap"])
     assert note.yours == 60.0
-    assert note.voice[-1].startswith("If it stays, the next such job is filled in with ")
+    assert note.advice[-1].startswith("If it stays, the next such job is filled in with ")
 
 
 def test_hazards_stand_where_the_supply_is_chosen_and_defer_to_the_label(desk, shop):
