@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from app.actions.exchange.older_exports import with_columns_of_today
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.stock.pools import POOL_KINDS, RUNGS, STATES
 from app.documents.export.layout import BY_KIND, Field, SheetLayout
@@ -88,6 +89,7 @@ def entry_values(line: EntryLine) -> EntryValues:
     name = _NAMES.get(line.record, "")
     if name and name in values and not str(values[name]).strip():
         return EntryValues({}, _say(line, layout.field(name), "is empty"))
+    with_columns_of_today(line.record, line.fields, values)
     return EntryValues(values)
 
 

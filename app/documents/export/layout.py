@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-VERSION = 1
+VERSION = 2  # 1 said in remarks what receipts and the stock ledger have columns for
 ABOUT = "About"
 LONG_TEXTS = "Long texts"
 
