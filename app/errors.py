@@ -6,9 +6,19 @@ Anything else that escapes is a bug: it is logged with details and the book stay
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 
 class Mendable(Exception):
-    """Something a person can put right; its text is one plain sentence for them."""
+    """Something a person can put right; its text is one plain sentence for them.
+
+    `field` names the entry that it is about, where an action takes several: "price".
+    """
+
+    def __init__(self, sentence: str = "", *, field: str = "") -> None:
+        super().__init__(sentence)
+        self.field = field
 
     @property
     def sentence(self) -> str:
@@ -34,3 +44,13 @@ class BookTooNew(Mendable):
 
 class BookDamaged(Mendable):
     """The file is not a whole book."""
+
+
+@contextmanager
+def about(field: str) -> Iterator[None]:
+    """What cannot be read in here is about this entry."""
+    try:
+        yield
+    except Mendable as trouble:
+        trouble.field = trouble.field or field
+        raise

@@ -173,7 +173,7 @@ def _supplies(session, shop: SmallShop, day: date) -> None:
         if key == "soap":
             supply.dilution, supply.bottle = 256_000, 1000 * ML
         if key == "polish":
-            supply.tare, supply.last_weight, supply.bottle = 60_000, 660_000, 1000 * ML
+            supply.tare, supply.bottle = 60_000, 1000 * ML
         session.add(supply)
         session.flush()
         shop.supplies[key] = supply.id
@@ -205,6 +205,7 @@ def _supplies(session, shop: SmallShop, day: date) -> None:
                 quantity=on_hand * 1000,
                 value=cost,
                 lot_id=lot_id,
+                weight=660_000 if key == "polish" else None,
                 note="Counted in",
             )
         )

@@ -206,7 +206,7 @@ class Bench(Part):
             for step in steps:
                 minutes += round(each)
                 skipped = self._rng.random() < 0.012 and step.effect != "applies"
-                self._step_row(
+                number = self._step_row(
                     plan,
                     plan.steps_written,
                     step.name,
@@ -217,7 +217,7 @@ class Bench(Part):
                 )
                 plan.steps_written += 1
                 if step.effect and not skipped:
-                    self._layer(plan, step, day, min(minutes, 1140))
+                    self._layer(plan, number, step, day, min(minutes, 1140))
 
     def _step_row(
         self,
@@ -228,8 +228,8 @@ class Bench(Part):
         day: date | None,
         state: str,
         why: str,
-    ) -> None:
-        self._rows.add(
+    ) -> int:
+        return self._rows.add(
             JobStep,
             job_id=plan.id,
             position=position,
@@ -242,7 +242,7 @@ class Bench(Part):
             surface_groups=list(step.groups),
         )
 
-    def _layer(self, plan: Plan, step: Any, day: date, minutes: int) -> None:
+    def _layer(self, plan: Plan, number: int, step: Any, day: date, minutes: int) -> None:
         car = plan.car
         kind = {"applies": "applied", "strips": "stripped", "abrades": "abraded"}[step.effect]
         for group in step.groups:
@@ -250,6 +250,7 @@ class Bench(Part):
                 LayerEvent,
                 vehicle_id=car.id,
                 job_id=plan.id,
+                step_id=number,
                 day=day,
                 at=self._clock.at(day, minutes),
                 kind=kind,

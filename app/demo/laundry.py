@@ -212,7 +212,7 @@ class Laundry(Part):
     ) -> int:
         return self._rows.add(
             Movement, supply_id=pool.supply.id, day=day, at=self._clock.at(day, minutes),
-            kind=kind, quantity=quantity, value=value, note=note,
+            kind=kind, quantity=quantity, value=value, physical=note == "Counted", note=note,
         )  # fmt: skip
 
     def _move(

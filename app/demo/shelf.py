@@ -16,7 +16,7 @@ from app.calculations.stock.costing import Average, Lots
 from app.demo.catalog import PackItem, SupplyItem
 from app.demo.laundry import Laundry
 from app.demo.scene import Part, Scene
-from app.records.models import Balance, Lot, Movement, Supply
+from app.records.models import Balance, Lot, Movement
 
 
 @dataclass
@@ -43,6 +43,7 @@ class Stock:
     on_order: int = 0
     per_day: float = 0.0
     taken_today: int = 0
+    last_line: int = 0  # the newest of its ledger
     lot_states: dict[int, LotState] = field(default_factory=dict)
     recent: deque[int] = field(default_factory=lambda: deque(maxlen=45))
 
@@ -146,8 +147,9 @@ class Shelf(Part):
         stock.book, _ = stock.book.correct(counted)
         stock.true = counted
         self._move(
-            stock, day, 1100, "counted", difference, stock.book.value - before, None, note=note
-        )
+            stock, day, 1100, "counted", difference, stock.book.value - before, None,
+            physical=not note, note=note,
+        )  # fmt: skip
 
     def count_some(self, day: date, share: float) -> int:
         """The evening count of a part of the shelf; how many supplies."""
@@ -209,7 +211,9 @@ class Shelf(Part):
         for stock in self.stocks.values():
             for lot in stock.lot_states.values():
                 self._rows.change(Lot, lot.id, opened_on=lot.opened_on, finished_on=lot.finished_on)
-            self._rows.change(Supply, stock.supply.id, last_weight=_on_the_scale(stock))
+            weight = _on_the_scale(stock)
+            if weight is not None:
+                self._rows.change(Movement, stock.last_line, weight=weight)
 
     def _receive(self, stock: Stock, quantity: int, cost: int, lot: LotState | None) -> None:
         stock.true += quantity
@@ -252,9 +256,10 @@ class Shelf(Part):
         job_id: int | None = None,
         use_id: int | None = None,
         order_line_id: int | None = None,
+        physical: bool = False,
         note: str = "",
     ) -> int:
-        return self._rows.add(
+        stock.last_line = self._rows.add(
             Movement,
             supply_id=stock.supply.id,
             day=day,
@@ -266,8 +271,10 @@ class Shelf(Part):
             job_id=job_id,
             use_id=use_id,
             order_line_id=order_line_id,
+            physical=physical,
             note=note,
         )
+        return stock.last_line
 
 
 def _on_the_scale(stock: Stock) -> int | None:

@@ -53,6 +53,7 @@ def book_movement(
     job_id: int | None = None,
     use_id: int | None = None,
     order_line_id: int | None = None,
+    physical: bool = False,
     note: str = "",
 ) -> Movement:
     """Write one line of the stock ledger.
@@ -65,6 +66,7 @@ def book_movement(
         kind: one of `KINDS`, but not "reversed": a line is taken back by `ledgers.countering`.
         quantity: signed, base units (uL, mg, thousandths of a piece); in is positive.
         value: signed, minor units of money, never of the other sign than the quantity.
+        physical: a person counted what stands there.
 
     Raises:
         ValueError: the kind is unknown, or the signs do not fit it.
@@ -86,6 +88,7 @@ def book_movement(
         job_id=job_id,
         use_id=use_id,
         order_line_id=order_line_id,
+        physical=physical,
         note=note[:300],
     )
     session.add(line)

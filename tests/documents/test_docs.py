@@ -11,6 +11,7 @@ from app.documents.export.template import SHEETS as TEMPLATE
 from app.documents.export.template import heading_of
 from app.documents.reading.meanings import MEANINGS
 from tests import ROOT
+from tests.documents.tables_of_docs import FILES, with_tables
 
 DOCS = ROOT / "docs"
 
@@ -40,6 +41,11 @@ def test_the_page_on_bringing_in_lists_every_column_of_the_template(title: str) 
 def test_the_page_on_files_lists_every_column_of_the_export(title: str) -> None:
     told = [(row[0], row[2]) for row in tables("files.md")[title]]
     assert told == [(field.heading, field.note) for field in BY_TITLE[title.casefold()].fields]
+
+
+def test_the_tables_of_the_page_on_files_are_those_written_from_the_layout() -> None:
+    page = FILES.read_text(encoding="utf-8")
+    assert with_tables(page) == page
 
 
 def test_the_pages_name_no_sheet_or_file_that_is_not_there() -> None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.day.jobs_worked import other_minutes
-from app.actions.day.money_taken import EXPECTED, MoneyRow, money_taken
+from app.actions.day.money_taken import MoneyRow, money_taken
 from app.actions.day.money_taken import take_back as take_back_receipt
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
@@ -22,7 +22,17 @@ from app.actions.stock.stock_lines import take_back, take_out, wear_out
 from app.calculations.numbers.entries import shown_duration
 from app.calculations.numbers.wording import count_of
 from app.calculations.stock.pools import Tally
-from app.records.models import DaySheet, Hours, Job, JobStep, LayerEvent, Receipt, Use
+from app.records.models import (
+    CONFIRMED,
+    EXPECTED,
+    DaySheet,
+    Hours,
+    Job,
+    JobStep,
+    LayerEvent,
+    Receipt,
+    Use,
+)
 from app.records.queries import days as day_queries
 from app.records.queries import takings
 from app.records.queries import uses as use_queries
@@ -106,7 +116,7 @@ def book_day(session: Session, desk: Desk, day: date, sheet: DaySheet, work: Wor
 
 def _book_hours(session: Session, day: date, work: Work, confirmed: bool) -> int:
     total = 0
-    state = "confirmed" if confirmed else "expected"
+    state = CONFIRMED if confirmed else EXPECTED
     for plan in work.plans:
         told = plan.told_hours(day)
         minutes = plan.minutes_on(day)
@@ -138,7 +148,7 @@ def _book_steps(session: Session, desk: Desk, day: date, plan: JobPlan) -> None:
     """Steps ticked become done; on a finished job the others were not done. What they do to the
     layers on the vehicle becomes events; those of an earlier close that no longer hold are taken
     back, those that do are left as they stand."""
-    wanted: list[tuple[str, str, int | None, str]] = []
+    wanted: dict[_Layer, str] = {}
     for one in plan.steps_on(day):
         step = one.step
         if one.state == "done":
@@ -148,7 +158,10 @@ def _book_steps(session: Session, desk: Desk, day: date, plan: JobPlan) -> None:
             kind = EFFECTS.get(step.effect)
             if kind is not None:
                 supply = step.supply_id if kind == "applied" else None
-                wanted += [(kind, group, supply, step.name) for group in step.surface_groups]
+                wanted |= {
+                    _layer(step.step_id, kind, group, supply, step.name): step.name
+                    for group in step.surface_groups
+                }
         elif one.state == "later" and plan.finishes_on(day):
             row = session.get_one(JobStep, step.step_id)
             row.state, row.day = "not done", day
@@ -156,10 +169,8 @@ def _book_steps(session: Session, desk: Desk, day: date, plan: JobPlan) -> None:
         return
     standing = day_queries.layers_of(session, [plan.job_id], day)
     for event in standing:
-        said = (event.kind, event.surface_group, event.supply_id, event.note)
-        if said in wanted:
-            wanted.remove(said)
-        else:
+        said = _layer(event.step_id, event.kind, event.surface_group, event.supply_id, event.note)
+        if wanted.pop(said, None) is None:
             session.add(
                 LayerEvent(
                     **event.counter(),
@@ -170,19 +181,31 @@ def _book_steps(session: Session, desk: Desk, day: date, plan: JobPlan) -> None:
                 )
             )
     begin = moment_on(desk, day)
-    for place, (kind, group, supply, note) in enumerate(wanted):
+    for place, ((step_id, kind, group, supply, _), name) in enumerate(wanted.items()):
         session.add(
             LayerEvent(
                 vehicle_id=plan.job.vehicle_id,
                 job_id=plan.job_id,
+                step_id=step_id,
                 day=day,
                 at=begin + timedelta(seconds=place),
                 kind=kind,
                 surface_group=group,
                 supply_id=supply,
-                note=note[:300],
+                note=name[:300],
             )
         )
+
+
+# What tells a layer event of a job from its others: its step, what it did where, with what; and
+# the means, where it took layers off (see `_layer`).
+_Layer = tuple[int | None, str, str, int | None, str]
+
+
+def _layer(step: int | None, kind: str, group: str, supply: int | None, name: str) -> _Layer:
+    """A layer put on is its step's, whatever the step is called. What strips or abrades says by
+    its name what it does it with, so there another name is another event."""
+    return (step, kind, group, supply, "" if kind == "applied" else name)
 
 
 def _book_uses(
@@ -276,7 +299,7 @@ def _book_money(session: Session, desk: Desk, day: date, work: Work, confirmed: 
                 amount=row.taken,
                 method=row.method,
                 kind="payment",
-                note="" if confirmed else EXPECTED,
+                state=CONFIRMED if confirmed else EXPECTED,
             )
         )
     return total
@@ -297,12 +320,12 @@ def take_back_day(session: Session, desk: Desk, day: date, reason: str) -> int:
     take_back(session, desk, lines, reason)
     written = len(lines) + pool_lines.take_back(session, desk, reason, use_ids=uses)
     for hours in day_queries.hours_on(session, day):
-        if hours.state == "expected":
+        if hours.state == EXPECTED:
             session.delete(hours)
     jobs = takings.jobs_with_receipts(session, day)
     for receipts in takings.receipts_of(session, jobs).values():
         for one in receipts:
-            if one.day == day and one.note == EXPECTED:
+            if one.day == day and one.state == EXPECTED:
                 row = session.get_one(Receipt, one.receipt_id)
                 take_back_receipt(session, desk, row, reason)
                 written += 1

@@ -51,12 +51,21 @@ class Tomorrow:
 
 
 @dataclass(frozen=True)
+class ToBook:
+    """A line of what will be booked, and whether it is so far only what was filled in."""
+
+    text: str
+    unconfirmed: bool = False
+
+
+@dataclass(frozen=True)
 class Closing:
     """The station."""
 
-    lines: tuple[str, ...]
+    lines: tuple[ToBook, ...]
     tomorrow: tuple[Tomorrow, ...]
-    tomorrow_text: str
+    tomorrow_text: str  # "Tomorrow", or the weekday of the next day with work
+    follows: bool  # that day is the next one
     not_yet: str
     backup_place: str
     lacks_backup: bool = False  # the day is closed, and the close broke off before its backup
@@ -71,6 +80,7 @@ class Closed:
     lines: tuple[str, ...]
     files: tuple[Path, ...]
     backup: Path | None = None
+    trouble: tuple[str, ...] = ()  # of the lines, what could not be written
 
 
 def closing(desk: Desk, day: date) -> Closing:
@@ -80,6 +90,7 @@ def closing(desk: Desk, day: date) -> Closing:
         tuple(_will_be_booked(desk, day)),
         jobs,
         "" if following is None else _when(following, day),
+        following == day + timedelta(days=1),
         _not_yet(desk, day),
         str(desk.book.path.resolve().parent / "backups"),
         is_closed(desk, day) and not _is_backed_up(desk, day, None),
@@ -96,31 +107,28 @@ def _not_yet(desk: Desk, day: date) -> str:
     return ""
 
 
-def _will_be_booked(desk: Desk, day: date) -> list[str]:
+def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
     """One line for each station: what stands there, and whether anyone confirmed it."""
     stations = _stations(desk, day)
+    lines: list[ToBook] = []
 
-    def mark(station: str, word: str) -> str:
-        return "" if station in stations else f" ({word}, unconfirmed)"
+    def add(text: str, station: str = "", word: str = "") -> None:
+        doubt = bool(station) and station not in stations
+        lines.append(ToBook(f"{text} ({word}, unconfirmed)" if doubt else text, doubt))
 
     work = jobs_worked(desk, day)
-    lines = []
     if work.rows:
         steps = sum(step.state == "done" for row in work.rows for step in row.steps)
-        lines.append(
-            f"{work.total_text.replace('  ', ', ')}, {count_of(steps, 'step')} done"
-            + mark("jobs", "as expected")
-        )
+        total = work.total_text.replace("  ", ", ")
+        add(f"{total}, {count_of(steps, 'step')} done", "jobs", "as expected")
     if work.other_minutes:
-        lines.append(f"The shop's own work, {work.other_text}" + mark("jobs", "as usual"))
+        add(f"The shop's own work, {work.other_text}", "jobs", "as usual")
     finished = [row.number_text for row in work.rows if row.finished]
     if finished:
-        lines.append(f"Finished: {', '.join(finished)}")
+        add(f"Finished: {', '.join(finished)}")
     used = {one: amount for one, amount in used_on(desk, day).items() if amount}
     if used:
-        lines.append(
-            f"{count_of(len(used), 'supply')} off the shelf" + mark("supplies", "from recipe")
-        )
+        add(f"{count_of(len(used), 'supply')} off the shelf", "supplies", "from recipe")
     layers = sum(
         len(one.step.surface_groups)
         for plan in plans_on(desk, day)
@@ -128,18 +136,18 @@ def _will_be_booked(desk: Desk, day: date) -> list[str]:
         if one.state == "done" and one.step.effect == "applies"
     )
     if layers:
-        lines.append(f"{count_of(layers, 'protected surface group')}")
+        add(count_of(layers, "protected surface group"))
     paid = money_taken(desk, day)
     if paid.expected:
-        lines.append(f"{money(desk, paid.expected)} taken" + mark("money", "as expected"))
+        add(f"{money(desk, paid.expected)} taken", "money", "as expected")
     orders = [
         one for one in what_to_order(desk, day).suppliers if any(line.packs for line in one.lines)
     ]
     for one in orders:
-        lines.append(f"Order to {one.name}, {one.total_text}: written, you send it")
+        add(f"Order to {one.name}, {one.total_text}: written, you send it")
     letters = reminders.whom_to_remind(desk, day).letters
     if letters:
-        lines.append(f"{count_of(len(letters), 'reminder')} prepared, you send them")
+        add(f"{count_of(len(letters), 'reminder')} prepared, you send them")
     return lines
 
 
@@ -241,7 +249,12 @@ def close_day(
         lines.append(f"{count_of(len(prepared), 'reminder')} prepared, you send them")
     files, backup, trouble = _files(desk, day, out, prepared)
     return Closed(
-        Changed(name, KINDS, booked.summary), False, (*lines, *trouble), tuple(files), backup
+        Changed(name, KINDS, booked.summary),
+        False,
+        (*lines, *trouble),
+        tuple(files),
+        backup,
+        tuple(trouble),
     )
 
 
@@ -257,7 +270,8 @@ def _write_missing(desk: Desk, day: date, out: Path | None) -> Closed:
         said += f"what was missing is written: {count_of(len(files), 'file')}."
     else:
         said += "something is missing." if trouble else "there is nothing to do."
-    return Closed(Changed("", frozenset(), said), True, (said, *trouble), tuple(files), backup)
+    lines = (said, *trouble)
+    return Closed(Changed("", frozenset(), said), True, lines, tuple(files), backup, tuple(trouble))
 
 
 def _make_folder(out: Path) -> None:

@@ -15,7 +15,7 @@ from app.actions.plan.job_plan import plans_on
 from app.calculations.numbers import tax
 from app.calculations.numbers.money import read_money
 from app.errors import Mendable
-from app.records.models import DaySheet, Receipt
+from app.records.models import CONFIRMED, EXPECTED, DaySheet, Receipt
 from app.records.queries import days as queries
 from app.records.queries import takings
 from app.records.queries.days import JobRow, Session
@@ -24,7 +24,6 @@ from app.records.queries.takings import ReceiptRow
 KINDS = frozenset({"money", "days"})
 METHODS = ("cash", "check", "card", "transfer")
 OWED_DAYS = 180  # how long back the station looks for jobs that are done and not paid
-EXPECTED = "expected, unconfirmed"  # the note of a receipt that nobody confirmed
 
 
 @dataclass(frozen=True)
@@ -154,7 +153,7 @@ def _row(
     before = sum(one.amount for one in receipts if one.day != day)
     sums = totals(desk, nets, before)
     filled = max(0, sums.due) if finishes else 0
-    typed = [one for one in today if closed or one.note != EXPECTED]
+    typed = [one for one in today if closed or one.state != EXPECTED]
     taken = sum(one.amount for one in typed) if typed else (0 if closed else filled)
     state = "blank"
     if typed:
@@ -263,7 +262,7 @@ def set_money(desk: Desk, day: date, job_id: int, typed: str, method: str = "") 
             row = kept or Receipt(day=day, at=desk.clock(), job_id=job_id)
             row.customer_id = job.customer_id
             row.amount, row.method = amount, method or said or (row.method or "")
-            row.note = ""
+            row.note, row.state = "", CONFIRMED
             if amount < 0:
                 row.kind = "refund"
             else:

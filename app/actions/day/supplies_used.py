@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.actions.day.jobs_worked import plan_of
-from app.actions.day.typed_uses import weight_before
+from app.actions.day.typed_uses import Typed, move_on, read_typed, resting_on
 from app.actions.day.use_note import FEW, UseNote, neighbors, use_note
 from app.actions.desk.amounts import (
     all_supplies,
     amount_said,
-    entry_setting,
     number_of,
     supply_of,
     unit_of,
@@ -23,11 +22,10 @@ from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.stock.left import left_on
 from app.actions.stock.pool_lines import taken_as_typed, whole
 from app.actions.stock.pool_stock import clean_left
-from app.calculations.numbers.entries import Entry, read_use, worth_asking
+from app.calculations.numbers.entries import Entry, worth_asking
 from app.errors import Mendable
-from app.records.models import Supply, Use
+from app.records.models import Use
 from app.records.queries import uses as queries
-from app.records.queries.days import Session
 from app.records.queries.stock import SupplyRow
 
 KINDS = frozenset({"uses", "days"})
@@ -177,44 +175,51 @@ def _cell(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> UseCell:
 def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> Changed:
     """Note what a job took of a supply; nothing typed fills the number in again.
 
-    What was typed is kept beside the amount it came to. A weighing becomes the supply's last
-    weight. A number three times off the usual is kept and asked about.
+    What was typed is kept beside the amount it came to, a weighing with the weight before and
+    after. A number three times off the usual is kept and asked about.
     """
     if not typed.strip():
         return clear_use(desk, day, job_id, supply_id)
     plan = plan_of(desk, day, job_id)
     supply = supply_of(desk, supply_id)
     before = plan.told_use(day, supply_id)
-    weight = weight_before(desk, supply, before)
     told = 0 if before is None else before.quantity
     filled = plan.filled_in(day, supply_id)[0] if before is None else 0
     left = clean_left(desk, day) if supply.pool else left_on(desk, day)
     on_hand = left.get(supply_id, 0) + told + filled
     uses = taken_as_typed(supply, typed)
     if uses is not None:
-        entry = Entry(uses, typed.strip(), amount_said(desk, supply, uses).capitalize())
+        read = Typed(Entry(uses, typed.strip(), amount_said(desk, supply, uses).capitalize()))
     else:
-        entry = read_use(typed, entry_setting(desk, supply, on_hand=on_hand, last_weight=weight))
-        whole(supply, entry.amount)
+        read = read_typed(desk, day, supply, before, typed, on_hand)
+        whole(supply, read.entry.amount)
+    entry = read.entry
     expected, recipe = plan.filled_in(day, supply_id)
     number = numbered(plan.job.number)
     said = amount_said(desk, supply, entry.amount) if entry.amount else "nothing"
     name = f"{supply.name} on {number}: {said}"
-    kinds = KINDS | {"supplies"} if entry.weight_mg is not None else KINDS
-    weighed = entry.weight_mg is not None or weight != supply.last_weight
-    untouched = UNTOUCHED if weighed else UNTOUCHED_BY_TYPING
-    with writing_on(desk, day, name, kinds, untouched=untouched) as session:
+    # A weighing may change the next one, on whatever day.
+    untouched = UNTOUCHED_BY_TYPING if read.at is None else UNTOUCHED
+    then = ""
+    with writing_on(desk, day, name, KINDS, untouched=untouched) as session:
         row = queries.use_to_write(session, day, job_id, supply_id)
         if row is None:
             row = Use(day=day, job_id=job_id, supply_id=supply_id)
             session.add(row)
         row.quantity, row.expected, row.recipe = entry.amount, expected, recipe
         row.state, row.typed = "confirmed", typed.strip()[:60]
-        _keep_weight(session, supply, entry.weight_mg, weight)
+        row.weight_before, row.weight_after, row.weighed_at = (
+            read.before, entry.weight_mg, read.at,
+        )  # fmt: skip
+        later = resting_on(session, supply_id, day, before, read)
+        if later is not None and entry.weight_mg is not None:
+            then = move_on(session, desk, supply, later, entry.weight_mg)
+    caution = neighbors(desk, plan, day, supply)
+    told_so = [_sentence(desk, supply, entry, on_hand - entry.amount, caution), then]
     return Changed(
         name,
-        kinds,
-        _sentence(desk, supply, entry, on_hand - entry.amount, neighbors(desk, plan, day, supply)),
+        KINDS,
+        " ".join(filter(None, told_so)),
         _question(desk, supply, entry.amount, expected),
     )
 
@@ -233,24 +238,12 @@ def clear_use(desk: Desk, day: date, job_id: int, supply_id: int) -> Changed:
     before = plan.told_use(day, supply_id)
     if before is None:
         return Changed("", frozenset())
-    weight = weight_before(desk, supply, before)
     name = f"{supply.name} on {numbered(plan.job.number)} filled in again"
-    with writing_on(desk, day, name, KINDS | {"supplies"}) as session:
+    with writing_on(desk, day, name, KINDS) as session:
         row = queries.use_to_write(session, day, job_id, supply_id)
         if row is not None:
             session.delete(row)
-        _keep_weight(session, supply, None, weight)
-    return Changed(name, KINDS | {"supplies"})
-
-
-def _keep_weight(
-    session: Session, supply: SupplyRow, weighed: int | None, before: int | None
-) -> None:
-    """Keep what the scale showed, or put back what it showed before."""
-    now = weighed if weighed is not None else before
-    row = session.get_one(Supply, supply.supply_id)
-    if row.last_weight != now:
-        row.last_weight = now
+    return Changed(name, KINDS)
 
 
 def _sentence(desk: Desk, supply: SupplyRow, entry: Entry, left: int, caution: str) -> str:
@@ -279,5 +272,5 @@ def _question(desk: Desk, supply: SupplyRow, amount: int, usual: int) -> str:
 
 __all__ = [
     "FEW", "JobHead", "SuppliesUsed", "UseCell", "UseNote", "UseRow", "add_supply", "clear_use",
-    "last_name", "set_use", "supplies_used", "use_note", "weight_before",
+    "last_name", "set_use", "supplies_used", "use_note",
 ]  # fmt: skip

@@ -1,36 +1,127 @@
-"""How a use that was typed was read: the weighing before it, and its meaning in a sentence."""
+"""How a use that was typed was read: the weighing before it, its meaning in a sentence, and the
+weighing after it, which began where this one ended."""
 
 from __future__ import annotations
 
-from fractions import Fraction
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 
 from app.actions.desk.amounts import amount_said, entry_setting, number_of
 from app.actions.desk.desk import Desk
+from app.actions.desk.open_day import numbered
 from app.actions.stock.pool_lines import taken_as_typed
-from app.calculations.numbers.entries import read_use
-from app.calculations.numbers.units import Kind, base_amount
+from app.calculations.numbers.dates import near
+from app.calculations.numbers.entries import Entry, grams, of_mass, read_use
 from app.errors import Mendable
+from app.records.models import Job, Use
+from app.records.queries import weighings
+from app.records.queries.days import Session
 from app.records.queries.stock import SupplyRow
 from app.records.queries.uses import UseRow
 
+_APART = timedelta(seconds=1)  # what keeps two weighings of one moment in their order
 
-def weight_before(desk: Desk, supply: SupplyRow, before: UseRow | None) -> int | None:
-    """What the container weighed before the use that stands was typed, if that was a weighing.
 
-    A cell that is typed anew is compared with the weight before the day's work, not with the one
-    that the first try left behind.
+@dataclass(frozen=True)
+class Typed:
+    """What was typed as it is read: the amount, and for a weighing its place among the others.
+
+    `before`: mg that the scale showed before, none where nothing was weighed; `at`: the moment of
+    the weighing, none where nothing was weighed.
     """
-    if before is None or not before.typed or supply.last_weight is None:
-        return supply.last_weight
-    mass = before.quantity
-    if supply.kind == Kind.LIQUID:
-        mass = base_amount(Fraction(mass), "uL", Kind.PASTE, supply.density)
-    prior = supply.last_weight + mass
-    try:
-        entry = read_use(before.typed, entry_setting(desk, supply, on_hand=None, last_weight=prior))
-    except Mendable:
-        return supply.last_weight
-    return prior if entry.weight_mg == supply.last_weight else supply.last_weight
+
+    entry: Entry
+    before: int | None = None
+    at: datetime | None = None
+
+
+def read_typed(
+    desk: Desk, day: date, supply: SupplyRow, told: UseRow | None, typed: str, on_hand: int
+) -> Typed:
+    """Read what was typed of a use; `Mendable` where it cannot be.
+
+    A cell that is weighed anew keeps its place, so it is compared with the weight before it. A new
+    one comes last; but a bottle only gets lighter, so where it is heavier than what another job of
+    the day left, it was weighed before that one.
+    """
+    trouble: Mendable | None = None
+    for at, before in _places(desk, day, supply, told):
+        setting = entry_setting(desk, supply, on_hand=on_hand, last_weight=before)
+        try:
+            entry = read_use(typed, setting)
+        except Mendable as one_trouble:
+            trouble = trouble or one_trouble
+            continue
+        if entry.weight_mg is None:
+            return Typed(entry)
+        return Typed(entry, before, at)
+    assert trouble is not None
+    raise trouble
+
+
+def _places(
+    desk: Desk, day: date, supply: SupplyRow, told: UseRow | None
+) -> list[tuple[datetime, int | None]]:
+    """Where a weighing may stand, the likeliest first: its moment, and the weight before it."""
+    besides = None if told is None else told.use_id
+    own = None if told is None else told.weighed_at
+    with desk.book.reading() as session:
+        earlier = weighings.weighings_before(session, supply.supply_id, day, own, besides)
+    if own is not None:
+        # Where nothing in the book goes before it, what it was itself compared with does.
+        return [(own, earlier[0].weight if earlier else told.weight_before if told else None)]
+    # After all others of the day, even where the clock was put back.
+    now = desk.clock()
+    if earlier and earlier[0].day == day:
+        now = max(now, earlier[0].at + _APART)
+    places: list[tuple[datetime, int | None]] = []
+    for at, one in enumerate(earlier):
+        places.append((now, one.weight))
+        before = earlier[at + 1] if at + 1 < len(earlier) else None
+        same_day = before is not None and before.day == day
+        now = one.at - ((one.at - before.at) / 2 if before and same_day else _APART)
+    return places or [(now, None)]
+
+
+def resting_on(
+    session: Session, supply_id: int, day: date, told: UseRow | None, read: Typed
+) -> Use | None:
+    """The use that was weighed next, if it began with the weight that this one now puts right."""
+    if read.at is None:
+        return None
+    besides = None if told is None else told.use_id
+    later = weighings.use_weighed_next(session, supply_id, day, read.at, besides)
+    was = read.before if told is None or told.weight_after is None else told.weight_after
+    if later is None or later.weight_before != was or was == read.entry.weight_mg:
+        return None
+    return later
+
+
+def move_on(session: Session, desk: Desk, supply: SupplyRow, later: Use, weight: int) -> str:
+    """Let the next weighing begin with the right weight; a sentence on what comes of it.
+
+    What is booked stays as it is until its day is opened again. Raises `Mendable` where the next
+    weighing was heavier than this one.
+    """
+    job = session.get(Job, later.job_id) if later.job_id is not None else None
+    whose = f" on {numbered(job.number)}" if job is not None else ""
+    when = near(later.day, desk.today)
+    if later.booked:
+        return (
+            f"The next weighing{whose}, {when}, is booked as it was; open that day again to type "
+            "it anew."
+        )
+    after = later.weight_after or 0
+    if after > weight:
+        raise Mendable(
+            f"{grams(weight)} is less than the {grams(after)} weighed next{whose}, "
+            f"{when}; put that one right first."
+        )
+    setting = entry_setting(desk, supply, on_hand=None, last_weight=weight)
+    later.weight_before = weight
+    later.quantity = of_mass(weight - after, setting)
+    said = amount_said(desk, supply, later.quantity)
+    return f"The next weighing{whose}, {when}, now comes to {said}."
 
 
 def meaning_of(desk: Desk, supply: SupplyRow, told: UseRow, left: int) -> str:
@@ -44,8 +135,9 @@ def meaning_of(desk: Desk, supply: SupplyRow, told: UseRow, left: int) -> str:
     if supply.pool:
         pieces = taken_as_typed(supply, typed)
         return "" if pieces is None else f"{typed}: {amount_said(desk, supply, pieces)}."
-    weight = weight_before(desk, supply, told)
-    setting = entry_setting(desk, supply, on_hand=left + told.quantity, last_weight=weight)
+    setting = entry_setting(
+        desk, supply, on_hand=left + told.quantity, last_weight=told.weight_before
+    )
     try:
         entry = read_use(typed, setting)
     except Mendable:

@@ -31,7 +31,8 @@ class UseNote:
     """What the margin says of one cell; numbers are in `unit`."""
 
     title: str
-    voice: tuple[str, ...]
+    origin: tuple[str, ...]  # where the filled-in number comes from, and its range
+    advice: tuple[str, ...]  # which containers it takes; how yours compares, and what it teaches
     read_as: str  # how what was typed came to its amount
     past: tuple[float, ...]  # confirmed uses of such jobs, latest first
     low: float
@@ -60,7 +61,8 @@ def use_note(desk: Desk, day: date, job_id: int, supply_id: int) -> UseNote:
     whose = f"{plan.job.customer}, {plan.job.vehicle}".strip(", ")
     return UseNote(
         f"{supply.name} on {whose}" if whose else supply.name,
-        tuple(_voice(desk, day, plan, supply, need, filled, yours)),
+        tuple(_origin(desk, plan, supply, need, filled)),
+        tuple(_advice(desk, day, plan, supply, need, filled, yours)),
         meaning_of(desk, supply, told, left_on(desk, day).get(supply_id, 0)) if told else "",
         tuple(_in(supply, unit, one) for one in need.past) if need else (),
         _in(supply, unit, need.low) if need else 0.0,
@@ -96,7 +98,27 @@ def _share(need: Need | None, filled: int) -> Need | None:
     )
 
 
-def _voice(
+def _origin(
+    desk: Desk, plan: JobPlan, supply: SupplyRow, need: Need | None, filled: int
+) -> list[str]:
+    if need is None or not filled:
+        return ["No recipe of this job asks for it."]
+    said = f"Filled in with {amount_said(desk, supply, filled)}"
+    if need.whole_container:
+        return [f"{said}: the recipe opens the whole container."]
+    if need.n == 0:
+        return [f"{said}, from the recipe: no such job was confirmed yet."]
+    service = next(
+        (one.name for one in plan.services if one.service_id == need.service_id), "such work"
+    )
+    return [
+        f"{said}, from {words_of(need.n, 'confirmed job')} of {service}.",
+        f"Four in five use {amount_said(desk, supply, need.low)} to "
+        f"{amount_said(desk, supply, need.high)}.",
+    ]
+
+
+def _advice(
     desk: Desk,
     day: date,
     plan: JobPlan,
@@ -105,33 +127,13 @@ def _voice(
     filled: int,
     yours: int | None,
 ) -> list[str]:
-    said: list[str] = []
-    if need is None or not filled:
-        said.append("No recipe of this job asks for it.")
-    elif need.whole_container:
-        said.append(
-            f"Filled in with {amount_said(desk, supply, filled)}: the recipe opens the whole "
-            "container."
-        )
-        if day not in plan.closed:
-            said += taking_text(desk, day, supply, filled if yours is None else yours, filled)
-    elif need.n == 0:
-        said.append(
-            f"Filled in with {amount_said(desk, supply, filled)}, from the recipe: no such job was "
-            "confirmed yet."
-        )
-    else:
-        service = next(
-            (one.name for one in plan.services if one.service_id == need.service_id), "such work"
-        )
-        jobs = f"{words_of(need.n, 'confirmed job')} of {service}"
-        said.append(f"Filled in with {amount_said(desk, supply, filled)}, from {jobs}.")
-        said.append(
-            f"Four in five use {amount_said(desk, supply, need.low)} to "
-            f"{amount_said(desk, supply, need.high)}."
-        )
+    if need is not None and filled and need.whole_container:
+        if day in plan.closed:
+            return []
+        return list(taking_text(desk, day, supply, filled if yours is None else yours, filled))
     if yours is None or need is None or need.whole_container or not need.recipe:
-        return said
+        return []
+    said = []
     if need.past:
         below = sum(one < yours for one in need.past)
         said.append(

@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from app.actions.exchange.older_exports import with_columns_of_today
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.stock.pools import POOL_KINDS, RUNGS, STATES
 from app.documents.export.layout import BY_KIND, Field, SheetLayout
 from app.documents.reading.grid import letter
 from app.documents.reading.lines import EntryLine
+from app.records.models import CONFIRMED, EXPECTED
 from app.records.queries import everything
 from app.records.stock import KINDS as MOVEMENT_KINDS
 
@@ -32,6 +34,7 @@ _WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("jobs", "state"): ("enquiry", "booked", "working", "done", "cancelled"),
     ("jobs", "condition"): ("kept", "average", "neglected", "extreme"),
     ("movements", "kind"): MOVEMENT_KINDS,
+    ("receipts", "state"): (CONFIRMED, EXPECTED),
     ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "reversed"),
     ("supplies", "pool"): ("", *RUNGS),
     ("pool_events", "kind"): POOL_KINDS,
@@ -86,6 +89,7 @@ def entry_values(line: EntryLine) -> EntryValues:
     name = _NAMES.get(line.record, "")
     if name and name in values and not str(values[name]).strip():
         return EntryValues({}, _say(line, layout.field(name), "is empty"))
+    with_columns_of_today(line.record, line.fields, values)
     return EntryValues(values)
 
 

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
-from app.actions.day.money_taken import EXPECTED, totals
+from app.actions.day.money_taken import totals
 from app.actions.desk.amounts import all_supplies, money, number_of, unit_of
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
@@ -20,7 +20,7 @@ from app.calculations.numbers.dates import day_short, near, weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
-from app.records.models import Job, Vehicle
+from app.records.models import EXPECTED, Job, Vehicle
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import people as people_queries
@@ -320,7 +320,7 @@ def _money(
     receipts: Sequence[takings.ReceiptRow],
     today: date,
 ) -> CardMoney:
-    came = [one for one in receipts if one.note != EXPECTED or one.day < today]
+    came = [one for one in receipts if one.state != EXPECTED or one.day < today]
     paid = sum(one.amount for one in came)
     sums = totals(desk, [(one.amount, one.tax_rate) for one in charges], paid)
     return CardMoney(

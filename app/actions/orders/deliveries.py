@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -10,9 +9,9 @@ from datetime import date
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
-from app.actions.orders.receiving import LotTyped
+from app.actions.orders.receiving import LotTyped, came_damaged
 from app.actions.stock.stock_lines import by_lot
-from app.calculations.numbers.dates import near
+from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.money import read_money
 from app.documents.reading.dates import read_day
 from app.errors import Mendable
@@ -20,10 +19,6 @@ from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
 
 STATE_WORDS = {"written": "not sent yet, written", "sent": "sent", "part": "came in part; sent"}
-
-
-# What was noted of damaged packs; the rest of the note said why it was worth ordering.
-_DAMAGED = re.compile(r"\d+ x .*? came damaged \d+ \w+ \d+\.")
 
 
 @dataclass(frozen=True)
@@ -124,10 +119,15 @@ def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
                 money(desk, goods),
                 money(desk, order.freight) if order.freight else "free",
                 money(desk, goods + order.freight),
-                " ".join(_DAMAGED.findall(order.note)),
+                " ".join(_damage_of(line) for line in order.lines if line.packs_damaged),
             )
         )
     return tuple(found)
+
+
+def _damage_of(line: queries.OrderLineRow) -> str:
+    when = "" if line.damaged_on is None else f" {day_year(line.damaged_on)}"
+    return f"{came_damaged(line, line.packs_damaged)}{when}."
 
 
 def read_delivery(desk: Desk, came: Mapping[int, LineTyped]) -> Delivery:

@@ -202,15 +202,21 @@ def receive(
             _price_seen(session, line, now[line_id], day)
         head = session.get_one(Order, order_id)
         for line_id, packs in broken.items():
-            said = f"{packs} x {lines[line_id].pack_label} of {lines[line_id].supply} came damaged"
+            said = came_damaged(lines[line_id], packs)
             due = rows[line_id].packs_received < rows[line_id].packs
             news.append(f"{said}: still due." if due else f"{said}.")
-            head.note = f"{head.note} {said} {day_year(day)}.".strip()[-300:]
+            row = rows[line_id]
+            row.packs_damaged, row.damaged_on = row.packs_damaged + packs, day
         if all(row.packs_received >= row.packs for row in rows.values()):
             head.state, head.received_on = "received", day
         else:
             head.state = "part"
     return Changed(name, KINDS, " ".join(news))
+
+
+def came_damaged(line: OrderLineRow, packs: int) -> str:
+    """`2 x 1 gal of Wash soap came damaged`."""
+    return f"{packs} x {line.pack_label} of {line.supply} came damaged"
 
 
 def _open_after(order: OrderRow, coming: Mapping[int, int]) -> bool:

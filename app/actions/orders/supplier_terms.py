@@ -13,7 +13,7 @@ from app.calculations.numbers.dates import day_year
 from app.calculations.orders.announced import occurrences
 from app.calculations.orders.price_breaks import read_breaks
 from app.calculations.orders.shelf_state import Span
-from app.errors import Mendable
+from app.errors import Mendable, about
 from app.records.models import PackBreak, SupplierDate
 from app.records.queries import stock as stock_queries
 from app.records.queries import terms as queries
@@ -90,7 +90,8 @@ def add_days(
     name = _supplier(desk, supplier_id)
     kind = _kind(kind)
     first = _day(desk, first_typed, "first")
-    last = _last(desk, last_typed, first)
+    with about("last"):
+        last = _last(desk, last_typed, first)
     said = f"Noted a {DAY_KINDS[kind]} of {name}"
     with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
         row = SupplierDate(

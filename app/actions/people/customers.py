@@ -357,6 +357,7 @@ def _move_deposits(
                 amount=receipt.amount,
                 method=receipt.method,
                 kind=receipt.kind,
+                state=receipt.state,
                 **moment,
             )
         )

@@ -28,9 +28,9 @@ from app.calculations.numbers.entries import read_use
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.units import Kind, base_amount, is_mass
 from app.errors import Mendable
-from app.records.models import Lot, Supply
+from app.records.models import Lot, Movement
 from app.records.queries import stock as queries
-from app.records.queries.days import Session
+from app.records.queries.pools import last_movement
 from app.records.queries.stock import SupplyRow
 from app.records.stock import balance, book_movement
 
@@ -177,11 +177,15 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
                 at=desk.clock(),
                 kind="counted",
                 quantity=0,
+                physical=True,
                 note="Counted, as in the book",
             )
         if supply.pool:
             pool_lines.counted(session, desk, day, supply, supply.pool, counted // pool_lines.PIECE)
-        _keep_weight(session, supply_id, weight)
+        if weight is not None:
+            session.flush()
+            line = last_movement(session, supply_id, "counted")
+            session.get_one(Movement, line).weight = weight
     if difference == 0:
         return Changed(name, KINDS, "Just as the book says.")
     more = "more" if difference > 0 else "less"
@@ -194,11 +198,6 @@ def _pending(desk: Desk, day: date, supply_id: int) -> int:
     from app.actions.stock.left import left_on
 
     return on_hand(desk, supply_id) - left_on(desk, day).get(supply_id, 0)
-
-
-def _keep_weight(session: Session, supply_id: int, weight: int | None) -> None:
-    if weight is not None:
-        session.get_one(Supply, supply_id).last_weight = weight
 
 
 def waste(desk: Desk, day: date, supply_id: int, typed: str, why: str = "") -> Changed:

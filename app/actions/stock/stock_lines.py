@@ -52,6 +52,7 @@ def take_out(
     *,
     job_id: int | None = None,
     use_id: int | None = None,
+    physical: bool = False,
     note: str = "",
     known: dict[int, tuple[int, int]] | None = None,
 ) -> int:
@@ -78,6 +79,7 @@ def take_out(
             lot_id=part.lot,
             job_id=job_id,
             use_id=use_id,
+            physical=physical,
             note=note,
         )
         if part.lot is not None:
@@ -260,7 +262,7 @@ def receive_goods(
 def set_counted(
     session: Session, desk: Desk, day: date, supply_id: int, counted: int, note: str
 ) -> tuple[int, int]:
-    """Write the difference to what was counted; (difference in base units, its value)."""
+    """Write the difference to what a person counted; (difference in base units, its value)."""
     supply = supply_of(desk, supply_id)
     standing, value = balance(session, supply_id)
     difference = counted - standing
@@ -268,7 +270,7 @@ def set_counted(
         return 0, 0
     if difference < 0 and counted >= 0:
         return difference, -take_out(
-            session, desk, day, supply_id, -difference, "counted", note=note
+            session, desk, day, supply_id, -difference, "counted", physical=True, note=note
         )
     last = last_unit_cost(session, supply)
     after, lost = Average(standing, value, last).correct(counted)
@@ -285,6 +287,7 @@ def set_counted(
         quantity=difference,
         value=-lost,
         lot_id=lot,
+        physical=True,
         note=note,
     )
     session.flush()

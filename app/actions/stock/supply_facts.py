@@ -20,7 +20,7 @@ from app.calculations.numbers.numerals import leading_number
 from app.calculations.numbers.units import Kind, base_amount
 from app.calculations.stock.pools import RUNGS
 from app.documents.reading.dates import read_day
-from app.errors import Mendable
+from app.errors import Mendable, about
 from app.records.models import Pack, Supply
 from app.records.queries import stock as queries
 from app.records.queries import terms as term_queries
@@ -55,7 +55,6 @@ SUPPLY_FIELDS = (
         "dilution",
         "bottle",
         "tare",
-        "last_weight",
         "costing",
         "supplier_id",
         "protection",
@@ -157,7 +156,7 @@ def _read(desk: Desk, row: Supply, key: str, value: Any) -> Any:
         return int(value)
     if key == "bottle":
         return _amount(desk, row, value)
-    if key in ("tare", "last_weight"):
+    if key == "tare":
         return _weight(value)
     if key == "costing":
         if value not in ("average", "lot"):
@@ -231,7 +230,8 @@ def add_pack(
     """A pack it can be bought in; its size is read from the label, such as `1 gal`, `3 x 32 oz`."""
     supply = supply_of(desk, supply_id)
     size = pack_size(desk, supply, label)
-    price = read_money(price_typed, desk.settings.currency) if price_typed.strip() else 0
+    with about("price"):
+        price = read_money(price_typed, desk.settings.currency) if price_typed.strip() else 0
     said = f"Added {label.strip()} of {supply.name}"
     with desk.book.change(said, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
         pack = Pack(

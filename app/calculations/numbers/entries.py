@@ -218,8 +218,8 @@ def _density(said: _Said, setting: EntrySetting) -> str:
         return ""
     if units.is_mass(said.unit or _default(setting), setting.kind) == (setting.kind is Kind.PASTE):
         return ""
-    grams = units.plain_number(Fraction(setting.density_mg_per_ml, 1000), 3)
-    return f" at {grams} g per mL"
+    density = units.plain_number(Fraction(setting.density_mg_per_ml, 1000), 3)
+    return f" at {density} g per mL"
 
 
 def _mixed(typed: str, said: _Said, setting: EntrySetting) -> Entry:
@@ -268,27 +268,27 @@ def _left(typed: str, said: _Said, setting: EntrySetting) -> Entry:
 
 def _weighed(typed: str, said: _Said, unit: str, setting: EntrySetting) -> Entry:
     now = units.base_amount(said.number, unit, Kind.PASTE)
-    scale = f"{_grams(now)} now"
+    scale = f"{grams(now)} now"
     inside = None
     if setting.tare_mg is not None:
         if now < setting.tare_mg:
             raise Mendable(
-                f"{_grams(now)} is less than the empty container's {_grams(setting.tare_mg)}; "
+                f"{grams(now)} is less than the empty container's {grams(setting.tare_mg)}; "
                 "weigh again, or mend its empty weight on the supply's page."
             )
-        inside = _of_mass(now - setting.tare_mg, setting)
+        inside = of_mass(now - setting.tare_mg, setting)
     if setting.last_weight_mg is not None:
         if now > setting.last_weight_mg:
             raise Mendable(
-                f"{_grams(now)} is more than last time's {_grams(setting.last_weight_mg)}; "
+                f"{grams(now)} is more than last time's {grams(setting.last_weight_mg)}; "
                 "type what was used instead, such as 2 oz."
             )
-        amount = _of_mass(setting.last_weight_mg - now, setting)
-        before = f"{_grams(setting.last_weight_mg)} last time"
+        amount = of_mass(setting.last_weight_mg - now, setting)
+        before = f"{grams(setting.last_weight_mg)} last time"
         meaning = f"{scale}, {before}, so {_shown(amount, setting)} used"
         return Entry(amount, typed, meaning, now, inside)
     if inside is not None and setting.tare_mg is not None and setting.on_hand is not None:
-        scale += f" with {_grams(setting.tare_mg)} of container leaves {_shown(inside, setting)}"
+        scale += f" with {grams(setting.tare_mg)} of container leaves {_shown(inside, setting)}"
         return _less(typed, inside, setting, scale, now)
     raise Mendable(
         "There is no earlier weight to compare with; type what was used this once, or set the "
@@ -309,11 +309,13 @@ def _less(typed: str, left: int, setting: EntrySetting, said: str, weight: int |
     return Entry(amount, typed, meaning, weight, left)
 
 
-def _of_mass(milligrams: int, setting: EntrySetting) -> int:
+def of_mass(milligrams: int, setting: EntrySetting) -> int:
+    """Base units that weigh so much."""
     return units.base_amount(Fraction(milligrams), "mg", setting.kind, setting.density_mg_per_ml)
 
 
-def _grams(milligrams: int) -> str:
+def grams(milligrams: int) -> str:
+    """`412 g`."""
     return f"{units.plain_number(Fraction(milligrams, 1000), 1)} g"
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-VERSION = 1
+VERSION = 2  # 1 said in remarks what receipts and the stock ledger have columns for
 ABOUT = "About"
 LONG_TEXTS = "Long texts"
 
@@ -142,7 +142,6 @@ supplies | Supplies | numbered
   dilution: Parts water to one, thousandths, Empty when it is used neat.
   bottle: Bottle in mL, amount
   tare: Empty weight in g, amount
-  last_weight: Last weight in g, amount
   costing: Costing, text, average or lot.
   whole_container: Whole container, yes
   shelf_life_days: Shelf life in days, whole
@@ -264,6 +263,9 @@ uses | Uses | numbered
   recipe: From the recipe, amount
   state: State, text, confirmed, recipe or unrecorded.
   typed: As typed, text
+  weight_before: Weight before in g, amount, On the scale, with the container.
+  weight_after: Weight after in g, amount
+  weighed_at: Weighed at, moment
   booked: Booked, yes
   cost: Cost, money
 
@@ -283,6 +285,7 @@ receipts | Receipts | numbered
   amount: Amount, money
   method: Method, text, cash, check, card or transfer.
   kind: Kind, text, payment, deposit, refund, tip or reversed.
+  state: State, text, confirmed; or expected: nobody said that it came.
   counters_id: Takes back, key:receipts
   note: Note, text
 
@@ -304,6 +307,8 @@ order_lines | Order lines | numbered
   pack_size: Holds, amount
   packs: Packs, whole
   packs_received: Packs received, whole
+  packs_damaged: Packs damaged, whole, Came, and were not taken in.
+  damaged_on: Damaged on, day
   price: Price, money
   reason: Reason, text
 
@@ -320,6 +325,8 @@ movements | Stock ledger | numbered
   kind: Kind, text, received, used, counted, wasted, returned, opened, expired or reversed.
   quantity: Quantity, amount, In is positive; mL, g or pieces.
   value: Value, money
+  physical: Physical count, yes, A person counted what stands there.
+  weight: Weight in g, amount, On the scale, with the container.
   lot_id: Lot key, key:lots
   job_id: Job key, key:jobs
   use_id: Use key, key:uses
@@ -344,6 +351,7 @@ pool_events | Pools | numbered
 layer_events | Layers | numbered
   vehicle_id: Vehicle key, key:vehicles
   job_id: Job key, key:jobs
+  step_id: Step key, key:job_steps
   day: Day, day
   at: Written at, moment
   kind: Kind, text, applied, stripped, abraded or reversed.

@@ -1,6 +1,6 @@
 """The tables of the book."""
 
-from app.records.models.base import Instant, Ledger, Record
+from app.records.models.base import CONFIRMED, EXPECTED, Instant, Ledger, Record
 from app.records.models.days import Action, DaySheet, Image, Setting
 from app.records.models.money import Charge, Receipt
 from app.records.models.people import Consent, Customer, OwnerLink, Vehicle
@@ -37,7 +37,8 @@ from app.records.models.work import (
 )
 
 __all__ = [
-    "Action", "Balance", "Charge", "Consent", "Customer", "DaySheet", "Hours", "Image", "Instant",
+    "CONFIRMED", "EXPECTED", "Action", "Balance", "Charge", "Consent", "Customer", "DaySheet",
+    "Hours", "Image", "Instant",
     "Job", "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement",
     "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack", "PackBreak", "PoolEvent", "Receipt",
     "RecipeLine", "Record", "Reminder", "ReminderEvent", "ReminderItem", "Service", "ServiceStep",

@@ -19,6 +19,9 @@ NAMES = {
     "pk": "pk_%(table_name)s",
 }
 
+# What a person said, or what was filled in and booked without a word: of hours and of receipts.
+CONFIRMED, EXPECTED = "confirmed", "expected"
+
 # Foreign keys are checked when the transaction ends, so that undo may put rows back in any order.
 LATE: dict[str, Any] = {"deferrable": True, "initially": "DEFERRED"}
 

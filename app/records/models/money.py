@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.records.models.base import KEEPS_NUMBERS, LATE, Ledger, Record
+from app.records.models.base import CONFIRMED, KEEPS_NUMBERS, LATE, Ledger, Record
 
 
 class Charge(Record):
@@ -42,6 +42,8 @@ class Receipt(Ledger, Record):
     method: Mapped[str] = mapped_column(String(15), default="")  # cash, check, card, transfer
     kind: Mapped[str] = mapped_column(String(10), default="payment")
     # payment, deposit, refund, tip, reversed
+    # confirmed; expected: booked as filled in, nobody said that it came
+    state: Mapped[str] = mapped_column(String(12), default=CONFIRMED)
     counters_id: Mapped[int | None] = mapped_column(
         ForeignKey("receipts.id", **LATE), index=True, unique=True
     )

@@ -20,6 +20,9 @@ class LayerEvent(Ledger, Record):
     id: Mapped[int] = mapped_column(primary_key=True)
     vehicle_id: Mapped[int]  # named, not bound: final lines outlive an undone vehicle or job
     job_id: Mapped[int | None] = mapped_column(index=True)
+    # The step of the job that did it, named like the job: with the surface it is what tells a
+    # layer from another, whatever the step is called. Empty where no job's step wrote the line.
+    step_id: Mapped[int | None]
     day: Mapped[date] = mapped_column(index=True)
     at: Mapped[datetime]
     kind: Mapped[str] = mapped_column(String(10))  # applied, stripped, abraded, reversed
@@ -35,6 +38,7 @@ class LayerEvent(Ledger, Record):
         return {
             "vehicle_id": self.vehicle_id,
             "job_id": self.job_id,
+            "step_id": self.step_id,
             "kind": "reversed",
             "surface_group": self.surface_group,
             "supply_id": self.supply_id,

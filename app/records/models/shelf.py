@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import BigInteger, ForeignKey, Index, String, Text
+from sqlalchemy import BigInteger, ForeignKey, Index, String, Text, text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.records.models.base import KEEPS_NUMBERS, LATE, Ledger, Record
@@ -64,7 +64,6 @@ class Supply(Record):
     dilution: Mapped[int | None]
     bottle: Mapped[int | None] = mapped_column(BigInteger)  # the bottle that "1/4 bottle" means
     tare: Mapped[int | None]  # mg, the empty container on the scale
-    last_weight: Mapped[int | None]  # mg, with its container, as last weighed
     costing: Mapped[str] = mapped_column(String(10), default="average")  # average or lot
     whole_container: Mapped[bool] = mapped_column(default=False)
     shelf_life_days: Mapped[int | None]
@@ -141,7 +140,12 @@ class Movement(Ledger, Record):
     """One line of the stock ledger; a balance is the sum of its lines."""
 
     __tablename__ = "movements"
-    __table_args__ = (Index("ix_movements_supply_id_day", "supply_id", "day"), KEEPS_NUMBERS)
+    __table_args__ = (
+        Index("ix_movements_supply_id_day", "supply_id", "day"),
+        # The few lines that were weighed, among all of a supply.
+        Index("ix_movements_weighed", "supply_id", "day", sqlite_where=text("weight IS NOT NULL")),
+        KEEPS_NUMBERS,
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     supply_id: Mapped[int] = mapped_column(ForeignKey("supplies.id", **LATE))
@@ -151,6 +155,11 @@ class Movement(Ledger, Record):
     kind: Mapped[str] = mapped_column(String(10))
     quantity: Mapped[int] = mapped_column(BigInteger)  # signed: in is positive
     value: Mapped[int] = mapped_column(default=0)  # signed minor units, same sign as quantity
+    # A physical count: a person looked. Other "counted" lines settle what the book had wrong.
+    physical: Mapped[bool] = mapped_column(default=False)
+    # What the scale showed, mg with the container; empty where it was not counted on the scale.
+    # What a job's weighing showed stands on its use.
+    weight: Mapped[int | None]
     lot_id: Mapped[int | None] = mapped_column(ForeignKey("lots.id", **LATE), index=True)
     # Named, not bound: a final line stays when undo takes out the use or job it was booked for.
     job_id: Mapped[int | None] = mapped_column(index=True)
@@ -205,6 +214,8 @@ class OrderLine(Record):
     pack_size: Mapped[int] = mapped_column(BigInteger)
     packs: Mapped[int]
     packs_received: Mapped[int] = mapped_column(default=0)
+    packs_damaged: Mapped[int] = mapped_column(default=0)  # came, and were not taken in
+    damaged_on: Mapped[date | None]  # the last day on which some came so
     price: Mapped[int] = mapped_column(default=0)  # of one pack
     reason: Mapped[str] = mapped_column(String(300), default="")
 

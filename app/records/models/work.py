@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from sqlalchemy import BigInteger, ForeignKey, Index, String, Text
+from sqlalchemy import BigInteger, ForeignKey, Index, String, Text, text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.records.models.base import KEEPS_NUMBERS, LATE, Record
@@ -128,6 +128,8 @@ class Use(Record):
     __table_args__ = (
         Index("ix_uses_supply_id_day", "supply_id", "day"),
         Index("ix_uses_state_booked_id", "state", "booked", "id"),
+        # The few that were read from the scale, among all of a supply.
+        Index("ix_uses_weighed", "supply_id", "day", sqlite_where=text("weight_after IS NOT NULL")),
         KEEPS_NUMBERS,
     )
 
@@ -141,5 +143,10 @@ class Use(Record):
     state: Mapped[str] = mapped_column(String(12), default="recipe")
     # confirmed, recipe, unrecorded
     typed: Mapped[str] = mapped_column(String(60), default="")
+    # Where it was read from the scale: mg with the container before (empty where nothing was
+    # weighed earlier) and after, and the moment, which orders the weighings of a day.
+    weight_before: Mapped[int | None]
+    weight_after: Mapped[int | None]
+    weighed_at: Mapped[datetime | None]
     booked: Mapped[bool] = mapped_column(default=False)  # its movement stands in the ledger
     cost: Mapped[int] = mapped_column(default=0)  # as closed

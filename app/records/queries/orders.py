@@ -32,6 +32,8 @@ class OrderLineRow:
     packs_received: int
     price: int
     reason: str
+    packs_damaged: int = 0
+    damaged_on: date | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

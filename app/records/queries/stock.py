@@ -25,7 +25,6 @@ class SupplyRow:
     dilution: int | None  # thousandths of parts water to one part product
     bottle: int | None
     tare: int | None
-    last_weight: int | None
     costing: str
     whole_container: bool
     shelf_life_days: int | None

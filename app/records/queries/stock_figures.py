@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import date
 
-from sqlalchemy import ColumnElement, and_, func, or_, select
+from sqlalchemy import ColumnElement, and_, func, select
 from sqlalchemy.orm import Session, aliased
 
 from app.records.asking import in_parts
 from app.records.models import Movement
-
-# How the note of a person's count begins, if it has one; lines that settle a value have others.
-COUNTED = "Counted"
 
 
 def uses_and_counts(session: Session, supply_id: int, since: date) -> list[tuple[date, str, int]]:
@@ -60,11 +57,7 @@ def uses_and_counts_of(
 def _counts_that_stand() -> ColumnElement[bool]:
     """Lines that a person's counts wrote and that were not taken back."""
     taken_back = select(Movement.counters_id).where(Movement.counters_id.is_not(None))
-    return and_(
-        Movement.kind == "counted",
-        or_(Movement.note == "", Movement.note.startswith(COUNTED)),
-        Movement.id.not_in(taken_back),
-    )
+    return and_(Movement.physical.is_(True), Movement.id.not_in(taken_back))
 
 
 def last_counts(session: Session, since: date, until: date) -> dict[int, date]:

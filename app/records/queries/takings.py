@@ -25,7 +25,7 @@ class ReceiptRow:
     amount: int
     method: str
     kind: str
-    note: str
+    state: str  # confirmed, expected
 
 
 def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[int, int]]]:

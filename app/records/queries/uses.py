@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -29,6 +29,9 @@ class UseRow:
     typed: str
     booked: bool
     cost: int
+    weight_before: int | None = None
+    weight_after: int | None = None
+    weighed_at: datetime | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -30,7 +30,7 @@ from app.records.storage.lock import WriterLock
 HERE = Path(__file__).resolve().parents[1] / "migrations"
 # The version of the tables that this program writes: the newest in `migrations/versions`, where
 # they are numbered from 0001 on.
-CURRENT = "0002"
+CURRENT = max(path.name[:4] for path in (HERE / "versions").glob("[0-9]*.py"))
 
 # Alembic's own table, written down here so that founding and opening need no Alembic.
 _VERSION = Table(

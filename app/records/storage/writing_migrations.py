@@ -1,7 +1,7 @@
 """For whoever changes the tables: write the next version of the schema from the models.
 
-Run `python -m app.records.storage.writing_migrations "What changes"`, read what it wrote, raise
-`migrating.CURRENT`, and keep a book of the version before in `tests/records/books`.
+Run `python -m app.records.storage.writing_migrations "What changes"`, read what it wrote, and make
+a book of the new version in `tests/records/books`; DEVELOPERS.md has the whole list.
 """
 
 from __future__ import annotations

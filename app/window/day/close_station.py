@@ -69,9 +69,8 @@ class CloseStation(Station):
             title = "What was booked" if self.closed else "What will be booked"
             rows.append(GroupRow("book", title))
             for at, line in enumerate(view.lines):
-                doubt = "unconfirmed" in line
-                mark = "few jobs" if doubt else "done"
-                rows.append(TableRow(("line", at), (Cell(line, mark=mark),)))
+                mark = "few jobs" if line.unconfirmed else "done"
+                rows.append(TableRow(("line", at), (Cell(line.text, mark=mark),)))
         if view.tomorrow:
             rows.append(GroupRow("next", view.tomorrow_text))
             for job in view.tomorrow:
@@ -125,9 +124,8 @@ class CloseStation(Station):
         words = done.changed.sentence if done.already else "Day closed"
         if done.backup is not None:
             words += f", backup in {done.backup.parent}"
-        trouble = [line for line in done.lines if line.startswith("The day is closed, but")]
-        if trouble:
-            self.office.say_trouble(trouble[0])
+        if done.trouble:
+            self.office.say_trouble(done.trouble[0])
         else:
             self.office.say(words)
         if done.already:
@@ -195,12 +193,12 @@ class CloseStation(Station):
             lacking = sum(bool(job.lacks) for job in self._view.tomorrow)
             tone = "look" if lacking else ""
             facts = (
-                (f"Jobs {_when(self._view.tomorrow_text)}", str(len(self._view.tomorrow))),
+                (f"Jobs {_when(self._view)}", str(len(self._view.tomorrow))),
                 ("Lacking supplies", str(lacking), tone),
             )
             blocks += [Rule(), Facts(facts)]
         return Note("Close the day", tuple(blocks), _KEYS)
 
 
-def _when(words: str) -> str:
-    return "tomorrow" if words == "Tomorrow" else f"on {words}"
+def _when(view: Closing) -> str:
+    return "tomorrow" if view.follows else f"on {view.tomorrow_text}"

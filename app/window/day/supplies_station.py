@@ -67,6 +67,7 @@ class SuppliesStation(Station):
         table = EntryTable(place.theme, (*_BEFORE, *_AFTER), rows_from=25, rows_to=32)
         super().__init__(place, table, "Supplies are right")
         self._view: SuppliesUsed | None = None
+        self._jobs: dict[str, int] = {}  # the job of each column
         self._added: list[tuple[int, str, str]] = []  # supply, name, unit: not yet written
         table.add_asked.connect(self.add)
         table.teach_when_empty(
@@ -88,18 +89,19 @@ class SuppliesStation(Station):
         self._view = view
         here = {row.supply_id for row in view.rows}
         self._added = [one for one in self._added if one[0] not in here]
+        self._jobs = {f"job {head.job_id}": head.job_id for head in view.heads}
         columns = (
             *_BEFORE,
             *(
                 Column(
-                    f"job {head.job_id}",
+                    column,
                     f"{head.number_text} {head.name}".strip(),
                     head.services,
                     width=118 if len(view.heads) < 5 else 96,
                     least=62,
                     right=True,
                 )
-                for head in view.heads
+                for column, head in zip(self._jobs, view.heads, strict=True)
             ),
             *_AFTER,
         )
@@ -167,13 +169,13 @@ class SuppliesStation(Station):
 
     # writing -------------------------------------------------------------------------------
     def write(self, key: Hashable, column: str, text: str) -> Changed:
-        job_id, supply_id = int(column.split()[1]), _number(key)
+        job_id, supply_id = self._jobs[column], _number(key)
         if any(one[0] == supply_id for one in self._added):
             return add_supply(self.desk, self.day, job_id, supply_id, text)
         return set_use(self.desk, self.day, job_id, supply_id, text)
 
     def put_back(self, key: Hashable, column: str) -> Changed:
-        return clear_use(self.desk, self.day, int(column.split()[1]), _number(key))
+        return clear_use(self.desk, self.day, self._jobs[column], _number(key))
 
     def add(self) -> None:
         """Choose a supply that no recipe foresaw, then type how much of it was used."""
@@ -203,8 +205,8 @@ class SuppliesStation(Station):
 
         supply = supply_of(self.desk, supply_id)
         column = self.table.current_column()
-        if not column.startswith("job "):
-            column = f"job {self._view.heads[0].job_id}"
+        if column not in self._jobs:
+            column = next(iter(self._jobs))
         self._added.append((supply_id, supply.name, unit_of(self.desk, supply)))
         self.show_view(self._view)
         self.table.setFocus()
@@ -214,10 +216,11 @@ class SuppliesStation(Station):
 
     # note ----------------------------------------------------------------------------------
     def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
-        if not column.startswith("job "):
+        job_id = self._jobs.get(column)
+        if job_id is None:
             return None
         try:
-            return use_note(desk, day, int(column.split()[1]), _number(key))
+            return use_note(desk, day, job_id, _number(key))
         except Mendable:
             return None
 
@@ -225,19 +228,15 @@ class SuppliesStation(Station):
         if found is None:
             return Note("Supplies used", (), _KEYS)
         blocks: list[Block] = []
-        first, *rest = found.voice or ("",)
-        spoken = [first]
-        if rest and rest[0].startswith("Four in five"):
-            spoken.append(rest.pop(0))
         if self.office.question:
             blocks.append(Alert(self.office.question))
         if found.read_as:
             blocks += [Plain("As you typed it"), Voice(found.read_as)]
-        blocks.append(Voice(" ".join(spoken)))
+        blocks.append(Voice(" ".join(found.origin)))
         if len(found.past) >= 2:
             blocks.append(_strip(found))
-        if rest:
-            blocks.append(Voice(" ".join(rest)))
+        if found.advice:
+            blocks.append(Voice(" ".join(found.advice)))
         blocks += [Alert(caution) for caution in found.cautions]
         blocks += [Rule(), Facts(found.facts)]
         keys = _KEYS

@@ -198,9 +198,11 @@ class ServicesPage(Place):
     def _name_entries(self) -> None:
         page = self._page
         count = sum(isinstance(row.key, int) for row in self.list.rows)
+        counts = {"list": count, "steps": 0, "recipe": 0}
         results = {"list": f"{count} services", "steps": "", "recipe": ""}
         titles = {key: _ENTRIES[key][0] for key in _ENTRIES}
         if page is not None:
+            counts["steps"], counts["recipe"] = len(page.steps), len(page.recipe)
             results["steps"] = f"{len(page.steps)} steps"
             results["recipe"] = f"{len(page.recipe)} supplies"
             titles["steps"] = f"{page.name}: steps"
@@ -208,7 +210,7 @@ class ServicesPage(Place):
         self.strip.set_entries(
             [
                 Entry(key, titles[key], _ENTRIES[key][1], results[key], "",
-                      "done" if results[key] and not results[key].startswith("0") else "to come")
+                      "done" if counts[key] else "to come")
                 for key in _ENTRIES
             ]
         )  # fmt: skip

@@ -138,9 +138,8 @@ class AnnouncedBody(PartsBody):
                 note=self.note.text(),
             )
         except Mendable as trouble:
-            typed = self.last.text().strip()
-            late = bool(typed) and (typed in trouble.sentence or "They would" in trouble.sentence)
-            (self.last if late else self.first).set_trouble(trouble.sentence)
+            wrong = self.last if trouble.field == "last" else self.first
+            wrong.set_trouble(trouble.sentence)
             self._office.say_trouble(trouble.sentence)
             return
         self._empty()

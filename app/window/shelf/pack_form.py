@@ -63,11 +63,7 @@ class PackForm(Form):
                 code=self.code.text(),
             )
         except Mendable as trouble:
-            wrong = (
-                self.price
-                if self.price.text().strip() and "money" in trouble.sentence
-                else (self.label)
-            )
+            wrong = self.price if trouble.field == "price" else self.label
             wrong.set_trouble(trouble.sentence)
             self._office.say_trouble(trouble.sentence)
             return

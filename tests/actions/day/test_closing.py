@@ -9,17 +9,28 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.day.closing import close_day, closing, reopen_day
+from app.actions.day.closing import ToBook, close_day, closing, reopen_day
 from app.actions.day.day import confirm, day_view
 from app.actions.day.jobs_worked import finish_job, jobs_worked, set_hours, set_step
 from app.actions.day.money_taken import set_money
 from app.actions.day.supplies_used import clear_use, set_use, supplies_used
 from app.actions.desk.desk import Desk
 from app.actions.desk.undoing import redo, undo
+from app.actions.layers.judging import judge, judging
 from app.actions.stock.stock import count, waste
 from app.errors import Mendable, Refused
 from app.records.book import Book
-from app.records.models import DaySheet, Hours, Job, JobStep, LayerEvent, Movement, Receipt, Use
+from app.records.models import (
+    DaySheet,
+    Hours,
+    Job,
+    JobStep,
+    Judgement,
+    LayerEvent,
+    Movement,
+    Receipt,
+    Use,
+)
 from app.records.stock import balances
 from tests.shop import TODAY, Clock, add_job
 
@@ -123,10 +134,12 @@ def test_a_step_left_out_of_a_finished_job_was_not_done_and_leaves_no_layer(desk
 
 def test_the_lines_say_what_will_be_booked_and_what_nobody_confirmed(desk, shop):
     before = closing(desk, TODAY)
-    assert before.lines[0] == "2 jobs, 7 h 30 min, 5 steps done (as expected, unconfirmed)"
-    assert "4 supplies off the shelf (from recipe, unconfirmed)" in before.lines
+    assert before.lines[0] == ToBook(
+        "2 jobs, 7 h 30 min, 5 steps done (as expected, unconfirmed)", unconfirmed=True
+    )
+    assert ToBook("4 supplies off the shelf (from recipe, unconfirmed)", True) in before.lines
     confirm(desk, TODAY, "supplies")
-    assert "4 supplies off the shelf" in closing(desk, TODAY).lines
+    assert ToBook("4 supplies off the shelf", unconfirmed=False) in closing(desk, TODAY).lines
 
 
 def test_tomorrow_stands_there_with_what_it_lacks(desk, shop):
@@ -358,3 +371,79 @@ def test_a_job_added_to_a_closed_and_reopened_day_is_booked_with_it(desk, shop):
     with desk.book.reading() as session:
         assert session.get_one(Job, shop.jobs["0430"]).state == "done"
     whole(desk)
+
+
+def _layers(desk):
+    """What stands: (kind, surface group, step's name as noted), without what was taken back."""
+    with desk.book.reading() as session:
+        lines = session.query(LayerEvent).order_by(LayerEvent.id).all()
+        gone = {line.counters_id for line in lines}
+        return [line for line in lines if line.counters_id is None and line.id not in gone]
+
+
+def _rename_step(desk, shop, old, new):
+    with desk.book.change(f"{old} is {new}") as session:
+        session.query(JobStep).filter_by(job_id=shop.jobs["0412"], name=old).one().name = new
+
+
+def test_judgements_stay_with_the_living_layer_when_its_step_is_renamed(desk, shop):
+    finish_job(desk, TODAY, shop.jobs["0412"], True)
+    close_day(desk, TODAY)
+    wagon = shop.vehicles["wagon"]
+    judge(desk, TODAY, wagon, "upper sides", after="fading")
+    before = {line.id for line in _layers(desk)}
+    (applied,) = [one for one in _layers(desk) if one.kind == "applied" and one.surface_group
+                  == "upper sides"]  # fmt: skip
+    reopen_day(desk, TODAY, "the step was named wrong")
+    _rename_step(desk, shop, applied.note, "Two coats of ceramic")
+    close_day(desk, TODAY)
+    assert {line.id for line in _layers(desk)} == before
+    with desk.book.reading() as session:
+        (seen,) = session.query(Judgement).all()
+    assert seen.layer_event_id in before
+    row = next(one for one in judging(desk, TODAY, wagon).rows if one.group == "upper sides")
+    assert row.after == "fading"
+    whole(desk)
+
+
+def test_a_step_that_puts_on_something_else_after_all_is_another_layer(desk, shop):
+    finish_job(desk, TODAY, shop.jobs["0412"], True)
+    close_day(desk, TODAY)
+    before = {line.id for line in _layers(desk) if line.kind == "applied"}
+    reopen_day(desk, TODAY, "it was the wax")
+    wax = shop.supplies["wax"]
+    with desk.book.change("Wax after all") as session:
+        session.query(JobStep).filter_by(job_id=2, effect="applies").one().supply_id = wax
+    close_day(desk, TODAY)
+    after = [line for line in _layers(desk) if line.kind == "applied"]
+    assert {line.supply_id for line in after} == {wax}
+    assert not before & {line.id for line in after}
+    whole(desk)
+
+
+def test_a_renamed_step_that_took_layers_off_says_the_new_means(desk, shop):
+    finish_job(desk, TODAY, shop.jobs["0412"], True)
+    close_day(desk, TODAY)
+    (name,) = {line.note for line in _layers(desk) if line.kind == "abraded"}
+    reopen_day(desk, TODAY, "it was sanded")
+    _rename_step(desk, shop, name, "Wet sand")
+    close_day(desk, TODAY)
+    assert {line.note for line in _layers(desk) if line.kind == "abraded"} == {"Wet sand"}
+    whole(desk)
+
+
+def test_two_steps_of_one_name_are_two_layers(desk, shop):
+    with desk.book.load() as session:
+        first = session.query(JobStep).filter_by(job_id=shop.jobs["0412"], effect="applies").one()
+        again = {
+            name: getattr(first, name)
+            for name in ("job_id", "name", "effect", "supply_id", "surface_groups")
+        }
+        session.add(JobStep(position=9, **again))
+    finish_job(desk, TODAY, shop.jobs["0412"], True)
+    close_day(desk, TODAY)
+    before = [(line.id, line.step_id) for line in _layers(desk) if line.kind == "applied"]
+    assert len({step for _, step in before}) == 2
+    reopen_day(desk, TODAY, "hours")
+    close_day(desk, TODAY)
+    assert [(o.id, o.step_id) for o in _layers(desk) if o.kind == "applied"] == before

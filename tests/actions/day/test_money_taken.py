@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from app.actions.day.closing import close_day, reopen_day
 from app.actions.day.jobs_worked import finish_job
-from app.actions.day.money_taken import EXPECTED, money_taken, read_taken, set_money, totals
+from app.actions.day.money_taken import money_taken, read_taken, set_money, totals
 from app.errors import Mendable
 from app.records.models import Charge, Receipt
 from app.records.queries import settings as settings_queries
@@ -87,7 +87,19 @@ def test_expected_money_that_nobody_confirmed_is_booked_and_marked_so(desk, shop
     close_day(desk, TODAY)
     with desk.book.reading() as session:
         taken = session.query(Receipt).one()
-        assert (taken.amount, taken.note, taken.kind) == (9653, EXPECTED, "payment")
+        assert (taken.amount, taken.state, taken.kind) == (9653, "expected", "payment")
+
+
+def test_a_remark_is_no_state_whatever_it_says(desk, shop):
+    set_money(desk, TODAY, shop.jobs["0411"], "20")
+    with desk.book.load() as session:
+        session.query(Receipt).one().note = "expected, unconfirmed"
+    (row,) = [one for one in money_taken(desk, TODAY).rows if one.number_text == "0411"]
+    assert (row.state, row.taken) == ("typed", 2000)
+    close_day(desk, TODAY)
+    reopen_day(desk, TODAY, "wrong hours")
+    (row,) = [one for one in money_taken(desk, TODAY).rows if one.number_text == "0411"]
+    assert (row.state, row.taken) == ("typed", 2000)
 
 
 def test_reopened_expected_money_is_taken_back_and_filled_in_again(desk, shop):

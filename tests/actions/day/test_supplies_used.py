@@ -11,7 +11,6 @@ from app.actions.day.closing import close_day
 from app.actions.day.day import confirm
 from app.actions.day.jobs_worked import finish_job, jobs_worked, set_hours, set_step
 from app.actions.day.supplies_used import add_supply, clear_use, set_use, supplies_used, use_note
-from app.actions.desk.undoing import undo
 from app.actions.plan.learnt_uses import observations
 from app.errors import Mendable
 from app.records.models import Supply, Use
@@ -110,31 +109,6 @@ def test_gallons_mixed_come_to_product_through_the_dilution(desk, shop):
     assert "4 gal mixed at 1 to 256 took 58.9 mL of product" in changed.sentence
 
 
-def test_weighing_gives_what_was_used_and_becomes_the_last_weight(desk, shop):
-    changed = use(desk, shop, "0412", "polish", "589g left")
-    assert cell(desk, shop, "polish", "0412").amount == 71 * ML
-    assert "supplies" in changed.kinds
-    with desk.book.reading() as session:
-        assert session.get_one(Supply, shop.supplies["polish"]).last_weight == 589_000
-
-
-def test_a_second_weighing_of_the_same_cell_starts_from_the_first_weight(desk, shop):
-    use(desk, shop, "0412", "polish", "589g left")
-    use(desk, shop, "0412", "polish", "579 g now")
-    assert cell(desk, shop, "polish", "0412").amount == 81 * ML
-    clear_use(desk, TODAY, shop.jobs["0412"], shop.supplies["polish"])
-    with desk.book.reading() as session:
-        assert session.get_one(Supply, shop.supplies["polish"]).last_weight == 660_000
-
-
-def test_undo_of_a_weighing_puts_the_weight_back(desk, shop):
-    use(desk, shop, "0412", "polish", "589g left")
-    undo(desk)
-    assert cell(desk, shop, "polish", "0412").state == "recipe"
-    with desk.book.reading() as session:
-        assert session.get_one(Supply, shop.supplies["polish"]).last_weight == 660_000
-
-
 def test_a_number_three_times_off_is_kept_and_asked_about(desk, shop):
     changed = use(desk, shop, "0411", "soap", "400 mL")
     assert changed.question == "400 mL is more than three times the usual 40 mL. Keep it?"
@@ -209,7 +183,7 @@ def test_the_shops_own_confirmed_uses_move_what_is_filled_in(desk, shop, clock):
     note = use_note(desk, day, shop.jobs["0599"], shop.supplies["soap"])
     assert note.past == (60.0,) * len(note.past)
     assert len(note.past) >= 6
-    assert "six confirmed jobs of Upkeep wash" in note.voice[0]
+    assert "six confirmed jobs of Upkeep wash" in note.origin[0]
 
 
 def test_what_was_booked_from_recipe_never_teaches(desk, shop, clock):
@@ -227,7 +201,7 @@ def test_saying_that_supplies_are_right_confirms_what_was_filled_in(desk, shop):
 def test_the_margin_says_where_a_number_comes_from_and_what_is_left(desk, shop):
     note = use_note(desk, TODAY, shop.jobs["0412"], shop.supplies["polish"])
     assert note.title == "Finishing polish on Mara Tolk, grey wagon"
-    assert note.voice[0].startswith("Filled in with 39 mL, from the recipe")
+    assert note.origin[0].startswith("Filled in with 39 mL, from the recipe")
     assert ("Left", "561 mL") in note.facts
     assert (note.filled, note.yours, note.unit) == (39.0, None, "mL")
 
@@ -236,7 +210,7 @@ def test_the_margin_says_what_your_number_does_to_the_next_job(desk, shop):
     use(desk, shop, "0411", "soap", "60")
     note = use_note(desk, TODAY, shop.jobs["0411"], shop.supplies["soap"])
     assert note.yours == 60.0
-    assert note.voice[-1].startswith("If it stays, the next such job is filled in with ")
+    assert note.advice[-1].startswith("If it stays, the next such job is filled in with ")
 
 
 def test_hazards_stand_where_the_supply_is_chosen_and_defer_to_the_label(desk, shop):

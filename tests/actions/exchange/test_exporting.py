@@ -13,9 +13,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
+from app.actions.day.closing import close_day
 from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.exporting import export, template
+from app.actions.stock.stock import count
 from app.demo.story import build_demo
 from app.documents.export.layout import ABOUT, SHEETS
 from app.documents.reading.options import Stopped
@@ -23,7 +25,7 @@ from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents
 from app.records.queries import everything
-from tests.shop import Clock, SmallShop, new_desk
+from tests.shop import TODAY, Clock, SmallShop, new_desk
 
 
 @pytest.fixture(scope="module")
@@ -63,6 +65,36 @@ def test_a_year_of_the_made_up_shop_goes_out_and_comes_into_a_new_book_whole(
         told = [list(book[name].iter_rows(values_only=True)) for book in (first, second)]
         assert told[0] == told[1], name
     other.book.close()
+
+
+def test_an_export_of_version_1_comes_in_with_the_columns_of_today(
+    desk: Desk, shop: SmallShop, tmp_path: Path
+) -> None:
+    """It had no state of a receipt and no mark of a physical count, but remarks."""
+    count(desk, TODAY, shop.supplies["wheel"], "1400 mL")
+    close_day(desk, TODAY)
+    out = export(desk, tmp_path / "all.xlsx")
+    book = load_workbook(out)
+    receipts, ledger = book["Receipts"], book["Stock ledger"]
+    state, note = (_column(receipts, heading) for heading in ("State", "Note"))
+    for row in range(2, receipts.max_row + 1):
+        if receipts.cell(row, state).value == "expected":
+            receipts.cell(row, note).value = "expected, unconfirmed"
+    receipts.delete_cols(state)
+    ledger.delete_cols(_column(ledger, "Physical count"))
+    for row in book[ABOUT].iter_rows(max_row=12):
+        if row[0].value == "Version":
+            row[1].value = 1
+    book.save(out)
+    other = new_desk(tmp_path / "other.bayledger")
+    bring_in(other, preview(other, [read(other, out)]))
+    assert contents(other.book) == contents(desk.book)
+    other.book.close()
+
+
+def _column(sheet: Any, heading: str) -> int:
+    (found,) = [cell.column for cell in sheet[1] if cell.value == heading]
+    return int(found)
 
 
 @pytest.mark.slow

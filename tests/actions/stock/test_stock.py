@@ -76,12 +76,13 @@ def test_a_count_as_in_the_book_is_noted_with_its_day(desk, shop):
     assert last_line(desk, shop.supplies["soap"]).day == EMPTY
 
 
-def test_a_weighed_count_takes_the_container_off_and_is_the_last_weight(desk, shop):
+def test_a_weighed_count_takes_the_container_off_and_keeps_the_weight(desk, shop):
     polish = shop.supplies["polish"]
     count(desk, EMPTY, polish, "460 g")  # its empty container weighs 60 g
     assert on_hand(desk, polish) == 400 * ML
     with desk.book.reading() as session:
-        assert session.get_one(Supply, polish).last_weight == 460_000
+        line = session.query(Movement).filter_by(supply_id=polish, kind="counted").one()
+        assert (line.weight, line.physical) == (460_000, True)
     with pytest.raises(Mendable, match="empty container"):
         count(desk, EMPTY, polish, "40 g")
 

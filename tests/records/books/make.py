@@ -128,6 +128,42 @@ ROWS["0002"] = [
     }),
 ]  # fmt: skip
 
+# What the third version has more: a layer that names its step, money that nobody confirmed, a
+# weighing on its use, a count on the scale, a damaged pack.
+ROWS["0003"] = [
+    *ROWS["0002"],
+    ("job_steps", {
+        "id": 1, "job_id": 1, "position": 0, "name": "Seal the paint", "state": "done",
+        "because": "", "day": "2025-05-05", "effect": "applies", "supply_id": 1,
+        "surface_groups": '["upper sides"]',
+    }),
+    ("layer_events", {
+        "id": 1, "vehicle_id": 1, "job_id": 1, "step_id": 1, "day": "2025-05-05",
+        "at": "2025-05-05 21:00:00.000000", "kind": "applied", "surface_group": "upper sides",
+        "supply_id": 1, "note": "Seal the paint",
+    }),
+    ("receipts", {
+        "id": 2, "job_id": 1, "customer_id": 1, "day": "2025-05-05",
+        "at": "2025-05-05 23:00:00.000000", "amount": 500, "method": "cash", "kind": "payment",
+        "state": "expected", "note": "",
+    }),
+    ("uses", {
+        "id": 2, "day": "2025-05-06", "job_id": 1, "supply_id": 1, "quantity": 10000,
+        "expected": 0, "recipe": 0, "state": "confirmed", "typed": "590 g left",
+        "weight_before": 600000, "weight_after": 590000,
+        "weighed_at": "2025-05-06 16:00:00.000000", "booked": 0, "cost": 0,
+    }),
+    ("orders", {
+        "id": 1, "number": 1, "supplier_id": 1, "day": "2025-05-02", "state": "part",
+        "freight": 1200, "note": "",
+    }),
+    ("order_lines", {
+        "id": 1, "order_id": 1, "supply_id": 1, "pack_id": 1, "pack_label": "1 gal",
+        "pack_size": 3785412, "packs": 2, "packs_received": 1, "packs_damaged": 1,
+        "damaged_on": "2025-05-05", "price": 7600, "reason": "",
+    }),
+]  # fmt: skip
+
 
 def make(version: str, path: Path) -> None:
     """Write the book of a version to a file that is not there yet."""

@@ -10,6 +10,8 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog
 
+from app.actions.day.closing import closing
+from app.actions.day.day import confirm
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
 from app.actions.day.supplies_used import supplies_used
@@ -377,3 +379,23 @@ def test_a_mail_that_may_have_gone_is_settled_at_the_station(
     hands.press(key)
     with desk.book.reading() as session:
         assert session.get_one(Reminder, number).state == state
+
+
+# closing -------------------------------------------------------------------------------------
+def test_what_is_marked_unconfirmed_is_what_nobody_confirmed_whatever_a_name_says(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    edit_supplier(desk, shop.suppliers["van"], name="The unconfirmed van")
+    set_packs(desk, TODAY, shop.supplies["soap"], shop.packs["soap"], 2)
+    confirm(desk, TODAY, "jobs")
+    hands.shell.office.changed.emit(frozenset({"orders", "days", "suppliers"}))
+    hands.open(6)
+    lines = range(len(closing(desk, TODAY).lines))
+    shown = [cell(hands, ("line", at), "what") for at in lines]
+    marks = {one.text: one.mark for one in shown}
+    (van,) = [text for text in marks if "The unconfirmed van" in text]
+    assert marks[van] == "done"
+    (supplies,) = [text for text in marks if "off the shelf" in text]
+    assert marks[supplies] == "few jobs"
+    (jobs,) = [text for text in marks if text.startswith("2 jobs")]
+    assert marks[jobs] == "done"

@@ -117,3 +117,20 @@ def test_facts_of_the_margin_have_short_labels(hands: Hands, shop: SmallShop) ->
     labels = [pair[0] for pair in facts.pairs]
     assert "Ordered today, comes in" in labels
     assert max(len(label) for label in labels) <= 24
+
+
+def test_the_first_of_two_weighings_is_written_over_and_the_second_follows(
+    hands: Hands, shop: SmallShop
+) -> None:
+    """One tub of polish, 660 g when the day began, on two jobs; the first was read off wrong."""
+    polish, first, second = shop.supplies["polish"], shop.jobs["0411"], shop.jobs["0412"]
+    set_use(hands.shell.office.desk, TODAY, first, polish, "1 ml")
+    hands.shell.office.changed.emit(frozenset({"uses"}))
+    hands.open(2)
+    write(hands, polish, first, "400 g left")
+    write(hands, polish, second, "380 g left")
+    assert (used(hands, polish, first), used(hands, polish, second)) == (260_000, 20_000)
+    write(hands, polish, first, "410 g left")
+    assert (used(hands, polish, first), used(hands, polish, second)) == (250_000, 30_000)
+    hands.press(Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert (used(hands, polish, first), used(hands, polish, second)) == (260_000, 20_000)

@@ -125,3 +125,16 @@ def test_a_day_that_is_none_stays_in_its_field_with_the_reason(
     press(Key.Key_Return)
     assert "before they begin" in page.days.last.trouble
     assert not noted(office, shop)
+
+
+def test_the_day_that_cannot_be_read_is_marked_though_both_read_the_same(
+    page: SuppliersPage, office: Office, shop: SmallShop
+) -> None:
+    press(Key.Key_3, alt=True)
+    page.days.first.setFocus()
+    type_in("someday")
+    page.days.last.setFocus()
+    type_in("someday")
+    press(Key.Key_Return)
+    assert "is no day" in page.days.first.trouble
+    assert page.days.last.trouble == ""

@@ -128,6 +128,18 @@ def test_a_supply_is_given_its_supplier_and_a_pack_on_its_card(
     type_in("a lot")
     press(Qt.Key.Key_Return)
     assert form.label.trouble
+    # Which of the two is wrong is not read out of the sentence, which holds what was typed.
+    type_in("money bag")
+    form.price.setFocus()
+    type_in("38")
+    press(Qt.Key.Key_Return)
+    assert (bool(form.label.trouble), form.price.trouble) == (True, "")
+    type_in("many")
+    form.label.setFocus()
+    type_in("1 gal")
+    press(Qt.Key.Key_Return)
+    assert form.price.trouble
+    form.label.setFocus()
     type_in("1 gal")
     press(Qt.Key.Key_Tab)
     type_in("38")
