@@ -153,7 +153,7 @@ def reading_options(desk: Desk) -> Options:
     return Options(
         region=settings.region,
         currency=settings.currency,
-        gallons="imperial" if settings.region == "GB" else "us",
+        imperial=settings.imperial,
         date_order=order if order == "DMY" else "auto",
         dilution=settings.dilution_reading,
         today=desk.today,

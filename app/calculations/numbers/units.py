@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from app.calculations.numbers.numerals import one_space
 from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.wording import noun, word_set
 from app.errors import Mendable
 
 
@@ -80,36 +81,77 @@ _METRIC_VOLUME = {
     "dL": 100 * MILLILITRE,
     "L": LITRE,
 }
-_MASS = {"mg": Fraction(1), "g": GRAM, "kg": KILOGRAM, "oz": OUNCE, "lb": POUND}
+_MASS = {
+    "mg": Fraction(1), "g": GRAM, "kg": KILOGRAM, "oz": OUNCE, "wt oz": OUNCE, "lb": POUND
+}  # fmt: skip
+_METRIC = frozenset({*_METRIC_VOLUME, "mg", "g", "kg"})
 _SIZES = {Kind.LIQUID: _US_VOLUME | _METRIC_VOLUME, Kind.PASTE: _MASS}
+# English first; German and Spanish words as lists from there have them.
 _WRITINGS = {
-    "fl oz": "floz fl.oz fluidounce fluidounces fluidoz flounce flounces ozfl",
-    "oz": "oz ozs ounce ounces",
-    "gal": "gal gals gallon gallons gl",
-    "qt": "qt qts quart quarts",
-    "pt": "pt pts pint pints",
+    "fl oz": "floz flozs fluidounce fluidounces fluidoz flounce flounces ozfl",
+    "oz": "oz ozs ounce ounces onza onzas unze unzen",
+    "wt oz": "wtoz ozwt ozav",
+    "gal": "gal gals gallon gallons gl galon galones galón gallone gallonen",
+    "qt": "qt qts quart quarts cuarto",
+    "pt": "pt pts pint pints pinta",
     "cup": "cup cups",
     "tbsp": "tbsp tbsps tbs tablespoon tablespoons",
     "tsp": "tsp tsps teaspoon teaspoons",
     "uL": "ul µl μl microlitre microlitres microliter microliters",
-    "mL": "ml mls cc ccm cm3 cm³ milliliter milliliters millilitre millilitres",
+    "mL": """ml mls cc ccm cm3 cm³ milliliter milliliters millilitre millilitres mililitro
+        mililitros""",
     "cL": "cl centiliter centiliters centilitre centilitres",
     "dL": "dl deciliter deciliters decilitre decilitres",
-    "L": "l lt ltr ltrs liter liters litre litres",
+    "L": "l lt ltr ltrs lit liter liters litre litres litro litros",
     "mg": "mg milligram milligrams",
-    "g": "g gr gm gms gram grams gramme grammes",
-    "kg": "kg kgs kilo kilos kilogram kilograms kilogramme kilogrammes",
-    "lb": "lb lbs pound pounds",
-    "pc": "pc pcs piece pieces each ea unit units item items ct count",
+    "g": "g gr gm gms gram grams gramme grammes gramm gramo gramos",
+    "kg": "kg kgs kilo kilos kilogram kilograms kilogramme kilogrammes kilogramm",
+    "lb": "lb lbs pound pounds libra libras #",
+    "pc": """pc pcs piece pieces each ea unit units item items ct count cnt stk stück stueck pieza
+        piezas unidad unidades ud uds""",
 }
 _BY_WRITING = {name: unit for unit, names in _WRITINGS.items() for name in names.split()}
 # Words that count one piece of whatever the supply is counted in: gloves by the pair, tape by the
 # roll. The word is kept for the eye only.
-_PIECES = """
-sheet roll pair box pad towel cloth disc disk bar can tube kit mitt brush bag glove set bottle
-cartridge applicator sponge filter strip block pack packet tin jar tub wipe cover drum refill
-"""
-_PIECE_WORDS = frozenset(_PIECES.split())
+_PIECE_WORDS = word_set(
+    """sheet roll pair box pad towel cloth disc disk bar can tube kit mitt brush bag glove set
+    bottle cartridge applicator sponge filter strip block pack packet tin jar tub wipe cover drum
+    refill swab"""
+)
+# Words that count several pieces, unless the supply itself is counted by them.
+_SEVERAL = {
+    "pair": (2, "pair pairs pr paar par pares"),
+    "dozen": (12, "dozen dozens doz dz"),
+}
+_BY_SEVERAL = {name: one for one, (_, names) in _SEVERAL.items() for name in names.split()}
+# What things are sold in; how much one holds, its supply or its label says.
+CONTAINERS = word_set(
+    """bottle bottles btl btls jug jugs can cans tub tubs tin tins jar jars pail pails bucket
+    buckets drum drums tube tubes case cases cs carton cartons pack packs pk pkg pkgs package
+    packages bag bags box boxes bx container containers cont roll rolls rl canister canisters
+    keg kegs flasche flaschen kanister dose dosen eimer karton packung packungen rolle rollen
+    gebinde botella botellas bidon bidones garrafa garrafas caja cajas bote botes lata latas
+    rollo rollos sleeve sleeves sachet sachets ampoule vial vials aerosol aerosols sprayer
+    sprayers full sealed unopened new set sets kit kits"""
+)
+
+
+def counted_unit(word: str) -> str:
+    """As `unit_named`, but "pair" and "dozen" for words that count several pieces; "" if none."""
+    return _BY_SEVERAL.get(word) or unit_named(word) or ""
+
+
+def sort_of(unit: str) -> str:
+    """liquid, paste or piece, as the unit measures; "" for an "oz" and for what is unknown."""
+    name = unit_named(unit)
+    if name is None or name == "oz":
+        return ""
+    return "piece" if name == "pc" else "paste" if name in _MASS else "liquid"
+
+
+def is_metric(unit: str) -> bool:
+    """Whether a unit belongs to the metric system."""
+    return unit_named(unit) in _METRIC
 
 
 def unit_named(unit: str) -> str | None:
@@ -118,13 +160,22 @@ def unit_named(unit: str) -> str | None:
     Any word for a piece (roll, pair, sheet …) gives "pc". "oz" stays "oz": whether it is a fluid or
     a weight ounce follows from the kind of supply.
     """
-    plain = one_space(unit).casefold().replace(".", "").replace(" ", "").replace("-", "")
-    for prefix in ("us", "u.s"):
-        if plain.startswith(prefix) and plain.removeprefix(prefix) in _BY_WRITING:
-            plain = plain.removeprefix(prefix)
+    plain = _whose(unit)[0].replace(".", "").replace(" ", "").replace("-", "")
     if plain in _BY_WRITING:
         return _BY_WRITING[plain]
-    return "pc" if _singular(plain) in _PIECE_WORDS else None
+    return "pc" if plain in _BY_SEVERAL or _singular(plain) in _PIECE_WORDS else None
+
+
+def _whose(unit: str) -> tuple[str, bool | None]:
+    """A unit in small letters without "imp" or "US" before it, and whether it is imperial."""
+    plain = one_space(unit).casefold()
+    for prefix, imperial in (
+        ("imperial ", True), ("imp. ", True), ("imp ", True), ("uk ", True), ("us ", False),
+        ("u.s. ", False),
+    ):  # fmt: skip
+        if plain.startswith(prefix):
+            return plain.removeprefix(prefix), imperial
+    return plain, None
 
 
 def _singular(word: str) -> str:
@@ -166,12 +217,8 @@ def exact_amount(
 
     Raises `Mendable` for an unknown unit, for pieces of a liquid and the like.
     """
-    plain = one_space(unit).casefold()
-    for prefix in ("imperial ", "imp ", "imp. ", "uk "):
-        if plain.startswith(prefix):
-            plain, imperial = plain.removeprefix(prefix), True
-    if plain.startswith(("us ", "u.s. ")):
-        imperial = False
+    plain, said = _whose(unit)
+    imperial = imperial if said is None else said
     name = unit_named(plain)
     if name is None:
         raise Mendable(f"“{one_space(unit)}” is not a known unit; type {_usual(kind)}.")
@@ -182,7 +229,7 @@ def exact_amount(
         raise Mendable(f"{what} is not counted in {one_space(unit)}; type {_usual(kind)}.")
     volumes = (_IMPERIAL_VOLUME if imperial else _US_VOLUME) | _METRIC_VOLUME
     if name == "pc":
-        exact = number * PIECE
+        exact = number * PIECE * _SEVERAL.get(_BY_SEVERAL.get(plain, ""), (1, ""))[0]
     else:
         exact = number * (volumes[name] if name in volumes else _MASS[name])
         if (name in _MASS) != (kind is Kind.PASTE):
@@ -286,8 +333,9 @@ def sentence_amount(amount: int, kind: Kind, system: System, *, unit: str = "") 
     """
     if kind is Kind.PIECE:
         text = _text(in_unit(amount, unit, kind), 2)
-        word = "piece" if unit_named(unit) in (None, "pc") and not own_word(unit) else unit
-        return f"{text} {_plural(one_space(word)) if text not in ('1', '-1') else one_space(word)}"
+        word = one_space(unit) if own_word(unit) else "piece"
+        many = word if word.endswith("s") else ""
+        return f"{text} {noun(1 if text in ('1', '-1') else 2, word, many)}"
     name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system, large=False)
     value = in_unit(amount, name, kind)
     decimals = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
@@ -298,12 +346,6 @@ def own_word(unit: str) -> bool:
     """Whether a unit is a word of its own for a piece (roll, load), not pc, each or nothing."""
     plain = one_space(unit).casefold()
     return bool(plain) and plain not in _BY_WRITING
-
-
-def _plural(word: str) -> str:
-    if word.endswith("s"):
-        return word
-    return word + ("es" if word.endswith(("x", "ch", "sh")) else "s")
 
 
 def _text(value: Fraction, decimals: int, *, trim: bool = True) -> str:

@@ -10,7 +10,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from app.documents.reading.grid import Cell, word_set
+from app.calculations.numbers.wording import word_set
+from app.documents.reading.grid import Cell
 from app.documents.reading.headings import Heading
 from app.documents.reading.looks import Looks, fit, looks_of
 from app.documents.reading.meanings import BESIDE, MEANINGS

@@ -6,7 +6,8 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from app.documents.reading.grid import Cell, shown, word_set
+from app.calculations.numbers.wording import word_set
+from app.documents.reading.grid import Cell, shown
 from app.documents.reading.headings import plain
 
 _FIRM = re.compile(

@@ -215,21 +215,13 @@ def _from_columns(row: Row, owner: CustomerLine | None) -> list[VehicleLine]:
     for position, value in row.cells("vehicle.plate"):
         plate, plate_region = read_plate(value)
         if not plate:
-            row.say(
-                position,
-                f"holds “{shown(value)[:40]}”, too long for a plate",
-                "type the plate alone",
-            )
+            row.refuse(position, value, "too long for a plate", "type the plate alone")
         break
     year = words.year
     for position, value in row.cells("vehicle.year"):
         year = read_year(value)
         if year is None:
-            row.say(
-                position,
-                f"holds “{shown(value)[:40]}”, which is no model year",
-                "type it like 2014",
-            )
+            row.refuse(position, value, "which is no model year", "type it like 2014")
         break
     make, model = row.text("vehicle.make")[:60], row.text("vehicle.model")[:60]
     color = row.text("vehicle.color")[:60] or words.color

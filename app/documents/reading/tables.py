@@ -13,9 +13,10 @@ from itertools import pairwise
 from app.documents.reading.forms import find_form
 from app.documents.reading.grid import Cell, Grid, shown
 from app.documents.reading.headings import (
-    UNITS,
     Heading,
     heading_like,
+    heading_unit,
+    index_of_words,
     kind_index,
     kinds_named,
     plain,
@@ -216,7 +217,7 @@ class _Block:
                 group = ""
             low = shown(lower)
             options = [f"{group} {low}".strip(), low or group, shown(upper)]
-            if upper is not None and low and (low.casefold().strip("()[] .") in UNITS):
+            if upper is not None and heading_unit(low.strip("()[] .")):
                 options = [f"{shown(upper)} ({low.strip('()[] ')})"]
             readings = [read_heading(text) for text in options if text]
             joined.append(max(readings, key=lambda h: h.best(), default=read_heading("")))
@@ -379,16 +380,14 @@ class _Head:
 
 def _known(filled: Sequence[Cell]) -> bool:
     """Far down a sheet a heading must consist of words that are known as they stand."""
-    from app.documents.reading.headings import _index
-
-    index = _index()
+    index = index_of_words()
     known = sum(isinstance(cell, str) and plain(cell) in index for cell in filled)
     return known >= max(2, 0.6 * len(filled))
 
 
 def _units_only(cells: Sequence[Cell]) -> bool:
-    texts = [shown(cell).casefold().strip("()[] .") for cell in cells if cell is not None]
-    return bool(texts) and sum(text in UNITS for text in texts) >= 0.6 * len(texts)
+    texts = [shown(cell).strip("()[] .") for cell in cells if cell is not None]
+    return bool(texts) and sum(bool(heading_unit(text)) for text in texts) >= 0.6 * len(texts)
 
 
 def _repeated_beside(columns: list[int], head: _Head) -> list[list[int]]:

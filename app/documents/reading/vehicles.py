@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from app.documents.reading.grid import Cell, shown, word_set
+from app.calculations.numbers.wording import word_set
+from app.documents.reading.grid import Cell, shown
 
 COLORS = word_set(
     """black white silver gray grey blue red green yellow orange brown beige gold tan maroon purple

@@ -8,7 +8,6 @@ from datetime import date
 from fractions import Fraction
 
 from app.calculations.numbers.rounding import half_away
-from app.documents.reading.amounts import read_fraction
 from app.documents.reading.dates import looks_dated, read_day
 from app.documents.reading.grid import Cell, shown
 from app.documents.reading.lines import (
@@ -21,7 +20,7 @@ from app.documents.reading.lines import (
     VehicleLine,
 )
 from app.documents.reading.people import read_yes
-from app.documents.reading.row import Row, cell_money, first_filled
+from app.documents.reading.row import Row, cell_money, first_filled, read_fraction
 from app.documents.reading.shelf_words import read_surfaces
 from app.errors import Mendable
 
@@ -201,11 +200,7 @@ def _rate(row: Row) -> int | None:
     for position, value in row.cells("job.tax_rate"):
         number = read_fraction(re.sub(r"[^\d.,]", "", shown(value)))
         if number is None or number > 60:
-            row.say(
-                position,
-                f"holds “{shown(value)[:40]}”, which is no tax rate",
-                "type it like 7.25 %",
-            )
+            row.refuse(position, value, "which is no tax rate", "type it like 7.25 %")
             return None
         if number < 1 and "%" not in shown(value):
             number *= 100
@@ -299,11 +294,8 @@ def _read_paid(row: Row, position: int, value: Cell) -> _Paid:
     if said is None and _PAID.search(text):
         said = True
     if said is None and not method:
-        row.say(
-            position,
-            f"holds “{text[:40]}”, which does not tell whether it was paid",
-            "type an amount, yes or no",
-        )
+        why = "which does not tell whether it was paid"
+        row.refuse(position, value, why, "type an amount, yes or no")
     return _Paid(said=said if said is not None else (True if method else None), method=method)
 
 

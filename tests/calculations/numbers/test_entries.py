@@ -11,7 +11,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.numbers import entries
 from app.calculations.numbers.entries import Entry, EntrySetting, read_use, worth_asking
 from app.calculations.numbers.units import US_FLUID_OUNCE, US_GALLON, Kind, System, base_amount
 from app.errors import Mendable
@@ -260,9 +259,3 @@ def test_gallons_typed_for_ounces_are_worth_asking() -> None:
     usual = read_use("2 oz", RINSELESS).amount
     assert worth_asking(read_use("2 gal", RINSELESS).amount, usual)
     assert worth_asking(read_use("28 oz", POLISH).amount, read_use("28 g", POLISH).amount)
-
-
-def test_the_reader_of_numbers_and_times_is_the_same_one() -> None:
-    assert entries.read_number("1 1/2") == Fraction(3, 2)
-    assert entries.read_duration("1h30") == 90
-    assert entries.shown_duration(90) == "1 h 30 min"

@@ -110,9 +110,19 @@ def test_mass_becomes_volume_only_through_the_density() -> None:
 
 
 def test_any_word_for_a_piece_counts_one() -> None:
-    words = ("pc", "pcs", "pieces", "each", "ea", "sheet", "roll", "rolls", "pair", "boxes")
+    words = ("pc", "pcs", "pieces", "each", "ea", "sheet", "roll", "rolls", "boxes")
     assert [base_amount(Fraction(1), word, Kind.PIECE) for word in words] == [1000] * len(words)
     assert base_amount(Fraction(3, 10), "roll", Kind.PIECE) == 300
+
+
+def test_a_pair_is_two_pieces_and_a_dozen_twelve() -> None:
+    assert base_amount(Fraction(1), "pair", Kind.PIECE) == 2000
+    assert base_amount(Fraction(1, 2), "dozen", Kind.PIECE) == 6000
+
+
+def test_an_ounce_that_says_it_is_a_weight_weighs_a_liquid_too() -> None:
+    assert base_amount(Fraction(1), "wt oz", Kind.LIQUID) == 28_350
+    assert units.is_mass("oz wt", Kind.LIQUID)
 
 
 @pytest.mark.parametrize(
