@@ -230,8 +230,10 @@ def _together(found: list[_Found], container: str, first: str, typed: str) -> li
         return [Amount(each=one.number, unit=one.unit) for one in measured]
     pieces = {one.unit for one in counted} & {"pc", "pair", "dozen"}
     if not measured and len(counted) == 2 and (joined or pieces):
-        count, each = counted if counted[0].unit not in pieces else reversed(counted)
-        return [Amount(count.number, each.number, pieces.pop() if pieces else "pc", container)]
+        if counted[0].unit in pieces:
+            counted.reverse()
+        unit = pieces.pop() if pieces else "pc"
+        return [Amount(counted[0].number, counted[1].number, unit, container)]
     raise _not_understood(typed)
 
 

@@ -342,6 +342,25 @@ def sentence_amount(amount: int, kind: Kind, system: System, *, unit: str = "") 
     return f"{_text(value, decimals)} {name}"
 
 
+def shown_back(amount: int, kind: Kind) -> str:
+    """An amount as it was probably typed: in the first unit that says it exactly and shortly.
+
+    "16 fl oz" is 473.176 mL in the book and comes back as 16 fl oz, "500 ml" as 500 mL.
+    """
+    if kind is Kind.PIECE:
+        return plain_number(in_unit(amount, "", kind))
+    tried = {
+        Kind.LIQUID: (("mL", 1), ("gal", 0), ("imp gal", 0), ("fl oz", 2), ("imp fl oz", 2)),
+        Kind.PASTE: (("g", 1), ("lb", 0), ("oz", 2)),
+    }[kind]
+    for unit, decimals in tried:
+        number = Fraction(amount) / exact_amount(Fraction(1), unit, kind)
+        short = Fraction(half_away(number, decimals), 10**decimals)
+        if base_amount(short, unit, kind) == amount:
+            return f"{plain_number(short, decimals)} {unit}"
+    return f"{plain_number(Fraction(amount, 1000), 3)} {'mL' if kind is Kind.LIQUID else 'g'}"
+
+
 def own_word(unit: str) -> bool:
     """Whether a unit is a word of its own for a piece (roll, load), not pc, each or nothing."""
     plain = one_space(unit).casefold()

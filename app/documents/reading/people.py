@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -74,6 +75,28 @@ class Address:
     region: str = ""
     postal_code: str = ""
     country: str = ""
+
+    def shortened(self) -> Address:
+        """The same, no longer than the book keeps its parts."""
+        return Address(
+            self.street[:200], self.city[:100], self.region[:60], self.postal_code[:20],
+            self.country[:60],
+        )  # fmt: skip
+
+
+def all_phones(values: Iterable[Cell], region: str) -> tuple[Phones, list[str]]:
+    """Every telephone number of several cells, each once, and what could not be read.
+
+    Where a number cannot be read it is kept as typed; the words beside are joined in `extra`.
+    """
+    found: dict[str, str] = {}
+    read = [read_phones(value, region) for value in values]
+    for one in read:
+        for number, typed in zip(one.numbers or one.typed, one.typed, strict=False):
+            found.setdefault(number, typed)
+    extra = ", ".join(one.extra for one in read if one.extra)
+    troubles = [one.trouble for one in read if one.trouble]
+    return Phones(tuple(found), tuple(found.values()), extra), troubles
 
 
 def read_yes(value: Cell) -> bool | None:

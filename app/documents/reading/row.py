@@ -14,13 +14,14 @@ from app.calculations.numbers.amounts import Amount, base_of, read_amount
 from app.calculations.numbers.durations import WORKDAY_MINUTES, read_duration
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.units import sort_of
+from app.calculations.numbers.wording import capital
 from app.documents.reading.dates import DayOrder, read_day
 from app.documents.reading.grid import Cell, Trouble, letter, says_nothing, shown
 from app.documents.reading.headings import Heading, plain
 from app.documents.reading.lines import Source
 from app.documents.reading.meanings import MEANINGS
 from app.documents.reading.options import Options
-from app.documents.reading.people import Mails, Phones, read_mails, read_phones
+from app.documents.reading.people import all_phones, read_mails
 from app.documents.reading.table_rows import RawRow
 from app.errors import Mendable
 
@@ -139,16 +140,14 @@ class Row:
         place = f"column {letter(self.layout.columns[position])}" + (
             f" ({heading})" if heading else ""
         )
-        where = self.source.place()
-        sentence = f"{where[:1].upper()}{where[1:]}, {place}: {what}"
+        sentence = f"{capital(self.source.place())}, {place}: {what}"
         sentence = f"{sentence}; {then}." if then else f"{sentence}."
         if sentence not in self.problems:
             self.problems.append(sentence)
 
     def say_row(self, what: str) -> str:
         """Add a problem of the whole row."""
-        where = self.source.place()
-        sentence = f"{where[:1].upper()}{where[1:]}: {what}."
+        sentence = f"{capital(self.source.place())}: {what}."
         if sentence not in self.problems:
             self.problems.append(sentence)
         return sentence
@@ -234,32 +233,24 @@ class Row:
         unit = self.layout.units[position]
         return unit if unit in ("container", "pc") or sort_of(unit) or unit == "oz" else ""
 
-    def phones(self, *keys: str) -> tuple[tuple[str, ...], tuple[str, ...], list[str]]:
+    def phones(self, *keys: str) -> tuple[tuple[str, ...], tuple[str, ...], str]:
         """Every telephone number: E.164 or as typed, as typed, and words that stood beside."""
-        numbers: list[str] = []
-        typed: list[str] = []
-        words: list[str] = []
-        for key in keys:
-            for position, value in self.cells(key):
-                if isinstance(value, str) and "@" in value:
-                    continue
-                found: Phones = read_phones(value, self.layout.options.region)
-                for number, as_typed in zip(
-                    found.numbers or found.typed, found.typed, strict=False
-                ):
-                    if number not in numbers:
-                        numbers.append(number)
-                        typed.append(as_typed)
-                if found.extra:
-                    words.append(found.extra)
-                if found.trouble:
-                    self.say(
-                        position,
-                            f"{found.trouble} is no whole telephone number and is "
-                            f"kept as typed",
-                        "add the area code if it should be dialled",
-                    )  # fmt: skip
-        return tuple(numbers), tuple(typed), words
+        cells = [
+            (position, value)
+            for key in keys
+            for position, value in self.cells(key)
+            if not (isinstance(value, str) and "@" in value)
+        ]
+        region = self.layout.options.region
+        for position, value in cells:
+            for trouble in all_phones([value], region)[1]:
+                self.say(
+                    position,
+                    f"{trouble} is no whole telephone number and is kept as typed",
+                    "add the area code if it should be dialled",
+                )
+        found, _ = all_phones((value for _, value in cells), region)
+        return found.numbers, found.typed, found.extra
 
     def mails(self, *keys: str) -> tuple[str, ...]:
         """Every mail address that can be one."""
@@ -268,7 +259,7 @@ class Row:
             for position, value in self.cells(key):
                 if MEANINGS[key].form == "contact" and "@" not in shown(value):
                     continue
-                found: Mails = read_mails(value)
+                found = read_mails(value)
                 addresses.extend(a for a in found.addresses if a not in addresses)
                 if found.trouble:
                     self.say(

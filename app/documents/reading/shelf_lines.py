@@ -81,7 +81,6 @@ def supply_of(row: Row) -> SupplyLine:
         supply_kind=kind,
         kind_sure=sure,
         stock=on_hand,
-        stock_as_typed=row.text("supply.stock")[:60],
         packs=packs,
         supplier=supplier,
         code=code,
@@ -287,7 +286,7 @@ def supplier_of(row: Row) -> SupplierLine:
             row.text(f"supplier.{part}") for part in ("city", "region", "postal_code")
         ).strip(),
     ]
-    notes = [f"Phone: {', '.join(beside)}"] if beside else []
+    notes = [f"Phone: {beside}"] if beside else []
     notes.extend(f"Also: {more}" for more in (*phones[1:], *mails[1:]))
     for key, word in (("supplier.contact", "Contact"), ("supplier.website", "Website")):
         told = row.text(key)

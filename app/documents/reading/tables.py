@@ -6,7 +6,7 @@ heading again on every printed page, totals below, and several tables under or b
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -114,7 +114,8 @@ class _Block:
             end = heads[position + 1].first if position + 1 < len(heads) else len(self.grid.rows)
             begin = heads[position - 1].last + 1 if position else 0
             tables.extend(self._table(head, begin, end))
-        return _joined(tables)
+        # One that holds neither lines nor a heading says nothing.
+        return [table for table in tables if table.columns]
 
     def _heading_rows(self) -> list[_Head]:
         heads: list[_Head] = []
@@ -156,20 +157,21 @@ class _Block:
         two = self._score(index + 1) if index + 1 < len(self.grid.rows) else None
         if two is not None and self._no_data(index + 1):
             joined = self._joined_headings(index)
+            over_two = _Head(index, index + 1, joined)
             grouped = all(
                 plain(shown(cell)) in kind_index() for cell in self.row(index) if cell is not None
             )
             total = sum(heading.best() for heading in joined)
             units = _units_only(self.row(index + 1))
             if units and one.good():
-                return _Head(index, index + 1, joined)
+                return over_two
             if grouped and two.good() and total >= two.total - 0.3 * two.filled:
-                return _Head(index, index + 1, joined)
+                return over_two
             both = one.good() and two.good() and one.words() != two.words()
             if both and total >= max(one.total, two.total) - 0.2:
-                return _Head(index, index + 1, joined)
+                return over_two
             if total > max(one.total, two.total) + 0.2 and total >= 0.5 * two.filled:
-                return _Head(index, index + 1, joined)
+                return over_two
             if two.good() and two.total > one.total + 0.5 and two.filled > one.filled:
                 return _Head(index + 1, index + 1, two.headings)
         return _Head(index, index, one.headings) if one.good() else None
@@ -207,13 +209,12 @@ class _Block:
     def _joined_headings(self, index: int) -> tuple[Heading, ...]:
         """The words of two rows taken together; a group's word goes on to the right."""
         top, below = self.row(index), self.row(index + 1)
-        spans = self._spans(index)
         group = ""
         joined = []
-        for position, (upper, lower) in enumerate(zip(top, below, strict=True)):
+        for upper, lower in zip(top, below, strict=True):
             if upper is not None:
                 group = shown(upper)
-            elif lower is None or not (spans.get(position) or position not in spans):
+            elif lower is None:
                 group = ""
             low = shown(lower)
             options = [f"{group} {low}".strip(), low or group, shown(upper)]
@@ -222,15 +223,6 @@ class _Block:
             readings = [read_heading(text) for text in options if text]
             joined.append(max(readings, key=lambda h: h.best(), default=read_heading("")))
         return tuple(joined)
-
-    def _spans(self, index: int) -> dict[int, bool]:
-        """Which columns of a row lie under a cell merged to the side."""
-        spans = {}
-        for merge in self.grid.merges:
-            if merge.top <= index <= merge.bottom and merge.right > merge.left:
-                for column in range(merge.left, min(merge.right, self.right) + 1):
-                    spans[column - self.left] = True
-        return spans
 
     def _table(self, head: _Head, begin: int, end: int) -> list[RawTable]:
         title = self._title(begin, head.first)
@@ -296,7 +288,7 @@ class _Block:
             if head.headings[column].text or filled[column] >= least
         ]
 
-    def _fill(self, table: RawTable, columns: Sequence[int], body: Sequence[int]) -> None:
+    def _fill(self, table: RawTable, columns: Sequence[int], body: Iterable[int]) -> None:
         rows = [(index, tuple(self.row(index)[column] for column in columns)) for index in body]
         sort_rows(table, self.grid, rows, self.left + columns[0])
 
@@ -320,7 +312,7 @@ class _Block:
             (blank,) * len(columns),
             named=kinds_named(self.grid.sheet),
         )
-        self._fill(table, columns, [index for index in range(first, len(self.grid.rows))])
+        self._fill(table, columns, range(first, len(self.grid.rows)))
         return table if table.recognised().score >= 1.0 else None
 
 
@@ -397,8 +389,3 @@ def _repeated_beside(columns: list[int], head: _Head) -> list[list[int]]:
         if words[:size] == words[size : 2 * size] and all(words[:size]):
             return [columns[start : start + size] for start in range(0, len(columns), size)]
     return [columns] if columns else []
-
-
-def _joined(tables: list[RawTable]) -> list[RawTable]:
-    """Tables that hold lines or at least a heading; one with neither says nothing."""
-    return [table for table in tables if table.columns]

@@ -69,13 +69,6 @@ def read_grids(path: Path, options: Options, progress: Progress | None = None) -
     return grids
 
 
-def sheet_names(path: Path, options: Options) -> list[str]:
-    """The names of a workbook's sheets, in order; the same refusals as `read_grids`."""
-    look_inside(path, options)
-    with opened(path, data_only=True) as book:
-        return list(book.sheetnames)
-
-
 def unpacked_size(path: Path) -> int:
     """How much the sheets of a workbook unpack to, for telling how far a reading has come."""
     with zipfile.ZipFile(path) as package:

@@ -115,6 +115,27 @@ def test_any_word_for_a_piece_counts_one() -> None:
     assert base_amount(Fraction(3, 10), "roll", Kind.PIECE) == 300
 
 
+@pytest.mark.parametrize(
+    ("typed", "kind"),
+    [
+        ("16 fl oz", Kind.LIQUID), ("500 mL", Kind.LIQUID), ("1 gal", Kind.LIQUID),
+        ("1 imp gal", Kind.LIQUID), ("16.9 fl oz", Kind.LIQUID), ("410.5 g", Kind.PASTE),
+        ("8 oz", Kind.PASTE), ("5 lb", Kind.PASTE), ("12", Kind.PIECE),
+    ],
+)  # fmt: skip
+def test_what_was_typed_is_shown_back_in_its_own_unit(typed: str, kind: Kind) -> None:
+    number, _, unit = typed.partition(" ")
+    assert units.shown_back(base_amount(Fraction(number), unit or "pc", kind), kind) == typed
+
+
+@given(st.integers(0, 10**9), st.sampled_from(Kind))
+def test_what_is_shown_back_reads_as_the_same_amount(amount: int, kind: Kind) -> None:
+    shown_text = units.shown_back(amount * 10 if kind is Kind.PIECE else amount, kind)
+    number, _, unit = shown_text.replace(",", "").partition(" ")
+    again = base_amount(Fraction(number), unit or "pc", kind)
+    assert again == (amount * 10 if kind is Kind.PIECE else amount)
+
+
 def test_a_pair_is_two_pieces_and_a_dozen_twelve() -> None:
     assert base_amount(Fraction(1), "pair", Kind.PIECE) == 2000
     assert base_amount(Fraction(1, 2), "dozen", Kind.PIECE) == 6000
