@@ -1,7 +1,7 @@
-"""Quantities of supplies and thicknesses of film: exact units, whole base units.
+"""Quantities of supplies: exact units, whole base units.
 
-A liquid is counted in microlitres, a paste in milligrams, pieces in thousandths of a piece, film in
-tenths of a micrometre. The sizes follow by definition from the inch (25.4 mm), the US gallon
+A liquid is counted in microlitres, a paste in milligrams, pieces in thousandths of a piece. The
+sizes follow by definition from the inch (25.4 mm), the US gallon
 (231 cubic inches), the imperial gallon (4.546 09 L) and the avoirdupois pound (0.453 592 37 kg);
 NIST Handbook 44, Appendix C, lists them. The 30 mL ounce of US nutrition labels (21 CFR 101.9) is
 for labels of food and is not used.
@@ -48,9 +48,6 @@ GRAM = Fraction(1000)
 KILOGRAM = 1000 * GRAM
 # Thousandths of a piece.
 PIECE = Fraction(1000)
-# Tenths of a micrometre.
-MICROMETRE = Fraction(10)
-MIL = Fraction(254)
 
 # The most that one entry may say, in base units: it keeps sums far inside 64 bits.
 LARGEST = 10**15
@@ -286,19 +283,17 @@ def in_unit(amount: int, unit: str, kind: Kind) -> Fraction:
     return Fraction(amount) / size
 
 
-def shown(
-    amount: int, kind: Kind, system: System, *, large: bool = False, unit: str = ""
-) -> tuple[str, str]:
+def shown(amount: int, kind: Kind, system: System, *, unit: str = "") -> tuple[str, str]:
     """Number and unit for a table, such as ("1,140", "mL") or ("2.0", "fl oz").
 
-    Metric: mL up to 10 L, then L; g up to 10 kg, then kg. US: fl oz, and with `large` gallons from
-    1 gal (pastes pounds from 1 lb). `unit` fixes the unit for a column that must not change.
+    Metric: mL up to 10 L, then L; g up to 10 kg, then kg. US: fl oz; pastes
+    as metric. `unit` fixes the unit for a column that must not change.
     Decimals: fl oz and oz one (two below 1), mL and g none from 100, else at most one; others two.
     Raises `Mendable` where `unit` is of another sort than the kind (grams of a liquid).
     """
     if kind is Kind.PIECE:
         return _text(in_unit(amount, unit, kind), 2), one_space(unit) or "pc"
-    name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system, large)
+    name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system)
     value = in_unit(amount, name, kind)
     if name in ("fl oz", "oz"):
         return _text(value, 2 if abs(value) < 1 and value else 1, trim=False), name
@@ -313,17 +308,12 @@ def _column_unit(unit: str, kind: Kind) -> str:
     return "fl oz" if name == "oz" and kind is Kind.LIQUID else name
 
 
-def _unit_for(amount: int, kind: Kind, system: System, large: bool) -> str:
-    size = abs(amount)
-    if kind is Kind.LIQUID and system is System.US:
-        return "gal" if large and size >= US_GALLON else "fl oz"
-    if kind is Kind.LIQUID:
-        return "L" if size >= 10 * LITRE else "mL"
-    if kind is Kind.PASTE and system is System.US and large and size >= POUND:
-        return "lb"
-    if kind is Kind.PASTE:
-        return "kg" if size >= 10 * KILOGRAM else "g"
-    return "pc"
+def _unit_for(amount: int, kind: Kind, system: System) -> str:
+    if kind is Kind.LIQUID and system is System.METRIC and abs(amount) >= 10 * LITRE:
+        return "L"
+    if kind is Kind.PASTE and abs(amount) >= 10 * KILOGRAM:
+        return "kg"
+    return default_unit(kind, system)
 
 
 def sentence_amount(amount: int, kind: Kind, system: System, *, unit: str = "") -> str:
@@ -336,7 +326,7 @@ def sentence_amount(amount: int, kind: Kind, system: System, *, unit: str = "") 
         word = one_space(unit) if own_word(unit) else "piece"
         many = word if word.endswith("s") else ""
         return f"{text} {noun(1 if text in ('1', '-1') else 2, word, many)}"
-    name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system, large=False)
+    name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system)
     value = in_unit(amount, name, kind)
     decimals = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
     return f"{_text(value, decimals)} {name}"
@@ -382,35 +372,3 @@ def _text(value: Fraction, decimals: int, *, trim: bool = True) -> str:
 def plain_number(value: Fraction, decimals: int = 2) -> str:
     """A number for running text: thousands separators, at most `decimals`, no trailing zeros."""
     return _text(value, decimals)
-
-
-_FILM_UNITS = {
-    "um": MICROMETRE, "µm": MICROMETRE, "μm": MICROMETRE, "micron": MICROMETRE,
-    "microns": MICROMETRE, "micrometre": MICROMETRE, "micrometer": MICROMETRE,
-    "mil": MIL, "mils": MIL, "thou": MIL,
-}  # fmt: skip
-
-
-def film_from(number: Fraction, unit: str) -> int:
-    """A film thickness in tenths of a micrometre, half away from zero; um or mil (0.001 inch)."""
-    size = _FILM_UNITS.get(one_space(unit).casefold())
-    if size is None:
-        raise Mendable(f"“{one_space(unit)}” is not a unit of film thickness; type um or mil.")
-    if abs(number) * size > LARGEST:
-        raise Mendable("That film is thicker than any gauge reads; check the unit.")
-    return half_away(number * size)
-
-
-def film_in(tenths: int, unit: str) -> Fraction:
-    """How many `unit` (um or mil) a thickness in tenths of a micrometre is, exactly."""
-    size = _FILM_UNITS.get(one_space(unit).casefold())
-    if size is None:
-        raise Mendable(f"“{one_space(unit)}” is not a unit of film thickness; use um or mil.")
-    return Fraction(tenths) / size
-
-
-def shown_film(tenths: int, system: System) -> tuple[str, str]:
-    """Number and unit of a film thickness: ("118", "µm") or ("4.6", "mil"), as gauges show them."""
-    if system is System.US:
-        return _text(film_in(tenths, "mil"), 1, trim=False), "mil"
-    return _text(film_in(tenths, "um"), 1), "µm"

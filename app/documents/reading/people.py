@@ -178,21 +178,12 @@ def people_of(name: str) -> tuple[str, ...]:
     if len(parts) < 2:
         return (plain(name),)
     last = parts[-1].split()[-1] if len(parts[-1].split()) > 1 else ""
-    people = []
-    for part in parts:
-        whole = part if len(part.split()) > 1 or not last else f"{part} {last}"
-        people.append(plain(whole))
-    return tuple(people)
+    return tuple(plain(part if len(part.split()) > 1 else f"{part} {last}") for part in parts)
 
 
 def read_phones(value: Cell, region: str) -> Phones:
     """The telephone numbers in a cell, in whatever writing; one typed as a number too."""
-    if isinstance(value, bool) or not isinstance(value, str | int | float):
-        text = shown(value)
-    elif isinstance(value, float):
-        text = f"{value:.0f}"
-    else:
-        text = str(value)
+    text = f"{value:.0f}" if isinstance(value, float) else shown(value)
     return _phones(re.sub(r"^(\d{7,15})\.0$", r"\1", text.strip()), region)
 
 
@@ -241,10 +232,9 @@ def _phones(text: str, region: str) -> Phones:
     notes = [*extensions]
     if extra and re.search(r"[A-Za-z]{2}", extra):
         notes.append(extra)
-    if numbers and not missed:
-        return Phones(tuple(numbers), tuple(typed), ", ".join(notes))
     if numbers:
-        return Phones(tuple(numbers), tuple(typed), ", ".join(notes), f"“{missed[0]}”")
+        trouble = f"“{missed[0]}”" if missed else ""
+        return Phones(tuple(numbers), tuple(typed), ", ".join(notes), trouble)
     if not re.search(r"\d", text):
         return Phones(extra=text)
     # A number without its area code and the like: kept as it was typed, to be called by a person.
@@ -283,7 +273,6 @@ def _mails(text: str) -> Mails:
     return Mails(tuple(good), bad)
 
 
-_US_TAIL = re.compile(r"^(?P<region>[A-Za-z]{2})\.?,?\s+(?P<zip>\d{5}(?:-\d{4})?)$")
 _ZIP = r"\d{5}(?:-\d{4})?"
 _TAILS = (
     re.compile(rf"^(?P<city>[^,\d]+?),?\s+(?P<region>[A-Z]{{2}})\.?,?\s+(?P<zip>{_ZIP})$"),
@@ -303,21 +292,16 @@ def read_city_line(text: str) -> Address:
         match = pattern.match(text)
         if match:
             parts = match.groupdict()
-            return Address(
-                city=parts.get("city", "").strip(" ,") or "",
-                region=parts.get("region") or "",
-                postal_code=parts.get("zip") or "",
-            )
+            city, zip_code = parts["city"].strip(" ,"), parts.get("zip", "")
+            return Address("", city, parts.get("region", ""), zip_code)
     return Address(city=text)
 
 
 def read_address(text: str) -> Address:
     """A whole postal address in one cell, in its parts; what is not understood stays street."""
-    lines = [part.strip(" ,") for part in re.split(r"\n|;|\|", text) if part.strip(" ,")]
-    if len(lines) == 1:
-        parts = [part.strip() for part in lines[0].split(",") if part.strip()]
-    else:
-        parts = [piece.strip() for line in lines for piece in [line] if piece]
+    parts = [part.strip(" ,") for part in re.split(r"\n|;|\|", text) if part.strip(" ,")]
+    if len(parts) == 1:
+        parts = [part.strip() for part in parts[0].split(",") if part.strip()]
     country = ""
     if len(parts) > 1 and re.fullmatch(
         r"usa|u\.s\.a\.?|us|united states(?: of america)?|uk|united kingdom|england|deutschland|"

@@ -273,7 +273,7 @@ class Row:
         for position, value in self.cells(key):
             text = shown(value)
             heading = self.layout.headings[position]
-            own = {plain(word) for word in MEANINGS[key].words}
+            own = {plain(word) for word in (MEANINGS[key].label, *MEANINGS[key].words)}
             if heading.text and heading.words not in own:
                 text = f"{heading.text}: {text}"
             parts.append(text)

@@ -26,6 +26,12 @@ from app.documents.reading.looks import looks_of
 from app.documents.reading.meanings import BESIDE
 from app.documents.reading.table_rows import RawTable, filled_cells, sort_rows
 
+# How sure a row must be of its words, beside how many there are; tried on the lists in
+# tests/documents, common practice, no source.
+_KNOWN = 0.6  # from here a cell counts as a heading that is known
+_MOST_CELLS = 0.6  # of a row must look like headings, or be units
+_ENOUGH, _LITTLE = 0.5, 0.34  # sureness a cell, of two known cells, of three and more
+_CLEARLY, _NEARLY = 0.2, 0.3  # one reading is better, or hardly worse, by so much
 _NEAR = 5  # rows within which a sure heading outdoes an unsure one above it
 _EARLY = 60  # rows in which a heading may be misspelt; later ones must be known words
 
@@ -165,14 +171,14 @@ class _Block:
             units = _units_only(self.row(index + 1))
             if units and one.good():
                 return over_two
-            if grouped and two.good() and total >= two.total - 0.3 * two.filled:
+            if grouped and two.good() and total >= two.total - _NEARLY * two.filled:
                 return over_two
             both = one.good() and two.good() and one.words() != two.words()
-            if both and total >= max(one.total, two.total) - 0.2:
+            if both and total >= max(one.total, two.total) - _CLEARLY:
                 return over_two
-            if total > max(one.total, two.total) + 0.2 and total >= 0.5 * two.filled:
+            if total > max(one.total, two.total) + _CLEARLY and total >= _ENOUGH * two.filled:
                 return over_two
-            if two.good() and two.total > one.total + 0.5 and two.filled > one.filled:
+            if two.good() and two.total > one.total + _ENOUGH and two.filled > one.filled:
                 return _Head(index + 1, index + 1, two.headings)
         return _Head(index, index, one.headings) if one.good() else None
 
@@ -181,7 +187,7 @@ class _Block:
         filled = [cell for cell in cells if cell is not None]
         if not filled or not any(heading_like(cell) for cell in filled):
             return None
-        if sum(heading_like(cell) for cell in filled) < 0.6 * len(filled):
+        if sum(heading_like(cell) for cell in filled) < _MOST_CELLS * len(filled):
             return None
         if index > _EARLY and not _known(filled):
             return None
@@ -193,7 +199,7 @@ class _Block:
             headings,
             len(filled),
             sum(heading.best() for heading in headings),
-            sum(1 for heading in headings if heading.best() >= 0.6),
+            sum(1 for heading in headings if heading.best() >= _KNOWN),
         )
 
     def _widest(self) -> int:
@@ -342,9 +348,9 @@ class _Score:
 
     def good(self) -> bool:
         """True when so many cells are known that the row is a heading."""
-        if self.known >= 2 and self.total >= 0.5 * self.filled:
+        if self.known >= 2 and self.total >= _ENOUGH * self.filled:
             return True
-        if self.known >= 3 and self.total >= 0.34 * self.filled:
+        if self.known >= 3 and self.total >= _LITTLE * self.filled:
             return True
         return self.known == 1 and self.filled == 1 and self.total >= 1.0
 
@@ -379,7 +385,9 @@ def _known(filled: Sequence[Cell]) -> bool:
 
 def _units_only(cells: Sequence[Cell]) -> bool:
     texts = [shown(cell).strip("()[] .") for cell in cells if cell is not None]
-    return bool(texts) and sum(bool(heading_unit(text)) for text in texts) >= 0.6 * len(texts)
+    return bool(texts) and sum(bool(heading_unit(text)) for text in texts) >= _MOST_CELLS * len(
+        texts
+    )
 
 
 def _repeated_beside(columns: list[int], head: _Head) -> list[list[int]]:

@@ -9,6 +9,7 @@ import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import reduce
 from pathlib import Path
 from typing import IO, Any
 
@@ -113,9 +114,10 @@ def look_inside(path: Path, options: Options) -> None:
                                 f"{path.name} holds definitions that no spreadsheet writes; it was "
                                 "not opened. Save it again in your spreadsheet and try that."
                             )
-    except (zipfile.BadZipFile, zlib.error, OSError, EOFError, NotImplementedError) as error:
-        raise _broken(path) from error
-    except (RuntimeError, ValueError, KeyError, IndexError, OverflowError) as error:
+    except Mendable:
+        raise
+    except Exception as error:
+        # A stranger's package can break the reader in any way; none of them is our bug to trace.
         raise _broken(path) from error
 
 
@@ -262,10 +264,7 @@ def _merge(ref: str) -> Merge:
 
 
 def _column(letters: str) -> int:
-    number = 0
-    for one in letters:
-        number = number * 26 + ord(one) - 64
-    return number - 1
+    return reduce(lambda number, one: number * 26 + ord(one) - 64, letters, 0) - 1
 
 
 def _mark_unsaved(path: Path, sheet_name: str, grid: Grid) -> None:
