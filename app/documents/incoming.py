@@ -8,8 +8,9 @@ reading = reading.with_table(0, reread(reading.tables[0], {2: "customer.notes"})
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
 from app.documents.export.template import is_how_to
@@ -18,7 +19,6 @@ from app.documents.reading.columns import recognise, seen
 from app.documents.reading.dates import DayOrder, decide_order
 from app.documents.reading.grid import Grid, letter, says_nothing, shown
 from app.documents.reading.headings import Heading
-from app.documents.reading.lines import Line
 from app.documents.reading.looks import looks_of
 from app.documents.reading.meanings import BESIDE, MEANINGS
 from app.documents.reading.options import Options, Progress, Step
@@ -28,9 +28,6 @@ from app.documents.reading.table_rows import RawTable
 from app.documents.reading.tables import find_tables
 from app.errors import Mendable
 
-__all__ = ["Column", "FileReading", "Table", "read_file", "reread"]
-
-TEXT_ENDINGS = (".csv", ".tsv", ".tab", ".txt", ".psv")
 CARD_ENDINGS = (".vcf", ".vcard")
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -156,9 +153,8 @@ def _from_grids(
         for table in read:
             if not table.kind:
                 notes.append(
-                    f"{where}: the table from row {table.heading_row or 1} was "
-                    f"not understood; give "
-                    "its columns their meaning by hand."
+                    f"{where}: the table from row {table.heading_row or 1} was not understood; "
+                    "give its columns their meaning by hand."
                 )
         if not raws and any(grid.rows):
             notes.append(f"{where}: no table with a heading was found.")
@@ -227,9 +223,7 @@ def _table(
             groups=hands_down(layout, raw.rows),
             days_go_on=days_go_on(layout, raw.rows),
         )
-    lines: tuple[Line, ...] = ()
-    if what.kind:
-        lines = tuple(lines_of(layout, raw.rows, step))
+    lines = tuple(lines_of(layout, raw.rows, step)) if what.kind else ()
     shown_columns = tuple(
         Column(
             letter(raw.columns[position]),
@@ -318,17 +312,6 @@ def _hours_unit(meanings: Sequence[str], raw: RawTable) -> str:
 
 
 def _samples(raw: RawTable, position: int) -> tuple[str, ...]:
-    found: list[str] = []
-    for value in _filled(raw, position):
-        if value not in found:
-            found.append(value)
-        if len(found) == 4:
-            break
-    return tuple(found)
-
-
-def _filled(raw: RawTable, position: int) -> Iterator[str]:
-    for row in raw.rows[:200]:
-        text = shown(row.cells[position])
-        if text:
-            yield text[:60]
+    """The first four values of a column, each once."""
+    texts = (shown(row.cells[position])[:60] for row in raw.rows[:200])
+    return tuple(islice(dict.fromkeys(text for text in texts if text), 4))

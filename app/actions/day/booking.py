@@ -19,7 +19,7 @@ from app.actions.orders.ordering import SupplierOrder, what_to_order
 from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.stock import pool_lines
 from app.actions.stock.stock_lines import take_back, take_out, wear_out
-from app.calculations.numbers.entries import shown_duration
+from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of
 from app.calculations.stock.pools import Tally
 from app.records.models import (

@@ -10,7 +10,8 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.actions.plan.job_plan import OFF, JobPlan, plans_on
 from app.calculations.numbers.dates import near
-from app.calculations.numbers.entries import read_duration, shown_duration, worth_asking
+from app.calculations.numbers.durations import read_duration, shown_duration
+from app.calculations.numbers.entries import worth_asking
 from app.calculations.numbers.wording import count_of
 from app.calculations.plan.visit_days import next_workday
 from app.errors import Mendable

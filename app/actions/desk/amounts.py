@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from app.actions.desk.desk import Desk
+from app.calculations.numbers import dilution
 from app.calculations.numbers.entries import EntrySetting
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.units import Kind, default_unit, sentence_amount, shown
@@ -74,4 +75,15 @@ def entry_setting(
         tare_mg=supply.tare,
         last_weight_mg=last_weight,
         on_hand=on_hand,
+        imperial=desk.settings.imperial,
     )
+
+
+def read_parts(desk: Desk, typed: str) -> Fraction:
+    """A dilution as typed, in parts water to one; a bare ratio is read as the shop's setting says.
+
+    Raises `Mendable` (see `dilution.read_ratio`).
+    """
+    settings = desk.settings
+    reading = dilution.Reading(settings.dilution_reading)
+    return dilution.read_ratio(typed, reading, imperial=settings.imperial)

@@ -61,6 +61,11 @@ class Settings:
     look: str = "system"  # light, dark or as the system has it
     scale: float = 1.0
 
+    @property
+    def imperial(self) -> bool:
+        """Whether a gallon that says nothing else is the imperial one, as in a British shop."""
+        return self.region == "GB"
+
 
 NAMES = tuple(f.name for f in fields(Settings))
 

@@ -8,7 +8,7 @@ from collections.abc import Collection
 from difflib import SequenceMatcher
 from functools import lru_cache
 
-from app.documents.reading.grid import word_set
+from app.calculations.numbers.wording import word_set
 from app.documents.reading.people import is_firm_name, people_of
 
 # Short forms of given names in English; from memory, common use.

@@ -14,7 +14,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import moment_on
 from app.actions.exchange import restoring
 from app.actions.exchange.drafts import Draft, Drafts
@@ -24,6 +24,7 @@ from app.actions.exchange.gathering_shelf import ShelfGathering
 from app.actions.exchange.gathering_work import WorkGathering
 from app.actions.exchange.line_words import KIND_WORDS, words_of
 from app.actions.exchange.outcomes import Outcome
+from app.calculations.numbers.wording import capital, count_of
 from app.documents.incoming import FileReading, read_file
 from app.documents.reading.lines import (
     CustomerLine,
@@ -41,43 +42,25 @@ from app.errors import Mendable
 from app.records import stock
 from app.records.queries import everything
 
-OUTCOMES = ("new", "same", "changed", "cannot")
-# Which kinds of thing the window shows anew, by kind of record.
-_KINDS = {
-    "customers": "customers",
-    "vehicles": "vehicles",
-    "consents": "customers",
-    "owner_links": "vehicles",
-    "suppliers": "supplies",
-    "supplier_dates": "supplies",
-    "supplies": "supplies",
-    "packs": "supplies",
-    "pack_breaks": "supplies",
-    "lots": "stock",
-    "movements": "stock",
-    "pool_events": "stock",
-    "balances": "stock",
-    "services": "services",
-    "service_steps": "services",
-    "recipe_lines": "services",
-    "jobs": "jobs",
-    "job_services": "jobs",
-    "job_steps": "jobs",
+OUTCOMES = {"new": "new", "same": "the same", "changed": "changed", "cannot": "cannot be read"}
+# Which kinds of thing the window shows anew, and the kinds of record that they show.
+_SHOWN = {
+    "customers": "customers consents",
+    "vehicles": "vehicles owner_links",
+    "supplies": "suppliers supplier_dates supplies packs pack_breaks",
+    "stock": "lots movements pool_events balances",
+    "services": "services service_steps recipe_lines",
+    "jobs": "jobs job_services job_steps",
     "hours": "hours",
     "uses": "uses",
-    "charges": "money",
-    "receipts": "money",
-    "layer_events": "layers",
-    "judgements": "layers",
-    "orders": "orders",
-    "order_lines": "orders",
-    "order_choices": "orders",
-    "reminders": "reminders",
-    "reminder_items": "reminders",
-    "reminder_events": "reminders",
+    "money": "charges receipts",
+    "layers": "layer_events judgements",
+    "orders": "orders order_lines order_choices",
+    "reminders": "reminders reminder_items reminder_events",
     "days": "days",
     "settings": "settings",
 }
+_KINDS = {record: shown for shown, records in _SHOWN.items() for record in records.split()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +81,7 @@ class LinePreview:
 
     def sentence(self) -> str:
         """The line in one row of text: "list.csv, row 4: Ann Marlow: changed (city: Tarn)"."""
-        word = {"cannot": "cannot be read", "same": "the same"}.get(self.outcome, self.outcome)
+        word = OUTCOMES[self.outcome]
         more = f" ({'; '.join(self.details)})" if self.details else ""
         return f"{self.file}, {self.place}: {self.what}: {word}{more}"
 
@@ -134,15 +117,10 @@ class Preview:
         said = []
         for kind, count in self.counts.items():
             one, many = KIND_WORDS.get(kind, (kind, kind))
-            total = sum(count.values())
             parts = [
-                f"{count[outcome]:,} {word}"
-                for outcome, word in zip(
-                    OUTCOMES, ("new", "the same", "changed", "cannot be read"), strict=True
-                )
-                if count[outcome]
+                f"{count[outcome]:,} {word}" for outcome, word in OUTCOMES.items() if count[outcome]
             ]
-            said.append(f"{total:,} {one if total == 1 else many}: {', '.join(parts)}.")
+            said.append(f"{count_of(count.total(), one, many)}: {', '.join(parts)}.")
         return tuple(said)
 
 
@@ -153,7 +131,7 @@ def reading_options(desk: Desk) -> Options:
     return Options(
         region=settings.region,
         currency=settings.currency,
-        gallons="imperial" if settings.region == "GB" else "us",
+        imperial=settings.imperial,
         date_order=order if order == "DMY" else "auto",
         dilution=settings.dilution_reading,
         today=desk.today,
@@ -295,26 +273,24 @@ def _as_preview(
         problems = list(line.problems)
         if outcome.refused and outcome.refused not in problems:
             problems.append(_sentence(line, outcome.refused))
-        lines.append(
-            LinePreview(
-                kind,
-                line.source.file,
-                line.source.place(),
-                words_of(line),
-                word,
-                tuple(details),
-                tuple(problems),
-            )
-        )
+        lines.append(_line_preview(line, kind, word, details, problems))
     files = tuple(reading.path.name for reading in readings)
     return Preview(files, tuple(lines), counts, tuple(dict.fromkeys(notes)), version, drafts)
+
+
+def _line_preview(
+    line: Line, kind: str, word: str, details: Iterable[str], problems: Iterable[str]
+) -> LinePreview:
+    source = line.source
+    return LinePreview(
+        kind, source.file, source.place(), words_of(line), word, tuple(details), tuple(problems)
+    )
 
 
 def _sentence(line: Line, what: str) -> str:
     if what[:1].isupper():
         return what if what.endswith(".") else f"{what}."
-    where = line.source.place()
-    return f"{where[:1].upper()}{where[1:]}: {what}."
+    return f"{capital(line.source.place())}: {what}."
 
 
 def _said(outcome: Outcome) -> tuple[str, list[str]]:
@@ -347,17 +323,7 @@ def _restore_preview(
     lines = []
     for line, why in plan.refused:
         counts.setdefault(line.record, Counter())["cannot"] += 1
-        lines.append(
-            LinePreview(
-                line.record,
-                line.source.file,
-                line.source.place(),
-                words_of(line),
-                "cannot",
-                (),
-                (why,),
-            )
-        )
+        lines.append(_line_preview(line, line.record, "cannot", (), (why,)))
     files = tuple(reading.path.name for reading in readings)
     return Preview(
         files, tuple(lines), counts, tuple(dict.fromkeys(notes)), desk.book.version, None, plan
@@ -418,6 +384,3 @@ def _restore(
             plan.write(session, step, in_bulk=False)
             step.say()
     return kinds
-
-
-__all__ = ["NOTHING", "LinePreview", "Preview", "bring_in", "preview", "read", "reading_options"]

@@ -25,8 +25,6 @@ _OWN = {
     "layer_events": "counters_id",
     "reminder_events": "counters_id",
 }
-# Kinds whose key is one of their own columns.
-_OWN_KEY = ("days", "settings")
 
 
 @dataclass(eq=False, slots=True)
@@ -44,7 +42,6 @@ class Draft:
     stood: dict[str, Any] | None = None
     told: set[str] = field(default_factory=set)
     origin: str = ""
-    keep_id: bool = False
 
     @property
     def is_new(self) -> bool:
@@ -126,17 +123,14 @@ class Drafts:
 
     def work(self) -> int:
         """How many rows are to be written or changed."""
-        return sum(
-            1 for _, drafts in self.loaded() for draft in drafts if draft.is_new or draft.changes()
-        )
+        return sum(len(drafts) for drafts in self._to_write().values())
 
     def changed_kinds(self) -> frozenset[str]:
         """The kinds of record that will be written."""
-        return frozenset(
-            kind
-            for kind, drafts in self.loaded()
-            if any(draft.is_new or draft.changes() for draft in drafts)
-        )
+        return frozenset(kind for kind, drafts in self._to_write().items() if drafts)
+
+    def _to_write(self) -> dict[str, list[Draft]]:
+        return {kind: [d for d in ds if d.is_new or d.changes()] for kind, ds in self.loaded()}
 
     def write(self, session: Session, step: Step) -> None:
         """Write every draft, one by one, as a change that can be undone."""
@@ -158,29 +152,6 @@ class Drafts:
                     everything.change(session, kind, draft.row_id, told)
                     step.on()
 
-    def load(self, session: Session, step: Step) -> None:
-        """Write every draft in bulk; only for a book that holds nothing yet, and never undone."""
-        for kind, drafts in self.loaded():
-            new = [draft for draft in drafts if draft.is_new]
-            highest = max(
-                (draft.row_id for draft in new if draft.keep_id and isinstance(draft.row_id, int)),
-                default=0,
-            )
-            for draft in new:
-                if not draft.keep_id:
-                    highest += 1
-                    draft.row_id = highest
-
-            def rows(kind: str, new: list[Draft]) -> Iterator[dict[str, Any]]:
-                for draft in new:
-                    told = {name: _key(value) for name, value in draft.values.items()}
-                    if kind not in _OWN_KEY:
-                        told["id"] = draft.row_id
-                    step.on()
-                    yield told
-
-            everything.insert_rows(session, kind, rows(kind, new))
-
 
 def _key(value: Any) -> Any:
     if not isinstance(value, Draft):
@@ -192,10 +163,7 @@ def _key(value: Any) -> Any:
 
 def _row(draft: Draft, own: str | None) -> dict[str, Any]:
     """A new row's columns; what points to its own kind comes in a second step."""
-    told = {name: _key(value) for name, value in draft.values.items() if name != own}
-    if draft.keep_id and draft.kind not in _OWN_KEY:
-        told["id"] = draft.row_id
-    return told
+    return {name: _key(value) for name, value in draft.values.items() if name != own}
 
 
 def _parts(drafts: list[Draft], size: int) -> Iterable[list[Draft]]:

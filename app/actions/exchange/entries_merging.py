@@ -8,7 +8,7 @@ from typing import Any
 
 from app.actions.exchange.alike import plain_name
 from app.actions.exchange.drafts import Draft, Drafts, row_of
-from app.actions.exchange.entry_values import entry_values, missing
+from app.actions.exchange.entry_values import entry_values, missing, no_such_row
 from app.actions.exchange.outcomes import Outcome
 from app.documents.export.layout import BY_KIND, SHEETS
 from app.documents.reading.lines import EntryLine
@@ -115,24 +115,19 @@ class EntriesMerging:
     def _one(self, line: EntryLine) -> Outcome:
         outcome = Outcome(line)
         read = entry_values(line)
-        if read.refused:
-            outcome.refused = read.refused
-            return outcome
         values = read.values
-        why = self._resolve(line, values)
-        if why:
-            outcome.refused = why
+        outcome.refused = read.refused or self._resolve(line, values)
+        if outcome.refused:
             return outcome
         found = self._find(line, values)
         if found is None:
-            why = missing(line, values)
-            if why:
-                outcome.refused = why
+            outcome.refused = missing(line, values)
+            if outcome.refused:
                 return outcome
             outcome.made = True
             self._make_unique(outcome, line.record, values)
             found = self._drafts.new(line.record, line.source.whole(), **values)
-            self._into_index(found)
+            self._indexed(found.kind)[_identity(found.kind, found.values)].append(found)
         outcome.draft = found
         self._used.add(id(found))
         if line.number is not None:
@@ -157,8 +152,7 @@ class EntriesMerging:
             elif field.name in everything.empty_allowed(line.record):
                 values[field.name] = None
             else:
-                where = f"Sheet {layout.title}, row {line.source.row}, column {field.heading}"
-                return f"{where}: there is no row {key} in the sheet {BY_KIND[kind].title}."
+                return no_such_row(line, field, key)
         return ""
 
     def _by_number(self, kind: str, number: int) -> Draft | None:
@@ -197,9 +191,6 @@ class EntriesMerging:
             self._index[kind] = index
         return self._index[kind]
 
-    def _into_index(self, draft: Draft) -> None:
-        self._indexed(draft.kind)[_identity(draft.kind, draft.values)].append(draft)
-
     def _make_unique(self, outcome: Outcome, kind: str, values: dict[str, Any]) -> None:
         """A job or order of another book gets the next free number; its own goes to the notes."""
         name = _UNIQUE.get(kind)
@@ -213,11 +204,7 @@ class EntriesMerging:
     def _change(self, outcome: Outcome, found: Draft, values: dict[str, Any]) -> None:
         layout = BY_KIND[found.kind]
         for name, value in values.items():
-            if (
-                row_of(value) == row_of(found.get(name))
-                if isinstance(value, Draft)
-                else (value == found.get(name))
-            ):
+            if row_of(value) == row_of(found.get(name)):
                 continue
             heading = layout.field(name).heading
             if found.kind not in _OPEN:
@@ -231,7 +218,9 @@ class EntriesMerging:
                 outcome.remarks.append(f"{heading} stands; no file lifts it")
                 continue
             found.values[name] = value
-            outcome.changes.append(f"{heading}: {_shown(found.stood, name)} → {_said(value)}")
+            outcome.changes.append(
+                f"{heading}: {_said((found.stood or {}).get(name))} → {_said(value)}"
+            )
 
     def _settle_own(self, kind: str, lines: Sequence[tuple[Outcome, EntryLine]]) -> None:
         """References to rows of the same kind, once all of them are known."""
@@ -239,7 +228,7 @@ class EntriesMerging:
         for name in names:
             for outcome, line in lines:
                 draft = outcome.draft
-                key = dict(zip(line.fields, line.told, strict=True)).get(name)
+                key = line.values.get(name)
                 if draft is None or key is None:
                     continue
                 target = self._known.get((kind, key))
@@ -261,10 +250,6 @@ def _plain(value: Any) -> Any:
     if isinstance(value, str):
         return plain_name(value) or value
     return value
-
-
-def _shown(stood: dict[str, Any] | None, name: str) -> str:
-    return _said((stood or {}).get(name))
 
 
 def _said(value: Any) -> str:

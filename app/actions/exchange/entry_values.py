@@ -103,6 +103,13 @@ def missing(line: EntryLine, values: dict[str, Any]) -> str:
     return ""
 
 
+def no_such_row(line: EntryLine, field: Field, key: Any) -> str:
+    """Why a reference to a row that is not there cannot be kept."""
+    layout = BY_KIND[line.record]
+    where = f"Sheet {layout.title}, row {line.source.row}, column {field.heading}"
+    return f"{where}: there is no row {key} in the sheet {BY_KIND[field.points_to].title}."
+
+
 def _say(line: EntryLine, field: Field, what: str) -> str:
     layout: SheetLayout = BY_KIND[line.record]
     place = f"Sheet {layout.title}, row {line.source.row}"

@@ -23,12 +23,14 @@ from app.actions.exchange.alike import (
 )
 from app.actions.exchange.drafts import Draft, Drafts, row_of
 from app.actions.exchange.outcomes import Outcome, add_notes, take
-from app.documents.reading.lines import CustomerLine, VehicleLine
+from app.documents.reading.lines import CustomerLine, VehicleLine, Who
 
 # How a name that is not the customer's own, but means them, is kept in the notes.
 _ALIAS = "Also called: "
 # The same for telephone numbers and addresses for which the book has no room.
 _PHONE, _MAIL = "Other phone: ", "Other email: "
+# A description that says no more than what a vehicle is known by.
+_MERE = ("plate ", "VIN ", "unit ")
 
 
 class People:
@@ -83,7 +85,7 @@ class People:
     def customer(self, line: CustomerLine) -> Outcome:
         """The customer of a line, found or drafted, with what the line adds."""
         outcome = Outcome(line)
-        found = self.find(line.name, line.phones, line.emails, line, outcome)
+        found = self.find(line.who, line, outcome)
         if found is None:
             outcome.made = True
             found = self._drafts.new(
@@ -127,7 +129,7 @@ class People:
     def settle_referrers(self) -> None:
         """Link customers to those who referred them, once all customers are known."""
         for outcome, found, name in self._referred:
-            referrer = self.find(name, (), ())
+            referrer = self.find(Who(name))
             if referrer is None or referrer is found:
                 add_notes(outcome, found, f"Referred by: {name}")
             elif found.get("referred_by_id") is None:
@@ -165,9 +167,7 @@ class People:
 
     def find(
         self,
-        name: str,
-        phones: Iterable[str],
-        mails: Iterable[str],
+        who: Who,
         line: CustomerLine | None = None,
         outcome: Outcome | None = None,
     ) -> Draft | None:
@@ -176,7 +176,8 @@ class People:
         The same name is the same customer unless telephone, mail and address all speak against
         it; a name in another spelling needs the same telephone number or mail address.
         """
-        phones, mails = tuple(phones), tuple(m.casefold() for m in mails)
+        name, phones = who.name, who.phones
+        mails = tuple(mail.casefold() for mail in who.emails)
         shared = [d for number in phones for d in self._by_phone.get(number, ())]
         shared += [d for mail in mails for d in self._by_mail.get(mail, ())]
         same = self._called(name, shared)
@@ -247,11 +248,12 @@ class People:
         """The vehicle of a line, found or drafted, with what the line adds."""
         outcome = Outcome(line)
         owner = None
-        if line.owner:
-            owner = self.find(line.owner, line.owner_phones, line.owner_emails)
+        if line.owner.name:
+            owner = self.find(line.owner)
             if owner is None:
-                owner = self._drafts.new("customers", line.source.whole(), name=line.owner)
-                outcome.remarks.append(f"{line.owner} was not known and is added as a customer")
+                name = line.owner.name
+                owner = self._drafts.new("customers", line.source.whole(), name=name)
+                outcome.remarks.append(f"{name} was not known and is added as a customer")
                 self._index(owner)
         found = self.find_vehicle(line, owner)
         if found is None:
@@ -284,11 +286,11 @@ class People:
                 if not outcome.made:
                     outcome.changes.append(f"stands: {line.stands}")
         more = vehicle_words(line.description) - vehicle_words(_said(found))
-        described = str(found.get("description"))
-        if described.startswith(("plate ", "VIN ", "unit ")) and vehicle_words(line.description):
-            if not line.description.startswith(("plate ", "VIN ", "unit ")):
-                take(outcome, found, "description", line.description)
-        elif more and not line.description.startswith(("plate ", "VIN ", "unit ")):
+        if line.description.startswith(_MERE):
+            pass
+        elif str(found.get("description")).startswith(_MERE) and vehicle_words(line.description):
+            take(outcome, found, "description", line.description)
+        elif more:
             add_notes(outcome, found, f"{_ALIAS}{line.description}")
         add_notes(outcome, found, line.notes)
 

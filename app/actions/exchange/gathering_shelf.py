@@ -12,7 +12,7 @@ from app.actions.exchange.drafts import Draft, Drafts, row_of
 from app.actions.exchange.outcomes import Outcome, add_notes, take
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.rounding import half_away
-from app.documents.reading.lines import SupplierLine, SupplyLine
+from app.documents.reading.lines import PackLine, SupplierLine, SupplyLine
 from app.documents.reading.people import read_mails, read_phones
 from app.documents.reading.shelf_words import kind_by_name, protection_by_name
 
@@ -117,9 +117,8 @@ class ShelfGathering:
                 outcome.changes.append(f"supplier: {supplier.get('name')}")
         take(outcome, found, "dilution", line.dilution or None)
         for name in ("density", "shelf_place", "shelf_life_days", "opened_life_days",
-                     "life_low_days", "life_high_days", "tare"):  # fmt: skip
+                     "life_low_days", "life_high_days", "tare", "signal_word"):  # fmt: skip
             take(outcome, found, name, getattr(line, name))
-        take(outcome, found, "signal_word", line.signal_word)
         take(outcome, found, "hazard_statements", list(line.hazard_statements))
         take(outcome, found, "pictograms", list(line.pictograms))
         take(outcome, found, "protection", line.protection, weak=not outcome.made)
@@ -131,8 +130,7 @@ class ShelfGathering:
         pack = None
         if fits:
             for told in line.packs:
-                pack = self._pack(outcome, found, told.label, told.size, told.price, told.code,
-                                  supplier)  # fmt: skip
+                pack = self._pack(outcome, found, told, supplier)
             if line.stock is not None:
                 self._counted[found].append((outcome, line.stock, pack))
         return outcome
@@ -143,11 +141,8 @@ class ShelfGathering:
         return draft
 
     def find(self, name: str) -> Draft | None:
-        """The supply of that name, or the only one whose name begins with it."""
-        plain = plain_name(name)
-        if plain in self._supplies:
-            return self._supplies[plain]
-        return None
+        """The supply of that name."""
+        return self._supplies.get(plain_name(name))
 
     def applied(self, name: str, outcome: Outcome) -> Draft:
         """The supply that was put on a vehicle; one that is not known is added to the shelf."""
@@ -157,7 +152,8 @@ class ShelfGathering:
             near = [
                 supply
                 for plain, supply in self._supplies.items()
-                if supply.get("protection") and _within(set(plain.split()), words)
+                if supply.get("protection")
+                and (words <= set(plain.split()) or words >= set(plain.split()))
             ]
             found = near[0] if len(near) == 1 else None
         if found is None:
@@ -170,32 +166,37 @@ class ShelfGathering:
         return found
 
     def _pack(
-        self, outcome: Outcome, supply: Draft, text: str, size: int, price: int | None, code: str,
-        supplier: Draft | None,
-    ) -> Draft:  # fmt: skip
+        self, outcome: Outcome, supply: Draft, told: PackLine, supplier: Draft | None
+    ) -> Draft:
         """The pack of that size from that supplier, found or drafted."""
         for pack in self._packs[row_of(supply)]:
             theirs = row_of(pack.points_to("supplier_id"))
             mine = row_of(supplier) if supplier is not None else None
-            near = abs(int(pack.get("size")) - size) * 200 <= size
+            near = abs(int(pack.get("size")) - told.size) * 200 <= told.size
             if near and (mine is None or theirs is None or theirs == mine):
-                take(outcome, pack, "price", price, say=self._say_money)
-                take(outcome, pack, "code", code)
+                take(
+                    outcome,
+                    pack,
+                    "price",
+                    told.price,
+                    say=lambda minor: shown_money(minor, self._currency),
+                )
+                take(outcome, pack, "code", told.code)
                 if theirs is None and supplier is not None:
                     pack.values["supplier_id"] = supplier
                 return pack
-        values: dict[str, Any] = {"supply_id": supply, "label": text, "size": size}
+        values: dict[str, Any] = {"supply_id": supply, "label": told.label, "size": told.size}
         if supplier is not None:
             values["supplier_id"] = supplier
         pack = self._drafts.new("packs", outcome.line.source.whole(), **values)
-        if price is not None:
-            pack.values.update(price=price, priced_on=self._today)
+        if told.price is not None:
+            pack.values.update(price=told.price, priced_on=self._today)
             pack.told.add("price")
-        if code:
-            pack.values["code"] = code
+        if told.code:
+            pack.values["code"] = told.code
         self._packs[row_of(supply)].append(pack)
         if not outcome.made:
-            outcome.changes.append(f"pack: {text}")
+            outcome.changes.append(f"pack: {told.label}")
         return pack
 
     def settle_stock(self) -> None:
@@ -235,7 +236,3 @@ def _worth(amount: int, pack: Draft | None) -> int:
     if pack is None or not pack.get("price") or not pack.get("size"):
         return 0
     return half_away(Fraction(amount * int(pack.get("price")), int(pack.get("size"))))
-
-
-def _within(one: set[str], other: set[str]) -> bool:
-    return one <= other or other <= one

@@ -53,9 +53,9 @@ class WorkGathering:
                 found[draft.get("job_id")].append(draft)
             self._of_job[kind] = found
         self._layers = {
-            _layer_key(d)
-            for d in _standing(drafts.all("layer_events"))
-            if d.get("kind") == "applied"
+            _layer_key(layer.values)
+            for layer in _standing(drafts.all("layer_events"))
+            if layer.get("kind") == "applied"
         }
         self._receipts: dict[Any, list[Draft]] = defaultdict(list)
         for receipt in _standing(drafts.all("receipts")):
@@ -69,11 +69,7 @@ class WorkGathering:
         """The job of a line, found or drafted, with hours, charges and money."""
         outcome = Outcome(line)
         assert line.day is not None
-        customer = (
-            self._people.find(line.customer, line.customer_phones, line.customer_emails)
-            if line.customer
-            else None
-        )
+        customer = self._people.find(line.customer) if line.customer.name else None
         vehicle = self._vehicle(line.vehicle, customer)
         if customer is None and vehicle is not None:
             customer = self._people.holder_of(vehicle)
@@ -105,8 +101,8 @@ class WorkGathering:
         """The vehicle that a job or layer is about; the customer's only one where none is said."""
         if line is not None:
             owner = customer
-            if owner is None and line.owner:
-                owner = self._people.find(line.owner, line.owner_phones, line.owner_emails)
+            if owner is None and line.owner.name:
+                owner = self._people.find(line.owner)
             return self._people.find_vehicle(line, owner) or self._people.vehicle(line).draft
         if customer is None:
             return None
@@ -183,23 +179,24 @@ class WorkGathering:
         self._by_number[number] = job
         self._by_day[line.day].append(job)
         self._mark(job)
-        for name in dict.fromkeys([line.services, *_parts(line.services)]):
-            self._sell(job, name, line)
+        self._sell(job, line)
         return job
 
-    def _sell(self, job: Draft, name: str, line: JobLine) -> None:
-        """Note that a job is a service of the shop, where its words name one."""
-        service = self._services.get(plain_name(name))
-        if service is not None:
-            self._drafts.new("job_services", line.source.whole(), job_id=job, service_id=service)
+    def _sell(self, job: Draft, line: JobLine) -> None:
+        """Note which services of the shop a job is, where its words name them."""
+        for name in dict.fromkeys([line.services, *_parts(line.services)]):
+            service = self._services.get(plain_name(name))
+            if service is not None:
+                self._drafts.new(
+                    "job_services", line.source.whole(), job_id=job, service_id=service
+                )
 
     def _go_on(self, job: Draft, line: JobLine) -> None:
         """One more row of the same job, as logs with a row for each item have it."""
         title = str(job.get("title") or "")
         if line.services and plain_name(line.services) not in plain_name(title):
             job.values["title"] = f"{title}, {line.services}".strip(", ")[:200]
-            for name in dict.fromkeys([line.services, *_parts(line.services)]):
-                self._sell(job, name, line)
+            self._sell(job, line)
         last = line.last_day or line.day
         if last and job.get("last_day") and last > job.get("last_day"):
             job.values["last_day"] = last
@@ -273,14 +270,10 @@ class WorkGathering:
         """The layer of a line on each of its surface groups, found or drafted."""
         outcome = Outcome(line)
         assert line.day is not None
-        customer = (
-            self._people.find(line.customer, line.customer_phones, line.customer_emails)
-            if line.customer
-            else None
-        )
+        customer = self._people.find(line.customer) if line.customer.name else None
         vehicle = self._vehicle(line.vehicle, customer)
         if vehicle is None:
-            who = line.customer or "nobody"
+            who = line.customer.name or "nobody"
             outcome.refused = (
                 f"it is not said which vehicle of {who} it was put on; name the vehicle in the file"
             )
@@ -300,7 +293,7 @@ class WorkGathering:
             values: dict[str, Any] = {
                 "vehicle_id": vehicle, "day": line.day, "surface_group": group, "supply_id": supply,
             }  # fmt: skip
-            key = _layer_key_of(values)
+            key = _layer_key(values)
             if key in self._layers:
                 continue
             self._layers.add(key)
@@ -323,11 +316,7 @@ class WorkGathering:
         outcome = Outcome(line)
         assert line.day is not None
         assert line.amount is not None
-        customer = (
-            self._people.find(line.customer, line.customer_phones, line.customer_emails)
-            if line.customer
-            else None
-        )
+        customer = self._people.find(line.customer) if line.customer.name else None
         number = _number(line.job_number)
         job = self._by_number.get(number) if number is not None else None
         if job is None and line.job_number:
@@ -394,11 +383,7 @@ def _same_money(
     )
 
 
-def _layer_key(layer: Draft) -> tuple[Any, ...]:
-    return _layer_key_of(layer.values)
-
-
-def _layer_key_of(values: Mapping[str, Any]) -> tuple[Any, ...]:
+def _layer_key(values: Mapping[str, Any]) -> tuple[Any, ...]:
     return (
         row_of(values["vehicle_id"]), values["day"], values["surface_group"],
         row_of(values["supply_id"]),

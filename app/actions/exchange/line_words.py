@@ -36,29 +36,26 @@ def words_of(line: Line) -> str:
     if isinstance(line, VehicleLine):
         return _vehicle(line)
     if isinstance(line, JobLine):
-        parts = [day_year(line.day) if line.day else "no date", line.customer]
+        parts = [day_year(line.day) if line.day else "no date", line.customer.name]
         head = ", ".join(part for part in parts if part)
         return f"{head}: {line.services or 'work'}"
     if isinstance(line, LayerLine):
-        where = _vehicle(line.vehicle) if line.vehicle else line.customer
+        where = _vehicle(line.vehicle) if line.vehicle else line.customer.name
         when = f", {day_year(line.day)}" if line.day else ""
         return f"{line.supply or 'no product'} on {where or 'no vehicle'}{when}"
     if isinstance(line, ReceiptLine):
-        parts = [day_year(line.day) if line.day else "no date", line.customer or line.job_number]
+        parts = [
+            day_year(line.day) if line.day else "no date",
+            line.customer.name or line.job_number,
+        ]
         return ", ".join(part for part in parts if part)
-    if isinstance(line, EntryLine):
-        return _entry(line)
-    return ""
+    return _entry(line) if isinstance(line, EntryLine) else ""
 
 
 def _vehicle(line: VehicleLine) -> str:
     year = f"{line.year} " if line.year else ""
-    owner = f" of {line.owner}" if line.owner else ""
+    owner = f" of {line.owner.name}" if line.owner.name else ""
     return f"{year}{line.description or 'no vehicle'}{owner}"
-
-
-def _number(line: EntryLine) -> str:
-    return "" if line.number is None else str(line.number)
 
 
 def _entry(line: EntryLine) -> str:
@@ -67,4 +64,5 @@ def _entry(line: EntryLine) -> str:
         (str(values[n]) for n in ("name", "description", "number", "title", "label", "text", "day")
          if values.get(n) not in (None, "")), "",
     )  # fmt: skip
-    return " ".join(part for part in (BY_KIND[line.record].title, _number(line), named) if part)
+    number = "" if line.number is None else str(line.number)
+    return " ".join(part for part in (BY_KIND[line.record].title, number, named) if part)

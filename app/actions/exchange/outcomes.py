@@ -7,19 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from app.actions.exchange.drafts import Draft
+from app.documents.export.layout import BY_KIND
 from app.documents.reading.lines import Line
-
-_LABELS = {
-    "name": "name", "is_firm": "firm", "phone": "phone", "second_phone": "second phone",
-    "email": "email", "street": "street", "city": "city", "region": "state",
-    "postal_code": "zip", "country": "country", "household": "household", "asks_by": "prefers",
-    "may_remind": "may remind", "stopped_on": "stopped on", "deceased": "deceased",
-    "referred_by_id": "referred by", "tax_exempt_no": "tax exemption no.", "since": "since",
-    "notes": "notes", "description": "description", "year": "year", "make": "make",
-    "model": "model", "color": "color", "plate": "plate", "plate_region": "plate state",
-    "vin": "VIN", "fleet_unit": "fleet unit", "size_outside": "size", "size_inside": "size inside",
-    "exposure": "where it stands", "lease_ends": "lease end",
-}  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -34,9 +23,10 @@ class Outcome:
     refused: str = ""
 
 
-def label(name: str) -> str:
-    """A column's name in words."""
-    return _LABELS.get(name, name.replace("_", " "))
+def _label(kind: str, name: str) -> str:
+    """A column's name in words, as the export heads it."""
+    heading = BY_KIND[kind].field(name).heading
+    return heading if heading.isupper() else heading[:1].lower() + heading[1:]
 
 
 def take(
@@ -54,11 +44,12 @@ def take(
     """
     if value in ("", None, (), []):
         return
+    label = _label(draft.kind, name)
     now = draft.get(name)
     if name in draft.told and draft.get(name) not in ("", None):
         if now != value and not weak:
             outcome.remarks.append(
-                f"{label(name)} “{say(value)}” was left out: an earlier line says “{say(now)}”"
+                f"{label} “{say(value)}” was left out: an earlier line says “{say(now)}”"
             )
         return
     if weak and now not in ("", None, False):
@@ -69,9 +60,7 @@ def take(
     draft.values[name] = value
     if not outcome.made:
         outcome.changes.append(
-            f"{label(name)}: {say(value)}"
-            if now in ("", None)
-            else f"{label(name)}: {say(now)} → {say(value)}"
+            f"{label}: {say(value)}" if now in ("", None) else f"{label}: {say(now)} → {say(value)}"
         )
 
 

@@ -6,9 +6,10 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import islice
 from typing import Any
 
-from app.actions.exchange.entry_values import entry_values, missing
+from app.actions.exchange.entry_values import entry_values, missing, no_such_row
 from app.documents.export.layout import BY_KIND, SHEETS
 from app.documents.reading.lines import EntryLine
 from app.documents.reading.options import Step
@@ -25,9 +26,7 @@ _OWN_KEY = ("days", "settings")
 class Restoring:
     """The lines of a full export, checked against each other before anything is written."""
 
-    lines: dict[str, list[EntryLine]]
     refused: list[tuple[EntryLine, str]] = field(default_factory=list)
-    remarks: list[tuple[EntryLine, str]] = field(default_factory=list)
     good: dict[str, list[tuple[EntryLine, dict[str, Any]]]] = field(default_factory=dict)
 
     def counts(self) -> Counter[str]:
@@ -45,13 +44,8 @@ class Restoring:
             if in_bulk:
                 everything.insert_rows(session, kind, _counted(rows, step))
                 continue
-            part: list[dict[str, Any]] = []
-            for values in _counted(rows, step):
-                part.append(values)
-                if len(part) == 500:
-                    everything.add(session, kind, part)
-                    part = []
-            if part:
+            counted = _counted(rows, step)
+            while part := list(islice(counted, 500)):
                 everything.add(session, kind, part)
         session.flush()
         for day in self._days_to_sum_up():
@@ -78,7 +72,7 @@ def check(lines: Sequence[EntryLine], step: Step) -> Restoring:
     by_kind: dict[str, list[EntryLine]] = defaultdict(list)
     for line in lines:
         by_kind[line.record].append(line)
-    restoring = Restoring(dict(by_kind))
+    restoring = Restoring()
     numbers: dict[str, set[int]] = {
         one.kind: {line.number for line in by_kind.get(one.kind, ()) if line.number is not None}
         for one in SHEETS
@@ -140,8 +134,7 @@ def _resolve(
         if field_.name in everything.empty_allowed(line.record):
             values[field_.name] = None
         else:
-            where = f"Sheet {layout.title}, row {line.source.row}, column {field_.heading}"
-            return f"{where}: there is no row {key} in the sheet {BY_KIND[kind].title}."
+            return no_such_row(line, field_, key)
     return ""
 
 

@@ -30,7 +30,7 @@ from app.actions.figures.figure_parts import (
 from app.calculations.figures import figures as pure
 from app.calculations.numbers import tax
 from app.calculations.numbers.dates import day_year
-from app.calculations.numbers.entries import shown_duration
+from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import shown_money
 from app.records.queries import figures as queries
 from app.records.queries.figures import DoneJob

@@ -6,6 +6,7 @@ supplies, so that all of them say the same.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -312,15 +313,14 @@ def means_of(row: EventRow) -> Means | None:
 
 def means_word(kind: str, name: str) -> Means:
     """What a step that strips or abrades does it with, by its name."""
-    note = name.lower()
-    for word, means in (
-        ("sand", Means.SANDING),
-        ("clay", Means.CLAY),
-        ("wipe", Means.PANEL_WIPE),
-        ("solvent", Means.SOLVENT),
-        ("tar", Means.SOLVENT),
+    # Whole words: a "start wash" is no tar remover.
+    for words, means in (
+        (r"(?:wet)?sand(?:s|ed|ing)?", Means.SANDING),
+        (r"clay(?:s|ed|ing|bar)?", Means.CLAY),
+        (r"wip(?:e|es|ed|ing)", Means.PANEL_WIPE),
+        (r"solvents?|(?:de)?tar", Means.SOLVENT),
     ):
-        if word in note:
+        if re.search(rf"\b(?:{words})\b", name, re.IGNORECASE):
             return means
     return Means.STRIP_WASH if kind == "stripped" else Means.POLISH
 

@@ -15,6 +15,7 @@ from app.actions.desk.amounts import (
     amount_text,
     entry_setting,
     money,
+    read_parts,
     supply_of,
 )
 from app.actions.desk.desk import Changed, Desk
@@ -345,7 +346,7 @@ def usual_label(desk: Desk, supply_id: int, day: date) -> BottleLabel:
 
 def _parts(desk: Desk, supply: SupplyRow, typed: str) -> Fraction:
     if typed.strip():
-        return dilution.read_ratio(typed, dilution.Reading(desk.settings.dilution_reading))
+        return read_parts(desk, typed)
     if supply.dilution is None:
         return Fraction(0)
     return Fraction(supply.dilution, 1000)

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from datetime import date
-from fractions import Fraction
 from typing import Any
 
-from app.actions.desk.amounts import all_supplies, entry_setting, money, supply_of
+from app.actions.desk.amounts import all_supplies, entry_setting, money, read_parts, supply_of
 from app.actions.desk.desk import Changed, Desk
 from app.actions.stock.neighbors import shelf_caution
 from app.actions.stock.pool_lines import begin as begin_pool
 from app.calculations.layers.protection import ProtectionClass
-from app.calculations.numbers import dilution
+from app.calculations.numbers.amounts import base_of, read_amount
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.entries import EntrySetting, read_use
 from app.calculations.numbers.money import read_money
-from app.calculations.numbers.numerals import leading_number
-from app.calculations.numbers.units import Kind, base_amount
+from app.calculations.numbers.units import Kind
 from app.calculations.stock.pools import RUNGS
 from app.documents.reading.dates import read_day
 from app.errors import Mendable, about
@@ -151,8 +148,7 @@ def _read(desk: Desk, row: Supply, key: str, value: Any) -> Any:
         return density
     if key == "dilution":
         if isinstance(value, str):
-            parts = dilution.read_ratio(value, dilution.Reading(desk.settings.dilution_reading))
-            return round(parts * 1000)
+            return round(read_parts(desk, value) * 1000)
         return int(value)
     if key == "bottle":
         return _amount(desk, row, value)
@@ -206,15 +202,15 @@ def _amount(desk: Desk, row: Supply, value: Any) -> int:
     if known is not None:
         setting = entry_setting(desk, known, on_hand=None, last_weight=None)
         return read_use(str(value), setting).amount
-    setting = EntrySetting(kind=Kind(row.kind), system=desk.settings.system)
+    settings = desk.settings
+    setting = EntrySetting(Kind(row.kind), settings.system, imperial=settings.imperial)
     return read_use(str(value), setting).amount
 
 
 def _weight(value: Any) -> int:
     if isinstance(value, int):
         return value
-    number, rest = leading_number(str(value).strip().lower(), str(value))
-    return base_amount(number, rest.strip() or "g", Kind.PASTE)
+    return base_of(read_amount(str(value)).bare_in("g"), Kind.PASTE)
 
 
 def add_pack(
@@ -250,22 +246,10 @@ def add_pack(
     return Changed(said, KINDS | {"orders"}), pack_id
 
 
-# What stands behind the amount on a pack: "30 mL bottle", "2 x 1 gal jugs".
-_CONTAINER = re.compile(
-    r"(?<=[a-z])\s+(?:bottle|jug|can|tin|tub|tube|jar|pail|bucket|box|case|carton|bag|pack)e?s?$"
-)
-
-
 def pack_size(desk: Desk, supply: SupplyRow, label: str) -> int:
     """The content of a pack by its label, base units."""
-    plain = _CONTAINER.sub("", label.strip().lower().replace("×", "x"))
-    times = Fraction(1)
-    if " x " in plain or ("x" in plain and plain.split("x")[0].strip().isdigit()):
-        first, _, plain = plain.partition("x")
-        times, _ = leading_number(first.strip(), label)
-        plain = plain.strip()
-    amount = read_use(plain, entry_setting(desk, supply, on_hand=None, last_weight=None)).amount
-    size = int(times * amount)
+    setting = entry_setting(desk, supply, on_hand=None, last_weight=None)
+    size = read_use(label.strip(), setting).amount
     if size <= 0:
         raise Mendable(f"“{label.strip()}” does not say how much is in it; write 1 gal or 32 oz.")
     return size

@@ -85,14 +85,6 @@ def parts_from_strengths(stock: Fraction | int, target: Fraction | int) -> Fract
     return Fraction(stock) / Fraction(target) - 1
 
 
-def stacked(*parts: Fraction | int) -> Fraction:
-    """The dilution of a dilution: 1 to 10 of a 1 to 10 is 1 to 120 (11 x 11 parts in all)."""
-    whole = Fraction(1)
-    for each in parts:
-        whole *= _parts(each) + 1
-    return whole - 1
-
-
 _NUMBER = rf"[0-9.,/ {VULGAR}\u2044]*[0-9{VULGAR}]"
 _RATIO = re.compile(rf"({_NUMBER}) ?(:|to|/) ?({_NUMBER})")
 _WORDED = re.compile(
@@ -110,7 +102,7 @@ _NEAT = frozenset(
 )
 
 
-def read_ratio(text: str, reading: Reading) -> Fraction:
+def read_ratio(text: str, reading: Reading, *, imperial: bool = False) -> Fraction:
     """Parts water to one part product from what people write.
 
     * `1 to 10`: always one part product to ten parts water, as this program writes it.
@@ -123,7 +115,8 @@ def read_ratio(text: str, reading: Reading) -> Fraction:
     * `10 %`: one part in ten of the finished mix, so 1 to 9.
     * `neat`, `ready to use`: 0 parts water.
 
-    Raises `Mendable` for anything else.
+    `imperial` gallons and ounces are meant where they do not say so. Raises `Mendable` for anything
+    else.
     """
     plain = one_space(text).casefold().strip(" .")
     if not plain or len(plain) > 80:
@@ -148,8 +141,10 @@ def read_ratio(text: str, reading: Reading) -> Fraction:
     if amounts:
         if any(is_mass(amounts[unit], Kind.LIQUID) for unit in (2, 5)):
             raise Mendable(f"“{plain}” weighs a liquid; type one such as 1/2 oz per gal.")
-        product = exact_amount(_positive(amounts[1], plain), amounts[2], Kind.LIQUID)
-        other = exact_amount(_positive(amounts[4] or "1", plain), amounts[5], Kind.LIQUID)
+        product, other = (
+            exact_amount(_positive(number, plain), unit, Kind.LIQUID, imperial=imperial)
+            for number, unit in ((amounts[1], amounts[2]), (amounts[4] or "1", amounts[5]))
+        )
         if amounts[3] in ("to make", "makes"):
             return parts_from_finished(product, other)
         return parts_from_into_water(product, other)

@@ -1,4 +1,4 @@
-"""Times of work as people type them, in whole minutes."""
+"""Times of work as people write them, in whole minutes: the one reader of them."""
 
 from __future__ import annotations
 
@@ -8,65 +8,64 @@ from fractions import Fraction
 from app.calculations.numbers.numerals import (
     NOTHING,
     VULGAR,
-    leading_number,
     one_space,
     read_number,
+    spoken_number,
 )
 from app.calculations.numbers.rounding import half_away
 from app.errors import Mendable
 
 DAY_MINUTES = 24 * 60
+# A day of work, in lists that count in days: common practice, no source.
+WORKDAY_MINUTES = 8 * 60
 _LONGEST = 80
-_COLON = re.compile(r"([0-9]{1,3}):([0-9]{2})")
-_HOURS = r"(?:h|hr|hrs|hour|hours|std)"
-_MINUTES = r"(?:m|min|mins|minute|minutes|mn|')"
+_HOURS = r"(?:h|hr|hrs|hours?|std|stunden?|horas?)"
+_MINUTES = r"(?:m|min|mins|minutes?|mn|minuten|minutos|')"
 _NUMBER = rf"[0-9{VULGAR}][0-9{VULGAR}.,/ \u2044]*|\.[0-9]+"
+_COLON = re.compile(rf"([0-9]{{1,3}}):([0-9]{{2}})(?::[0-9]{{2}})?(?: ?{_HOURS}\.?)?")
 _HOURS_MINUTES = re.compile(
-    rf"({_NUMBER}) ?{_HOURS}\.? ?(?:and |, ?)?([0-9]{{1,2}}) ?(?:{_MINUTES}\.?)?"
+    rf"({_NUMBER}) ?{_HOURS}\.? ?(?:and |und |y |, ?)?([0-9]{{1,2}}) ?(?:{_MINUTES}\.?)?"
 )
 _ONE_UNIT = re.compile(rf"({_NUMBER}) ?(?:({_HOURS})|({_MINUTES}))?\.?")
 
 
-def read_duration(text: str) -> int:
+def read_duration(text: str, *, bare: int = 60, most: int = DAY_MINUTES) -> int:
     """Minutes from `90m`, `45 min`, `6:30`, `1h30`, `2 h 15 min`, `1.5h`; a bare number is hours.
 
-    `-` and `0` are no time. Rounded to the minute, half away from zero. Raises `Mendable` for
-    anything else, and outside 0 to 24 hours.
+    `bare` is what a bare number counts, `most` the longest time, both in minutes. `-` and `0` are
+    no time. Rounded to the minute, half away from zero. Raises `Mendable` for anything else, and
+    outside 0 to `most`.
     """
     typed = one_space(text)
-    plain = typed.casefold()
+    plain = re.sub(r"(?<=[0-9]) and a half\b", " 1/2", typed.casefold())
     if plain in NOTHING:
         return 0
     if not plain or len(plain) > _LONGEST:
         raise Mendable("No time was typed; type one such as 6:30, 90m or 1 1/2.")
-    if plain[0].isalpha() or " and a half" in plain:
-        try:
-            number, rest = leading_number(plain, typed)
-        except Mendable:
-            raise Mendable(f"“{typed}” is not a time; type one such as 6:30 or 90m.") from None
-        plain = f"{number.numerator}/{number.denominator} {rest}"
-    colon = _COLON.fullmatch(re.sub(rf" ?{_HOURS}$", "", plain))
-    both = _HOURS_MINUTES.fullmatch(plain)
-    one = _ONE_UNIT.fullmatch(plain)
+    spoken = spoken_number(plain)
+    if spoken:
+        plain = f"{spoken[0]} {spoken[1]}".strip()
+    colon, one = _COLON.fullmatch(plain), _ONE_UNIT.fullmatch(plain)
+    both = None if one else _HOURS_MINUTES.fullmatch(plain)
     if colon:
-        hours, minutes = Fraction(int(colon[1])), Fraction(int(colon[2]))
+        total = Fraction(60 * int(colon[1]) + int(colon[2]))
     elif one:
-        number = read_number(one[1])
-        hours, minutes = (Fraction(0), number) if one[3] else (number, Fraction(0))
+        total = read_number(one[1]) * (60 if one[2] else 1 if one[3] else bare)
     elif both:
-        hours, minutes = read_number(both[1]), Fraction(int(both[2]))
+        hours = read_number(both[1])
         if hours.denominator != 1:
             raise Mendable(f"“{typed}” has part of an hour twice; type one such as 1h30 or 1.5.")
+        total = 60 * hours + int(both[2])
     elif plain[0] in "-\u2212\u2013":
         raise Mendable(f"“{typed}” is below zero; type a time such as 6:30 or 90m.")
     else:
         raise Mendable(f"“{typed}” is not a time; type one such as 6:30, 90m or 1 1/2.")
-    if (colon or both) and not one and minutes >= 60:
+    if (colon or both) and int((colon or both)[2]) >= 60:  # type: ignore[index]
         raise Mendable(f"“{typed}” has more than 59 minutes beside its hours; type 6:30 or so.")
-    total = half_away(hours * 60 + minutes)
-    if total > DAY_MINUTES:
-        raise Mendable(f"“{typed}” is more than a day; for minutes type one such as 90m.")
-    return total
+    if total > most:
+        what = "a day" if most == DAY_MINUTES else f"{most // 60:,} hours"
+        raise Mendable(f"“{typed}” is more than {what}; for minutes type one such as 90m.")
+    return half_away(total)
 
 
 def shown_duration(minutes: int) -> str:

@@ -7,19 +7,14 @@ was understood, so that a slip (ounces for gallons, mix for product) is seen at 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from app.calculations.numbers import dilution, units
-from app.calculations.numbers.durations import read_duration as read_duration
-from app.calculations.numbers.durations import shown_duration as shown_duration
-from app.calculations.numbers.numerals import NOTHING, leading_number, one_space
-from app.calculations.numbers.numerals import read_number as read_number
-from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.amounts import LONGEST, Amount, base_of, read_amount
+from app.calculations.numbers.numerals import NOTHING, one_space
 from app.calculations.numbers.units import Kind, System
 from app.errors import Mendable
-
-_LONGEST = 80
 
 
 @dataclass(frozen=True)
@@ -30,7 +25,7 @@ class EntrySetting:
     "1/4 bottle" and "2 bottles filled" speak of; `dilution_parts` parts water to one part product;
     `tare_mg` the empty container; `last_weight_mg` what it weighed when last on the scale, with its
     container; `on_hand` what the book has before this use. `default_unit` is the unit of a bare
-    number; a word such as "load" counts pieces.
+    number; a word such as "load" counts pieces. `imperial` gallons and fluid ounces are the shop's.
     """
 
     kind: Kind
@@ -42,6 +37,7 @@ class EntrySetting:
     tare_mg: int | None = None
     last_weight_mg: int | None = None
     on_hand: int | None = None
+    imperial: bool = False
 
 
 @dataclass(frozen=True)
@@ -62,12 +58,6 @@ class Entry:
 
 _NOT_USED = frozenset({*NOTHING, "not used", "unused"})
 _AT = re.compile(r" ?\bat (1 ?(?:to|:) ?[0-9.,/ ]*[0-9])$")
-_TURNED = re.compile(r"(now|left|remaining|used|mixed|filled|about|~) ?(.+)")
-_BOTTLES = frozenset(
-    {"bottle", "bottles", "btl", "btls", "jug", "jugs", "tub", "tubs", "jar", "jars"}
-)
-_FILLING = "of a an the in it is are ready made up there still used gone was about ~"
-_FILLER = frozenset(_FILLING.split())
 _NEAT = frozenset({"neat", "product", "concentrate", "undiluted"})
 _MODES = {
     **dict.fromkeys(("left", "now", "remaining", "remain", "remains"), "left"),
@@ -79,10 +69,9 @@ _MODES = {
 
 @dataclass(frozen=True)
 class _Said:
-    """The parts of an entry: number, unit as typed, and what kind of statement it is."""
+    """The parts of an entry: the amount, its words, and what kind of statement it is."""
 
-    number: Fraction
-    unit: str
+    amount: Amount
     mode: str
     quantity: str
     parts: Fraction | None
@@ -91,7 +80,8 @@ class _Said:
 def read_use(text: str, setting: EntrySetting) -> Entry:
     """Read what was typed into a use.
 
-    * `2oz`, `2 fl oz`, `60` (in the default unit), `60 ml`, `1 1/2`, `0`, `-` (not used);
+    * `2oz`, `2 fl oz`, `60` (in the default unit), `60 ml`, `1 1/2`, `0`, `-` (not used), and what
+      else `amounts.read_amount` reads, such as `1 lb 8 oz`;
     * `71g` of a liquid, through its density;
     * `1/4 bottle`, `half bottle`, `2 bottles`: product as it stands in the bottle;
     * `2 bottles filled`, `4 gal mixed`: product inside that much finished mix, by the supply's
@@ -106,17 +96,15 @@ def read_use(text: str, setting: EntrySetting) -> Entry:
     if typed.casefold() in _NOT_USED:
         return Entry(0, typed, "Not used")
     said = _said(typed, setting)
-    if said.number < 0:
-        raise Mendable(f"“{typed}” is below zero; type what was used, or 0 if nothing was.")
     if said.mode == "left":
         return _left(typed, said, setting)
     if said.mode in ("mixed", "filled", "water"):
         return _mixed(typed, said, setting)
     amount = _amount(said, setting)
-    if amount == 0 and said.number == 0:
+    if amount == 0:
         return Entry(0, typed, "Not used")
     seen = _shown(amount, setting)
-    if _is_bottle(said, setting) or _converted(said, setting):
+    if _is_bottle(said) or _converted(said, setting):
         return Entry(amount, typed, f"{said.quantity}{_density(said, setting)} came to {seen}")
     return Entry(amount, typed, f"{seen} used")
 
@@ -124,7 +112,7 @@ def read_use(text: str, setting: EntrySetting) -> Entry:
 def _said(typed: str, setting: EntrySetting) -> _Said:
     if not typed:
         raise Mendable("Nothing was typed; type what was used, such as 2 oz, or 0.")
-    if len(typed) > _LONGEST:
+    if len(typed) > LONGEST:
         raise Mendable("That is too long to be an amount; type one such as 2 oz or 1/4 bottle.")
     plain = typed.casefold()
     parts = None
@@ -132,31 +120,26 @@ def _said(typed: str, setting: EntrySetting) -> _Said:
     if at:
         parts = dilution.read_ratio(at[1].replace(":", " to "), dilution.Reading.ASK)
         plain = plain[: at.start()]
-    turned = _TURNED.fullmatch(plain)
-    if turned:
-        plain = f"{turned[2]} {turned[1]}"
-    number, rest = leading_number(plain, typed)
-    spoken = plain[: len(plain) - len(rest)].strip() if rest else plain
     mode = ""
-    unit: list[str] = []
-    for word in rest.split():
+    kept: list[str] = []
+    # A word may stand right behind a number: "412g left", "2filled".
+    for word in re.sub(r"(?<=[0-9½¼¾⅓⅔])(?=[a-z])", " ", plain).split():
         bare = word.strip(".,")
         if bare in _MODES:
             if mode not in ("", _MODES[bare]):
                 raise Mendable(f"“{typed}” says two things at once; type one of them.")
             mode = _MODES[bare]
-        elif bare in _NEAT:
-            mode = mode or "neat"
-        elif bare not in _FILLER:
-            unit.append(word)
+        elif bare not in _NEAT and bare != "used":
+            kept.append(word)
+    if kept and kept[-1] == "of":
+        kept.pop()
     if parts is not None and mode not in ("", "mixed", "filled"):
         raise Mendable(
             f"“{typed}” says two things at once; type one such as 4 gal mixed at 1 to 10."
         )
     mode = "mixed" if parts is not None and not mode else mode
-    name = " ".join(unit)
-    quantity = one_space(f"{spoken} {name}") if name else spoken
-    return _Said(number, name, mode, quantity, parts)
+    quantity = " ".join(kept)
+    return _Said(read_amount(quantity or plain), mode, quantity, parts)
 
 
 def _default(setting: EntrySetting) -> str:
@@ -167,30 +150,36 @@ def _singular(word: str) -> str:
     return one_space(word).casefold().removesuffix("s")
 
 
-def _is_bottle(said: _Said, setting: EntrySetting) -> bool:
-    """Whether the unit is the supply's own container. Pieces can be bottles themselves."""
-    return said.unit.strip(".") in _BOTTLES and (
-        setting.kind is not Kind.PIECE or setting.bottle is not None
-    )
+def _is_bottle(said: _Said) -> bool:
+    return any(one.each is None for one in said.amount.terms)
 
 
 def _amount(said: _Said, setting: EntrySetting) -> int:
-    """The said number of the said unit in base units."""
-    if _is_bottle(said, setting):
-        if not setting.bottle:
-            raise Mendable("The size of its bottle is not known; set it on the supply's page.")
-        exact = said.number * setting.bottle
-        if exact > units.LARGEST:
-            raise Mendable(f"{said.quantity} is too much for one entry; check the number.")
-        return half_away(exact)
-    unit = said.unit or _default(setting)
+    """The said amount in base units; a bare number is in the default unit."""
+    amount = said.amount.bare_in(_default(setting))
     if setting.kind is Kind.PIECE:
-        own = _default(setting)
-        if _singular(unit) == _singular(own):
-            unit = "pc"
-        elif units.own_word(own) and units.own_word(unit):
-            raise Mendable(f"This supply is counted by the {own}; type how many, such as 2.")
-    return units.base_amount(said.number, unit, setting.kind, setting.density_mg_per_ml)
+        amount = _own_pieces(amount, _default(setting))
+    elif not setting.bottle and _is_bottle(said):
+        raise Mendable("The size of its bottle is not known; set it on the supply's page.")
+    return base_of(
+        amount, setting.kind, pack=setting.bottle, density=setting.density_mg_per_ml,
+        imperial=setting.imperial,
+    )  # fmt: skip
+
+
+def _own_pieces(amount: Amount, own: str) -> Amount:
+    """Pieces that the supply is counted by (loads, rolls) as so many of them."""
+    word = amount.unit or amount.container
+    if _singular(word) == _singular(own):
+        return Amount(
+            amount.count,
+            Fraction(1) if amount.each is None else amount.each,
+            "pc",
+            typed=amount.typed,
+        )
+    if word and units.own_word(own) and units.own_word(word):
+        raise Mendable(f"This supply is counted by the {own}; type how many, such as 2.")
+    return amount
 
 
 def _shown(amount: int, setting: EntrySetting) -> str:
@@ -204,31 +193,41 @@ def _shown(amount: int, setting: EntrySetting) -> str:
 
 def _converted(said: _Said, setting: EntrySetting) -> bool:
     """Whether another unit was said than the one shown."""
-    if not said.unit or setting.kind is Kind.PIECE:
+    if setting.kind is Kind.PIECE:
         return False
-    names = [units.unit_named(said.unit), units.unit_named(_default(setting))]
-    if setting.kind is Kind.LIQUID:
-        names = ["fl oz" if name == "oz" else name for name in names]
-    return names[0] != names[1]
+    fluid = {"oz": "fl oz"} if setting.kind is Kind.LIQUID else {}
+    own = units.unit_named(_default(setting)) or ""
+    return any(
+        fluid.get(one.unit, one.unit) not in ("", fluid.get(own, own)) or one.count != 1
+        for one in said.amount.terms
+    )
 
 
 def _density(said: _Said, setting: EntrySetting) -> str:
     """ " at 0.85 g per mL" where the amount went through the density."""
-    if _is_bottle(said, setting) or setting.kind is Kind.PIECE:
+    if _is_bottle(said) or setting.kind is Kind.PIECE:
         return ""
-    if units.is_mass(said.unit or _default(setting), setting.kind) == (setting.kind is Kind.PASTE):
+    if _weighs(said, setting) == (setting.kind is Kind.PASTE):
         return ""
     density = units.plain_number(Fraction(setting.density_mg_per_ml, 1000), 3)
     return f" at {density} g per mL"
+
+
+def _weighs(said: _Said, setting: EntrySetting) -> bool:
+    """Whether it was said as a weight."""
+    return not _is_bottle(said) and all(
+        units.is_mass(one.unit or _default(setting), setting.kind) for one in said.amount.terms
+    )
 
 
 def _mixed(typed: str, said: _Said, setting: EntrySetting) -> Entry:
     """Product in a finished mix, in filled bottles of mix, or put into water."""
     if setting.kind is not Kind.LIQUID:
         raise Mendable("Only a liquid is mixed with water; type what was used of the product.")
-    if not said.unit and said.mode == "filled":
-        said = _Said(said.number, "bottles", said.mode, f"{said.quantity} bottles", said.parts)
-    if not said.unit:
+    if said.amount.number() is not None and said.mode == "filled":
+        filled = said.amount.bare_in("container")
+        said = replace(said, amount=filled, quantity=f"{said.quantity} bottles")
+    if said.amount.number() is not None:
         raise Mendable(f"“{typed}” does not say {said.quantity} of what; type 4 gal mixed.")
     volume = _amount(said, setting)
     parts = said.parts if said.parts is not None else setting.dilution_parts
@@ -253,21 +252,16 @@ def _mixed(typed: str, said: _Said, setting: EntrySetting) -> Entry:
 
 def _left(typed: str, said: _Said, setting: EntrySetting) -> Entry:
     """What was used, from what is left or from the scale."""
-    unit = said.unit or _default(setting)
-    if (
-        setting.kind is not Kind.PIECE
-        and not _is_bottle(said, setting)
-        and units.is_mass(unit, setting.kind)
-    ):
-        return _weighed(typed, said, unit, setting)
+    if setting.kind is not Kind.PIECE and _weighs(said, setting):
+        return _weighed(typed, said, setting)
     left = _amount(said, setting)
     if setting.on_hand is None:
         raise Mendable("Nothing is known to be on hand; type what was used, or count the shelf.")
     return _less(typed, left, setting, f"{_shown(left, setting)} left", None)
 
 
-def _weighed(typed: str, said: _Said, unit: str, setting: EntrySetting) -> Entry:
-    now = units.base_amount(said.number, unit, Kind.PASTE)
+def _weighed(typed: str, said: _Said, setting: EntrySetting) -> Entry:
+    now = base_of(said.amount.bare_in(_default(setting)), Kind.PASTE)
     scale = f"{grams(now)} now"
     inside = None
     if setting.tare_mg is not None:

@@ -27,10 +27,6 @@ _DIGITS = {
     for code in codes.split()
 }
 
-_SYMBOL = {
-    "USD": "$", "EUR": "€", "GBP": "£", "JPY": "¥", "CAD": "CA$", "AUD": "A$", "NZD": "NZ$",
-    "INR": "₹", "KRW": "₩", "BRL": "R$", "MXN": "MX$", "ILS": "₪", "UAH": "₴", "VND": "₫",
-}  # fmt: skip
 # Which currencies a sign may stand for; a sign for another currency is refused.
 _SIGNS = {
     "us$": {"USD"},
@@ -122,14 +118,11 @@ def _without_sign(body: str, code: str, plain: str) -> str:
     return _LETTERS.sub("", body).strip()
 
 
-def shown_money(minor: int, currency: str, symbol: bool = False) -> str:
-    """`1,234.50`, `-12.00`; with `symbol` `$1,234.50`, `-$12.00`, `CHF 12.00`."""
+def shown_money(minor: int, currency: str) -> str:
+    """`1,234.50`, `-12.00`."""
     digits = minor_digits(currency)
-    code = currency.strip().upper()
     whole, rest = divmod(abs(minor), 10**digits)
     text = f"{whole:,}" + (f".{rest:0{digits}d}" if digits else "")
-    if symbol:
-        text = _SYMBOL.get(code, code + " ") + text
     return "-" + text if minor < 0 else text
 
 

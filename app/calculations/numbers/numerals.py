@@ -46,6 +46,13 @@ def one_space(text: str) -> str:
     return " ".join(text.split())
 
 
+def plain_fractions(text: str) -> str:
+    """The text with `½` and the like as ` 1/2`, and single spaces."""
+    for sign, words in _VULGAR.items():
+        text = text.replace(sign, f" {words}")
+    return one_space(text.replace("\u2044", "/").replace("\u2215", "/"))
+
+
 def unsigned(text: str, *, decimal: DecimalSign = "either", grouping: str = ",") -> Fraction | None:
     """Read digits with grouping and decimal signs; None where they are no number.
 
@@ -112,9 +119,7 @@ def read_number(text: str) -> Fraction:
     negative = body[0] in _MINUS
     if negative or body[0] == "+":
         body = body[1:].strip()
-    for sign, words in _VULGAR.items():
-        body = body.replace(sign, f" {words}")
-    body = one_space(body.replace("\u2044", "/").replace("\u2215", "/"))
+    body = plain_fractions(body)
     mixed = _MIXED.fullmatch(body)
     number: Fraction | None
     if mixed:
@@ -133,44 +138,35 @@ def read_number(text: str) -> Fraction:
 _COUNTS = {
     "a": 1, "an": 1, "one": 1, "full": 1, "whole": 1, "a full": 1, "a whole": 1, "two": 2,
     "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-    "eleven": 11, "twelve": 12,
+    "eleven": 11, "twelve": 12, "eine": 1, "un": 1, "una": 1,
 }  # fmt: skip
-_PARTS = {"half": Fraction(1, 2), "third": Fraction(1, 3), "quarter": Fraction(1, 4)}
-_WORD_NUMBER = re.compile(
+_PARTS = {
+    "half": Fraction(1, 2), "third": Fraction(1, 3), "quarter": Fraction(1, 4),
+    "halb": Fraction(1, 2), "halbe": Fraction(1, 2), "medio": Fraction(1, 2),
+    "media": Fraction(1, 2),
+}  # fmt: skip
+_SPOKEN = re.compile(
     r"(?:(?P<many>two|three) (?P<parts>thirds|quarters)"
-    r"|(?:an? |one )?(?P<part>half|third|quarter)"
-    r"|(?P<count>" + "|".join(sorted(_COUNTS, key=len, reverse=True)) + r"))\b"
+    rf"|(?:an? |one )?(?P<part>{'|'.join(_PARTS)})"
+    rf"|(?P<count>{'|'.join(sorted(_COUNTS, key=len, reverse=True))}))\b"
     r"(?P<half> and a half)?(?: of)?(?: an?| the)?(?= |$)"
 )
-_DIGITS = re.compile(
-    rf"[-+\u2212\u2013]? ?(?:[0-9{VULGAR}.](?:[0-9{VULGAR}.,'/\u2019\u2044\u2215 ]|-(?=[0-9]))*)"
-)
-_AND_A_HALF = re.compile(r" ?and a half\b")
 
 
-def leading_number(plain: str, typed: str) -> tuple[Fraction, str]:
-    """The number at the head of an entry, in digits or words, and what follows it.
+def spoken_number(plain: str) -> tuple[Fraction, str] | None:
+    """The number in words at the head of a text in small letters, and what follows it.
 
-    `plain` is `typed` in lower case with single spaces: `half a bottle` gives 1/2 and `bottle`,
-    `2 and a half oz` gives 5/2 and `oz`. Raises `Mendable` where no number stands at the head.
+    `half a bottle` gives 1/2 and `bottle`; None where no word for a number stands there.
     """
-    words = _WORD_NUMBER.match(plain)
-    if words:
-        if words["part"]:
-            number = _PARTS[words["part"]]
-        elif words["many"]:
-            number = _COUNTS[words["many"]] * _PARTS[words["parts"].removesuffix("s")]
-        else:
-            number = Fraction(_COUNTS[words["count"]])
-        if words["half"]:
-            number += Fraction(1, 2)
-        return number, plain[words.end() :].strip()
-    digits = _DIGITS.match(plain)
-    if not digits or not re.search(f"[0-9{VULGAR}]", digits[0]):
-        raise Mendable(f"“{typed}” has no amount that can be read; type one such as 2 oz or 71 g.")
-    number = read_number(digits[0].rstrip(" ,"))
-    rest = plain[digits.end() :]
-    half = _AND_A_HALF.match(rest)
-    if half:
-        number, rest = number + Fraction(1, 2), rest[half.end() :]
-    return number, re.sub(r"^ ?of (?:an? |the )?", "", rest).strip()
+    words = _SPOKEN.match(plain)
+    if not words:
+        return None
+    if words["part"]:
+        number = _PARTS[words["part"]]
+    elif words["many"]:
+        number = _COUNTS[words["many"]] * _PARTS[words["parts"].removesuffix("s")]
+    else:
+        number = Fraction(_COUNTS[words["count"]])
+    if words["half"]:
+        number += Fraction(1, 2)
+    return number, plain[words.end() :].strip()

@@ -1,7 +1,7 @@
-"""Quantities of supplies and thicknesses of film: exact units, whole base units.
+"""Quantities of supplies: exact units, whole base units.
 
-A liquid is counted in microlitres, a paste in milligrams, pieces in thousandths of a piece, film in
-tenths of a micrometre. The sizes follow by definition from the inch (25.4 mm), the US gallon
+A liquid is counted in microlitres, a paste in milligrams, pieces in thousandths of a piece. The
+sizes follow by definition from the inch (25.4 mm), the US gallon
 (231 cubic inches), the imperial gallon (4.546 09 L) and the avoirdupois pound (0.453 592 37 kg);
 NIST Handbook 44, Appendix C, lists them. The 30 mL ounce of US nutrition labels (21 CFR 101.9) is
 for labels of food and is not used.
@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from app.calculations.numbers.numerals import one_space
 from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.wording import noun, word_set
 from app.errors import Mendable
 
 
@@ -47,9 +48,6 @@ GRAM = Fraction(1000)
 KILOGRAM = 1000 * GRAM
 # Thousandths of a piece.
 PIECE = Fraction(1000)
-# Tenths of a micrometre.
-MICROMETRE = Fraction(10)
-MIL = Fraction(254)
 
 # The most that one entry may say, in base units: it keeps sums far inside 64 bits.
 LARGEST = 10**15
@@ -80,36 +78,77 @@ _METRIC_VOLUME = {
     "dL": 100 * MILLILITRE,
     "L": LITRE,
 }
-_MASS = {"mg": Fraction(1), "g": GRAM, "kg": KILOGRAM, "oz": OUNCE, "lb": POUND}
+_MASS = {
+    "mg": Fraction(1), "g": GRAM, "kg": KILOGRAM, "oz": OUNCE, "wt oz": OUNCE, "lb": POUND
+}  # fmt: skip
+_METRIC = frozenset({*_METRIC_VOLUME, "mg", "g", "kg"})
 _SIZES = {Kind.LIQUID: _US_VOLUME | _METRIC_VOLUME, Kind.PASTE: _MASS}
+# English first; German and Spanish words as lists from there have them.
 _WRITINGS = {
-    "fl oz": "floz fl.oz fluidounce fluidounces fluidoz flounce flounces ozfl",
-    "oz": "oz ozs ounce ounces",
-    "gal": "gal gals gallon gallons gl",
-    "qt": "qt qts quart quarts",
-    "pt": "pt pts pint pints",
+    "fl oz": "floz flozs fluidounce fluidounces fluidoz flounce flounces ozfl",
+    "oz": "oz ozs ounce ounces onza onzas unze unzen",
+    "wt oz": "wtoz ozwt ozav",
+    "gal": "gal gals gallon gallons gl galon galones galón gallone gallonen",
+    "qt": "qt qts quart quarts cuarto",
+    "pt": "pt pts pint pints pinta",
     "cup": "cup cups",
     "tbsp": "tbsp tbsps tbs tablespoon tablespoons",
     "tsp": "tsp tsps teaspoon teaspoons",
     "uL": "ul µl μl microlitre microlitres microliter microliters",
-    "mL": "ml mls cc ccm cm3 cm³ milliliter milliliters millilitre millilitres",
+    "mL": """ml mls cc ccm cm3 cm³ milliliter milliliters millilitre millilitres mililitro
+        mililitros""",
     "cL": "cl centiliter centiliters centilitre centilitres",
     "dL": "dl deciliter deciliters decilitre decilitres",
-    "L": "l lt ltr ltrs liter liters litre litres",
+    "L": "l lt ltr ltrs lit liter liters litre litres litro litros",
     "mg": "mg milligram milligrams",
-    "g": "g gr gm gms gram grams gramme grammes",
-    "kg": "kg kgs kilo kilos kilogram kilograms kilogramme kilogrammes",
-    "lb": "lb lbs pound pounds",
-    "pc": "pc pcs piece pieces each ea unit units item items ct count",
+    "g": "g gr gm gms gram grams gramme grammes gramm gramo gramos",
+    "kg": "kg kgs kilo kilos kilogram kilograms kilogramme kilogrammes kilogramm",
+    "lb": "lb lbs pound pounds libra libras #",
+    "pc": """pc pcs piece pieces each ea unit units item items ct count cnt stk stück stueck pieza
+        piezas unidad unidades ud uds""",
 }
 _BY_WRITING = {name: unit for unit, names in _WRITINGS.items() for name in names.split()}
 # Words that count one piece of whatever the supply is counted in: gloves by the pair, tape by the
 # roll. The word is kept for the eye only.
-_PIECES = """
-sheet roll pair box pad towel cloth disc disk bar can tube kit mitt brush bag glove set bottle
-cartridge applicator sponge filter strip block pack packet tin jar tub wipe cover drum refill
-"""
-_PIECE_WORDS = frozenset(_PIECES.split())
+_PIECE_WORDS = word_set(
+    """sheet roll pair box pad towel cloth disc disk bar can tube kit mitt brush bag glove set
+    bottle cartridge applicator sponge filter strip block pack packet tin jar tub wipe cover drum
+    refill swab"""
+)
+# Words that count several pieces, unless the supply itself is counted by them.
+_SEVERAL = {
+    "pair": (2, "pair pairs pr paar par pares"),
+    "dozen": (12, "dozen dozens doz dz"),
+}
+_BY_SEVERAL = {name: one for one, (_, names) in _SEVERAL.items() for name in names.split()}
+# What things are sold in; how much one holds, its supply or its label says.
+CONTAINERS = word_set(
+    """bottle bottles btl btls jug jugs can cans tub tubs tin tins jar jars pail pails bucket
+    buckets drum drums tube tubes case cases cs carton cartons pack packs pk pkg pkgs package
+    packages bag bags box boxes bx container containers cont roll rolls rl canister canisters
+    keg kegs flasche flaschen kanister dose dosen eimer karton packung packungen rolle rollen
+    gebinde botella botellas bidon bidones garrafa garrafas caja cajas bote botes lata latas
+    rollo rollos sleeve sleeves sachet sachets ampoule vial vials aerosol aerosols sprayer
+    sprayers full sealed unopened new set sets kit kits"""
+)
+
+
+def counted_unit(word: str) -> str:
+    """As `unit_named`, but "pair" and "dozen" for words that count several pieces; "" if none."""
+    return _BY_SEVERAL.get(word) or unit_named(word) or ""
+
+
+def sort_of(unit: str) -> str:
+    """liquid, paste or piece, as the unit measures; "" for an "oz" and for what is unknown."""
+    name = unit_named(unit)
+    if name is None or name == "oz":
+        return ""
+    return "piece" if name == "pc" else "paste" if name in _MASS else "liquid"
+
+
+def is_metric(unit: str) -> bool:
+    """Whether a unit belongs to the metric system."""
+    return unit_named(unit) in _METRIC
 
 
 def unit_named(unit: str) -> str | None:
@@ -118,13 +157,22 @@ def unit_named(unit: str) -> str | None:
     Any word for a piece (roll, pair, sheet …) gives "pc". "oz" stays "oz": whether it is a fluid or
     a weight ounce follows from the kind of supply.
     """
-    plain = one_space(unit).casefold().replace(".", "").replace(" ", "").replace("-", "")
-    for prefix in ("us", "u.s"):
-        if plain.startswith(prefix) and plain.removeprefix(prefix) in _BY_WRITING:
-            plain = plain.removeprefix(prefix)
+    plain = _whose(unit)[0].replace(".", "").replace(" ", "").replace("-", "")
     if plain in _BY_WRITING:
         return _BY_WRITING[plain]
-    return "pc" if _singular(plain) in _PIECE_WORDS else None
+    return "pc" if plain in _BY_SEVERAL or _singular(plain) in _PIECE_WORDS else None
+
+
+def _whose(unit: str) -> tuple[str, bool | None]:
+    """A unit in small letters without "imp" or "US" before it, and whether it is imperial."""
+    plain = one_space(unit).casefold()
+    for prefix, imperial in (
+        ("imperial ", True), ("imp. ", True), ("imp ", True), ("uk ", True), ("us ", False),
+        ("u.s. ", False),
+    ):  # fmt: skip
+        if plain.startswith(prefix):
+            return plain.removeprefix(prefix), imperial
+    return plain, None
 
 
 def _singular(word: str) -> str:
@@ -166,12 +214,8 @@ def exact_amount(
 
     Raises `Mendable` for an unknown unit, for pieces of a liquid and the like.
     """
-    plain = one_space(unit).casefold()
-    for prefix in ("imperial ", "imp ", "imp. ", "uk "):
-        if plain.startswith(prefix):
-            plain, imperial = plain.removeprefix(prefix), True
-    if plain.startswith(("us ", "u.s. ")):
-        imperial = False
+    plain, said = _whose(unit)
+    imperial = imperial if said is None else said
     name = unit_named(plain)
     if name is None:
         raise Mendable(f"“{one_space(unit)}” is not a known unit; type {_usual(kind)}.")
@@ -182,7 +226,7 @@ def exact_amount(
         raise Mendable(f"{what} is not counted in {one_space(unit)}; type {_usual(kind)}.")
     volumes = (_IMPERIAL_VOLUME if imperial else _US_VOLUME) | _METRIC_VOLUME
     if name == "pc":
-        exact = number * PIECE
+        exact = number * PIECE * _SEVERAL.get(_BY_SEVERAL.get(plain, ""), (1, ""))[0]
     else:
         exact = number * (volumes[name] if name in volumes else _MASS[name])
         if (name in _MASS) != (kind is Kind.PASTE):
@@ -239,19 +283,17 @@ def in_unit(amount: int, unit: str, kind: Kind) -> Fraction:
     return Fraction(amount) / size
 
 
-def shown(
-    amount: int, kind: Kind, system: System, *, large: bool = False, unit: str = ""
-) -> tuple[str, str]:
+def shown(amount: int, kind: Kind, system: System, *, unit: str = "") -> tuple[str, str]:
     """Number and unit for a table, such as ("1,140", "mL") or ("2.0", "fl oz").
 
-    Metric: mL up to 10 L, then L; g up to 10 kg, then kg. US: fl oz, and with `large` gallons from
-    1 gal (pastes pounds from 1 lb). `unit` fixes the unit for a column that must not change.
+    Metric: mL up to 10 L, then L; g up to 10 kg, then kg. US: fl oz; pastes
+    as metric. `unit` fixes the unit for a column that must not change.
     Decimals: fl oz and oz one (two below 1), mL and g none from 100, else at most one; others two.
     Raises `Mendable` where `unit` is of another sort than the kind (grams of a liquid).
     """
     if kind is Kind.PIECE:
         return _text(in_unit(amount, unit, kind), 2), one_space(unit) or "pc"
-    name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system, large)
+    name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system)
     value = in_unit(amount, name, kind)
     if name in ("fl oz", "oz"):
         return _text(value, 2 if abs(value) < 1 and value else 1, trim=False), name
@@ -266,17 +308,12 @@ def _column_unit(unit: str, kind: Kind) -> str:
     return "fl oz" if name == "oz" and kind is Kind.LIQUID else name
 
 
-def _unit_for(amount: int, kind: Kind, system: System, large: bool) -> str:
-    size = abs(amount)
-    if kind is Kind.LIQUID and system is System.US:
-        return "gal" if large and size >= US_GALLON else "fl oz"
-    if kind is Kind.LIQUID:
-        return "L" if size >= 10 * LITRE else "mL"
-    if kind is Kind.PASTE and system is System.US and large and size >= POUND:
-        return "lb"
-    if kind is Kind.PASTE:
-        return "kg" if size >= 10 * KILOGRAM else "g"
-    return "pc"
+def _unit_for(amount: int, kind: Kind, system: System) -> str:
+    if kind is Kind.LIQUID and system is System.METRIC and abs(amount) >= 10 * LITRE:
+        return "L"
+    if kind is Kind.PASTE and abs(amount) >= 10 * KILOGRAM:
+        return "kg"
+    return default_unit(kind, system)
 
 
 def sentence_amount(amount: int, kind: Kind, system: System, *, unit: str = "") -> str:
@@ -286,24 +323,38 @@ def sentence_amount(amount: int, kind: Kind, system: System, *, unit: str = "") 
     """
     if kind is Kind.PIECE:
         text = _text(in_unit(amount, unit, kind), 2)
-        word = "piece" if unit_named(unit) in (None, "pc") and not own_word(unit) else unit
-        return f"{text} {_plural(one_space(word)) if text not in ('1', '-1') else one_space(word)}"
-    name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system, large=False)
+        word = one_space(unit) if own_word(unit) else "piece"
+        many = word if word.endswith("s") else ""
+        return f"{text} {noun(1 if text in ('1', '-1') else 2, word, many)}"
+    name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system)
     value = in_unit(amount, name, kind)
     decimals = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
     return f"{_text(value, decimals)} {name}"
+
+
+def shown_back(amount: int, kind: Kind) -> str:
+    """An amount as it was probably typed: in the first unit that says it exactly and shortly.
+
+    "16 fl oz" is 473.176 mL in the book and comes back as 16 fl oz, "500 ml" as 500 mL.
+    """
+    if kind is Kind.PIECE:
+        return plain_number(in_unit(amount, "", kind))
+    tried = {
+        Kind.LIQUID: (("mL", 1), ("gal", 0), ("imp gal", 0), ("fl oz", 2), ("imp fl oz", 2)),
+        Kind.PASTE: (("g", 1), ("lb", 0), ("oz", 2)),
+    }[kind]
+    for unit, decimals in tried:
+        number = Fraction(amount) / exact_amount(Fraction(1), unit, kind)
+        short = Fraction(half_away(number, decimals), 10**decimals)
+        if base_amount(short, unit, kind) == amount:
+            return f"{plain_number(short, decimals)} {unit}"
+    return f"{plain_number(Fraction(amount, 1000), 3)} {'mL' if kind is Kind.LIQUID else 'g'}"
 
 
 def own_word(unit: str) -> bool:
     """Whether a unit is a word of its own for a piece (roll, load), not pc, each or nothing."""
     plain = one_space(unit).casefold()
     return bool(plain) and plain not in _BY_WRITING
-
-
-def _plural(word: str) -> str:
-    if word.endswith("s"):
-        return word
-    return word + ("es" if word.endswith(("x", "ch", "sh")) else "s")
 
 
 def _text(value: Fraction, decimals: int, *, trim: bool = True) -> str:
@@ -321,35 +372,3 @@ def _text(value: Fraction, decimals: int, *, trim: bool = True) -> str:
 def plain_number(value: Fraction, decimals: int = 2) -> str:
     """A number for running text: thousands separators, at most `decimals`, no trailing zeros."""
     return _text(value, decimals)
-
-
-_FILM_UNITS = {
-    "um": MICROMETRE, "µm": MICROMETRE, "μm": MICROMETRE, "micron": MICROMETRE,
-    "microns": MICROMETRE, "micrometre": MICROMETRE, "micrometer": MICROMETRE,
-    "mil": MIL, "mils": MIL, "thou": MIL,
-}  # fmt: skip
-
-
-def film_from(number: Fraction, unit: str) -> int:
-    """A film thickness in tenths of a micrometre, half away from zero; um or mil (0.001 inch)."""
-    size = _FILM_UNITS.get(one_space(unit).casefold())
-    if size is None:
-        raise Mendable(f"“{one_space(unit)}” is not a unit of film thickness; type um or mil.")
-    if abs(number) * size > LARGEST:
-        raise Mendable("That film is thicker than any gauge reads; check the unit.")
-    return half_away(number * size)
-
-
-def film_in(tenths: int, unit: str) -> Fraction:
-    """How many `unit` (um or mil) a thickness in tenths of a micrometre is, exactly."""
-    size = _FILM_UNITS.get(one_space(unit).casefold())
-    if size is None:
-        raise Mendable(f"“{one_space(unit)}” is not a unit of film thickness; use um or mil.")
-    return Fraction(tenths) / size
-
-
-def shown_film(tenths: int, system: System) -> tuple[str, str]:
-    """Number and unit of a film thickness: ("118", "µm") or ("4.6", "mil"), as gauges show them."""
-    if system is System.US:
-        return _text(film_in(tenths, "mil"), 1, trim=False), "mil"
-    return _text(film_in(tenths, "um"), 1), "µm"

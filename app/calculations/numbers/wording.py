@@ -39,3 +39,8 @@ def words_of(number: int, one: str, many: str = "") -> str:
 def capital(text: str) -> str:
     """The first letter of a sentence made large, the rest as it is."""
     return text[:1].upper() + text[1:]
+
+
+def word_set(text: str) -> frozenset[str]:
+    """The words of a text, as a set to look things up in."""
+    return frozenset(text.split())

@@ -156,15 +156,8 @@ class _SheetReader:
             for position, field in positions
             if field is not None
         )
-        return Table(
-            self._file,
-            self._layout.title,
-            "",
-            self._layout.kind,
-            columns,
-            1,
-            tuple(lines),
-        )
+        layout = self._layout
+        return Table(self._file, layout.title, "", layout.kind, columns, 1, tuple(lines))
 
     def _positions(self, row: Sequence[Any]) -> list[tuple[int, Field | None]]:
         """Where each column stands; the key's field is None."""

@@ -8,53 +8,40 @@ from app.documents.export.workbook import MARK, save
 from app.documents.reading.grid import Grid, letter
 from app.documents.reading.meanings import MEANINGS
 
-# Sheet, then its columns: a meaning, and the heading where it is not the meaning's own label.
+# Sheet, then its columns: a meaning, with its heading where it is not the meaning's own label.
+_TABLE = """
+Customers: customer.name, customer.firm, customer.phone, customer.phone=Second phone,
+  customer.email, customer.street, customer.city, customer.region, customer.postal_code,
+  customer.country, customer.asks_by, customer.may_remind, customer.deceased, customer.household,
+  customer.referred_by, customer.tax_exempt_no, customer.since, customer.notes
+Vehicles: customer.name=Owner, customer.phone=Owner phone, vehicle.description, vehicle.year,
+  vehicle.make, vehicle.model, vehicle.color, vehicle.plate, vehicle.plate_region, vehicle.vin,
+  vehicle.fleet_unit, vehicle.size, vehicle.size_inside, vehicle.stands, vehicle.lease_ends,
+  vehicle.notes
+Suppliers: supplier.name, supplier.contact, supplier.phone, supplier.email, supplier.address,
+  supplier.account_no, supplier.promised_days, supplier.freight, supplier.free_freight_from,
+  supplier.minimum_order, supplier.notes
+Supplies: supply.name, supply.kind, supply.stock, supply.size, supply.price, supply.supplier,
+  supply.code, supply.dilution, supply.density, supply.place, supply.shelf_life,
+  supply.opened_life, supply.protection, supply.life, supply.signal_word, supply.hazards,
+  supply.pictograms, supply.notes
+Past jobs: job.number, job.day, job.last_day, customer.name=Customer, vehicle.description,
+  vehicle.plate, job.services, job.hours, job.net, job.tax, job.gross=Total, job.discount, job.tip,
+  job.paid, job.paid_on, job.method, job.state, layer.supply, layer.surfaces, job.notes
+Applied layers: layer.day, customer.name=Customer, vehicle.description, vehicle.plate,
+  layer.supply, layer.surfaces, layer.notes
+Payments: receipt.day, customer.name=Customer, receipt.amount, receipt.method, receipt.job,
+  receipt.kind, receipt.notes
+"""
 SHEETS: dict[str, tuple[tuple[str, str], ...]] = {
-    "Customers": (
-        ("customer.name", ""), ("customer.firm", ""), ("customer.phone", ""),
-        ("customer.phone", "Second phone"), ("customer.email", ""), ("customer.street", ""),
-        ("customer.city", ""), ("customer.region", ""), ("customer.postal_code", ""),
-        ("customer.country", ""), ("customer.asks_by", ""), ("customer.may_remind", ""),
-        ("customer.deceased", ""), ("customer.household", ""), ("customer.referred_by", ""),
-        ("customer.tax_exempt_no", ""), ("customer.since", ""), ("customer.notes", ""),
-    ),
-    "Vehicles": (
-        ("customer.name", "Owner"), ("customer.phone", "Owner phone"), ("vehicle.description", ""),
-        ("vehicle.year", ""), ("vehicle.make", ""), ("vehicle.model", ""), ("vehicle.color", ""),
-        ("vehicle.plate", ""), ("vehicle.plate_region", ""), ("vehicle.vin", ""),
-        ("vehicle.fleet_unit", ""), ("vehicle.size", ""), ("vehicle.size_inside", ""),
-        ("vehicle.stands", ""), ("vehicle.lease_ends", ""), ("vehicle.notes", ""),
-    ),
-    "Suppliers": (
-        ("supplier.name", ""), ("supplier.contact", ""), ("supplier.phone", ""),
-        ("supplier.email", ""), ("supplier.address", ""), ("supplier.account_no", ""),
-        ("supplier.promised_days", ""), ("supplier.freight", ""),
-        ("supplier.free_freight_from", ""), ("supplier.minimum_order", ""), ("supplier.notes", ""),
-    ),
-    "Supplies": (
-        ("supply.name", ""), ("supply.kind", ""), ("supply.stock", ""), ("supply.size", ""),
-        ("supply.price", ""), ("supply.supplier", ""), ("supply.code", ""), ("supply.dilution", ""),
-        ("supply.density", ""), ("supply.place", ""), ("supply.shelf_life", ""),
-        ("supply.opened_life", ""), ("supply.protection", ""), ("supply.life", ""),
-        ("supply.signal_word", ""), ("supply.hazards", ""), ("supply.pictograms", ""),
-        ("supply.notes", ""),
-    ),
-    "Past jobs": (
-        ("job.number", ""), ("job.day", ""), ("job.last_day", ""), ("customer.name", "Customer"),
-        ("vehicle.description", ""), ("vehicle.plate", ""), ("job.services", ""), ("job.hours", ""),
-        ("job.net", ""), ("job.tax", ""), ("job.gross", "Total"), ("job.discount", ""),
-        ("job.tip", ""), ("job.paid", ""), ("job.paid_on", ""), ("job.method", ""),
-        ("job.state", ""), ("layer.supply", ""), ("layer.surfaces", ""), ("job.notes", ""),
-    ),
-    "Applied layers": (
-        ("layer.day", ""), ("customer.name", "Customer"), ("vehicle.description", ""),
-        ("vehicle.plate", ""), ("layer.supply", ""), ("layer.surfaces", ""), ("layer.notes", ""),
-    ),
-    "Payments": (
-        ("receipt.day", ""), ("customer.name", "Customer"), ("receipt.amount", ""),
-        ("receipt.method", ""), ("receipt.job", ""), ("receipt.kind", ""), ("receipt.notes", ""),
-    ),
-}  # fmt: skip
+    title: tuple(
+        (key, heading or MEANINGS[key].label)
+        for key, _, heading in (column.strip().partition("=") for column in columns.split(","))
+    )
+    for title, columns in (
+        line.split(":") for line in _TABLE.strip().replace("\n  ", " ").splitlines()
+    )
+}
 HOW = "How to fill in"
 _SENTENCES = (
     "Fill in the sheets you need and leave the others empty. Only the name must be there.",
@@ -67,11 +54,6 @@ _SENTENCES = (
 def is_how_to(grid: Grid) -> bool:
     """True for the template's own sheet of explanations."""
     return grid.sheet == HOW and grid.cell(0, 0) == _SENTENCES[0]
-
-
-def heading_of(key: str, heading: str) -> str:
-    """The heading that the template writes for a meaning."""
-    return heading or MEANINGS[key].label
 
 
 def write_template(path: Path) -> None:
@@ -93,8 +75,7 @@ def write_template(path: Path) -> None:
     for title, columns in SHEETS.items():
         sheet = book.create_sheet(title)
         sheet.freeze_panes = "A2"
-        for index, (key, heading) in enumerate(columns):
-            text = heading_of(key, heading)
+        for index, (key, text) in enumerate(columns):
             cell = sheet.cell(1, index + 1, text)
             cell.font = Font(bold=True)
             note = MEANINGS[key].note

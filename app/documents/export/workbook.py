@@ -141,6 +141,8 @@ def _write_sheet(
     long_texts: list[tuple[str, str, str, int, str]],
     step: Step,
 ) -> None:
+    from openpyxl.cell import WriteOnlyCell
+
     sheet = book.create_sheet(layout.title)
     sheet.freeze_panes = "B2" if layout.numbered else "A2"
     digits = minor_digits(currency)
@@ -149,8 +151,7 @@ def _write_sheet(
         width = 18 if is_name else _WIDTHS.get(field.form, 14)
         sheet.column_dimensions[letter(index)].width = width
     sheet.append([_heading(sheet, field, is_name) for field, is_name in columns])
-    money_format = "#,##0" + ("." + "0" * digits if digits else "")
-    cells = _Cells(sheet, money_format)
+    money_format = format_of_money(digits)
     for row in records.rows():
         key = row["id"] if layout.numbered else None
         told: list[Any] = []
@@ -162,7 +163,7 @@ def _write_sheet(
             if field.points_to:
                 kind = field.points_to
                 if is_name:
-                    told.append(cells.text(names.get(kind, {}).get(value, "")))
+                    told.append(text_cell(sheet, names.get(kind, {}).get(value, "")))
                 else:
                     told.append(value)
                 continue
@@ -178,9 +179,10 @@ def _write_sheet(
                         for part, text in enumerate(parts[1:], start=1)
                     )
                     cell = parts[0]
-                cell = cells.text(cell)
+                cell = text_cell(sheet, cell)
             elif field.form == "money" and cell is not None:
-                cell = cells.money(cell)
+                cell = WriteOnlyCell(sheet, value=cell)
+                cell.number_format = money_format
             told.append(cell)
         sheet.append(told)
         step.on()
@@ -209,24 +211,9 @@ def _heading(sheet: Any, field: Field, is_name: bool) -> Any:
     return cell
 
 
-class _Cells:
-    """Makes cells; a plain value where a plain value is enough, which is faster."""
-
-    def __init__(self, sheet: Any, money_format: str) -> None:
-        self._sheet = sheet
-        self._money_format = money_format
-
-    def text(self, text: str) -> Any:
-        """Text that stays text, whatever it begins with."""
-        return text_cell(self._sheet, text)
-
-    def money(self, amount: float) -> Any:
-        """Money with the currency's decimals."""
-        from openpyxl.cell import WriteOnlyCell
-
-        cell = WriteOnlyCell(self._sheet, value=amount)
-        cell.number_format = self._money_format
-        return cell
+def format_of_money(digits: int) -> str:
+    """A spreadsheet's number format for money with so many decimals."""
+    return "#,##0" + ("." + "0" * digits if digits else "")
 
 
 def text_cell(sheet: Any, value: Any) -> Any:

@@ -33,7 +33,8 @@ class Call:
 
 def call_list_text(shop: str, day: date, calls: Sequence[Call]) -> str:
     """The list as plain text."""
-    _some(calls)
+    if not calls:
+        raise Mendable("There is nobody to call.")
     lines = [f"{shop or 'The shop'}: calls of {day_year(day)}", CAUTION, ""]
     for number, call in enumerate(calls, 1):
         lines += [f"{number}. {' '.join(call.name.split())}, {call.phone}"]
@@ -49,8 +50,3 @@ def write_call_list(shop: str, day: date, calls: Sequence[Call], path: Path) -> 
     """Write the text to a file; what stands there is replaced."""
     path.write_text(call_list_text(shop, day, calls), encoding="utf-8")
     return path
-
-
-def _some(calls: Sequence[Call]) -> None:
-    if not calls:
-        raise Mendable("There is nobody to call.")

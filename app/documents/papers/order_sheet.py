@@ -9,6 +9,7 @@ from pathlib import Path
 
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.money import minor_digits
+from app.documents.export.workbook import format_of_money
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ def write_workbook(sheet: OrderSheet, path: Path) -> Path:
     assert page is not None
     page.title = f"Order {sheet.number:04d}"
     digits = minor_digits(sheet.currency)
-    money = "#,##0" + ("." + "0" * digits if digits else "")
+    money = format_of_money(digits)
     value: Callable[[int], float] = lambda minor: minor / 10**digits  # noqa: E731
 
     page["A1"] = plain_text(sheet.shop_name or "Order")

@@ -35,6 +35,7 @@ from app.errors import Mendable
 from app.paths import resources
 
 DOTS = 300  # per inch
+WRAPPED = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft)
 INK, QUIET, RULE = QColor("#1D2226"), QColor("#454C52"), QColor("#8A8474")
 PAGE_SIZES = {"US": QPageSize.PageSizeId.Letter}
 _loaded: list[QGuiApplication | None] = []
@@ -257,25 +258,21 @@ class _Page:
         """Running text, wrapped; empty lines part the paragraphs."""
         metrics = QFontMetricsF(font, self._writer)
         self._painter.setPen(INK)
-        flags = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft)
         for part in text.replace("\r\n", "\n").split("\n"):
             if not part.strip():
                 self.y += metrics.height() * 0.6
                 continue
             for piece in _pieces(part):
-                box = metrics.boundingRect(QRectF(0, 0, self.width, 1e6), flags, piece)
-                self._room(box.height())
+                high = self.height_of(piece, font)
+                self._room(high)
                 self._painter.setFont(font)
-                self._painter.drawText(
-                    QRectF(0, self.y, self.width, box.height() + 4), flags, piece
-                )
-                self.y += box.height() + metrics.height() * 0.1
+                self._painter.drawText(QRectF(0, self.y, self.width, high + 4), WRAPPED, piece)
+                self.y += high + metrics.height() * 0.1
 
     def height_of(self, text: str, font: QFont) -> float:
         """How high a paragraph is, in dots."""
         metrics = QFontMetricsF(font, self._writer)
-        flags = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft)
-        return metrics.boundingRect(QRectF(0, 0, self.width, 1e6), flags, text).height()
+        return metrics.boundingRect(QRectF(0, 0, self.width, 1e6), WRAPPED, text).height()
 
     def width_of(self, text: str, font: QFont) -> float:
         """How wide a line is, in dots."""
@@ -287,15 +284,12 @@ class _Page:
 
     def at_bottom(self, text: str, font: QFont) -> None:
         """A last line or two at the lower edge."""
-        metrics = QFontMetricsF(font, self._writer)
-        flags = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft)
-        high = metrics.boundingRect(QRectF(0, 0, self.width, 1e6), flags, text).height()
+        high = self.height_of(text, font)
         self._room(high)
         self._painter.setFont(font)
         self._painter.setPen(INK)
-        self._painter.drawText(
-            QRectF(0, max(self.y, self.height - high), self.width, high + 4), flags, text
-        )
+        top = max(self.y, self.height - high)
+        self._painter.drawText(QRectF(0, top, self.width, high + 4), WRAPPED, text)
 
     def row(self, cells: Sequence[str], *, head: bool = False) -> None:
         """A row of the order's table: three columns of text, three of numbers."""

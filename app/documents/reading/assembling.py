@@ -156,31 +156,26 @@ def _with_problems(lines: list[Line], row: Row) -> list[Line]:
     """Put the row's problems on its main line, the last that is not a vehicle out of its notes."""
     if not lines or not row.problems:
         return lines
-    main = len(lines) - 1
-    for index, line in enumerate(lines):
-        if line.kind == row.layout.kind:
-            main = index
-            break
-    known = lines[main].problems
-    told = [*known, *(p for p in row.problems if p not in known)]
-    lines[main] = replace(lines[main], problems=tuple(told[:_MOST_PROBLEMS]))
+    of_kind = (index for index, line in enumerate(lines) if line.kind == row.layout.kind)
+    main = next(of_kind, len(lines) - 1)
+    told = dict.fromkeys((*lines[main].problems, *row.problems))
+    lines[main] = replace(lines[main], problems=tuple(told)[:_MOST_PROBLEMS])
     return lines
 
 
 def hands_down(layout: Layout, rows: Sequence[RawRow]) -> bool:
     """True when a list writes its customer on the first of several rows only."""
-    probe = [Row(layout, raw) for raw in rows[:500]]
-    without = [row for row in probe if not names_someone(row)]
-    if not without or not probe or not names_someone(probe[0]):
-        return False
-    return len(without) >= max(2, len(probe) // 5)
+    return _on_the_first_only([names_someone(Row(layout, raw)) for raw in rows[:500]])
 
 
 def days_go_on(layout: Layout, rows: Sequence[RawRow]) -> bool:
     """True when a log writes its day on the first of several rows only."""
-    probe = [Row(layout, raw) for raw in rows[:500]]
-    without = [row for row in probe if not row.any("job.day")]
-    return len(without) >= max(2, len(probe) // 5) and bool(probe) and probe[0].any("job.day")
+    return _on_the_first_only([Row(layout, raw).any("job.day") for raw in rows[:500]])
+
+
+def _on_the_first_only(said: Sequence[bool]) -> bool:
+    """Whether the first row says it and a fifth of all, two at least, do not."""
+    return bool(said) and said[0] and said.count(False) >= max(2, len(said) // 5)
 
 
 def year_in(*texts: str) -> int | None:

@@ -16,11 +16,12 @@ from app.documents.reading.grid import clean_text
 from app.documents.reading.lines import CustomerLine, Line, Source, VehicleLine
 from app.documents.reading.options import Options, Progress, Step
 from app.documents.reading.people import (
+    Address,
+    all_phones,
     is_firm_name,
     joined_name,
     read_mails,
     read_name,
-    read_phones,
 )
 from app.documents.reading.vehicles import read_vehicles
 from app.errors import Mendable
@@ -82,8 +83,7 @@ def _card(text: str, source: Source, options: Options) -> list[Line]:
     if not customer.unreadable and customer.notes:
         lines.extend(
             VehicleLine(
-                source=source, owner=customer.name, owner_phones=customer.phones,
-                owner_emails=customer.emails, description=words.description or "vehicle",
+                source=source, owner=customer.who, description=words.description or "vehicle",
                 year=words.year, color=words.color, plate=words.plate,
                 plate_region=words.plate_region, vin=words.vin, size=words.size,
             )
@@ -155,21 +155,12 @@ def _customer(card: Any, source: Source, options: Options) -> CustomerLine:
     problems: list[str] = []
     notes: list[str] = []
     name, firm = _names(card)
-    phones: list[str] = []
-    typed: list[str] = []
-    for line in _all(card, "tel"):
-        found = read_phones(_text(line.value), options.region)
-        for number, as_typed in zip(found.numbers or found.typed, found.typed, strict=False):
-            if number not in phones:
-                phones.append(number)
-                typed.append(as_typed)
-        if found.extra:
-            notes.append(f"Phone: {found.extra}")
-        if found.trouble:
-            problems.append(
-                f"Card {source.row}: {found.trouble} is no whole telephone number and is kept "
-                "as typed."
-            )
+    phones, troubles = all_phones((_text(line.value) for line in _all(card, "tel")), options.region)
+    notes.extend([f"Phone: {phones.extra}"] if phones.extra else [])
+    problems.extend(
+        f"Card {source.row}: {trouble} is no whole telephone number and is kept as typed."
+        for trouble in troubles
+    )
     mails: list[str] = []
     for line in _all(card, "email"):
         read = read_mails(_text(line.value))
@@ -181,7 +172,7 @@ def _customer(card: Any, source: Source, options: Options) -> CustomerLine:
         told = [_text(line.value) for line in _all(card, key)]
         if told and told[0]:
             notes.append(f"{word}: {told[0]}")
-    street, city, region, postal, country, more = _address(card)
+    address, more = _address(card)
     notes.extend(more)
     is_firm = bool(firm) or is_firm_name(name)
     contact = name if firm and name and name.casefold() != firm.casefold() else ""
@@ -192,14 +183,14 @@ def _customer(card: Any, source: Source, options: Options) -> CustomerLine:
         name=(firm or name)[:200],
         is_firm=is_firm,
         contact=contact,
-        phones=tuple(phones),
-        phones_as_typed=tuple(typed),
+        phones=phones.numbers,
+        phones_as_typed=phones.typed,
         emails=tuple(mails),
-        street=street[:200],
-        city=city[:100],
-        region=region[:60],
-        postal_code=postal[:20],
-        country=country[:60],
+        street=address.street,
+        city=address.city,
+        region=address.region,
+        postal_code=address.postal_code,
+        country=address.country,
         notes="\n".join(dict.fromkeys(note for note in notes if note))[:10_000],
         problems=tuple(problems),
     )
@@ -233,9 +224,9 @@ def _names(card: Any) -> tuple[str, str]:
     return name, firm
 
 
-def _address(card: Any) -> tuple[str, str, str, str, str, list[str]]:
-    """Street, city, state, postal code, country of the first address; the others as notes."""
-    found: list[tuple[str, str, str, str, str]] = []
+def _address(card: Any) -> tuple[Address, list[str]]:
+    """The first address; the others as notes."""
+    found: list[tuple[str, ...]] = []
     for line in _all(card, "adr"):
         value = line.value
         if not hasattr(value, "street"):
@@ -243,16 +234,8 @@ def _address(card: Any) -> tuple[str, str, str, str, str, list[str]]:
         street = ", ".join(
             part for part in (_text(value.box), _text(value.street), _text(value.extended)) if part
         ).replace("\n", ", ")
-        found.append(
-            (
-                street,
-                _text(value.city),
-                _text(value.region),
-                _text(value.code),
-                _text(value.country),
-            )
-        )
+        more = (_text(part) for part in (value.city, value.region, value.code, value.country))
+        found.append((street, *more))
     told = [address for address in found if any(address)]
-    if not told:
-        return "", "", "", "", "", []
-    return (*told[0], ["Also: " + ", ".join(p for p in address if p) for address in told[1:]])
+    also = ["Also: " + ", ".join(part for part in address if part) for address in told[1:]]
+    return Address(*(told[0] if told else ())).shortened(), also

@@ -6,17 +6,32 @@ and by the look of the values; the kind that explains most, and has what such a 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from app.documents.reading.grid import Cell, word_set
+from app.calculations.numbers.wording import word_set
+from app.documents.reading.grid import Cell
 from app.documents.reading.headings import Heading
 from app.documents.reading.looks import Looks, fit, looks_of
 from app.documents.reading.meanings import BESIDE, MEANINGS
 from app.documents.reading.vehicles import BODIES, STATES, read_size
 
+# Scores. A heading that is a known word for a meaning gives it 1, one that is merely like it less
+# (`headings.read_heading`); each step below moves that a little. All are common practice, tried on
+# the lists in tests/documents; only their order matters.
 _LEAST = 0.34  # below this a column keeps no meaning
+_BY_HAND = 9.0  # what a person said outdoes everything
+_MOST = 1.25  # of one column, so that a few sure ones do not outdo many
+_OF_ANOTHER_KIND = 0.93  # a table of jobs is more likely to hold the job's date than the customer's
+_KNOWN = 0.8  # from here a heading is a known word; what merely holds one is not made surer
+_SURE = 0.6  # from here a heading is enough, unless the values speak against it
+_CONFIRMED, _DOUBTED, _DENIED = 1.1, 0.5, 0.3  # by the words that stand under a heading
+_EXPENSES = 0.1  # a list of expenses is neither a shelf nor a log of jobs
+_ANY_NAMES = 0.8  # a list of names and telephone numbers is rather one of customers
+# How far the columns carry a kind of table: all of it, most, half, hardly, by its name alone.
+_WHOLE, _MOSTLY, _HALF, _HARDLY, _NOT = 1.0, 0.8, 0.55, 0.3, 0.1
 _SUPPLIERS_ONLY = frozenset(
     {
         "supplier.account_no",
@@ -30,6 +45,7 @@ _SUPPLIERS_ONLY = frozenset(
 _ONLY_IN_LOGS = frozenset({"from", "for", "who", "whose", "whom", "party", "person", "guest"})
 _COUNTERS = frozenset({"", "number", "id", "index", "row", "line", "pos", "lfd number", "item"})
 _ANYBODY = frozenset({"name", "company", "company name", "firm", "firma", "empresa", "place", ""})
+_WORD, _DIGIT = re.compile(r"[^\s/]+"), re.compile(r"\d")
 _STATUS = word_set(
     """done complete completed finished booked scheduled open closed paid unpaid cancelled canceled
     pending working progress started waiting delivered invoiced estimate quote quoted enquiry
@@ -86,9 +102,9 @@ def recognise(
         meanings, score = _assign(columns, kind, fixed or {})
         score *= _has_what_it_needs(kind, meanings, bool(fixed))
         if kind in ("supply", "job") and not fixed and _buys_something(columns, kind, meanings):
-            score *= 0.1  # a list of expenses is neither a shelf nor a log of jobs
+            score *= _EXPENSES
         if kind == "supplier" and not fixed and not _clearly_suppliers(columns, meanings):
-            score *= 0.8  # a list of names and telephone numbers is one of customers
+            score *= _ANY_NAMES
         score += (named or {}).get(kind, 0.0) if score > 0.5 else 0.0
         if score > best.score + 1e-9:
             best = Recognised(kind, meanings, score)
@@ -102,7 +118,7 @@ def _assign(
     for index, column in enumerate(columns):
         if index in fixed:
             if fixed[index]:
-                offers.append((9.0, index, fixed[index]))
+                offers.append((_BY_HAND, index, fixed[index]))
             continue
         for key, score in _offers(column, kind).items():
             if score >= _LEAST:
@@ -118,7 +134,7 @@ def _assign(
             continue
         meanings[index] = key
         used.add((key, which))
-        total += min(score, 1.25)
+        total += min(score, _MOST)
     return tuple(meanings), total
 
 
@@ -141,10 +157,9 @@ def _offers(column: Seen, kind: str) -> dict[str, float]:
         in_a_list = kind in ("customer", "vehicle")
         if in_a_list and key == "customer.name" and column.heading.words in _ONLY_IN_LOGS:
             continue
-        own = 1.0 if meaning.kind == kind else 0.93
+        own = 1.0 if meaning.kind == kind else _OF_ANOTHER_KIND
         fits = fit(meaning.form, column.looks)
-        # A heading that only holds a known word is not made surer by what many columns hold.
-        score = sure * own * (1.0 + 0.5 * (fits if sure >= 0.8 else min(fits, 0.0)))
+        score = sure * own * (1.0 + 0.5 * (fits if sure >= _KNOWN else min(fits, 0.0)))
         score *= _closer_look(key, column)
         offers[key] = max(offers.get(key, 0.0), score)
     for key, score in _by_values(column, kind).items():
@@ -156,35 +171,38 @@ def _closer_look(key: str, column: Seen) -> float:
     """Meanings that share their headings are told apart by the words in the column."""
     if not column.sample:
         return 1.0
-    words = [word for text in column.sample for word in text.replace("/", " ").split()]
-    share = _share(column.sample, STATES), _share(column.sample, _STATUS)
+    words = column.heading.words
+    states, status = _share(column.sample, STATES), _share(column.sample, _STATUS)
     if key == "customer.region":
-        return 1.1 if share[0] > 0.5 else (0.5 if share[1] > 0.3 else 1.0)
+        return _CONFIRMED if states > 0.5 else _DOUBTED if status > 0.3 else 1.0
     if key == "job.state":
-        return 1.1 if share[1] > 0.3 else (0.3 if share[0] > 0.5 else 1.0)
+        return _CONFIRMED if status > 0.3 else _DENIED if states > 0.5 else 1.0
     if key == "vehicle.size":
-        sized = sum(1 for text in column.sample if read_size(text)) / len(column.sample)
-        return 1.1 if sized > 0.5 else (0.5 if sized < 0.2 else 1.0)
-    if key == "vehicle.description" and column.heading.words == "description":
-        body = sum(1 for word in words if word in BODIES) / len(column.sample)
-        return 1.05 if body > 0.4 or column.looks.year > 0.3 else 0.7
+        sized = _share_of(column.sample, read_size)
+        return _CONFIRMED if sized > 0.5 else _DOUBTED if sized < 0.2 else 1.0
+    if key == "vehicle.description" and words == "description":
+        bodied = _share_of(column.sample, lambda text: BODIES.keys() & set(_WORD.findall(text)))
+        return _CONFIRMED if bodied > 0.4 or column.looks.year > 0.3 else _DOUBTED
     if key == "supply.unit" and column.looks.amount > 0.5:
-        return 0.6
-    if key == "job.number":
-        numbered = sum(any(c.isdigit() for c in text) for text in column.sample)
-        return 1.0 if numbered > 0.3 * len(column.sample) else 0.3
-    if key == "supply.stock" and column.heading.words == "amount":
+        return _DOUBTED
+    if key == "job.number" and _share_of(column.sample, _DIGIT.search) <= 0.3:
+        return _DENIED
+    if key == "supply.stock" and words == "amount":
         return 1.0 if column.looks.amount > 0.3 or column.heading.unit else 0.0
     return 1.0
 
 
+def _share_of(sample: Sequence[str], holds: Callable[[str], object]) -> float:
+    return sum(bool(holds(text)) for text in sample) / len(sample)
+
+
 def _share(sample: Sequence[str], known: frozenset[str]) -> float:
-    return sum(1 for text in sample if any(w in known for w in text.split()[:2])) / len(sample)
+    return _share_of(sample, lambda text: known & set(text.split()[:2]))
 
 
 def _by_values(column: Seen, kind: str) -> dict[str, float]:
     """What the values alone suggest, where the heading says nothing or too little."""
-    if column.heading.best() >= 0.6 and column.heading.candidates:
+    if column.heading.best() >= _SURE and column.heading.candidates:
         fits = [fit(MEANINGS[key].form, column.looks) for key, _ in column.heading.candidates]
         if max(fits) > -0.9:
             return {}
@@ -235,7 +253,7 @@ def _clearly_suppliers(columns: Sequence[Seen], meanings: Sequence[str]) -> bool
 
 
 def _has_what_it_needs(kind: str, meanings: Sequence[str], by_hand: bool) -> float:
-    """1 when the columns carry such a table, a small factor when its identity is missing."""
+    """How far the columns carry such a table: little when what makes it one is missing."""
     has = set(meanings)
     person = has & {
         "customer.name", "customer.first", "customer.last", "customer.firm", "customer.email",
@@ -248,34 +266,34 @@ def _has_what_it_needs(kind: str, meanings: Sequence[str], by_hand: bool) -> flo
     money = has & {"job.gross", "job.net", "job.paid", "job.charge"}
     if kind == "customer":
         if person & {"customer.name", "customer.first", "customer.last", "customer.firm"}:
-            return 1.0
-        return 0.6 if person else 0.1
+            return _WHOLE
+        return _HALF if person else _NOT
     if kind == "vehicle":
         told = has & {"vehicle.year", "vehicle.color", "vehicle.size"}
         if vehicle == {"vehicle.description"} and not person and not told - {"vehicle.size"}:
-            return 0.4
-        return 1.0 if vehicle else 0.1
+            return _HALF
+        return _WHOLE if vehicle else _NOT
     if kind == "supplier":
         own = len([m for m in meanings if m.startswith("supplier.")])
-        return (1.0 if own > 1 or by_hand else 0.55) if "supplier.name" in has else 0.1
+        return (_WHOLE if own > 1 or by_hand else _HALF) if "supplier.name" in has else _NOT
     if kind == "supply":
         told = has - {"supply.name", "supply.notes", "supply.category", "supply.checked", ""}
-        return (1.0 if told or by_hand else 0.5) if "supply.name" in has else 0.1
+        return (_WHOLE if told or by_hand else _HALF) if "supply.name" in has else _NOT
     if kind == "job":
         work = has & {"job.services", "job.hours", "job.net", "job.tax", "job.state"}
         if "job.day" in has and "job.method" in has and not work and not vehicle:
-            return 0.7  # who paid how much, when and how: payments
+            return _MOSTLY  # who paid how much, when and how: payments
         if "job.day" in has and (work or (money and (person or vehicle))):
-            return 1.0
+            return _WHOLE
         if "job.services" in has and (money or person or vehicle or "job.hours" in has):
-            return 0.9 if money or "job.number" in has else 0.6
-        return 0.3 if money and person else 0.1
+            return _MOSTLY if money or "job.number" in has else _HALF
+        return _HARDLY if money and person else _NOT
     if kind == "layer":
         if "layer.supply" not in has or not (vehicle or person):
-            return 0.1
-        return 1.0 if has & {"layer.day", "layer.surfaces"} else 0.5
+            return _NOT
+        return _WHOLE if has & {"layer.day", "layer.surfaces"} else _HALF
     if "receipt.amount" in has and "receipt.day" in has:
         if not person and "receipt.job" not in has:
-            return 0.1  # money of nobody, for nothing: not what came in
-        return 1.0 if has & {"receipt.method", "receipt.job"} else 0.8
-    return 0.1
+            return _NOT  # money of nobody, for nothing: not what came in
+        return _WHOLE if has & {"receipt.method", "receipt.job"} else _MOSTLY
+    return _NOT

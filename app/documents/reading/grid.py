@@ -14,12 +14,6 @@ Cell = str | int | float | bool | date | datetime | time | timedelta | None
 MOST_TEXT = 10_000  # characters kept of one cell
 MOST_COLUMNS = 256
 
-
-def word_set(text: str) -> frozenset[str]:
-    """The words of a text, as a set to look things up in."""
-    return frozenset(text.split())
-
-
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u200b-\u200f\u2028-\u202e\ufeff]")
 _SPACES = re.compile(r"[ \t\u00a0\u2002-\u200a\u202f\u3000]+")
 _LINES = re.compile(r" *(?:\r\n|\r|\n|\x85)\s*")

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from functools import lru_cache
 
-from app.documents.reading.grid import Cell, word_set
+from app.calculations.numbers.units import sort_of, unit_named
+from app.calculations.numbers.wording import word_set
+from app.documents.reading.grid import Cell
 from app.documents.reading.heading_words import KINDS
 from app.documents.reading.meanings import MEANINGS
 
@@ -26,24 +28,23 @@ _SHORT = {
     "kd": "kunde", "lief": "lieferant", "fzg": "fahrzeug", "ph": "phone", "nbr": "number",
     "pkg": "pack", "pk": "pack", "yr": "year", "colour": "color", "bez": "bezeichnung",
 }  # fmt: skip
-# Units that stand in headings, and what they say.
-UNITS: dict[str, str] = {
-    "oz": "oz", "ozs": "oz", "ounce": "oz", "ounces": "oz", "fl oz": "fl oz", "fl ozs": "fl oz",
-    "floz": "fl oz", "fluid ounces": "fl oz", "ml": "ml", "cc": "ml", "cl": "cl", "l": "l",
-    "ltr": "l", "liter": "l", "liters": "l", "litre": "l", "litres": "l", "lt": "l", "gal": "gal",
-    "gals": "gal", "gallon": "gal", "gallons": "gal", "qt": "qt", "qts": "qt", "quarts": "qt",
-    "pt": "pt", "pints": "pt", "g": "g", "gr": "g", "gram": "g", "grams": "g", "kg": "kg",
-    "lb": "lb", "lbs": "lb", "pounds": "lb", "pcs": "pcs", "pc": "pcs", "pieces": "pcs",
-    "ea": "pcs", "stk": "pcs", "stuck": "pcs", "uds": "pcs", "bottles": "bottle",
-    "bottle": "bottle", "jugs": "bottle", "flaschen": "bottle", "packs": "bottle",
-    "h": "h", "hr": "h", "hrs": "h", "hours": "h", "std": "h", "min": "min", "mins": "min",
-    "minutes": "min", "minuten": "min", "minutos": "min", "day": "days", "days": "days",
-    "tage": "days", "dias": "days", "weeks": "weeks", "wks": "weeks", "wochen": "weeks",
-    "months": "months", "mo": "months", "mos": "months", "monate": "months", "meses": "months",
-    "years": "years", "yrs": "years", "jahre": "years", "%": "%", "percent": "%",
-    "$": "money", "usd": "money", "us$": "money", "€": "money", "eur": "money", "euro": "money",
-    "£": "money", "gbp": "money", "cad": "money", "aud": "money", "dollars": "money",
-}  # fmt: skip
+# Units that stand in headings beside those of quantities, and what they say.
+_UNITS = {
+    word: unit
+    for unit, words in {
+        "container": "bottle bottles jugs flaschen packs",
+        "pc": "pcs pc pieces ea stk stuck uds",
+        "h": "h hr hrs hours std",
+        "min": "min mins minutes minuten minutos",
+        "days": "day days tage dias",
+        "weeks": "weeks wks wochen",
+        "months": "months mo mos monate meses",
+        "years": "years yrs jahre",
+        "%": "% percent",
+        "money": "$ usd us$ € eur euro £ gbp cad aud dollars",
+    }.items()
+    for word in words.split()
+}
 _BRACKETS = re.compile(r"[(\[{]([^)\]}]{0,40})[)\]}]?")
 
 
@@ -77,6 +78,12 @@ def plain(text: str) -> str:
     return " ".join(kept or [_singular(token) for token in tokens])
 
 
+def heading_unit(word: str) -> str:
+    """The unit that a word in a heading names: "mL", "pc", "h", "money"; "" for none."""
+    word = word.casefold()
+    return _UNITS.get(word) or (unit_named(word) or "" if sort_of(word) != "piece" else "")
+
+
 def _singular(word: str) -> str:
     if len(word) > 4 and word.endswith("ies"):
         return word[:-3] + "y"
@@ -90,25 +97,25 @@ def _without_unit(text: str) -> tuple[str, str]:
     unit = ""
     for match in _BRACKETS.finditer(text):
         inside = re.sub(r"[.\s]+", " ", match.group(1).casefold()).strip()
-        unit = unit or UNITS.get(inside, "") or UNITS.get(inside.removeprefix("in "), "")
+        unit = unit or heading_unit(inside.removeprefix("in "))
     bare = _BRACKETS.sub(" ", text).strip(" :*-–—")
     per = re.fullmatch(r"[$€£]\s*(?:/|per|pro|por)\s*(.+)", bare, re.IGNORECASE)
     if per:
-        return "price", UNITS.get(per.group(1).casefold().strip(" ."), unit)
+        return "price", heading_unit(per.group(1).strip(" .")) or unit
     low = re.sub(r"[.\s]+", " ", bare.casefold()).strip()
     if not unit:
         found = re.search(r"^(.+?)(?:[\s,/]+(?:in|per)|[\s,/]+)\s*(fl oz|[a-z]+|[$€£%]|us\$)$", low)
-        if found and found.group(2) in UNITS and found.group(2) not in ("day", "days", "hours"):
-            word = found.group(2)
+        word = found.group(2) if found else ""
+        if found and heading_unit(word) and word not in ("day", "days", "hours"):
             rest = found.group(1).strip(" ,/")
             # "Total hours" is a heading of its own; "Size oz" and "Price $" are not.
-            if rest and (not word.isalpha() or plain(low) not in _index()):
-                unit, bare = UNITS[word], rest
+            if rest and (not word.isalpha() or plain(low) not in index_of_words()):
+                unit, bare = heading_unit(word), rest
     return bare or text, unit
 
 
 @lru_cache(maxsize=1)
-def _index() -> dict[str, tuple[str, ...]]:
+def index_of_words() -> dict[str, tuple[str, ...]]:
     """Every synonym as compared, and the meanings it may have."""
     index: dict[str, list[str]] = defaultdict(list)
     for meaning in MEANINGS.values():
@@ -145,7 +152,7 @@ def read_heading(text: str) -> Heading:
             if not kind or key.startswith(kind + "."):
                 scores[key] = max(scores.get(key, 0.0), score)
 
-    index = _index()
+    index = index_of_words()
     ordinal = 1
     if words in index:
         offer(index[words], 1.0)
@@ -190,15 +197,15 @@ def _offer_of_a_kind(words: str, offer) -> None:  # type: ignore[no-untyped-def]
             (" ".join(tokens[-cut:]), " ".join(tokens[:-cut])),
         ):
             kind = kinds.get(named)
-            if kind and rest in _index():
-                offer(_index()[rest], 0.97, kind)
+            if kind and rest in index_of_words():
+                offer(index_of_words()[rest], 0.97, kind)
 
 
 def _offer_alike(words: str, offer) -> None:  # type: ignore[no-untyped-def]
     """Misspelt headings: "Adress", "Vehcile"."""
     if len(words) < 5 or len(words) > 40:
         return
-    for known, keys in _index().items():
+    for known, keys in index_of_words().items():
         if abs(len(known) - len(words)) > 2 or len(known) < 5:
             continue
         matcher = SequenceMatcher(None, words, known, autojunk=False)
@@ -215,8 +222,8 @@ def _offer_within(words: str, offer) -> None:  # type: ignore[no-untyped-def]
         found = False
         for start in range(len(tokens) - length + 1):
             part = " ".join(tokens[start : start + length])
-            if len(part) > 2 and part in _index():
-                offer(_index()[part], 0.45 + 0.3 * length / len(tokens))
+            if len(part) > 2 and part in index_of_words():
+                offer(index_of_words()[part], 0.45 + 0.3 * length / len(tokens))
                 found = True
         if found:
             return

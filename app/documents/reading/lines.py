@@ -58,6 +58,15 @@ class Line:
         return KIND_OF[type(self)]
 
 
+@dataclass(frozen=True, slots=True)
+class Who:
+    """The customer that another line names, and how to reach them: enough to know them by."""
+
+    name: str = ""
+    phones: tuple[str, ...] = ()
+    emails: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CustomerLine(Line):
     """A person or firm. `phones` are E.164 where they could be read, else as typed."""
@@ -83,14 +92,17 @@ class CustomerLine(Line):
     since: date | None = None
     notes: str = ""
 
+    @property
+    def who(self) -> Who:
+        """The customer as other lines name them."""
+        return Who(self.name, self.phones, self.emails)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VehicleLine(Line):
     """A vehicle, with its owner's name where the file tells it."""
 
-    owner: str = ""
-    owner_phones: tuple[str, ...] = ()
-    owner_emails: tuple[str, ...] = ()
+    owner: Who = Who()
     description: str = ""
     year: int | None = None
     make: str = ""
@@ -144,7 +156,6 @@ class SupplyLine(Line):
     supply_kind: str = "liquid"  # liquid, paste, piece
     kind_sure: bool = False  # the file says it (by a unit or a column), not only the name
     stock: int | None = None
-    stock_as_typed: str = ""
     packs: tuple[PackLine, ...] = ()
     supplier: str = ""
     code: str = ""
@@ -190,9 +201,7 @@ class JobLine(Line):
     number: str = ""
     day: date | None = None
     last_day: date | None = None
-    customer: str = ""
-    customer_phones: tuple[str, ...] = ()
-    customer_emails: tuple[str, ...] = ()
+    customer: Who = Who()
     vehicle: VehicleLine | None = None
     services: str = ""
     state: str = ""  # enquiry, booked, working, done, cancelled
@@ -206,9 +215,7 @@ class JobLine(Line):
 class LayerLine(Line):
     """Protection that was put on a vehicle on a day."""
 
-    customer: str = ""
-    customer_phones: tuple[str, ...] = ()
-    customer_emails: tuple[str, ...] = ()
+    customer: Who = Who()
     vehicle: VehicleLine | None = None
     day: date | None = None
     supply: str = ""
@@ -220,9 +227,7 @@ class LayerLine(Line):
 class ReceiptLine(Line):
     """Money that came, told on its own."""
 
-    customer: str = ""
-    customer_phones: tuple[str, ...] = ()
-    customer_emails: tuple[str, ...] = ()
+    customer: Who = Who()
     job_number: str = ""
     day: date | None = None
     amount: int | None = None

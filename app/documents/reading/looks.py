@@ -11,40 +11,31 @@ from app.documents.reading.dates import looks_dated
 from app.documents.reading.grid import Cell, says_nothing, shown
 
 _SAMPLE = 200
-_MAIL = re.compile(r"[^\s@]+@[^\s@]+\.[a-z]{2,}", re.IGNORECASE)
+# A shape by which a value looks like something, wherever it stands in the value.
+_SHAPES = {
+    look: re.compile(pattern, re.IGNORECASE)
+    for look, pattern in {
+        "mail": r"[^\s@]+@[^\s@]+\.[a-z]{2,}",
+        "money": r"(?:[$€£]|\b(?:usd|eur|gbp|cad|us\$))\s*-?\d|\d\s*(?:[$€£]|eur\b|usd\b)",
+        "number": r"^-?[\d.,' ]*\d[\d.,' ]*%?$",
+        "amount": r"\d\s*-?\s*(?:fl\.?\s*)?(?:oz|ounces?|gal(?:lons?)?|qts?|quarts?|pts?|pints?|"
+        r"cups?|ml|cl|l|lit(?:er|re)s?|ltr|g|grams?|kg|lbs?|pcs?|ea|ct|bottles?|jugs?|rolls?|"
+        r"box(?:es)?|cans?|tubs?|packs?|st(?:ü|ue)ck)\b",
+        "hours": r"^\d+(?:[.,:]\d+)?\s*(?:h|hrs?|hours?|std|m|min(?:utes?)?)?"
+        r"(?:\s*\d+\s*m(?:in)?)?$",
+        "year": r"^'?(?:(?:19|20)\d{2}|\d{2})$",
+        "vin": r"^[A-HJ-NPR-Z0-9]{17}$",
+        "plate": r"^(?=.*\d)[A-Z0-9ÄÖÜ -]{4,10}(?:\s*\([A-Z]{2}\))?$",
+        "yes": r"^(?:y|n|yes|no|x|true|false|✓|✔|ja|nein|s[ií]|ok|stop|opted[ -]?(?:in|out)|[01])$",
+        "span": r"\d\s*(?:d|days?|w|wks?|weeks?|mo|mos|months?|y|yrs?|years?|monate?|jahre?|"
+        r"mes(?:es)?)\b",
+        "ratio": r"^\d+(?:[.,]\d+)?\s*(?::|to)\s*\d+|^(?:neat|rtu|undiluted|pur)\b|"
+        r"oz\s*(?:/|per)\s*gal",
+    }.items()
+}
 _PHONE = re.compile(r"^\D{0,12}\+?[\d\s().,/-]{7,22}(?:\s*(?:x|ext)\.?\s*\d+)?(?:\D.{0,60})?$")
-_MONEY = re.compile(
-    r"(?:[$€£]|\b(?:usd|eur|gbp|cad|us\$))\s*-?\d|\d\s*(?:[$€£]|eur\b|usd\b)", re.IGNORECASE
-)
-_NUMBER = re.compile(r"^-?[\d.,' ]*\d[\d.,' ]*%?$")
-_AMOUNT = re.compile(
-    r"\d\s*-?\s*(?:fl\.?\s*)?(?:oz|ounces?|gal(?:lons?)?|qts?|quarts?|pts?|pints?|ml|cl|l|"
-    r"lit(?:er|re)s?|ltr|g|"
-    r"grams?|kg|lbs?|pcs?|ea|ct|bottles?|jugs?|rolls?|box(?:es)?|cans?|tubs?|packs?|"
-    r"st(?:ü|ue)ck)\b",
-    re.IGNORECASE,
-)
-_HOURS = re.compile(
-    r"^\d+(?:[.,:]\d+)?\s*(?:h|hrs?|hours?|std|m|min(?:utes?)?)?(?:\s*\d+\s*m(?:in)?)?$",
-    re.IGNORECASE,
-)
-_YEAR = re.compile(r"^'?(?:(?:19|20)\d{2}|\d{2})$")
-_VIN = re.compile(r"^[A-HJ-NPR-Z0-9]{17}$", re.IGNORECASE)
-_PLATE = re.compile(r"^(?=.*\d)[A-Z0-9ÄÖÜ -]{4,10}(?:\s*\([A-Z]{2}\))?$", re.IGNORECASE)
-_YES = re.compile(
-    r"^(?:y|n|yes|no|x|true|false|✓|✔|ja|nein|s[ií]|ok|stop|opted[ -]?(?:in|out)|[01])$",
-    re.IGNORECASE,
-)
 _NAME = re.compile(
     r"^[A-ZÀ-Ý][\w'’.-]*(?:[ ,&]+(?:and |von |van |de |der |la )*[A-ZÀ-Ý&][\w'’.-]*){1,4}\.?$"
-)
-_SPAN = re.compile(
-    r"\d\s*(?:d|days?|w|wks?|weeks?|mo|mos|months?|y|yrs?|years?|monate?|jahre?|mes(?:es)?)\b",
-    re.IGNORECASE,
-)
-_RATIO = re.compile(
-    r"^\d+(?:[.,]\d+)?\s*(?::|to)\s*\d+|^(?:neat|rtu|undiluted|pur)\b|oz\s*(?:/|per)\s*gal",
-    re.IGNORECASE,
 )
 
 
@@ -95,34 +86,13 @@ def _seen(value: Cell) -> set[str]:
     if isinstance(value, bool):
         return {"yes"}
     text = shown(value)[:200]
-    seen: set[str] = set()
+    seen = {look for look, shape in _SHAPES.items() if shape.search(text)}
     digits = sum(c.isdigit() for c in text)
-    if _MAIL.search(text):
-        seen.add("mail")
-    if 7 <= digits <= 26 and _PHONE.match(text) and not (looks_dated(value)):
-        seen.add("phone")
-    if isinstance(value, str) and digits and looks_dated(value):
+    dated = digits > 0 and looks_dated(value)
+    if dated:
         seen.add("day")
-    if _MONEY.search(text):
-        seen.add("money")
-    if _NUMBER.match(text):
-        seen.add("number")
-    if _AMOUNT.search(text):
-        seen.add("amount")
-    if _HOURS.match(text):
-        seen.add("hours")
-    if _YEAR.match(text):
-        seen.add("year")
-    if _VIN.match(text):
-        seen.add("vin")
-    if _PLATE.match(text):
-        seen.add("plate")
-    if _YES.match(text):
-        seen.add("yes")
-    if _SPAN.search(text):
-        seen.add("span")
-    if _RATIO.search(text):
-        seen.add("ratio")
+    elif 7 <= digits <= 26 and _PHONE.match(text):
+        seen.add("phone")
     if sum(c.isalpha() for c in text) >= 2:
         seen.add("words")
         if not digits and _NAME.match(text):

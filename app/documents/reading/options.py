@@ -11,9 +11,6 @@ from app.errors import Mendable
 # Called with what is done and what there is in all; answers False to stop.
 Progress = Callable[[int, int], bool]
 
-# A day order: month first, day first; "auto" looks at the column and falls back on the region's.
-ORDERS = ("auto", "MDY", "DMY")
-
 # Where month comes first when nothing else tells (CLDR; these and their outlying islands only).
 MONTH_FIRST = frozenset({"US", "PH", "PR", "GU", "VI", "AS", "FM", "MH", "PW", "CA"})
 
@@ -27,15 +24,15 @@ class Options:
     """What a reading needs to know beside the file.
 
     `region` is the country that telephone numbers without a country code belong to (ISO 3166,
-    two letters). `gallons` says which gallon and fluid ounce are meant: "us" or "imperial".
+    two letters). `imperial` gallons and fluid ounces are meant, not the US ones.
     `dilution` says how a bare "10:1" is read: "ask" (left open, with a sentence), "water_first" or
     "product_first".
     """
 
     region: str = "US"
     currency: str = "USD"
-    gallons: str = "us"
-    date_order: str = "auto"
+    imperial: bool = False
+    date_order: str = "auto"  # MDY, DMY; auto looks at the column, then at the region
     decimal: str = "either"  # comma, point, either
     dilution: str = "ask"
     encoding: str = ""  # "" finds out

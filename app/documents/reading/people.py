@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from app.documents.reading.grid import Cell, shown, word_set
+from app.calculations.numbers.wording import word_set
+from app.documents.reading.grid import Cell, shown
 from app.documents.reading.headings import plain
 
 _FIRM = re.compile(
@@ -73,6 +75,28 @@ class Address:
     region: str = ""
     postal_code: str = ""
     country: str = ""
+
+    def shortened(self) -> Address:
+        """The same, no longer than the book keeps its parts."""
+        return Address(
+            self.street[:200], self.city[:100], self.region[:60], self.postal_code[:20],
+            self.country[:60],
+        )  # fmt: skip
+
+
+def all_phones(values: Iterable[Cell], region: str) -> tuple[Phones, list[str]]:
+    """Every telephone number of several cells, each once, and what could not be read.
+
+    Where a number cannot be read it is kept as typed; the words beside are joined in `extra`.
+    """
+    found: dict[str, str] = {}
+    read = [read_phones(value, region) for value in values]
+    for one in read:
+        for number, typed in zip(one.numbers or one.typed, one.typed, strict=False):
+            found.setdefault(number, typed)
+    extra = ", ".join(one.extra for one in read if one.extra)
+    troubles = [one.trouble for one in read if one.trouble]
+    return Phones(tuple(found), tuple(found.values()), extra), troubles
 
 
 def read_yes(value: Cell) -> bool | None:
@@ -154,21 +178,12 @@ def people_of(name: str) -> tuple[str, ...]:
     if len(parts) < 2:
         return (plain(name),)
     last = parts[-1].split()[-1] if len(parts[-1].split()) > 1 else ""
-    people = []
-    for part in parts:
-        whole = part if len(part.split()) > 1 or not last else f"{part} {last}"
-        people.append(plain(whole))
-    return tuple(people)
+    return tuple(plain(part if len(part.split()) > 1 else f"{part} {last}") for part in parts)
 
 
 def read_phones(value: Cell, region: str) -> Phones:
     """The telephone numbers in a cell, in whatever writing; one typed as a number too."""
-    if isinstance(value, bool) or not isinstance(value, str | int | float):
-        text = shown(value)
-    elif isinstance(value, float):
-        text = f"{value:.0f}"
-    else:
-        text = str(value)
+    text = f"{value:.0f}" if isinstance(value, float) else shown(value)
     return _phones(re.sub(r"^(\d{7,15})\.0$", r"\1", text.strip()), region)
 
 
@@ -217,10 +232,9 @@ def _phones(text: str, region: str) -> Phones:
     notes = [*extensions]
     if extra and re.search(r"[A-Za-z]{2}", extra):
         notes.append(extra)
-    if numbers and not missed:
-        return Phones(tuple(numbers), tuple(typed), ", ".join(notes))
     if numbers:
-        return Phones(tuple(numbers), tuple(typed), ", ".join(notes), f"“{missed[0]}”")
+        trouble = f"“{missed[0]}”" if missed else ""
+        return Phones(tuple(numbers), tuple(typed), ", ".join(notes), trouble)
     if not re.search(r"\d", text):
         return Phones(extra=text)
     # A number without its area code and the like: kept as it was typed, to be called by a person.
@@ -259,7 +273,6 @@ def _mails(text: str) -> Mails:
     return Mails(tuple(good), bad)
 
 
-_US_TAIL = re.compile(r"^(?P<region>[A-Za-z]{2})\.?,?\s+(?P<zip>\d{5}(?:-\d{4})?)$")
 _ZIP = r"\d{5}(?:-\d{4})?"
 _TAILS = (
     re.compile(rf"^(?P<city>[^,\d]+?),?\s+(?P<region>[A-Z]{{2}})\.?,?\s+(?P<zip>{_ZIP})$"),
@@ -279,21 +292,16 @@ def read_city_line(text: str) -> Address:
         match = pattern.match(text)
         if match:
             parts = match.groupdict()
-            return Address(
-                city=parts.get("city", "").strip(" ,") or "",
-                region=parts.get("region") or "",
-                postal_code=parts.get("zip") or "",
-            )
+            city, zip_code = parts["city"].strip(" ,"), parts.get("zip", "")
+            return Address("", city, parts.get("region", ""), zip_code)
     return Address(city=text)
 
 
 def read_address(text: str) -> Address:
     """A whole postal address in one cell, in its parts; what is not understood stays street."""
-    lines = [part.strip(" ,") for part in re.split(r"\n|;|\|", text) if part.strip(" ,")]
-    if len(lines) == 1:
-        parts = [part.strip() for part in lines[0].split(",") if part.strip()]
-    else:
-        parts = [piece.strip() for line in lines for piece in [line] if piece]
+    parts = [part.strip(" ,") for part in re.split(r"\n|;|\|", text) if part.strip(" ,")]
+    if len(parts) == 1:
+        parts = [part.strip() for part in parts[0].split(",") if part.strip()]
     country = ""
     if len(parts) > 1 and re.fullmatch(
         r"usa|u\.s\.a\.?|us|united states(?: of america)?|uk|united kingdom|england|deutschland|"

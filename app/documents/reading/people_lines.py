@@ -8,7 +8,7 @@ from datetime import date
 
 from app.documents.reading.dates import looks_dated
 from app.documents.reading.grid import shown
-from app.documents.reading.lines import CustomerLine, VehicleLine
+from app.documents.reading.lines import CustomerLine, VehicleLine, Who
 from app.documents.reading.people import (
     Address,
     is_firm_name,
@@ -84,10 +84,10 @@ def customer_of(row: Row, carried: str = "") -> CustomerLine:
     phones, typed, beside = row.phones("customer.phone", "customer.contact")
     emails = row.mails("customer.email", "customer.contact")
     own_kind = row.layout.kind == "customer"
-    address = _address(row)
+    address = _address(row).shortened()
     notes = [f"Contact: {contact}"] if contact else []
     if beside:
-        notes.append("Phone: " + ", ".join(beside))
+        notes.append(f"Phone: {beside}")
     do_not_write, stopped = _stop(row)
     prefix = row.text("customer.prefix")
     if prefix and re.fullmatch(
@@ -108,11 +108,11 @@ def customer_of(row: Row, carried: str = "") -> CustomerLine:
         phones=phones,
         phones_as_typed=typed,
         emails=emails,
-        street=address.street[:200],
-        city=address.city[:100],
-        region=address.region[:60],
-        postal_code=address.postal_code[:20],
-        country=address.country[:60],
+        street=address.street,
+        city=address.city,
+        region=address.region,
+        postal_code=address.postal_code,
+        country=address.country,
         household=row.text("customer.household")[:80],
         asks_by=asks_by,
         do_not_write=do_not_write,
@@ -179,12 +179,8 @@ def _address(row: Row) -> Address:
             country = country or found.country
     elif street and not city and not postal and ("," in street or "\n" in street):
         found = read_address(street)
-        street, city, region, postal = (
-            found.street,
-            found.city,
-            region or found.region,
-            found.postal_code,
-        )
+        street, city = found.street, found.city
+        region, postal = region or found.region, found.postal_code
     second = row.text("customer.street2")
     if second:
         street = f"{street}, {second}" if street else second
@@ -215,21 +211,13 @@ def _from_columns(row: Row, owner: CustomerLine | None) -> list[VehicleLine]:
     for position, value in row.cells("vehicle.plate"):
         plate, plate_region = read_plate(value)
         if not plate:
-            row.say(
-                position,
-                f"holds “{shown(value)[:40]}”, too long for a plate",
-                "type the plate alone",
-            )
+            row.refuse(position, value, "too long for a plate", "type the plate alone")
         break
     year = words.year
     for position, value in row.cells("vehicle.year"):
         year = read_year(value)
         if year is None:
-            row.say(
-                position,
-                f"holds “{shown(value)[:40]}”, which is no model year",
-                "type it like 2014",
-            )
+            row.refuse(position, value, "which is no model year", "type it like 2014")
         break
     make, model = row.text("vehicle.make")[:60], row.text("vehicle.model")[:60]
     color = row.text("vehicle.color")[:60] or words.color
@@ -271,9 +259,7 @@ def _line(
         described = "vehicle"
     line = VehicleLine(
         source=row.source,
-        owner=owner.name if owner else "",
-        owner_phones=owner.phones if owner else (),
-        owner_emails=owner.emails if owner else (),
+        owner=owner.who if owner else Who(),
         description=described[:200],
         year=words.year,
         make=make,

@@ -58,9 +58,8 @@ class Table:
             if column.date_order and not column.date_order_sure:
                 read = "month first" if column.date_order == "MDY" else "day first"
                 return (
-                    f"Column {column.letter} ({column.heading}) does not prove "
-                    f"its order of day and "
-                    f"month; its dates were read {read}."
+                    f"Column {column.letter} ({column.heading}) does not prove its order of day "
+                    f"and month; its dates were read {read}."
                 )
         return ""
 

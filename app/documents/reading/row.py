@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, time, timedelta
 from fractions import Fraction
-from typing import TypeVar
+from typing import Any, TypeVar, cast
 
 from app.calculations.numbers import money, numerals
+from app.calculations.numbers.amounts import Amount, base_of, read_amount
+from app.calculations.numbers.durations import WORKDAY_MINUTES, read_duration
 from app.calculations.numbers.rounding import half_away
-from app.documents.reading.amounts import Amount, read_amount, read_fraction
+from app.calculations.numbers.units import sort_of
+from app.calculations.numbers.wording import capital
 from app.documents.reading.dates import DayOrder, read_day
 from app.documents.reading.grid import Cell, Trouble, letter, says_nothing, shown
 from app.documents.reading.headings import Heading, plain
 from app.documents.reading.lines import Source
 from app.documents.reading.meanings import MEANINGS
 from app.documents.reading.options import Options
-from app.documents.reading.people import Mails, Phones, read_mails, read_phones
+from app.documents.reading.people import all_phones, read_mails
 from app.documents.reading.table_rows import RawRow
 from app.errors import Mendable
 
@@ -32,11 +35,12 @@ _EACH = re.compile(
     re.IGNORECASE,
 )
 _ABOUT = re.compile(r"^(?:approx\.?|about|ca\.?|circa|~|≈|est\.?)\s*|\s*\+$", re.IGNORECASE)
-_HOURS = re.compile(
-    r"^(?:(?P<h>[\d./, ]+?)\s*(?:h|hr|hrs|hours?|std|stunden|horas?)\.?)?\s*(?:and |und |"
-    r"y )?(?:(?P<m>\d+)\s*(?:m|min|mins|minutes?|minuten|minutos)?\.?)?$",
-    re.IGNORECASE,
+_EMPTY = re.compile(
+    r"(?:empty|out(?: of stock)?|zero|none|none left|all gone|gone|sold out|leer|aus|vac[ií]o|"
+    r"agotado|nil)"
 )
+_DAYS = re.compile(r"(.+?) ?(?:days?|tage?|d[ií]as?)", re.IGNORECASE)
+_MOST_MINUTES = 60_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,16 +140,14 @@ class Row:
         place = f"column {letter(self.layout.columns[position])}" + (
             f" ({heading})" if heading else ""
         )
-        where = self.source.place()
-        sentence = f"{where[:1].upper()}{where[1:]}, {place}: {what}"
+        sentence = f"{capital(self.source.place())}, {place}: {what}"
         sentence = f"{sentence}; {then}." if then else f"{sentence}."
         if sentence not in self.problems:
             self.problems.append(sentence)
 
     def say_row(self, what: str) -> str:
         """Add a problem of the whole row."""
-        where = self.source.place()
-        sentence = f"{where[:1].upper()}{where[1:]}: {what}."
+        sentence = f"{capital(self.source.place())}: {what}."
         if sentence not in self.problems:
             self.problems.append(sentence)
         return sentence
@@ -191,47 +193,64 @@ class Row:
             self.say(position, f"holds no amount of money that could be read: {error}".rstrip("."))
             return None
 
-    def amount(self, key: str, unit: str = "") -> Amount | None:
+    def amount(self, key: str, unit: str = "", then: str = "type it like 16 oz") -> Amount | None:
         """A quantity as it stands; a bare one in the heading's unit, else in `unit`."""
 
-        def read(position: int, value: Cell) -> Amount:
-            return read_amount(value, self.unit_of(position) or unit, self.layout.options.decimal)
+        def read(position: int, value: Cell) -> Amount | None:
+            try:
+                told = cell_amount(value, self.layout.options.decimal)
+            except Mendable as error:
+                self.refuse(position, value, error, then)
+                return None
+            return told.bare_in(self.unit_of(position) or unit)
 
         return self._one(key, read)
+
+    def base(
+        self, key: str, amount: Amount | None, then: str, kind: str, **known: Any
+    ) -> int | None:
+        """An amount in base units; None with a problem when it cannot be told (see `base_of`)."""
+        if amount is None:
+            return None
+        try:
+            return base_of(amount, kind, imperial=self.layout.options.imperial, **known)
+        except Mendable as error:
+            for position, value in self.cells(key)[:1]:
+                self.refuse(position, value, error, then)
+            return None
+
+    def refuse(self, position: int, value: Cell, why: str | Mendable, then: str = "") -> None:
+        """Add a problem: what the cell holds, why that will not do, what to do."""
+        if isinstance(why, Mendable):
+            why = f"{why.sentence[:1].lower()}{why.sentence[1:-1]}"
+            then = "" if ";" in why and not then.startswith("the") else then
+            self.say(position, f"holds “{shown(value)[:40]}”: {why}", then)
+        else:
+            self.say(position, f"holds “{shown(value)[:40]}”, {why}", then)
 
     def unit_of(self, position: int) -> str:
         """The unit that the heading of a column names, when it is one of quantity."""
         unit = self.layout.units[position]
-        return (
-            "" if unit in ("money", "%", "h", "min", "days", "weeks", "months", "years") else unit
-        )
+        return unit if unit in ("container", "pc") or sort_of(unit) or unit == "oz" else ""
 
-    def phones(self, *keys: str) -> tuple[tuple[str, ...], tuple[str, ...], list[str]]:
+    def phones(self, *keys: str) -> tuple[tuple[str, ...], tuple[str, ...], str]:
         """Every telephone number: E.164 or as typed, as typed, and words that stood beside."""
-        numbers: list[str] = []
-        typed: list[str] = []
-        words: list[str] = []
-        for key in keys:
-            for position, value in self.cells(key):
-                if isinstance(value, str) and "@" in value:
-                    continue
-                found: Phones = read_phones(value, self.layout.options.region)
-                for number, as_typed in zip(
-                    found.numbers or found.typed, found.typed, strict=False
-                ):
-                    if number not in numbers:
-                        numbers.append(number)
-                        typed.append(as_typed)
-                if found.extra:
-                    words.append(found.extra)
-                if found.trouble:
-                    self.say(
-                        position,
-                            f"{found.trouble} is no whole telephone number and is "
-                            f"kept as typed",
-                        "add the area code if it should be dialled",
-                    )  # fmt: skip
-        return tuple(numbers), tuple(typed), words
+        cells = [
+            (position, value)
+            for key in keys
+            for position, value in self.cells(key)
+            if not (isinstance(value, str) and "@" in value)
+        ]
+        region = self.layout.options.region
+        for position, value in cells:
+            for trouble in all_phones([value], region)[1]:
+                self.say(
+                    position,
+                    f"{trouble} is no whole telephone number and is kept as typed",
+                    "add the area code if it should be dialled",
+                )
+        found, _ = all_phones((value for _, value in cells), region)
+        return found.numbers, found.typed, found.extra
 
     def mails(self, *keys: str) -> tuple[str, ...]:
         """Every mail address that can be one."""
@@ -240,7 +259,7 @@ class Row:
             for position, value in self.cells(key):
                 if MEANINGS[key].form == "contact" and "@" not in shown(value):
                     continue
-                found: Mails = read_mails(value)
+                found = read_mails(value)
                 addresses.extend(a for a in found.addresses if a not in addresses)
                 if found.trouble:
                     self.say(
@@ -254,7 +273,7 @@ class Row:
         for position, value in self.cells(key):
             text = shown(value)
             heading = self.layout.headings[position]
-            own = {plain(word) for word in MEANINGS[key].words}
+            own = {plain(word) for word in (MEANINGS[key].label, *MEANINGS[key].words)}
             if heading.text and heading.words not in own:
                 text = f"{heading.text}: {text}"
             parts.append(text)
@@ -267,13 +286,30 @@ class Row:
             unit = self.layout.units[position] or self.layout.hours_in
             found = read_minutes(value, unit)
             if found is None:
-                self.say(
-                    position, f"holds “{shown(value)[:40]}”, which is no time worked",
-                    "type it like 2.5 or 2:30",
-                )  # fmt: skip
+                self.refuse(position, value, "which is no time worked", "type it like 2.5 or 2:30")
             else:
                 total = (total or 0) + found
         return total
+
+
+def cell_amount(value: Cell, decimal: str = "either") -> Amount:
+    """A cell as an amount; "empty" is none. Raises Mendable."""
+    text = shown(value)
+    if isinstance(value, bool):
+        raise Mendable(f"“{text}” is no amount; type one such as 2 oz or 71 g.")
+    if isinstance(value, int | float):
+        return Amount(each=Fraction(str(value)), typed=text)
+    if _EMPTY.fullmatch(text.casefold().strip(" .")):
+        return Amount(each=Fraction(0), typed=text)
+    return read_amount(text, cast(numerals.DecimalSign, decimal))
+
+
+def read_fraction(text: str) -> Fraction | None:
+    """A plain number: 3, 2.5, 2,5, 1,200, 1 1/2, 3/4; None when it is none."""
+    try:
+        return numerals.read_number(text.strip().rstrip(".,"))
+    except Mendable:
+        return None
 
 
 def cell_money(value: Cell, currency: str, decimal: str) -> int:
@@ -299,49 +335,20 @@ def read_minutes(value: Cell, unit: str = "h") -> int | None:
         return None
     if isinstance(value, time):
         return value.hour * 60 + value.minute
+    bare = 1 if unit == "min" else 60
     if isinstance(value, timedelta):
-        return _sensible(round(value.total_seconds() / 60))
-    if isinstance(value, int | float):
-        return _sensible(round(Fraction(str(value)) * (1 if unit == "min" else 60)))
-    text = (
-        shown(value)
-        .casefold()
-        .replace("½", " 1/2")
-        .replace("¼", " 1/4")
-        .replace("¾", " 3/4")
-        .strip(" ~")
-    )
-    clock = re.fullmatch(r"(\d{1,3}):(\d{2})(?::\d{2})?\s*(?:h|hrs?|hours?|std)?\.?", text)
-    if clock:
-        return _sensible(int(clock.group(1)) * 60 + int(clock.group(2)))
-    number = read_fraction(text)
-    if number is not None:
-        return _sensible(round(number * (1 if unit == "min" else 60)))
-    days = re.fullmatch(r"([\d./ ]+|half a|half|a)\s*(?:days?|tage?|d[ií]as?)", text)
+        minutes = round(value.total_seconds() / 60)
+        return minutes if 0 <= minutes <= _MOST_MINUTES else None
+    text = shown(value).strip(" ~")
+    days = _DAYS.fullmatch(text)
     if days:
-        told = {"half a": Fraction(1, 2), "half": Fraction(1, 2), "a": Fraction(1)}.get(
-            days.group(1).strip()
-        )
-        told = told if told is not None else read_fraction(days.group(1).strip())
-        return None if told is None else _sensible(round(told * 480))
-    match = _HOURS.fullmatch(text)
-    if not match or not (match.group("h") or match.group("m")):
+        text, bare = days[1], WORKDAY_MINUTES
+    try:
+        return read_duration(text, bare=bare, most=_MOST_MINUTES)
+    except Mendable:
         return None
-    if match.group("h") is None:
-        return _sensible(int(match.group("m")))
-    hours = read_fraction(match.group("h").strip())
-    return None if hours is None else _sensible(round(hours * 60) + int(match.group("m") or 0))
-
-
-def _sensible(minutes: int) -> int | None:
-    return minutes if 0 <= minutes <= 60_000 else None
 
 
 def first_filled(*texts: str) -> str:
     """The first text that says something."""
     return next((text for text in texts if text), "")
-
-
-def unique(values: Sequence[str]) -> tuple[str, ...]:
-    """Each value once, in order."""
-    return tuple(dict.fromkeys(values))

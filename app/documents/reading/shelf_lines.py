@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from contextlib import suppress
+from dataclasses import replace
 from fractions import Fraction
 
+from app.calculations.numbers.amounts import Amount, read_amount, unit_of
 from app.calculations.numbers.dilution import Reading, read_ratio
 from app.calculations.numbers.rounding import half_away
-from app.documents.reading.amounts import (
-    Amount,
-    base_of,
-    kind_of,
-    read_amount,
-    read_fraction,
-    unit_of,
-)
+from app.calculations.numbers.units import sort_of
 from app.documents.reading.grid import Cell, shown
 from app.documents.reading.lines import PackLine, SupplierLine, SupplyLine
 from app.documents.reading.people import read_name, read_yes
-from app.documents.reading.row import Row
+from app.documents.reading.row import Row, read_fraction
 from app.documents.reading.shelf_words import (
     kind_by_name,
     kind_by_words,
@@ -39,6 +34,7 @@ _SIZE_IN_NAME = re.compile(
     r"(?:bottles?|jugs?|tubs?|tins?|cans?|pails?)?\s*$",
     re.IGNORECASE,
 )
+_OPEN = "the stock is left open until it is counted"
 # A paste is sold in these; a liquid hardly ever (common practice, no source).
 _TINS = frozenset({"tin", "tins", "tub", "tubs", "jar", "jars", "dose"})
 _NEAT = re.compile(
@@ -52,24 +48,25 @@ def supply_of(row: Row) -> SupplyLine:
     name = row.text("supply.name")
     size, size_text, name = _size(row, name)
     unit_word = row.text("supply.unit")
-    stock = row.amount("supply.stock")
+    stock = row.amount("supply.stock", then=_OPEN)
     kind, sure = _kind(row, name, size, stock)
     size, stock, size_text = _with_unit_column(unit_word, size, stock, size_text)
     price = row.money("supply.price")
-    if size is None and price:
+    if price and not row.any("supply.size") and size is None:
         size, size_text = _priced_by(row, unit_word, kind)
     density = _density(row)
-    pack, pack_label = _pack(row, size, size_text, kind, density or 1000)
+    known = {"density": density or 1000}
+    pack = row.base("supply.size", size, "type it like 32 oz, 1 gal or 100 pcs", kind, **known)
+    on_hand = row.base("supply.stock", stock, _OPEN, kind, pack=pack, **known)
     line_notes = _line_notes(row)
-    on_hand = _on_hand(row, stock, kind, pack, density or 1000)
     supplier, code = row.text("supply.supplier")[:120], row.text("supply.code")[:60]
     packs: tuple[PackLine, ...] = ()
     if pack is not None and pack > 0:
-        packs = (PackLine(pack_label, pack, price, code, supplier),)
+        packs = (PackLine(" ".join(size_text.split())[:60], pack, price, code, supplier),)
     elif price is not None and price > 0:
         line_notes.append(f"Price without a pack: {shown(row.value('supply.price'))}")
     life = row.value("supply.life")
-    span = read_span(life, _unit(row, "supply.life")) if life is not None else None
+    low, high = (life is not None and read_span(life, _unit(row, "supply.life"))) or (None, None)
     protection_text = row.text("supply.protection")
     protection = read_protection(protection_text) if protection_text else protection_by_name(name)
     if protection_text and not protection and read_yes(protection_text) is None:
@@ -78,32 +75,30 @@ def supply_of(row: Row) -> SupplyLine:
     if stopped is None and row.any("supply.active"):
         active = read_yes(row.value("supply.active"))
         stopped = None if active is None else not active
-    dilution = _dilution(row)
     line = SupplyLine(
         source=row.source,
         name=name[:120],
         supply_kind=kind,
         kind_sure=sure,
         stock=on_hand,
-        stock_as_typed=row.text("supply.stock")[:60],
         packs=packs,
         supplier=supplier,
         code=code,
-        dilution=dilution,
+        dilution=_dilution(row),
         density=density,
         shelf_place=row.text("supply.place")[:60],
         shelf_life_days=_days(row, "supply.shelf_life"),
         opened_life_days=_days(row, "supply.opened_life"),
         protection=protection,
-        life_low_days=span[0] if span else None,
-        life_high_days=span[1] if span else None,
+        life_low_days=low,
+        life_high_days=high,
         signal_word=read_signal_word(row.text("supply.signal_word")),
         hazard_statements=read_hazards(row.text("supply.hazards")),
         pictograms=read_pictograms(
             row.text("supply.pictograms") or _ghs(row.text("supply.hazards"))
         ),
         stopped=stopped,
-        tare=_tare(row, kind),
+        tare=_tare(row),
         notes=row.notes("supply.notes", *line_notes),
     )
     if not name:
@@ -117,15 +112,14 @@ def _size(row: Row, name: str) -> tuple[Amount | None, str, str]:
     size = row.amount("supply.size")
     text = row.text("supply.size")
     if size is not None:
-        position = row.cells("supply.size")[0][0]
-        unit = row.unit_of(position)
-        if unit and unit != "bottle" and not re.search(r"[A-Za-z]", text):
+        unit = row.unit_of(row.cells("supply.size")[0][0])
+        if unit and unit != "container" and not re.search(r"[A-Za-z]", text):
             text = f"{text} {unit}"
         return size, text, name
     found = _SIZE_IN_NAME.search(name)
     if found and found.start() > 2:
-        size = read_amount(found.group("size"))
-        if not size.sentence:
+        with suppress(Mendable):
+            size = read_amount(found.group("size"))
             return size, found.group("size").strip(), name[: found.start()].strip(" ,;-–")
     return None, "", name
 
@@ -141,21 +135,18 @@ def _with_unit_column(
         return size, stock, size_text
     unit = unit_of(unit_word)
     if not unit:
-        told = read_amount(unit_word)
-        if size is None and not told.sentence and told.has_unit():
-            return told, stock, unit_word
+        with suppress(Mendable):
+            told = read_amount(unit_word)
+            if size is None and told.unit:
+                return told, stock, unit_word
         return size, stock, size_text
     if size is not None and size.number() is not None:
         if unit != "container":
-            size = Amount(size.count, size.each, unit, size.container, size.typed)
-            size_text = f"{size_text} {unit_word}"
-        return size, stock, size_text
-    number = stock.number() if stock is not None else None
-    if stock is not None and number is not None:
-        if unit == "container" or (unit == "pcs" and size is not None):
-            stock = Amount(number, None, "", unit_word, stock.typed)
-        else:
-            stock = Amount(stock.count, stock.each, unit, stock.container, stock.typed)
+            size, size_text = replace(size, unit=unit), f"{size_text} {unit_word}"
+    elif stock is not None and stock.number() is not None:
+        if unit == "pc" and size is not None:
+            unit = "container"
+        stock = stock.bare_in(unit)
     return size, stock, size_text
 
 
@@ -165,10 +156,10 @@ def _priced_by(row: Row, unit_word: str, kind: str) -> tuple[Amount | None, str]
     unit = row.unit_of(positions[0]) if positions else ""
     if not unit and unit_word:
         unit = unit_of(unit_word)
-    if unit and unit not in ("bottle", "container", "pcs"):
+    if unit and unit not in ("container", "pc"):
         return Amount(each=Fraction(1), unit=unit), f"1 {unit}"
     if kind == "piece":
-        return Amount(each=Fraction(1), unit="pcs"), "each"
+        return Amount(each=Fraction(1), unit="pc"), "each"
     return None, ""
 
 
@@ -178,14 +169,12 @@ def _kind(row: Row, name: str, size: Amount | None, stock: Amount | None) -> tup
     if told:
         return told, True
     by_name = kind_by_name(name) or kind_by_words(row.text("supply.category"))
-    units = [kind_of(amount) for amount in (size, stock) if amount is not None]
+    units = [amount.kind for amount in (size, stock) if amount is not None]
     unit = unit_of(row.text("supply.unit"))
-    measured = [u for u in units if u in ("liquid", "paste")]
+    by_unit = sort_of(unit)
+    measured = [u for u in (*units, by_unit) if u in ("liquid", "paste")]
     if measured:
         return measured[0], True
-    by_unit = kind_of(Amount(each=Fraction(1), unit=unit)) if unit else ""
-    if by_unit in ("liquid", "paste"):
-        return by_unit, True
     open_ounces = any(a is not None and a.unit == "oz" for a in (size, stock)) or unit == "oz"
     if open_ounces:
         tins = {a.container for a in (size, stock) if a is not None} & _TINS
@@ -196,36 +185,6 @@ def _kind(row: Row, name: str, size: Amount | None, stock: Amount | None) -> tup
         return by_name or "piece", by_name == ""
     counted = size is None and stock is not None and stock.number() != 0
     return by_name or ("piece" if counted else "liquid"), False
-
-
-def _pack(
-    row: Row, size: Amount | None, text: str, kind: str, density: int
-) -> tuple[int | None, str]:
-    """What one pack holds in the base unit, and its label."""
-    if size is None:
-        return None, ""
-    position = next((p for p, _ in row.cells("supply.size")), None)
-    try:
-        pack = base_of(size, kind, density=density, gallons=row.layout.options.gallons)
-    except Mendable as error:
-        if position is not None:
-            row.say(position, str(error), "type it like 32 oz, 1 gal or 100 pcs")
-        return None, ""
-    return pack, " ".join(text.split())[:60]
-
-
-def _on_hand(
-    row: Row, stock: Amount | None, kind: str, pack: int | None, density: int
-) -> int | None:
-    """What stands on the shelf in the base unit."""
-    if stock is None:
-        return None
-    position = row.cells("supply.stock")[0][0]
-    try:
-        return base_of(stock, kind, pack=pack, density=density, gallons=row.layout.options.gallons)
-    except Mendable as error:
-        row.say(position, str(error), "the stock is left open until it is counted")
-        return None
 
 
 def _line_notes(row: Row) -> list[str]:
@@ -249,11 +208,7 @@ def _density(row: Row) -> int | None:
             return round(number * 1000)
         if number is not None and 200 <= number <= 5000:
             return round(number)
-        row.say(
-            position,
-            f"holds “{shown(value)[:40]}”, which is no density",
-            "type it in g/mL, like 0.85",
-        )
+        row.refuse(position, value, "which is no density", "type it in g/mL, like 0.85")
     return None
 
 
@@ -262,16 +217,16 @@ def _dilution(row: Row) -> int | None:
 
     A bare "10:1" or "1:10" is read as the shop's setting says, and left open when it says "ask".
     """
-    for position, value in row.cells("supply.dilution"):
+    options = row.layout.options
+    for position, value in row.cells("supply.dilution")[:1]:
         try:
-            return read_dilution(value, row.layout.options.dilution)
+            return read_dilution(value, options.dilution, imperial=options.imperial)
         except Mendable as error:
             row.say(position, f"the dilution was left open: {error}".rstrip("."))
-            return None
     return None
 
 
-def read_dilution(value: Cell, reading: str) -> int | None:
+def read_dilution(value: Cell, reading: str, *, imperial: bool = False) -> int | None:
     """A dilution as thousandths of parts water to one part product; Mendable when it stays open.
 
     `reading` is the shop's setting for a bare ratio: water_first, product_first or ask.
@@ -293,7 +248,7 @@ def read_dilution(value: Cell, reading: str) -> int | None:
     text = re.sub(
         r"^(\d+(?:\.\d+)?) parts? water$", r"\1 parts water to 1 product", text, flags=re.IGNORECASE
     )
-    return half_away(read_ratio(text, Reading(reading)), 3)
+    return half_away(read_ratio(text, Reading(reading), imperial=imperial), 3)
 
 
 def _ghs(text: str) -> str:
@@ -309,30 +264,14 @@ def _days(row: Row, key: str) -> int | None:
     for position, value in row.cells(key):
         span = read_span(value, _unit(row, key))
         if span is None:
-            row.say(
-                position,
-                f"holds “{shown(value)[:40]}”, which is no span of time",
-                "type it like 24 months",
-            )
+            row.refuse(position, value, "which is no span of time", "type it like 24 months")
             return None
         return span[0]
     return None
 
 
-def _tare(row: Row, kind: str) -> int | None:
-    amount = row.amount("supply.tare", "g")
-    if amount is None or amount.sentence:
-        return None
-    try:
-        return base_of(amount, "paste")
-    except Mendable:
-        return None
-
-
-@dataclass(frozen=True, slots=True)
-class _Lead:
-    days: int | None
-    note: str
+def _tare(row: Row) -> int | None:
+    return row.base("supply.tare", row.amount("supply.tare", "g"), "", "paste")
 
 
 def supplier_of(row: Row) -> SupplierLine:
@@ -344,24 +283,17 @@ def supplier_of(row: Row) -> SupplierLine:
     parts = [
         row.text("supplier.street"),
         " ".join(
-            part
-            for part in (
-                row.text("supplier.city"),
-                row.text("supplier.region"),
-                row.text("supplier.postal_code"),
-            )
-            if part
-        ),
+            row.text(f"supplier.{part}") for part in ("city", "region", "postal_code")
+        ).strip(),
     ]
-    notes = [f"Phone: {', '.join(beside)}"] if beside else []
+    notes = [f"Phone: {beside}"] if beside else []
     notes.extend(f"Also: {more}" for more in (*phones[1:], *mails[1:]))
     for key, word in (("supplier.contact", "Contact"), ("supplier.website", "Website")):
         told = row.text(key)
         if told:
             notes.append(f"{word}: {read_name(told)[0] if word == 'Contact' else told}")
-    lead = _lead(row)
-    if lead.note:
-        notes.append(lead.note)
+    days, note = _lead(row)
+    notes.extend([note] if note else [])
     line = SupplierLine(
         source=row.source,
         name=name[:120],
@@ -370,7 +302,7 @@ def supplier_of(row: Row) -> SupplierLine:
         phone=phones[0] if phones else "",
         address="\n".join(part for part in (whole, *parts) if part),
         account_no=row.text("supplier.account_no")[:60],
-        promised_days=lead.days,
+        promised_days=days,
         freight=row.money("supplier.freight"),
         free_freight_from=row.money("supplier.free_freight_from"),
         minimum_order=row.money("supplier.minimum_order"),
@@ -382,13 +314,13 @@ def supplier_of(row: Row) -> SupplierLine:
     return line
 
 
-def _lead(row: Row) -> _Lead:
+def _lead(row: Row) -> tuple[int | None, str]:
+    """The lead time in days, the longer of two, and a note where days alone do not say it."""
     for position, value in row.cells("supplier.promised_days"):
         text = shown(value).casefold()
-        if re.search(r"next day|overnight|same day", text):
-            return _Lead(0 if "same" in text else 1, "")
-        span = read_span(value, row.layout.units[position] or "day")
-        if span is None:
-            return _Lead(None, f"Lead time: {shown(value)}")
-        return _Lead(span[1], "" if span[0] == span[1] else f"Lead time: {shown(value)}")
-    return _Lead(None, "")
+        if re.search(r"\b(?:next day|overnight|same day)\b", text):
+            return (0 if re.search(r"\bsame\b", text) else 1), ""
+        note = f"Lead time: {shown(value)}"
+        low, high = read_span(value, row.layout.units[position] or "day") or (None, None)
+        return high, "" if low is not None and low == high else note
+    return None, ""

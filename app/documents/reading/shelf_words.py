@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 
 from app.documents.reading.grid import Cell, shown
-from app.documents.reading.headings import UNITS, plain
+from app.documents.reading.headings import heading_unit, plain
 
 # Words of a name that tell how a supply is measured; common practice, no source.
 _PIECES = re.compile(
@@ -232,7 +232,7 @@ def read_span(value: Cell, unit: str = "") -> tuple[int, int] | None:
     word = plain(match.group("unit") or "").rstrip(".")
     factor = _DAYS.get(word)
     if factor is None:
-        factor = _DAYS.get(plain(UNITS.get(unit, unit)) or "month", _DAYS["month"])
+        factor = _DAYS.get(plain(heading_unit(unit) or unit) or "month", _DAYS["month"])
     low, high = (
         Fraction((match.group(name) or match.group("low")).replace(",", ".")) * factor
         for name in ("low", "high")

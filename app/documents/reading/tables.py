@@ -6,16 +6,17 @@ heading again on every printed page, totals below, and several tables under or b
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
 from app.documents.reading.forms import find_form
 from app.documents.reading.grid import Cell, Grid, shown
 from app.documents.reading.headings import (
-    UNITS,
     Heading,
     heading_like,
+    heading_unit,
+    index_of_words,
     kind_index,
     kinds_named,
     plain,
@@ -25,6 +26,12 @@ from app.documents.reading.looks import looks_of
 from app.documents.reading.meanings import BESIDE
 from app.documents.reading.table_rows import RawTable, filled_cells, sort_rows
 
+# How sure a row must be of its words, beside how many there are; tried on the lists in
+# tests/documents, common practice, no source.
+_KNOWN = 0.6  # from here a cell counts as a heading that is known
+_MOST_CELLS = 0.6  # of a row must look like headings, or be units
+_ENOUGH, _LITTLE = 0.5, 0.34  # sureness a cell, of two known cells, of three and more
+_CLEARLY, _NEARLY = 0.2, 0.3  # one reading is better, or hardly worse, by so much
 _NEAR = 5  # rows within which a sure heading outdoes an unsure one above it
 _EARLY = 60  # rows in which a heading may be misspelt; later ones must be known words
 
@@ -113,7 +120,8 @@ class _Block:
             end = heads[position + 1].first if position + 1 < len(heads) else len(self.grid.rows)
             begin = heads[position - 1].last + 1 if position else 0
             tables.extend(self._table(head, begin, end))
-        return _joined(tables)
+        # One that holds neither lines nor a heading says nothing.
+        return [table for table in tables if table.columns]
 
     def _heading_rows(self) -> list[_Head]:
         heads: list[_Head] = []
@@ -155,21 +163,22 @@ class _Block:
         two = self._score(index + 1) if index + 1 < len(self.grid.rows) else None
         if two is not None and self._no_data(index + 1):
             joined = self._joined_headings(index)
+            over_two = _Head(index, index + 1, joined)
             grouped = all(
                 plain(shown(cell)) in kind_index() for cell in self.row(index) if cell is not None
             )
             total = sum(heading.best() for heading in joined)
             units = _units_only(self.row(index + 1))
             if units and one.good():
-                return _Head(index, index + 1, joined)
-            if grouped and two.good() and total >= two.total - 0.3 * two.filled:
-                return _Head(index, index + 1, joined)
+                return over_two
+            if grouped and two.good() and total >= two.total - _NEARLY * two.filled:
+                return over_two
             both = one.good() and two.good() and one.words() != two.words()
-            if both and total >= max(one.total, two.total) - 0.2:
-                return _Head(index, index + 1, joined)
-            if total > max(one.total, two.total) + 0.2 and total >= 0.5 * two.filled:
-                return _Head(index, index + 1, joined)
-            if two.good() and two.total > one.total + 0.5 and two.filled > one.filled:
+            if both and total >= max(one.total, two.total) - _CLEARLY:
+                return over_two
+            if total > max(one.total, two.total) + _CLEARLY and total >= _ENOUGH * two.filled:
+                return over_two
+            if two.good() and two.total > one.total + _ENOUGH and two.filled > one.filled:
                 return _Head(index + 1, index + 1, two.headings)
         return _Head(index, index, one.headings) if one.good() else None
 
@@ -178,7 +187,7 @@ class _Block:
         filled = [cell for cell in cells if cell is not None]
         if not filled or not any(heading_like(cell) for cell in filled):
             return None
-        if sum(heading_like(cell) for cell in filled) < 0.6 * len(filled):
+        if sum(heading_like(cell) for cell in filled) < _MOST_CELLS * len(filled):
             return None
         if index > _EARLY and not _known(filled):
             return None
@@ -190,7 +199,7 @@ class _Block:
             headings,
             len(filled),
             sum(heading.best() for heading in headings),
-            sum(1 for heading in headings if heading.best() >= 0.6),
+            sum(1 for heading in headings if heading.best() >= _KNOWN),
         )
 
     def _widest(self) -> int:
@@ -206,30 +215,20 @@ class _Block:
     def _joined_headings(self, index: int) -> tuple[Heading, ...]:
         """The words of two rows taken together; a group's word goes on to the right."""
         top, below = self.row(index), self.row(index + 1)
-        spans = self._spans(index)
         group = ""
         joined = []
-        for position, (upper, lower) in enumerate(zip(top, below, strict=True)):
+        for upper, lower in zip(top, below, strict=True):
             if upper is not None:
                 group = shown(upper)
-            elif lower is None or not (spans.get(position) or position not in spans):
+            elif lower is None:
                 group = ""
             low = shown(lower)
             options = [f"{group} {low}".strip(), low or group, shown(upper)]
-            if upper is not None and low and (low.casefold().strip("()[] .") in UNITS):
+            if upper is not None and heading_unit(low.strip("()[] .")):
                 options = [f"{shown(upper)} ({low.strip('()[] ')})"]
             readings = [read_heading(text) for text in options if text]
             joined.append(max(readings, key=lambda h: h.best(), default=read_heading("")))
         return tuple(joined)
-
-    def _spans(self, index: int) -> dict[int, bool]:
-        """Which columns of a row lie under a cell merged to the side."""
-        spans = {}
-        for merge in self.grid.merges:
-            if merge.top <= index <= merge.bottom and merge.right > merge.left:
-                for column in range(merge.left, min(merge.right, self.right) + 1):
-                    spans[column - self.left] = True
-        return spans
 
     def _table(self, head: _Head, begin: int, end: int) -> list[RawTable]:
         title = self._title(begin, head.first)
@@ -295,7 +294,7 @@ class _Block:
             if head.headings[column].text or filled[column] >= least
         ]
 
-    def _fill(self, table: RawTable, columns: Sequence[int], body: Sequence[int]) -> None:
+    def _fill(self, table: RawTable, columns: Sequence[int], body: Iterable[int]) -> None:
         rows = [(index, tuple(self.row(index)[column] for column in columns)) for index in body]
         sort_rows(table, self.grid, rows, self.left + columns[0])
 
@@ -319,7 +318,7 @@ class _Block:
             (blank,) * len(columns),
             named=kinds_named(self.grid.sheet),
         )
-        self._fill(table, columns, [index for index in range(first, len(self.grid.rows))])
+        self._fill(table, columns, range(first, len(self.grid.rows)))
         return table if table.recognised().score >= 1.0 else None
 
 
@@ -349,9 +348,9 @@ class _Score:
 
     def good(self) -> bool:
         """True when so many cells are known that the row is a heading."""
-        if self.known >= 2 and self.total >= 0.5 * self.filled:
+        if self.known >= 2 and self.total >= _ENOUGH * self.filled:
             return True
-        if self.known >= 3 and self.total >= 0.34 * self.filled:
+        if self.known >= 3 and self.total >= _LITTLE * self.filled:
             return True
         return self.known == 1 and self.filled == 1 and self.total >= 1.0
 
@@ -379,16 +378,16 @@ class _Head:
 
 def _known(filled: Sequence[Cell]) -> bool:
     """Far down a sheet a heading must consist of words that are known as they stand."""
-    from app.documents.reading.headings import _index
-
-    index = _index()
+    index = index_of_words()
     known = sum(isinstance(cell, str) and plain(cell) in index for cell in filled)
     return known >= max(2, 0.6 * len(filled))
 
 
 def _units_only(cells: Sequence[Cell]) -> bool:
-    texts = [shown(cell).casefold().strip("()[] .") for cell in cells if cell is not None]
-    return bool(texts) and sum(text in UNITS for text in texts) >= 0.6 * len(texts)
+    texts = [shown(cell).strip("()[] .") for cell in cells if cell is not None]
+    return bool(texts) and sum(bool(heading_unit(text)) for text in texts) >= _MOST_CELLS * len(
+        texts
+    )
 
 
 def _repeated_beside(columns: list[int], head: _Head) -> list[list[int]]:
@@ -398,8 +397,3 @@ def _repeated_beside(columns: list[int], head: _Head) -> list[list[int]]:
         if words[:size] == words[size : 2 * size] and all(words[:size]):
             return [columns[start : start + size] for start in range(0, len(columns), size)]
     return [columns] if columns else []
-
-
-def _joined(tables: list[RawTable]) -> list[RawTable]:
-    """Tables that hold lines or at least a heading; one with neither says nothing."""
-    return [table for table in tables if table.columns]

@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from app.documents.reading.grid import Cell, shown, word_set
+from app.calculations.numbers.wording import word_set
+from app.documents.reading.grid import Cell, shown
 
 COLORS = word_set(
     """black white silver gray grey blue red green yellow orange brown beige gold tan maroon purple
@@ -123,10 +124,8 @@ def read_size(text: str) -> str:
         return _SIZES[words[0]]
     if re.search(r"\b(?:3|three|third)[ -]row", text, re.IGNORECASE):
         return "XL"
-    for word in words:
-        if BODIES.get(word.removesuffix("s")) or BODIES.get(word):
-            return BODIES.get(word) or BODIES[word.removesuffix("s")]
-    return ""
+    sizes = (BODIES.get(word) or BODIES.get(word.removesuffix("s")) for word in words)
+    return next((size for size in sizes if size), "")
 
 
 def read_stands(text: str) -> str:
@@ -157,16 +156,11 @@ def read_vehicles(text: str, *, loose: bool = True) -> tuple[VehicleWords, ...]:
     plate after its word, a VIN, a year with a color or body word, or a color with a body word
     counts as a vehicle.
     """
-    found = []
-    for part in _parts(text):
-        words = _one(part)
-        if not words.says_something():
-            continue
-        if loose or _certain(part, words):
-            found.append(words)
+    read = [(part, _one(part)) for part in _parts(text)]
+    told = [(part, words) for part, words in read if words.says_something()]
     if loose:
-        return tuple(found)
-    return tuple(_tidied(words) for words in found)
+        return tuple(words for _, words in told)
+    return tuple(_tidied(words) for part, words in told if _certain(part, words))
 
 
 def _parts(text: str) -> list[str]:
@@ -212,10 +206,8 @@ def _one(part: str) -> VehicleWords:
         )
     match = _PLATE.search(rest)
     if match and re.search(r"\d", match.group("plate")):
-        plate, region = (
-            match.group("plate").upper().strip(),
-            (match.group("region") or "").strip(" -"),
-        )
+        plate = match.group("plate").upper().strip()
+        region = (match.group("region") or "").strip(" -")
         rest = rest.replace(match.group(), " ", 1)
     else:
         match = _BARE_PLATE.search(rest)
@@ -230,9 +222,7 @@ def _one(part: str) -> VehicleWords:
     year = None
     match = _YEAR.search(rest)
     if match:
-        year = read_year(
-            f"'{match.group('short')}" if match.group("short") else match.group("long")
-        )
+        year = read_year(match.group("short") or match.group("long"))
         rest = rest[: match.start()] + " " + rest[match.end() :]
     words = re.sub(r"\s+", " ", re.sub(r"[()\[\]]", " ", rest)).strip(" ,;.-:/")
     words = re.sub(r"\s+,", ",", words)
@@ -267,14 +257,8 @@ def _body(text: str) -> str:
 
 
 def _certain(part: str, words: VehicleWords) -> bool:
-    body, color = _body(words.description), words.color
-    if words.vin:
-        return True
-    if _PLATE.search(part) and words.plate:
-        return True
-    if words.year and (body or color):
-        return True
-    return bool(body and color)
+    signs = [bool(words.year), bool(_body(words.description)), bool(words.color)]
+    return bool(words.vin or (words.plate and _PLATE.search(part)) or sum(signs) >= 2)
 
 
 def _tidied(words: VehicleWords) -> VehicleWords:

@@ -8,7 +8,6 @@ from datetime import date
 from fractions import Fraction
 
 from app.calculations.numbers.rounding import half_away
-from app.documents.reading.amounts import read_fraction
 from app.documents.reading.dates import looks_dated, read_day
 from app.documents.reading.grid import Cell, shown
 from app.documents.reading.lines import (
@@ -19,16 +18,17 @@ from app.documents.reading.lines import (
     PaidLine,
     ReceiptLine,
     VehicleLine,
+    Who,
 )
 from app.documents.reading.people import read_yes
-from app.documents.reading.row import Row, cell_money, first_filled
+from app.documents.reading.row import Row, cell_money, first_filled, read_fraction
 from app.documents.reading.shelf_words import read_surfaces
 from app.errors import Mendable
 
 _STATES = (
     ("cancelled", r"cancel|no[ -]?show|void|declined|lost|refus|storn|cancelad|anulad"),
     ("done",
-        r"done|complete|finish|paid|invoiced|closed|delivered|picked up|fertig|erledigt|"
+        r"done|complete|finish|paid|prepaid|invoiced|closed|delivered|picked up|fertig|erledigt|"
         r"bezahlt|terminad|pagad|"
              r"hecho|entregad|overdue|unpaid|partial|^x$|✓|yes"),
     ("working", r"work|progress|started|in shop|in bay|ongoing|in arbeit|en curso|curing|drying"),
@@ -44,7 +44,7 @@ _METHODS = (
     ("cash", r"cash|bar\b|efectivo|bargeld"),
     ("card", r"card|credit|debit|cc\b|swipe|tap\b|karte|tarjeta|terminal"),
     ("transfer",
-        r"transfer|wire|bank|ach|online|app\b|e-?pay|mobile pay|überweisung|ueberweisung|"
+        r"transfer|wire|bank|ach\b|online|app\b|e-?pay|mobile pay|überweisung|ueberweisung|"
         r"transferencia|"
                  r"direct debit|link|invoice pay"),
 )  # fmt: skip
@@ -53,11 +53,13 @@ _KINDS = (("deposit",
     r"advance|prepa"), ("refund", r"refund|returned|erstatt|devoluc"),
           ("tip", r"\btips?\b|gratuity|trinkgeld|propina"))  # fmt: skip
 _UNPAID = re.compile(
-    r"unpaid|overdue|not paid|owes|owing|due|outstanding|open|pending|invoice sent|offen|"
-    r"pendiente|net ?30|later",
+    r"(?<!\w)(?:unpaid|overdue|not paid|owes|owing|due|outstanding|open|pending|invoice sent|offen|"
+    r"pendiente|net ?30|later)\b",
     re.IGNORECASE,
 )
-_PAID = re.compile(r"paid|in full|full|settled|yes|bezahlt|pagado|done|received|ok", re.IGNORECASE)
+_PAID = re.compile(
+    r"\b(?:(?:pre)?paid|full|settled|yes|bezahlt|pagado|done|received|ok)\b", re.IGNORECASE
+)
 _MONEY_IN = re.compile(r"[$€£]?\s?-?\d[\d.,']*(?:\s?[$€£])?")
 
 
@@ -72,19 +74,28 @@ class _Paid:
     kind: str = "payment"
 
 
+def _says(pattern: str, text: str) -> bool:
+    """Whether a word of the text is one of these, or begins with its stem."""
+    return re.search(rf"(?<!\w)(?:{pattern})", text, re.IGNORECASE) is not None
+
+
+def _kind_of_payment(text: str) -> str:
+    return next((kind for kind, pattern in _KINDS if _says(pattern, text)), "payment")
+
+
 def read_state(text: str) -> str:
     """enquiry, booked, working, done or cancelled; "" when the words say none."""
     for state, pattern in _STATES:
-        if state == "done" and _UNPAID.search(text) and re.search(r"paid|pay", text, re.IGNORECASE):
+        if state == "done" and _UNPAID.search(text) and _says(r"(?:un)?paid|pay", text):
             return "done"
-        if re.search(pattern, text, re.IGNORECASE):
+        if _says(pattern, text):
             return state
     return ""
 
 
 def read_method(text: str) -> str:
     """cash, check, card or transfer; "" when the words say none."""
-    return next((name for name, pattern in _METHODS if re.search(pattern, text, re.IGNORECASE)), "")
+    return next((name for name, pattern in _METHODS if _says(pattern, text)), "")
 
 
 def job_of(
@@ -127,9 +138,7 @@ def job_of(
         number=row.text("job.number")[:40],
         day=day,
         last_day=last if last != day else None,
-        customer=customer.name if customer else "",
-        customer_phones=customer.phones if customer else (),
-        customer_emails=customer.emails if customer else (),
+        customer=customer.who if customer else Who(),
         vehicle=vehicle,
         services=services[:200],
         state=state,
@@ -201,11 +210,7 @@ def _rate(row: Row) -> int | None:
     for position, value in row.cells("job.tax_rate"):
         number = read_fraction(re.sub(r"[^\d.,]", "", shown(value)))
         if number is None or number > 60:
-            row.say(
-                position,
-                f"holds “{shown(value)[:40]}”, which is no tax rate",
-                "type it like 7.25 %",
-            )
+            row.refuse(position, value, "which is no tax rate", "type it like 7.25 %")
             return None
         if number < 1 and "%" not in shown(value):
             number *= 100
@@ -288,7 +293,7 @@ def _read_paid(row: Row, position: int, value: Cell) -> _Paid:
         return _Paid(said=False)
     method = read_method(text)
     match = _MONEY_IN.search(text)
-    kind = next((k for k, pattern in _KINDS if re.search(pattern, text, re.IGNORECASE)), "payment")
+    kind = _kind_of_payment(text)
     if match and (method or kind != "payment" or re.search(r"[$€£]", match.group())):
         try:
             amount = cell_money(match.group().strip(), options.currency, options.decimal)
@@ -299,11 +304,8 @@ def _read_paid(row: Row, position: int, value: Cell) -> _Paid:
     if said is None and _PAID.search(text):
         said = True
     if said is None and not method:
-        row.say(
-            position,
-            f"holds “{text[:40]}”, which does not tell whether it was paid",
-            "type an amount, yes or no",
-        )
+        why = "which does not tell whether it was paid"
+        row.refuse(position, value, why, "type an amount, yes or no")
     return _Paid(said=said if said is not None else (True if method else None), method=method)
 
 
@@ -337,9 +339,7 @@ def layers_of(
                 continue
             line = LayerLine(
                 source=row.source,
-                customer=customer.name if customer else "",
-                customer_phones=customer.phones if customer else (),
-                customer_emails=customer.emails if customer else (),
+                customer=customer.who if customer else Who(),
                 vehicle=vehicle,
                 day=own,
                 supply=part[:120],
@@ -360,7 +360,7 @@ def _checked_layer(row: Row, line: LayerLine) -> LayerLine:
     missing = ""
     if line.day is None:
         missing = "the day on which it was put on could not be read; type a date"
-    elif line.vehicle is None and not line.customer:
+    elif line.vehicle is None and not line.customer.name:
         missing = "it is not said on which vehicle it was put; type the vehicle or its owner"
     if not missing:
         return line
@@ -373,18 +373,14 @@ def receipt_of(row: Row, customer: CustomerLine | None) -> ReceiptLine:
     amount = row.money("receipt.amount")
     method_text = row.text("receipt.method")
     kind_text = " ".join((row.text("receipt.kind"), method_text))
-    kind = next(
-        (k for k, pattern in _KINDS if re.search(pattern, kind_text, re.IGNORECASE)), "payment"
-    )
+    kind = _kind_of_payment(kind_text)
     if kind == "payment" and amount is not None and amount < 0:
         kind = "refund"
     method = read_method(method_text)
     notes = [f"Method: {method_text}"] if method_text and not method else []
     line = ReceiptLine(
         source=row.source,
-        customer=customer.name if customer else "",
-        customer_phones=customer.phones if customer else (),
-        customer_emails=customer.emails if customer else (),
+        customer=customer.who if customer else Who(),
         job_number=row.text("receipt.job")[:40],
         day=day,
         amount=amount,

@@ -9,6 +9,7 @@ import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import reduce
 from pathlib import Path
 from typing import IO, Any
 
@@ -69,13 +70,6 @@ def read_grids(path: Path, options: Options, progress: Progress | None = None) -
     return grids
 
 
-def sheet_names(path: Path, options: Options) -> list[str]:
-    """The names of a workbook's sheets, in order; the same refusals as `read_grids`."""
-    look_inside(path, options)
-    with opened(path, data_only=True) as book:
-        return list(book.sheetnames)
-
-
 def unpacked_size(path: Path) -> int:
     """How much the sheets of a workbook unpack to, for telling how far a reading has come."""
     with zipfile.ZipFile(path) as package:
@@ -120,9 +114,10 @@ def look_inside(path: Path, options: Options) -> None:
                                 f"{path.name} holds definitions that no spreadsheet writes; it was "
                                 "not opened. Save it again in your spreadsheet and try that."
                             )
-    except (zipfile.BadZipFile, zlib.error, OSError, EOFError, NotImplementedError) as error:
-        raise _broken(path) from error
-    except (RuntimeError, ValueError, KeyError, IndexError, OverflowError) as error:
+    except Mendable:
+        raise
+    except Exception as error:
+        # A stranger's package can break the reader in any way; none of them is our bug to trace.
         raise _broken(path) from error
 
 
@@ -272,10 +267,7 @@ def _merge(ref: str) -> Merge:
 
 
 def _column(letters: str) -> int:
-    number = 0
-    for one in letters:
-        number = number * 26 + ord(one) - 64
-    return number - 1
+    return reduce(lambda number, one: number * 26 + ord(one) - 64, letters, 0) - 1
 
 
 def _mark_unsaved(path: Path, sheet_name: str, grid: Grid) -> None:

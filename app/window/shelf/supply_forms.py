@@ -14,6 +14,7 @@ from app.actions.shelf import supplies
 from app.actions.shelf.supplies import SupplyPage
 from app.calculations.layers.protection import ProtectionClass
 from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.units import Kind, shown_back
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
@@ -158,10 +159,9 @@ def values_of(page: SupplyPage) -> dict[str, Any]:
     """A supply as its fields show it."""
     supply = page.supply
     values: dict[str, Any] = {name: getattr(supply, name, None) for name in _SHOWN}
-    unit = {"liquid": " mL", "paste": " g"}.get(supply.kind, "")
     values["dilution"] = "" if supply.dilution is None else f"{supply.dilution / 1000:g}"
-    values["bottle"] = "" if supply.bottle is None else f"{supply.bottle / 1000:g}{unit}"
-    values["tare"] = "" if supply.tare is None else f"{supply.tare / 1000:g} g"
+    values["bottle"] = "" if supply.bottle is None else shown_back(supply.bottle, Kind(supply.kind))
+    values["tare"] = "" if supply.tare is None else shown_back(supply.tare, Kind.PASTE)
     values["sds_date"] = "" if supply.sds_date is None else day_year(supply.sds_date)
     for name in ("hazard_statements", "pictograms", "ingredients"):
         values[name] = "; ".join(getattr(supply, name))

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from app.actions.layers.protection_state import LEARN_FROM, newest
+import pytest
+
+from app.actions.layers.protection_state import LEARN_FROM, means_word, newest
+from app.calculations.layers.layers import Means
 from app.calculations.layers.sightings import Observation
 
 
@@ -20,3 +23,15 @@ def test_of_each_supply_the_newest_sightings_teach_and_never_more_than_so_many()
     assert [one for one in kept if one.supply == 2] == few
     assert [one for one in kept if one.supply == 1] == many[50:]
     assert kept == [one for one in mixed if one in kept]
+
+
+@pytest.mark.parametrize(
+    ("step", "means"),
+    [
+        ("Start wash", Means.STRIP_WASH), ("Strip the thousand scratches", Means.STRIP_WASH),
+        ("Tar remover", Means.SOLVENT), ("Claying", Means.CLAY), ("Wet-sand", Means.SANDING),
+        ("Panel wipe", Means.PANEL_WIPE), ("Swiped clean", Means.STRIP_WASH),
+    ],
+)  # fmt: skip
+def test_what_a_step_takes_off_with_is_read_from_whole_words(step: str, means: Means) -> None:
+    assert means_word("stripped", step) is means

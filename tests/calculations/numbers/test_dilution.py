@@ -107,20 +107,6 @@ def test_five_tablespoons_per_gallon_is_one_to_51() -> None:
     assert read_ratio("15 mL/L", Reading.ASK) == Fraction(1000, 15)
 
 
-def test_one_to_ten_of_one_to_ten_is_one_to_120() -> None:
-    assert dilution.stacked(10, 10) == 120
-    assert dilution.stacked() == 0
-    assert dilution.stacked(10, 0) == 10
-
-
-@given(st.lists(PARTS, max_size=4))
-def test_strength_falls_by_the_product_of_stacked_dilutions(parts: list[Fraction]) -> None:
-    strength = Fraction(1)
-    for each in parts:
-        strength /= each + 1
-    assert dilution.stacked(*parts) == 1 / strength - 1
-
-
 @given(PARTS, st.integers(10**6, 10**9))
 def test_amounts_give_their_dilution_back(parts: Fraction, water: int) -> None:
     product = dilution.product_into_water(water, parts)

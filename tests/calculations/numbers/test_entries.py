@@ -11,7 +11,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.numbers import entries
 from app.calculations.numbers.entries import Entry, EntrySetting, read_use, worth_asking
 from app.calculations.numbers.units import US_FLUID_OUNCE, US_GALLON, Kind, System, base_amount
 from app.errors import Mendable
@@ -56,6 +55,27 @@ def test_four_gallons_mixed_hold_two_ounces_of_product() -> None:
     product = registry.Quantity(Fraction(4), "gallon").to("microliter").magnitude / 257
     assert entry.amount == round(product)
     assert entry.meaning == "4 gal mixed at 1 to 256 took 1.99 fl oz of product"
+
+
+def test_a_gallon_in_a_british_shop_is_the_imperial_one() -> None:
+    """4.546 09 L (Units of Measurement Regulations 1995); mixed 1 to 256 it holds 17.69 mL."""
+    british = replace(RINSELESS, system=System.METRIC, imperial=True)
+    assert read_use("1 gal", british).amount == 4_546_090
+    assert read_use("1 gal mixed", british).amount == round(Fraction(4_546_090, 257))
+    assert read_use("1 US gal", british).amount == round(US_GALLON)
+
+
+def test_sums_and_cups_are_typed_as_they_are_said() -> None:
+    assert read_use("1 lb 8 oz", POLISH).meaning == "1 lb 8 oz came to 680 g"
+    assert read_use("2 gal 16 oz", RINSELESS).amount == round(272 * OUNCE)
+    assert read_use("1 cup", RINSELESS).amount == round(8 * OUNCE)
+    assert read_use("1 pair", PADS).amount == 2_000
+    assert read_use("1 lb 8 oz now", replace(POLISH, last_weight_mg=700_000)).weight_mg == 680_389
+
+
+def test_a_range_is_asked_about() -> None:
+    with pytest.raises(Mendable, match="range"):
+        read_use("20-30 ml", WIPE)
 
 
 def test_bottles_filled_are_filled_with_mix() -> None:
@@ -260,9 +280,3 @@ def test_gallons_typed_for_ounces_are_worth_asking() -> None:
     usual = read_use("2 oz", RINSELESS).amount
     assert worth_asking(read_use("2 gal", RINSELESS).amount, usual)
     assert worth_asking(read_use("28 oz", POLISH).amount, read_use("28 g", POLISH).amount)
-
-
-def test_the_reader_of_numbers_and_times_is_the_same_one() -> None:
-    assert entries.read_number("1 1/2") == Fraction(3, 2)
-    assert entries.read_duration("1h30") == 90
-    assert entries.shown_duration(90) == "1 h 30 min"

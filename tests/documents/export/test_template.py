@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 
-from app.documents.export.template import HOW, SHEETS, heading_of, write_template
+from app.documents.export.template import HOW, SHEETS, write_template
 from app.documents.incoming import read_file
 from app.documents.reading.lines import CustomerLine, JobLine, LayerLine, ReceiptLine, SupplyLine
 from app.documents.reading.options import Options
@@ -61,7 +61,7 @@ def test_a_template_that_was_filled_in_is_read(template: Path, tmp_path: Path) -
     }  # fmt: skip
     for title, cells in filled.items():
         sheet = book[title]
-        places = {heading_of(key, heading): i + 1 for i, (key, heading) in enumerate(SHEETS[title])}
+        places = {heading: i + 1 for i, (_, heading) in enumerate(SHEETS[title])}
         for heading, value in cells.items():
             sheet.cell(2, places[heading], value)
     book.save(tmp_path / "mine.xlsx")

@@ -40,11 +40,11 @@ def test_a_heading_may_mean(heading: str, meaning: str) -> None:
 
 @pytest.mark.parametrize(
     ("heading", "unit"),
-    [("Size (oz)", "oz"), ("Size oz", "oz"), ("On hand [ml]", "ml"), ("Price $", "money"),
+    [("Size (oz)", "oz"), ("Size oz", "oz"), ("On hand [ml]", "mL"), ("Price $", "money"),
      ("Price (USD)", "money"),
      ("Shelf life (months)", "months"), ("Labor (hrs)", "h"), ("$/gal", "gal"),
      ("Cost per gallon", "gal"),
-     ("Bestand (ml)", "ml"), ("Hours", ""), ("Total hours", "")],
+     ("Bestand (ml)", "mL"), ("Hours", ""), ("Total hours", "")],
 )  # fmt: skip
 def test_a_unit_in_the_heading_is_told(heading: str, unit: str) -> None:
     assert read_heading(heading).unit == unit

@@ -1,0 +1,310 @@
+"""Amounts as people write them: `16 fl oz`, `1 lb 8 oz`, `3 x 32oz`, `2 x 1 gal jugs`, `1/4 jug`.
+
+The one reader of amounts: the day sheet, recipes, packs and files all come here. An amount is first
+read as it stands (so many, of what each, in which container); only then, with the supply's kind and
+container known, it becomes a whole number of the base unit. What can be read in two ways, or holds
+a word that is not known, is asked about and never guessed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise
+
+from app.calculations.numbers import numerals, units
+from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.units import CONTAINERS, Kind
+from app.calculations.numbers.wording import word_set
+from app.errors import Mendable
+
+LONGEST = 80
+_COUNTED = ("", "container", "pc", "pair", "dozen")
+# Words beside an amount that say nothing of how much it is.
+_BESIDE = word_set(
+    """of a an the in it is are at on per for and each von de del la el approx approximately about
+    around roughly almost nearly ca circa etwa unos maybe est or so left remaining remains now hand
+    stock shelf total only just still there least used gone was ready made up size net product
+    concentrate concentrated refill spray trigger squeeze pump plastic glass metal full sealed
+    unopened open opened new whole small large big"""
+)
+_WHOSE = {
+    **dict.fromkeys(("imp", "imperial", "uk", "british"), "imp "),
+    **dict.fromkeys(("us", "u.s"), "us "),
+}
+_TO = frozenset({"-", "to", "or", "bis", "until", "between"})
+_JOINED = re.compile(r"\s*(?:\+|&| and | plus | und | y |;|,(?=\s))\s*")
+_NUMBER = r"\d+[ -]\d{1,2}/\d{1,2}(?!\d)|\d{1,3}/\d{1,2}(?!\d)|\d[\d.,']*|[.,]\d+"
+_WORD = r"cm3|[a-zµμäöüßáéíóúñ#][a-zäöüßáéíóúñ.³]*"
+_TOKEN = re.compile(rf"(?P<number>{_NUMBER})|(?P<times>[x×*@](?![a-z]))|(?P<word>{_WORD})|\S")
+_CASES = re.compile(r"(\d{1,3}) ?/ ?(\d{1,4})(?= ?[a-z])")
+_HALF = re.compile(r"(?<=\d) and (?:a half|half|1/2)\b")
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """So many of so much: `count` x `each` `unit`, in containers.
+
+    "3 bottles" has `each` None and the count 3; a bare "3" has unit "" and each 3. A unit is one of
+    `units.unit_named`, "pair", "dozen", one of these with "imp " or "us " before it, or a word that
+    only the supply can know ("loads"). `more` holds what is added to it ("2 gal + 16 oz").
+    """
+
+    count: Fraction = Fraction(1)
+    each: Fraction | None = None
+    unit: str = ""
+    container: str = ""
+    typed: str = ""
+    more: tuple[Amount, ...] = ()
+
+    @property
+    def terms(self) -> tuple[Amount, ...]:
+        """What adds up to it, itself first."""
+        return (self, *self.more)
+
+    @property
+    def kind(self) -> str:
+        """liquid, paste or piece as the units tell; "" where they tell nothing, as an "oz" does."""
+        return next((sort for one in self.terms if (sort := units.sort_of(one.unit))), "")
+
+    def number(self) -> Fraction | None:
+        """The bare number of an amount without unit; None otherwise."""
+        if self.unit or self.more or (self.each is None and self.container):
+            return None
+        return self.count * (1 if self.each is None else self.each)
+
+    def bare_in(self, unit: str) -> Amount:
+        """The same, a bare number being so many `unit` ("container" for bottles and the like)."""
+        if not unit or self.more or self.unit or self.each is None:
+            return self
+        if unit == "container":
+            return replace(self, count=self.count * self.each, each=None, container="bottle")
+        return replace(self, unit=unit)
+
+
+def unit_of(text: str) -> str:
+    """The unit that a word means, "container" for a bottle or box, "" when unknown."""
+    low = numerals.one_space(text.casefold()).strip(" .()").removeprefix("per ").removeprefix("in ")
+    if low in CONTAINERS:
+        return "container"
+    return units.unit_named(low) or ""
+
+
+@lru_cache(maxsize=20_000)
+def read_amount(text: str, decimal: numerals.DecimalSign = "either") -> Amount:
+    """Read an amount as it stands; nothing is known yet of what it is an amount of.
+
+    * `16 fl oz`, `71g`, `1½ gal`, `half a bottle`, `two`, `50 %` of a container, `1 imp gal`;
+    * `3 x 32oz`, `3 bottles of 32 oz`, `4/1 gal`, `2 cases of 4 x 1 gal`, `box of 50`;
+    * `2 gal 16 oz`, `1 lb 8 oz`, `2 gal + 300 ml` add up; `32 oz (946 ml)` says the same twice.
+
+    `decimal` is the sign that a whole column of numbers uses. Raises `Mendable` for a range, a word
+    that is not known, numbers that do not go together, and anything below zero.
+    """
+    typed = numerals.one_space(text)
+    low = numerals.plain_fractions(typed.casefold()).strip(" :;")
+    if not low or len(low) > LONGEST:
+        raise Mendable(f"“{typed[:40]}” is no amount; type one such as 2 oz or 71 g.")
+    low = _HALF.sub(" 1/2", low)
+    pieces = [piece for piece in _JOINED.split(low) if piece]
+    if pieces and pieces[0].startswith("between "):
+        pieces = [low.replace(" and ", " to ")]
+    read = [term for piece in pieces for term in _piece(piece, decimal, typed)]
+    if not read:
+        raise _not_understood(typed)
+    read = _same_ounces(read)
+    if len(read) == 2 and "+" not in low and "plus" not in low and _said_twice(*read):
+        read = read[:1]
+    return replace(read[0], typed=typed, more=tuple(read[1:]))
+
+
+@dataclass(slots=True)
+class _Found:
+    """A number with the unit that follows it and the sign before it."""
+
+    number: Fraction
+    unit: str = ""
+    sign: str = ""
+
+
+def _piece(low: str, decimal: numerals.DecimalSign, typed: str) -> list[Amount]:
+    """What stands between two signs of addition: numbers, units and containers in any order."""
+    spoken = numerals.spoken_number(low)
+    if spoken and not re.match(r" ?[.\d]", spoken[1]):
+        low = f"{spoken[0]} {spoken[1]}"  # a Fraction prints as 1/2 or 3
+    cases = _CASES.match(low)
+    if cases and _as_cases(int(cases[1]), int(cases[2])):
+        # "4/1 gal" and "6/32 oz" are cases of four and six, "1/2 gal" is half a gallon.
+        low = f"{cases[1]} x {cases[2]}{low[cases.end() :]}"
+    words = [word.rstrip(".") for word in re.findall(_WORD, low)]
+    if not any(word in CONTAINERS or units.unit_named(word) == "pc" for word in words):
+        low = re.sub(r"(?<=\d) (?=\d{3}(?!\d|/))", "", low)  # 1 500 ml
+    found: list[_Found] = []
+    container = sign = whose = first = ""
+    for token in _tokens(low):
+        first = first or token
+        if token[0].isdigit() or (token[0] in ".," and len(token) > 1):
+            found.append(_Found(_number(token, decimal, typed), sign=sign))
+            sign = whose = ""
+        elif token in _WHOSE:
+            whose = _WHOSE[token]
+        elif token in _TO:
+            sign = "to"
+            if first == "-":
+                raise Mendable(f"“{typed}” is below zero; type an amount such as 2 oz, or 0.")
+        elif token in ("x", "×", "*", "@", "mal", "(", "of", "à"):
+            sign = "x"
+        elif token == "%":
+            if found:
+                found[-1].number, found[-1].unit = found[-1].number / 100, "container"
+        elif found and not found[-1].unit and token not in _BESIDE and token[0] not in _STOPS:
+            known = "container" if token in CONTAINERS else units.counted_unit(token) or token
+            found[-1].unit = whose + known
+            container = container or (token if known == "container" else "")
+        elif token in CONTAINERS:
+            container = container or token
+        elif token not in _BESIDE and token[0] not in _STOPS and units.unit_named(token) != "pc":
+            raise Mendable(f"“{token}” in “{typed[:40]}” is not understood; leave it out, or type "
+                           "an amount such as 2 oz.")  # fmt: skip
+    return _together(found, container, first, typed)
+
+
+_STOPS = ".,:;()[]\"'?!~≈±=/"
+
+
+def _tokens(low: str) -> list[str]:
+    """The words, numbers and signs; a unit in two words ("fl oz", "oz wt") is one of them."""
+    low = re.sub(r"(?<=\d)-(?=[a-z])", " ", low.replace("–", "-").replace("—", "-"))
+    tokens: list[str] = []
+    for match in _TOKEN.finditer(low):
+        token = match[0].rstrip(".") or match[0]
+        if match["word"] and tokens and units.unit_named(tokens[-1] + token) in ("fl oz", "wt oz"):
+            tokens[-1] += token
+        else:
+            tokens.append(token)
+    return tokens
+
+
+def _number(text: str, decimal: numerals.DecimalSign, typed: str) -> Fraction:
+    text = text.rstrip(".,'")
+    if decimal == "comma" and ("." in text or "," in text):
+        number = numerals.unsigned(text, decimal="comma")
+        if number is None:
+            raise _not_understood(typed)
+        return number
+    return numerals.read_number(text)
+
+
+def _as_cases(count: int, each: int) -> bool:
+    """Whether "4/1" and "6/32" before a unit are so many of so much, not a part of one."""
+    if each == 0 or count == 0:
+        return False
+    return (
+        count > each or (count > 1 and each > 16) or (each % 8 == 0 and count not in (1, 3, 5, 7))
+    )
+
+
+def _not_understood(typed: str) -> Mendable:
+    return Mendable(f"“{typed[:40]}” is no amount that can be read; type one such as 2 oz or 71 g.")
+
+
+def _together(found: list[_Found], container: str, first: str, typed: str) -> list[Amount]:
+    """The amounts that the numbers of a piece make."""
+    measured = [one for one in found if one.unit not in _COUNTED]
+    counted = [one for one in found if one.unit in _COUNTED]
+    if len(measured) == 2 and _said_twice(*(Amount(each=m.number, unit=m.unit) for m in measured)):
+        measured = measured[:1]
+        found = [one for one in found if one in counted or one in measured]
+    if any(one.sign == "to" for one in found) and not (measured and counted and container):
+        raise Mendable(f"“{typed[:40]}” is a range; type one amount.")
+    joined = bool(container) or any(one.sign for one in found)
+    if len(found) == 1:
+        return [_single(found[0], container, first)]
+    if len(measured) == 1 and counted and len(counted) <= 2 and joined:
+        count = counted[0].number * (counted[1].number if len(counted) == 2 else 1)
+        return [Amount(count, measured[0].number, measured[0].unit, container)]
+    if not counted and len(measured) > 1 and not joined and _going_down(measured):
+        return [Amount(each=one.number, unit=one.unit) for one in measured]
+    pieces = {one.unit for one in counted} & {"pc", "pair", "dozen"}
+    if not measured and len(counted) == 2 and (joined or pieces):
+        if counted[0].unit in pieces:
+            counted.reverse()
+        unit = pieces.pop() if pieces else "pc"
+        return [Amount(counted[0].number, counted[1].number, unit, container)]
+    raise _not_understood(typed)
+
+
+def _single(one: _Found, container: str, first: str) -> Amount:
+    if one.unit == "" and container and first == container:
+        return Amount(each=one.number, unit="pc", container=container)  # "box of 100"
+    if one.unit == "container" or (container and one.unit == ""):
+        return Amount(one.number, container=container or "bottle")
+    return Amount(each=one.number, unit=one.unit, container=container)
+
+
+def _going_down(measured: Sequence[_Found]) -> bool:
+    """Whether units go from large to small within one system, as in 1 lb 8 oz and 1 L 5 dl."""
+    named = _same_ounces([Amount(each=Fraction(1), unit=one.unit) for one in measured])
+    sizes = [_size(one) for one in named]
+    return (
+        all(sizes)
+        and all(a > b for a, b in pairwise(sizes))
+        and len({one.kind for one in named}) == 1
+        and len({units.is_metric(one.unit) for one in named}) == 1
+    )
+
+
+def _same_ounces(terms: list[Amount]) -> list[Amount]:
+    """Ounces beside pounds or grams are weights, beside gallons or millilitres volumes."""
+    kinds = {one.kind for one in terms if one.unit not in _COUNTED} - {""}
+    ounce = {"liquid": "fl oz", "paste": "wt oz"}.get(kinds.pop() if len(kinds) == 1 else "", "oz")
+    return [replace(one, unit=ounce) if one.unit == "oz" else one for one in terms]
+
+
+def _size(amount: Amount) -> Fraction:
+    """How much a measured amount is, in the base unit of its own sort; 0 for anything else."""
+    if amount.each is None or amount.unit in _COUNTED or not amount.kind:
+        return Fraction(0)
+    return amount.count * units.exact_amount(amount.each, amount.unit, Kind(amount.kind))
+
+
+def _said_twice(one: Amount, other: Amount) -> bool:
+    """Whether two amounts are one in two units ("32 oz (946 ml)"), as labels have it."""
+    one, other = _same_ounces([one, other])
+    a, b = _size(one), _size(other)
+    return one.kind == other.kind and a > 0 and one.unit != other.unit and abs(a - b) * 20 <= a
+
+
+def base_of(
+    amount: Amount, kind: str, *, pack: int | None = None, density: int = 1000,
+    imperial: bool = False,
+) -> int:  # fmt: skip
+    """The amount in the base unit of `kind`: microlitres, milligrams or thousandths of a piece.
+
+    `pack` is what one container holds; `imperial` which gallons and ounces are meant where they do
+    not say so. Raises `Mendable` when it cannot be told.
+    """
+    total = sum(_exact(one, Kind(kind), pack, density, imperial) for one in amount.terms)
+    if total > units.LARGEST:
+        raise Mendable(f"{amount.typed} is too much for one entry; check the number.")
+    return half_away(total)
+
+
+def _exact(amount: Amount, kind: Kind, pack: int | None, density: int, imperial: bool) -> Fraction:
+    number = amount.count * (1 if amount.each is None else amount.each)
+    if amount.each is None or not amount.unit:
+        if pack is not None:
+            return number * pack
+        if kind is Kind.PIECE:
+            return number * units.PIECE
+        if number == 0:
+            return number
+        if amount.each is None:
+            raise Mendable("It does not say how much one holds; type it like 3 x 32 oz.")
+        raise Mendable("It is without a unit; type it like 16 oz.")
+    if kind is not Kind.PIECE and pack is not None and amount.unit in _COUNTED:
+        return number * pack
+    return units.exact_amount(number, amount.unit, kind, density, imperial)
