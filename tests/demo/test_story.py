@@ -278,6 +278,22 @@ def test_nobody_paid_more_than_they_owe_and_a_few_have_not_paid(demo: Built):
     assert methods == {"card", "check", "cash", "transfer"}
 
 
+def test_layers_name_their_steps_and_counts_and_weights_are_told_as_such(demo: Built):
+    astray = ask(
+        demo,
+        "select count(*) from layer_events left join job_steps on job_steps.id = step_id "
+        "where job_steps.job_id is not layer_events.job_id or job_steps.name <> note",
+    )
+    assert astray == [(0,)]
+    physical = {note for (note,) in ask(demo, "select distinct note from movements where physical")}
+    assert physical <= {"", "Counted"}
+    assert ask(demo, "select count(*) > 50 from movements where physical and note = ''") == [(1,)]
+    weighed = ask(
+        demo, "select count(distinct supply_id), count(*) from movements where weight > 0"
+    )
+    assert weighed[0][0] == weighed[0][1] > 3
+
+
 def test_layers_and_answers_are_words_that_the_program_knows(demo: Built):
     for (group,) in ask(demo, "select distinct surface_group from layer_events"):
         SurfaceGroup(group)

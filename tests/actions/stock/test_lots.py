@@ -80,7 +80,8 @@ def test_the_opener_bears_the_whole_container_and_a_later_job_takes_the_rest_for
 def test_the_margin_of_the_day_says_who_pays_and_what_stays_opened(desk, shop, coating):
     friday = TODAY + timedelta(days=1)
     set_use(desk, friday, shop.jobs["0412"], coating, "14 ml")
-    said = " ".join(use_note(desk, friday, shop.jobs["0412"], coating).voice)
+    note = use_note(desk, friday, shop.jobs["0412"], coating)
+    said = " ".join((*note.origin, *note.advice))
     assert "bears the container that it opens, 79.00" in said
     assert "16 mL stays opened and keeps to about 25 August" in said
     assert "Type 30 mL if the rest is thrown away" in said
