@@ -51,7 +51,7 @@ _FOR_A_SURFACE = (
         "glass coating",
         r"(?:glass|windshield|window|scheiben).*(?:coat|seal|repel|versieg)|rain repellent",
     ),
-    ("wheel coating", r"(?:wheel|rim|felgen).*(?:coat|seal|versieg|armor)"),
+    ("wheel coating", r"(?:wheel|\brims?\b|felgen).*(?:coat|seal|versieg|armor)"),
     ("trim coating", r"(?:trim|plastic|kunststoff).*(?:coat|restor|seal)"),
     ("leather protectant", r"leather.*(?:protect|coat|seal)|leder.*(?:schutz|versieg)"),
     (
