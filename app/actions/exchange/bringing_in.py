@@ -360,7 +360,7 @@ def _write(desk: Desk, plan: Preview, name: str, progress: Progress | None) -> f
     drafts = plan.drafts
     assert drafts is not None
     step = Step(progress, drafts.work(), every=100)
-    kinds = frozenset(_KINDS[kind] for kind in drafts.changed_kinds())
+    kinds = _kinds(drafts.changed_kinds())
     with desk.book.change(name, day=desk.today, kinds=sorted(kinds), at=desk.clock()) as session:
         _as_previewed(desk, plan)  # once more, now that nobody else can write
         drafts.write(session, step)
@@ -372,15 +372,15 @@ def _restore(
     desk: Desk, plan: restoring.Restoring, name: str, progress: Progress | None
 ) -> frozenset[str]:
     step = Step(progress, plan.total(), every=100)
-    kinds = frozenset(_KINDS[kind] for kind in plan.counts())
-    if plan.total() > restoring.MOST_UNDONE:
-        with desk.book.load() as session:
-            plan.write(session, step, in_bulk=True)
-            step.say()
-    else:
-        with desk.book.change(
-            name, day=desk.today, kinds=sorted(kinds), at=desk.clock()
-        ) as session:
-            plan.write(session, step, in_bulk=False)
-            step.say()
+    kinds = _kinds(plan.counts())
+    in_bulk = plan.total() > restoring.MOST_UNDONE
+    book = desk.book
+    change = book.change(name, day=desk.today, kinds=sorted(kinds), at=desk.clock())
+    with book.load() if in_bulk else change as session:
+        plan.write(session, step, in_bulk=in_bulk)
+        step.say()
     return kinds
+
+
+def _kinds(records: Iterable[str]) -> frozenset[str]:
+    return frozenset(_KINDS[record] for record in records)

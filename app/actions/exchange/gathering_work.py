@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
@@ -13,7 +14,14 @@ from app.actions.exchange.gathering import People
 from app.actions.exchange.gathering_shelf import ShelfGathering
 from app.actions.exchange.outcomes import Outcome, add_notes, take
 from app.calculations.layers.protection import CLASSES, PAINT, ProtectionClass
-from app.documents.reading.lines import JobLine, LayerLine, Line, ReceiptLine, VehicleLine
+from app.documents.reading.lines import (
+    JobLine,
+    LayerLine,
+    Line,
+    PaidLine,
+    ReceiptLine,
+    VehicleLine,
+)
 
 Moment = Callable[[date], datetime]
 
@@ -93,8 +101,7 @@ class WorkGathering:
         self._take_hours(outcome, found, line, again)
         self._take_charges(outcome, found, line, again)
         for paid in line.paid:
-            self._take_paid(outcome, found, customer, paid.day or line.day, paid.amount,
-                            paid.method, paid.kind)  # fmt: skip
+            self._take_paid(outcome, found, customer, replace(paid, day=paid.day or line.day))
         return outcome
 
     def _vehicle(self, line: VehicleLine | None, customer: Draft | None) -> Draft | None:
@@ -241,22 +248,22 @@ class WorkGathering:
             outcome.remarks.append("the book has other charges for this job; the book's stay")
 
     def _take_paid(
-        self, outcome: Outcome, job: Draft | None, customer: Draft | None, day: date, amount: int,
-        method: str, kind: str, note: str = "",
+        self, outcome: Outcome, job: Draft | None, customer: Draft | None, paid: PaidLine,
+        note: str = "",
     ) -> bool:  # fmt: skip
         """Money that came; False when it stands in the book already."""
-        line = outcome.line
-        near = [*self._receipts[amount, "job", row_of(job)]] if job is not None else []
-        near += self._receipts[amount, day, row_of(customer)]
+        line, day = outcome.line, paid.day
+        assert day is not None
+        near = [*self._receipts[paid.amount, "job", row_of(job)]] if job is not None else []
+        near += self._receipts[paid.amount, day, row_of(customer)]
         for receipt in near:
-            if not self._is_used(line, receipt) and _same_money(
-                receipt, job, customer, day, method, kind
-            ):
+            if not self._is_used(line, receipt) and _same_money(receipt, job, customer, paid):
                 self._use(line, receipt)
                 return False
         made = self._drafts.new(
             "receipts", line.source.whole(), job_id=job, customer_id=customer, day=day,
-            at=self._moment(day), amount=amount, method=method, kind=kind, note=note[:300],
+            at=self._moment(day), amount=paid.amount, method=paid.method, kind=paid.kind,
+            note=note[:300],
         )  # fmt: skip
         self._index_receipt(made)
         self._use(line, made)
@@ -328,9 +335,8 @@ class WorkGathering:
             customer = self._customer_of(job)
         outcome.draft = job or customer
         outcome.made = True
-        outcome.made = self._take_paid(
-            outcome, job, customer, line.day, line.amount, line.method, line.receipt_kind, note
-        )
+        paid = PaidLine(line.amount, line.day, line.method, line.receipt_kind)
+        outcome.made = self._take_paid(outcome, job, customer, paid, note)
         return outcome
 
     def _mark(self, job: Draft) -> None:
@@ -363,19 +369,17 @@ def _standing(lines: Iterable[Draft]) -> list[Draft]:
     return [d for d in lines if d.get("counters_id") is None and d.row_id not in taken_back]
 
 
-def _same_money(
-    receipt: Draft, job: Draft | None, customer: Draft | None, day: date, method: str, kind: str
-) -> bool:
+def _same_money(receipt: Draft, job: Draft | None, customer: Draft | None, paid: PaidLine) -> bool:
     """The same payment, told by the log of jobs and by the list of payments."""
     theirs = row_of(receipt.points_to("job_id"))
-    if (receipt.get("kind") == "refund") != (kind == "refund"):
+    if (receipt.get("kind") == "refund") != (paid.kind == "refund"):
         return False
-    if method and receipt.get("method") and receipt.get("method") != method:
+    if paid.method and receipt.get("method") and receipt.get("method") != paid.method:
         return False
     if job is not None and theirs is not None:
         # The job's own payment; a list that only says "paid" does not know the day.
         return bool(theirs == row_of(job))
-    if receipt.get("day") != day:
+    if receipt.get("day") != paid.day:
         return False
     payer = row_of(receipt.points_to("customer_id"))
     return bool(customer is not None and payer == row_of(customer)) or (

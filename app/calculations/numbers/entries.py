@@ -104,7 +104,7 @@ def read_use(text: str, setting: EntrySetting) -> Entry:
     if amount == 0:
         return Entry(0, typed, "Not used")
     seen = _shown(amount, setting)
-    if _is_bottle(said) or _converted(said, setting):
+    if said.quantity != seen and (_is_bottle(said) or _converted(said, setting)):
         return Entry(amount, typed, f"{said.quantity}{_density(said, setting)} came to {seen}")
     return Entry(amount, typed, f"{seen} used")
 

@@ -9,6 +9,7 @@ from datetime import date
 
 from app.documents.reading.dates import read_day
 from app.documents.reading.lines import CustomerLine, Line, Source, VehicleLine
+from app.documents.reading.meanings import CONTACTS, NAMES
 from app.documents.reading.options import Step
 from app.documents.reading.people_lines import customer_of, has_vehicle, names_someone, vehicles_of
 from app.documents.reading.row import Layout, Row
@@ -18,11 +19,6 @@ from app.documents.reading.work_lines import job_of, layers_of, receipt_of
 
 _MOST_PROBLEMS = 12
 _ANYWHERE = Source("")
-_CONTACT = ("customer.phone", "customer.email", "customer.contact")
-_VEHICLE = (
-    "vehicle.description", "vehicle.make", "vehicle.model", "vehicle.plate", "vehicle.vin",
-    "vehicle.fleet_unit", "vehicle.year", "vehicle.color",
-)  # fmt: skip
 
 
 def lines_of(layout: Layout, rows: Sequence[RawRow], step: Step) -> Iterator[Line]:
@@ -120,22 +116,18 @@ class _Maker:
         if self._above is None or row.raw.index != self._above_row + 1:
             return False
         last = row.text("customer.last")
-        if not last or row.any("customer.first", "customer.name", "customer.firm", *_CONTACT):
+        if not last or row.any("customer.first", "customer.name", "customer.firm", *CONTACTS):
             return False
-        return self._above.name.casefold().endswith(last.casefold()) and row.any(*_VEHICLE)
+        return self._above.name.casefold().endswith(last.casefold()) and has_vehicle(row)
 
     def _continues(self, row: Row) -> bool:
         """True when a row without a name tells more of the one above."""
-        if not self._layout.has(
-            "customer.name", "customer.first", "customer.last", "customer.firm"
-        ):
-            return False
-        if row.raw.index - self._above_row > 3:
+        if not self._layout.has(*NAMES) or row.raw.index - self._above_row > 3:
             return False
         if self._layout.kind in ("customer", "vehicle"):
             few = row.filled() <= 2
-            return row.any(*_VEHICLE) or (
-                few and row.any(*_CONTACT, "customer.notes", "customer.address")
+            return has_vehicle(row) or (
+                few and row.any(*CONTACTS, "customer.notes", "customer.address")
             )
         if self._layout.kind == "job":
             return self._layout.groups or not row.any("job.day")

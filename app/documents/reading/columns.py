@@ -15,7 +15,7 @@ from app.calculations.numbers.wording import word_set
 from app.documents.reading.grid import Cell
 from app.documents.reading.headings import Heading
 from app.documents.reading.looks import Looks, fit, looks_of
-from app.documents.reading.meanings import BESIDE, MEANINGS
+from app.documents.reading.meanings import BESIDE, CONTACTS, MEANINGS, NAMES, VEHICLES
 from app.documents.reading.vehicles import BODIES, STATES, read_size
 
 # Scores. A heading that is a known word for a meaning gives it 1, one that is merely like it less
@@ -255,17 +255,10 @@ def _clearly_suppliers(columns: Sequence[Seen], meanings: Sequence[str]) -> bool
 def _has_what_it_needs(kind: str, meanings: Sequence[str], by_hand: bool) -> float:
     """How far the columns carry such a table: little when what makes it one is missing."""
     has = set(meanings)
-    person = has & {
-        "customer.name", "customer.first", "customer.last", "customer.firm", "customer.email",
-        "customer.phone", "customer.contact",
-    }  # fmt: skip
-    vehicle = has & {
-        "vehicle.description", "vehicle.make", "vehicle.model", "vehicle.plate", "vehicle.vin",
-        "vehicle.fleet_unit",
-    }  # fmt: skip
+    person, vehicle = has & {*NAMES, *CONTACTS}, has & set(VEHICLES)
     money = has & {"job.gross", "job.net", "job.paid", "job.charge"}
     if kind == "customer":
-        if person & {"customer.name", "customer.first", "customer.last", "customer.firm"}:
+        if person & set(NAMES):
             return _WHOLE
         return _HALF if person else _NOT
     if kind == "vehicle":

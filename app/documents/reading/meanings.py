@@ -183,6 +183,14 @@ def _meanings() -> dict[str, Meaning]:
 
 MEANINGS: dict[str, Meaning] = _meanings()
 
+# What says who or what a row is about.
+NAMES = ("customer.name", "customer.first", "customer.last", "customer.firm")
+CONTACTS = ("customer.phone", "customer.email", "customer.contact")
+VEHICLES = (
+    "vehicle.description", "vehicle.make", "vehicle.model", "vehicle.plate", "vehicle.vin",
+    "vehicle.fleet_unit",
+)  # fmt: skip
+
 # The kinds of line that a table of a kind may hold beside its own.
 BESIDE: dict[str, tuple[str, ...]] = {
     "customer": ("customer", "vehicle"),

@@ -9,6 +9,7 @@ from datetime import date
 from app.documents.reading.dates import looks_dated
 from app.documents.reading.grid import shown
 from app.documents.reading.lines import CustomerLine, VehicleLine, Who
+from app.documents.reading.meanings import NAMES, VEHICLES
 from app.documents.reading.people import (
     Address,
     is_firm_name,
@@ -30,11 +31,6 @@ from app.documents.reading.vehicles import (
     read_year,
 )
 
-_VEHICLE_KEYS = (
-    "vehicle.description", "vehicle.year", "vehicle.make", "vehicle.model", "vehicle.color",
-    "vehicle.plate", "vehicle.vin", "vehicle.fleet_unit",
-)  # fmt: skip
-_PERSON_KEYS = ("customer.name", "customer.first", "customer.last", "customer.firm")
 _SIZE_ONLY = re.compile(r"small|medium|large|extra large|x-?large|full ?size", re.IGNORECASE)
 _NOT_SAYING = re.compile(
     r"^(?:same|ditto|\"|''|”|see above|s\.?o\.?|siehe oben|as above|\^+)$", re.IGNORECASE
@@ -43,12 +39,12 @@ _NOT_SAYING = re.compile(
 
 def names_someone(row: Row) -> bool:
     """True when the row says who it is about."""
-    return row.any(*_PERSON_KEYS) and bool(who(row)[0])
+    return row.any(*NAMES) and bool(who(row)[0])
 
 
 def has_vehicle(row: Row) -> bool:
     """True when the row's vehicle columns say something."""
-    return row.any(*_VEHICLE_KEYS)
+    return row.any(*VEHICLES, "vehicle.year", "vehicle.color")
 
 
 def who(row: Row) -> tuple[str, bool, str]:

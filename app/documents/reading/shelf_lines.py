@@ -71,10 +71,6 @@ def supply_of(row: Row) -> SupplyLine:
     protection = read_protection(protection_text) if protection_text else protection_by_name(name)
     if protection_text and not protection and read_yes(protection_text) is None:
         line_notes.append(f"Protection: {protection_text}")
-    stopped = read_yes(row.value("supply.stopped"))
-    if stopped is None and row.any("supply.active"):
-        active = read_yes(row.value("supply.active"))
-        stopped = None if active is None else not active
     line = SupplyLine(
         source=row.source,
         name=name[:120],
@@ -97,7 +93,7 @@ def supply_of(row: Row) -> SupplyLine:
         pictograms=read_pictograms(
             row.text("supply.pictograms") or _ghs(row.text("supply.hazards"))
         ),
-        stopped=stopped,
+        stopped=_stopped(row),
         tare=_tare(row),
         notes=row.notes("supply.notes", *line_notes),
     )
@@ -105,6 +101,12 @@ def supply_of(row: Row) -> SupplyLine:
         sentence = row.say_row("no supply is named here; type its name or leave the row out")
         return replace(line, problems=(sentence,), unreadable=True)
     return line
+
+
+def _stopped(row: Row) -> bool | None:
+    """Whether it is bought no more; a column may say so, or say that it still is."""
+    stopped, active = (read_yes(row.value(key)) for key in ("supply.stopped", "supply.active"))
+    return stopped if stopped is not None or active is None else not active
 
 
 def _size(row: Row, name: str) -> tuple[Amount | None, str, str]:

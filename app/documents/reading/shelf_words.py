@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from app.calculations.layers.protection import ProtectionClass
 from app.documents.reading.grid import Cell, shown
 from app.documents.reading.headings import heading_unit, plain
 
@@ -44,12 +45,13 @@ _KIND_WORDS = {
     "piece": "piece pcs pc each ea count unit item stuck pieza unidad reusable disposable",
 }
 
-PROTECTION: tuple[tuple[str, str], ...] = (
+# Classes by the surface that they are made for come first, then the rest.
+_FOR_A_SURFACE = (
     (
         "glass coating",
         r"(?:glass|windshield|window|scheiben).*(?:coat|seal|repel|versieg)|rain repellent",
     ),
-    ("wheel coating", r"(?:wheel|rim|felgen).*(?:coat|seal|versieg|armor)"),
+    ("wheel coating", r"(?:wheel|\brims?\b|felgen).*(?:coat|seal|versieg|armor)"),
     ("trim coating", r"(?:trim|plastic|kunststoff).*(?:coat|restor|seal)"),
     ("leather protectant", r"leather.*(?:protect|coat|seal)|leder.*(?:schutz|versieg)"),
     (
@@ -57,16 +59,11 @@ PROTECTION: tuple[tuple[str, str], ...] = (
         r"(?:fabric|carpet|textil|upholstery|convertible top).*(?:protect|guard|coat|seal)",
     ),
     ("tire dressing", r"(?:tire|tyre|reifen).*(?:dress|shine|gloss|gel|glanz)"),
-    (
-        "ceramic 5 year",
-        r"ceramic.*\b[5-9][ -]?(?:year|yr|y)|\b[5-9][ -]?(?:year|yr)s?.*(?:ceramic|coat)",
-    ),
-    (
-        "ceramic 3 year",
-        r"ceramic.*\b[34][ -]?(?:year|yr|y)|\b[34][ -]?(?:year|yr)s?.*(?:ceramic|coat)",
-    ),
-    ("ceramic 2 year", r"ceramic.*\b2[ -]?(?:year|yr|y)|\b2[ -]?(?:year|yr)s?.*(?:ceramic|coat)"),
-    ("ceramic 1 year", r"ceramic.*\b1[ -]?(?:year|yr|y)|\b1[ -]?(?:year|yr).*(?:ceramic|coat)"),
+)
+_CERAMIC_YEARS = re.compile(
+    r"ceramic.*\b([1-9])[ -]?(?:year|yr|y)|\b([1-9])[ -]?(?:year|yr)s?.*(?:ceramic|coat)"
+)
+_OTHERWISE = (
     (
         "spray sealant",
         r"spray (?:sealant|wax|coating)|ceramic spray|si ?o2|topper|quick (?:sealant|wax)",
@@ -74,7 +71,6 @@ PROTECTION: tuple[tuple[str, str], ...] = (
     ("carnauba wax", r"carnauba|paste wax|hard wax|\bwax\b|wachs|\bcera\b"),
     ("synthetic sealant", r"sealant|synthetic|polymer|versiegelung|sellador"),
 )
-_PROTECTION_NAMES = {plain(name): name for name, _ in PROTECTION}
 _NOT_A_LAYER = re.compile(
     r"remover|strip|cleaner|shampoo|wash|applicator|towel|pad\b|prep|wipe|polish|compound|"
     r"all[- ]in[- ]one",
@@ -162,23 +158,25 @@ def kind_by_name(name: str) -> str:
 
 def read_protection(text: str) -> str:
     """The protection class that a column or a name speaks of; "" when it leaves nothing."""
+    known = {plain(one): one.value for one in ProtectionClass}
     low = text.casefold()
-    if plain(text) in _PROTECTION_NAMES:
-        return _PROTECTION_NAMES[plain(text)]
-    for name, pattern in PROTECTION:
-        if re.search(pattern, low):
-            return name
-    if re.search(r"ceramic|keramik|cer[aá]mic|coating", low):
-        return "ceramic 2 year" if "2" in low else "ceramic 1 year"
-    return ""
+    found = known.get(plain(text)) or _class_in(low)
+    if not found and re.search(r"ceramic|keramik|cer[aá]mic|coating", low):
+        return "ceramic 2 year" if re.search(r"\b2", low) else "ceramic 1 year"
+    return found
 
 
 def protection_by_name(name: str) -> str:
     """The protection class that a supply's name alone suggests; a mere "coating" suggests none."""
-    if _NOT_A_LAYER.search(name):
-        return ""
-    low = name.casefold()
-    return next((told for told, pattern in PROTECTION if re.search(pattern, low)), "")
+    return "" if _NOT_A_LAYER.search(name) else _class_in(name.casefold())
+
+
+def _class_in(low: str) -> str:
+    years = _CERAMIC_YEARS.search(low)
+    lasts = int(years[1] or years[2]) if years else 0
+    ceramic = [(f"ceramic {min(lasts, 5) - (lasts == 4)} year", "")] if lasts else []
+    classes = (*_FOR_A_SURFACE, *ceramic, *_OTHERWISE)
+    return next((name for name, pattern in classes if re.search(pattern, low)), "")
 
 
 def read_surfaces(text: str) -> tuple[str, ...]:

@@ -120,7 +120,7 @@ def job_of(
         dict.fromkeys(" ".join(shown(v).split()) for _, v in row.cells("job.services"))
     )
     state_text = row.text("job.state")
-    gross_cell = row.value("job.paid")
+    paid_cell = row.value("job.paid")
     charges, total = _charges(row, services)
     paid = _paid(row, day, total, state_text)
     today = row.layout.options.today
@@ -131,8 +131,8 @@ def job_of(
     way = row.text("job.method")
     if way and not read_method(way):
         notes.append(f"Paid by: {way}")
-    if gross_cell is not None and not paid and _paid_words(gross_cell):
-        notes.append(f"Paid: {_paid_words(gross_cell)}")
+    if not paid and isinstance(paid_cell, str) and _UNPAID.search(paid_cell):
+        notes.append(f"Paid: {paid_cell}")
     line = JobLine(
         source=row.source,
         number=row.text("job.number")[:40],
@@ -240,13 +240,11 @@ def _paid(row: Row, day: date | None, total: int | None, state: str) -> tuple[Pa
     method = read_method(way)
     on, _ = row.day("job.paid_on")
     found: list[PaidLine] = []
-    deposit = row.money("job.deposit") if row.any("job.deposit") else None
+    deposit = row.money("job.deposit")
     if deposit:
         found.append(PaidLine(deposit, on or day, method, "deposit"))
-    told = _Paid()
-    for position, value in row.cells("job.paid"):
-        told = _read_paid(row, position, value)
-        break
+    cells = row.cells("job.paid")
+    told = _read_paid(row, *cells[0]) if cells else _Paid()
     method = told.method or method
     on = told.day or on
     amount = told.amount
@@ -267,7 +265,7 @@ def _paid(row: Row, day: date | None, total: int | None, state: str) -> tuple[Pa
     if amount:
         kind = told.kind if amount > 0 else "refund"
         found.append(PaidLine(amount, on or day, method, kind))
-    tip = row.money("job.tip") if row.any("job.tip") else None
+    tip = row.money("job.tip")
     if tip:
         found.append(PaidLine(tip, on or day, method, "tip"))
     return tuple(found)
@@ -307,11 +305,6 @@ def _read_paid(row: Row, position: int, value: Cell) -> _Paid:
         why = "which does not tell whether it was paid"
         row.refuse(position, value, why, "type an amount, yes or no")
     return _Paid(said=said if said is not None else (True if method else None), method=method)
-
-
-def _paid_words(value: Cell) -> str:
-    text = shown(value)
-    return text if isinstance(value, str) and _UNPAID.search(text) else ""
 
 
 def layers_of(

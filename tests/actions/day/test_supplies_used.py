@@ -12,6 +12,7 @@ from app.actions.day.day import confirm
 from app.actions.day.jobs_worked import finish_job, jobs_worked, set_hours, set_step
 from app.actions.day.supplies_used import add_supply, clear_use, set_use, supplies_used, use_note
 from app.actions.plan.learnt_uses import observations
+from app.actions.shop.shop_settings import change_settings
 from app.errors import Mendable
 from app.records.models import Supply, Use
 from tests.shop import TODAY, add_job
@@ -107,6 +108,19 @@ def test_gallons_mixed_come_to_product_through_the_dilution(desk, shop):
     # 4 x 3,785.41 mL of mix at 1 to 256 hold 58.92 mL of product.
     assert cell(desk, shop, "soap", "0411").amount == 58_917
     assert "4 gal mixed at 1 to 256 took 58.9 mL of product" in changed.sentence
+
+
+def test_a_british_shops_gallon_is_the_imperial_one(desk, shop):
+    change_settings(desk, region="GB")
+    use(desk, shop, "0411", "soap", "1/8 gal")
+    # An eighth of 4.546 09 L (Units of Measurement Regulations 1995).
+    assert cell(desk, shop, "soap", "0411").amount == 568_261
+
+
+def test_a_range_is_asked_about_and_changes_nothing(desk, shop):
+    with pytest.raises(Mendable, match="range"):
+        use(desk, shop, "0411", "soap", "20-30 ml")
+    assert cell(desk, shop, "soap", "0411").state == "recipe"
 
 
 def test_a_number_three_times_off_is_kept_and_asked_about(desk, shop):

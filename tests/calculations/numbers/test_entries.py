@@ -184,6 +184,8 @@ def test_loads_are_counted_only_where_the_supply_is_counted_in_loads() -> None:
     assert read_use("1 load", LOADS).meaning == "1 load used"
     with pytest.raises(Mendable, match="loads"):
         read_use("2 loads", PADS)
+    rolls = replace(LOADS, default_unit="roll")
+    assert read_use("2 rolls", rolls) == Entry(2_000, "2 rolls", "2 rolls used")
     with pytest.raises(Mendable, match="counted by the load"):
         read_use("2 rolls", LOADS)
 
