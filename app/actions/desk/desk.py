@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Hashable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from typing import Any, TypeVar
-from zoneinfo import ZoneInfo
 
 from app.actions.desk.settings import Settings, read_settings
+from app.calculations.numbers.instants import clock_of, day_of, instant
 from app.records.book import Book
 
 T = TypeVar("T")
@@ -56,7 +56,19 @@ class Desk:
     @property
     def today(self) -> date:
         """The shop's date, in its own time zone."""
-        return self.clock().astimezone(ZoneInfo(self.settings.zone)).date()
+        return self.day_of(self.clock())
+
+    def day_of(self, at: datetime) -> date:
+        """The shop's day on which an instant falls."""
+        return day_of(at, self.settings.zone)
+
+    def clock_of(self, at: datetime) -> str:
+        """An instant on the shop's clock: `17:54`."""
+        return clock_of(at, self.settings.zone)
+
+    def instant(self, day: date, clock: time) -> datetime:
+        """The instant at which the shop's clock shows this time of this day."""
+        return instant(day, clock, self.settings.zone)
 
     def remembered(self, key: Hashable, compute: Callable[[], T]) -> T:
         """`compute()`, kept until the book changes; for what many views share."""

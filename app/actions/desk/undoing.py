@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.open_day import local_time
 from app.calculations.numbers.dates import near
 
 
@@ -58,8 +57,8 @@ def history(desk: Desk, limit: int = 50) -> tuple[Done, ...]:
     today = desk.today
     found = []
     for one in desk.book.history(limit):
-        day = one.at.date()
-        when = local_time(desk, one.at)
+        day = desk.day_of(one.at)
+        when = desk.clock_of(one.at)
         if day != today:
             when = f"{near(day, today)}, {when}"
         found.append(Done(one.name, when, one.day, one.undone, one.of_id is not None))

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
-from zoneinfo import ZoneInfo
 
 from app.actions.day.money_taken import EXPECTED, totals
 from app.actions.desk.amounts import all_supplies, money, number_of, unit_of
@@ -207,7 +206,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
             if row.job_id != job_id
         ),
         tuple(
-            (near(at.astimezone(ZoneInfo(desk.settings.zone)).date(), today),
+            (near(desk.day_of(at), today),
              name + (" (undone)" if state == "undone" else ""))
             for at, name, state in log
         ),
@@ -229,15 +228,14 @@ def _few(services: Sequence[str]) -> str:
 def _promised_short(desk: Desk, at: datetime | None) -> str:
     if at is None:
         return ""
-    local = at.astimezone(ZoneInfo(desk.settings.zone))
-    return f"{local:%a} {day_short(local.date())}, {local:%H:%M}"
+    day = desk.day_of(at)
+    return f"{day:%a} {day_short(day)}, {desk.clock_of(at)}"
 
 
 def _promised(desk: Desk, at: datetime | None) -> str:
     if at is None:
         return ""
-    local = at.astimezone(ZoneInfo(desk.settings.zone))
-    return f"promised {weekday_day(local.date())}, {local:%H:%M}"
+    return f"promised {weekday_day(desk.day_of(at))}, {desk.clock_of(at)}"
 
 
 def _effect(desk: Desk, effect: str, supply_id: int | None, groups: Sequence[str]) -> str:

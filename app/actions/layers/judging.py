@@ -73,7 +73,7 @@ def judging(desk: Desk, day: date, vehicle_id: int) -> Judging:
                 layer_id,
                 stands.name_of(first),
                 tuple(stands.name_of(one) for one in stack[1:]),
-                f"{first.applied:%b %Y}",
+                f"{stands.put_on(first):%b %Y}",
                 before,
                 after,
                 what_it_says(before, after),

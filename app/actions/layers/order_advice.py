@@ -185,7 +185,7 @@ def _stands(desk: Desk, vehicle_id: int | None) -> Standing:
     if vehicle_id is None:
         with desk.book.reading() as session:
             names = {row.supply_id: row.name for row in queries.protections(session)}
-        return Standing({}, names)
+        return Standing({}, names, {})
     return standing_on(desk, desk.today, vehicle_id)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 from app.actions.desk.desk import Desk
 from app.calculations.layers.exposure import MIDDLE_OF_RANGE, exposure
@@ -42,6 +42,8 @@ class StandingLayer:
     holder: HolderRow
     supply_name: str
     exposure: float
+    applied_on: date
+    judged_on: date | None
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,7 @@ def _assemble(desk: Desk, day: date) -> Protection:
     events = [event for event in events if event.day <= day]
     seen = [row for row in seen if row.day <= day]
     factors = {vehicle: exposure_factor(desk, holder.exposure) for vehicle, holder in held.items()}
+    put_on = {event.id: event.day for event in events}
     by_vehicle: dict[int, list[EventRow]] = {}
     for event in events:
         by_vehicle.setdefault(event.vehicle_id, []).append(event)
@@ -89,7 +92,7 @@ def _assemble(desk: Desk, day: date) -> Protection:
         holder = held.get(vehicle)
         if holder is None:
             continue
-        found = standing(_as_events(history, judged_by_vehicle.get(vehicle, []), supplies))
+        found = standing(_as_events(desk, history, judged_by_vehicle.get(vehicle, []), supplies))
         for stack in found.values():
             layers += [
                 StandingLayer(
@@ -98,6 +101,8 @@ def _assemble(desk: Desk, day: date) -> Protection:
                     holder,
                     supplies[layer.supply].name if layer.supply in supplies else "layer",
                     factors[vehicle] * wear(layer.group),
+                    put_on[layer.layer or 0],
+                    desk.day_of(layer.judged_at) if layer.judged_at else None,
                 )
                 for layer in stack
             ]
@@ -123,10 +128,15 @@ class Standing:
 
     layers: dict[SurfaceGroup, tuple[Layer, ...]]  # lowest first
     names: dict[int, str]  # supply id -> name
+    days: dict[int, date]  # layer event id -> the shop's day
 
     def name_of(self, layer: Layer) -> str:
         """The name of the layer's supply."""
         return self.names.get(layer.supply or -1, "layer")
+
+    def put_on(self, layer: Layer) -> date:
+        """The shop's day on which a layer was put on."""
+        return self.days[layer.layer or 0]
 
 
 def standing_on(desk: Desk, day: date, vehicle_id: int) -> Standing:
@@ -138,12 +148,17 @@ def standing_on(desk: Desk, day: date, vehicle_id: int) -> Standing:
         supplies = {row.supply_id: row for row in queries.protections(session)}
     found = standing(
         _as_events(
+            desk,
             [event for event in events if event.day <= day],
             [row for row in seen if row.day <= day],
             supplies,
         )
     )
-    return Standing(found, {supply: row.name for supply, row in supplies.items()})
+    return Standing(
+        found,
+        {supply: row.name for supply, row in supplies.items()},
+        {event.id: event.day for event in events},
+    )
 
 
 def exposure_factor(desk: Desk, answers: dict[str, object]) -> float:
@@ -257,6 +272,7 @@ def _verdict(row: JudgementRow) -> Verdict | None:
 
 
 def _as_events(
+    desk: Desk,
     history: Sequence[EventRow],
     seen: Sequence[JudgementRow],
     supplies: dict[int, ProtectionRow],
@@ -281,18 +297,16 @@ def _as_events(
             )
         )
     by_layer = {row.id: row for row in history}
+    washed = {(row.day, row.surface_group): row.at for row in history if row.kind == "stripped"}
     for judgement in seen:
         verdict = _verdict(judgement)
         applied = by_layer.get(judgement.layer_event_id or -1)
         if verdict is None or applied is None:
             continue
-        # Seen on a day, not at a moment: the end of that day, but never before the layer itself.
-        at = max(
-            applied.at,
-            applied.at.replace(
-                year=judgement.day.year, month=judgement.day.month, day=judgement.day.day
-            ),
-        )
+        # Seen on a day, not at a moment: when the vehicle came, but after what decontaminated the
+        # surface on that day and never before the layer itself was put on.
+        came = desk.instant(judgement.day, time())
+        at = max(applied.at, washed.get((judgement.day, judgement.surface_group), came))
         events.append(
             LayerEvent(
                 Happening.JUDGED,
@@ -337,8 +351,8 @@ def _candidate(one: StandingLayer) -> Candidate:
         layer.supply,
         layer.protection_class,
         layer.group,
-        layer.applied.date(),
-        judged=layer.judged.date() if layer.judged else None,
+        one.applied_on,
+        judged=max(one.applied_on, one.judged_on) if one.judged_on else None,
         verdict=layer.verdict,
         exposure=one.exposure,
         vehicle_title=holder.description,

@@ -148,7 +148,7 @@ def _grouped(state: Protection, text: str) -> list[list[Member]]:
         ):
             continue
         assert one.layer.supply is not None
-        key = (one.vehicle_id, one.layer.supply, one.layer.applied.date())
+        key = (one.vehicle_id, one.layer.supply, one.applied_on)
         together.setdefault(key, []).append((one, due))
 
     def order(members: list[Member]) -> tuple[bool, date]:
@@ -163,14 +163,14 @@ def _draw(
 ) -> tuple[tuple[date, float], ...]:
     """One row's curve: as many points over a wax's weeks as over a coating's years."""
     assert one.layer.supply is not None
-    applied = one.layer.applied.date()
+    applied, judged = one.applied_on, due.candidate.judged
     begin = max(applied, left).toordinal()
     # Three times the life to the 50 % day: nothing worth drawing lies beyond.
     far = applied + 3 * max(due.due_to - applied, timedelta(days=14))
     end = max(min(far, right).toordinal(), begin + 1)
     days = np.unique(np.linspace(begin, end, POINTS).round())
     ages = days - applied.toordinal()
-    seen = float((one.layer.judged.date() - applied).days) if one.layer.judged else 0.0
+    seen = float((judged - applied).days) if judged else 0.0
     since = state.lives.survival(
         one.layer.supply, np.maximum(ages, seen), one.exposure, seen if seen > 0 else 0.0
     )
@@ -201,7 +201,7 @@ def _row(
     ids = tuple(m.layer.layer for m, _ in members if m.layer.layer is not None)
     asked = max((reminded[i] for i in ids if i in reminded), default=None)
     checks = tuple(sorted({day for i in ids for day in state.checks.get(i, ())}))
-    applied_on = layer.applied.date()
+    applied_on = one.applied_on
     word, state_name = _due_words(due, state.day, asked, checks)
     facts = [
         ("Put on", near(applied_on, state.day)),

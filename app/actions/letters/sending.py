@@ -127,7 +127,7 @@ def send_test(desk: Desk, opener: Opener = open_post) -> Delivery:
         raise Mendable("The shop has no mail address yet; enter it in the settings first.")
     server = mail_server(settings)
     letter = Letter(
-        uid=f"test-{desk.clock():%Y%m%d%H%M%S}",
+        uid=f"test-{desk.clock().timestamp():.0f}",
         sender_name=settings.shop_name or "The shop",
         sender_mail=settings.shop_email,
         sender_address=settings.shop_address,

@@ -75,7 +75,7 @@ def standing_layers(desk: Desk, vehicle_id: int) -> tuple[LayerView, ...]:
     stands = standing_on(desk, desk.today, vehicle_id)
     for group, stack in stands.layers.items():
         for layer in stack:
-            key = (stands.name_of(layer), layer.applied.date(), layer.gloss_only)
+            key = (stands.name_of(layer), stands.put_on(layer), layer.gloss_only)
             together.setdefault(key, []).append(group.value)
     return tuple(
         LayerView(name, tuple(groups), day, gloss)
@@ -167,7 +167,7 @@ def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
             checked["year"] = int(checked["year"])
         except (TypeError, ValueError):
             raise Mendable(f"“{checked['year']}” is no year; write it like 2014.") from None
-        latest = (date.today() + timedelta(days=730)).year
+        latest = (desk.today + timedelta(days=730)).year
         if not 1885 <= checked["year"] <= latest:
             raise Mendable(f"A vehicle of {checked['year']} cannot be; check the year.")
     if checked.get("exposure"):

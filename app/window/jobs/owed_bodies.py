@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from app.actions.day.money_taken import METHODS
-from app.actions.desk.desk import Changed
+from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.actions.jobs import booking_jobs, job_changes
 from app.actions.jobs.job_card import CardCharge, JobCard
@@ -153,12 +154,11 @@ class HeadBody(CardBody):
     def show_card(self, card: JobCard) -> None:
         from app.calculations.numbers.durations import shown_duration
 
-        zone = self.office.desk.settings.zone
         self.form.show_values(
             {
                 "first_day": _day_words(card.first_day),
                 "last_day": _day_words(card.last_day),
-                "promised": _promise_words(card.promised_at, zone),
+                "promised": _promise_words(self.office.desk, card.promised_at),
                 "expected": shown_duration(card.expected_minutes),
                 "condition": card.condition,
                 "title": card.title,
@@ -246,12 +246,5 @@ def _day_words(day: Any) -> str:
     return day_year(day) if day is not None else ""
 
 
-def _promise_words(at: Any, zone: str) -> str:
-    from zoneinfo import ZoneInfo
-
-    from app.calculations.numbers.dates import day_year
-
-    if at is None:
-        return ""
-    local = at.astimezone(ZoneInfo(zone))
-    return f"{day_year(local.date())} {local:%H:%M}"
+def _promise_words(desk: Desk, at: datetime | None) -> str:
+    return f"{_day_words(desk.day_of(at))} {desk.clock_of(at)}" if at else ""
