@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from heapq import heappop, heappush
 from random import Random
 
-from app.actions.letters.letter_wording import Work, compose
+from app.actions.letters.letter_wording import WorkDone, compose
 from app.calculations.numbers.dates import near
 from app.demo.calendar import Calendar
 from app.demo.catalog import Catalog
@@ -153,7 +153,7 @@ class Letters:
         last = layer.applied + timedelta(days=round(middle))
         subject, text = compose(
             "", "", name=person.columns["name"],
-            works=[Work(car.columns["description"], supply, layer.applied)],
+            works=[WorkDone(car.columns["description"], supply, layer.applied)],
             due_from=first, due_to=last,
             shop=self._catalog.settings["shop_name"], today=day,
         )  # fmt: skip

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 from app.actions.desk.settings import Settings, read_settings
 from app.calculations.numbers.instants import clock_of, day_of, instant
+from app.errors import Mendable
 from app.records.book import Book
 
 T = TypeVar("T")
@@ -29,6 +30,13 @@ class Changed:
 
 
 NOTHING = Changed("", frozenset())
+
+
+def there(row: T | None, what: str) -> T:
+    """The row that was looked for; `Mendable` where it is gone: `This customer is not ...`."""
+    if row is None:
+        raise Mendable(f"{what} is not in the book any more.")
+    return row
 
 
 def utc_now() -> datetime:

@@ -13,7 +13,7 @@ from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.jobs.estimates import Estimate, estimate
 from app.actions.jobs.jobs import span_text
-from app.actions.layers.order_advice import StepAdvice, advice_on_steps
+from app.actions.layers.layering_advice import StepAdvice, advice_on_steps
 from app.actions.plan.job_plan import OFF, JobPlan, plans
 from app.calculations.numbers.dates import day_short, near, weekday_day
 from app.calculations.numbers.durations import shown_duration
@@ -287,7 +287,7 @@ def _days(plan: JobPlan, today: date) -> tuple[CardDay, ...]:
     days = sorted({*plan.days, *(row.day for row in plan.hours)})
     found = []
     for day in days:
-        told = plan.told_hours(day)
+        told = plan.entered_hours(day)
         closed = day in plan.closed
         off = plan.is_off(day)
         expected = told.expected if told is not None and closed else plan.expected_on(day)

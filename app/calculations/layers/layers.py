@@ -220,7 +220,7 @@ class Ground(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Waits:
+class LayerWaits:
     """Moments after a layer went on: soonest and better, for the next layer and for water."""
 
     next_layer: datetime
@@ -234,14 +234,14 @@ def waits(
     applied: datetime,
     next_hours: float | None = None,
     water_hours: float | None = None,
-) -> Waits:
+) -> LayerWaits:
     """The waits after a layer of this class; hours from the label replace the class's."""
     facts = CLASSES[kind]
     following = facts.next_layer_hours if next_hours is None else (next_hours, next_hours)
     water = facts.first_water_hours if water_hours is None else (water_hours, water_hours)
     begin = in_utc(applied)
     moments = [begin + timedelta(hours=hours) for hours in (*following, *water)]
-    return Waits(*moments)
+    return LayerWaits(*moments)
 
 
 _WAX = ProtectionClass.CARNAUBA_WAX
@@ -249,7 +249,7 @@ _SEALANT = ProtectionClass.SYNTHETIC_SEALANT
 _SPRAY = ProtectionClass.SPRAY_SEALANT
 
 
-def order_advice(
+def layering_advice(
     layers: Mapping[SurfaceGroup, tuple[Layer, ...]],
     going_on: ProtectionClass,
     group: SurfaceGroup,
@@ -262,21 +262,21 @@ def order_advice(
     `layers` as `standing` gives them, `ground` what the surface is, `next_hours` the wait before
     the next layer by supply, where a label states it. Empty when nothing speaks against it.
     """
-    said: list[str] = []
+    found: list[str] = []
     if group not in CLASSES[going_on].groups:
-        said.append(f"A {going_on} is not usual on {group}; its label says whether it may.")
+        found.append(f"A {going_on} is not usual on {group}; its label says whether it may.")
     if ground is not None:
-        said += _on_ground(ground, going_on)
+        found += _on_ground(ground, going_on)
     there = [layer for layer in layers.get(group, ()) if layer.verdict is not Verdict.GONE]
     for layer in there:
         advice = _over(layer, going_on, when)
         if advice:
-            said.append(advice)
+            found.append(advice)
     if there:
         wait = _wait(there[-1], when, next_hours or {})
-        if wait and not any(wait == one for one in said):
-            said.append(wait)
-    return said
+        if wait and not any(wait == one for one in found):
+            found.append(wait)
+    return found
 
 
 def _on_ground(ground: Ground, going_on: ProtectionClass) -> list[str]:

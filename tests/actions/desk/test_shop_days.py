@@ -127,7 +127,7 @@ def test_a_layer_shows_the_day_on_which_it_was_put_on_everywhere(
     wall.go_to(later)
     assert {row.applied_text for row in judging(desk, later, coupe).rows} == {f"{day:%b %Y}"}
     (row,) = renewing.renewals(desk, later).rows
-    assert (row.applied_on, row.curve[0][0]) == (day, day)
+    assert (row.layer.applied_on, row.curve[0][0]) == (day, day)
     assert ("Put on", near(day, later)) in row.facts
 
 

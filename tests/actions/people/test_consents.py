@@ -73,7 +73,7 @@ def test_withdrawing_one_ends_all_marketing_and_can_be_undone(waxed: Desk, shop:
     number = shop.customers["tolk"]
     for channel, purpose in (("text", "reminders"), ("mail", "offers"), ("mail", "care")):
         consents.give(waxed, number, channel, purpose)
-    first = consents.consents_of(waxed, number)[-1].consent_id
+    first = consents.consents_of(waxed, number)[-1].id
     consents.withdraw(waxed, first, TODAY)
     assert withdrawn(waxed) == [
         ("text", "reminders", TODAY),
@@ -104,7 +104,7 @@ def test_a_stop_withdraws_and_writing_again_needs_a_new_consent_for_texts(
 def test_a_withdrawal_survives_putting_customers_together(waxed: Desk, shop: SmallShop) -> None:
     _, other = customers.add_customer(waxed, name="M. Tolk")
     consents.give(waxed, other, "text", "reminders")
-    consents.withdraw(waxed, consents.consents_of(waxed, other)[0].consent_id, TODAY)
+    consents.withdraw(waxed, consents.consents_of(waxed, other)[0].id, TODAY)
     kept = shop.customers["tolk"]
     consents.give(waxed, kept, "text", "reminders")
     customers.merge_customers(waxed, kept, other)
@@ -118,7 +118,7 @@ def test_a_withdrawal_goes_out_and_comes_back_in_with_a_full_export(
 ) -> None:
     number = shop.customers["tolk"]
     consents.give(waxed, number, "text", "offers", wording="Yes, texts please", how="signed")
-    consents.withdraw(waxed, consents.consents_of(waxed, number)[0].consent_id, TODAY)
+    consents.withdraw(waxed, consents.consents_of(waxed, number)[0].id, TODAY)
     customers.edit_customer(waxed, number, season_months="Oct, Nov", season_title="before salt")
     vehicles.edit_vehicle(waxed, shop.vehicles["wagon"], stored_until="2026-03-01")
     path = export(waxed, tmp_path / "all.xlsx")
@@ -140,7 +140,7 @@ def test_an_older_export_never_lifts_a_stop_that_came_since(
     number = shop.customers["tolk"]
     consents.give(waxed, number, "text", "offers")
     path = export(waxed, tmp_path / "before.xlsx")
-    consents.withdraw(waxed, consents.consents_of(waxed, number)[0].consent_id, TODAY)
+    consents.withdraw(waxed, consents.consents_of(waxed, number)[0].id, TODAY)
     bring_in(waxed, preview(waxed, [read(waxed, path)]))
     assert tolk(waxed, shop).stopped_on == TODAY
     assert withdrawn(waxed) == [("text", "offers", TODAY)]

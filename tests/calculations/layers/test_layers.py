@@ -17,7 +17,7 @@ from app.calculations.layers.layers import (
     LayerEvent,
     Means,
     Verdict,
-    order_advice,
+    layering_advice,
     standing,
     waits,
 )
@@ -196,7 +196,7 @@ def test_a_strip_never_adds_a_layer(done):
 
 def advice(*done, going_on, hours, ground=None, next_hours=None, group=HOOD):
     when = NOON + timedelta(hours=hours)
-    return order_advice(standing(done), going_on, group, when, ground, next_hours)
+    return layering_advice(standing(done), going_on, group, when, ground, next_hours)
 
 
 def test_a_wax_waits_twelve_hours_or_more_on_a_sealant():
@@ -272,7 +272,7 @@ def test_a_wax_may_go_over_a_glaze():
 @given(events, st.sampled_from(ProtectionClass), st.sampled_from(SurfaceGroup), st.floats(0, 30000))
 def test_advice_is_whole_sentences_and_never_forbids(done, going_on, group, hours):
     when = NOON + timedelta(hours=hours)
-    for said in order_advice(standing(done), going_on, group, when):
+    for said in layering_advice(standing(done), going_on, group, when):
         assert said[0].isupper()
         assert said.endswith(".")
         assert "must not" not in said
