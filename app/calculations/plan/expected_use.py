@@ -125,24 +125,18 @@ class _Learnt:
     unused: float
 
 
+@dataclass(frozen=True, slots=True, repr=False, eq=False)
 class Corrections:
-    """What the shop's confirmed uses taught; made by `fit`, never changed afterwards."""
+    """What the shop's confirmed uses taught; made by `fit`, never changed afterwards.
 
-    __slots__ = ("_by_service", "_by_size", "_by_supply", "_ratios", "_slices")
+    `ratios` are used / recipe by supply x service, latest first, `slices` where each begins, ends.
+    """
 
-    def __init__(
-        self,
-        by_supply: dict[int, _Learnt],
-        by_service: dict[tuple[int, int], _Learnt],
-        by_size: dict[tuple[int, int, str], _Learnt],
-        ratios: Floats,
-        slices: dict[tuple[int, int], tuple[int, int]],
-    ) -> None:
-        self._by_supply = by_supply
-        self._by_service = by_service
-        self._by_size = by_size
-        self._ratios = ratios  # used / recipe by supply x service, latest first
-        self._slices = slices
+    by_supply: dict[int, _Learnt]
+    by_service: dict[tuple[int, int], _Learnt]
+    by_size: dict[tuple[int, int, str], _Learnt]
+    ratios: Floats
+    slices: dict[tuple[int, int], tuple[int, int]]
 
     def expect(self, supply: int, service: int, size: str, recipe_amount: int) -> Expected:
         """The expected use of a supply on a job whose recipe says `recipe_amount` base units.
@@ -153,14 +147,14 @@ class Corrections:
         if recipe_amount < 0:
             raise Mendable(f"A recipe cannot use {recipe_amount}; enter zero or more.")
         learnt = (
-            self._by_size.get((supply, service, size))
-            or self._by_service.get((supply, service))
-            or self._by_supply.get(supply)
+            self.by_size.get((supply, service, size))
+            or self.by_service.get((supply, service))
+            or self.by_supply.get(supply)
             or _NOTHING
         )
-        start, end = self._slices.get((supply, service), (0, 0))
+        start, end = self.slices.get((supply, service), (0, 0))
         past = tuple(
-            round(ratio * recipe_amount) for ratio in self._ratios[start : start + KEPT].tolist()
+            round(ratio * recipe_amount) for ratio in self.ratios[start : start + KEPT].tolist()
         )[: end - start]
         whole = (learnt.spread**2 + learnt.doubt) ** 0.5
 
