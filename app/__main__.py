@@ -232,9 +232,11 @@ def _desk(path: Path, *, write: bool) -> Iterator[Desk]:
 
 
 def _new(wanted: argparse.Namespace) -> int:
+    from app.actions.opening import found_zone
     from app.records.book import Book
 
     with Book.create(wanted.book) as book:
+        found_zone(book)
         print(f"{book.path} is a new, empty book.")
     return DONE
 

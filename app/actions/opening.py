@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from zoneinfo import available_timezones
 
 from app.actions.desk.desk import Desk, utc_now
 from app.errors import Mendable
 from app.records.book import Book
+from app.records.queries import settings
 
 SUFFIX = ".bayledger"
 
@@ -35,7 +38,31 @@ def new_desk(path: Path, clock: Callable[[], datetime] = utc_now) -> Desk:
         raise Mendable(
             f"The folder {path.parent} cannot be made ({trouble.strerror}); choose another place."
         ) from trouble
-    return _desk(Book.create(path), clock)
+    book = Book.create(path)
+    found_zone(book)
+    return _desk(book, clock)
+
+
+def found_zone(book: Book) -> None:
+    """Give a new book the time zone of this computer, where it has one with a name."""
+    zone = computer_zone()
+    if zone:
+        with book.load() as session:
+            settings.write(session, {"zone": zone})
+
+
+def computer_zone() -> str:
+    """The name of this computer's time zone, such as `Pacific/Auckland`; "" where it has none."""
+    import tzlocal
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # that nothing is set up: then it runs on UTC
+        try:
+            tzlocal.reload_localzone()
+            zone = tzlocal.get_localzone_name()
+        except (LookupError, ValueError, OSError):
+            return ""
+    return zone if zone in available_timezones() else ""
 
 
 def _desk(book: Book, clock: Callable[[], datetime]) -> Desk:

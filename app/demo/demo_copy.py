@@ -8,6 +8,8 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from app.actions.opening import SUFFIX
+from app.calculations.numbers.instants import day_of
+from app.demo.lists import read_catalog
 from app.demo.story import build_demo
 from app.errors import Mendable
 
@@ -24,7 +26,7 @@ def demo_copy(
     """
     import platformdirs
 
-    day = today or datetime.now(UTC).astimezone().date()
+    day = today or day_of(datetime.now(UTC), read_catalog().settings["zone"])
     folder = folder or platformdirs.user_cache_path("bayledger") / "demo"
     try:
         folder.mkdir(parents=True, exist_ok=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from heapq import heappop, heappush
 
-from app.actions.letters.letter_wording import Work, compose
+from app.actions.letters.letter_wording import WorkDone, compose
 from app.calculations.numbers.dates import near
 from app.demo.scene import Part, Scene
 from app.demo.town import Car, Person, StandingLayer, Town
@@ -142,7 +142,7 @@ class Letters(Part):
         last = layer.applied + timedelta(days=round(middle))
         subject, text = compose(
             "", "", name=person.columns["name"],
-            works=[Work(car.columns["description"], supply, layer.applied)],
+            works=[WorkDone(car.columns["description"], supply, layer.applied)],
             due_from=first, due_to=last,
             shop=self._catalog.settings["shop_name"], today=day,
         )  # fmt: skip

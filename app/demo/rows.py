@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
-from zoneinfo import ZoneInfo
 
+from app.calculations.numbers.instants import instant
 from app.records.models import (
     Customer,
     Job,
@@ -98,13 +98,13 @@ class Clock:
     """Moments of the shop's days, as aware UTC instants."""
 
     def __init__(self, zone: str) -> None:
-        self._zone = ZoneInfo(zone)
+        self._zone = zone
         self._starts: dict[date, datetime] = {}
 
     def at(self, day: date, minutes: int) -> datetime:
         """So many minutes after midnight of the shop's day (counted on its clock at noon)."""
         start = self._starts.get(day)
         if start is None:
-            noon = datetime.combine(day, time(12), tzinfo=self._zone).astimezone(UTC)
+            noon = instant(day, time(12), self._zone)
             start = self._starts[day] = noon - timedelta(hours=12)
         return start + timedelta(minutes=minutes)

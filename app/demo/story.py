@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from random import Random
-from zoneinfo import ZoneInfo
 
 from app.actions.desk.settings import HOURS_CONDITION, HOURS_INSIDE, HOURS_OUTSIDE
 from app.calculations.numbers.durations import shown_duration
+from app.calculations.numbers.instants import day_of
 from app.calculations.numbers.money import shown_money
 from app.calculations.plan.expected_hours import HourFactors
 from app.calculations.plan.expected_use import recipe_amount
@@ -77,7 +77,7 @@ def build_demo(
         raise Mendable("The made-up shop does up to 500 jobs a week; say a number from 1 to 500.")
     catalog = read_catalog()
     if today is None:
-        today = datetime.now(UTC).astimezone(ZoneInfo(catalog.settings["zone"])).date()
+        today = day_of(datetime.now(UTC), catalog.settings["zone"])
     path = Path(path)
     book = Book.create(path)
     try:

@@ -24,13 +24,14 @@ from app.window.paper.theme import Theme
 from app.window.places import asides, places
 
 if TYPE_CHECKING:
-    from app.actions.finding import Found
+    from app.records.queries.people import HitRow
     from app.window.house.first_run import FirstRun
 
 log = logging.getLogger("bayledger.window")
 LAST = "book/last"
 FIRST_PICTURE = 60  # ms in which the opened sheet is painted before the rest is read
 FILES = f"Books (*{books.SUFFIX});;All files (*)"
+_PLACES = {"job": "jobs", "supply": "shelf", "supplier": "suppliers"}
 _KINDS = {
     "customer": "Customers", "vehicle": "Vehicles", "job": "Jobs", "supply": "Supplies",
     "supplier": "Suppliers",
@@ -247,8 +248,8 @@ def _found(office: Office, text: str) -> list[FoundLine]:
     return [_line(office, found) for found in find(office.desk, text)]
 
 
-def _line(office: Office, found: Found) -> FoundLine:
-    go = partial(office.go, found.place, found.id)
+def _line(office: Office, found: HitRow) -> FoundLine:
+    go = partial(office.go, _PLACES.get(found.kind, "customers"), found.id)
     if found.kind == "vehicle":
         go = partial(_go_to_vehicle, office, found.id)
     return FoundLine(_KINDS[found.kind], found.text, found.detail, go)

@@ -23,7 +23,9 @@ def _shelf_status(office: Office) -> Status:
 def _renewals_status(office: Office) -> Status:
     from app.actions.letters.renewing import renewals
 
-    due = {row.vehicle_id for row in renewals(office.desk, office.day).rows if row.state == "due"}
+    due = {
+        row.layer.vehicle_id for row in renewals(office.desk, office.day).rows if row.state == "due"
+    }
     return (f"{len(due)} due", "look") if due else ("", "ink3")
 
 

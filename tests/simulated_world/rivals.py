@@ -10,7 +10,7 @@ import numpy as np
 
 from app.calculations.layers.lives import Lives, fit
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
-from app.calculations.letters.renewals import Candidate, due_spans
+from app.calculations.letters.renewals import WearingLayer, due_spans
 from tests.simulated_world.world import Shop, Standing
 
 TODAY = date(2026, 6, 1)
@@ -75,7 +75,7 @@ def ours(shop: Shop, layers: Sequence[Standing]) -> list[float]:
 def letter_ages(lives: Lives, layers: Sequence[Standing]) -> list[float]:
     """Ages at the letter days of these layers."""
     candidates = [
-        Candidate(
+        WearingLayer(
             household=f"household {number}",
             customer=number,
             vehicle=number,

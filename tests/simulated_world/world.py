@@ -14,7 +14,7 @@ from numpy.random import Generator
 from numpy.typing import NDArray
 
 from app.calculations.layers.layers import Verdict
-from app.calculations.layers.lives import Label, Observation, observe
+from app.calculations.layers.sightings import Label, Observation, observe
 
 Floats = NDArray[np.float64]
 

@@ -118,7 +118,7 @@ def _book_hours(session: Session, day: date, work: Work, confirmed: bool) -> int
     total = 0
     state = CONFIRMED if confirmed else EXPECTED
     for plan in work.plans:
-        told = plan.told_hours(day)
+        told = plan.entered_hours(day)
         minutes = plan.minutes_on(day)
         total += minutes
         if told is None and minutes:
@@ -215,7 +215,7 @@ def _book_uses(
     rows = {(row.job_id, row.supply_id): row for row in use_queries.uses_to_write(session, day)}
     for plan in work.plans:
         for supply_id in plan.supplies_on(day):
-            if plan.told_use(day, supply_id) is not None:
+            if plan.entered_use(day, supply_id) is not None:
                 continue
             amount, recipe = plan.filled_in(day, supply_id)
             row = rows.get((plan.job_id, supply_id))

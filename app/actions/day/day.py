@@ -9,7 +9,7 @@ from statistics import median
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
 from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, local_time, writing_on
+from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, writing_on
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import count_of, counted
 from app.errors import Mendable
@@ -187,7 +187,7 @@ def _last_saved(desk: Desk) -> str:
     if not last:
         return ""
     what = last[0].name if last[0].of_id is None else f"Undone: {last[0].name}"
-    return f"{what}, saved at {local_time(desk, last[0].at)}"
+    return f"{what}, saved at {desk.clock_of(last[0].at)}"
 
 
 def confirm(desk: Desk, day: date, station: str) -> Changed:

@@ -108,7 +108,7 @@ def jobs_worked(desk: Desk, day: date) -> JobsWorked:
 
 
 def _worked(plan: JobPlan, day: date, drift_reason: str) -> JobWorked:
-    told = plan.told_hours(day)
+    told = plan.entered_hours(day)
     minutes = plan.minutes_on(day)
     expected = told.expected if told is not None and day in plan.closed else plan.expected_on(day)
     return JobWorked(

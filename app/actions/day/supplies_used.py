@@ -147,7 +147,7 @@ def last_name(name: str) -> str:
 
 
 def _cell(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> UseCell:
-    told = plan.told_use(day, supply.supply_id)
+    told = plan.entered_use(day, supply.supply_id)
     expected, _ = plan.filled_in(day, supply.supply_id)
     if told is None and not expected:
         return UseCell(plan.job_id, 0, "", 0, "", "blank", False, False)
@@ -182,7 +182,7 @@ def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> C
         return clear_use(desk, day, job_id, supply_id)
     plan = plan_of(desk, day, job_id)
     supply = supply_of(desk, supply_id)
-    before = plan.told_use(day, supply_id)
+    before = plan.entered_use(day, supply_id)
     told = 0 if before is None else before.quantity
     filled = plan.filled_in(day, supply_id)[0] if before is None else 0
     left = clean_left(desk, day) if supply.pool else left_on(desk, day)
@@ -235,7 +235,7 @@ def clear_use(desk: Desk, day: date, job_id: int, supply_id: int) -> Changed:
     """Put the filled-in number back."""
     plan = plan_of(desk, day, job_id)
     supply = supply_of(desk, supply_id)
-    before = plan.told_use(day, supply_id)
+    before = plan.entered_use(day, supply_id)
     if before is None:
         return Changed("", frozenset())
     name = f"{supply.name} on {numbered(plan.job.number)} filled in again"

@@ -18,7 +18,7 @@ from app.actions.stock.lots import taking_text
 from app.actions.stock.neighbors import OVERRIDES, caution_beside
 from app.calculations.numbers.units import Kind, in_unit
 from app.calculations.numbers.wording import counted, words_of
-from app.calculations.plan.expected_use import Observation, fit
+from app.calculations.plan.expected_use import ConfirmedUse, fit
 from app.errors import Mendable
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow
@@ -50,7 +50,7 @@ def use_note(desk: Desk, day: date, job_id: int, supply_id: int) -> UseNote:
     if plan is None:
         raise Mendable("This job does not stand on that day.")
     supply = supply_of(desk, supply_id)
-    told = plan.told_use(day, supply_id)
+    told = plan.entered_use(day, supply_id)
     filled = plan.filled_in(day, supply_id)[0]
     if told is not None and day in plan.closed:
         filled = told.expected
@@ -154,7 +154,9 @@ def _next_time(desk: Desk, plan: JobPlan, need: Need, filled: int, yours: int) -
     whole = plan.needs[need.supply_id]
     recipe = whole.recipe * filled // whole.amount if whole.amount else whole.recipe
     seen = [one for one in observations(desk) if one.supply == need.supply_id]
-    mine = Observation(need.supply_id, need.service_id, size, recipe, yours, desk.today.toordinal())
+    mine = ConfirmedUse(
+        need.supply_id, need.service_id, size, recipe, yours, desk.today.toordinal()
+    )
     return fit([*seen, mine]).expect(need.supply_id, need.service_id, size, recipe).amount
 
 

@@ -6,11 +6,12 @@ import threading
 from collections.abc import Callable, Collection, Hashable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from typing import Any, TypeVar
-from zoneinfo import ZoneInfo
 
 from app.actions.desk.settings import Settings, read_settings
+from app.calculations.numbers.instants import clock_of, day_of, instant
+from app.errors import Mendable
 from app.records.book import Book
 
 T = TypeVar("T")
@@ -30,6 +31,13 @@ class Changed:
 
 
 NOTHING = Changed("", frozenset())
+
+
+def there(row: T | None, what: str) -> T:
+    """The row that was looked for; `Mendable` where it is gone: `This customer is not ...`."""
+    if row is None:
+        raise Mendable(f"{what} is not in the book any more.")
+    return row
 
 
 def utc_now() -> datetime:
@@ -58,7 +66,19 @@ class Desk:
     @property
     def today(self) -> date:
         """The shop's date, in its own time zone."""
-        return self.clock().astimezone(ZoneInfo(self.settings.zone)).date()
+        return self.day_of(self.clock())
+
+    def day_of(self, at: datetime) -> date:
+        """The shop's day on which an instant falls."""
+        return day_of(at, self.settings.zone)
+
+    def clock_of(self, at: datetime) -> str:
+        """An instant on the shop's clock: `17:54`."""
+        return clock_of(at, self.settings.zone)
+
+    def instant(self, day: date, clock: time) -> datetime:
+        """The instant at which the shop's clock shows this time of this day."""
+        return instant(day, clock, self.settings.zone)
 
     def remembered(self, key: Hashable, compute: Callable[[], T]) -> T:
         """`compute()`, kept until the book changes; for what many views share."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime, time
-from zoneinfo import ZoneInfo
 
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import weekday_day
@@ -26,14 +25,9 @@ def numbered(number: int) -> str:
     return f"{number:04d}"
 
 
-def local_time(desk: Desk, at: datetime) -> str:
-    """`17:54` in the shop's zone."""
-    return f"{at.astimezone(ZoneInfo(desk.settings.zone)):%H:%M}"
-
-
 def moment_on(desk: Desk, day: date, hour: int = 17) -> datetime:
     """A moment in the afternoon of the shop's day, for what happened on it and not at a clock."""
-    return datetime.combine(day, time(hour), tzinfo=ZoneInfo(desk.settings.zone))
+    return desk.instant(day, time(hour))
 
 
 def is_closed(desk: Desk, day: date) -> bool:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from datetime import date, datetime, time, timedelta
-from zoneinfo import ZoneInfo
 
 from app.actions.desk.desk import Desk
 from app.documents.reading.dates import read_day
@@ -63,4 +62,4 @@ def read_promise(desk: Desk, typed: str, day: date | None) -> datetime | None:
     found = read_typed_day(desk, words) if words else day
     if found is None:
         raise Mendable("A promise needs a day; type one such as Tue 12:00.")
-    return datetime.combine(found, time(hour, minute), tzinfo=ZoneInfo(desk.settings.zone))
+    return desk.instant(found, time(hour, minute))

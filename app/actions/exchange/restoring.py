@@ -14,7 +14,7 @@ from app.documents.export.layout import BY_KIND, SHEETS
 from app.documents.reading.lines import EntryLine
 from app.documents.reading.options import Step
 from app.records import stock
-from app.records.queries import everything
+from app.records.queries import everything, settings
 from app.records.queries.settings import Session
 
 # Above so many rows the images that undo needs would double the work; the book was empty before.
@@ -41,6 +41,11 @@ class Restoring:
         """Write the rows, in bulk within `Book.load` or one by one within `Book.change`."""
         for kind in (layout.kind for layout in SHEETS):
             rows = (values for _, values in self.good.get(kind, ()))
+            if kind == "settings":
+                told = {row["name"]: row["value"] for row in _counted(rows, step)}
+                if told:  # the zone of a new book gives way to that of the shop whose book this was
+                    settings.replace(session, told)
+                continue
             if in_bulk:
                 everything.insert_rows(session, kind, _counted(rows, step))
                 continue

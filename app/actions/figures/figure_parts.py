@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from app.calculations.figures import figures as pure
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.money import shown_money
+from app.calculations.numbers.wording import capital, count_of
 from app.records.queries.figures import DoneJob
 
 MOST_KINDS = 7  # of job that the figure draws; the others are the rarest
@@ -24,7 +25,7 @@ class Bar:
     earned: int
     received: int
     supplies: int
-    jobs: int
+    job_ids: tuple[int, ...]
     guess: pure.Guess | None = None
 
 
@@ -112,17 +113,10 @@ def money_figure(
     """Bars by month in a year, by day in a month or a week."""
     bars = []
     for label, start, end in _bar_bounds(kind, first, last):
-        bars.append(
-            Bar(
-                label,
-                start,
-                end,
-                sum(job.earned for job in jobs if start <= job.done_on <= end),
-                _within(received, start, end),
-                _within(spent, start, end),
-                sum(1 for job in jobs if start <= job.done_on <= end),
-            )
-        )
+        own = [job for job in jobs if start <= job.done_on <= end]
+        earned, ids = sum(job.earned for job in own), tuple(job.job_id for job in own)
+        sums = _within(received, start, end), _within(spent, start, end)
+        bars.append(Bar(label, start, end, earned, *sums, ids))
     if kind == "year" and bars and bars[-1].first <= today < bars[-1].last:
         bars[-1] = _with_guess(bars[-1], today, jobs, closed)
     best = max(range(len(bars)), key=lambda i: bars[i].earned, default=None)
@@ -149,7 +143,7 @@ def _with_guess(bar: Bar, today: date, jobs: list[DoneJob], closed: list[date]) 
             past.append((part, whole, len(days)))
         month = months_back(month, 1)
     guess = pure.month_end(bar.earned, done, len(workdays), past)
-    return Bar(**{**bar.__dict__, "guess": guess})
+    return replace(bar, guess=guess)
 
 
 def services_figure(jobs: list[DoneJob]) -> ServiceFigure:
@@ -164,23 +158,15 @@ def services_figure(jobs: list[DoneJob]) -> ServiceFigure:
     for name, members in groups.items():
         seen = pure.span([left for _, left in members])
         assert seen is not None
-        bars.append(
-            ServiceBar(
-                name,
-                seen.n,
-                seen.middle,
-                seen.low,
-                seen.high,
-                seen.n < FEW_JOBS,
-                tuple(job_id for job_id, _ in members),
-            )
-        )
+        ids = tuple(job_id for job_id, _ in members)
+        few = seen.n < FEW_JOBS
+        bars.append(ServiceBar(name, seen.n, seen.middle, seen.low, seen.high, few, ids))
     bars = sorted(bars, key=lambda bar: -bar.jobs)[:MOST_KINDS]
     bars.sort(key=lambda bar: (bar.few, -bar.middle))
     everything = pure.span([left for members in groups.values() for _, left in members])
     if not bars:
         return ServiceFigure("No job with hours and supplies is done yet.", (), None)
-    finding = f"{bars[0].name[:1].upper()}{bars[0].name[1:]} earns most an hour."
+    finding = f"{capital(bars[0].name)} earns most an hour."
     return ServiceFigure(finding, tuple(bars), everything.middle if everything else None)
 
 
@@ -190,22 +176,14 @@ def hours_figure(jobs: list[DoneJob], most: int = 25) -> HoursFigure:
     for job in jobs:
         over = pure.drift(job.expected_minutes, job.minutes)
         if over is not None and job.minutes > 0:
-            points.append(
-                HoursPoint(
-                    job.job_id,
-                    job.number,
-                    job.expected_minutes,
-                    job.minutes,
-                    over > 0.15,
-                    job.drift_reason,
-                )
-            )
+            spent = (job.expected_minutes, job.minutes)
+            points.append(HoursPoint(job.job_id, job.number, *spent, over > 0.15, job.drift_reason))
     points = points[-most:]
     middle = pure.span([pure.drift(p.expected, p.worked) or 0.0 for p in points])
     if middle is None:
         return HoursFigure("No job with expected hours is done yet.", ())
     if middle.n < FEW_JOBS:
-        return HoursFigure(f"{counted(middle.n, 'job')}: too few for a middle.", tuple(points))
+        return HoursFigure(f"{count_of(middle.n, 'job')}: too few for a middle.", tuple(points))
     percent = round(100 * middle.middle)
     if percent == 0:
         return HoursFigure("Jobs take the hours you expect.", tuple(points))
@@ -227,8 +205,9 @@ def supplies_figure(costs: list[tuple[int, str, int, int]], most: int = 8) -> Su
     ][:most]
     if rest:
         last = shares[-1]
-        noun = "1 other" if len(rest) == 1 else f"{len(rest)} others"
-        bars.append(SupplyBar(None, noun, last.part, last.share, last.running))
+        bars.append(
+            SupplyBar(None, count_of(len(rest), "other"), last.part, last.share, last.running)
+        )
     first = bars[0]
     return SupplyFigure(f"{first.name} is {first.share:.0f} % of all supply cost.", tuple(bars))
 
@@ -263,7 +242,3 @@ def months_back(month: date, count: int) -> date:
     """The first of the month `count` months before; later ones when negative."""
     months = month.year * 12 + month.month - 1 - count
     return date(months // 12, months % 12 + 1, 1)
-
-
-def counted(number: int, noun: str) -> str:
-    return f"{number:,} {noun}" if number == 1 else f"{number:,} {noun}s"

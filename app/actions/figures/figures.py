@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
+from typing import TypeVar
 
 from app.actions.desk.desk import Desk
 from app.actions.figures.figure_parts import (
-    FEW_JOBS,
-    Bar,
     HoursFigure,
-    HoursPoint,
     MoneyFigure,
-    ServiceBar,
     ServiceFigure,
-    SupplyBar,
     SupplyFigure,
-    counted,
     hours_figure,
     money_figure,
     month_after,
@@ -32,10 +27,12 @@ from app.calculations.numbers import tax
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import shown_money
+from app.calculations.numbers.wording import count_of
 from app.records.queries import figures as queries
 from app.records.queries.figures import DoneJob
 
 PERIODS = ("year", "month", "week")
+Mark = TypeVar("Mark")  # a bar or a point of a figure
 
 
 @dataclass(frozen=True)
@@ -57,7 +54,7 @@ class Figures:
 
 
 @dataclass(frozen=True)
-class Table:
+class FigureTable:
     """A figure's numbers as a table: heads, rows of text, and the jobs behind each row."""
 
     heads: tuple[str, ...]
@@ -90,7 +87,6 @@ def step(kind: str, last: date, by: int) -> date:
 def figures(desk: Desk, kind: str, last: date) -> Figures:
     """All figures of the year, month or week that holds `last`."""
     first, end = period_bounds(kind, last)
-    today = desk.today
     with desk.book.reading() as session:
         jobs = queries.done_jobs(session, first, end)
         received = queries.received_by_day(session, first, end)
@@ -104,118 +100,104 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         year_ago = queries.done_jobs(session, *_year_before(first, end))
         spent_year_ago = queries.supplies_by_day(session, *_year_before(first, end))
     currency = desk.settings.currency
-    money = money_figure(kind, first, end, today, jobs, received, spent, closed, currency)
+    money = partial(shown_money, currency=currency)
     earned, used = sum(job.earned for job in jobs), sum(spent.values())
     minutes = on_jobs + on_shop
     left_an_hour = pure.per_hour(earned, used, minutes)
     facts = [
-        ("Earned", shown_money(earned, currency)),
-        ("Supplies used", shown_money(used, currency)),
-        ("Left", shown_money(earned - used, currency)),
+        ("Earned", money(earned)),
+        ("Supplies used", money(used)),
+        ("Left", money(earned - used)),
         ("Hours worked", shown_duration(minutes)),
     ]
     if left_an_hour is not None:
-        facts.append(("A working hour left", shown_money(round(left_an_hour), currency)))
+        facts.append(("A working hour left", money(round(left_an_hour))))
     reconciled = _reconcile(desk, jobs, received, before, after, loose)
     unrecorded = sum(1 for job in jobs if not job.recorded)
     voice = [_share_voice(earned, used, year_ago, spent_year_ago)]
     if unrecorded:
-        noun = "job has" if unrecorded == 1 else "jobs have"
-        voice.append(f"{unrecorded} {noun} no supplies recorded; their cost is missing, not zero.")
+        jobs_have = count_of(unrecorded, "job has", "jobs have")
+        voice.append(f"{jobs_have} no supplies recorded; their cost is missing, not zero.")
     return Figures(
-        _title(kind, first, end, today),
+        _title(kind, first, end, desk.today),
         first,
         end,
         currency,
-        money,
+        money_figure(kind, first, end, desk.today, jobs, received, spent, closed, currency),
         services_figure(jobs),
         hours_figure(jobs),
         supplies_figure(costs),
         tuple(facts),
         tuple(text for text in voice if text),
         tuple(reconciled),
-        f"{counted(len(jobs), 'job')} and {counted(len(closed), 'closed day')} stand behind it.",
+        f"{count_of(len(jobs), 'job')} and {count_of(len(closed), 'closed day')} stand behind it.",
     )
 
 
-def table(desk: Desk, shown: Figures, number: int) -> Table:
+def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
     """Figure `number` (1 to 4) as a table, each row with the jobs that make it."""
-    currency = shown.currency
+    money = partial(shown_money, currency=shown.currency)
     if number == 1:
-        with desk.book.reading() as session:
-            jobs = queries.done_jobs(session, shown.first, shown.last)
-        return Table(
+        return _table(
             ("Period", "Jobs", "Earned", "Received", "Supplies", "Left"),
-            tuple(
-                (
-                    bar.label,
-                    str(bar.jobs),
-                    shown_money(bar.earned, currency),
-                    shown_money(bar.received, currency),
-                    shown_money(bar.supplies, currency),
-                    shown_money(bar.earned - bar.supplies, currency),
-                )
-                for bar in shown.money.bars
+            shown.money.bars,
+            lambda bar: (
+                bar.label,
+                str(len(bar.job_ids)),
+                money(bar.earned),
+                money(bar.received),
+                money(bar.supplies),
+                money(bar.earned - bar.supplies),
             ),
-            tuple(
-                tuple(job.job_id for job in jobs if bar.first <= job.done_on <= bar.last)
-                for bar in shown.money.bars
-            ),
+            lambda bar: bar.job_ids,
         )
     if number == 2:
-        return Table(
+        return _table(
             ("Kind of job", "Jobs", "Left an hour", "Four in five from", "to"),
-            tuple(
-                (
-                    bar.name,
-                    str(bar.jobs),
-                    shown_money(round(bar.middle), currency),
-                    shown_money(round(bar.low), currency),
-                    shown_money(round(bar.high), currency),
-                )
-                for bar in shown.services.bars
+            shown.services.bars,
+            lambda bar: (
+                bar.name,
+                str(bar.jobs),
+                *(money(round(amount)) for amount in (bar.middle, bar.low, bar.high)),
             ),
-            tuple(bar.job_ids for bar in shown.services.bars),
+            lambda bar: bar.job_ids,
         )
     if number == 3:
-        return Table(
+        return _table(
             ("Job", "Expected", "Worked", "Over", "Why"),
-            tuple(
-                (
-                    f"{point.number:04d}",
-                    shown_duration(point.expected),
-                    shown_duration(point.worked),
-                    f"{100 * (pure.drift(point.expected, point.worked) or 0):+.0f} %",
-                    point.why,
-                )
-                for point in shown.hours.points
+            shown.hours.points,
+            lambda point: (
+                f"{point.number:04d}",
+                shown_duration(point.expected),
+                shown_duration(point.worked),
+                f"{100 * (pure.drift(point.expected, point.worked) or 0):+.0f} %",
+                point.why,
             ),
-            tuple((point.job_id,) for point in shown.hours.points),
+            lambda point: (point.job_id,),
         )
     with desk.book.reading() as session:
         behind = {
-            bar.supply_id: tuple(
-                queries.jobs_of_supply(session, bar.supply_id, shown.first, shown.last)
-            )
+            bar.supply_id: queries.jobs_of_supply(session, bar.supply_id, shown.first, shown.last)
             for bar in shown.supplies.bars
             if bar.supply_id is not None
         }
-    return Table(
+    return _table(
         ("Supply", "Cost", "Share", "Running"),
-        tuple(
-            (
-                bar.name,
-                shown_money(bar.cost, currency),
-                f"{bar.share:.0f} %",
-                f"{bar.running:.0f} %",
-            )
-            for bar in shown.supplies.bars
-        ),
-        tuple(
-            behind.get(bar.supply_id, ()) if bar.supply_id is not None else ()
-            for bar in shown.supplies.bars
-        ),
+        shown.supplies.bars,
+        lambda bar: (bar.name, money(bar.cost), f"{bar.share:.0f} %", f"{bar.running:.0f} %"),
+        lambda bar: tuple(behind.get(bar.supply_id or -1, ())),
     )
+
+
+def _table(
+    heads: tuple[str, ...],
+    marks: Iterable[Mark],
+    cells: Callable[[Mark], tuple[str, ...]],
+    jobs: Callable[[Mark], tuple[int, ...]],
+) -> FigureTable:
+    """One row for each mark of a figure."""
+    pairs = [(cells(mark), jobs(mark)) for mark in marks]
+    return FigureTable(heads, tuple(row for row, _ in pairs), tuple(ids for _, ids in pairs))
 
 
 def jobs_behind(desk: Desk, job_ids: Iterable[int]) -> tuple[tuple[int, str], ...]:
@@ -234,31 +216,29 @@ def _reconcile(
     loose: int,
 ) -> list[tuple[str, str]]:
     """Earned against received, with what is owed and the deposits in between, as facts."""
-    currency = desk.settings.currency
-    earned = sum(job.earned for job in jobs)
-    taxes = sum(_tax(job.tax_by_rate) for job in jobs)
-    owed_before, held_before = _owed_and_held(desk, before)
-    owed_after, held_after = _owed_and_held(desk, after)
+    money = partial(shown_money, currency=desk.settings.currency)
+    owed_before, held_before = _owed_and_held(before)
+    owed_after, held_after = _owed_and_held(after)
     slip = pure.Reconciliation(
-        earned,
-        taxes,
+        sum(job.earned for job in jobs),
+        sum(_tax(job.tax_by_rate) for job in jobs),
         sum(received.values()),
         owed_after - owed_before,
         held_after - held_before + loose,
     )
     facts = [
-        ("Earned before tax", shown_money(slip.earned, currency)),
-        ("Tax on it", shown_money(slip.tax, currency)),
-        ("Less what is still owed", shown_money(-slip.owed_change, currency)),
-        ("Deposits, more or less", shown_money(slip.deposits_change, currency)),
-        ("Received", shown_money(slip.received, currency)),
+        ("Earned before tax", money(slip.earned)),
+        ("Tax on it", money(slip.tax)),
+        ("Less what is still owed", money(-slip.owed_change)),
+        ("Deposits, more or less", money(slip.deposits_change)),
+        ("Received", money(slip.received)),
     ]
     if slip.residue:
-        facts.append(("Does not add up by", shown_money(slip.residue, currency)))
+        facts.append(("Does not add up by", money(slip.residue)))
     return facts
 
 
-def _owed_and_held(desk: Desk, standings: list[queries.Standing]) -> tuple[int, int]:
+def _owed_and_held(standings: list[queries.Standing]) -> tuple[int, int]:
     """(receivables, deposits) in minor units: what done jobs still owe; what open jobs hold.
 
     A done job that was overpaid owes less than nothing; that stays within receivables.
@@ -303,10 +283,3 @@ def _title(kind: str, first: date, last: date, today: date) -> str:
 
 def _year_before(first: date, last: date) -> tuple[date, date]:
     return first - timedelta(days=364), last - timedelta(days=364)
-
-
-__all__ = [
-    "FEW_JOBS", "PERIODS", "Bar", "Figures", "HoursFigure", "HoursPoint", "MoneyFigure",
-    "ServiceBar", "ServiceFigure", "SupplyBar", "SupplyFigure", "Table", "figures", "jobs_behind",
-    "period_bounds", "step", "table",
-]  # fmt: skip

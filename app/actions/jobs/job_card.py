@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
-from zoneinfo import ZoneInfo
 
 from app.actions.day.money_taken import totals
 from app.actions.desk.amounts import all_supplies, money, number_of, unit_of
@@ -14,7 +13,7 @@ from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.jobs.estimates import Estimate, estimate
 from app.actions.jobs.jobs import span_text
-from app.actions.layers.order_advice import StepAdvice, advice_on_steps
+from app.actions.layers.layering_advice import StepAdvice, advice_on_steps
 from app.actions.plan.job_plan import OFF, JobPlan, plans
 from app.calculations.numbers.dates import day_short, near, weekday_day
 from app.calculations.numbers.durations import shown_duration
@@ -207,7 +206,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
             if row.job_id != job_id
         ),
         tuple(
-            (near(at.astimezone(ZoneInfo(desk.settings.zone)).date(), today),
+            (near(desk.day_of(at), today),
              name + (" (undone)" if state == "undone" else ""))
             for at, name, state in log
         ),
@@ -229,15 +228,14 @@ def _few(services: Sequence[str]) -> str:
 def _promised_short(desk: Desk, at: datetime | None) -> str:
     if at is None:
         return ""
-    local = at.astimezone(ZoneInfo(desk.settings.zone))
-    return f"{local:%a} {day_short(local.date())}, {local:%H:%M}"
+    day = desk.day_of(at)
+    return f"{day:%a} {day_short(day)}, {desk.clock_of(at)}"
 
 
 def _promised(desk: Desk, at: datetime | None) -> str:
     if at is None:
         return ""
-    local = at.astimezone(ZoneInfo(desk.settings.zone))
-    return f"promised {weekday_day(local.date())}, {local:%H:%M}"
+    return f"promised {weekday_day(desk.day_of(at))}, {desk.clock_of(at)}"
 
 
 def _effect(desk: Desk, effect: str, supply_id: int | None, groups: Sequence[str]) -> str:
@@ -289,7 +287,7 @@ def _days(plan: JobPlan, today: date) -> tuple[CardDay, ...]:
     days = sorted({*plan.days, *(row.day for row in plan.hours)})
     found = []
     for day in days:
-        told = plan.told_hours(day)
+        told = plan.entered_hours(day)
         closed = day in plan.closed
         off = plan.is_off(day)
         expected = told.expected if told is not None and closed else plan.expected_on(day)

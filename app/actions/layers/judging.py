@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.layers.protection_state import standing_on
-from app.calculations.layers.layers import Layer, Verdict
+from app.calculations.layers.layers import Verdict
 from app.calculations.layers.protection import SurfaceGroup
 from app.calculations.numbers.dates import near
 from app.errors import Mendable
@@ -29,13 +29,12 @@ class JudgingRow:
     """One surface group with the layer that protects it and what was seen of it on the day."""
 
     group: str
-    layer_id: int
     layer: str
     over: tuple[str, ...]  # what lies over it for gloss
     applied_text: str
     before: str
     after: str
-    said: str  # what the two together say
+    meaning: str  # what the two together say
     last: str  # what was seen of it on earlier days
 
 
@@ -43,44 +42,36 @@ class JudgingRow:
 class Judging:
     """The table for one vehicle on one day."""
 
-    vehicle_id: int
     title: str
     rows: tuple[JudgingRow, ...]
 
 
 def judging(desk: Desk, day: date, vehicle_id: int) -> Judging:
     """The surface groups on which something stands, with what was seen of them on the day."""
-    stands = standing_on(desk, day, vehicle_id)
+    layers = standing_on(desk, day, vehicle_id)
     with desk.book.reading() as session:
-        vehicle = session.get(Vehicle, vehicle_id)
-        if vehicle is None:
-            raise Mendable("This vehicle is not in the book any more.")
-        title = vehicle.description
+        title = there(session.get(Vehicle, vehicle_id), "This vehicle").description
         seen = queries.judgements(session, vehicle_id=vehicle_id)
     rows = []
-    for group, stack in _in_order(stands.layers):
+    for group, stack in sorted(layers.layers.items(), key=lambda item: _ORDER[item[0]]):
         first = stack[0]
-        layer_id = first.layer
-        if layer_id is None:
-            continue
-        of_layer = [row for row in seen if row.layer_event_id == layer_id and row.day <= day]
+        of_layer = [row for row in seen if row.layer_event_id == first.layer and row.day <= day]
         today = next((row for row in reversed(of_layer) if row.day == day), None)
         earlier = next((row for row in reversed(of_layer) if row.day < day), None)
         before, after = (today.before, today.after) if today else ("", "")
         rows.append(
             JudgingRow(
                 group.value,
-                layer_id,
-                stands.name_of(first),
-                tuple(stands.name_of(one) for one in stack[1:]),
-                f"{first.applied:%b %Y}",
+                layers.name_of(first),
+                tuple(layers.name_of(one) for one in stack[1:]),
+                f"{layers.put_on(first):%b %Y}",
                 before,
                 after,
                 what_it_says(before, after),
                 f"{near(earlier.day, day)}: {earlier.after or earlier.before}" if earlier else "",
             )
         )
-    return Judging(vehicle_id, title, tuple(rows))
+    return Judging(title, tuple(rows))
 
 
 def what_it_says(before: str, after: str) -> str:
@@ -191,9 +182,3 @@ def protecting(desk: Desk, day: date, vehicle_id: int, group: str) -> int:
         if found == group and stack[0].layer is not None:
             return stack[0].layer
     raise Mendable(f"No layer stands on the {group} of this vehicle; nothing to judge.")
-
-
-def _in_order(
-    layers: dict[SurfaceGroup, tuple[Layer, ...]],
-) -> list[tuple[SurfaceGroup, tuple[Layer, ...]]]:
-    return sorted(layers.items(), key=lambda item: _ORDER[item[0]])

@@ -10,30 +10,20 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from numpy.typing import NDArray
 
 from app.actions.desk.desk import Desk
 from app.actions.layers.protection_state import protection
-from app.calculations.layers.lives import differs_since
+from app.calculations.layers.lives import LifeSummary, differs_since
 from app.calculations.numbers.dates import near
+from app.calculations.numbers.wording import capital, counted, words_of
 
 ROWS = 8  # of the figures
-
-
-@dataclass(frozen=True)
-class LifeRow:
-    """One line of the figures: at this age so many still protect."""
-
-    age_text: str
-    still_text: str
-    band_text: str
 
 
 @dataclass(frozen=True)
 class LifePage:
     """One supply's life. Ages in days, chances 0 to 1; the band holds 80 % of what is believed."""
 
-    supply_id: int
     name: str
     label: tuple[float, float]
     median: float
@@ -42,14 +32,23 @@ class LifePage:
     still: tuple[float, ...]
     low: tuple[float, ...]
     high: tuple[float, ...]
-    layers: int
-    gone: int
-    differs: bool
-    since: date | None
-    result: str
+    summary: LifeSummary
+    since: date | None  # since when it differs from its label
     voice: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
-    rows: tuple[LifeRow, ...]
+
+    @property
+    def result(self) -> str:
+        """The whole page in a few words."""
+        known = f"half last {age_words(self.median)}"
+        return known if self.summary.layers else "by its label alone"
+
+    @property
+    def rows(self) -> list[tuple[float, float, float, float]]:
+        """(Age, share that still protects, its band) at eight ages, for the figures."""
+        columns = list(zip(self.ages, self.still, self.low, self.high, strict=True))
+        picked = np.linspace(0, len(columns) - 1, ROWS + 1).round().astype(int)[1:]
+        return [columns[at] for at in picked]
 
 
 def life_page(desk: Desk, day: date, supply_id: int) -> LifePage | None:
@@ -92,7 +91,6 @@ def _life_page(desk: Desk, day: date, supply_id: int) -> LifePage | None:
         ("Exposure", f"× {factor:g} (middling)"),
     )
     return LifePage(
-        supply_id,
         state.names.get(supply_id, "layer"),
         label,
         median,
@@ -101,14 +99,10 @@ def _life_page(desk: Desk, day: date, supply_id: int) -> LifePage | None:
         tuple(curve.survival.tolist()),
         tuple(curve.low.tolist()),
         tuple(curve.high.tolist()),
-        summary.layers,
-        summary.gone,
-        summary.differs,
+        summary,
         since,
-        f"half last {age_words(median)}" if summary.layers else "by its label alone",
         tuple(voice),
         facts,
-        _rows(ages, curve.survival, curve.low, curve.high),
     )
 
 
@@ -132,21 +126,6 @@ def span_words(low: float, high: float) -> str:
 def _seen(layers: int, gone: int) -> str:
     if not layers:
         return "None of its layers has been seen again here yet, so the label speaks alone."
-    seen = "One layer was" if layers == 1 else f"{layers:,} layers were"
-    lost = "none" if not gone else "one" if gone == 1 else f"{gone:,}"
+    seen = capital(words_of(layers, "layer was", "layers were"))
+    lost = counted(gone) if gone else "none"
     return f"{seen} seen again here, {lost} of them gone; those not seen again are no failures."
-
-
-Floats = NDArray[np.float64]
-
-
-def _rows(ages: Floats, still: Floats, low: Floats, high: Floats) -> tuple[LifeRow, ...]:
-    picked = np.linspace(0, len(ages) - 1, ROWS + 1).round().astype(int)[1:]
-    return tuple(
-        LifeRow(
-            age_words(float(ages[at])),
-            f"{100 * still[at]:.0f} %",
-            f"{100 * low[at]:.0f} to {100 * high[at]:.0f} %",
-        )
-        for at in picked
-    )

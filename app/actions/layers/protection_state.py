@@ -8,16 +8,18 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, time, timedelta
+from itertools import groupby
 
 from app.actions.desk.desk import Desk
 from app.calculations.layers.exposure import MIDDLE_OF_RANGE, exposure
 from app.calculations.layers.layers import Happening, Layer, LayerEvent, Means, Verdict, standing
-from app.calculations.layers.lives import Label, Lives, Observation, fit, observe
+from app.calculations.layers.lives import Lives, fit
 from app.calculations.layers.protection import CLASSES, ProtectionClass, SurfaceGroup, wear
-from app.calculations.letters.renewals import Candidate, Due, due_spans
+from app.calculations.layers.sightings import Label, Observation, observe
+from app.calculations.letters.renewals import Due, WearingLayer, due_spans
 from app.errors import Mendable
 from app.records.queries import protection as queries
 from app.records.queries.protection import EventRow, HolderRow, JudgementRow, ProtectionRow
@@ -35,7 +37,7 @@ HAPPENINGS = {
 
 
 @dataclass(frozen=True)
-class StandingLayer:
+class LayerOnVehicle:
     """A layer on a held vehicle, with its holder and its supply's name."""
 
     layer: Layer
@@ -43,6 +45,8 @@ class StandingLayer:
     holder: HolderRow
     supply_name: str
     exposure: float
+    applied_on: date
+    judged_on: date | None
 
 
 @dataclass(frozen=True)
@@ -50,15 +54,13 @@ class Protection:
     """All of it, for one day."""
 
     day: date
-    layers: tuple[StandingLayer, ...]
     lives: Lives
     dues: tuple[Due, ...]  # one a layer that protects, in the order of `candidates`
-    candidates: tuple[StandingLayer, ...]
-    judged: int  # layers seen again in this shop: what the lives were learnt from
+    candidates: tuple[LayerOnVehicle, ...]
     names: dict[int, str]  # supply id -> name
     checks: dict[int, tuple[date, ...]]  # layer event id -> days on which it was seen
-    observations: tuple[Observation, ...] = ()  # what the lives were learnt from
-    labels: tuple[Label, ...] = ()
+    observations: list[Observation]  # of layers seen again: what the lives were learnt from
+    labels: list[Label]
 
 
 def protection(desk: Desk, day: date) -> Protection:
@@ -76,61 +78,63 @@ def _assemble(desk: Desk, day: date) -> Protection:
     events = [event for event in events if event.day <= day]
     seen = [row for row in seen if row.day <= day]
     factors = {vehicle: exposure_factor(desk, holder.exposure) for vehicle, holder in held.items()}
-    by_vehicle: dict[int, list[EventRow]] = {}
-    for event in events:
-        by_vehicle.setdefault(event.vehicle_id, []).append(event)
-    judged_by_vehicle: dict[int, list[JudgementRow]] = {}
-    for row in seen:
-        judged_by_vehicle.setdefault(row.vehicle_id, []).append(row)
+    put_on = {event.id: event.day for event in events}
+    labels = [label for row in supplies.values() if (label := label_of(row)) is not None]
+    observations, checks = _observed(events, seen, {label.supply for label in labels}, factors)
+    lives = fit(observations, labels)
 
-    learnt = _learn(events, seen, supplies, factors)
-    lives = learnt.lives
-    layers: list[StandingLayer] = []
-    for vehicle, history in by_vehicle.items():
-        holder = held.get(vehicle)
-        if holder is None:
+    judgements: dict[int, list[JudgementRow]] = {}
+    for row in seen:
+        judgements.setdefault(row.vehicle_id, []).append(row)
+    candidates: list[LayerOnVehicle] = []
+    for vehicle, history in groupby(events, key=lambda event: event.vehicle_id):
+        if vehicle not in held:
             continue
-        found = standing(_as_events(history, judged_by_vehicle.get(vehicle, []), supplies))
-        for stack in found.values():
-            layers += [
-                StandingLayer(
-                    layer,
-                    vehicle,
-                    holder,
-                    supplies[layer.supply].name if layer.supply in supplies else "layer",
-                    factors[vehicle] * wear(layer.group),
-                )
-                for layer in stack
-            ]
-    candidates = tuple(one for one in layers if not one.layer.gloss_only and one.layer.supply)
-    dues = due_spans([_candidate(one) for one in candidates], lives, day)
+        found = standing(_as_events(desk, list(history), judgements.get(vehicle, []), supplies))
+        candidates += [
+            LayerOnVehicle(
+                layer,
+                vehicle,
+                held[vehicle],
+                supplies[layer.supply].name if layer.supply in supplies else "layer",
+                factors[vehicle] * wear(layer.group),
+                put_on[layer.layer or 0],
+                desk.day_of(layer.judged_at) if layer.judged_at else None,
+            )
+            for stack in found.values()
+            for layer in stack
+            if layer.supply and not layer.gloss_only
+        ]
     return Protection(
         day,
-        tuple(layers),
         lives,
-        tuple(dues),
-        candidates,
-        len(learnt.observations),
+        tuple(due_spans([_candidate(one) for one in candidates], lives, day)),
+        tuple(candidates),
         {supply: row.name for supply, row in supplies.items()},
-        learnt.checks,
-        learnt.observations,
-        learnt.labels,
+        checks,
+        observations,
+        labels,
     )
 
 
 @dataclass(frozen=True)
-class Standing:
+class VehicleLayers:
     """What stands on one vehicle, read for it alone: no lives are fitted."""
 
     layers: dict[SurfaceGroup, tuple[Layer, ...]]  # lowest first
     names: dict[int, str]  # supply id -> name
+    days: dict[int, date]  # layer event id -> the shop's day
 
     def name_of(self, layer: Layer) -> str:
         """The name of the layer's supply."""
         return self.names.get(layer.supply or -1, "layer")
 
+    def put_on(self, layer: Layer) -> date:
+        """The shop's day on which a layer was put on."""
+        return self.days[layer.layer or 0]
 
-def standing_on(desk: Desk, day: date, vehicle_id: int) -> Standing:
+
+def standing_on(desk: Desk, day: date, vehicle_id: int) -> VehicleLayers:
     """The layers that stand on one vehicle on a day."""
     since = day - timedelta(days=LOOK_BACK_DAYS)
     with desk.book.reading() as session:
@@ -139,12 +143,17 @@ def standing_on(desk: Desk, day: date, vehicle_id: int) -> Standing:
         supplies = {row.supply_id: row for row in queries.protections(session)}
     found = standing(
         _as_events(
+            desk,
             [event for event in events if event.day <= day],
             [row for row in seen if row.day <= day],
             supplies,
         )
     )
-    return Standing(found, {supply: row.name for supply, row in supplies.items()})
+    return VehicleLayers(
+        found,
+        {supply: row.name for supply, row in supplies.items()},
+        {event.id: event.day for event in events},
+    )
 
 
 def exposure_factor(desk: Desk, answers: dict[str, object]) -> float:
@@ -157,10 +166,8 @@ def exposure_factor(desk: Desk, answers: dict[str, object]) -> float:
 
 def class_of(row: ProtectionRow) -> ProtectionClass | None:
     """The class of a supply that protects; None where the book holds an unknown word."""
-    try:
-        return ProtectionClass(row.protection)
-    except ValueError:
-        return None
+    word = row.protection
+    return ProtectionClass(word) if word in tuple(ProtectionClass) else None
 
 
 def label_of(row: ProtectionRow) -> Label | None:
@@ -184,54 +191,29 @@ def label_of(row: ProtectionRow) -> Label | None:
     )
 
 
-@dataclass(frozen=True)
-class _Learnt:
-    lives: Lives
-    observations: tuple[Observation, ...]
-    labels: tuple[Label, ...]
-    checks: dict[int, tuple[date, ...]]
-
-
-def _learn(
+def _observed(
     events: Sequence[EventRow],
     seen: Sequence[JudgementRow],
-    supplies: dict[int, ProtectionRow],
+    known: Collection[int],
     factors: dict[int, float],
-) -> _Learnt:
-    """Lives from every layer that was seen again, and the days on which each was seen."""
-    applied = {e.id: e for e in events if e.kind == "applied" and e.supply_id in supplies}
-    sightings: dict[int, list[tuple[float, Verdict]]] = {}
-    days: dict[int, list[date]] = {}
+) -> tuple[list[Observation], dict[int, tuple[date, ...]]]:
+    """What was seen of the layers of `known` supplies, and the days on which each was seen."""
+    applied = {e.id: e for e in events if e.kind == "applied" and e.supply_id in known}
+    sightings: dict[int, list[tuple[date, Verdict]]] = {}
     for row in seen:
         event = applied.get(row.layer_event_id or -1)
         verdict = _verdict(row)
-        if event is None or verdict is None or row.day < event.day:
-            continue
-        sightings.setdefault(event.id, []).append((float((row.day - event.day).days), verdict))
-        days.setdefault(event.id, []).append(row.day)
-    labels = [label for row in supplies.values() if (label := label_of(row)) is not None]
-    known = {label.supply for label in labels}
-    observations: list[Observation] = []
-    for event_id, verdicts in sightings.items():
-        event = applied[event_id]
-        if event.supply_id not in known:
-            continue
+        if event is not None and verdict is not None and row.day >= event.day:
+            sightings.setdefault(event.id, []).append((row.day, verdict))
+    found = []
+    for number, verdicts in sightings.items():
+        event = applied[number]
         assert event.supply_id is not None
-        observation = observe(
-            event.supply_id,
-            verdicts,
-            factors.get(event.vehicle_id, 1.0) * wear(SurfaceGroup(event.surface_group)),
-            days[event_id][-1],
-        )
-        if observation is not None:
-            observations.append(observation)
-    observations = newest(observations)
-    return _Learnt(
-        fit(observations, labels),
-        tuple(observations),
-        tuple(labels),
-        {event: tuple(found) for event, found in days.items()},
-    )
+        factor = factors.get(event.vehicle_id, 1.0) * wear(SurfaceGroup(event.surface_group))
+        ages = [(float((day - event.day).days), verdict) for day, verdict in verdicts]
+        found.append(observe(event.supply_id, ages, factor, verdicts[-1][0]))
+    checks = {number: tuple(day for day, _ in days) for number, days in sightings.items()}
+    return newest([one for one in found if one is not None]), checks
 
 
 def newest(observations: Sequence[Observation]) -> list[Observation]:
@@ -251,13 +233,11 @@ def newest(observations: Sequence[Observation]) -> list[Observation]:
 def _verdict(row: JudgementRow) -> Verdict | None:
     """What counts is what was seen after decontamination: dull may have been dirty, not gone."""
     word = row.after or row.before
-    try:
-        return Verdict(word)
-    except ValueError:
-        return None
+    return Verdict(word) if word in tuple(Verdict) else None
 
 
 def _as_events(
+    desk: Desk,
     history: Sequence[EventRow],
     seen: Sequence[JudgementRow],
     supplies: dict[int, ProtectionRow],
@@ -282,18 +262,16 @@ def _as_events(
             )
         )
     by_layer = {row.id: row for row in history}
+    washed = {(row.day, row.surface_group): row.at for row in history if row.kind == "stripped"}
     for judgement in seen:
         verdict = _verdict(judgement)
         applied = by_layer.get(judgement.layer_event_id or -1)
         if verdict is None or applied is None:
             continue
-        # Seen on a day, not at a moment: the end of that day, but never before the layer itself.
-        at = max(
-            applied.at,
-            applied.at.replace(
-                year=judgement.day.year, month=judgement.day.month, day=judgement.day.day
-            ),
-        )
+        # Seen on a day, not at a moment: when the vehicle came, but after what decontaminated the
+        # surface on that day and never before the layer itself was put on.
+        came = desk.instant(judgement.day, time())
+        at = max(applied.at, washed.get((judgement.day, judgement.surface_group), came))
         events.append(
             LayerEvent(
                 Happening.JUDGED,
@@ -325,11 +303,11 @@ def means_word(kind: str, name: str) -> Means:
     return Means.STRIP_WASH if kind == "stripped" else Means.POLISH
 
 
-def _candidate(one: StandingLayer) -> Candidate:
+def _candidate(one: LayerOnVehicle) -> WearingLayer:
     layer, holder = one.layer, one.holder
     assert layer.layer is not None
     assert layer.supply is not None
-    return Candidate(
+    return WearingLayer(
         holder.household,
         holder.customer_id,
         one.vehicle_id,
@@ -337,8 +315,8 @@ def _candidate(one: StandingLayer) -> Candidate:
         layer.supply,
         layer.protection_class,
         layer.group,
-        layer.applied.date(),
-        judged=layer.judged.date() if layer.judged else None,
+        one.applied_on,
+        judged=max(one.applied_on, one.judged_on) if one.judged_on else None,
         verdict=layer.verdict,
         exposure=one.exposure,
         vehicle_title=holder.description,

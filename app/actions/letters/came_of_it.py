@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import partial
 
 from app.actions.desk.desk import Desk
 from app.actions.layers.life_page import age_words
@@ -13,7 +14,7 @@ from app.calculations.letters.came_of_letters import (
     WITHIN_DAYS,
     BookedJob,
     CameOf,
-    Outcome,
+    LetterOutcome,
     SentLetter,
     came_of,
     letter_sums,
@@ -27,12 +28,12 @@ from app.records.queries import protection as letters
 PERIOD_DAYS = 365
 NUISANCE = 0.03  # above this share of stops a shop is a nuisance; common practice, no source
 _LABELS = {
-    Outcome.BOOKED: f"booked within {WITHIN_DAYS} days",
-    Outcome.LATER: "asked for later",
-    Outcome.NO: "no, fine, or sold",
-    Outcome.STOP: "asked to stop",
-    Outcome.UNDELIVERABLE: "did not arrive",
-    Outcome.SILENT: "no answer",
+    LetterOutcome.BOOKED: f"booked within {WITHIN_DAYS} days",
+    LetterOutcome.LATER: "asked for later",
+    LetterOutcome.NO: "no, fine, or sold",
+    LetterOutcome.STOP: "asked to stop",
+    LetterOutcome.UNDELIVERABLE: "did not arrive",
+    LetterOutcome.SILENT: "no answer",
 }
 
 
@@ -61,9 +62,6 @@ class CameFigure:
 class CameOfIt:
     """The figures of a period."""
 
-    since: date
-    until: date
-    title: str
     voice: tuple[str, ...]
     figures: tuple[CameFigure, ...]
     lives: tuple[tuple[str, str], ...]  # class and band, how long half of them held
@@ -73,71 +71,65 @@ def came_of_it(desk: Desk, day: date, days: int = PERIOD_DAYS) -> CameOfIt:
     """What came of the reminders that were sent in the days up to `day`."""
     since = day - timedelta(days=days)
     with desk.book.reading() as session:
-        rows = [
-            row
-            for row in letters.reminders(session, states=("sent", "answered"), sent_since=since)
-            if row.sent_on is not None and row.sent_on <= day
-        ]
+        rows = letters.reminders(session, states=("sent", "answered"), sent_since=since)
         people = {row.customer_id: row for row in letters.people(session)}
         jobs = queries.jobs_booked(session, since)
         supplies = letters.protections(session)
-    names = {row.id: people[row.customer_id].name for row in rows}
-    customers = {row.id: row.customer_id for row in rows}
-    sent = [
-        SentLetter(row.id, people[row.customer_id].household, row.sent_on or day, row.answer)
-        for row in rows
-    ]
-    booked = [
-        BookedJob(
-            row.job_id, row.household, row.booked_on, row.first_day, row.net, row.state == "done"
-        )
-        for row in jobs
-    ]
-    found = came_of(sent, booked)
+    wrote = {row.id: people[row.customer_id] for row in rows}
+    found = came_of(
+        [
+            SentLetter(row.id, wrote[row.id].household, row.sent_on, row.answer)
+            for row in rows
+            if row.sent_on is not None and row.sent_on <= day
+        ],
+        [
+            BookedJob(
+                row.job_id,
+                row.household,
+                row.booked_on,
+                row.first_day,
+                row.net,
+                row.state == "done",
+            )
+            for row in jobs
+        ],
+    )
     sums = letter_sums(found)
 
-    def behind(chosen: list[CameOf]) -> tuple[CameItem, ...]:
-        return tuple(
-            CameItem(
-                "Reminders",
-                names[one.letter.reminder],
-                f"{near(one.letter.sent_on, day)}, {_LABELS[one.outcome]}",
-                "customers",
-                customers[one.letter.reminder],
-            )
-            for one in reversed(chosen)
-        )
+    def figure(label: str, value: str, chosen: list[CameOf], look: bool = False) -> CameFigure:
+        items = (_letter_item(one, wrote[one.letter.reminder], day) for one in reversed(chosen))
+        return CameFigure(label, value, tuple(items), look)
 
-    currency = desk.settings.currency
-    numbers = {row.job_id: row for row in jobs}
-    brought = {job.job: job for one in found for job in one.jobs}
+    arrived = [one for one in found if one.outcome is not LetterOutcome.UNDELIVERABLE]
+    figures = [figure("delivered", f"{sums.delivered} of {sums.sent}", arrived)]
+    for outcome, label in _LABELS.items():
+        chosen = [one for one in found if one.outcome is outcome]
+        look = outcome is LetterOutcome.STOP and len(chosen) > NUISANCE * max(sums.delivered, 1)
+        figures.append(figure(label, str(len(chosen)), chosen, look))
+    money = partial(shown_money, currency=desk.settings.currency)
+    brought = {job.job for one in found for job in one.jobs}
     job_items = tuple(
         CameItem(
             "Jobs",
-            f"Job {numbers[number].number:04d}, {numbers[number].customer}",
-            shown_money(job.net, currency) + ("" if job.done else ", to come"),
+            f"Job {row.number:04d}, {row.customer}",
+            money(row.net) + ("" if row.state == "done" else ", to come"),
             "jobs",
-            number,
+            row.job_id,
         )
-        for number, job in sorted(brought.items(), reverse=True)
+        for row in sorted(jobs, key=lambda row: -row.job_id)
+        if row.job_id in brought
     )
-    arrived = [one for one in found if one.outcome is not Outcome.UNDELIVERABLE]
-    figures = [CameFigure("delivered", f"{sums.delivered} of {sums.sent}", behind(arrived))]
-    for outcome, label in _LABELS.items():
-        chosen = [one for one in found if one.outcome is outcome]
-        look = outcome is Outcome.STOP and len(chosen) > NUISANCE * max(sums.delivered, 1)
-        figures.append(CameFigure(label, str(len(chosen)), behind(chosen), look))
-    figures.append(
-        CameFigure("earned on their jobs", shown_money(sums.earned, currency), job_items)
-    )
+    figures.append(CameFigure("earned on their jobs", money(sums.earned), job_items))
     return CameOfIt(
-        since,
-        day,
-        "What came of the reminders",
-        _voice(sums.sent, sums.delivered, sums.counts[Outcome.BOOKED], since, day),
+        _voice(sums.sent, sums.delivered, sums.counts[LetterOutcome.BOOKED], since, day),
         tuple(figures),
         _lives(desk, day, {row.supply_id: row.protection for row in supplies}),
     )
+
+
+def _letter_item(one: CameOf, person: letters.PersonRow, day: date) -> CameItem:
+    detail = f"{near(one.letter.sent_on, day)}, {_LABELS[one.outcome]}"
+    return CameItem("Reminders", person.name, detail, "customers", person.customer_id)
 
 
 def _voice(sent: int, delivered: int, booked: int, since: date, day: date) -> tuple[str, ...]:
@@ -145,14 +137,11 @@ def _voice(sent: int, delivered: int, booked: int, since: date, day: date) -> tu
     if not sent:
         return (period, "No reminder was sent in this time.")
     share = f"{booked} of {delivered} that arrived brought a visit"
-    return (
-        period,
-        f"{share}; what was booked before the reminder went is not counted.",
-    )
+    return period, f"{share}; what was booked before the reminder went is not counted."
 
 
 def _lives(desk: Desk, day: date, words: dict[int, str]) -> tuple[tuple[str, str], ...]:
-    known = {word.value for word in ProtectionClass}
+    known = tuple(ProtectionClass)
     classes = {supply: ProtectionClass(word) for supply, word in words.items() if word in known}
     return tuple(
         (

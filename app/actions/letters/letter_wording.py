@@ -29,12 +29,12 @@ FIELDS = ("name", "work", "reason", "shop", "vehicle")
 
 
 @dataclass(frozen=True)
-class Work:
+class WorkDone:
     """One thing that was put on one vehicle, as a letter says it."""
 
     vehicle: str
     layer: str
-    applied: date
+    applied_on: date
 
 
 def compose(
@@ -42,7 +42,7 @@ def compose(
     subject: str,
     *,
     name: str,
-    works: Sequence[Work],
+    works: Sequence[WorkDone],
     due_from: date,
     due_to: date,
     shop: str,
@@ -51,8 +51,10 @@ def compose(
     """(subject, text) of a message; an unknown field in the template stays as it was typed."""
     vehicles = list(dict.fromkeys(work.vehicle for work in works))
     fields = {
-        "name": _given_name(name),
-        "work": "\n".join(_work_line(work, today) for work in _distinct(works)),
+        # All of the name, for a firm or a couple reads ill cut short.
+        "name": name.strip() or "there",
+        # One line for a layer of a vehicle, however many surface groups it covers.
+        "work": "\n".join(_work_line(work, today) for work in dict.fromkeys(works)),
         "reason": _reason(len(vehicles), due_from, due_to, today),
         "shop": shop,
         "vehicle": " and ".join(vehicles[:2]) if len(vehicles) < 3 else "vehicles",
@@ -66,18 +68,12 @@ def _filled(template: str, fields: dict[str, str]) -> str:
     return template
 
 
-def _given_name(name: str) -> str:
-    """The name that a letter opens with: all of it, for a firm or a couple reads ill cut short."""
-    return name.strip() or "there"
-
-
-def _distinct(works: Sequence[Work]) -> list[Work]:
-    """One line for a layer of a vehicle, however many surface groups it covers."""
-    return list(dict.fromkeys(works))
-
-
-def _work_line(work: Work, today: date) -> str:
-    when = f"{work.applied:%B}" if work.applied.year == today.year else f"{work.applied:%B %Y}"
+def _work_line(work: WorkDone, today: date) -> str:
+    when = (
+        f"{work.applied_on:%B}"
+        if work.applied_on.year == today.year
+        else f"{work.applied_on:%B %Y}"
+    )
     article = "an" if work.layer[:1].lower() in "aeiou" else "a"
     layer = work.layer[:1].lower() + work.layer[1:]
     return f"In {when} we put {article} {layer} on your {work.vehicle}."

@@ -56,7 +56,7 @@ def draft_files(desk: Desk, reminder_ids: Sequence[int], out: Path) -> list[Path
     if on_paper:
         from app.documents.papers.paper import letters_pdf
 
-        files.append(letters_pdf(on_paper, out / "letters.pdf", desk.settings.region))
+        files.append(letters_pdf(on_paper, desk.today, out / "letters.pdf", desk.settings.region))
     if calls:
         from app.documents.papers.paper import calls_pdf
 

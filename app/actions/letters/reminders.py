@@ -10,27 +10,27 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import uuid4
 
-from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.layers.protection_state import protection
-from app.actions.letters.letter_wording import Work, compose
+from app.actions.letters.letter_wording import WorkDone, compose
 from app.actions.letters.unsure_mail import UnsureView, unsure_mail
-from app.actions.people.consents import end_marketing
+from app.actions.people.consents import CHANNELS, check_channel, end_marketing
 from app.calculations.letters.letters import (
+    Addressee,
+    ChosenLetter,
     HouseholdFacts,
-    Letter,
     LetterChoice,
-    Person,
     Rules,
     Sent,
     choose_letters,
 )
 from app.calculations.numbers.dates import near
+from app.calculations.numbers.wording import capital, count_of
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Reminder, ReminderEvent, ReminderItem
 from app.records.queries import protection as queries
 from app.records.queries.protection import PersonRow, ReminderRow
 
-CHANNELS = ("mail", "letter", "phone", "text")
 ANSWERS = ("booked", "later", "no", "fine", "sold", "moved", "stop", "undeliverable")
 KINDS = frozenset({"reminders"})
 
@@ -102,7 +102,7 @@ def _whom(desk: Desk, day: date) -> WhomToRemind:
             one.household,
             names.get(one.household, one.household),
             ", ".join(dict.fromkeys(due.candidate.vehicle_title for due in one.items)),
-            f"{one.why[:1].upper()}{one.why[1:]}.",
+            f"{capital(one.why)}.",
             tuple(due.candidate.layer for due in one.items),
         )
         for one in choice.suppressed
@@ -121,7 +121,7 @@ def prepare(
 ) -> tuple[Changed, int]:
     """Write the message into the book, not sent yet; once for a household, however often asked."""
     if letter.prepared_id is not None:
-        return Changed("", frozenset()), letter.prepared_id
+        return NOTHING, letter.prepared_id
     name = f"Wrote the reminder to {letter.name}"
     with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         reminder_id = _add(session, desk, day, letter, channel, subject, text)
@@ -132,8 +132,8 @@ def prepare_all(desk: Desk, day: date) -> tuple[Changed, tuple[int, ...]]:
     """Prepare every message of the day as one action; what is prepared already stays as it is."""
     ids, new = _prepared_and_new(desk, day)
     if not new:
-        return Changed("", frozenset()), tuple(ids)
-    name = f"Wrote {len(new)} reminder" + ("" if len(new) == 1 else "s")
+        return NOTHING, tuple(ids)
+    name = f"Wrote {count_of(len(new), 'reminder')}"
     with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         return Changed(name, KINDS), add_all(session, desk, day)
 
@@ -161,16 +161,16 @@ def change_text(
     desk: Desk, day: date, reminder_id: int, *, subject: str, text: str, channel: str = ""
 ) -> Changed:
     """Change the words of a prepared message; a sent one stands as it went."""
-    _check_channel(channel)
-    with desk.book.change(
-        "Changed the words of a reminder", day=day, kinds=KINDS, at=desk.clock()
-    ) as session:
+    if channel:
+        check_channel(channel)
+    name = "Changed the words of a reminder"
+    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         reminder = _unsent(session, reminder_id)
         reminder.subject, reminder.text = subject[:200], text
         if channel:
             reminder.channel = channel
-        session.add(_event(desk, day, reminder_id, "changed"))
-    return Changed("Changed the words of a reminder", KINDS)
+        session.add(reminder_event(desk, day, reminder_id, "changed"))
+    return Changed(name, KINDS)
 
 
 def mark_sent(desk: Desk, day: date, reminder_ids: Sequence[int]) -> Changed:
@@ -191,7 +191,7 @@ def mark_sent(desk: Desk, day: date, reminder_ids: Sequence[int]) -> Changed:
         for reminder_id in unsent:
             reminder = _unsent(session, reminder_id)
             reminder.state, reminder.sent_on = "sent", day
-            session.add(_event(desk, day, reminder_id, "sent"))
+            session.add(reminder_event(desk, day, reminder_id, "sent"))
     return Changed(name, KINDS)
 
 
@@ -225,29 +225,23 @@ def answer(
         raise Mendable("“Later” needs the day until which to wait, such as 1 March.")
     with desk.book.reading() as session:
         rows = queries.reminders(session, ids=(reminder_id,))
-    if not rows:
-        raise Mendable("This reminder is not in the book any more.")
-    row = rows[0]
+    row = there(rows[0] if rows else None, "This reminder")
     name = f"Noted the answer to a reminder: {word}"
     kinds = frozenset({"reminders", "customers", "vehicles"})
     with desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as session:
-        reminder = session.get(Reminder, reminder_id)
-        customer = session.get(Customer, row.customer_id)
-        assert reminder is not None
+        reminder = session.get_one(Reminder, reminder_id)
+        customer = session.get_one(Customer, row.customer_id)
         reminder.state, reminder.answer, reminder.answered_on = "answered", word, day
-        session.add(_event(desk, day, reminder_id, "answered", word))
-        if customer is not None:
-            if word == "stop":
-                customer.stopped_on = day
-                end_marketing(session, row.customer_id, day)
-            elif word == "later":
-                customer.later_until = later_until
-            elif word in ("moved", "undeliverable"):
-                if reminder.channel == "mail":
-                    customer.email_bad_since = day
-                else:
-                    customer.address_bad_since = day
-        if word == "sold":
+        session.add(reminder_event(desk, day, reminder_id, "answered", word))
+        if word == "stop":
+            customer.stopped_on = day
+            end_marketing(session, row.customer_id, day)
+        elif word == "later":
+            customer.later_until = later_until
+        elif word in ("moved", "undeliverable"):
+            bad = "email_bad_since" if reminder.channel == "mail" else "address_bad_since"
+            setattr(customer, bad, day)
+        elif word == "sold":
             for link in queries.open_links(session, row.customer_id, row.vehicles):
                 session.get_one(OwnerLink, link).to_day = day
     return Changed(name, kinds)
@@ -255,28 +249,23 @@ def answer(
 
 def drop(desk: Desk, day: date, reminder_id: int) -> Changed:
     """Leave a prepared message unsent."""
-    with desk.book.change(
-        "Left a reminder unsent", day=day, kinds=KINDS, at=desk.clock()
-    ) as session:
+    name = "Left a reminder unsent"
+    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         _unsent(session, reminder_id).state = "dropped"
-        session.add(_event(desk, day, reminder_id, "dropped"))
-    return Changed("Left a reminder unsent", KINDS)
+        session.add(reminder_event(desk, day, reminder_id, "dropped"))
+    return Changed(name, KINDS)
 
 
 def not_now(desk: Desk, day: date, customer_id: int, weeks: int = 4) -> Changed:
     """Ask this customer again in some weeks; it outranks the rules until then."""
     until = day + timedelta(weeks=weeks)
     kinds = frozenset({"reminders", "customers"})
-    with desk.book.change(
-        f"Not now; asked again from {near(until, day)}", day=day, kinds=kinds, at=desk.clock()
-    ) as s:
-        customer = s.get(Customer, customer_id)
-        if customer is None:
-            raise Mendable("This customer is not in the book any more.")
-        customer.later_until = until
+    name = f"Not now; asked again from {near(until, day)}"
+    with desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as s:
+        there(s.get(Customer, customer_id), "This customer").later_until = until
         for reminder in queries.prepared_of(s, customer_id):
             s.get_one(Reminder, reminder).state = "dropped"
-    return Changed(f"Not now; asked again from {near(until, day)}", kinds)
+    return Changed(name, kinds)
 
 
 def _choose(desk: Desk, day: date) -> tuple[LetterChoice, dict[int, PersonRow]]:
@@ -291,25 +280,21 @@ def _choose(desk: Desk, day: date) -> tuple[LetterChoice, dict[int, PersonRow]]:
         )
     letters: dict[str, list[Sent]] = {}
     for row in sent:
-        person = people.get(row.customer_id)
-        if person is not None and row.sent_on is not None:
-            letters.setdefault(person.household, []).append(Sent(row.sent_on, row.answer != ""))
+        if row.customer_id in people and row.sent_on is not None:
+            household = people[row.customer_id].household
+            letters.setdefault(household, []).append(Sent(row.sent_on, row.answer != ""))
     households: dict[str, list[PersonRow]] = {}
     for person in people.values():
         households.setdefault(person.household, []).append(person)
-    wanted = {due.candidate.household for due in state.dues}
     facts = {}
-    for household in wanted:
+    for household in {due.candidate.household for due in state.dues}:
         members = households.get(household, [])
+        ids = [member.customer_id for member in members]
         facts[household] = HouseholdFacts(
             household,
             tuple(_person(member) for member in members),
-            last_visit=max(
-                (visits[m.customer_id] for m in members if m.customer_id in visits), default=None
-            ),
-            booked=min(
-                (booked[m.customer_id] for m in members if m.customer_id in booked), default=None
-            ),
+            last_visit=max((visits[one] for one in ids if one in visits), default=None),
+            booked=min((booked[one] for one in ids if one in booked), default=None),
             letters=tuple(sorted(letters.get(household, []), key=lambda one: one.day)),
             season=tuple(sorted({month for m in members for month in m.season})),
             season_title=next((m.season_title for m in members if m.season_title), ""),
@@ -322,8 +307,8 @@ def _rules(desk: Desk) -> Rules:
     return Rules(**desk.settings.reminder_rules) if desk.settings.reminder_rules else Rules()
 
 
-def _person(row: PersonRow) -> Person:
-    return Person(
+def _person(row: PersonRow) -> Addressee:
+    return Addressee(
         row.customer_id,
         deceased=row.deceased,
         stopped_on=row.stopped_on,
@@ -345,12 +330,14 @@ def _channels(row: PersonRow) -> tuple[str, ...]:
     return tuple(sorted(open_ways, key=lambda channel: channel != row.asks_by))
 
 
-def _letter_view(desk: Desk, day: date, letter: Letter, people: dict[int, PersonRow]) -> LetterView:
+def _letter_view(
+    desk: Desk, day: date, letter: ChosenLetter, people: dict[int, PersonRow]
+) -> LetterView:
     person = people[letter.customer]
     state = protection(desk, day)
     candidates = [due.candidate for due in letter.items]
     works = [
-        Work(one.vehicle_title, state.names.get(one.supply, "layer"), one.applied)
+        WorkDone(one.vehicle_title, state.names.get(one.supply, "layer"), one.applied)
         for one in candidates
     ]
     subject, text = compose(
@@ -411,7 +398,8 @@ def _add(
     subject: str,
     text: str,
 ) -> int:
-    _check_channel(channel)
+    if channel:
+        check_channel(channel)
     reminder = Reminder(
         customer_id=letter.customer_id,
         day=day,
@@ -423,7 +411,7 @@ def _add(
     )
     session.add(reminder)
     session.flush()
-    owners = _vehicle_of_layer(desk, day)
+    owners = {due.candidate.layer: due.candidate.vehicle for due in protection(desk, day).dues}
     for layer in letter.layer_ids:
         session.add(
             ReminderItem(
@@ -432,34 +420,21 @@ def _add(
                 layer_event_id=layer,
             )
         )
-    session.add(_event(desk, day, reminder.id, "prepared"))
+    session.add(reminder_event(desk, day, reminder.id, "prepared"))
     return reminder.id
 
 
-def _vehicle_of_layer(desk: Desk, day: date) -> dict[int, int]:
-    return {due.candidate.layer: due.candidate.vehicle for due in protection(desk, day).dues}
-
-
-def _event(desk: Desk, day: date, reminder_id: int, kind: str, note: str = "") -> ReminderEvent:
-    return ReminderEvent(reminder_id=reminder_id, day=day, at=desk.clock(), kind=kind, note=note)
+def reminder_event(
+    desk: Desk, day: date, reminder_id: int, kind: str, note: str = ""
+) -> ReminderEvent:
+    """A line of what happened to a reminder."""
+    return ReminderEvent(
+        reminder_id=reminder_id, day=day, at=desk.clock(), kind=kind, note=note[:300]
+    )
 
 
 def _unsent(session: queries.Session, reminder_id: int) -> Reminder:
-    reminder = session.get(Reminder, reminder_id)
-    if reminder is None:
-        raise Mendable("This reminder is not in the book any more.")
+    reminder = there(session.get(Reminder, reminder_id), "This reminder")
     if reminder.state != "prepared":
         raise Mendable("This reminder was already sent; what went out is not changed.")
     return reminder
-
-
-def _check_channel(channel: str) -> None:
-    if channel and channel not in CHANNELS:
-        raise Mendable(f"“{channel}” is no way to reach people; say {', '.join(CHANNELS)}.")
-
-
-__all__ = [
-    "ANSWERS", "CHANNELS", "LetterView", "SuppressedView", "WhomToRemind", "add_all", "answer",
-    "change_text", "drop", "mark_sent", "not_now", "prepare", "prepare_all", "unsent",
-    "whom_to_remind",
-]  # fmt: skip

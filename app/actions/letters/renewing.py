@@ -10,13 +10,13 @@ from functools import cached_property, partial
 import numpy as np
 
 from app.actions.desk.desk import Changed, Desk
-from app.actions.layers.judging import judge, note_judgement
-from app.actions.layers.protection_state import Protection, StandingLayer, protection
+from app.actions.layers.judging import note_judgement
+from app.actions.layers.protection_state import LayerOnVehicle, Protection, protection
 from app.calculations.layers.layers import Verdict
-from app.calculations.layers.lives import LifeSummary
 from app.calculations.layers.protection import PAINT, SurfaceGroup
 from app.calculations.letters.renewals import Due
 from app.calculations.numbers.dates import day_short, near
+from app.calculations.numbers.wording import count_of, counted
 from app.records.queries import protection as queries
 
 MONTHS_BACK, MONTHS_AHEAD = 17, 19
@@ -34,25 +34,14 @@ class RenewalRow:
     """
 
     key: str
-    vehicle_id: int
-    customer_id: int
-    household: str
-    customer: str
-    vehicle: str
-    layer: str
-    supply_id: int
+    layer: LayerOnVehicle  # of several put on together, the one due soonest
+    due: Due
     groups: tuple[str, ...]
-    applied_on: date
     draw: Callable[[], tuple[tuple[date, float], ...]] = field(compare=False, repr=False)
     cut_left: bool
-    still: float
-    due_from: date
-    due_to: date
     due_text: str
-    write_on: date
     state: str  # one of STATES
     checks: tuple[date, ...]
-    reminded_on: date | None
     voice: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     layer_ids: tuple[int, ...]
@@ -103,39 +92,37 @@ def renewals(desk: Desk, day: date, text: str = "", limit: int = 2000) -> Renewa
     due = [row for row in rows if row.state == "due"]
     asked = sum(1 for row in rows if row.state == "reminded")
     worn = sum(1 for row in rows if row.state == "worn")
-    vehicles = len({row.vehicle_id for row in due})
+    vehicles = len({row.layer.vehicle_id for row in due})
     head = (
-        f"{_count(len(due), 'layer')} due on {_count(vehicles, 'vehicle')}, "
+        f"{count_of(len(due), 'layer')} due on {count_of(vehicles, 'vehicle')}, "
         f"{asked} reminded, {len(groups) - len(due) - asked - worn} to come"
         if groups
         else "no layer stands yet"
     )
     learnt = (
-        f"Learnt from {_count(state.judged, 'layer')} seen again in this shop."
-        if state.judged
+        f"Learnt from {count_of(len(state.observations), 'layer')} seen again in this shop."
+        if state.observations
         else "No layer was seen again yet: the labels' ranges stand."
     )
     return Renewals(day, left, right, rows, head, learnt)
 
 
-def life_of(desk: Desk, day: date, supply_id: int) -> LifeSummary:
-    """What is known of one supply's life: the label's range, this shop's, and from how many."""
-    return protection(desk, day).lives.summary(supply_id)
-
-
 def still_good(desk: Desk, day: date, row: RenewalRow) -> Changed:
     """The layer was checked and holds, on all its surface groups, as one action."""
     kinds = frozenset({"layers"})
-    name = f"Checked the {row.layer} on {row.customer}’s {row.vehicle}: holding"
+    holder = row.layer.holder
+    name = (
+        f"Checked the {row.layer.supply_name} on {holder.customer}’s {holder.description}: holding"
+    )
     with desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as session:
         for layer_id, group in zip(row.layer_ids, row.groups, strict=True):
             note_judgement(
-                session, day, row.vehicle_id, layer_id, group, after=Verdict.HOLDING.value
+                session, day, row.layer.vehicle_id, layer_id, group, after=Verdict.HOLDING.value
             )
     return Changed(name, kinds)
 
 
-Member = tuple[StandingLayer, Due]
+Member = tuple[LayerOnVehicle, Due]
 
 
 def _grouped(state: Protection, text: str) -> list[list[Member]]:
@@ -148,7 +135,7 @@ def _grouped(state: Protection, text: str) -> list[list[Member]]:
         ):
             continue
         assert one.layer.supply is not None
-        key = (one.vehicle_id, one.layer.supply, one.layer.applied.date())
+        key = (one.vehicle_id, one.layer.supply, one.applied_on)
         together.setdefault(key, []).append((one, due))
 
     def order(members: list[Member]) -> tuple[bool, date]:
@@ -159,18 +146,18 @@ def _grouped(state: Protection, text: str) -> list[list[Member]]:
 
 
 def _draw(
-    state: Protection, one: StandingLayer, due: Due, left: date, right: date
+    state: Protection, one: LayerOnVehicle, due: Due, left: date, right: date
 ) -> tuple[tuple[date, float], ...]:
     """One row's curve: as many points over a wax's weeks as over a coating's years."""
     assert one.layer.supply is not None
-    applied = one.layer.applied.date()
+    applied, judged = one.applied_on, due.candidate.judged
     begin = max(applied, left).toordinal()
     # Three times the life to the 50 % day: nothing worth drawing lies beyond.
     far = applied + 3 * max(due.due_to - applied, timedelta(days=14))
     end = max(min(far, right).toordinal(), begin + 1)
     days = np.unique(np.linspace(begin, end, POINTS).round())
     ages = days - applied.toordinal()
-    seen = float((one.layer.judged.date() - applied).days) if one.layer.judged else 0.0
+    seen = float((judged - applied).days) if judged else 0.0
     since = state.lives.survival(
         one.layer.supply, np.maximum(ages, seen), one.exposure, seen if seen > 0 else 0.0
     )
@@ -201,7 +188,7 @@ def _row(
     ids = tuple(m.layer.layer for m, _ in members if m.layer.layer is not None)
     asked = max((reminded[i] for i in ids if i in reminded), default=None)
     checks = tuple(sorted({day for i in ids for day in state.checks.get(i, ())}))
-    applied_on = layer.applied.date()
+    applied_on = one.applied_on
     word, state_name = _due_words(due, state.day, asked, checks)
     facts = [
         ("Put on", near(applied_on, state.day)),
@@ -218,25 +205,14 @@ def _row(
     )
     return RenewalRow(
         f"{one.vehicle_id}-{layer.supply}-{applied_on.isoformat()}",
-        one.vehicle_id,
-        one.holder.customer_id,
-        one.holder.household,
-        one.holder.customer,
-        one.holder.description,
-        one.supply_name,
-        layer.supply,
+        one,
+        due,
         tuple(m.layer.group.value for m, _ in members),
-        applied_on,
         partial(_draw, state, one, due, left, right),
         applied_on < left,
-        due.still,
-        due.due_from,
-        due.due_to,
         word,
-        due.write_on,
         state_name,
         checks,
-        asked,
         voice,
         tuple(facts),
         ids,
@@ -283,14 +259,5 @@ def _age(applied: date, day: date) -> str:
 
 
 def _of_ten(chance: float) -> str:
-    words = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "all")
-    return f"{words[round(10 * chance)]} in ten"
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number:,} {noun}" if number == 1 else f"{number:,} {noun}s"
-
-
-__all__ = [
-    "RenewalRow", "Renewals", "drawing_span", "judge", "life_of", "renewals", "still_good",
-]  # fmt: skip
+    tenths = round(10 * chance)
+    return f"{ {0: 'none', 10: 'all'}.get(tenths, counted(tenths)) } in ten"

@@ -15,14 +15,14 @@ from datetime import date
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.letters.reminder_files import as_letter
+from app.actions.letters.reminders import KINDS, reminder_event
 from app.actions.shop.mail_account import mail_server, password_of
 from app.documents.papers.mail import message
 from app.documents.papers.post import Delivery, MailServer, Outcome, Post, open_post
 from app.errors import Mendable
-from app.records.models import Reminder, ReminderEvent
+from app.records.models import Reminder
 from app.records.queries import protection as queries
 
-KINDS = frozenset({"reminders"})
 Opener = Callable[[MailServer, str], AbstractContextManager[Post]]
 Progress = Callable[[int, int], bool]
 
@@ -87,7 +87,7 @@ def _send_one(
     if not _begin(desk, day, row.id):
         return  # somebody else has begun it meanwhile
     delivery = post.send(mail)
-    _settle(desk, day, row.id, delivery)
+    _note_delivery(desk, day, row.id, delivery)
     yield SendResult(row.id, name, delivery.outcome, delivery.sentence)
 
 
@@ -101,11 +101,13 @@ def interrupted(desk: Desk, day: date) -> Changed:
     with desk.book.change(name, day=day, kinds=KINDS, undoable=False, at=desk.clock()) as session:
         for row in rows:
             session.get_one(Reminder, row.id).state = "uncertain"
-            session.add(_event(desk, day, row.id, "uncertain", "the program ended while sending"))
+            session.add(
+                reminder_event(desk, day, row.id, "uncertain", "the program ended while sending")
+            )
     return Changed(name, KINDS, f"{len(rows)} may or may not have gone; say which.")
 
 
-def say(desk: Desk, day: date, reminder_id: int, *, gone: bool) -> Changed:
+def settle(desk: Desk, day: date, reminder_id: int, *, gone: bool) -> Changed:
     """A person says whether an uncertain reminder went out after all."""
     name = "Said that a reminder went out" if gone else "Said that a reminder did not go out"
     with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
@@ -114,7 +116,7 @@ def say(desk: Desk, day: date, reminder_id: int, *, gone: bool) -> Changed:
             raise Mendable("This reminder is not uncertain any more.")
         reminder.state = "sent" if gone else "prepared"
         reminder.sent_on = day if gone else None
-        session.add(_event(desk, day, reminder_id, "sent" if gone else "not sent"))
+        session.add(reminder_event(desk, day, reminder_id, "sent" if gone else "not sent"))
     return Changed(name, KINDS)
 
 
@@ -127,7 +129,7 @@ def send_test(desk: Desk, opener: Opener = open_post) -> Delivery:
         raise Mendable("The shop has no mail address yet; enter it in the settings first.")
     server = mail_server(settings)
     letter = Letter(
-        uid=f"test-{desk.clock():%Y%m%d%H%M%S}",
+        uid=f"test-{desk.clock().timestamp():.0f}",
         sender_name=settings.shop_name or "The shop",
         sender_mail=settings.shop_email,
         sender_address=settings.shop_address,
@@ -166,11 +168,11 @@ def _begin(desk: Desk, day: date, reminder_id: int) -> bool:
         if reminder is None or reminder.state != "prepared":
             return False
         reminder.state = "sending"
-        session.add(_event(desk, day, reminder_id, "sending"))
+        session.add(reminder_event(desk, day, reminder_id, "sending"))
     return True
 
 
-def _settle(desk: Desk, day: date, reminder_id: int, delivery: Delivery) -> None:
+def _note_delivery(desk: Desk, day: date, reminder_id: int, delivery: Delivery) -> None:
     """Note what came of it."""
     state = {Outcome.TAKEN: "sent", Outcome.UNCERTAIN: "uncertain"}.get(
         delivery.outcome, "prepared"
@@ -182,21 +184,14 @@ def _settle(desk: Desk, day: date, reminder_id: int, delivery: Delivery) -> None
         reminder.state = state
         reminder.sent_on = day if state == "sent" else None
         kind = state if state != "prepared" else "not sent"
-        session.add(_event(desk, day, reminder_id, kind, delivery.sentence))
-
-
-def _event(desk: Desk, day: date, reminder_id: int, kind: str, note: str = "") -> ReminderEvent:
-    return ReminderEvent(
-        reminder_id=reminder_id, day=day, at=desk.clock(), kind=kind, note=note[:300]
-    )
+        session.add(reminder_event(desk, day, reminder_id, kind, delivery.sentence))
 
 
 def _changed(results: Sequence[SendResult]) -> Changed:
-    counts = {outcome: sum(r.outcome is outcome for r in results) for outcome in Outcome}
-    failed = len(results) - counts[Outcome.TAKEN] - counts[Outcome.UNCERTAIN]
-    words = [f"{counts[Outcome.TAKEN]} sent"]
-    if failed:
-        words.append(f"{failed} not sent")
-    if counts[Outcome.UNCERTAIN]:
-        words.append(f"{counts[Outcome.UNCERTAIN]} uncertain")
+    taken = sum(one.outcome is Outcome.TAKEN for one in results)
+    uncertain = sum(one.outcome is Outcome.UNCERTAIN for one in results)
+    failed = len(results) - taken - uncertain
+    words = [f"{taken} sent"]
+    words += [f"{failed} not sent"] if failed else []
+    words += [f"{uncertain} uncertain"] if uncertain else []
     return Changed("Sent reminders", KINDS, ", ".join(words) + ".")

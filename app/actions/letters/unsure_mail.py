@@ -1,7 +1,7 @@
 """Reminders of which nobody knows whether they went: shown as that until a person says which.
 
 The line may drop, or the program end, between "taken by the server" and "noted in the book". Such a
-message is neither sent again nor called sent; `app.actions.letters.sending.say` settles it.
+message is neither sent again nor called sent; `app.actions.letters.sending.settle` settles it.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from datetime import date
 
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import near
+from app.calculations.numbers.wording import capital
 from app.records.queries import protection as queries
 
 MAY_HAVE_GONE = "may or may not have gone"
@@ -81,4 +82,4 @@ def unsure_mail(desk: Desk, day: date) -> tuple[UnsureView, ...]:
 
 def _because(note: str) -> str:
     words = note.strip().rstrip(".") or "the line broke before the server had answered"
-    return f"{words[:1].upper()}{words[1:]}."
+    return f"{capital(words)}."

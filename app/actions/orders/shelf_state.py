@@ -286,7 +286,7 @@ def _still_needed(plan: JobPlan, supply: int, day: date, here: bool) -> list[tup
         for use in plan.uses
         if use.supply_id == supply and (use.booked or use.state == "confirmed")
     )
-    if here and plan.told_use(day, supply) is None:
+    if here and plan.entered_use(day, supply) is None:
         rest -= plan.filled_in(day, supply)[0]
     if here and plan.finishes_on(day):
         ahead: list[tuple[date, int]] = []

@@ -7,11 +7,10 @@ meant.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
-from app.actions.desk.desk import NOTHING, Changed, Desk
-from app.calculations.numbers.dates import day_year
+from app.actions.desk.desk import NOTHING, Changed, Desk, there
+from app.actions.people.row_changes import set_fields
 from app.errors import Mendable
 from app.records.models import Consent, Customer
 from app.records.queries import consents as queries
@@ -32,39 +31,10 @@ USUAL_WORDING = (
 )
 
 
-@dataclass(frozen=True)
-class ConsentView:
-    """One consent, ready to show."""
-
-    consent_id: int
-    channel: str
-    purpose: str
-    wording: str
-    how: str
-    day: date
-    day_text: str
-    by: str
-    withdrawn_text: str
-
-
-def consents_of(desk: Desk, customer_id: int) -> tuple[ConsentView, ...]:
+def consents_of(desk: Desk, customer_id: int) -> tuple[queries.ConsentRow, ...]:
     """A customer's consents, the newest first."""
     with desk.book.reading() as session:
-        rows = queries.consents_of(session, customer_id)
-        return tuple(
-            ConsentView(
-                row.id,
-                row.channel,
-                row.purpose,
-                row.wording,
-                row.how,
-                row.day,
-                day_year(row.day),
-                row.by,
-                day_year(row.withdrawn_on) if row.withdrawn_on else "",
-            )
-            for row in rows
-        )
+        return queries.consent_rows(session, customer_id)
 
 
 def worded(wording: str, channel: str, purpose: str) -> str:
@@ -92,11 +62,13 @@ def give(
     by: str = "",
 ) -> Changed:
     """Write down that a customer agreed; a consent that stands already is not written twice."""
-    _check(channel, purpose)
+    check_channel(channel)
+    if purpose not in PURPOSES:
+        raise Mendable(f"“{purpose}” is no purpose; say {', '.join(PURPOSES)}.")
     usual = desk.settings.consent_wording or USUAL_WORDING
     wording = wording.strip() or worded(usual, channel, purpose)
     with desk.book.reading() as session:
-        name_of = _there(session.get(Customer, customer_id)).name
+        name_of = there(session.get(Customer, customer_id), "This customer").name
         standing = queries.consents_of(session, customer_id)
     if any(
         (row.channel, row.purpose) == (channel, purpose) and row.withdrawn_on is None
@@ -128,37 +100,26 @@ def edit_consent(desk: Desk, consent_id: int, **fields: str) -> Changed:
     for field, value in fields.items():
         if len(value) > longest.get(field, 2000):
             raise Mendable(f"That is longer than {longest.get(field, 2000)} characters.")
+    typed = {field: value.strip() for field, value in fields.items()}
     name = "Changed the words of a consent"
-    with desk.book.reading() as session:
-        before = session.get(Consent, consent_id)
-        if before is None:
-            raise Mendable("This consent is not in the book any more.")
-        if all(getattr(before, key) == value.strip() for key, value in fields.items()):
-            return NOTHING
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
-        row = session.get_one(Consent, consent_id)
-        for field, value in fields.items():
-            setattr(row, field, value.strip())
-    return Changed(name, KINDS)
+    return set_fields(desk, Consent, consent_id, lambda _: name, typed, KINDS)
 
 
 def withdraw(desk: Desk, consent_id: int, day: date) -> Changed:
     """The customer takes a consent back; of marketing, all of it ends, on every channel."""
     with desk.book.reading() as session:
-        row = session.get(Consent, consent_id)
-        if row is None:
-            raise Mendable("This consent is not in the book any more.")
+        row = there(session.get(Consent, consent_id), "This consent")
         if row.withdrawn_on is not None:
             return NOTHING
         customer_id, purpose, channel = row.customer_id, row.purpose, row.channel
-        name_of = _there(session.get(Customer, customer_id)).name
+        name_of = there(session.get(Customer, customer_id), "This customer").name
     all_of_it = purpose in MARKETING
     name = f"Withdrawn by {name_of}: {purpose} by {channel}"
     name += ", and all marketing with it" if all_of_it else ""
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         session.get_one(Consent, consent_id).withdrawn_on = day
         if all_of_it:
-            customer = _there(session.get(Customer, customer_id))
+            customer = there(session.get(Customer, customer_id), "This customer")
             customer.stopped_on = customer.stopped_on or day
             end_marketing(session, customer_id, day)
     return Changed(name, KINDS)
@@ -171,14 +132,7 @@ def end_marketing(session: queries.Session, customer_id: int, day: date) -> None
             row.withdrawn_on = day
 
 
-def _check(channel: str, purpose: str) -> None:
+def check_channel(channel: str) -> None:
+    """`Mendable` for what is no way to reach people."""
     if channel not in CHANNELS:
         raise Mendable(f"“{channel}” is no way to reach people; say {', '.join(CHANNELS)}.")
-    if purpose not in PURPOSES:
-        raise Mendable(f"“{purpose}” is no purpose; say {', '.join(PURPOSES)}.")
-
-
-def _there(customer: Customer | None) -> Customer:
-    if customer is None:
-        raise Mendable("This customer is not in the book any more.")
-    return customer

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
-from functools import partial
 from typing import Any
 
-from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.desk.desk import Changed, Desk, there
 from app.actions.people.consents import end_marketing
+from app.actions.people.row_changes import set_fields
 from app.actions.people.vehicles import LayerView, standing_layers
 from app.calculations.numbers import tax
 from app.calculations.numbers.dates import day_year, near
@@ -22,6 +22,7 @@ from app.records.models import Consent, Customer, Job, OwnerLink, Receipt, Remin
 from app.records.queries import people as queries
 
 KINDS = frozenset({"customers"})
+MARKED = KINDS | {"reminders"}
 CHANNELS = ("", "mail", "letter", "phone", "text")
 FIELDS = frozenset(
     {
@@ -30,28 +31,6 @@ FIELDS = frozenset(
         "referred_by_id", "tax_exempt_no", "notes", "season_months", "season_title",
     }
 )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class CustomerLine:
-    """A line of the list, ready to show."""
-
-    customer_id: int
-    name: str
-    vehicles: str
-    city: str
-    phone: str
-    jobs_text: str
-    last_visit_text: str
-    note: str  # "no reminders", "deceased", or nothing
-
-
-@dataclass(frozen=True)
-class CustomerList:
-    """The list with how many there are in all."""
-
-    rows: tuple[CustomerLine, ...]
-    whole: int
 
 
 @dataclass(frozen=True)
@@ -69,20 +48,6 @@ class HeldVehicle:
 
 
 @dataclass(frozen=True)
-class HistoryLine:
-    """A job in the history, ready to show."""
-
-    job_id: int
-    number: str
-    day_text: str
-    vehicle: str
-    services: str
-    net_text: str
-    due_text: str
-    state: str
-
-
-@dataclass(frozen=True)
 class CustomerPage:
     """One customer: fields to change, vehicles, jobs, what is owed, and how to reach them."""
 
@@ -91,38 +56,23 @@ class CustomerPage:
     title: str
     subtitle: str
     vehicles: tuple[HeldVehicle, ...]
-    history: tuple[HistoryLine, ...]
+    history: tuple[queries.HistoryRow, ...]
+    due: dict[int, int]  # by done job, in minor units
     facts: tuple[tuple[str, str], ...]
     reminders: tuple[tuple[str, str], ...]
     stopped_on: date | None
     deceased: bool
 
 
-def list_customers(desk: Desk, text: str = "", limit: int = 500) -> CustomerList:
-    """Customers in order of name; `text` looks in names, ways to reach them and vehicles."""
-    today = desk.today
+def list_customers(
+    desk: Desk, text: str = "", limit: int = 500
+) -> tuple[list[queries.CustomerRow], int]:
+    """Customers in order of name, and how many there are in all.
+
+    `text` looks in names, ways to reach them and vehicles.
+    """
     with desk.book.reading() as session:
-        rows, whole = queries.customers(session, text, limit)
-    return CustomerList(
-        tuple(
-            CustomerLine(
-                row.id,
-                row.name,
-                ", ".join(row.vehicles),
-                row.city,
-                shown_phone(row.phone, desk.settings.region),
-                f"{row.jobs:,}" if row.jobs else "",
-                near(row.last_visit, today) if row.last_visit else "",
-                "deceased"
-                if row.deceased
-                else "no reminders"
-                if row.stopped or not row.may_remind
-                else "",
-            )
-            for row in rows
-        ),
-        whole,
-    )
+        return queries.customers(session, text, limit)
 
 
 def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
@@ -130,7 +80,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
     today = desk.today
     currency = desk.settings.currency
     with desk.book.reading() as session:
-        customer = _there(session.get(Customer, customer_id))
+        customer = there(session.get(Customer, customer_id), "This customer")
         fields = {name: getattr(customer, name) for name in sorted(FIELDS)}
         stopped_on, deceased, since = customer.stopped_on, customer.deceased, customer.since
         links = queries.links_of(session, customer_id=customer_id)
@@ -141,24 +91,12 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         worth = queries.earned_since(session, customer_id, today - timedelta(days=730))
         asked = queries.reminders_of(session, customer_id)
         sent = queries.referred_by(session, customer_id)
-    lines = []
-    owed = 0
-    for row in history:
-        due = gross(desk, charges.get(row.job_id, [])) - received.get(row.job_id, 0)
-        if row.state == "done":
-            owed += due
-        lines.append(
-            HistoryLine(
-                row.job_id,
-                f"{row.number:04d}",
-                near(row.day, today) if row.day else "no day yet",
-                row.vehicle,
-                ", ".join(row.services),
-                shown_money(row.net, currency),
-                shown_money(due, currency) if row.state == "done" and due else "",
-                row.state,
-            )
-        )
+    due = {
+        row.job_id: gross(desk, charges.get(row.job_id, [])) - received.get(row.job_id, 0)
+        for row in history
+        if row.state == "done"
+    }
+    owed = sum(due.values())
     last = next((row.day for row in history if row.state == "done" and row.day), None)
     facts = [
         ("Last here", near(last, today) if last else "not yet"),
@@ -175,7 +113,8 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         customer.name,
         ", ".join(part for part in (customer.city, _reach(desk, customer)) if part),
         tuple(_held(desk, link) for link in links),
-        tuple(lines),
+        tuple(history),
+        due,
         tuple(facts),
         tuple(
             (near(day, today), " ".join(part for part in (channel, answer or state) if part))
@@ -207,38 +146,39 @@ def edit_customer(desk: Desk, customer_id: int, **fields: Any) -> Changed:
         raise Mendable("A customer needs a name; put it back or write another.")
     if checked.get("referred_by_id") == customer_id:
         raise Mendable("A customer cannot have sent themselves.")
-    with desk.book.reading() as session:
-        before = _there(session.get(Customer, customer_id))
-        title = before.name
-        if all(getattr(before, key) == value for key, value in checked.items()):
-            return NOTHING
-    name = f"Changed {title}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
-        customer = _there(session.get(Customer, customer_id))
-        for key, value in checked.items():
-            setattr(customer, key, value)
+
+    def mend(_session: queries.Session, customer: Customer) -> None:
         if "email" in checked:
             customer.email_bad_since = None
         if checked.keys() & {"street", "city", "postal_code"}:
             customer.address_bad_since = None
-    return Changed(name, KINDS)
+
+    return set_fields(
+        desk, Customer, customer_id, lambda before: f"Changed {before.name}", checked, KINDS, mend
+    )
 
 
 def stop(desk: Desk, customer_id: int, day: date, *, stopped: bool = True) -> Changed:
     """The customer wants no more reminders, on any channel; or wants them again."""
-    return _mark(
-        desk,
-        customer_id,
-        "No more reminders to {name}" if stopped else "Reminders to {name} again",
-        also=partial(end_marketing, customer_id=customer_id, day=day) if stopped else None,
-        stopped_on=day if stopped else None,
+    words = "No more reminders to {}" if stopped else "Reminders to {} again"
+
+    def end(session: queries.Session, _customer: Customer) -> None:
+        if stopped:
+            end_marketing(session, customer_id, day)
+
+    values = {"stopped_on": day if stopped else None}
+    return set_fields(
+        desk, Customer, customer_id, lambda one: words.format(one.name), values, MARKED, end
     )
 
 
 def deceased(desk: Desk, customer_id: int, *, dead: bool = True) -> Changed:
     """The customer has died: silent for ever, on every channel, and never deleted."""
-    words = "{name} has died: nothing is sent any more" if dead else "{name} is alive"
-    return _mark(desk, customer_id, words, deceased=dead)
+    words = "{} has died: nothing is sent any more" if dead else "{} is alive"
+    values = {"deceased": dead}
+    return set_fields(
+        desk, Customer, customer_id, lambda one: words.format(one.name), values, MARKED
+    )
 
 
 def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
@@ -249,8 +189,8 @@ def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
     if keep_id == other_id:
         raise Mendable("These are the same customer already.")
     with desk.book.reading() as session:
-        kept_name = _there(session.get(Customer, keep_id)).name
-        other_name = _there(session.get(Customer, other_id)).name
+        kept_name = there(session.get(Customer, keep_id), "This customer").name
+        other_name = there(session.get(Customer, other_id), "This customer").name
     name = f"Put {other_name} together with {kept_name}"
     kinds = frozenset({"customers", "vehicles", "jobs", "reminders", "money"})
     with desk.book.change(name, day=desk.today, kinds=kinds, at=desk.clock()) as session:
@@ -299,29 +239,6 @@ def shown_phone(number: str, region: str) -> str:
     return phonenumbers.format_number(parsed, style.NATIONAL if home else style.INTERNATIONAL)
 
 
-def _mark(
-    desk: Desk,
-    customer_id: int,
-    words: str,
-    *,
-    also: Callable[[queries.Session], None] | None = None,
-    **values: Any,
-) -> Changed:
-    kinds = frozenset({"customers", "reminders"})
-    with desk.book.reading() as session:
-        customer = _there(session.get(Customer, customer_id))
-        name = words.format(name=customer.name)
-        if all(getattr(customer, key) == value for key, value in values.items()):
-            return NOTHING
-    with desk.book.change(name, day=desk.today, kinds=kinds, at=desk.clock()) as session:
-        customer = _there(session.get(Customer, customer_id))
-        for key, value in values.items():
-            setattr(customer, key, value)
-        if also is not None:
-            also(session)
-    return Changed(name, kinds)
-
-
 def _fill_gaps(kept: Customer, other: Customer) -> None:
     for field in FIELDS - {"name", "is_firm", "may_remind", "notes"}:
         if not getattr(kept, field) and getattr(other, field):
@@ -361,12 +278,6 @@ def _move_deposits(
                 **moment,
             )
         )
-
-
-def _there(customer: Customer | None) -> Customer:
-    if customer is None:
-        raise Mendable("This customer is not in the book any more.")
-    return customer
 
 
 def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
@@ -409,17 +320,15 @@ def _reach(desk: Desk, customer: Customer) -> str:
 
 
 def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:
-    held = link.to_day is None
     title = f"{link.year} {link.description}" if link.year else link.description
-    sizes = (
-        link.size_outside
-        if link.size_outside == link.size_inside
-        else f"{link.size_outside} outside, {link.size_inside} inside"
-    )
-    if held:
-        span = f"since {day_year(link.from_day)}" if link.from_day else ""
-    else:
-        assert link.to_day is not None
+    sizes = link.size_outside
+    if link.size_inside != sizes:
+        sizes = f"{sizes} outside, {link.size_inside} inside"
+    layers: tuple[LayerView, ...] = ()
+    if link.to_day is not None:
         span = f"until {day_year(link.to_day)}"
-    layers = standing_layers(desk, link.vehicle_id) if held else ()
+    else:
+        span = f"since {day_year(link.from_day)}" if link.from_day else ""
+        layers = standing_layers(desk, link.vehicle_id)
+    held = link.to_day is None
     return HeldVehicle(link.vehicle_id, link.link_id, title, link.plate, sizes, span, held, layers)

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.settings import SIZES
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.layers.protection_state import standing_on
+from app.actions.people.row_changes import set_fields
 from app.calculations.layers.exposure import exposure
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Vehicle
@@ -50,7 +51,7 @@ class VehiclePage:
 def vehicle_page(desk: Desk, vehicle_id: int) -> VehiclePage:
     """Everything about one vehicle; `Mendable` when it is not in the book."""
     with desk.book.reading() as session:
-        vehicle = _there(session.get(Vehicle, vehicle_id))
+        vehicle = there(session.get(Vehicle, vehicle_id), "This vehicle")
         fields = {name: getattr(vehicle, name) for name in sorted(FIELDS)}
         owners = tuple(queries.owners_of(session, vehicle_id))
         history = tuple(queries.history(session, vehicle_id=vehicle_id))
@@ -72,10 +73,10 @@ def vehicle_page(desk: Desk, vehicle_id: int) -> VehiclePage:
 def standing_layers(desk: Desk, vehicle_id: int) -> tuple[LayerView, ...]:
     """What stands on the vehicle now, one line for each supply and day it was put on."""
     together: dict[tuple[str, date, bool], list[str]] = {}
-    stands = standing_on(desk, desk.today, vehicle_id)
-    for group, stack in stands.layers.items():
+    found = standing_on(desk, desk.today, vehicle_id)
+    for group, stack in found.layers.items():
         for layer in stack:
-            key = (stands.name_of(layer), layer.applied.date(), layer.gloss_only)
+            key = (found.name_of(layer), found.put_on(layer), layer.gloss_only)
             together.setdefault(key, []).append(group.value)
     return tuple(
         LayerView(name, tuple(groups), day, gloss)
@@ -106,17 +107,14 @@ def edit_vehicle(desk: Desk, vehicle_id: int, **fields: Any) -> Changed:
     checked = _checked(desk, fields)
     if "description" in checked and not checked["description"]:
         raise Mendable("A vehicle needs a few words to know it by, such as “blue wagon”.")
-    with desk.book.reading() as session:
-        before = _there(session.get(Vehicle, vehicle_id))
-        title = before.description
-        if all(getattr(before, key) == value for key, value in checked.items()):
-            return NOTHING
-    name = f"Changed the {title}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
-        vehicle = _there(session.get(Vehicle, vehicle_id))
-        for key, value in checked.items():
-            setattr(vehicle, key, value)
-    return Changed(name, KINDS)
+    return set_fields(
+        desk,
+        Vehicle,
+        vehicle_id,
+        lambda before: f"Changed the {before.description}",
+        checked,
+        KINDS,
+    )
 
 
 def sold(desk: Desk, vehicle_id: int, day: date, to_customer: int | None = None) -> Changed:
@@ -126,7 +124,7 @@ def sold(desk: Desk, vehicle_id: int, day: date, to_customer: int | None = None)
     """
     kinds = KINDS | {"reminders", "layers"}
     with desk.book.reading() as session:
-        title = _there(session.get(Vehicle, vehicle_id)).description
+        title = there(session.get(Vehicle, vehicle_id), "This vehicle").description
         links = queries.links_on(session, vehicle_id)
         open_links = [link.id for link in links if link.to_day is None]
     if not open_links and to_customer is None:
@@ -140,12 +138,6 @@ def sold(desk: Desk, vehicle_id: int, day: date, to_customer: int | None = None)
                 raise Mendable("The new owner is not in the book; add them first.")
             session.add(OwnerLink(vehicle_id=vehicle_id, customer_id=to_customer, from_day=day))
     return Changed(name, kinds)
-
-
-def _there(vehicle: Vehicle | None) -> Vehicle:
-    if vehicle is None:
-        raise Mendable("This vehicle is not in the book any more.")
-    return vehicle
 
 
 def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
@@ -167,7 +159,7 @@ def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
             checked["year"] = int(checked["year"])
         except (TypeError, ValueError):
             raise Mendable(f"“{checked['year']}” is no year; write it like 2014.") from None
-        latest = (date.today() + timedelta(days=730)).year
+        latest = (desk.today + timedelta(days=730)).year
         if not 1885 <= checked["year"] <= latest:
             raise Mendable(f"A vehicle of {checked['year']} cannot be; check the year.")
     if checked.get("exposure"):

@@ -10,6 +10,7 @@ from app.actions.desk.desk import Desk
 from app.actions.plan.job_plan import whole_pieces
 from app.actions.plan.learnt_uses import corrections, line_amount
 from app.calculations.numbers.units import Kind
+from app.calculations.plan.expected_use import Expected
 from app.records.queries.days import JobRow, LineRow, ServiceRow
 
 
@@ -44,57 +45,36 @@ def needs(
         size = job.size_outside if service.outside else job.size_inside
         for line in recipes.get(service.service_id, ()):
             recipe = line_amount(desk, line, service, size, job.condition)
-            if line.scaling == "container":
-                need = Need(
-                    line.supply_id,
-                    service.service_id,
-                    *(recipe, recipe, recipe, recipe),
-                    0,
-                    (),
-                    0.0,
-                    whole_container=True,
-                )
+            whole = line.scaling == "container"
+            if whole:
+                one = Expected(recipe, recipe, recipe, 0, (), 0.0)
             else:
                 one = learnt.expect(line.supply_id, service.service_id, size, recipe)
-                need = Need(
-                    line.supply_id,
-                    service.service_id,
-                    one.amount,
-                    recipe,
-                    one.low,
-                    one.high,
-                    one.n,
-                    one.past,
-                    one.spread,
-                )
+            need = Need(
+                line.supply_id, service.service_id, one.amount, recipe, one.low, one.high, one.n,
+                one.past, one.spread, whole_container=whole,
+            )  # fmt: skip
             before = found.get(line.supply_id)
             found[line.supply_id] = need if before is None else _together(before, need)
     kinds = all_supplies(desk)
-    return {
-        one: replace(
-            need,
-            pieces=True,
-            washed=bool(kinds[one].pool),
-            amount=whole_pieces(need.amount, washed=bool(kinds[one].pool)),
-        )
-        if one in kinds and kinds[one].kind == Kind.PIECE
-        else need
-        for one, need in found.items()
-    }
+    for supply, need in found.items():
+        if supply in kinds and kinds[supply].kind == Kind.PIECE:
+            washed = bool(kinds[supply].pool)
+            amount = whole_pieces(need.amount, washed=washed)
+            found[supply] = replace(need, pieces=True, washed=washed, amount=amount)
+    return found
 
 
 def _together(a: Need, b: Need) -> Need:
     """Two services' need of one supply; what is known of it is known of the larger."""
     most = a if a.amount >= b.amount else b
-    return Need(
-        a.supply_id,
-        most.service_id,
-        a.amount + b.amount,
-        a.recipe + b.recipe,
-        a.low + b.low,
-        a.high + b.high,
-        min(a.n, b.n),
-        (),
-        most.spread,
-        a.whole_container and b.whole_container,
+    return replace(
+        most,
+        amount=a.amount + b.amount,
+        recipe=a.recipe + b.recipe,
+        low=a.low + b.low,
+        high=a.high + b.high,
+        n=min(a.n, b.n),
+        past=(),
+        whole_container=a.whole_container and b.whole_container,
     )

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from functools import cached_property, partial
-from typing import TYPE_CHECKING, Any
+from functools import cached_property, partial, wraps
+from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, TypeVar
 
 from app.actions.desk.desk import Desk
 from app.calculations.plan import visit_days
@@ -27,6 +27,26 @@ if TYPE_CHECKING:
 SMALL_REST = 0.1
 PIECE = 1000  # thousandths of a piece
 OFF = "off"  # the state of a line of hours that says: not worked on this day
+
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+
+def _kept(
+    work: Callable[Concatenate[JobPlan, P], T],
+) -> Callable[Concatenate[JobPlan, P], T]:
+    """A method whose answers are asked for again and again, so each is worked out once."""
+
+    @wraps(work)
+    def once(plan: JobPlan, *args: P.args, **named: P.kwargs) -> T:
+        key = (work.__name__, args, tuple(named.items()))
+        if key not in plan._known:
+            plan._known[key] = work(plan, *args, **named)
+        found: T = plan._known[key]
+        return found
+
+    return once
 
 
 @dataclass(frozen=True)
@@ -92,7 +112,7 @@ class JobPlan:
         """Whether it was said not to be worked on that day."""
         return any(row.day == day and row.state == OFF for row in self.hours)
 
-    def told_hours(self, day: date) -> HoursRow | None:
+    def entered_hours(self, day: date) -> HoursRow | None:
         """The hours that were typed for a day, or booked when it was closed."""
         for row in self.hours:
             if row.day == day and (row.state != "expected" or day in self.closed):
@@ -105,21 +125,15 @@ class JobPlan:
 
     def minutes_on(self, day: date) -> int:
         """Minutes of a day as they stand: typed, booked or filled in."""
-        told = self.told_hours(day)
+        told = self.entered_hours(day)
         return told.minutes if told is not None else self.expected_on(day)
 
+    @_kept
     def _minutes(self, without: date | None = None) -> dict[date, int]:
-        """Minutes of all days; asked for again and again, so kept."""
-        if without not in self._known:
-            self._known[without] = self._spread(without)
-        found: dict[date, int] = self._known[without]
-        return found
-
-    def _spread(self, without: date | None) -> dict[date, int]:
+        """Minutes of all days."""
         known = {day: 0 for day in self.closed if day in self.days}
         for row in self.hours:
-            told = row.state != "expected" or row.day in self.closed
-            if told:
+            if row.state != "expected" or row.day in self.closed:
                 known[row.day] = row.minutes
         if without is not None:
             known.pop(without, None)
@@ -128,15 +142,10 @@ class JobPlan:
             days = tuple(sorted({*days, without}))
         return visit_days.minutes_by_day(self.expected_minutes, days, known)
 
+    @_kept
     def steps_on(self, day: date) -> tuple[StepOnDay, ...]:
         """The steps as they stand on a day: what is not said otherwise is ticked in its order, as
         far as the hours have come."""
-        if ("steps", day) not in self._known:
-            self._known["steps", day] = self._steps_on(day)
-        found: tuple[StepOnDay, ...] = self._known["steps", day]
-        return found
-
-    def _steps_on(self, day: date) -> tuple[StepOnDay, ...]:
         wanted = [step for step in self.steps if step.state != "not done"]
         minutes = {**self._minutes(), day: self.minutes_on(day)}
         reached = visit_days.steps_done_by(
@@ -158,21 +167,16 @@ class JobPlan:
             found.append(StepOnDay(step, state))
         return tuple(found)
 
-    def told_use(self, day: date, supply_id: int) -> UseRow | None:
+    def entered_use(self, day: date, supply_id: int) -> UseRow | None:
         """The use that was typed for a day, or booked when it was closed."""
         for use in self.uses:
-            if use.day == day and use.supply_id == supply_id and _stands(use):
+            if use.day == day and use.supply_id == supply_id and _counts(use):
                 return use
         return None
 
+    @_kept
     def filled_in(self, day: date, supply_id: int) -> tuple[int, int]:
         """(expected, recipe) of a supply on a day, base units, whatever was typed for that day."""
-        if ("filled", day, supply_id) not in self._known:
-            self._known["filled", day, supply_id] = self._filled_in(day, supply_id)
-        found: tuple[int, int] = self._known["filled", day, supply_id]
-        return found
-
-    def _filled_in(self, day: date, supply_id: int) -> tuple[int, int]:
         need = self.needs.get(supply_id)
         if need is None or self.is_off(day):
             return 0, 0
@@ -183,7 +187,7 @@ class JobPlan:
             return 0, 0
         taken: dict[date, int] = {}
         for use in self.uses:
-            if use.supply_id == supply_id and use.day != day and _stands(use):
+            if use.supply_id == supply_id and use.day != day and _counts(use):
                 taken[use.day] = taken.get(use.day, 0) + use.quantity
         if taken and need.amount - sum(taken.values()) < need.amount * SMALL_REST:
             return 0, 0
@@ -192,7 +196,7 @@ class JobPlan:
             day,
             weights,
             taken,
-            told=self.closed,
+            over=self.closed,
             finishes=self.finishes_on(day),
         )
         # A container is opened once: it falls whole on the first day that takes of it.
@@ -219,12 +223,12 @@ class JobPlan:
 
     def supplies_on(self, day: date) -> tuple[int, ...]:
         """The supplies that are expected or noted on a day, recipe first."""
-        noted = [use.supply_id for use in self.uses if use.day == day and _stands(use)]
+        noted = [use.supply_id for use in self.uses if use.day == day and _counts(use)]
         expected = [supply for supply in self.needs if self.filled_in(day, supply)[0]]
         return tuple(dict.fromkeys([*expected, *noted]))
 
 
-def _stands(use: UseRow) -> bool:
+def _counts(use: UseRow) -> bool:
     """Whether a use says anything by itself; what a reopened day had filled in does not."""
     return use.booked or use.state == "confirmed"
 
@@ -237,29 +241,24 @@ def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, Job
     steps = day_queries.steps_of(session, ids)
     hours = day_queries.hours_of(session, ids)
     uses = use_queries.uses_of(session, ids)
-    found: dict[int, JobPlan] = {}
-    touched: set[date] = set()
+    days: dict[int, set[date]] = {}
     for job in jobs:
+        rows = (*hours.get(job.job_id, ()), *uses.get(job.job_id, ()))
+        days[job.job_id] = {row.day for row in rows}
         if job.first_day is not None:
-            touched |= {job.first_day, job.last_day or job.first_day}
-        touched |= {row.day for row in hours.get(job.job_id, ())}
-        touched |= {row.day for row in uses.get(job.job_id, ())}
-    closed = day_queries.closed_between(session, touched)
+            last = job.last_day or job.first_day
+            days[job.job_id] |= set(visit_days.planned_days(job.first_day, last))
+    closed = day_queries.closed_between(session, set().union(*days.values()))
+    found: dict[int, JobPlan] = {}
     for job in jobs:
         mine = tuple(services.get(job.job_id, ()))
-        own = {
-            *(row.day for row in hours.get(job.job_id, ())),
-            *(row.day for row in uses.get(job.job_id, ())),
-        }
-        if job.first_day is not None:
-            own |= set(visit_days.planned_days(job.first_day, job.last_day or job.first_day))
         found[job.job_id] = JobPlan(
             job,
             mine,
             tuple(steps.get(job.job_id, ())),
             tuple(hours.get(job.job_id, ())),
             tuple(uses.get(job.job_id, ())),
-            frozenset(closed & own),
+            frozenset(closed & days[job.job_id]),
             job.expected_minutes or usual_minutes(desk, job, mine),
             partial(_needs, desk, job, mine, recipes),
         )
@@ -308,5 +307,5 @@ def _plans_on(desk: Desk, day: date) -> tuple[JobPlan, ...]:
     return tuple(
         plan
         for plan in found.values()
-        if not plan.is_off(day) or any(use.day == day and _stands(use) for use in plan.uses)
+        if not plan.is_off(day) or any(use.day == day and _counts(use) for use in plan.uses)
     )

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Protocol
 
 from app.actions.desk.desk import Desk
-from app.calculations.plan.expected_use import Corrections, Observation, fit, recipe_amount
+from app.calculations.plan.expected_use import ConfirmedUse, Corrections, fit, recipe_amount
 from app.records.queries import days as day_queries
 from app.records.queries import uses as use_queries
 from app.records.queries.days import LineRow, ServiceRow
@@ -15,6 +14,7 @@ from app.records.queries.days import LineRow, ServiceRow
 # forgets how the shop worked long ago.
 LEARN_FROM = 3000
 CORRECTIONS = ("corrections",)
+Taken = use_queries.TakenRow | use_queries.SupplyUse
 
 
 def corrections(desk: Desk) -> Corrections:
@@ -22,12 +22,12 @@ def corrections(desk: Desk) -> Corrections:
     return desk.remembered(CORRECTIONS, lambda: fit(observations(desk)))
 
 
-def observations(desk: Desk) -> list[Observation]:
+def observations(desk: Desk) -> list[ConfirmedUse]:
     """The newest confirmed uses, each with what the recipe said of it."""
     return desk.remembered((*CORRECTIONS, "from"), lambda: _observations(desk))
 
 
-def _observations(desk: Desk) -> list[Observation]:
+def _observations(desk: Desk) -> list[ConfirmedUse]:
     with desk.book.reading() as session:
         taken = use_queries.taken_lately(session, LEARN_FROM)
         services = day_queries.services_of(session, {row.job_id for row in taken})
@@ -46,7 +46,7 @@ def _observations(desk: Desk) -> list[Observation]:
         if line.scaling == "container":
             continue
         found.append(
-            Observation(
+            ConfirmedUse(
                 row.supply_id,
                 service.service_id,
                 size_for(service, row),
@@ -58,27 +58,14 @@ def _observations(desk: Desk) -> list[Observation]:
     return found
 
 
-class Sized(Protocol):
-    """A job's vehicle by its sizes, with what supply is asked about."""
-
-    @property
-    def supply_id(self) -> int: ...
-    @property
-    def size_outside(self) -> str: ...
-    @property
-    def size_inside(self) -> str: ...
-    @property
-    def condition(self) -> str: ...
-
-
-def size_for(service: ServiceRow, row: Sized) -> str:
+def size_for(service: ServiceRow, row: Taken) -> str:
     """The size that counts for a service: the outside's or the inside's."""
     return row.size_outside if service.outside else row.size_inside
 
 
 def asking(
     desk: Desk,
-    row: Sized,
+    row: Taken,
     services: Iterable[ServiceRow],
     lines: Mapping[tuple[int, int], LineRow],
 ) -> tuple[ServiceRow, LineRow] | None:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from app.actions.day.use_note import OVERRIDES
 from app.actions.desk.amounts import amount_said, amount_text, money, supply_of, unit_of
 from app.actions.desk.desk import Desk
-from app.actions.desk.open_day import local_time, numbered
+from app.actions.desk.open_day import numbered
 from app.actions.orders.order_terms import ordered_words, terms_voice
 from app.actions.orders.shelf_state import (
     alert_of,
@@ -258,7 +258,7 @@ def supply_page(
         tuple(
             LedgerLine(
                 line.day,
-                local_time(desk, line.at),
+                desk.clock_of(line.at),
                 line.kind,
                 amount_text(desk, supply, line.quantity),
                 money(desk, line.value),

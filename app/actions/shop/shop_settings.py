@@ -51,7 +51,9 @@ NAMES = {
     "letter_subject": "Subject of letters",
     "consent_wording": "Words of a consent",
 }
-READINGS = ("ask", "water_first", "product_first")  # app.calculations.numbers.dilution.Reading
+
+
+_WHOLE = {"hours_a_day": (1, 24), "mail_port": (1, 65535)}
 
 
 def change_settings(desk: Desk, **values: Any) -> Changed:
@@ -130,10 +132,8 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
         if plain.upper() not in phonenumbers.SUPPORTED_REGIONS:
             raise Mendable(f"“{plain}” is no country; type its two letters, such as US.")
         return plain.upper()
-    if name == "hours_a_day":
-        return _whole(plain, "Hours of a working day", 1, 24)
-    if name == "mail_port":
-        return _whole(plain, "The port", 1, 65535)
+    if name in _WHOLE:
+        return _whole(plain, NAMES[name], *_WHOLE[name])
     if name == "service_quantile":
         return _whole(plain.rstrip("% "), "How sure orders are", 50, 99) / 100
     if name == "freight_days":

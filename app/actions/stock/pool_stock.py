@@ -128,7 +128,7 @@ def clean_left(desk: Desk, day: date) -> dict[int, int]:
     for one, stock in pool_stocks(desk).items():
         taken = typed.get(one, 0)
         for plan in plans_on(desk, day):
-            told = plan.told_use(day, one)
+            told = plan.entered_use(day, one)
             if told is None:
                 taken += plan.filled_in(day, one)[0]
             elif not told.booked:

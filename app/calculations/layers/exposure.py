@@ -21,17 +21,16 @@ NOT_ASKED = "not asked"
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One of the five questions; of `several` any number of answers may hold at once."""
+    """One of the five questions; `exposure` takes one answer or any number to each."""
 
     key: str
     words: str
-    several: bool = False
 
 
 QUESTIONS = (
     Question("stands", "Where does it stand?"),
     Question("washed", "How is it washed?"),
-    Question("around", "What is around it?", several=True),
+    Question("around", "What is around it?"),
     Question("distance", "How far does it go in a year?"),
     Question("kept_here", "How often is it kept up here?"),
 )
@@ -71,7 +70,7 @@ MIDDLE_OF_RANGE = 0.75
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class ExposurePart:
     """One answer and its factor, for showing how the whole came about."""
 
     question: str
@@ -84,9 +83,7 @@ class Exposure:
     """The factor on a layer's life (1 = garaged and washed by hand) and how it came about."""
 
     factor: float
-    parts: tuple[Part, ...]
-    answered: int
-    clamped: bool
+    parts: tuple[ExposurePart, ...]
     sentence: str
 
 
@@ -100,12 +97,10 @@ def exposure(
     Raises `Mendable` for an answer that is not on the scale or a factor that cannot be.
     """
     scale = FACTORS if factors is None else factors
-    parts: list[Part] = []
-    answered = 0
+    parts: list[ExposurePart] = []
     for question in QUESTIONS:
         given = answers.get(question.key) or ()
         chosen = [given] if isinstance(given, str) else list(given)
-        answered += any(answer != NOT_ASKED for answer in chosen)
         if not chosen and NOT_ASKED in scale.get(question.key, {}):
             chosen = [NOT_ASKED]
         parts += [_part(question, answer, scale) for answer in dict.fromkeys(chosen)]
@@ -113,12 +108,12 @@ def exposure(
     for part in parts:
         product *= part.factor
     factor = min(max(product, LOWEST), HIGHEST)
-    return Exposure(
-        factor, tuple(parts), answered, factor != product, _sentence(parts, product, factor)
-    )
+    return Exposure(factor, tuple(parts), _sentence(parts, product, factor))
 
 
-def _part(question: Question, answer: Any, scale: Mapping[str, Mapping[str, float]]) -> Part:
+def _part(
+    question: Question, answer: Any, scale: Mapping[str, Mapping[str, float]]
+) -> ExposurePart:
     known = scale.get(question.key, {})
     if answer not in known:
         choices = ", ".join(one for one in known if one != NOT_ASKED) or "none"
@@ -128,10 +123,10 @@ def _part(question: Question, answer: Any, scale: Mapping[str, Mapping[str, floa
         raise Mendable(
             f"The factor for “{answer}” is {factor:g}; enter a number above 0 and up to 3."
         )
-    return Part(question.key, str(answer), float(factor))
+    return ExposurePart(question.key, str(answer), float(factor))
 
 
-def _sentence(parts: list[Part], product: float, factor: float) -> str:
+def _sentence(parts: list[ExposurePart], product: float, factor: float) -> str:
     if not parts:
         return "Nothing shortens its layers; the factor is 1."
     words = {

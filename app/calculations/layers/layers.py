@@ -20,6 +20,7 @@ from app.calculations.layers.protection import (
     ProtectionClass,
     SurfaceGroup,
 )
+from app.calculations.numbers.instants import elapsed, in_utc
 from app.errors import Mendable
 
 
@@ -83,9 +84,9 @@ class Layer:
     group: SurfaceGroup
     supply: int | None
     protection_class: ProtectionClass
-    applied: datetime
+    applied_at: datetime
     verdict: Verdict | None = None
-    judged: datetime | None = None
+    judged_at: datetime | None = None
     weakened: bool = False
     gloss_only: bool = False
     coats: int = 1
@@ -124,7 +125,7 @@ def standing(events: Iterable[LayerEvent]) -> dict[SurfaceGroup, tuple[Layer, ..
     stacks: dict[SurfaceGroup, list[Layer]] = {}
     # A further coat goes by its own id too; a judgement may name any coat of its layer.
     names: dict[int, int] = {}
-    for event in sorted(events, key=lambda one: one.at):
+    for event in sorted(events, key=lambda one: in_utc(one.at)):
         stack = stacks.setdefault(event.group, [])
         if event.happening is Happening.APPLIED:
             _apply(stack, event, names)
@@ -156,7 +157,7 @@ def _apply(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None
     for place, old in enumerate(stack):
         if (old.supply, old.protection_class) != (event.supply, kind):
             continue
-        if event.at - old.applied <= FURTHER_COAT and old.verdict is not Verdict.GONE:
+        if elapsed(old.applied_at, event.at) <= FURTHER_COAT and old.verdict is not Verdict.GONE:
             if event.layer is not None and old.layer is not None:
                 names[event.layer] = old.layer
             stack[place] = replace(old, coats=old.coats + 1)
@@ -182,7 +183,7 @@ def _judge(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None
         if not named:
             return  # it speaks of a layer that no longer stands
         place = named[0]
-    stack[place] = replace(stack[place], verdict=event.verdict, judged=event.at, weakened=False)
+    stack[place] = replace(stack[place], verdict=event.verdict, judged_at=event.at, weakened=False)
 
 
 def _take(stack: list[Layer], event: LayerEvent) -> list[Layer]:
@@ -219,7 +220,7 @@ class Ground(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Waits:
+class LayerWaits:
     """Moments after a layer went on: soonest and better, for the next layer and for water."""
 
     next_layer: datetime
@@ -233,13 +234,14 @@ def waits(
     applied: datetime,
     next_hours: float | None = None,
     water_hours: float | None = None,
-) -> Waits:
+) -> LayerWaits:
     """The waits after a layer of this class; hours from the label replace the class's."""
     facts = CLASSES[kind]
     following = facts.next_layer_hours if next_hours is None else (next_hours, next_hours)
     water = facts.first_water_hours if water_hours is None else (water_hours, water_hours)
-    moments = [applied + timedelta(hours=hours) for hours in (*following, *water)]
-    return Waits(*moments)
+    begin = in_utc(applied)
+    moments = [begin + timedelta(hours=hours) for hours in (*following, *water)]
+    return LayerWaits(*moments)
 
 
 _WAX = ProtectionClass.CARNAUBA_WAX
@@ -247,7 +249,7 @@ _SEALANT = ProtectionClass.SYNTHETIC_SEALANT
 _SPRAY = ProtectionClass.SPRAY_SEALANT
 
 
-def order_advice(
+def layering_advice(
     layers: Mapping[SurfaceGroup, tuple[Layer, ...]],
     going_on: ProtectionClass,
     group: SurfaceGroup,
@@ -260,21 +262,21 @@ def order_advice(
     `layers` as `standing` gives them, `ground` what the surface is, `next_hours` the wait before
     the next layer by supply, where a label states it. Empty when nothing speaks against it.
     """
-    said: list[str] = []
+    found: list[str] = []
     if group not in CLASSES[going_on].groups:
-        said.append(f"A {going_on} is not usual on {group}; its label says whether it may.")
+        found.append(f"A {going_on} is not usual on {group}; its label says whether it may.")
     if ground is not None:
-        said += _on_ground(ground, going_on)
+        found += _on_ground(ground, going_on)
     there = [layer for layer in layers.get(group, ()) if layer.verdict is not Verdict.GONE]
     for layer in there:
         advice = _over(layer, going_on, when)
         if advice:
-            said.append(advice)
+            found.append(advice)
     if there:
         wait = _wait(there[-1], when, next_hours or {})
-        if wait and not any(wait == one for one in said):
-            said.append(wait)
-    return said
+        if wait and not any(wait == one for one in found):
+            found.append(wait)
+    return found
 
 
 def _on_ground(ground: Ground, going_on: ProtectionClass) -> list[str]:
@@ -314,7 +316,7 @@ def _over(layer: Layer, going_on: ProtectionClass, when: datetime) -> str:
 
 def _over_ceramic(layer: Layer, going_on: ProtectionClass, when: datetime) -> str:
     there = layer.protection_class
-    age = when - layer.applied
+    age = elapsed(layer.applied_at, when)
     if going_on is there:
         soon = timedelta(hours=max(24.0, CLASSES[there].next_layer_hours[1]))
         if age <= soon:
@@ -343,19 +345,20 @@ def _over_ceramic(layer: Layer, going_on: ProtectionClass, when: datetime) -> st
 
 def _wait(top: Layer, when: datetime, next_hours: Mapping[int, float]) -> str:
     """The wait after the topmost layer, while it lasts."""
-    kind = top.protection_class
-    if kind in CERAMICS and top.group in PAINT and when - top.applied >= timedelta(days=1):
+    kind, age = top.protection_class, elapsed(top.applied_at, when)
+    if kind in CERAMICS and top.group in PAINT and age >= timedelta(days=1):
         return ""
     label = next_hours.get(top.supply) if top.supply is not None else None
-    due = waits(kind, top.applied, next_hours=label)
-    age = _ago(when - top.applied)
-    soonest = _hours(due.next_layer - top.applied)
-    better = _hours(due.next_layer_better - top.applied)
-    if when < due.next_layer:
+    due = waits(kind, top.applied_at, next_hours=label)
+    soonest = _hours(elapsed(top.applied_at, due.next_layer))
+    better = _hours(elapsed(top.applied_at, due.next_layer_better))
+    if in_utc(when) < due.next_layer:
         rest = "" if better == soonest else f", better {better}"
-        return f"The {kind} went on {age}; wait {soonest} or more before the next layer{rest}."
-    if when < due.next_layer_better:
-        return f"The {kind} went on {age}; the next layer is better after {better}."
+        return (
+            f"The {kind} went on {_ago(age)}; wait {soonest} or more before the next layer{rest}."
+        )
+    if in_utc(when) < due.next_layer_better:
+        return f"The {kind} went on {_ago(age)}; the next layer is better after {better}."
     return ""
 
 

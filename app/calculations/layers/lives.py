@@ -24,19 +24,9 @@ from app.calculations.layers.habit_learning import learn_habits
 from app.calculations.layers.habits import Habits
 from app.calculations.layers.letter_day import due_table
 from app.calculations.layers.life_points import LifePoints, weighted_quantiles
-from app.calculations.layers.sightings import Label, Observation, checked, gather, observe
+from app.calculations.layers.sightings import Label, Observation, checked, gather
+from app.calculations.numbers.wording import words_of
 from app.errors import Mendable
-
-__all__ = [
-    "Curve",
-    "Label",
-    "LifeSummary",
-    "Lives",
-    "Observation",
-    "differs_since",
-    "fit",
-    "observe",
-]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -66,7 +56,7 @@ class LifeSummary:
         said = f"The label says {self.label.low_days:g} to {self.label.high_days:g} days"
         if not self.layers:
             return f"{said}; none of its layers has been seen again here yet."
-        seen = "one layer" if self.layers == 1 else f"{self.layers} layers"
+        seen = words_of(self.layers, "layer")
         return (
             f"{said}; here half of them last {self.median_days:.0f} days "
             f"({self.low_days:.0f} to {self.high_days:.0f}), from {seen} seen again, "
@@ -111,11 +101,6 @@ class Lives:
     def supplies(self) -> tuple[int, ...]:
         """The supplies that were learnt."""
         return tuple(self._points)
-
-    @property
-    def layers(self) -> int:
-        """How many layers were seen again and learnt from."""
-        return sum(seen for seen, _ in self._counts.values())
 
     def survival(
         self,

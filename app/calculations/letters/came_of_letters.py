@@ -20,7 +20,7 @@ from app.calculations.layers.survival import kaplan_meier
 WITHIN_DAYS = 45
 
 
-class Outcome(StrEnum):
+class LetterOutcome(StrEnum):
     """What came of one letter; a visit counts before words."""
 
     BOOKED = "booked"
@@ -32,14 +32,14 @@ class Outcome(StrEnum):
 
 
 _WORDS = {
-    "booked": Outcome.BOOKED,
-    "later": Outcome.LATER,
-    "no": Outcome.NO,
-    "fine": Outcome.NO,
-    "sold": Outcome.NO,
-    "moved": Outcome.UNDELIVERABLE,
-    "undeliverable": Outcome.UNDELIVERABLE,
-    "stop": Outcome.STOP,
+    "booked": LetterOutcome.BOOKED,
+    "later": LetterOutcome.LATER,
+    "no": LetterOutcome.NO,
+    "fine": LetterOutcome.NO,
+    "sold": LetterOutcome.NO,
+    "moved": LetterOutcome.UNDELIVERABLE,
+    "undeliverable": LetterOutcome.UNDELIVERABLE,
+    "stop": LetterOutcome.STOP,
 }
 
 
@@ -71,19 +71,18 @@ class CameOf:
     """One letter with its outcome and the jobs it brought."""
 
     letter: SentLetter
-    outcome: Outcome
+    outcome: LetterOutcome
     jobs: tuple[BookedJob, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class LetterSums:
-    """Counts over letters. `earned` is of jobs done, `to_come` of those booked, in minor units."""
+    """Counts over letters. `earned` is of jobs done, in minor units."""
 
     sent: int
     delivered: int
-    counts: Mapping[Outcome, int]
+    counts: Mapping[LetterOutcome, int]
     earned: int
-    to_come: int
 
 
 def came_of(
@@ -110,7 +109,9 @@ def came_of(
     return [
         CameOf(
             letter,
-            Outcome.BOOKED if at in brought else _WORDS.get(letter.answer, Outcome.SILENT),
+            LetterOutcome.BOOKED
+            if at in brought
+            else _WORDS.get(letter.answer, LetterOutcome.SILENT),
             tuple(brought.get(at, ())),
         )
         for at, letter in enumerate(ordered)
@@ -119,14 +120,13 @@ def came_of(
 
 def letter_sums(found: Sequence[CameOf]) -> LetterSums:
     """The counts over some letters; each job is counted once."""
-    counts = {outcome: sum(one.outcome is outcome for one in found) for outcome in Outcome}
+    counts = {outcome: sum(one.outcome is outcome for one in found) for outcome in LetterOutcome}
     jobs = {job.job: job for one in found for job in one.jobs}.values()
     return LetterSums(
         len(found),
-        len(found) - counts[Outcome.UNDELIVERABLE],
+        len(found) - counts[LetterOutcome.UNDELIVERABLE],
         counts,
         sum(job.net for job in jobs if job.done),
-        sum(job.net for job in jobs if not job.done),
     )
 
 

@@ -14,21 +14,9 @@ from enum import StrEnum
 
 from app.calculations.layers.protection import CLASSES, Reminding
 from app.calculations.letters.letter_reasons import reason_for
-from app.calculations.letters.renewals import Due, in_words
-from app.calculations.numbers.business_days import honor_by
-
-__all__ = [
-    "HouseholdFacts",
-    "Letter",
-    "LetterChoice",
-    "Person",
-    "Rules",
-    "Sent",
-    "Suppressed",
-    "Why",
-    "choose_letters",
-    "honor_by",
-]
+from app.calculations.letters.renewals import Due
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.wording import count_of
 
 
 class Why(StrEnum):
@@ -57,7 +45,7 @@ _YEAR = timedelta(days=365)
 
 
 @dataclass(frozen=True, slots=True)
-class Person:
+class Addressee:
     """One customer of a household, as far as writing to them goes."""
 
     customer: int
@@ -81,7 +69,7 @@ class HouseholdFacts:
     """What bears on writing to one household. `season` are months (1..12), empty for any."""
 
     household: str
-    people: tuple[Person, ...]
+    people: tuple[Addressee, ...]
     last_visit: date | None = None
     booked: date | None = None  # a visit booked from today on
     letters: tuple[Sent, ...] = ()
@@ -107,7 +95,7 @@ class Rules:
 
 
 @dataclass(frozen=True, slots=True)
-class Letter:
+class ChosenLetter:
     """One message to one household, about one or more layers, soonest first.
 
     `customer` is whom it is addressed to; `promised` when it is written because they asked to
@@ -137,7 +125,7 @@ class Suppressed:
 class LetterChoice:
     """What to write today, what not and why, and the layers that are simply not due yet."""
 
-    letters: tuple[Letter, ...]
+    letters: tuple[ChosenLetter, ...]
     suppressed: tuple[Suppressed, ...]
     waiting: tuple[Due, ...]
 
@@ -163,7 +151,7 @@ def choose_letters(
         households.setdefault(due.candidate.household, []).append(due)
     for household in facts:
         households.setdefault(household, [])
-    letters: list[Letter] = []
+    letters: list[ChosenLetter] = []
     suppressed: list[Suppressed] = []
     waiting: list[Due] = []
     for household, items in households.items():
@@ -179,7 +167,7 @@ def choose_letters(
 
 def _of_household(
     facts: HouseholdFacts, items: Sequence[Due], day: date, rules: Rules
-) -> tuple[list[Letter], list[Suppressed], list[Due]]:
+) -> tuple[list[ChosenLetter], list[Suppressed], list[Due]]:
     promise = _promise_kept_by(facts, day)
     blocked = {id(due): _against_item(due, facts, day, rules) for due in items}
     open_items = sorted(
@@ -191,7 +179,7 @@ def _of_household(
     taken = {id(due) for due in mentioned}
     for one in silent:
         taken |= {id(due) for due in one.items}
-    letters: list[Letter] = []
+    letters: list[ChosenLetter] = []
     if mentioned or promise is not None:
         reasons = _against_household(facts, promise is not None, day, rules)
         triggers = asking or promise is not None
@@ -242,7 +230,7 @@ def _mentioned(
     return items
 
 
-def _promise_kept_by(facts: HouseholdFacts, day: date) -> Person | None:
+def _promise_kept_by(facts: HouseholdFacts, day: date) -> Addressee | None:
     """Whoever was promised a letter for a day that has come, and had neither it nor a visit."""
     for person in facts.people:
         until = person.later_until
@@ -259,73 +247,73 @@ def _against_item(due: Due, facts: HouseholdFacts, day: date, rules: Rules) -> l
     """What speaks against mentioning one layer, whatever else is written."""
     one = due.candidate
     vehicle = one.vehicle_title
-    said: list[Reason] = []
+    reasons: list[Reason] = []
     person = next((each for each in facts.people if each.customer == one.customer), None)
     if person is not None and person.deceased:
-        said.append((Why.DECEASED, "has died; nothing is written to them any more"))
+        reasons.append((Why.DECEASED, "has died; nothing is written to them any more"))
     if one.sold is not None and one.sold <= day:
-        said.append((Why.SOLD, f"the {vehicle} was sold on {in_words(one.sold)}"))
+        reasons.append((Why.SOLD, f"the {vehicle} was sold on {day_year(one.sold)}"))
     if _reminding(due) is Reminding.NEVER:
-        said.append((Why.NEVER_REMINDED, f"a {one.protection_class} is no reason to write"))
+        reasons.append((Why.NEVER_REMINDED, f"a {one.protection_class} is no reason to write"))
     if person is None or not person.consent:
-        said.append((Why.NO_CONSENT, "has not agreed to be reminded"))
+        reasons.append((Why.NO_CONSENT, "has not agreed to be reminded"))
     if one.stored_until is not None and one.stored_until > day:
-        said.append((Why.STORED, f"the {vehicle} is stored until {in_words(one.stored_until)}"))
+        reasons.append((Why.STORED, f"the {vehicle} is stored until {day_year(one.stored_until)}"))
     if one.lease_ends is not None and one.lease_ends <= day + timedelta(days=rules.lease_days):
         ends = "ended" if one.lease_ends < day else "ends"
-        words = f"the lease of the {vehicle} {ends} on {in_words(one.lease_ends)}"
-        said.append((Why.LEASE_ENDS, words))
-    return said
+        words = f"the lease of the {vehicle} {ends} on {day_year(one.lease_ends)}"
+        reasons.append((Why.LEASE_ENDS, words))
+    return reasons
 
 
 def _against_household(
     facts: HouseholdFacts, promised: bool, day: date, rules: Rules
 ) -> list[Reason]:
     """What speaks against writing to the household at all."""
-    said: list[Reason] = []
+    reasons: list[Reason] = []
     living = [person for person in facts.people if not person.deceased]
     stops = [person.stopped_on for person in living if person.stopped_on is not None]
     if stops:
-        said.append((Why.STOPPED, f"asked on {in_words(min(stops))} not to be written to"))
+        reasons.append((Why.STOPPED, f"asked on {day_year(min(stops))} not to be written to"))
     if not any(person.reachable and person.consent for person in living):
-        said.append((Why.NO_ADDRESS, "no good address on a channel they agreed to"))
+        reasons.append((Why.NO_ADDRESS, "no good address on a channel they agreed to"))
     later = [
         person.later_until
         for person in living
         if person.later_until is not None and person.later_until > day
     ]
     if later:
-        said.append((Why.LATER, f"asked to be written to later, from {in_words(max(later))}"))
+        reasons.append((Why.LATER, f"asked to be written to later, from {day_year(max(later))}"))
     if facts.booked is not None and facts.booked >= day:
-        said.append((Why.BOOKED, f"is booked for {in_words(facts.booked)}"))
-    return said if promised else said + _against_manners(facts, day, rules)
+        reasons.append((Why.BOOKED, f"is booked for {day_year(facts.booked)}"))
+    return reasons if promised else reasons + _against_manners(facts, day, rules)
 
 
 def _against_manners(facts: HouseholdFacts, day: date, rules: Rules) -> list[Reason]:
     """The manners, which a promise outranks."""
-    said: list[Reason] = []
+    reasons: list[Reason] = []
     visit = facts.last_visit
     if visit is not None and (day - visit).days <= rules.after_visit_days:
-        said.append((Why.RECENT_VISIT, f"was here on {in_words(visit)}"))
+        reasons.append((Why.RECENT_VISIT, f"was here on {day_year(visit)}"))
     letters = sorted(facts.letters, key=lambda letter: letter.day)
     if letters and (day - letters[-1].day).days <= rules.between_letters_days:
-        said.append((Why.RECENT_LETTER, f"was written to on {in_words(letters[-1].day)}"))
+        reasons.append((Why.RECENT_LETTER, f"was written to on {day_year(letters[-1].day)}"))
     year = [letter for letter in letters if letter.day > day - _YEAR]
     if len(year) >= rules.letters_a_year:
         words = f"was written to {len(year)} times in a year; that is enough"
-        said.append((Why.FOUR_A_YEAR, words))
+        reasons.append((Why.FOUR_A_YEAR, words))
     last = letters[-rules.unanswered :] if rules.unanswered else []
     if len(last) == rules.unanswered and last and not any(_answered(one, visit) for one in last):
         until = last[-1].day + timedelta(days=rules.rest_days)
         if day < until:
-            times = "letter" if len(last) == 1 else f"{len(last)} letters"
-            words = f"did not answer the last {times}; rests until {in_words(until)}"
-            said.append((Why.RESTING, words))
+            times = "letter" if len(last) == 1 else count_of(len(last), "letter")
+            words = f"did not answer the last {times}; rests until {day_year(until)}"
+            reasons.append((Why.RESTING, words))
     if facts.season and day.month not in facts.season:
         title = f" {facts.season_title}" if facts.season_title else " in season"
         months = " and ".join(f"{date(2000, month, 1):%B}" for month in facts.season)
-        said.append((Why.SEASON, f"wishes to be written to{title}, in {months}"))
-    return said
+        reasons.append((Why.SEASON, f"wishes to be written to{title}, in {months}"))
+    return reasons
 
 
 def _answered(letter: Sent, visit: date | None) -> bool:
@@ -355,15 +343,15 @@ def _suppressed(household: str, items: Sequence[Due], reasons: list[Reason]) -> 
 
 
 def _letter(
-    facts: HouseholdFacts, items: Sequence[Due], promise: Person | None, day: date
-) -> Letter:
+    facts: HouseholdFacts, items: Sequence[Due], promise: Addressee | None, day: date
+) -> ChosenLetter:
     may = [one for one in facts.people if not one.deceased and one.consent and one.reachable]
     first = [promise.customer] if promise is not None else []
     wished = [*first, *(due.candidate.customer for due in items)]
     able = [person.customer for person in may]
     customer = next((one for one in wished if one in able), able[0])
     promised_for = promise.later_until if promise is not None else None
-    return Letter(
+    return ChosenLetter(
         facts.household,
         customer,
         tuple(items),

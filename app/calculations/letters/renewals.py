@@ -21,7 +21,7 @@ _LONGEST_DAYS = 36500.0  # a century: further than any span that is ever shown
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class WearingLayer:
     """A standing layer whose household might be written to.
 
     `judged` and `verdict` are those of its last judgement, None when not seen since. `exposure`
@@ -54,7 +54,7 @@ class Due:
     protects on the day asked about.
     """
 
-    candidate: Candidate
+    candidate: WearingLayer
     due_from: date
     due_to: date
     write_on: date
@@ -64,12 +64,8 @@ class Due:
         """Whether the layer is due on that day, or was before it."""
         return day >= self.due_from
 
-    def overdue(self, day: date) -> bool:
-        """Whether even the end of the span has passed by that day."""
-        return day > self.due_to
 
-
-def due_spans(candidates: Sequence[Candidate], lives: Lives, day: date) -> list[Due]:
+def due_spans(candidates: Sequence[WearingLayer], lives: Lives, day: date) -> list[Due]:
     """The due span of each candidate, in their order, and its chance to protect on `day`.
 
     A layer seen gone is due from the day it was seen. Raises `Mendable` for a supply without a
@@ -106,13 +102,3 @@ def due_spans(candidates: Sequence[Candidate], lives: Lives, day: date) -> list[
 
 def _day(ordinal: int) -> date:
     return date.fromordinal(min(ordinal, date.max.toordinal()))
-
-
-def in_words(day: date) -> str:
-    """A day as the shop writes it: 3 May 2026."""
-    return f"{day.day} {day:%B %Y}"
-
-
-def soonest_first(dues: Sequence[Due]) -> list[Due]:
-    """By due span, then letter day; ties keep their order."""
-    return sorted(dues, key=lambda due: (due.due_from, due.write_on))

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from statistics import median
+
+import numpy as np
 
 ENOUGH = 5  # closed jobs of a kind before the shop's own hours count (common practice, no source)
 STEP = 5  # minutes to which an expectation is rounded
@@ -80,22 +81,8 @@ def expected_hours(by_list: float, ratios: Sequence[float]) -> ExpectedHours:
     plain = _rounded(by_list)
     if len(ratios) < ENOUGH:
         return ExpectedHours(plain, plain, len(ratios), plain, plain)
-    ordered = sorted(ratios)
-    return ExpectedHours(
-        _rounded(by_list * median(ordered)),
-        plain,
-        len(ordered),
-        _rounded(by_list * _quantile(ordered, 0.1)),
-        _rounded(by_list * _quantile(ordered, 0.9)),
-    )
-
-
-def _quantile(ordered: Sequence[float], part: float) -> float:
-    """Linear between the two nearest, as most statistics programs do by default."""
-    place = part * (len(ordered) - 1)
-    below = int(place)
-    above = min(below + 1, len(ordered) - 1)
-    return ordered[below] + (place - below) * (ordered[above] - ordered[below])
+    low, middle, high = (by_list * share for share in np.quantile(ratios, (0.1, 0.5, 0.9)))
+    return ExpectedHours(_rounded(middle), plain, len(ratios), _rounded(low), _rounded(high))
 
 
 def _rounded(minutes: float) -> int:

@@ -45,7 +45,7 @@ WIDEST = 1.5  # of the spread, whatever was typed
 
 
 @dataclass(frozen=True, slots=True)
-class Observation:
+class ConfirmedUse:
     """A confirmed use: what the recipe said for that job and what was used (base units).
 
     Uses marked "from recipe" must not be given: they would teach the recipe to itself. `used` 0
@@ -125,24 +125,18 @@ class _Learnt:
     unused: float
 
 
+@dataclass(frozen=True, slots=True, repr=False, eq=False)
 class Corrections:
-    """What the shop's confirmed uses taught; made by `fit`, never changed afterwards."""
+    """What the shop's confirmed uses taught; made by `fit`, never changed afterwards.
 
-    __slots__ = ("_by_service", "_by_size", "_by_supply", "_ratios", "_slices")
+    `ratios` are used / recipe by supply x service, latest first, `slices` where each begins, ends.
+    """
 
-    def __init__(
-        self,
-        by_supply: dict[int, _Learnt],
-        by_service: dict[tuple[int, int], _Learnt],
-        by_size: dict[tuple[int, int, str], _Learnt],
-        ratios: Floats,
-        slices: dict[tuple[int, int], tuple[int, int]],
-    ) -> None:
-        self._by_supply = by_supply
-        self._by_service = by_service
-        self._by_size = by_size
-        self._ratios = ratios  # used / recipe by supply x service, latest first
-        self._slices = slices
+    by_supply: dict[int, _Learnt]
+    by_service: dict[tuple[int, int], _Learnt]
+    by_size: dict[tuple[int, int, str], _Learnt]
+    ratios: Floats
+    slices: dict[tuple[int, int], tuple[int, int]]
 
     def expect(self, supply: int, service: int, size: str, recipe_amount: int) -> Expected:
         """The expected use of a supply on a job whose recipe says `recipe_amount` base units.
@@ -153,14 +147,14 @@ class Corrections:
         if recipe_amount < 0:
             raise Mendable(f"A recipe cannot use {recipe_amount}; enter zero or more.")
         learnt = (
-            self._by_size.get((supply, service, size))
-            or self._by_service.get((supply, service))
-            or self._by_supply.get(supply)
+            self.by_size.get((supply, service, size))
+            or self.by_service.get((supply, service))
+            or self.by_supply.get(supply)
             or _NOTHING
         )
-        start, end = self._slices.get((supply, service), (0, 0))
+        start, end = self.slices.get((supply, service), (0, 0))
         past = tuple(
-            round(ratio * recipe_amount) for ratio in self._ratios[start : start + KEPT].tolist()
+            round(ratio * recipe_amount) for ratio in self.ratios[start : start + KEPT].tolist()
         )[: end - start]
         whole = (learnt.spread**2 + learnt.doubt) ** 0.5
 
@@ -177,37 +171,18 @@ class Corrections:
 _NOTHING = _Learnt(0.0, SPREAD**2 / LEAN, SPREAD, 0.0)
 
 
-def fit(observations: Sequence[Observation]) -> Corrections:
+def fit(observations: Sequence[ConfirmedUse]) -> Corrections:
     """Learn the corrections from confirmed uses, in any order."""
-    return fit_columns(
-        [o.supply for o in observations],
-        [o.service for o in observations],
-        [o.size for o in observations],
-        [o.recipe for o in observations],
-        [o.used for o in observations],
-        [o.day_ordinal for o in observations],
-    )
-
-
-def fit_columns(
-    supply: Sequence[int],
-    service: Sequence[int],
-    size: Sequence[str],
-    recipe: Sequence[int],
-    used: Sequence[int],
-    day_ordinal: Sequence[int],
-) -> Corrections:
-    """`fit` for confirmed uses given as columns of equal length, as a query returns them."""
-    supplies = np.asarray(supply, dtype=np.int64)
-    services = np.asarray(service, dtype=np.int64)
-    recipes = np.asarray(recipe, dtype=float)
-    uses = np.asarray(used, dtype=float)
-    days = np.asarray(day_ordinal, dtype=np.int64)
+    supplies = np.array([one.supply for one in observations], dtype=np.int64)
+    services = np.array([one.service for one in observations], dtype=np.int64)
+    recipes = np.array([one.recipe for one in observations], dtype=float)
+    uses = np.array([one.used for one in observations], dtype=float)
+    days = np.array([one.day_ordinal for one in observations], dtype=np.int64)
     # Without a recipe amount there is nothing to correct; a negative use is a return.
     good = (recipes > 0) & (uses >= 0)
     if not good.any():
         return Corrections({}, {}, {}, np.empty(0), {})
-    names, sizes = _numbered(size)
+    names, sizes = _numbered([one.size for one in observations])
     keys = np.stack([supplies[good], services[good], sizes[good]])
     ratios, days = uses[good] / recipes[good], days[good]
 

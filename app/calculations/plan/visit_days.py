@@ -94,7 +94,7 @@ def amount_on(
     weights: Mapping[date, int],
     taken: Mapping[date, int],
     *,
-    told: Collection[date] = (),
+    over: Collection[date] = (),
     finishes: bool,
 ) -> int:
     """What of a job's expected use falls on a day.
@@ -108,7 +108,7 @@ def amount_on(
         All zero: every day that is not told of counts the same.
     taken
         What is known to be taken on other days. An entry for `day` itself is not read.
-    told
+    over
         Other days that are over: what they took stands in `taken`, no more is expected of them.
     finishes
         Whether the job ends on this day, so that no later day takes a share.
@@ -119,7 +119,7 @@ def amount_on(
     open_days = {
         one: weight
         for one, weight in weights.items()
-        if one == day or (one not in taken and one not in told and not (finishes and one > day))
+        if one == day or (one not in taken and one not in over and not (finishes and one > day))
     }
     if day not in open_days:
         return left if finishes else 0

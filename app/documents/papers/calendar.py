@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
+
+from app.calculations.numbers.instants import in_utc
 
 PRODUCT = "-//Bayledger//Day book//EN"
 
@@ -52,12 +54,11 @@ def calendar(entries: Sequence[Entry]) -> bytes:
             event.add("location", _clean(entry.place))
         event.add("dtstamp", entry.written)
         if isinstance(entry.start, datetime):
-            if entry.start.tzinfo is None:
-                raise ValueError("a moment needs its time zone")
             # UTC is read alike everywhere; zones would bring their own tables along.
             end = entry.end if isinstance(entry.end, datetime) else None
-            event.add("dtstart", entry.start.astimezone(UTC))
-            event.add("dtend", (end or entry.start + timedelta(hours=1)).astimezone(UTC))
+            start = in_utc(entry.start)
+            event.add("dtstart", start)
+            event.add("dtend", in_utc(end) if end else start + timedelta(hours=1))
         else:
             event.add("dtstart", entry.start)
             # The end of a whole day is the day after it (RFC 5545, section 3.6.1).

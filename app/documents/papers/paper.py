@@ -87,7 +87,7 @@ def order_pdf(sheet: OrderSheet, path: Path, region: str = "US") -> Path:
     return path
 
 
-def letters_pdf(letters: Sequence[Letter], path: Path, region: str = "US") -> Path:
+def letters_pdf(letters: Sequence[Letter], day: date, path: Path, region: str = "US") -> Path:
     """Letters one after the other, each on a new page, the address where a window shows it.
 
     The window is taken to begin 22 mm from the left and 50 mm from the top: common practice, no
@@ -106,7 +106,7 @@ def letters_pdf(letters: Sequence[Letter], path: Path, region: str = "US") -> Pa
             for line in (letter.name, *letter.address):
                 page.text(line, _font(size=11))
             page.down_to(88)
-            page.text("", _font(size=10), QUIET, right=day_year(letter.at.date()))
+            page.text("", _font(size=10), QUIET, right=day_year(day))
             page.text(letter.subject, _font("Vollkorn", 13, 600))
             page.space(4)
             page.paragraph(letter.text, _font(size=11))

@@ -2,12 +2,35 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
+from app.records.asking import made
 from app.records.models import Consent
+
+
+@dataclass(frozen=True, kw_only=True)
+class ConsentRow:
+    """A consent as it was given, and whether it was withdrawn."""
+
+    consent_id: int
+    channel: str
+    purpose: str
+    wording: str
+    how: str
+    day: date
+    by: str
+    withdrawn_on: date | None
+
+
+def consent_rows(session: Session, customer_id: int) -> tuple[ConsentRow, ...]:
+    """A customer's consents, the newest first."""
+    rows = consents_of(session, customer_id)
+    return tuple(made(ConsentRow, row, consent_id=row.id) for row in rows)
 
 
 def consents_of(session: Session, customer_id: int) -> list[Consent]:

@@ -23,3 +23,11 @@ def write(session: Session, values: dict[str, Any]) -> None:
             session.add(Setting(name=name, value=value))
         elif row.value != value:
             row.value = value
+
+
+def replace(session: Session, values: dict[str, Any]) -> None:
+    """Have these settings and no others."""
+    for row in session.scalars(select(Setting)):
+        if row.name not in values:
+            session.delete(row)
+    write(session, values)

@@ -290,7 +290,7 @@ class JobsStation(Station):
         if not isinstance(key, tuple):
             return key
         # Imported with the first step that is explained: it knows all that is worn by now.
-        from app.actions.layers.order_advice import advice_on_step
+        from app.actions.layers.layering_advice import advice_on_step
 
         return advice_on_step(desk, key[1]) or key
 

@@ -23,7 +23,7 @@ from app.actions.letters.reminders import (
     prepare_all,
     whom_to_remind,
 )
-from app.actions.letters.sending import say
+from app.actions.letters.sending import settle
 from app.actions.letters.unsure_mail import UnsureView
 from app.window.day.station import Station
 from app.window.house.runner import Lock, Task
@@ -223,7 +223,7 @@ class RemindersStation(Station):
         one = self._unsure_here()
         if one is not None and one.to_be_said:
             desk, day, number = self.desk, self.day, one.reminder_id
-            self.act(lambda: say(desk, day, number, gone=gone))
+            self.act(lambda: settle(desk, day, number, gone=gone))
 
     def channel_here(self) -> None:
         """The next way in which this customer can be reached."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from app.actions.figures.figures import (
+from app.actions.figures.figure_parts import (
     FEW_JOBS,
     HoursFigure,
     MoneyFigure,

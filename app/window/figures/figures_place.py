@@ -12,7 +12,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.figures import figures
-from app.actions.figures.figures import Figures, Table
+from app.actions.figures.figures import Figures, FigureTable
 from app.window.figures.chartplots import (
     LEGENDS,
     SUBTITLES,
@@ -91,7 +91,7 @@ class FiguresPlace(Place):
         self._kind = "year"
         self._last: date = office.desk.today
         self._shown: Figures | None = None
-        self._tables: dict[int, Table] = {}
+        self._tables: dict[int, FigureTable] = {}
         self._here = 1
         self.views = tuple(ChartView(office.theme, office.runner, n) for n in (1, 2, 3, 4))
         for view in self.views:
@@ -114,7 +114,7 @@ class FiguresPlace(Place):
         """Add up in the background."""
         desk, kind, last = self.office.desk, self._kind, self._last
 
-        def work(_task: Task) -> tuple[Figures, dict[int, Table]]:
+        def work(_task: Task) -> tuple[Figures, dict[int, FigureTable]]:
             shown = figures.figures(desk, kind, last)
             return shown, {n: figures.table(desk, shown, n) for n in (1, 2, 3, 4)}
 
@@ -126,7 +126,7 @@ class FiguresPlace(Place):
             owner=self,
         )
 
-    def _show(self, found: tuple[Figures, dict[int, Table]]) -> None:
+    def _show(self, found: tuple[Figures, dict[int, FigureTable]]) -> None:
         shown, self._tables = found
         self._shown = shown
         currency = shown.currency

@@ -14,7 +14,6 @@ import logging
 from collections.abc import Callable
 from datetime import date
 from typing import Any, TypeVar
-from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import QObject, Signal
 
@@ -226,8 +225,7 @@ class Office(QObject):
 
     def clock_time(self) -> str:
         """The shop's time as `17:54`."""
-        now = self.desk.clock().astimezone(ZoneInfo(self.desk.settings.zone))
-        return f"{now:%H:%M}"
+        return self.desk.clock_of(self.desk.clock())
 
     # undo ----------------------------------------------------------------------------------
     def next_undo(self) -> str:

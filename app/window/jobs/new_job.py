@@ -14,6 +14,7 @@ from app.actions.jobs.booking_jobs import NewJob
 from app.actions.jobs.estimates import Estimate, estimate, lines_of
 from app.actions.jobs.jobs import span_text
 from app.actions.people import customers, vehicles
+from app.calculations.numbers.dates import near
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.jobs.booking_parts import WhenForm, cars_table, sold_table, who_table
@@ -119,21 +120,23 @@ class NewJobStrip(Strip):
             self.open("who", still=True)
 
     def _list_who(self) -> None:
-        text = self.filter.text()
+        text, today = self.filter.text(), self.office.desk.today
         found = self.office.read(lambda: customers.list_customers(self.office.desk, text, 100))
         if found is not None:
             self.who.show_rows(
                 [
                     TableRow(
-                        row.customer_id,
+                        row.id,
                         (
                             Cell(row.name, bold=True, tip=row.name),
-                            Cell(row.vehicles, State.QUIET, tip=row.vehicles),
+                            Cell(cars := ", ".join(row.vehicles), State.QUIET, tip=cars),
                             Cell(row.city, State.QUIET),
-                            Cell(row.last_visit_text, State.QUIET),
+                            Cell(
+                                near(row.last_visit, today) if row.last_visit else "", State.QUIET
+                            ),
                         ),
                     )
-                    for row in found.rows
+                    for row in found[0]
                 ]
             )
             self.relay()

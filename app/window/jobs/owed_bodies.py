@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
+from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -155,12 +156,11 @@ class HeadBody(CardBody):
     def show_card(self, card: JobCard) -> None:
         from app.calculations.numbers.durations import shown_duration
 
-        zone = self.office.desk.settings.zone
         self.form.show_values(
             {
                 "first_day": _day_words(card.first_day),
                 "last_day": _day_words(card.last_day),
-                "promised": _promise_words(card.promised_at, zone),
+                "promised": _promise_words(self.office.desk, card.promised_at),
                 "expected": shown_duration(card.expected_minutes),
                 "condition": card.condition,
                 "title": card.title,
@@ -235,17 +235,6 @@ def _day_words(day: Any) -> str:
     return day_year(day) if day is not None else ""
 
 
-def _promise_words(at: Any, zone: str) -> str:
-    from zoneinfo import ZoneInfo
-
-    from app.calculations.numbers.dates import day_year
-
-    if at is None:
-        return ""
-    local = at.astimezone(ZoneInfo(zone))
-    return f"{day_year(local.date())} {local:%H:%M}"
-
-
 def _save(desk: Desk, card: JobCard, key: str, value: Any) -> Changed:
     if key == "first_day":
         return booking_jobs.put_days(desk, card.job_id, read_typed_day(desk, value))
@@ -258,3 +247,7 @@ def _save(desk: Desk, card: JobCard, key: str, value: Any) -> Changed:
     if key == "expected":
         return job_changes.expect(desk, card.job_id, value)
     return job_changes.edit_job(desk, card.job_id, **{key: value})
+
+
+def _promise_words(desk: Desk, at: datetime | None) -> str:
+    return f"{_day_words(desk.day_of(at))} {desk.clock_of(at)}" if at else ""

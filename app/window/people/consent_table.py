@@ -8,7 +8,8 @@ from functools import partial
 from PySide6.QtWidgets import QWidget
 
 from app.actions.people import consents
-from app.actions.people.consents import ConsentView
+from app.calculations.numbers.dates import day_year
+from app.records.queries.consents import ConsentRow
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
@@ -35,7 +36,7 @@ class ConsentBody(PartsBody):
     def __init__(self, office: Office) -> None:
         self._office = office
         self._customer: int | None = None
-        self._rows: tuple[ConsentView, ...] = ()
+        self._rows: tuple[ConsentRow, ...] = ()
         theme = office.theme
         self.table = EntryTable(
             theme,
@@ -76,7 +77,7 @@ class ConsentBody(PartsBody):
     @property
     def words(self) -> str:
         """What stands, for the head of the entry."""
-        standing = [row for row in self._rows if not row.withdrawn_text]
+        standing = [row for row in self._rows if not row.withdrawn_on]
         if not self._rows:
             return "none written down"
         return f"{len(standing)} of {len(self._rows)} stand"
@@ -90,7 +91,7 @@ class ConsentBody(PartsBody):
             self._office.read(lambda: consents.consents_of(self._office.desk, customer_id)) or ()
         )
         self.table.show_rows([_row(row) for row in self._rows])
-        open_ones = any(not row.withdrawn_text for row in self._rows)
+        open_ones = any(not row.withdrawn_on for row in self._rows)
         second = self.row.second
         if second is not None:
             second.setVisible(open_ones)
@@ -124,8 +125,8 @@ class ConsentBody(PartsBody):
         )
 
 
-def _row(row: ConsentView) -> TableRow:
-    ended = bool(row.withdrawn_text)
+def _row(row: ConsentRow) -> TableRow:
+    ended = row.withdrawn_on is not None
     state = State.CLOSED if ended else State.PLAIN
     channel = "text message" if row.channel == "text" else row.channel
     return TableRow(
@@ -135,7 +136,7 @@ def _row(row: ConsentView) -> TableRow:
             Cell(row.wording, state, editable=not ended, tip=row.wording),
             Cell(row.how, state, editable=not ended),
             Cell(row.by, state, editable=not ended),
-            Cell(row.day_text, State.QUIET),
-            Cell(row.withdrawn_text, State.QUIET),
+            Cell(day_year(row.day), State.QUIET),
+            Cell(day_year(row.withdrawn_on) if row.withdrawn_on else "", State.QUIET),
         ),
     )

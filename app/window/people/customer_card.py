@@ -13,8 +13,10 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.people import customers, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
 from app.calculations.layers.exposure import FACTORS
-from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.dates import day_year, near
+from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.months import month_words
+from app.records.queries.people import HistoryRow
 from app.window.house.office import Office
 from app.window.house.savedform import SavedForm
 from app.window.paper.action import ActionRow
@@ -177,23 +179,23 @@ class CustomerCard(Strip):
         if self._vehicle is not None:
             self._cars.go(self._vehicle)
         self._show_car()
-        self._history.show_rows(
-            [
-                TableRow(
-                    line.job_id,
-                    (
-                        Cell(line.number),
-                        Cell(line.day_text),
-                        Cell(line.vehicle, tip=line.vehicle),
-                        Cell(line.services, tip=line.services),
-                        Cell(line.net_text),
-                        Cell(line.due_text, State.LOOK) if line.due_text else Cell(),
-                    ),
-                )
-                for line in page.history
-            ]
-        )
+        self._history.show_rows([self._job_row(job, page) for job in page.history])
         self._show_entries(page)
+
+    def _job_row(self, job: HistoryRow, page: CustomerPage) -> TableRow:
+        desk, services = self._office.desk, ", ".join(job.services)
+        due = page.due.get(job.job_id)
+        return TableRow(
+            job.job_id,
+            (
+                Cell(f"{job.number:04d}"),
+                Cell(near(job.day, desk.today) if job.day else "no day yet"),
+                Cell(job.vehicle, tip=job.vehicle),
+                Cell(services, tip=services),
+                Cell(shown_money(job.net, desk.settings.currency)),
+                Cell(shown_money(due, desk.settings.currency), State.LOOK) if due else Cell(),
+            ),
+        )
 
     def _show_entries(self, page: CustomerPage) -> None:
         held = sum(car.held for car in page.vehicles)

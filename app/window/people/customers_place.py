@@ -10,6 +10,8 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.actions.people import customers, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
+from app.calculations.numbers.dates import near
+from app.records.queries.people import CustomerRow
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.paper.action import ActionRow
@@ -111,25 +113,29 @@ class CustomersPlace(Place):
         if found is None:
             return
         self.table.teach_when_empty(self._nobody(bool(text.strip())))
-        self.table.show_rows(
-            [
-                TableRow(
-                    row.customer_id,
-                    (
-                        Cell(row.name, bold=True, detail=row.note, tip=row.name),
-                        Cell(row.vehicles, State.QUIET, tip=row.vehicles),
-                        Cell(row.city, State.QUIET),
-                        Cell(row.phone, State.QUIET),
-                        Cell(row.jobs_text),
-                        Cell(row.last_visit_text, State.QUIET),
-                    ),
-                )
-                for row in found.rows
-            ]
-        )
-        self.set_head("Customers", "by name", count_words(len(found.rows), found.whole))
+        rows, whole = found
+        self.table.show_rows([self._row(row) for row in rows])
+        self.set_head("Customers", "by name", count_words(len(rows), whole))
         self.say_remaining("")
         self._explain(self.table.current_key(), "")
+
+    def _row(self, row: CustomerRow) -> TableRow:
+        desk, vehicles = self.office.desk, ", ".join(row.vehicles)
+        silent = "no reminders" if row.stopped or not row.may_remind else ""
+        phone = customers.shown_phone(row.phone, desk.settings.region)
+        return TableRow(
+            row.id,
+            (
+                Cell(
+                    row.name, bold=True, detail="deceased" if row.deceased else silent, tip=row.name
+                ),
+                Cell(vehicles, State.QUIET, tip=vehicles),
+                Cell(row.city, State.QUIET),
+                Cell(phone, State.QUIET),
+                Cell(f"{row.jobs:,}" if row.jobs else ""),
+                Cell(near(row.last_visit, desk.today) if row.last_visit else "", State.QUIET),
+            ),
+        )
 
     def _nobody(self, narrowed: bool) -> EmptyText:
         if narrowed:

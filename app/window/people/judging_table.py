@@ -113,7 +113,7 @@ def _row(row: JudgingRow) -> TableRow:
             Cell(layer, State.QUIET, detail=row.applied_text, tip=layer),
             _verdict(row.before),
             _verdict(row.after),
-            Cell(row.said, State.QUIET),
+            Cell(row.meaning, State.QUIET),
             Cell(row.last, State.QUIET, tip=row.last),
         ),
     )

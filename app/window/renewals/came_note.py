@@ -25,7 +25,7 @@ def came_note(view: CameOfIt, open_figure: Callable[[int], object]) -> Note:
     if view.lives:
         blocks += [Rule(), Heading("How long half held"), Facts(view.lives)]
         blocks.append(Voice("As seen here: worn out on the day it was seen gone."))
-    return Note(view.title, tuple(blocks), CAME_KEYS)
+    return Note("What came of the reminders", tuple(blocks), CAME_KEYS)
 
 
 def behind(figure: CameFigure, go: Go, text: str) -> list[FoundLine]:

@@ -60,7 +60,7 @@ def renewal_row(row: RenewalRow, *, named: bool) -> TableRow:
         row.key,
         (
             _vehicle_cell(row) if named else Cell(),
-            Cell(row.layer, tip=", ".join(row.groups)),
+            Cell(row.layer.supply_name, tip=", ".join(row.groups)),
             Cell(data=row),
             _still_cell(row),
             _due_cell(row),
@@ -69,23 +69,24 @@ def renewal_row(row: RenewalRow, *, named: bool) -> TableRow:
 
 
 def _vehicle_cell(row: RenewalRow) -> Cell:
-    return Cell(row.customer, bold=True, detail=row.vehicle, tip=f"{row.customer}, {row.vehicle}")
+    who, what = row.layer.holder.customer, row.layer.holder.description
+    return Cell(who, bold=True, detail=what, tip=f"{who}, {what}")
 
 
 def _bar(row: RenewalRow) -> LayerBar:
     return LayerBar(
         row.curve,
         cut_left=row.cut_left,
-        due=(row.due_from, row.due_to),
+        due=(row.due.due_from, row.due.due_to),
         unanswered=row.state == "due",
         checks=row.checks,
-        still=row.still,
+        still=row.due.still,
     )
 
 
 def _still_cell(row: RenewalRow) -> Cell:
     state = State.LOOK if row.state == "due" else State.PLAIN
-    return Cell(f"{round(100 * row.still)} %", state)
+    return Cell(f"{round(100 * row.due.still)} %", state)
 
 
 def _due_cell(row: RenewalRow) -> Cell:

@@ -132,7 +132,7 @@ class RenewalsPlace(Place):
             if row.state != state:
                 state, before = row.state, ""
                 lines.append(GroupRow(state, *GROUPS[state]))
-            holder = f"{row.customer} {row.vehicle_id}"
+            holder = f"{row.layer.holder.customer} {row.layer.vehicle_id}"
             lines.append(renewal_row(row, named=holder != before))
             before = holder
         self.table.show_rows(lines, renewal_columns(view.day))
@@ -159,7 +159,7 @@ class RenewalsPlace(Place):
         """Show the first layer of a vehicle, once the rows are there."""
         self._wanted = item
         for row in self._view.rows if self._view else ():
-            if item in (row.vehicle_id, row.key):
+            if item in (row.layer.vehicle_id, row.key):
                 self.table.go(row.key)
                 self._wanted = None
                 return
@@ -180,7 +180,7 @@ class RenewalsPlace(Place):
 
     def _letter(self, row: RenewalRow) -> LetterView | None:
         letters = self._whom.letters if self._whom else ()
-        return next((one for one in letters if one.key == row.household), None)
+        return next((one for one in letters if one.key == row.layer.holder.household), None)
 
     def _unsure(self) -> UnsureView | None:
         """The message with the focus that may or may not have gone, or that about this layer."""
@@ -214,7 +214,8 @@ class RenewalsPlace(Place):
             blocks += self._letter_blocks(letter)
         else:
             blocks += self._silence_blocks(row)
-        title = f"{row.customer}’s {row.vehicle}, {row.layer.lower()}"
+        one = row.layer
+        title = f"{one.holder.customer}’s {one.holder.description}, {one.supply_name.lower()}"
         self.margin.say(Note(title, tuple(blocks), PAGE_KEYS))
 
     def _letter_blocks(self, letter: LetterView) -> list[Block]:
@@ -251,7 +252,7 @@ class RenewalsPlace(Place):
         if why:
             self.row.set_ready(why)
             return [Alert("Left in peace", "look"), Voice(why)]
-        best = f"A letter is best written about {near(row.write_on, self.office.day)}."
+        best = f"A letter is best written about {near(row.due.write_on, self.office.day)}."
         self.row.set_ready("Worn out long ago; no letter now." if row.state == "worn" else best)
         return []
 
@@ -298,19 +299,21 @@ class RenewalsPlace(Place):
     def _not_now(self) -> None:
         row = self._current()
         if row is not None:
-            desk, day, customer = self.office.desk, self.office.day, row.customer_id
+            desk, day, customer = self.office.desk, self.office.day, row.layer.holder.customer_id
             self.office.act(lambda: reminders.not_now(desk, day, customer))
 
     def _open_customer(self) -> None:
         row = self._current()
         if row is not None:
-            self.office.go("customers", row.customer_id)
+            self.office.go("customers", row.layer.holder.customer_id)
 
     def _judge(self) -> None:
         """Judge what is left on this vehicle, surface by surface."""
         row = self._current()
         if row is not None:
-            self.office.go("customers", ("judge", row.customer_id, row.vehicle_id))
+            self.office.go(
+                "customers", ("judge", row.layer.holder.customer_id, row.layer.vehicle_id)
+            )
 
     def _what_came(self) -> None:
         """What came of the reminders, or back to the layer with the focus."""
@@ -360,7 +363,7 @@ class RenewalsPlace(Place):
         one = self._unsure()
         if one is not None and one.to_be_said:
             desk, day, number = self.office.desk, self.office.day, one.reminder_id
-            self.office.act(lambda: sending.say(desk, day, number, gone=gone))
+            self.office.act(lambda: sending.settle(desk, day, number, gone=gone))
 
     def _prepared(self) -> list[int]:
         letters = self._whom.letters if self._whom else ()

@@ -68,7 +68,7 @@ class LifeDrawing(QWidget):
         painter.setBrush(mix(c.paper, c.layer, 0.20))
         painter.drawPolygon(QPolygonF(band))
         pen = QPen(c.layer, 1.8 * theme.scale)
-        if not life.layers:
+        if not life.summary.layers:
             pen.setDashPattern([4, 3])  # guessed: by the label alone
         painter.setPen(pen)
         painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -82,8 +82,8 @@ class LifeDrawing(QWidget):
     def _paint_median(self, painter: QPainter, life: LifePage, spot: QPointF) -> None:
         theme, c, px = self._theme, self._theme.palette, self._theme.px
         painter.setPen(QPen(c.paper, 1.6 * theme.scale))
-        painter.setBrush(c.ink if life.layers else c.paper)
-        if not life.layers:
+        painter.setBrush(c.ink if life.summary.layers else c.paper)
+        if not life.summary.layers:
             painter.setPen(QPen(c.ink, 1.4 * theme.scale))
         painter.drawEllipse(spot, 4.2 * theme.scale, 4.2 * theme.scale)
         words = f"half last {age_words(life.median)}"
@@ -94,7 +94,7 @@ class LifeDrawing(QWidget):
         self, painter: QPainter, life: LifePage, left: float, right: float, box: QRectF
     ) -> None:
         theme, px = self._theme, self._theme.px
-        ink = theme.palette.look if life.differs else theme.palette.ink2
+        ink = theme.palette.look if life.summary.differs else theme.palette.ink2
         y = box.bottom() + px(9)
         painter.fillRect(QRectF(left, y, right - left, px(1.5)), ink)
         for x in (left, right):
@@ -172,13 +172,13 @@ class LifeBody(PartsBody):
                 TableRow(
                     at,
                     (
-                        Cell(row.age_text),
-                        Cell(row.still_text),
-                        Cell(row.band_text, State.QUIET),
+                        Cell(age_words(age)),
+                        Cell(f"{100 * still:.0f} %"),
+                        Cell(f"{100 * low:.0f} to {100 * high:.0f} %", State.QUIET),
                         Cell(),
                     ),
                 )
-                for at, row in enumerate(life.rows if life else ())
+                for at, (age, still, low, high) in enumerate(life.rows if life else ())
             ]
         )
 

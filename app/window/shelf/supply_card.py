@@ -188,14 +188,14 @@ class SupplyCard(Strip):
         if not page.supply.protection:
             return ()
         life = self.life.life
-        known = life if life is not None and life.supply_id == page.supply.supply_id else None
+        known = life if life is not None and life.summary.supply == page.supply.supply_id else None
         return (
             Entry(
                 "life",
                 "How long it lasts",
                 "The label's range, and what was seen here.",
                 result=known.result if known else page.supply.protection,
-                alert="look" if known and known.differs else "",
+                alert="look" if known and known.summary.differs else "",
                 state="done",
             ),
         )

@@ -77,7 +77,7 @@ def test_before_and_after_make_one_judgement_and_dull_was_dirty_not_gone(
     assert changed.name == "Judged the upper sides of the grey wagon: holding"
     assert judged(desk) == [("upper sides", "gone", "holding", TODAY)]
     row = judging(desk, TODAY, sealed).rows[1]
-    assert (row.before, row.after, row.said) == ("gone", "holding", "it was dirty, not gone")
+    assert (row.before, row.after, row.meaning) == ("gone", "holding", "it was dirty, not gone")
     layer = next(r for r in renewing.renewals(desk, TODAY).rows if "upper sides" in r.groups)
     assert layer.checks == (TODAY,), "what was seen after the cleaning counts"
 

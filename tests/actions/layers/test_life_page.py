@@ -46,7 +46,8 @@ def wax(desk: Desk, shop: SmallShop) -> int:
 def test_nothing_seen_yet_leaves_the_label_alone(desk: Desk, wax: int) -> None:
     life = life_page(desk, TODAY, wax)
     assert life is not None
-    assert (life.label, life.layers, life.differs, life.since) == ((100, 140), 0, False, None)
+    assert (life.label, life.summary.layers, life.since) == ((100, 140), 0, None)
+    assert not life.summary.differs
     assert 100 < life.median < 140
     assert life.result == "by its label alone"
     assert "has been seen again here yet" in life.voice[1]
@@ -62,8 +63,8 @@ def test_what_fails_far_too_early_here_differs_and_since_when_is_said(
     seen_gone(desk, shop.vehicles["wagon"], wax, 14, 40)
     life = life_page(desk, TODAY, wax)
     assert life is not None
-    assert (life.layers, life.gone) == (14, 14)
-    assert life.differs
+    assert (life.summary.layers, life.summary.gone) == (14, 14)
+    assert life.summary.differs
     assert life.median_band[1] < 100
     assert life.since is not None
     assert life.since <= TODAY

@@ -14,6 +14,7 @@ import pytest
 import vobject
 
 from app.actions.desk.desk import Desk
+from app.actions.layers.judging import judge
 from app.actions.letters import reminder_files, reminders, renewing
 from app.actions.people import customers
 from app.errors import Mendable
@@ -157,20 +158,20 @@ def test_later_needs_its_day(waxed: Desk) -> None:
 def test_what_was_seen_moves_the_due_span(waxed: Desk, shop: SmallShop) -> None:
     before = renewing.renewals(waxed, TODAY).rows[0]
     assert before.state == "due"
-    renewing.judge(waxed, TODAY, before.vehicle_id, before.groups[0], after="holding")
+    judge(waxed, TODAY, before.layer.vehicle_id, before.groups[0], after="holding")
     after = next(r for r in renewing.renewals(waxed, TODAY).rows if r.key == before.key)
-    assert after.due_from > before.due_from
+    assert after.due.due_from > before.due.due_from
     assert after.checks == (TODAY,)
-    assert after.still == pytest.approx(1.0)
+    assert after.due.still == pytest.approx(1.0)
     with pytest.raises(Mendable, match="no judgement"):
-        renewing.judge(waxed, TODAY, before.vehicle_id, before.groups[0], after="shiny")
+        judge(waxed, TODAY, before.layer.vehicle_id, before.groups[0], after="shiny")
 
 
 def test_the_curve_never_rises_but_where_it_was_seen(waxed: Desk) -> None:
     row = renewing.renewals(waxed, TODAY).rows[0]
     chances = [chance for _, chance in row.curve]
     assert chances == sorted(chances, reverse=True)
-    assert row.curve[0][0] >= row.applied_on
+    assert row.curve[0][0] >= row.layer.applied_on
 
 
 def test_drafts_hold_the_text_the_mail_and_the_day_to_look_for_an_answer(

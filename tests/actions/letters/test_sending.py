@@ -16,7 +16,7 @@ import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.letters.reminders import whom_to_remind
-from app.actions.letters.sending import interrupted, say, send
+from app.actions.letters.sending import interrupted, send, settle
 from app.documents.papers.post import MailServer, Outcome
 from app.errors import Mendable
 from app.records.book import Book
@@ -129,13 +129,13 @@ def test_a_person_settles_what_is_uncertain(desk: Desk) -> None:
     with serving(box) as server:
         use_server(desk, server)
         send(desk, DAY, [1])
-        say(desk, DAY, 1, gone=False)
+        settle(desk, DAY, 1, gone=False)
         assert states(desk)[0] == "prepared"
         box.drop_after = -1
         send(desk, DAY, [1])
     assert states(desk)[0] == "sent"
     with pytest.raises(Mendable, match="not uncertain"):
-        say(desk, DAY, 1, gone=True)
+        settle(desk, DAY, 1, gone=True)
 
 
 def test_breaking_off_leaves_the_rest_prepared(desk: Desk) -> None:
@@ -215,7 +215,7 @@ def test_what_is_uncertain_stands_among_those_to_remind_until_a_person_says(desk
     ]
     assert "Owner 1" in view.unsure[0].voice
     assert [letter.prepared_id for letter in view.letters] == [2, 3], "not offered again"
-    say(desk, DAY, 1, gone=False)
+    settle(desk, DAY, 1, gone=False)
     view = whom_to_remind(desk, DAY)
     assert view.unsure == ()
     assert [letter.prepared_id for letter in view.letters] == [1, 2, 3]
@@ -227,4 +227,4 @@ def test_what_is_on_its_way_is_shown_but_nobody_can_say_yet(desk: Desk) -> None:
     (one,) = whom_to_remind(desk, DAY).unsure
     assert (one.words, one.to_be_said) == ("being sent", False)
     with pytest.raises(Mendable, match="not uncertain"):
-        say(desk, DAY, 1, gone=True)
+        settle(desk, DAY, 1, gone=True)

@@ -17,7 +17,7 @@ from app.calculations.layers.layers import (
     LayerEvent,
     Means,
     Verdict,
-    order_advice,
+    layering_advice,
     standing,
     waits,
 )
@@ -124,7 +124,7 @@ def test_a_sanding_that_was_noted_as_a_strip_still_takes_everything():
 
 def test_the_same_supply_again_within_three_days_is_a_further_coat():
     (layer,) = standing([applied(CERAMIC, layer=1), applied(CERAMIC, 0.1, layer=2)])[HOOD]
-    assert (layer.layer, layer.coats, layer.applied) == (1, 2, NOON)
+    assert (layer.layer, layer.coats, layer.applied_at) == (1, 2, NOON)
 
 
 def test_a_judgement_of_the_further_coat_is_one_of_the_layer():
@@ -145,7 +145,7 @@ def test_what_lies_under_something_longer_lived_no_longer_counts_by_itself():
 def test_a_judgement_without_a_layer_speaks_of_the_lowest():
     sealant, wax = standing([applied(SEALANT), applied(WAX, 1), judged(30, Verdict.FADING)])[HOOD]
     assert sealant.verdict is Verdict.FADING
-    assert sealant.judged == NOON + timedelta(days=30)
+    assert sealant.judged_at == NOON + timedelta(days=30)
     assert wax.verdict is None
 
 
@@ -191,12 +191,12 @@ def test_nothing_survives_an_abrasion(done, means):
 def test_a_strip_never_adds_a_layer(done):
     before = standing(done).get(HOOD, ())
     after = standing([*done, stripped(1000)]).get(HOOD, ())
-    assert {layer.applied for layer in after} <= {layer.applied for layer in before}
+    assert {layer.applied_at for layer in after} <= {layer.applied_at for layer in before}
 
 
 def advice(*done, going_on, hours, ground=None, next_hours=None, group=HOOD):
     when = NOON + timedelta(hours=hours)
-    return order_advice(standing(done), going_on, group, when, ground, next_hours)
+    return layering_advice(standing(done), going_on, group, when, ground, next_hours)
 
 
 def test_a_wax_waits_twelve_hours_or_more_on_a_sealant():
@@ -272,7 +272,7 @@ def test_a_wax_may_go_over_a_glaze():
 @given(events, st.sampled_from(ProtectionClass), st.sampled_from(SurfaceGroup), st.floats(0, 30000))
 def test_advice_is_whole_sentences_and_never_forbids(done, going_on, group, hours):
     when = NOON + timedelta(hours=hours)
-    for said in order_advice(standing(done), going_on, group, when):
+    for said in layering_advice(standing(done), going_on, group, when):
         assert said[0].isupper()
         assert said.endswith(".")
         assert "must not" not in said

@@ -11,9 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.calculations.layers.lives import Label, Observation, differs_since, fit
-from app.calculations.layers.survival import weibull_mle
+from app.calculations.layers.lives import differs_since, fit
+from app.calculations.layers.sightings import Label, Observation
 from app.errors import Mendable
+from tests.calculations.layers.weibull import weibull_mle
 from tests.steps import steps
 
 with warnings.catch_warnings():
@@ -234,7 +235,6 @@ def test_a_supply_without_a_label_is_refused_in_a_sentence():
 def test_a_shop_without_supplies_has_no_lives():
     lives = fit([], [])
     assert lives.supplies == ()
-    assert lives.layers == 0
     assert lives.due([], [], [])[0].size == 0
 
 

@@ -7,11 +7,11 @@ from datetime import date
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.letters.letter_reasons import reason_for
-from app.calculations.letters.renewals import Candidate, Due
+from app.calculations.letters.renewals import Due, WearingLayer
 
 
 def layer(number, kind, group=SurfaceGroup.UPPER_SIDES, **more):
-    one = Candidate(
+    one = WearingLayer(
         "Quell", 1, more.pop("vehicle", 1), number, number, kind, group, date(2026, 1, 24),
         exposure=0.684, vehicle_title=more.pop("title", "blue hatchback"), **more,
     )  # fmt: skip

@@ -16,14 +16,14 @@ from hypothesis import strategies as st
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.protection import CLASSES, ProtectionClass, Reminding, SurfaceGroup
 from app.calculations.letters.letters import (
+    Addressee,
     HouseholdFacts,
-    Person,
     Rules,
     Sent,
     Why,
     choose_letters,
 )
-from app.calculations.letters.renewals import Candidate, Due
+from app.calculations.letters.renewals import Due, WearingLayer
 
 TODAY = date(2026, 8, 12)
 SEALANT = ProtectionClass.SYNTHETIC_SEALANT
@@ -39,7 +39,7 @@ def ahead(days):
 
 def layer(write_in=0, kind=SEALANT, customer=1, household="Ferrowe", vehicle=1, number=1, **more):
     applied = ago(200)
-    one = Candidate(
+    one = WearingLayer(
         household,
         customer,
         vehicle,
@@ -56,7 +56,7 @@ def layer(write_in=0, kind=SEALANT, customer=1, household="Ferrowe", vehicle=1, 
 
 
 def facts(people=None, **more):
-    return {"Ferrowe": HouseholdFacts("Ferrowe", tuple(people or [Person(1)]), **more)}
+    return {"Ferrowe": HouseholdFacts("Ferrowe", tuple(people or [Addressee(1)]), **more)}
 
 
 def whys(choice):
@@ -89,7 +89,7 @@ def test_what_else_of_the_household_is_nearly_due_goes_in_the_same_letter():
 
 def test_two_people_of_one_household_get_one_letter():
     items = [layer(), layer(customer=2, vehicle=2, number=2)]
-    choice = choose_letters(items, facts(people=[Person(1), Person(2)]), TODAY)
+    choice = choose_letters(items, facts(people=[Addressee(1), Addressee(2)]), TODAY)
     assert len(choice.letters) == 1
     assert len(choice.letters[0].items) == 2
 
@@ -107,9 +107,9 @@ def test_layers_alike_are_told_as_one_in_the_reason():
 
 
 SILENT = [
-    (Why.STOPPED, {"people": [Person(1, stopped_on=ago(400))]}, "not to be written to"),
-    (Why.NO_ADDRESS, {"people": [Person(1, reachable=False)]}, "no good address"),
-    (Why.LATER, {"people": [Person(1, later_until=ahead(20))]}, "from 1 September 2026"),
+    (Why.STOPPED, {"people": [Addressee(1, stopped_on=ago(400))]}, "not to be written to"),
+    (Why.NO_ADDRESS, {"people": [Addressee(1, reachable=False)]}, "no good address"),
+    (Why.LATER, {"people": [Addressee(1, later_until=ahead(20))]}, "from 1 September 2026"),
     (Why.BOOKED, {"booked": ahead(3)}, "is booked for 15 August 2026"),
     (Why.RECENT_VISIT, {"last_visit": ago(30)}, "was here on 13 July 2026"),
     (Why.RECENT_LETTER, {"letters": (Sent(ago(21), True),)}, "was written to on 22 July 2026"),
@@ -147,7 +147,7 @@ OPEN_AGAIN = [
     {"letters": (Sent(ago(300), False), Sent(ago(100), True))},
     {"letters": (Sent(ago(300), False), Sent(ago(100), False)), "last_visit": ago(60)},
     {"season": (8, 9)},
-    {"people": [Person(1, later_until=ago(1))], "letters": (Sent(ago(0), True),)},
+    {"people": [Addressee(1, later_until=ago(1))], "letters": (Sent(ago(0), True),)},
     {"booked": ago(1)},
 ]
 
@@ -181,7 +181,7 @@ def test_a_layer_is_left_out_and_the_rest_of_the_household_still_written_to(why,
 
 
 def test_the_deceased_are_never_written_to_and_the_widow_only_about_her_own_car():
-    people = [Person(1, deceased=True), Person(2)]
+    people = [Addressee(1, deceased=True), Addressee(2)]
     items = [layer(), layer(customer=2, vehicle=2, number=2)]
     choice = choose_letters(items, facts(people=people), TODAY)
     (letter,) = choice.letters
@@ -191,12 +191,12 @@ def test_the_deceased_are_never_written_to_and_the_widow_only_about_her_own_car(
 
 
 def test_a_stop_of_one_person_stops_all_marketing_to_the_household():
-    people = [Person(1), Person(2, stopped_on=ago(5))]
+    people = [Addressee(1), Addressee(2, stopped_on=ago(5))]
     assert whys(choose_letters([layer()], facts(people=people), TODAY)) == [[Why.STOPPED]]
 
 
 def test_somebody_who_never_agreed_is_not_reminded_of_their_car():
-    people = [Person(1, consent=False), Person(2)]
+    people = [Addressee(1, consent=False), Addressee(2)]
     choice = choose_letters([layer(), layer(customer=2, number=2)], facts(people=people), TODAY)
     assert [due.candidate.layer for due in choice.letters[0].items] == [2]
     assert whys(choice) == [[Why.NO_CONSENT]]
@@ -215,7 +215,7 @@ def test_glass_alone_is_no_reason_but_goes_along_with_another():
 
 
 def test_all_reasons_are_kept_and_the_gravest_is_shown():
-    known = facts(people=[Person(1, stopped_on=ago(5))], last_visit=ago(3), booked=ahead(2))
+    known = facts(people=[Addressee(1, stopped_on=ago(5))], last_visit=ago(3), booked=ahead(2))
     choice = choose_letters([layer()], known, TODAY)
     assert whys(choice) == [[Why.STOPPED, Why.BOOKED, Why.RECENT_VISIT]]
     assert choice.suppressed[0].why == choice.suppressed[0].whys[0][1]
@@ -223,7 +223,7 @@ def test_all_reasons_are_kept_and_the_gravest_is_shown():
 
 def test_later_march_outranks_the_manners_when_march_has_come():
     known = facts(
-        people=[Person(1, later_until=ago(2))],
+        people=[Addressee(1, later_until=ago(2))],
         last_visit=ago(10),
         letters=tuple(Sent(ago(days), False) for days in (300, 200, 100, 20)),
         season=(3,),
@@ -234,16 +234,16 @@ def test_later_march_outranks_the_manners_when_march_has_come():
 
 
 def test_a_promise_is_kept_though_no_layer_is_known():
-    (letter,) = choose_letters([], facts(people=[Person(1, later_until=TODAY)]), TODAY).letters
+    (letter,) = choose_letters([], facts(people=[Addressee(1, later_until=TODAY)]), TODAY).letters
     assert (letter.items, letter.customer, letter.due_from) == ((), 1, TODAY)
 
 
 @pytest.mark.parametrize(
     ("known", "why"),
     [
-        ({"people": [Person(1, later_until=ago(2), stopped_on=ago(1))]}, Why.STOPPED),
-        ({"people": [Person(1, later_until=ago(2))], "booked": ahead(9)}, Why.BOOKED),
-        ({"people": [Person(1, later_until=ago(2), reachable=False)]}, Why.NO_ADDRESS),
+        ({"people": [Addressee(1, later_until=ago(2), stopped_on=ago(1))]}, Why.STOPPED),
+        ({"people": [Addressee(1, later_until=ago(2))], "booked": ahead(9)}, Why.BOOKED),
+        ({"people": [Addressee(1, later_until=ago(2), reachable=False)]}, Why.NO_ADDRESS),
     ],
 )
 def test_a_promise_outranks_no_stop_no_booking_and_no_missing_address(known, why):
@@ -253,7 +253,7 @@ def test_a_promise_outranks_no_stop_no_booking_and_no_missing_address(known, why
 
 
 def test_a_visit_after_the_promised_day_keeps_the_promise():
-    known = facts(people=[Person(1, later_until=ago(40))], last_visit=ago(35))
+    known = facts(people=[Addressee(1, later_until=ago(40))], last_visit=ago(35))
     (letter,) = choose_letters([layer()], known, TODAY).letters
     assert not letter.promised
 
@@ -274,7 +274,7 @@ def test_a_shop_may_have_other_manners():
 
 near = st.integers(-500, 60).map(ahead)
 people = st.builds(
-    Person,
+    Addressee,
     st.integers(1, 4),
     deceased=st.booleans(),
     stopped_on=st.one_of(st.none(), near),

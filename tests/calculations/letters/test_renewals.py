@@ -11,9 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.calculations.layers.layers import Verdict
-from app.calculations.layers.lives import Label, Observation, fit
+from app.calculations.layers.lives import fit
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
-from app.calculations.letters.renewals import Candidate, due_spans, in_words, soonest_first
+from app.calculations.layers.sightings import Label, Observation
+from app.calculations.letters.renewals import WearingLayer, due_spans
 from app.errors import Mendable
 from tests.steps import steps
 
@@ -26,7 +27,7 @@ SURE = fit([Observation(1, 95.0 + n % 5, 100.0 + n % 5) for n in range(400)], [W
 
 def candidate(age, seen=None, verdict=None, exposure=1.0, **more):
     applied = TODAY - timedelta(days=age)
-    return Candidate(
+    return WearingLayer(
         "Ferrowe",
         1,
         1,
@@ -101,8 +102,6 @@ def test_in_span_and_overdue_tell_the_two_ends_apart():
     found = due(10)
     assert not found.in_span(found.due_from - timedelta(days=1))
     assert found.in_span(found.due_from)
-    assert not found.overdue(found.due_to)
-    assert found.overdue(found.due_to + timedelta(days=1))
 
 
 def test_a_life_beyond_the_calendar_ends_with_it():
@@ -117,16 +116,6 @@ def test_a_layer_judged_before_it_was_put_on_is_refused_in_a_sentence():
 
 def test_no_candidates_make_no_spans():
     assert due_spans([], SURE, TODAY) == []
-
-
-def test_the_soonest_comes_first():
-    spans = due_spans([candidate(10), candidate(80), candidate(40)], SURE, TODAY)
-    days = [one.due_from for one in soonest_first(spans)]
-    assert days == sorted(days)
-
-
-def test_a_day_is_written_as_the_shop_says_it():
-    assert in_words(date(2026, 5, 3)) == "3 May 2026"
 
 
 @settings(max_examples=60, deadline=None)

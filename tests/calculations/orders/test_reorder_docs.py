@@ -8,7 +8,7 @@ from dataclasses import fields
 import pytest
 
 from app.calculations.orders import proposal, shelf_state
-from app.calculations.plan.expected_use import Expected, Observation
+from app.calculations.plan.expected_use import ConfirmedUse, Expected
 from tests import ROOT
 
 PAGE = (ROOT / "docs" / "reorder.md").read_text(encoding="utf-8")
@@ -29,7 +29,7 @@ PAGE = (ROOT / "docs" / "reorder.md").read_text(encoding="utf-8")
         proposal.SupplierProposal,
         proposal.SupplyCover,
         proposal.SecondSource,
-        Observation,
+        ConfirmedUse,
         Expected,
     ],
 )

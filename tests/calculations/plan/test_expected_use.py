@@ -13,9 +13,8 @@ from scipy import stats
 from app.calculations.plan.expected_use import (
     FREEDOM,
     LEAN,
-    Observation,
+    ConfirmedUse,
     fit,
-    fit_columns,
     recipe_amount,
 )
 from app.errors import Mendable
@@ -25,8 +24,8 @@ OUNCE = 29_574  # microlitres
 
 
 def used(amount: int, *, recipe: int = 1000, supply: int = 1, service: int = 1, size: str = "M",
-         day: int = 100) -> Observation:  # fmt: skip
-    return Observation(supply, service, size, recipe, amount, day)
+         day: int = 100) -> ConfirmedUse:  # fmt: skip
+    return ConfirmedUse(supply, service, size, recipe, amount, day)
 
 
 @pytest.mark.parametrize(
@@ -171,7 +170,7 @@ def test_four_in_five_uses_fall_into_the_span() -> None:
 
 
 LINES = st.builds(
-    Observation,
+    ConfirmedUse,
     st.integers(1, 3),
     st.integers(1, 3),
     st.sampled_from(["S", "M", "L", "XL"]),
@@ -183,7 +182,7 @@ LINES = st.builds(
 
 @given(st.lists(LINES, max_size=30), st.randoms(), st.integers(0, 10**7))
 def test_the_answer_is_ordered_and_does_not_depend_on_the_order_of_uses(
-    lines: list[Observation], random: object, recipe: int
+    lines: list[ConfirmedUse], random: object, recipe: int
 ) -> None:
     shuffled = sorted(lines, key=lambda _: random.random())  # type: ignore[attr-defined]
     one, other = (fit(some).expect(1, 2, "L", recipe) for some in (lines, shuffled))
@@ -206,9 +205,7 @@ def test_ten_times_the_uses_are_learnt_in_ten_times_the_steps_at_the_most() -> N
         rng.integers(0, 3000, n).tolist(),
         rng.integers(0, 3650, n).tolist(),
     )
-    assert fit_columns(*columns).expect(5, 3, "M", 1000).n > 50
-    few, many = (
-        steps(lambda rows=rows: fit_columns(*(column[:rows] for column in columns)))
-        for rows in (n // 10, n)
-    )
+    seen = [ConfirmedUse(*row) for row in zip(*columns, strict=True)]
+    assert fit(seen).expect(5, 3, "M", 1000).n > 50
+    few, many = (steps(lambda rows=rows: fit(seen[:rows])) for rows in (n // 10, n))
     assert many <= 10 * few

@@ -68,7 +68,7 @@ def test_the_second_day_takes_what_the_first_left():
 def test_an_earlier_day_nobody_told_of_keeps_its_share():
     weights = {MONDAY: 240, TUESDAY: 240}
     assert amount_on(100, TUESDAY, weights, {}, finishes=True) == 50
-    assert amount_on(100, TUESDAY, weights, {}, told=[MONDAY], finishes=True) == 100
+    assert amount_on(100, TUESDAY, weights, {}, over=[MONDAY], finishes=True) == 100
 
 
 def test_a_coating_falls_on_the_day_of_its_step():
@@ -87,7 +87,7 @@ def test_days_closed_in_order_take_the_expected_use_and_never_more(expected, min
     taken: dict[date, int] = {}
     for place, day in enumerate(days):
         filled = amount_on(
-            expected, day, weights, taken, told=list(taken), finishes=place == len(days) - 1
+            expected, day, weights, taken, over=list(taken), finishes=place == len(days) - 1
         )
         assert 0 <= filled <= max(0, expected - sum(taken.values()))
         taken[day] = typed.get(place, filled)

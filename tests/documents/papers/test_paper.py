@@ -73,7 +73,8 @@ def test_an_order_of_a_hundred_lines_runs_over_pages_and_loses_none(tmp_path: Pa
 
 @pytest.mark.usefixtures("qapp")
 def test_each_letter_begins_a_page_and_a_long_one_goes_on(tmp_path: Path) -> None:
-    path = letters_pdf([letter(), letter(text="word " * 3000)], tmp_path / "letters.pdf")
+    letters = [letter(), letter(text="word " * 3000)]
+    path = letters_pdf(letters, date(2026, 8, 14), tmp_path / "letters.pdf")
     pages = PdfReader(path).pages
     assert len(pages) >= 4
     assert "Ida Morrow" in page_words(pages[0])
@@ -82,7 +83,7 @@ def test_each_letter_begins_a_page_and_a_long_one_goes_on(tmp_path: Path) -> Non
 
 def test_no_letters_is_said(tmp_path: Path) -> None:
     with pytest.raises(Mendable, match="no letter"):
-        letters_pdf([], tmp_path / "letters.pdf")
+        letters_pdf([], date(2026, 8, 14), tmp_path / "letters.pdf")
 
 
 @pytest.mark.usefixtures("qapp")

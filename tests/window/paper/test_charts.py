@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.figures.figures import (
+from app.actions.figures.figure_parts import (
     Bar,
     HoursFigure,
     HoursPoint,
@@ -42,7 +42,7 @@ def money(earned: list[int], guess: Guess | None = None) -> MoneyFigure:
             amount,
             amount,
             amount // 9,
-            4,
+            (1, 2, 3, 4),
             guess if at == len(earned) - 1 else None,
         )
         for at, (first, amount) in enumerate(zip(MONTHS, earned, strict=False))

@@ -56,7 +56,7 @@ def test_a_consent_is_written_down_withdrawn_and_undone(
     assert (one.channel, one.purpose, one.how) == ("text", "reminders", "signed")
     place.card.consents.table.setFocus()
     QTest.keyClick(place.window(), Key.Key_F11)
-    assert consents.consents_of(office.desk, 1)[0].withdrawn_text
+    assert consents.consents_of(office.desk, 1)[0].withdrawn_on
     assert customers.customer_page(office.desk, 1).stopped_on == date(2025, 8, 14)
     QTest.keyClick(place.window(), Key.Key_Z, CTRL)
     assert customers.customer_page(office.desk, 1).stopped_on is None

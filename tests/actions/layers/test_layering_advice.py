@@ -13,7 +13,6 @@ import pytest
 from app.actions.desk.desk import Desk
 from app.actions.jobs.job_card import job_card
 from app.actions.jobs.job_changes import say_step
-from app.actions.layers.order_advice import order_advice_for
 from app.calculations.layers.layers import Happening, LayerEvent, Verdict, follow, standing
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.records.models import Job, JobStep, Supply
@@ -63,8 +62,8 @@ def steps_of(desk: Desk, job: int, *steps: tuple[str, str, int | None]) -> None:
 def test_a_sealant_over_wax_is_said_not_to_hold(desk: Desk, shop: SmallShop, sealant: int) -> None:
     wagon = shop.vehicles["wagon"]
     wax_on(desk, wagon, shop.supplies["wax"], 24 * 20, UPPER)
-    advice = order_advice_for(desk, wagon, sealant, UPPER)
-    assert advice is not None
+    steps_of(desk, shop.jobs["0412"], ("Seal", "applies", sealant))
+    (advice,) = job_card(desk, shop.jobs["0412"]).advice
     assert advice.against == ("A synthetic sealant does not hold over wax; strip the wax first.",)
     assert advice.waits.startswith("First water after 4 h or more, better 24 h")
     assert advice.waits.endswith("The label wins wherever it says something else.")
@@ -75,8 +74,8 @@ def test_what_holds_for_one_surface_only_names_it(
 ) -> None:
     wagon = shop.vehicles["wagon"]
     wax_on(desk, wagon, shop.supplies["wax"], 24 * 20, ["upper sides"])
-    advice = order_advice_for(desk, wagon, sealant, UPPER)
-    assert advice is not None
+    steps_of(desk, shop.jobs["0412"], ("Seal", "applies", sealant))
+    (advice,) = job_card(desk, shop.jobs["0412"]).advice
     assert advice.against[0].startswith("On upper sides: a synthetic sealant does not hold")
 
 
@@ -117,8 +116,10 @@ def test_it_is_never_forbidden(desk: Desk, shop: SmallShop, sealant: int) -> Non
 
 
 def test_what_leaves_no_layer_gets_no_advice(desk: Desk, shop: SmallShop) -> None:
-    assert order_advice_for(desk, shop.vehicles["wagon"], shop.supplies["soap"], UPPER) is None
-    assert order_advice_for(desk, None, shop.supplies["coating"], UPPER) is not None
+    soap, coating = shop.supplies["soap"], shop.supplies["coating"]
+    job = shop.jobs["0412"]
+    steps_of(desk, job, ("Wash", "applies", soap), ("Layer", "applies", coating))
+    assert [one.name for one in job_card(desk, job).advice] == ["Layer"]
 
 
 def test_following_events_one_by_one_gives_what_standing_gives(clock: Clock) -> None:

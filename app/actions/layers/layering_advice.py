@@ -6,24 +6,22 @@ before either.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
 from app.actions.desk.desk import Desk
 from app.actions.layers.protection_state import (
     HAPPENINGS,
-    Standing,
     class_of,
     means_word,
     standing_on,
 )
 from app.calculations.layers.layers import (
-    Happening,
     Layer,
     LayerEvent,
     follow,
-    order_advice,
+    layering_advice,
 )
 from app.calculations.layers.protection import CLASSES, ProtectionClass, SurfaceGroup
 from app.records.models import Job, JobStep
@@ -67,20 +65,6 @@ class _Label:
     water_hours: int | None
 
 
-def order_advice_for(
-    desk: Desk, vehicle_id: int | None, supply_id: int, groups: Iterable[str]
-) -> StepAdvice | None:
-    """What is to be said when this supply is put on these surfaces now; None for one that leaves
-    no layer."""
-    stands = _stands(desk, vehicle_id)
-    labels = _labels(desk)
-    label = labels.get(supply_id)
-    if label is None:
-        return None
-    said = _against(stands.layers, label.kind, groups, desk.clock(), labels)
-    return StepAdvice(0, stands.names.get(supply_id, "layer"), said, waits_words(label))
-
-
 def advice_on_steps(
     desk: Desk, job_id: int, vehicle_id: int | None, steps: Iterable[StepRow]
 ) -> tuple[StepAdvice, ...]:
@@ -93,36 +77,33 @@ def advice_on_steps(
     if not any(step.effect == "applies" for step in rows):
         return ()
     labels = _labels(desk)
-    layers = dict(_stands(desk, vehicle_id).layers)
+    layers = dict(standing_on(desk, desk.today, vehicle_id).layers) if vehicle_id else {}
     with desk.book.reading() as session:
         written = queries.written_steps(session, job_id)
     now = desk.clock()
     found: list[StepAdvice] = []
     for number, step in enumerate(rows):
+        kind = _KINDS.get(step.effect)
+        if kind is None or (step.state == "done" and (step.day, kind) in written):
+            continue
         groups = [SurfaceGroup(one) for one in step.surface_groups if one in _GROUPS]
-        if step.effect not in _KINDS:
-            continue
-        if step.state == "done" and (step.day, _KINDS[step.effect]) in written:
-            continue
         label = labels.get(step.supply_id or -1)
-        happening = HAPPENINGS[_KINDS[step.effect]]
-        if happening is Happening.APPLIED:
-            if label is None:
-                continue
+        means = None
+        if kind != "applied":
+            means = means_word(kind, step.name)
+        elif label is None:
+            continue
+        else:
             against = _against(layers, label.kind, groups, now, labels)
             found.append(StepAdvice(step.step_id, step.name, against, waits_words(label)))
-        means = None
-        if happening is not Happening.APPLIED:
-            means = means_word(_KINDS[step.effect], step.name)
         for group in groups:
-            # A layer of this job goes by a number that no layer event has.
             event = LayerEvent(
-                happening,
+                HAPPENINGS[kind],
                 group,
                 now,
-                -1 - number,
-                step.supply_id,
-                label.kind if label is not None else None,
+                layer=-1 - number,  # a layer of this job goes by a number that no event has
+                supply=step.supply_id,
+                protection_class=label.kind if label else None,
                 means=means,
             )
             layers[group] = follow(layers.get(group, ()), event)
@@ -155,38 +136,29 @@ def _span(hours: tuple[float, float]) -> str:
 def _against(
     layers: dict[SurfaceGroup, tuple[Layer, ...]],
     kind: ProtectionClass,
-    groups: Iterable[str],
+    groups: Collection[SurfaceGroup],
     when: datetime,
     labels: dict[int, _Label],
 ) -> tuple[str, ...]:
     """Each sentence once, with its surfaces where it does not hold for all of them."""
-    chosen = [SurfaceGroup(one) for one in groups if one in _GROUPS]
     next_hours = {
         supply: float(label.next_hours)
         for supply, label in labels.items()
         if label.next_hours is not None
     }
     said: dict[str, list[SurfaceGroup]] = {}
-    for group in chosen:
-        for sentence in order_advice(layers, kind, group, when, next_hours=next_hours):
+    for group in groups:
+        for sentence in layering_advice(layers, kind, group, when, next_hours=next_hours):
             said.setdefault(sentence, []).append(group)
     return tuple(
         sentence
-        if len(where) == len(chosen) or any(group in sentence for group in where)
+        if len(where) == len(groups) or any(group in sentence for group in where)
         else f"On {' and '.join(where)}: {sentence[:1].lower()}{sentence[1:]}"
         for sentence, where in said.items()
     )
 
 
 _GROUPS = frozenset(group.value for group in SurfaceGroup)
-
-
-def _stands(desk: Desk, vehicle_id: int | None) -> Standing:
-    if vehicle_id is None:
-        with desk.book.reading() as session:
-            names = {row.supply_id: row.name for row in queries.protections(session)}
-        return Standing({}, names)
-    return standing_on(desk, desk.today, vehicle_id)
 
 
 def _labels(desk: Desk) -> dict[int, _Label]:
