@@ -24,8 +24,8 @@ from app.actions.desk.desk import Desk
 from app.actions.figures.figures import figures
 from app.actions.letters.reminders import whom_to_remind
 from app.actions.letters.renewing import renewals
-from app.actions.orders.ordering import what_to_order
-from app.actions.shelf.pools import pools
+from app.actions.orders.order_proposal import what_to_order
+from app.actions.shelf.pool_view import pools
 from app.calculations.layers.exposure import exposure
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.numbers import tax

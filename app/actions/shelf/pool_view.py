@@ -278,9 +278,3 @@ def last_washed(view: PoolView) -> str:
     """`washed last 3 August 2026`, or nothing."""
     day = next((day for day, _, kind in view.lines if kind == "washed"), None)
     return "" if day is None else f"washed last {day_year(day)}"
-
-
-__all__ = [
-    "USUAL_LOSS", "PoolView", "RungView", "last_lines", "last_washed", "pieces_said", "pool_of",
-    "pool_view", "pools",
-]  # fmt: skip

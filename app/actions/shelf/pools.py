@@ -21,17 +21,11 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
 from app.actions.shelf.pool_view import (
-    USUAL_LOSS,
-    PoolView,
-    RungView,
-    last_washed,
     pieces_said,
     pool_of,
-    pool_view,
-    pools,
 )
 from app.actions.stock import pool_lines, stock
-from app.actions.stock.pool_lines import PIECE, USUAL_LOAD, load_of, read_number, write
+from app.actions.stock.pool_lines import PIECE, load_of, read_number, write
 from app.actions.stock.stock_lines import last_unit_cost, receive_goods, take_out
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.wording import counted
@@ -215,9 +209,3 @@ def _rung(supply: SupplyRow, rung: str) -> str:
         steps = ", ".join(RUNGS[RUNGS.index(supply.pool) :])
         raise Mendable(f"“{rung[:20]}” is no step of this pool; its steps are {steps}.")
     return rung
-
-
-__all__ = [
-    "RAGS", "USUAL_LOAD", "USUAL_LOSS", "PoolView", "RungView", "count_pool", "demote",
-    "last_washed", "lose", "pool_view", "pools", "put_in", "retire", "set_out", "wash",
-]  # fmt: skip

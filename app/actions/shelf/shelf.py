@@ -9,8 +9,8 @@ from fractions import Fraction
 
 from app.actions.desk.amounts import all_supplies, money, number_of, unit_of
 from app.actions.desk.desk import Desk
+from app.actions.orders.order_proposal import WhatToOrder, short_supplies, what_to_order
 from app.actions.orders.order_terms import sale_short, waits_texts, why_not_text
-from app.actions.orders.ordering import WhatToOrder, short_supplies, what_to_order
 from app.actions.orders.shelf_state import alert_of, cover_days, covers, losses_on, proposal
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import day_short, weekday_day

@@ -20,9 +20,7 @@ from app.actions.orders.shelf_state import (
     proposal,
 )
 from app.actions.orders.supplier_page import lead_sentence, lead_times
-from app.actions.orders.suppliers import add_supplier, edit_supplier, list_suppliers
 from app.actions.plan.job_plan import JobPlan
-from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow, shelf
 from app.actions.shelf.stock_worth import QuarterShare, unrecorded
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import (
@@ -33,16 +31,6 @@ from app.actions.stock.lots import (
     lots_there,
     open_containers,
     past_life,
-)
-from app.actions.stock.stock import count, give_back, waste
-from app.actions.stock.supply_facts import (
-    SUPPLY_FIELDS,
-    add_pack,
-    add_supply,
-    edit_supply,
-    pack_size,
-    set_price,
-    use_up,
 )
 from app.calculations.numbers.dates import day_short, day_year, near
 from app.calculations.numbers.rounding import half_away
@@ -322,11 +310,3 @@ def _hazards(desk: Desk, supply: SupplyRow) -> list[str]:
     elif not supply.ingredients:
         said.append("Nothing was entered from its safety data sheet yet.")
     return said
-
-
-__all__ = [
-    "SUPPLY_FIELDS", "LedgerLine", "LotView", "PackView", "Shelf", "ShelfGroup", "ShelfRow",
-    "SupplyNote", "SupplyPage", "add_pack", "add_supplier", "add_supply", "count",
-    "edit_supplier", "edit_supply", "give_back", "list_suppliers", "pack_size", "set_price",
-    "shelf", "supply_note", "supply_page", "use_up", "waste",
-]  # fmt: skip

@@ -323,9 +323,9 @@ def take_back(session: Session, desk: Desk, lines: list[Movement], reason: str) 
 def settle(session: Session, desk: Desk, day: date, supply_id: int) -> None:
     """Write off a value that cannot be that of what stands there."""
     quantity, value = balance(session, supply_id)
-    kept = Average(quantity, value, last_unit_cost(session, supply_of(desk, supply_id)))
-    standing = kept.reverse_issue(0, 0)
-    if standing.value != value:
+    last = last_unit_cost(session, supply_of(desk, supply_id))
+    kept = Average(quantity, value, last).settle().value
+    if kept != value:
         book_movement(
             session,
             supply_id=supply_id,
@@ -333,7 +333,7 @@ def settle(session: Session, desk: Desk, day: date, supply_id: int) -> None:
             at=desk.clock(),
             kind="counted",
             quantity=0,
-            value=standing.value - value,
+            value=kept - value,
             note="Settled: the shelf is empty",
         )
         session.flush()

@@ -12,14 +12,14 @@ issued at the last known unit cost, and the negative quantity keeps that value. 
 they first fill the shortage: what they cost and what the shortage was valued at differ, and that
 difference, `settled`, is a cost of goods of the day they arrive (negative when they came cheaper).
 Jobs that are closed keep their cost, and the goods that remain stand at what they really cost.
-`settled` is not zero only for a step that filled a shortage, or that reversed a line after the
-stock had moved on.
+`settled` is not zero only for a step that filled a shortage, or where a line was taken back after
+the stock had moved on.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from app.calculations.numbers.money import allocate
@@ -42,7 +42,7 @@ def _share(value: int, part: int, whole: int) -> int:
 
 def _positive(quantity: int) -> None:
     if quantity < 0:
-        raise ValueError("A quantity moved is not negative; reverse the line instead")
+        raise ValueError("A quantity moved is not negative; take the line back instead")
 
 
 @dataclass(frozen=True)
@@ -88,14 +88,6 @@ class Average:
         cost += half_away((quantity - there) * self.unit_cost)
         return Average(self.quantity - quantity, self.value - cost, self.unit_cost), cost
 
-    def reverse_issue(self, quantity: int, cost: int) -> Average:
-        """Put back what an issue took, at the very cost it took."""
-        return self._standing(self.quantity + quantity, self.value + cost)
-
-    def reverse_receipt(self, quantity: int, cost: int, settled: int = 0) -> Average:
-        """Take back what a receipt brought, at the very cost (and settlement) it brought."""
-        return self._standing(self.quantity - quantity, self.value - cost + settled)
-
     def correct(self, counted: int) -> tuple[Average, int]:
         """Set the quantity to a count: the stock after, and the value lost (negative: found).
 
@@ -111,15 +103,17 @@ class Average:
             value = half_away(counted * self.unit_cost)
         return Average(counted, value, self.unit_cost), self.value - value
 
-    def _standing(self, quantity: int, value: int) -> Average:
-        """The state after a reversal, with what cannot be the value of such a stock settled."""
-        last = self.unit_cost
-        kept = value
-        if quantity == 0:
+    def settle(self) -> Average:
+        """The same stock after lines were taken back: what cannot be its value is settled.
+
+        A value of the other sign than the quantity becomes what that is worth at the cost `last`.
+        """
+        kept = self.value
+        if self.quantity == 0:
             kept = 0
-        elif value and (value > 0) != (quantity > 0):
-            kept = half_away(quantity * last)
-        return Average(quantity, kept, last, value - kept)
+        elif kept and (kept > 0) != (self.quantity > 0):
+            kept = half_away(self.quantity * (self.last or Fraction(0)))
+        return Average(self.quantity, kept, self.last, self.value - kept)
 
 
 @dataclass(frozen=True)
@@ -163,22 +157,18 @@ class Lots:
         lots = [*self.lots, Receipt(quantity, cost, lot)]
         return _standing(lots, self.short, self.short_value, Fraction(cost, quantity))
 
-    def issue(self, quantity: int, lot: int | None = None) -> tuple[Lots, int, tuple[Taken, ...]]:
-        """Take out goods, oldest first: the stock after, the cost, and what came from which lot.
-
-        With `lot`, that lot is taken first (the bottle in the hand), then the oldest.
-        """
+    def issue(self, quantity: int) -> tuple[Lots, int, tuple[Taken, ...]]:
+        """Take out goods, oldest first: the stock after, the cost, and what came from which lot."""
         _positive(quantity)
         lots = list(self.lots)
-        order = sorted(range(len(lots)), key=lambda i: lot is None or lots[i].lot != lot)
         last = Fraction(lots[-1].cost, lots[-1].quantity) if lots else self.last
         taken: list[Taken] = []
         wanted = quantity
-        for i in order:
-            part = min(wanted, lots[i].quantity)
+        for i, one in enumerate(lots):
+            part = min(wanted, one.quantity)
             if part:
-                lots[i], cost = _less(lots[i], part)
-                taken.append(Taken(lots[i].lot, part, cost))
+                lots[i], cost = _less(one, part)
+                taken.append(Taken(one.lot, part, cost))
                 wanted -= part
         short_cost = half_away(wanted * last)
         if wanted:
@@ -186,41 +176,6 @@ class Lots:
         left = tuple(each for each in lots if each.quantity)
         after = Lots(left, self.short + wanted, self.short_value + short_cost, last)
         return after, sum(each.cost for each in taken), tuple(taken)
-
-    def reverse_issue(self, taken: Sequence[Taken]) -> Lots:
-        """Put back what an issue took, each part to its lot at the very cost it took.
-
-        An emptied lot comes back at its place among lots numbered as they came. What was short is
-        made less short; where that has been filled meanwhile, it comes back as goods of no lot.
-        """
-        lots = list(self.lots)
-        short, short_value = self.short, self.short_value
-        for part in taken:
-            quantity, cost = part.quantity, part.cost
-            if part.lot is None and short and quantity:
-                undone = min(quantity, short)
-                share = _share(cost, undone, quantity)
-                short, short_value = short - undone, short_value - share
-                quantity, cost = quantity - undone, cost - share
-            if quantity == 0:
-                continue
-            at = next((i for i, each in enumerate(lots) if each.lot == part.lot), None)
-            if at is None:
-                lots.insert(_place(lots, part.lot), Receipt(quantity, cost, part.lot))
-            else:
-                there = lots[at]
-                lots[at] = Receipt(there.quantity + quantity, there.cost + cost, part.lot)
-        return _standing(lots, short, short_value, self.last)
-
-    def reverse_receipt(
-        self, quantity: int, cost: int, lot: int | None = None, settled: int = 0
-    ) -> Lots:
-        """Take back what a receipt brought, at the very cost (and settlement) it brought.
-
-        What of it has been used is taken from the other lots, oldest first, or becomes short.
-        """
-        after, taken, _ = self.issue(quantity, lot)
-        return replace(after, settled=taken - cost + settled)
 
 
 def _less(lot: Receipt, part: int) -> tuple[Receipt, int]:
@@ -244,13 +199,6 @@ def _standing(lots: list[Receipt], short: int, short_value: int, last: Fraction)
         kept = half_away(short * last)
         settled, short_value = settled + kept - short_value, kept
     return Lots(tuple(lots), short, short_value, last, settled)
-
-
-def _place(lots: Sequence[Receipt], lot: int | None) -> int:
-    """Where an emptied lot stood; goods of no lot come first."""
-    if lot is None:
-        return 0
-    return sum(1 for each in lots if each.lot is None or each.lot < lot)
 
 
 def landed(

@@ -10,21 +10,17 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from PySide6.QtWidgets import QFileDialog
 
 from app.actions.desk.desk import Changed, Desk
-from app.actions.orders.ordering import (
+from app.actions.orders.order_papers import order_files
+from app.actions.orders.order_proposal import (
     OpenOrder,
     OrderLineView,
-    SoonerView,
     SupplierOrder,
     WhatToOrder,
-    as_proposed,
-    cancel_order,
-    mark_order_sent,
-    order_files,
-    orders_written,
-    set_packs,
     what_to_order,
-    write_orders,
 )
+from app.actions.orders.order_terms import SoonerView
+from app.actions.orders.order_writing import as_proposed, orders_written, set_packs, write_orders
+from app.actions.orders.receiving import cancel_order, mark_order_sent
 from app.errors import Mendable
 from app.window.day.station import Station, closed_cell
 from app.window.house.runner import Task

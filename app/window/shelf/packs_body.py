@@ -8,9 +8,9 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions.orders.supplier_terms import set_breaks
-from app.actions.shelf import supplies
 from app.actions.shelf.pack_page import PackLine, PackPage, pack_page
 from app.actions.shelf.supplies import SupplyPage
+from app.actions.stock import supply_facts
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
@@ -149,7 +149,7 @@ class PacksBody(PartsBody):
             if column == "breaks":
                 changed = set_breaks(desk, key, text)
             else:
-                changed = supplies.set_price(desk, key, text)
+                changed = supply_facts.set_price(desk, key, text)
         except Mendable as trouble:
             return Outcome(False, trouble.sentence)
         self._office.note(changed)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.actions.shelf.pools import USUAL_LOSS, PoolView
+from app.actions.shelf.pool_view import USUAL_LOSS, PoolView
 from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow
 from app.window.paper.notes import Alert, Block, Facts, Rule, Voice
 from app.window.shelf.pool_bars import PoolBar, paint_pool_bar, paint_pool_head

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 
 from app.actions.desk.amounts import number_of, supply_of
 from app.actions.desk.desk import Desk
-from app.actions.orders.ordering import OrderLineView
+from app.actions.orders.order_proposal import OrderLineView
 from app.actions.shelf.counting import Counted
-from app.actions.shelf.pools import PoolView
+from app.actions.shelf.pool_view import PoolView
 from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow
 from app.window.paper.cells import Column, GroupRow, TableRow
 from app.window.paper.namefit import Rows

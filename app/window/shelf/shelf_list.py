@@ -14,13 +14,13 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.actions.desk.amounts import money, supply_of
-from app.actions.orders import ordering
+from app.actions.orders import order_proposal, order_writing
 from app.actions.shelf import supplies
 from app.actions.shelf.counting import Counted, counts
-from app.actions.shelf.pools import PoolView, pools
+from app.actions.shelf.pool_view import PoolView, pools
 from app.actions.shelf.shelf import Shelf, ShelfRow, shelf
 from app.actions.shelf.stock_worth import DeadStock, dead_stock
-from app.actions.stock import lots, stock
+from app.actions.stock import lots, stock, supply_facts
 from app.documents.papers.count_sheet import count_sheet_pdf
 from app.errors import Mendable
 from app.window.house.office import Office
@@ -47,7 +47,9 @@ from app.window.shelf.shelf_rows import (
 
 NARROW = 760  # below this width the hints are said more shortly
 
-Found = tuple[Shelf, dict[int, ordering.OrderLineView], tuple[PoolView, ...], dict[int, Counted]]
+Found = tuple[
+    Shelf, dict[int, order_proposal.OrderLineView], tuple[PoolView, ...], dict[int, Counted]
+]
 
 
 class ShelfList(QWidget):
@@ -102,7 +104,7 @@ class ShelfList(QWidget):
 
         def work(_task: Task) -> Found:
             view = shelf(desk, day)
-            to_order = ordering.what_to_order(desk, day)
+            to_order = order_proposal.what_to_order(desk, day)
             lines = {line.supply_id: line for one in to_order.suppliers for line in one.lines}
             return view, lines, pools(desk), counts(desk, day) if counting else {}
 
@@ -272,7 +274,9 @@ class ShelfList(QWidget):
             if column == "hand":
                 changed = stock.count(desk, day, key, text)
             else:
-                changed = ordering.set_packs(desk, day, key, self._pack_of(key), read_packs(text))
+                changed = order_writing.set_packs(
+                    desk, day, key, self._pack_of(key), read_packs(text)
+                )
         except Mendable as trouble:
             return Outcome(False, trouble.sentence)
         self.office.note(changed)
@@ -293,7 +297,7 @@ class ShelfList(QWidget):
         row, desk = self.current(), self.office.desk
         if row is not None:
             stopped = supply_of(desk, row.supply_id).stopped
-            self.office.act(lambda: supplies.use_up(desk, row.supply_id, not stopped))
+            self.office.act(lambda: supply_facts.use_up(desk, row.supply_id, not stopped))
 
     def write_off(self) -> None:
         """Take off the shelf what of this supply is past its life."""

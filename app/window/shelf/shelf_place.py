@@ -10,8 +10,9 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import supply_of
 from app.actions.desk.papers import papers_folder
-from app.actions.orders import ordering
+from app.actions.orders import order_writing
 from app.actions.shelf import supplies
+from app.actions.stock import supply_facts
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.place import Place
@@ -133,9 +134,9 @@ class ShelfPlace(Place):
     def _write_orders(self) -> None:
         """Write the orders, and go on to where they are sent from."""
         desk, day = self.office.desk, self.office.day
-        if self.office.act(lambda: ordering.write_orders(desk, day)) is None:
+        if self.office.act(lambda: order_writing.write_orders(desk, day)) is None:
             return
-        written = ordering.orders_written(desk, day)
+        written = order_writing.orders_written(desk, day)
         self.receive()
         if written:
             self.coming.open(f"order {written[-1]}", still=True)
@@ -187,7 +188,7 @@ class ShelfPlace(Place):
     def add(self) -> None:
         """A new supply, ready for its name to be written."""
         made = self.office.act(
-            lambda: supplies.add_supply(self.office.desk, free_name(self.list.view), "liquid")
+            lambda: supply_facts.add_supply(self.office.desk, free_name(self.list.view), "liquid")
         )
         if made is not None:
             self.open_item(made[1])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from app.actions.orders.ordering import OrderLineView
+from app.actions.orders.order_proposal import OrderLineView
 from app.actions.shelf import supplies
 from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow
 from app.actions.shelf.stock_worth import DeadStock

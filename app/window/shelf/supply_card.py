@@ -9,11 +9,10 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.desk import Changed
-from app.actions.shelf import supplies
-from app.actions.shelf.pools import PoolView
+from app.actions.shelf.pool_view import PoolView
 from app.actions.shelf.supplies import LEDGER_LINES, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, supply_leads, supply_uses
-from app.actions.stock import lots
+from app.actions.stock import lots, supply_facts
 from app.calculations.numbers.dates import day_year
 from app.window.house.office import Office
 from app.window.paper.notes import Alert, Block, Facts, Offer, Plain, Rule, Voice
@@ -241,7 +240,9 @@ class SupplyCard(Strip):
     def _save(self, key: str, value: Any) -> Changed:
         assert self._page is not None
         stored = as_stored(key, value)
-        return supplies.edit_supply(self._office.desk, self._page.supply.supply_id, **{key: stored})
+        return supply_facts.edit_supply(
+            self._office.desk, self._page.supply.supply_id, **{key: stored}
+        )
 
     def write_off(self) -> None:
         """Take off the shelf what is past its life."""

@@ -11,8 +11,7 @@ import pytest
 from app.actions.desk.papers import file_name, papers_folder
 from app.actions.orders.deliveries import LineTyped, due_orders, price_question, read_delivery
 from app.actions.orders.order_papers import order_draft, order_files, order_mail
-from app.actions.orders.ordering import cancel_order, receive
-from app.actions.orders.receiving import expect_rest, rest_will_not_come
+from app.actions.orders.receiving import cancel_order, expect_rest, receive, rest_will_not_come
 from app.actions.stock.stock import on_hand
 from app.errors import Mendable
 from app.records.contents import contents

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from app.actions.finding import find
 from app.actions.orders.supplier_page import lead_times, supplier_lines, supplier_page
 from app.actions.orders.suppliers import add_supplier, edit_supplier
-from app.actions.shelf.supplies import add_pack, edit_supply, supply_page
+from app.actions.shelf.supplies import supply_page
+from app.actions.stock.supply_facts import add_pack, edit_supply
 from app.errors import Mendable
 from app.records.models import Order, OrderLine
 from tests.shop import TODAY

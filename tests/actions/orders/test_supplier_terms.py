@@ -9,13 +9,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from app.actions.desk.settings import Settings
-from app.actions.orders.ordering import (
-    orders_written,
-    receive,
-    set_packs,
-    what_to_order,
-    write_orders,
-)
+from app.actions.orders.order_proposal import what_to_order
+from app.actions.orders.order_writing import orders_written, set_packs, write_orders
+from app.actions.orders.receiving import receive
 from app.actions.orders.shelf_state import containers_in, shelf_state
 from app.actions.orders.supplier_terms import (
     add_days,
@@ -28,15 +24,10 @@ from app.actions.orders.supplier_terms import (
 from app.actions.orders.suppliers import add_supplier, edit_supplier
 from app.actions.shelf.pack_page import pack_page
 from app.actions.shelf.shelf import shelf
-from app.actions.shelf.supplies import (
-    add_pack,
-    count,
-    edit_supply,
-    set_price,
-    supply_note,
-    supply_page,
-)
+from app.actions.shelf.supplies import supply_note, supply_page
 from app.actions.shop.shop_settings import set_typed
+from app.actions.stock.stock import count
+from app.actions.stock.supply_facts import add_pack, edit_supply, set_price
 from app.calculations.orders.announced import occurrences
 from app.calculations.orders.shelf_state import OrderSettings
 from app.errors import Mendable

@@ -16,20 +16,11 @@ from app.actions.day.closing import close_day, reopen_day
 from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Desk
 from app.actions.exchange.exporting import export
-from app.actions.orders.ordering import receive
-from app.actions.shelf.pools import (
-    count_pool,
-    demote,
-    lose,
-    pool_view,
-    pools,
-    put_in,
-    retire,
-    set_out,
-    wash,
-)
-from app.actions.shelf.supplies import edit_supply
+from app.actions.orders.receiving import receive
+from app.actions.shelf.pool_view import pool_view, pools
+from app.actions.shelf.pools import count_pool, demote, lose, put_in, retire, set_out, wash
 from app.actions.stock import stock
+from app.actions.stock.supply_facts import edit_supply
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents

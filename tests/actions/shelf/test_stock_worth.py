@@ -11,9 +11,10 @@ from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import set_use
 from app.actions.shelf.shelf import count_lines
 from app.actions.shelf.stock_worth import dead_stock
-from app.actions.shelf.supplies import edit_supply, supply_page
+from app.actions.shelf.supplies import supply_page
 from app.actions.stock.left import left_on
 from app.actions.stock.stock import count, open_container
+from app.actions.stock.supply_facts import edit_supply
 from app.documents.papers.count_sheet import CountLine, count_sheet_pdf
 from app.errors import Mendable
 from app.records.models import Lot

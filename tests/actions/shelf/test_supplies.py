@@ -8,22 +8,13 @@ import pytest
 
 from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import supplies_used
-from app.actions.orders.ordering import set_packs, write_orders
-from app.actions.shelf.supplies import (
-    add_pack,
-    add_supplier,
-    add_supply,
-    edit_supplier,
-    edit_supply,
-    list_suppliers,
-    set_price,
-    shelf,
-    supply_note,
-    supply_page,
-    use_up,
-)
+from app.actions.orders.order_writing import set_packs, write_orders
+from app.actions.orders.suppliers import add_supplier, edit_supplier, list_suppliers
+from app.actions.shelf.shelf import shelf
+from app.actions.shelf.supplies import supply_note, supply_page
 from app.actions.shelf.supply_uses import supply_uses
 from app.actions.stock.stock import count, waste
+from app.actions.stock.supply_facts import add_pack, add_supply, edit_supply, set_price, use_up
 from app.errors import Mendable
 from app.records.models import Pack, Supplier, Supply
 from tests.shop import TODAY

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import set_use
-from app.actions.orders.ordering import mark_order_sent, receive
+from app.actions.orders.receiving import mark_order_sent, receive
 from app.actions.plan.learnt_uses import corrections
 from app.actions.shelf.supply_uses import supply_leads, supply_uses
 from tests.actions.orders.test_ordering import ordered

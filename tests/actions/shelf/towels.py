@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.actions.shelf.pools import pool_view
+from app.actions.shelf.pool_view import pool_view
 from app.records.models import Order, OrderLine, Use
 from app.records.stock import balances
 from tests.shop import TODAY

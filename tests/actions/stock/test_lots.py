@@ -12,7 +12,7 @@ from app.actions.day.use_note import use_note
 from app.actions.desk.amounts import supply_of
 from app.actions.orders.shelf_state import covers, losses_on, usable
 from app.actions.shelf.shelf import shelf
-from app.actions.shelf.supplies import edit_supply, supply_note, supply_page
+from app.actions.shelf.supplies import supply_note, supply_page
 from app.actions.stock.left import left_on
 from app.actions.stock.lots import (
     discard_opened,
@@ -24,6 +24,7 @@ from app.actions.stock.lots import (
     write_off_past,
 )
 from app.actions.stock.stock import open_container
+from app.actions.stock.supply_facts import edit_supply
 from app.errors import Mendable
 from app.records.contents import contents
 from app.records.models import Lot, Movement, RecipeLine

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.actions.orders import deliveries
-from app.actions.orders.ordering import set_packs, write_orders
+from app.actions.orders.order_writing import set_packs, write_orders
 from app.actions.stock import stock
 from app.records.models import Order, Pack
 from app.window.house.office import Office

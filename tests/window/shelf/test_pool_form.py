@@ -11,8 +11,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.shelf.pools import pool_view, put_in, set_out
-from app.actions.shelf.supplies import add_supply, edit_supply
+from app.actions.shelf.pool_view import pool_view
+from app.actions.shelf.pools import put_in, set_out
+from app.actions.stock.supply_facts import add_supply, edit_supply
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell

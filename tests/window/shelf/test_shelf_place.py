@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.orders import deliveries
 from app.actions.shelf import supplies
-from app.actions.stock import stock
+from app.actions.stock import stock, supply_facts
 from app.records.models import Order, Supply
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
@@ -325,7 +325,7 @@ def test_counting_walks_along_the_shelf(
 ) -> None:
     for key, where in (("wax", "A2"), ("soap", "A10"), ("cloths", "A1")):
         office.act(
-            lambda key=key, where=where: supplies.edit_supply(
+            lambda key=key, where=where: supply_facts.edit_supply(
                 office.desk, shop.supplies[key], shelf_place=where
             )
         )
@@ -344,7 +344,9 @@ def test_d_shows_what_stands_idle_with_its_worth(
     QTest.keyClick(place.table, Qt.Key.Key_D)
     assert not [one for one in place.table.rows if isinstance(one, TableRow)]
     QTest.keyClick(place.table, Qt.Key.Key_D)
-    office.act(lambda: supplies.edit_supply(office.desk, shop.supplies["wax"], opened_life_days=1))
+    office.act(
+        lambda: supply_facts.edit_supply(office.desk, shop.supplies["wax"], opened_life_days=1)
+    )
     office.open_day(TODAY.replace(year=TODAY.year + 1))
     settle(place, qtbot)
     QTest.keyClick(place.table, Qt.Key.Key_D)
