@@ -157,18 +157,22 @@ class Lots:
         lots = [*self.lots, Receipt(quantity, cost, lot)]
         return _standing(lots, self.short, self.short_value, Fraction(cost, quantity))
 
-    def issue(self, quantity: int) -> tuple[Lots, int, tuple[Taken, ...]]:
-        """Take out goods, oldest first: the stock after, the cost, and what came from which lot."""
+    def issue(self, quantity: int, lot: int | None = None) -> tuple[Lots, int, tuple[Taken, ...]]:
+        """Take out goods, oldest first: the stock after, the cost, and what came from which lot.
+
+        With `lot`, that lot is taken first (the bottle in the hand), then the oldest.
+        """
         _positive(quantity)
         lots = list(self.lots)
+        order = sorted(range(len(lots)), key=lambda i: lot is None or lots[i].lot != lot)
         last = Fraction(lots[-1].cost, lots[-1].quantity) if lots else self.last
         taken: list[Taken] = []
         wanted = quantity
-        for i, one in enumerate(lots):
-            part = min(wanted, one.quantity)
+        for i in order:
+            part = min(wanted, lots[i].quantity)
             if part:
-                lots[i], cost = _less(one, part)
-                taken.append(Taken(one.lot, part, cost))
+                lots[i], cost = _less(lots[i], part)
+                taken.append(Taken(lots[i].lot, part, cost))
                 wanted -= part
         short_cost = half_away(wanted * last)
         if wanted:

@@ -119,6 +119,14 @@ def test_what_was_never_received_costs_nothing_until_it_is() -> None:
     assert stock.receive(5, 700).settled == 700
 
 
+def test_the_bottle_in_the_hand_is_taken_first() -> None:
+    stock = Lots().receive(50, 5000, 1).receive(50, 6000, 2)
+    stock, cost, taken = stock.issue(60, lot=2)
+    assert taken == (Taken(2, 50, 6000), Taken(1, 10, 1000))
+    assert cost == 7000
+    assert stock.quantity == 40
+
+
 def without(stock: Average, quantity: int, cost: int) -> Average:
     """The stock once a line that brought so much at this cost was taken back."""
     return Average(stock.quantity - quantity, stock.value - cost, stock.unit_cost).settle()
@@ -244,7 +252,10 @@ def test_lots_lose_no_cent_in_any_sequence(steps: list[tuple[str, int, int]]) ->
             book.cost += stock.settled
             quantity_there += quantity
         else:
-            stock, cost, taken = stock.issue(quantity)
+            lot = (
+                stock.lots[money % len(stock.lots)].lot if kind == "count" and stock.lots else None
+            )
+            stock, cost, taken = stock.issue(quantity, lot)
             assert cost == sum(part.cost for part in taken)
             assert quantity == sum(part.quantity for part in taken)
             book.cost += cost
