@@ -10,11 +10,11 @@ from datetime import date
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
+from app.actions.desk.typed_days import read_written_day
 from app.actions.orders.receiving import LotTyped
 from app.actions.stock.stock_lines import by_lot
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.money import read_money
-from app.documents.reading.dates import read_day
 from app.errors import Mendable
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
@@ -149,12 +149,7 @@ def read_delivery(desk: Desk, came: Mapping[int, LineTyped]) -> Delivery:
             read.prices[line] = price
         expires = None
         if typed.keeps.strip() not in ("", "·"):
-            found = read_day(typed.keeps, desk.settings.date_order.upper(), desk.today)
-            if found.day is None:
-                raise Mendable(
-                    f"“{typed.keeps.strip()}” is no day; type it like {desk.today.isoformat()}."
-                )
-            expires = found.day
+            expires = read_written_day(desk, typed.keeps)
         code = typed.lot.strip()
         if code not in ("", "·") or expires:
             read.lots[line] = LotTyped("" if code == "·" else code, expires)

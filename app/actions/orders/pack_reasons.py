@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from fractions import Fraction
 
-from app.actions.desk.amounts import money, unit_of
+from app.actions.desk.amounts import price_by_unit
 from app.actions.desk.desk import Desk
 from app.actions.orders.shelf_state import rule_settings
-from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.units import Kind, in_unit
 from app.calculations.numbers.wording import capital
 from app.calculations.orders.packs import KEEP_SHARE, PackWeight, choose_pack, weigh_packs
 from app.calculations.orders.shelf_state import PackOffer, SupplyState
-from app.errors import Mendable
 from app.records.queries.stock import SupplyRow
 
 _MONTH = 30.4375
@@ -29,16 +25,6 @@ def time_words(days: float) -> str:
     if days < 36 * _MONTH:
         return f"{round(days / _MONTH)} months"
     return f"{round(days / 365.25)} years" if days < 20 * 365 else "over 20 years"
-
-
-def each_text(desk: Desk, supply: SupplyRow, price: int, size: int) -> str:
-    """`1.31 a mL`, by the unit in which the supply is shown."""
-    unit = unit_of(desk, supply)
-    try:
-        units = in_unit(size, unit, Kind(supply.kind))
-    except Mendable:
-        units = Fraction(size, 1000)
-    return f"{money(desk, half_away(Fraction(price) / units))} a {unit}" if units else ""
 
 
 def chosen_pack(desk: Desk, supply: SupplyRow, offers: Sequence[PackOffer], per_day: float) -> int:
@@ -103,7 +89,7 @@ def _against_larger(
         if larger.finish_days <= larger.keeps_days:
             share = f" and should be used up within {100 * KEEP_SHARE:.0f} % of that"
         return f"{lasts}, {keeps}{share}: {own}."
-    price = _each(desk, supply, offers[larger.pack])
+    price = _by_unit(desk, supply, offers[larger.pack])
     if larger.each >= this.each:
         return f"{name} is no cheaper by the unit, {price}."
     if larger.year_cost >= this.year_cost:
@@ -124,9 +110,9 @@ def _against_smaller(
     lasts = "" if this.finish_days is None else f", and lasts {time_words(this.finish_days)}"
     if less <= 0:
         return f"{own} is no cheaper by the unit than {name}{lasts}."
-    price = _each(desk, supply, offers[this.pack])
+    price = _by_unit(desk, supply, offers[this.pack])
     return f"{own} at {price} is {100 * less:.0f} % less than {name}{lasts}."
 
 
-def _each(desk: Desk, supply: SupplyRow, offer: PackOffer) -> str:
-    return each_text(desk, supply, offer.price, offer.size)
+def _by_unit(desk: Desk, supply: SupplyRow, offer: PackOffer) -> str:
+    return price_by_unit(desk, supply, offer.price, offer.size)

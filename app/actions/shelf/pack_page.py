@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from app.actions.desk.amounts import amount_text, money, supply_of
+from app.actions.desk.amounts import amount_text, money, price_by_unit, supply_of
 from app.actions.desk.desk import Desk
 from app.actions.orders.order_terms import offers, supplier_names, why_this_pack
-from app.actions.orders.pack_reasons import chosen_pack, each_text
+from app.actions.orders.pack_reasons import chosen_pack
 from app.actions.orders.shelf_state import covers, proposal
 from app.actions.orders.supplier_terms import breaks_text
 from app.calculations.numbers.dates import day_year
@@ -72,7 +72,7 @@ def pack_page(desk: Desk, day: date, supply_id: int) -> PackPage:
                 one.label,
                 names.get(one.supplier_id or supply.supplier_id or 0, ""),
                 one.code,
-                each_text(desk, supply, one.price, one.size) if one.size else "",
+                price_by_unit(desk, supply, one.price, one.size) if one.size else "",
                 one.price,
                 money(desk, one.price),
                 breaks_text(desk, known.breaks.get(one.pack_id, ())),
@@ -109,7 +109,7 @@ def _paid(desk: Desk, supply: SupplyRow, one: queries.PaidRow) -> PaidLine:
     if one.quantity > 0:
         pack = half_away(Fraction(one.landed * one.pack_size, one.quantity))
         landed = money(desk, pack)
-        by_unit = each_text(desk, supply, one.landed, one.quantity)
+        by_unit = price_by_unit(desk, supply, one.landed, one.quantity)
     return PaidLine(
         one.day,
         day_year(one.day),

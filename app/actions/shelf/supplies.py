@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from fractions import Fraction
 
 from app.actions.day.use_note import OVERRIDES
-from app.actions.desk.amounts import amount_said, amount_text, money, supply_of, unit_of
+from app.actions.desk.amounts import amount_said, amount_text, money, price_by_unit, supply_of
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import local_time, numbered
 from app.actions.orders.order_terms import ordered_words, terms_voice
@@ -24,8 +23,8 @@ from app.actions.plan.job_plan import JobPlan
 from app.actions.shelf.stock_worth import QuarterShare, unrecorded
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import (
+    LotStanding,
     OpenContainer,
-    Standing,
     keeps_opened_to,
     loss_text,
     lots_there,
@@ -33,11 +32,8 @@ from app.actions.stock.lots import (
     past_life,
 )
 from app.calculations.numbers.dates import day_short, day_year, near
-from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.units import Kind, in_unit
 from app.calculations.numbers.wording import words_of
 from app.calculations.orders.reorder import SupplyCover
-from app.errors import Mendable
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow
@@ -164,7 +160,9 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
         voice.append("It is being used up and not ordered again.")
     if last is not None and last[0] > 0:
         cost, quantity, on = last
-        voice.append(f"Bought last for {_each(desk, supply, cost, quantity)}, {near(on, day)}.")
+        voice.append(
+            f"Bought last for {price_by_unit(desk, supply, cost, quantity)}, {near(on, day)}."
+        )
     return SupplyNote(supply.name, alert, _alert_text(left, cover, day), tuple(voice), tuple(facts))
 
 
@@ -198,16 +196,6 @@ def _booked(desk: Desk, day: date, supply_id: int) -> list[tuple[JobPlan, date, 
     return sorted(found, key=lambda one: one[1])
 
 
-def _each(desk: Desk, supply: SupplyRow, cost: int, quantity: int) -> str:
-    """`1.31 a mL`, by the unit in which it is shown."""
-    unit = unit_of(desk, supply)
-    try:
-        units = in_unit(quantity, unit, Kind(supply.kind))
-    except Mendable:
-        units = Fraction(quantity, 1000)
-    return f"{money(desk, half_away(Fraction(cost) / units))} a {unit}" if units else ""
-
-
 def supply_page(
     desk: Desk, day: date, supply_id: int, *, lines_wanted: int = LEDGER_LINES
 ) -> SupplyPage:
@@ -234,7 +222,7 @@ def supply_page(
                 pack.size,
                 pack.price,
                 money(desk, pack.price),
-                _each(desk, supply, pack.price, pack.size) if pack.size else "",
+                price_by_unit(desk, supply, pack.price, pack.size) if pack.size else "",
                 suppliers[one].name
                 if (one := pack.supplier_id or supply.supplier_id) in suppliers
                 else "",
@@ -265,7 +253,7 @@ def supply_page(
 
 
 def _lot_view(
-    desk: Desk, day: date, supply: SupplyRow, lot: queries.LotRow, standing: Standing | None
+    desk: Desk, day: date, supply: SupplyRow, lot: queries.LotRow, standing: LotStanding | None
 ) -> LotView:
     opened = standing.opened if standing is not None else 0
     why = past_life(supply, standing, day)[2] if standing is not None else ""

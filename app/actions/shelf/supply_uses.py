@@ -6,15 +6,13 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.desk.amounts import amount_said, amount_text, supply_of, unit_of
+from app.actions.desk.amounts import amount_said, amount_text, in_unit_of, supply_of, unit_of
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.orders.supplier_page import LeadTimes, lead_sentence, lead_times
 from app.actions.plan.learnt_uses import asking, corrections, line_amount, observations, size_for
 from app.calculations.numbers.dates import day_year
-from app.calculations.numbers.units import Kind, in_unit
 from app.calculations.numbers.wording import counted, words_of
-from app.errors import Mendable
 from app.records.queries import days as day_queries
 from app.records.queries import orders as order_queries
 from app.records.queries import uses as use_queries
@@ -126,7 +124,7 @@ def supply_uses(desk: Desk, supply_id: int) -> SupplyUses:
         name, recipe, container = facts[key]
         if container:
             said = f"whole containers: {amount_said(desk, supply, recipe)} a layer"
-            plain = _in(supply, unit, recipe)
+            plain = _in(desk, supply, recipe)
             kinds.append(
                 UseKind(
                     f"{name}, {key[1]}", said, 0, unit, plain, plain, plain, plain, (),
@@ -154,11 +152,11 @@ def supply_uses(desk: Desk, supply_id: int) -> SupplyUses:
                 said,
                 seen[key],
                 unit,
-                _in(supply, unit, recipe),
-                _in(supply, unit, one.amount),
-                _in(supply, unit, one.low),
-                _in(supply, unit, one.high),
-                tuple(_in(supply, unit, past) for past in one.past),
+                _in(desk, supply, recipe),
+                _in(desk, supply, one.amount),
+                _in(desk, supply, one.low),
+                _in(desk, supply, one.high),
+                tuple(_in(desk, supply, past) for past in one.past),
                 tuple(_line(desk, supply, use, share) for use in taken),
             )
         )
@@ -191,11 +189,8 @@ def _line(
     )
 
 
-def _in(supply: SupplyRow, unit: str, amount: int) -> float:
-    try:
-        return float(in_unit(amount, unit, Kind(supply.kind)))
-    except Mendable:
-        return amount / 1000
+def _in(desk: Desk, supply: SupplyRow, amount: int) -> float:
+    return float(in_unit_of(desk, supply, amount))
 
 
 def supply_leads(desk: Desk, supply_id: int) -> SupplyLeads:

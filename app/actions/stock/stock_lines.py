@@ -23,6 +23,32 @@ from app.records.queries import stock as queries
 from app.records.queries.days import Session
 from app.records.queries.stock import SupplyRow
 from app.records.stock import balance, book_movement, lots_left
+from app.records.undo.ledgers import countering
+
+
+def write_line(
+    session: Session,
+    desk: Desk,
+    day: date,
+    supply_id: int,
+    kind: str,
+    quantity: int = 0,
+    value: int = 0,
+    note: str = "",
+    **named: int | None,
+) -> None:
+    """One line of the ledger, at this moment; `named` are its lot, job, use or order line by id."""
+    book_movement(
+        session,
+        supply_id=supply_id,
+        day=day,
+        at=desk.clock(),
+        kind=kind,
+        quantity=quantity,
+        value=value,
+        note=note,
+        **named,
+    )
 
 
 @dataclass(frozen=True)
@@ -67,19 +93,8 @@ def take_out(
     standing = known.get(supply_id, (0, 0)) if known is not None else balance(session, supply_id)
     parts = _parts(session, supply, quantity, *standing)
     for part in parts:
-        book_movement(
-            session,
-            supply_id=supply_id,
-            day=day,
-            at=desk.clock(),
-            kind=kind,
-            quantity=-part.quantity,
-            value=-part.cost,
-            lot_id=part.lot,
-            job_id=job_id,
-            use_id=use_id,
-            note=note,
-        )
+        named = {"lot_id": part.lot, "job_id": job_id, "use_id": use_id}
+        write_line(session, desk, day, supply_id, kind, -part.quantity, -part.cost, note, **named)
         if part.lot is not None:
             _note_opened(session, part.lot, day, again=part.opens and supply.whole_container)
     session.flush()
@@ -108,18 +123,9 @@ def wear_out(
     each = last_unit_cost(session, supply)
     cost = worth_of_uses(uses, each, supply.pool_uses, value)
     if cost:
-        book_movement(
-            session,
-            supply_id=supply.supply_id,
-            day=day,
-            at=desk.clock(),
-            kind="used",
-            quantity=0,
-            value=-cost,
-            job_id=job_id,
-            use_id=use_id,
-            note=f"Worn by {uses // 1000} uses",
-        )
+        named = {"job_id": job_id, "use_id": use_id}
+        note = f"Worn by {uses // 1000} uses"
+        write_line(session, desk, day, supply.supply_id, "used", 0, -cost, note, **named)
         session.flush()
         known[supply.supply_id] = (standing, value - cost)
     return cost
@@ -224,18 +230,8 @@ def receive_goods(
         lot_id = lot.id
 
     def line(kind: str, quantity: int, value: int, lot: int | None, why: str) -> None:
-        book_movement(
-            session,
-            supply_id=supply_id,
-            day=day,
-            at=desk.clock(),
-            kind=kind,
-            quantity=quantity,
-            value=value,
-            lot_id=lot,
-            order_line_id=order_line_id,
-            note=why,
-        )
+        named = {"lot_id": lot, "order_line_id": order_line_id}
+        write_line(session, desk, day, supply_id, kind, quantity, value, why, **named)
 
     if by_lot(supply):
         before = _lots(session, supply, standing, value, last)
@@ -250,9 +246,8 @@ def receive_goods(
         settled = Average(standing, value, last).receive(quantity, cost).settled
         line("received", quantity, cost, None, note)
         if settled:
-            line(
-                "counted", 0, -settled, None, "What was short cost more or less than it was valued"
-            )
+            why = "What was short cost more or less than it was valued"
+            line("counted", 0, -settled, None, why)
     session.flush()
     came(session, desk, day, supply, quantity, note)
 
@@ -276,17 +271,7 @@ def set_counted(
     if by_lot(supply):
         newest = lots_left(session, supply_id)
         lot = newest[-1][0] if newest and standing >= 0 else None
-    book_movement(
-        session,
-        supply_id=supply_id,
-        day=day,
-        at=desk.clock(),
-        kind="counted",
-        quantity=difference,
-        value=-lost,
-        lot_id=lot,
-        note=note,
-    )
+    write_line(session, desk, day, supply_id, "counted", difference, -lost, note, lot_id=lot)
     session.flush()
     return difference, after.value - value
 
@@ -299,15 +284,7 @@ def take_back(session: Session, desk: Desk, lines: list[Movement], reason: str) 
     """
     touched: dict[int, date] = {}
     for one in lines:
-        session.add(
-            Movement(
-                **one.counter(),
-                day=one.day,
-                at=desk.clock(),
-                counters_id=one.id,
-                note=reason[:300],
-            )
-        )
+        session.add(countering(one, day=one.day, at=desk.clock(), note=reason))
         touched[one.supply_id] = one.day
         lot = session.get(Lot, one.lot_id) if one.lot_id is not None else None
         if lot is not None and lot.opened_on == one.day:
@@ -326,14 +303,6 @@ def settle(session: Session, desk: Desk, day: date, supply_id: int) -> None:
     last = last_unit_cost(session, supply_of(desk, supply_id))
     kept = Average(quantity, value, last).settle().value
     if kept != value:
-        book_movement(
-            session,
-            supply_id=supply_id,
-            day=day,
-            at=desk.clock(),
-            kind="counted",
-            quantity=0,
-            value=kept - value,
-            note="Settled: the shelf is empty",
-        )
+        note = "Settled: the shelf is empty"
+        write_line(session, desk, day, supply_id, "counted", 0, kept - value, note)
         session.flush()

@@ -9,6 +9,7 @@ from typing import Any
 
 from app.actions.desk.amounts import all_supplies, entry_setting, money, supply_of
 from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.typed_days import read_written_day
 from app.actions.stock.neighbors import shelf_caution
 from app.actions.stock.pool_lines import begin as begin_pool
 from app.calculations.layers.protection import ProtectionClass
@@ -19,7 +20,6 @@ from app.calculations.numbers.money import read_money
 from app.calculations.numbers.numerals import leading_number
 from app.calculations.numbers.units import Kind, base_amount
 from app.calculations.stock.pools import RUNGS
-from app.documents.reading.dates import read_day
 from app.errors import Mendable
 from app.records.models import Pack, Supply
 from app.records.queries import stock as queries
@@ -181,12 +181,10 @@ def _sheet_day(desk: Desk, value: Any) -> date:
     """The day of a safety data sheet, typed or known."""
     if isinstance(value, date):
         return value
-    found = read_day(str(value), desk.settings.date_order.upper(), desk.today)
-    if found.day is None:
-        raise Mendable(f"“{str(value).strip()}” is no day; type it like {desk.today.isoformat()}.")
-    if found.day > desk.today:
-        raise Mendable(f"The sheet cannot be of {day_year(found.day)}, which is still to come.")
-    return found.day
+    found = read_written_day(desk, str(value))
+    if found > desk.today:
+        raise Mendable(f"The sheet cannot be of {day_year(found)}, which is still to come.")
+    return found
 
 
 def whole_number(key: str, value: Any) -> int:
