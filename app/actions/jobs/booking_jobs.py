@@ -10,7 +10,7 @@ from datetime import date, datetime
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.open_day import numbered
 from app.actions.desk.settings import CONDITIONS
-from app.actions.jobs.estimates import Line, estimate
+from app.actions.jobs.estimates import SoldLine, estimate
 from app.actions.stock.neighbors import job_caution
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import shown_duration
@@ -124,7 +124,9 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
     return Changed(name, KINDS, sentence=sentence, question=caution), job_id
 
 
-def copy_service(session: Session, desk: Desk, job_id: int, line: Line, *, exempt: bool) -> None:
+def copy_service(
+    session: Session, desk: Desk, job_id: int, line: SoldLine, *, exempt: bool
+) -> None:
     """Put a service on a job: what was sold, its steps after those that stand, and its charge."""
     session.add(JobService(job_id=job_id, service_id=line.service_id, layers=line.layers))
     position = max((step.position for step in queries.steps_to_write(session, job_id)), default=0)

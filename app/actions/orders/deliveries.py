@@ -9,7 +9,6 @@ from datetime import date
 
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
-from app.actions.desk.open_day import numbered
 from app.actions.desk.typed_days import read_written_day
 from app.actions.orders.receiving import LotTyped
 from app.actions.stock.stock_lines import by_lot
@@ -18,6 +17,7 @@ from app.calculations.numbers.money import read_money
 from app.errors import Mendable
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
+from app.records.queries.orders import OrderLineRow, OrderRow
 
 STATE_WORDS = {"written": "not sent yet, written", "sent": "sent", "part": "came in part; sent"}
 
@@ -38,7 +38,7 @@ class LineTyped:
 
 
 @dataclass(frozen=True)
-class Delivery:
+class ReadDelivery:
     """What came, by the order's line."""
 
     packs: dict[int, int]
@@ -48,38 +48,25 @@ class Delivery:
 
 
 @dataclass(frozen=True)
-class DueLine:
-    """A line of an order, ready to be written over with what came."""
-
-    line_id: int
-    supply: str
-    pack: str
-    ordered: int
-    came: int
-    due: int
-    price: int
-    price_text: str
-    by_lot: bool
-
-
-@dataclass(frozen=True)
 class DueOrder:
     """An order on its way."""
 
-    order_id: int
-    number_text: str
+    row: OrderRow
     supplier: str
-    supplier_id: int
-    state: str
     text: str
     overdue: bool
-    lines: tuple[DueLine, ...]
-    sent_text: str  # "" before a person sent it
-    expected_text: str
-    goods_text: str
-    freight_text: str
-    total_text: str
+    by_lot: frozenset[int]  # the lines whose goods have a lot and a last day
     note: str  # what was damaged before
+
+    @property
+    def goods(self) -> int:
+        """What its goods cost, minor units."""
+        return sum(line.packs * line.price for line in self.row.lines)
+
+
+def still_due(line: OrderLineRow) -> int:
+    """Packs of a line that have not come."""
+    return max(0, line.packs - line.packs_received)
 
 
 def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
@@ -91,48 +78,29 @@ def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
     found = []
     for order in orders:
         expected = order.expected_on
-        goods = sum(line.packs * line.price for line in order.lines)
-        overdue = order.state != "written" and expected is not None and expected < day
         said = f"{STATE_WORDS.get(order.state, order.state)} {near(order.day, day)}"
         if expected is not None:
             said += f", expected {near(expected, day)}"
         found.append(
             DueOrder(
-                order.order_id,
-                numbered(order.number),
+                order,
                 suppliers[order.supplier_id].name,
-                order.supplier_id,
-                order.state,
                 said,
-                overdue,
-                tuple(
-                    DueLine(
-                        line.line_id,
-                        line.supply,
-                        line.pack_label,
-                        line.packs,
-                        line.packs_received,
-                        max(0, line.packs - line.packs_received),
-                        line.price,
-                        money(desk, line.price),
-                        by_lot(supplies[line.supply_id]) if line.supply_id in supplies else False,
-                    )
+                order.state != "written" and expected is not None and expected < day,
+                frozenset(
+                    line.line_id
                     for line in order.lines
+                    if line.supply_id in supplies and by_lot(supplies[line.supply_id])
                 ),
-                "" if order.state == "written" else near(order.day, day),
-                "" if expected is None else near(expected, day),
-                money(desk, goods),
-                money(desk, order.freight) if order.freight else "free",
-                money(desk, goods + order.freight),
                 " ".join(_DAMAGED.findall(order.note)),
             )
         )
     return tuple(found)
 
 
-def read_delivery(desk: Desk, came: Mapping[int, LineTyped]) -> Delivery:
+def read_delivery(desk: Desk, came: Mapping[int, LineTyped]) -> ReadDelivery:
     """What was typed of a delivery, by line; `Mendable` says what cannot be read."""
-    read = Delivery({}, {}, {}, {})
+    read = ReadDelivery({}, {}, {}, {})
     for line, typed in came.items():
         read.packs[line] = _packs(typed.packs)
         if typed.damaged.strip() not in ("", "·"):
@@ -163,12 +131,12 @@ def _packs(typed: str) -> int:
     return int(plain)
 
 
-def price_question(desk: Desk, line: DueLine, typed: LineTyped) -> str:
+def price_question(desk: Desk, line: OrderLineRow, typed: LineTyped) -> str:
     """Asked once where the price on the delivery differs from the order's."""
     price = read_delivery(desk, {line.line_id: typed}).prices.get(line.line_id, line.price)
     if price == line.price:
         return ""
     return (
-        f"{line.supply}, {line.pack}: {money(desk, price)} instead of {line.price_text}. It is "
-        "the pack’s price from then on. Keep it?"
+        f"{line.supply}, {line.pack_label}: {money(desk, price)} instead of "
+        f"{money(desk, line.price)}. It is the pack’s price from then on. Keep it?"
     )

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.orders.pack_reasons import why_pack
-from app.actions.orders.shelf_state import containers_in, covers, proposal
+from app.actions.orders.shelf_state import covers, pack_offer, proposal
 from app.calculations.numbers.dates import day_month, day_short, near
 from app.calculations.numbers.wording import capital, counted, words_of
 from app.calculations.orders.proposal import SecondSource, SupplierProposal, SupplyCover
@@ -47,14 +47,7 @@ class Offers:
 
     def offer(self, pack: PackRow) -> PackOffer:
         """A pack as the rule reads it."""
-        return PackOffer(
-            pack.pack_id,
-            pack.size,
-            pack.price,
-            pack.supplier_id,
-            self.breaks.get(pack.pack_id, ()),
-            containers_in(pack.label),
-        )
+        return pack_offer(pack, self.breaks)
 
 
 def offers(desk: Desk) -> Offers:

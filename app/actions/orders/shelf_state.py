@@ -60,7 +60,7 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
     facts = desk.remembered(("shelf facts",), lambda: _facts(desk))
     booked = booked_needs(desk, day)
     lost = losses_on(desk, day)
-    on_order = _on_order(day, facts.coming, facts.suppliers)
+    coming = on_order(desk, day)
     cold, sales = spans_of(facts.announced, day)
     return ShelfState(
         day.toordinal(),
@@ -70,7 +70,7 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
                 usable(left.get(one, 0), lost.get(one)),
                 facts.packs.get(one, []),
                 facts.breaks,
-                on_order.get(one, ()),
+                coming.get(one, ()),
                 booked.get(one, ()),
                 gone[one] if one in gone else [*so_far.get(one, ()), today.get(one, 0)],
                 pool_stock.floor_of(desk, one),
@@ -150,7 +150,7 @@ def _supply_state(
     left: int,
     packs: Sequence[PackRow],
     breaks: Mapping[int, tuple[tuple[int, int], ...]],
-    on_order: tuple[OnOrder, ...],
+    coming: tuple[OnOrder, ...],
     booked: tuple[BookedNeed, ...],
     use: Sequence[int],
     floor: int,
@@ -159,19 +159,8 @@ def _supply_state(
         supply.supply_id,
         supply.supplier_id,
         left,
-        tuple(
-            PackOffer(
-                pack.pack_id,
-                pack.size,
-                pack.price,
-                pack.supplier_id,
-                breaks.get(pack.pack_id, ()),
-                containers_in(pack.label),
-            )
-            for pack in packs
-            if pack.size > 0
-        ),
-        on_order,
+        tuple(pack_offer(pack, breaks) for pack in packs if pack.size > 0),
+        coming,
         booked,
         use,
         supply.shelf_life_days,
@@ -181,6 +170,18 @@ def _supply_state(
         supply.flammable or bool(HAZARDOUS & set(supply.pictograms)),
         floor,
         supply.no_frost,
+    )
+
+
+def pack_offer(pack: PackRow, breaks: Mapping[int, tuple[tuple[int, int], ...]]) -> PackOffer:
+    """A pack as the rule reads it."""
+    return PackOffer(
+        pack.pack_id,
+        pack.size,
+        pack.price,
+        pack.supplier_id,
+        breaks.get(pack.pack_id, ()),
+        containers_in(pack.label),
     )
 
 
@@ -308,13 +309,12 @@ def _still_needed(plan: JobPlan, supply: int, day: date, here: bool) -> list[tup
     return needed
 
 
-def _on_order(
-    day: date, orders: Sequence[OrderRow], suppliers: dict[int, SupplierRow]
-) -> dict[int, tuple[OnOrder, ...]]:
+def on_order(desk: Desk, day: date) -> dict[int, tuple[OnOrder, ...]]:
     """What is still to come, by supply; what is overdue is expected tomorrow."""
+    facts = desk.remembered(("shelf facts",), lambda: _facts(desk))
     found: dict[int, list[OnOrder]] = {}
-    for order in orders:
-        supplier = suppliers.get(order.supplier_id)
+    for order in facts.coming:
+        supplier = facts.suppliers.get(order.supplier_id)
         promised = supplier.promised_days if supplier is not None else None
         expected = order.expected_on or order.day + timedelta(days=promised or USUAL_LEAD_DAYS)
         expected = max(expected, day + timedelta(days=1))

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from app.actions.desk.amounts import money, supply_of
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_typed_day
-from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.dates import day_month, day_year
 from app.calculations.orders.announced import occurrences
 from app.calculations.orders.price_breaks import read_breaks
 from app.calculations.orders.shelf_state import Span
@@ -24,39 +23,16 @@ DAY_KINDS = {COLD: "cold stop", SALE: "sale"}
 _FIELDS = frozenset({"kind", "first_day", "last_day", "yearly", "note"})
 
 
-@dataclass(frozen=True)
-class AnnouncedDays:
-    """Days that a supplier announced, as they are shown."""
-
-    date_id: int
-    kind: str  # sale, cold
-    kind_text: str
-    first_day: date
-    last_day: date
-    first_text: str
-    last_text: str
-    yearly: bool
-    note: str
-
-
-def announced_days(desk: Desk, supplier_id: int) -> tuple[AnnouncedDays, ...]:
+def announced_days(desk: Desk, supplier_id: int) -> tuple[queries.DateRow, ...]:
     """What a supplier announced, the earliest first."""
     with desk.book.reading() as session:
-        rows = [one for one in queries.supplier_dates(session) if one.supplier_id == supplier_id]
-    return tuple(
-        AnnouncedDays(
-            one.date_id,
-            one.kind,
-            DAY_KINDS.get(one.kind, one.kind),
-            one.first_day,
-            one.last_day,
-            _said(one.first_day, one.yearly),
-            _said(one.last_day, one.yearly),
-            one.yearly,
-            one.note,
-        )
-        for one in rows
-    )
+        rows = queries.supplier_dates(session)
+    return tuple(one for one in rows if one.supplier_id == supplier_id)
+
+
+def shown_day(row: queries.DateRow, day: date) -> str:
+    """The first or last of announced days: without a year where they come back each year."""
+    return day_month(day) if row.yearly else day_year(day)
 
 
 def spans_of(
@@ -69,10 +45,6 @@ def spans_of(
         spans = occurrences(row.first_day, row.last_day, row.yearly, day)
         some[row.supplier_id] = (*some.get(row.supplier_id, ()), *spans)
     return found[COLD], found[SALE]
-
-
-def _said(day: date, yearly: bool) -> str:
-    return f"{day.day} {day:%B}" if yearly else day_year(day)
 
 
 def add_days(
@@ -128,9 +100,7 @@ def change_days(desk: Desk, date_id: int, **fields: Any) -> Changed:
         new["last_day"] = _last(desk, str(fields["last_day"]), first)
     elif first > known.last_day:
         new["last_day"] = first + (known.last_day - known.first_day)
-    said = (
-        f"Changed a {DAY_KINDS.get(known.kind, known.kind)} of {_supplier(desk, known.supplier_id)}"
-    )
+    said = f"Changed a {DAY_KINDS[known.kind]} of {_supplier(desk, known.supplier_id)}"
     if all(getattr(known, key) == value for key, value in new.items()):
         return Changed("", frozenset())
     with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
@@ -144,7 +114,7 @@ def change_days(desk: Desk, date_id: int, **fields: Any) -> Changed:
 def remove_days(desk: Desk, date_id: int) -> Changed:
     """Forget announced days."""
     known = _known(desk, date_id)
-    what = DAY_KINDS.get(known.kind, known.kind)
+    what = DAY_KINDS[known.kind]
     said = f"Removed a {what} of {_supplier(desk, known.supplier_id)}"
     with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
         session.delete(queries.date_to_write(session, date_id))

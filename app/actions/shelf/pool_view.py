@@ -51,7 +51,7 @@ class RungView:
 
 @dataclass(frozen=True)
 class PoolView:
-    """A pool as it stands; `wear` is minor units for a hundred single uses."""
+    """A pool as it stands."""
 
     supply_id: int
     name: str
@@ -62,12 +62,10 @@ class PoolView:
     loads: int
     in_a_load: int
     uses: int | None
-    wear: int | None
     wear_text: str
     rebuy: int
     rebuy_text: str
     text: str
-    mean_uses: Fraction
     uses_text: str  # uses of a piece so far against the life stated
     learnt_text: str  # what pieces that went had lasted, with how many say so
     learnt_wear_text: str  # what a use cost by that
@@ -179,14 +177,12 @@ def _view(
         standing.loads,
         load,
         supply.pool_uses,
-        wear,
         "" if wear is None else f"{money(desk, wear)} for a hundred uses",
         rebuy,
         f"{pieces_said(rebuy).capitalize()} short of two loads, one in use and one in the wash."
         if rebuy
         else "",
         _text(standing),
-        seen.mean,
         _uses_text(seen.mean, supply.pool_uses, standing.loads),
         *_learnt(desk, seen, supply.pool_uses, each),
         tuple(_advice(supply, standing, seen, short, ledger)),

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.day.use_note import OVERRIDES
-from app.actions.desk.amounts import amount_said, amount_text, money, price_by_unit, supply_of
+from app.actions.desk.amounts import amount_said, amount_text, price_by_unit, supply_of
 from app.actions.desk.desk import Desk
-from app.actions.desk.open_day import local_time, numbered
+from app.actions.desk.open_day import numbered
 from app.actions.orders.order_terms import ordered_words, terms_voice
 from app.actions.orders.shelf_state import (
     alert_of,
@@ -24,11 +24,11 @@ from app.actions.shelf.stock_worth import QuarterShare, unrecorded
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import (
     LotStanding,
-    OpenContainer,
+    OpenLot,
     keeps_opened_to,
     loss_text,
     lots_there,
-    open_containers,
+    open_lots,
     past_life,
 )
 from app.calculations.numbers.dates import day_short, day_year, near
@@ -54,49 +54,13 @@ class SupplyNote:
 
 
 @dataclass(frozen=True)
-class LedgerLine:
-    """A line of the supply's ledger."""
-
-    day: date
-    time_text: str
-    kind: str
-    quantity_text: str
-    value_text: str
-    job: str
-    note: str
-    taken_back: bool
-
-
-@dataclass(frozen=True)
 class LotView:
-    """A lot and what is left of it."""
+    """A lot, how much of it lies opened (base units), and whether it is past its life."""
 
-    lot_id: int
-    code: str
-    left_text: str
-    received_on: date
-    expires_on: date | None
-    opened_on: date | None
-    finished: bool
+    lot: queries.LotRow
+    opened: int
+    past: bool
     text: str
-    keeps_text: str = ""
-    opened_text: str = ""  # how much of it lies opened
-    value_text: str = ""
-    past: bool = False
-
-
-@dataclass(frozen=True)
-class PackView:
-    """A pack that can be bought."""
-
-    pack_id: int
-    label: str
-    size: int
-    price: int
-    price_text: str
-    each_text: str
-    supplier: str
-    code: str
 
 
 @dataclass(frozen=True)
@@ -105,14 +69,15 @@ class SupplyPage:
 
     supply: SupplyRow
     note: SupplyNote
-    packs: tuple[PackView, ...]
+    packs: tuple[queries.PackRow, ...]
     lots: tuple[LotView, ...]
-    ledger: tuple[LedgerLine, ...]
+    ledger: tuple[queries.LedgerRow, ...]
+    taken_back: frozenset[int]  # the movements among them that were
     lead_text: str
     hazards: tuple[str, ...]
     unrecorded: tuple[QuarterShare, ...] = ()
     ledger_length: int = 0  # of which the newest lines are in `ledger`
-    opened: tuple[OpenContainer, ...] = ()
+    opened: tuple[OpenLot, ...] = ()
 
 
 def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
@@ -202,7 +167,6 @@ def supply_page(
     """Facts, packs, lots, the newest lines of the ledger, and hazards of a supply."""
     supply = supply_of(desk, supply_id)
     with desk.book.reading() as session:
-        suppliers = queries.suppliers(session)
         packs = queries.packs(session).get(supply_id, [])
         lots = queries.lots(session, supply_id)
         lines = queries.ledger(session, supply_id, lines_wanted)
@@ -211,49 +175,23 @@ def supply_page(
             length = queries.ledger_length(session, supply_id)
         leads = order_queries.lead_days(session, supply.supplier_id) if supply.supplier_id else []
     standing = {one.lot.lot_id: one for one in lots_there(desk).get(supply_id, ())}
-    taken_back = {line.counters_id for line in lines if line.counters_id is not None}
     return SupplyPage(
         supply,
         supply_note(desk, day, supply_id),
-        tuple(
-            PackView(
-                pack.pack_id,
-                pack.label,
-                pack.size,
-                pack.price,
-                money(desk, pack.price),
-                price_by_unit(desk, supply, pack.price, pack.size) if pack.size else "",
-                suppliers[one].name
-                if (one := pack.supplier_id or supply.supplier_id) in suppliers
-                else "",
-                pack.code,
-            )
-            for pack in packs
-        ),
-        tuple(_lot_view(desk, day, supply, lot, standing.get(lot.lot_id)) for lot in lots),
-        tuple(
-            LedgerLine(
-                line.day,
-                local_time(desk, line.at),
-                line.kind,
-                amount_text(desk, supply, line.quantity),
-                money(desk, line.value),
-                numbered(line.job_number) if line.job_number is not None else "",
-                line.note,
-                line.movement_id in taken_back,
-            )
-            for line in lines
-        ),
+        tuple(packs),
+        tuple(_lot_view(day, supply, lot, standing.get(lot.lot_id)) for lot in lots),
+        tuple(lines),
+        frozenset(line.counters_id for line in lines if line.counters_id is not None),
         lead_sentence(lead_times(leads)),
         tuple(_hazards(desk, supply)),
         unrecorded(desk, day, supply),
         length,
-        open_containers(desk, day, supply),
+        open_lots(desk, day, supply),
     )
 
 
 def _lot_view(
-    desk: Desk, day: date, supply: SupplyRow, lot: queries.LotRow, standing: LotStanding | None
+    day: date, supply: SupplyRow, lot: queries.LotRow, standing: LotStanding | None
 ) -> LotView:
     opened = standing.opened if standing is not None else 0
     why = past_life(supply, standing, day)[2] if standing is not None else ""
@@ -263,20 +201,7 @@ def _lot_view(
         until = keeps_opened_to(supply, lot)
         if opened and until is not None:
             said += f", {'kept' if why else 'keeps'} to {day_short(until)}"
-    return LotView(
-        lot.lot_id,
-        lot.code,
-        amount_text(desk, supply, lot.left),
-        lot.received_on,
-        lot.expires_on,
-        lot.opened_on,
-        lot.finished_on is not None,
-        said,
-        day_year(lot.expires_on) if lot.expires_on is not None else "",
-        amount_text(desk, supply, opened) if opened else "",
-        money(desk, lot.value),
-        bool(why),
-    )
+    return LotView(lot, opened, bool(why), said)
 
 
 def _hazards(desk: Desk, supply: SupplyRow) -> list[str]:

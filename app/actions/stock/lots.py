@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.desk.amounts import all_supplies, amount_said, amount_text, money, supply_of
+from app.actions.desk.amounts import all_supplies, amount_said, money, supply_of
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
 from app.actions.desk.typed_days import read_written_day
@@ -263,38 +263,23 @@ def edit_lot(
 
 
 @dataclass(frozen=True)
-class OpenContainer:
-    """A container that was opened: what is left of it, and until when it keeps."""
+class OpenLot:
+    """A lot of which a container lies opened, until when that keeps, and both in words."""
 
-    lot_id: int
-    left: int
-    left_text: str
-    value: int
-    opened_on: date
+    lot: LotStanding
     keeps_to: date | None
     text: str
 
 
-def open_containers(desk: Desk, day: date, supply: SupplyRow) -> tuple[OpenContainer, ...]:
+def open_lots(desk: Desk, day: date, supply: SupplyRow) -> tuple[OpenLot, ...]:
     """What lies opened of a supply, the oldest first."""
     found = []
     for one in lots_there(desk).get(supply.supply_id, ()):
-        lot = one.lot
-        if lot.opened_on is None or not one.opened:
+        if one.lot.opened_on is None or not one.opened:
             continue
-        until = keeps_opened_to(supply, lot)
-        said = f"opened {near(lot.opened_on, day)}"
+        until = keeps_opened_to(supply, one.lot)
+        said = f"opened {near(one.lot.opened_on, day)}"
         if until is not None:
             said += f", {'kept' if until < day else 'keeps'} to {near(until, day)}"
-        found.append(
-            OpenContainer(
-                lot.lot_id,
-                one.opened,
-                amount_text(desk, supply, one.opened),
-                one.opened_value,
-                lot.opened_on,
-                until,
-                said,
-            )
-        )
+        found.append(OpenLot(one, until, said))
     return tuple(found)

@@ -286,7 +286,8 @@ class ShelfPlace(Place):
         """To the suppliers, at the one of the supply or order in view."""
         found = None
         if self._receiving:
-            found = self.coming.order.supplier_id if self.coming.order is not None else None
+            order = self.coming.order
+            found = order.row.supplier_id if order is not None else None
         else:
             number = self._open if self._open is not None else self.table.current_key()
             if isinstance(number, int):

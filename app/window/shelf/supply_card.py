@@ -8,6 +8,7 @@ from typing import Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
+from app.actions.desk.amounts import amount_text
 from app.actions.desk.desk import Changed
 from app.actions.shelf.pool_view import PoolView
 from app.actions.shelf.supplies import LEDGER_LINES, SupplyPage
@@ -225,9 +226,10 @@ class SupplyCard(Strip):
         """What lies opened, what it costs the next job, and what to do when it is past its life."""
         blocks: list[Block] = []
         for one in page.opened:
-            said = f"{one.left_text} lies {one.text}."
+            left = amount_text(self._office.desk, page.supply, one.lot.opened)
+            said = f"{left} lies {one.text}."
             past = one.keeps_to is not None and one.keeps_to < self._office.day
-            if page.supply.whole_container and not past and not one.value:
+            if page.supply.whole_container and not past and not one.lot.opened_value:
                 said += " A job that takes it until then pays nothing for it."
             blocks.append(Voice(said))
         if page.opened:

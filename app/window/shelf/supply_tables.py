@@ -6,7 +6,10 @@ from collections.abc import Hashable
 
 from PySide6.QtCore import Signal
 
-from app.actions.shelf.supplies import LedgerLine, LotView, SupplyPage
+from app.actions.desk.amounts import amount_text, money
+from app.actions.desk.desk import Desk
+from app.actions.desk.open_day import local_time, numbered
+from app.actions.shelf.supplies import LotView, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
@@ -30,6 +33,7 @@ class LedgerBody(PartsBody):
     older_asked = Signal()
 
     def __init__(self, office: Office) -> None:
+        self._office = office
         self.table = EntryTable(
             office.theme,
             (
@@ -62,7 +66,7 @@ class LedgerBody(PartsBody):
 
     def show_page(self, page: SupplyPage) -> None:
         """Show the lines that were read."""
-        rows = [_ledger_row(at, line) for at, line in enumerate(page.ledger)]
+        rows = [_ledger_row(self._office.desk, page, at) for at in range(len(page.ledger))]
         older = page.ledger_length - len(page.ledger)
         if older > 0:
             words = f"{count_of(older, 'older line')}: ↵ shows more"
@@ -70,17 +74,20 @@ class LedgerBody(PartsBody):
         self.table.show_rows(rows)
 
 
-def _ledger_row(at: int, line: LedgerLine) -> TableRow:
-    state = State.CLOSED if line.taken_back or line.kind == "reversed" else State.PLAIN
+def _ledger_row(desk: Desk, page: SupplyPage, at: int) -> TableRow:
+    line = page.ledger[at]
+    gone = line.movement_id in page.taken_back or line.kind == "reversed"
+    state = State.CLOSED if gone else State.PLAIN
+    job = numbered(line.job_number) if line.job_number is not None else ""
     return TableRow(
         at,
         (
             Cell(day_year(line.day), state),
-            Cell(line.time_text, State.QUIET),
+            Cell(local_time(desk, line.at), State.QUIET),
             Cell(line.kind, state),
-            Cell(line.quantity_text, state),
-            Cell(line.value_text, State.QUIET),
-            Cell(line.job, State.QUIET),
+            Cell(amount_text(desk, page.supply, line.quantity), state),
+            Cell(money(desk, line.value), State.QUIET),
+            Cell(job, State.QUIET),
             Cell(line.note, State.QUIET, tip=line.note),
         ),
     )
@@ -191,7 +198,6 @@ class LotsBody(PartsBody):
 
     def __init__(self, office: Office, open_container: object) -> None:
         self._office = office
-        self._texts: dict[Hashable, LotView] = {}
         self.table = EntryTable(
             office.theme,
             (
@@ -218,8 +224,7 @@ class LotsBody(PartsBody):
 
     def show_page(self, page: SupplyPage) -> None:
         """Show a supply's lots."""
-        self._texts = {lot.lot_id: lot for lot in page.lots}
-        self.table.show_rows([_lot_row(lot) for lot in page.lots])
+        self.table.show_rows([_lot_row(self._office.desk, page, one) for one in page.lots])
         self.row.set_ready("" if page.lots else "Nothing of it stands there by lot.")
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
@@ -236,21 +241,23 @@ class LotsBody(PartsBody):
         return Outcome()
 
 
-def _lot_row(lot: LotView) -> TableRow:
-    state = State.CLOSED if lot.finished else State.PLAIN
+def _lot_row(desk: Desk, page: SupplyPage, view: LotView) -> TableRow:
+    lot = view.lot
+    state = State.CLOSED if lot.finished_on is not None else State.PLAIN
+    keeps = day_year(lot.expires_on) if lot.expires_on is not None else ""
+    opened = amount_text(desk, page.supply, view.opened) if view.opened else ""
     return TableRow(
         lot.lot_id,
         (
             Cell(lot.code, state, editable=True) if lot.code else Cell("", State.UNUSED,
                                                                        editable=True),
-            Cell(lot.left_text, state),
-            Cell(lot.opened_text) if lot.opened_text else Cell("", State.UNUSED),
-            Cell(lot.value_text, State.QUIET),
+            Cell(amount_text(desk, page.supply, lot.left), state),
+            Cell(opened) if opened else Cell("", State.UNUSED),
+            Cell(money(desk, lot.value), State.QUIET),
             Cell(day_year(lot.received_on), State.QUIET),
-            Cell(lot.keeps_text, editable=True) if lot.keeps_text else Cell("", State.UNUSED,
-                                                                            editable=True),
-            Cell(lot.text, State.LOOK if lot.past else State.QUIET,
-                 mark="look" if lot.past else "", tip=lot.text),
+            Cell(keeps, editable=True) if keeps else Cell("", State.UNUSED, editable=True),
+            Cell(view.text, State.LOOK if view.past else State.QUIET,
+                 mark="look" if view.past else "", tip=view.text),
         ),
     )  # fmt: skip
 
