@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.durations import shown_duration
+from app.calculations.numbers.wording import noun
 from app.calculations.plan.expected_hours import (
     ENOUGH,
     ExpectedHours,
@@ -178,7 +179,7 @@ def _voice(hours: ExpectedHours, name: str) -> str:
     have = "none" if hours.n == 0 else str(hours.n)
     return (
         f"From your list, by size and condition. After {ENOUGH} closed jobs of this kind your own "
-        f"hours take over; there {'is' if hours.n == 1 else 'are'} {have} yet. The span is a guess "
+        f"hours take over; there {noun(hours.n, 'is', 'are')} {have} yet. The span is a guess "
         "from common practice."
     )
 

@@ -23,7 +23,7 @@ from app.actions.orders.order_terms import (
 from app.actions.orders.shelf_state import HAZARDOUS, alert_of, covers, proposal
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import near
-from app.calculations.numbers.wording import counted, words_of
+from app.calculations.numbers.wording import count_of, noun, words_of
 from app.calculations.orders.reorder import OrderLine as ProposedLine
 from app.calculations.orders.reorder import SupplierProposal
 from app.records.queries import orders as queries
@@ -148,9 +148,8 @@ def what_to_order(desk: Desk, day: date) -> WhatToOrder:
 def _short_text(count: int) -> str:
     if not count:
         return ""
-    verb = "supply runs" if count == 1 else "supplies run"
-    whose = "its" if count == 1 else "their"
-    return f"{count} {verb} out before {whose} delivery"
+    run = count_of(count, "supply runs", "supplies run")
+    return f"{run} out before {noun(count, 'its', 'their')} delivery"
 
 
 def short_supplies(desk: Desk, day: date) -> tuple[int, ...]:
@@ -199,44 +198,7 @@ def _order(
     lines: Sequence[_Line],
     proposed: SupplierProposal | None,
 ) -> SupplierOrder:
-    supplies = all_supplies(desk)
-    lasting, left = covers(desk, day), left_on(desk, day)
-    delivery = proposed.delivery_day if proposed is not None else None
-    names, known = supplier_names(desk), offers(desk)
-    sooner = {one.supply_id: one for one in sooner_views(desk, day)}
-    views = []
-    for line in lines:
-        supply = supplies[line.supply_id]
-        offer = known.offer(line.pack)
-        each = offer.each(line.packs)
-        cost = line.packs * each
-        as_proposed = line.proposed is not None and line.packs == line.proposed.count
-        tied = line.proposed.reason.break_tied if line.proposed and as_proposed else 0
-        other = sooner.get(line.supply_id)
-        views.append(
-            OrderLineView(
-                line.supply_id,
-                supply.name,
-                line.pack.pack_id,
-                line.pack.label,
-                line.packs,
-                each,
-                money(desk, each),
-                cost,
-                money(desk, cost),
-                amount_said(desk, supply, line.packs * line.pack.size),
-                reason_text(desk, supply, line.proposed, day, names, supplier.supplier_id)
-                if line.proposed
-                else "Added by hand.",
-                line.proposed is not None and line.proposed.filler,
-                line.chosen,
-                alert_of(lasting.get(line.supply_id), left.get(line.supply_id, 0), delivery),
-                line.proposed.count if line.proposed is not None else 0,
-                break_text(desk, line.packs, each, offer, tied),
-                why_this_pack(desk, day, line.supply_id, line.pack.pack_id),
-                other if other is not None and other.pack_id != line.pack.pack_id else None,
-            )
-        )
+    views = [_line_view(desk, day, supplier, line, proposed) for line in lines]
     goods = sum(view.cost for view in views)
     freight = freight_of(desk, supplier, [(view.supply_id, view.cost) for view in views])
     comes = _delivery(supplier, proposed, day)
@@ -254,6 +216,48 @@ def _order(
         comes,
         near(comes, day),
         sale_text(desk, proposed, day),
+    )
+
+
+def _line_view(
+    desk: Desk,
+    day: date,
+    supplier: SupplierRow,
+    line: _Line,
+    proposed: SupplierProposal | None,
+) -> OrderLineView:
+    supply, offer = all_supplies(desk)[line.supply_id], offers(desk).offer(line.pack)
+    each = offer.each(line.packs)
+    cost = line.packs * each
+    tied, usual = 0, line.proposed
+    if usual is not None and usual.count == line.packs:
+        tied = usual.reason.break_tied
+    sooner = next((one for one in sooner_views(desk, day) if one.supply_id == line.supply_id), None)
+    return OrderLineView(
+        line.supply_id,
+        supply.name,
+        line.pack.pack_id,
+        line.pack.label,
+        line.packs,
+        each,
+        money(desk, each),
+        cost,
+        money(desk, cost),
+        amount_said(desk, supply, line.packs * line.pack.size),
+        reason_text(desk, supply, usual, day, supplier_names(desk), supplier.supplier_id)
+        if usual is not None
+        else "Added by hand.",
+        usual is not None and usual.filler,
+        line.chosen,
+        alert_of(
+            covers(desk, day).get(line.supply_id),
+            left_on(desk, day).get(line.supply_id, 0),
+            proposed.delivery_day if proposed is not None else None,
+        ),
+        usual.count if usual is not None else 0,
+        break_text(desk, line.packs, each, offer, tied),
+        why_this_pack(desk, day, line.supply_id, line.pack.pack_id),
+        sooner if sooner is not None and sooner.pack_id != line.pack.pack_id else None,
     )
 
 
@@ -294,9 +298,9 @@ def _note(
         fillers = sum(line.filler for line in proposed.lines)
         weeks = max(1, round(proposed.tied_days / 7))
         return (
-            f"{counted(fillers).capitalize()} line{'' if fillers == 1 else 's'} bought along "
-            f"save{'s' if fillers == 1 else ''} {money(desk, proposed.freight_saved)} of freight "
-            f"and tie{'s' if fillers == 1 else ''} up {money(desk, proposed.tied_up)} for about "
+            f"{words_of(fillers, 'line').capitalize()} bought along "
+            f"{noun(fillers, 'saves', 'save')} {money(desk, proposed.freight_saved)} of freight "
+            f"and {noun(fillers, 'ties', 'tie')} up {money(desk, proposed.tied_up)} for about "
             f"{words_of(weeks, 'week')}."
         )
     line = supplier.free_freight_from

@@ -42,9 +42,8 @@ def reason_text(
     elif why.kind == "floor":
         said = f"{amount_said(desk, supply, why.floor)} are to stand there at least, {left}"
     elif why.jobs and why.booked:
-        jobs = f"{words_of(why.jobs, 'booked job')}"
-        need = "needs" if why.jobs == 1 else "need"
-        said = f"{jobs} {need} {amount_said(desk, supply, why.booked)} {until}"
+        jobs = words_of(why.jobs, "booked job needs", "booked jobs need")
+        said = f"{jobs} {amount_said(desk, supply, why.booked)} {until}"
         if why.unbooked:
             said += f", usual work about {amount_said(desk, supply, why.unbooked)} more"
         said += f"; {left}"

@@ -10,7 +10,7 @@ from app.actions.desk.desk import Desk
 from app.actions.orders.pack_reasons import why_pack
 from app.actions.orders.shelf_state import covers, pack_offer, proposal
 from app.calculations.numbers.dates import day_month, day_short, near
-from app.calculations.numbers.wording import capital, counted, words_of
+from app.calculations.numbers.wording import capital, counted, noun, words_of
 from app.calculations.orders.proposal import SecondSource, SupplierProposal, SupplyCover
 from app.calculations.orders.shelf_state import PackOffer, Span
 from app.records.queries import stock as stock_queries
@@ -86,15 +86,14 @@ def sale_text(desk: Desk, proposed: SupplierProposal | None, day: date) -> str:
     early = [one for one in proposed.lines if one.reason.needed_day >= proposed.sale_day]
     if not proposed.held_lines and early:
         worth = money(desk, sum(one.cost for one in early))
-        one_only = len(early) == 1
         return (
-            f"{said}: {counted(len(early))} line{'' if one_only else 's'} worth {worth} could wait "
-            f"for it, but reach{'es' if one_only else ''} the minimum order."
+            f"{said}: {words_of(len(early), 'line')} worth {worth} could wait for it, but "
+            f"{noun(len(early), 'reaches', 'reach')} the minimum order."
         )
     if not proposed.held_lines:
         return f"{said} to {last}."
-    lines = f"{words_of(proposed.held_lines, 'line')}"
-    wait = "waits" if proposed.held_lines == 1 else "wait"
+    lines = words_of(proposed.held_lines, "line")
+    wait = noun(proposed.held_lines, "waits", "wait")
     return f"{said}: {lines} worth {money(desk, proposed.held_worth)} {wait} for it."
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from app.actions.desk.amounts import price_by_unit
 from app.actions.desk.desk import Desk
 from app.actions.orders.shelf_state import rule_settings
-from app.calculations.numbers.wording import capital
+from app.calculations.numbers.wording import capital, count_of
 from app.calculations.orders.packs import KEEP_SHARE, PackWeight, choose_pack, weigh_packs
 from app.calculations.orders.shelf_state import PackOffer, SupplyState
 from app.records.queries.stock import SupplyRow
@@ -18,8 +18,7 @@ _MONTH = 30.4375
 def time_words(days: float) -> str:
     """`5 weeks`, `18 months`, `4 years`: as long as a pack lasts or keeps."""
     if days < 13.5:
-        whole = max(1, round(days))
-        return f"{whole} day" if whole == 1 else f"{whole} days"
+        return count_of(max(1, round(days)), "day")
     if days < 9 * 7:
         return f"{round(days / 7)} weeks"
     if days < 36 * _MONTH:

@@ -10,7 +10,6 @@ from fractions import Fraction
 from app.actions.desk.amounts import all_supplies, money, supply_of
 from app.actions.desk.desk import Desk
 from app.actions.stock.pool_lines import PIECE, load_of
-from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.wording import counted, words_of
 from app.calculations.stock.pools import (
@@ -35,7 +34,6 @@ from app.records.queries.stock import SupplyRow
 from app.records.stock import balances
 
 YEAR = timedelta(days=365)
-SHOWN_LINES = 60
 # A yearly loss of 10 to 25 % is usual (common practice, no source).
 USUAL_LOSS = "Ten to 25 % lost in a year is usual."
 
@@ -115,12 +113,6 @@ def pool_view(desk: Desk, supply_id: int) -> PoolView:
     return view
 
 
-def last_lines(desk: Desk, supply_id: int) -> tuple[PoolLine, ...]:
-    """The pool's newest lines, newest first."""
-    with desk.book.reading() as session:
-        return tuple(queries.last_lines(session, supply_id, SHOWN_LINES))
-
-
 def _views(desk: Desk, supplies: Sequence[SupplyRow]) -> list[PoolView]:
     """What is read once for all; the lines of all years are summed by the database."""
     ids = [one.supply_id for one in supplies]
@@ -179,9 +171,7 @@ def _view(
         supply.pool_uses,
         "" if wear is None else f"{money(desk, wear)} for a hundred uses",
         rebuy,
-        f"{pieces_said(rebuy).capitalize()} short of two loads, one in use and one in the wash."
-        if rebuy
-        else "",
+        _rebuy_text(rebuy),
         _text(standing),
         _uses_text(seen.mean, supply.pool_uses, standing.loads),
         *_learnt(desk, seen, supply.pool_uses, each),
@@ -189,6 +179,13 @@ def _view(
         _lost_text(lines, desk.today, standing.of_rung(supply.pool)),
         tuple((one.day, one.said, one.kind) for one in lines[::-1]),
     )
+
+
+def _rebuy_text(lacking: int) -> str:
+    if not lacking:
+        return ""
+    pieces = words_of(lacking, "piece").capitalize()
+    return f"{pieces} short of two loads, one in use and one in the wash."
 
 
 def _price_of_a_piece(session: stock_queries.Session, supply_id: int) -> Fraction | None:
@@ -207,11 +204,6 @@ def _text(standing: Tally) -> str:
         return "no pieces yet"
     inside = sum(standing.at(clean(rung)) for rung in RUNGS)
     return f"{inside} clean, {sum(standing.at(in_use(rung)) for rung in RUNGS)} in use"
-
-
-def pieces_said(number: int) -> str:
-    """`one piece`, `14 pieces`."""
-    return f"{words_of(number, 'piece')}"
 
 
 def _uses_text(mean: Fraction, life: int | None, loads: int) -> str:
@@ -268,9 +260,3 @@ def _lost_text(lines: Sequence[PoolLine], today: date, first: int) -> str:
         return ""
     share = half_away(Fraction(lost * 100, max(1, first + lost)))
     return f"{lost} in a year, {share} %"
-
-
-def last_washed(view: PoolView) -> str:
-    """`washed last 3 August 2026`, or nothing."""
-    day = next((day for day, _, kind in view.lines if kind == "washed"), None)
-    return "" if day is None else f"washed last {day_year(day)}"

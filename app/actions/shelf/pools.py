@@ -21,14 +21,13 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
 from app.actions.shelf.pool_view import (
-    pieces_said,
     pool_of,
 )
 from app.actions.stock import pool_lines, stock
 from app.actions.stock.pool_lines import PIECE, load_of, read_number, write
 from app.actions.stock.stock_lines import last_unit_cost, receive_goods, take_out
 from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.wording import counted
+from app.calculations.numbers.wording import noun, words_of
 from app.calculations.stock.pools import (
     LOST,
     OUT,
@@ -64,7 +63,7 @@ def _clean_enough(session: Session, supply: SupplyRow, rung: str, pieces: int) -
     there = max(0, standing.at(clean(rung)))
     if there < pieces:
         raise Mendable(
-            f"Only {pieces_said(there)} of {supply.name} {'is' if there == 1 else 'are'} "
+            f"Only {words_of(there, 'piece')} of {supply.name} {noun(there, 'is', 'are')} "
             f"{clean(rung)}; type no more than that, or count the pool first."
         )
     pool_lines.enough(standing, supply, rung, pieces)
@@ -82,7 +81,7 @@ def put_in(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
     """New pieces begin at the pool's first step, clean, and on the shelf at the last price."""
     supply = pool_of(desk, supply_id)
     number = read_number(typed, "pieces")
-    name = f"{pieces_said(number).capitalize()} more in the pool of {supply.name}"
+    name = f"{words_of(number, 'piece').capitalize()} more in the pool of {supply.name}"
     with writing_on(desk, day, name, KINDS) as session:
         cost = half_away(last_unit_cost(session, supply) * number * PIECE)
         receive_goods(session, desk, day, supply_id, number * PIECE, cost, note=name)
@@ -94,7 +93,7 @@ def set_out(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -
     supply = pool_of(desk, supply_id)
     rung = _rung(supply, rung)
     number = read_number(typed, "pieces")
-    name = f"{pieces_said(number).capitalize()} of {supply.name} in use"
+    name = f"{words_of(number, 'piece').capitalize()} of {supply.name} in use"
     with _noted_on(desk, day, name) as session:
         _clean_enough(session, supply, rung, number)
         moved = Moved(clean(rung), in_use(rung), number)
@@ -107,13 +106,13 @@ def wash(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> C
     supply = pool_of(desk, supply_id)
     rung = _rung(supply, rung)
     loads = read_number(typed, "loads")
-    name = f"{counted(loads).capitalize()} load{'' if loads == 1 else 's'} of {supply.name} washed"
+    name = f"{words_of(loads, 'load').capitalize()} of {supply.name} washed"
     with _noted_on(desk, day, name) as session:
         standing = pool_lines.standing_in(session, supply_id)
         back = washed(standing, rung, loads, load_of(supply))
         moved = Moved(in_use(rung), clean(rung), back, loads)
         write(session, desk, day, supply_id, "washed", [moved], name)
-    return Changed(name, KINDS, f"{pieces_said(back).capitalize()} clean again.")
+    return Changed(name, KINDS, f"{words_of(back, 'piece').capitalize()} clean again.")
 
 
 def demote(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
@@ -124,7 +123,7 @@ def demote(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") ->
     below = next_rung(rung)
     if below == OUT:
         return retire(desk, day, supply_id, typed, rung)
-    name = f"{pieces_said(number).capitalize()} of {supply.name} down to {below}"
+    name = f"{words_of(number, 'piece').capitalize()} of {supply.name} down to {below}"
     changed = _leave(desk, day, supply, rung, number, clean(below), "demoted", name)
     return replace(changed, question=RAGS) if below == RUNGS[-1] else changed
 
@@ -134,7 +133,7 @@ def retire(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") ->
     supply = pool_of(desk, supply_id)
     rung = _rung(supply, rung)
     number = read_number(typed, "pieces")
-    name = f"{pieces_said(number).capitalize()} of {supply.name} retired"
+    name = f"{words_of(number, 'piece').capitalize()} of {supply.name} retired"
     return replace(_leave(desk, day, supply, rung, number, OUT, "retired", name), question=RAGS)
 
 
@@ -165,7 +164,7 @@ def lose(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> C
     supply = pool_of(desk, supply_id)
     rung = _rung(supply, rung)
     number = read_number(typed, "pieces")
-    name = f"{pieces_said(number).capitalize()} of {supply.name} lost"
+    name = f"{words_of(number, 'piece').capitalize()} of {supply.name} lost"
     sentence, line = "", None
     with writing_on(desk, day, name, KINDS) as session:
         standing = pool_lines.standing_in(session, supply_id)
@@ -189,7 +188,7 @@ def count_pool(desk: Desk, day: date, supply_id: int, typed: str, rung: str = ""
         return stock.count(desk, day, supply_id, typed)
     plain = typed.strip().split()
     number = 0 if plain and plain[0] == "0" else read_number(typed, "pieces")
-    name = f"Counted {supply.name} on {rung}: {pieces_said(number)}"
+    name = f"Counted {supply.name} on {rung}: {words_of(number, 'piece')}"
     with writing_on(desk, day, name, KINDS) as session:
         moves = pool_lines.counted(session, desk, day, supply, rung, number, in_ledger=False)
     return Changed(name, KINDS, _difference(moves))
@@ -199,8 +198,8 @@ def _difference(moves: Iterable[Moved]) -> str:
     lost = sum(one.pieces for one in moves if one.target == LOST)
     found = sum(one.pieces for one in moves if one.source in (LOST, ""))
     if lost:
-        return f"{pieces_said(lost).capitalize()} lost."
-    return f"{pieces_said(found).capitalize()} more." if found else "Just as the pool says."
+        return f"{words_of(lost, 'piece').capitalize()} lost."
+    return f"{words_of(found, 'piece').capitalize()} more." if found else "Just as the pool says."
 
 
 def _rung(supply: SupplyRow, rung: str) -> str:

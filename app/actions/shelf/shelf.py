@@ -21,7 +21,7 @@ from app.actions.orders.shelf_state import (
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import day_short, weekday_day
 from app.calculations.numbers.units import Kind, System, base_amount, in_unit
-from app.calculations.numbers.wording import capital, counted
+from app.calculations.numbers.wording import capital, counted, noun
 from app.calculations.orders.reorder import SupplierProposal, SupplyCover
 from app.calculations.orders.shelf_state import OnOrder
 from app.calculations.stock.shelf_order import shelf_order
@@ -171,16 +171,14 @@ def _flammable_text(desk: Desk, supplies: dict[int, SupplyRow], left: dict[int, 
 def _folded_text(count: int) -> str:
     if not count:
         return ""
-    last = "lasts" if count == 1 else "last"
-    return f"{count} more {last} over five weeks."
+    return f"{count} more {noun(count, 'lasts', 'last')} over five weeks."
 
 
 def _short_text(count: int) -> str:
     if not count:
         return "Nothing runs out before its delivery."
-    if count == 1:
-        return "One runs out before its delivery."
-    return f"{capital(counted(count))} run out before their delivery."
+    runs, whose = noun(count, "runs", "run"), noun(count, "its", "their")
+    return f"{capital(counted(count))} {runs} out before {whose} delivery."
 
 
 def _groups(

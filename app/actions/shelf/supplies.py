@@ -108,11 +108,10 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
         before = [one for one in needs if one[1] <= delivery]
         if before:
             amount = sum(one[2] for one in before)
-            jobs = f"{words_of(len(before), 'booked job')}"
+            jobs = words_of(len(before), "booked job needs", "booked jobs need")
             said += (
-                f" Until then {jobs} need{'s' if len(before) == 1 else ''} "
-                f"{amount_said(desk, supply, amount)}, and {amount_said(desk, supply, left)} is "
-                "left."
+                f" Until then {jobs} {amount_said(desk, supply, amount)}, and "
+                f"{amount_said(desk, supply, left)} is left."
             )
         voice.append(said)
     voice += loss_text(desk, day, supply, losses_on(desk, day).get(supply_id))

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import amount_text
 from app.actions.desk.desk import Changed
+from app.actions.orders.supplier_page import lead_sentence
 from app.actions.shelf.pool_view import PoolView
 from app.actions.shelf.supplies import LEDGER_LINES, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, supply_leads, supply_uses
@@ -154,7 +155,7 @@ class SupplyCard(Strip):
             Entry(
                 "leads",
                 "Days until it comes",
-                leads.text if leads else "Each delivery, as it really came.",
+                lead_sentence(leads.leads) if leads else "Each delivery, as it really came.",
                 result=page.lead_text.rstrip("."),
                 state="done",
             ),

@@ -10,7 +10,7 @@ from app.actions.desk.amounts import amount_text, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import local_time, numbered
 from app.actions.shelf.supplies import LotView, SupplyPage
-from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind
+from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind, days_taken
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.wording import count_of
@@ -133,15 +133,16 @@ class UsesBody(PartsBody):
         for at, kind in enumerate(uses.kinds):
             rows.append(GroupRow(f"kind {at}", kind.title, kind.note))
             for line in kind.lines:
-                self._kinds[line.use_id], self._lines[line.use_id] = kind, line
-                rows.append(_use_row(line))
+                number = line.use.use_id
+                self._kinds[number], self._lines[number] = kind, line
+                rows.append(_use_row(self._office.desk, uses, line))
         self.table.show_rows(rows)
         self.explain()
 
     def _opened(self, key: Hashable) -> None:
         line = self._lines.get(key)
-        if line is not None and line.job_id is not None:
-            self._office.go("jobs", line.job_id)
+        if line is not None and line.use.job_id is not None:
+            self._office.go("jobs", line.use.job_id)
 
     def explain(self) -> None:
         """The kind of job that the row belongs to."""
@@ -173,18 +174,24 @@ class UsesBody(PartsBody):
         self.explained.emit(Note(kind.title, tuple(blocks), keys))
 
 
-def _use_row(line: UsedLine) -> TableRow:
+def _use_row(desk: Desk, uses: SupplyUses, line: UsedLine) -> TableRow:
+    use, supply = line.use, uses.supply
     state = State.LOOK if line.more or line.less else State.PLAIN
     said = "more than four in five" if line.more else "less than four in five" if line.less else ""
     return TableRow(
-        line.use_id,
+        use.use_id,
         (
-            Cell(line.day_text),
-            Cell(line.job_text, State.QUIET),
-            Cell(line.vehicle, State.QUIET, tip=line.vehicle),
-            Cell(line.expected_text, State.QUIET),
-            Cell(line.used_text, state, mark="look" if said else "", tip=said),
-            Cell(line.state_text, State.QUIET),
+            Cell(day_year(use.day)),
+            Cell(numbered(use.job_number) if use.job_number else "", State.QUIET),
+            Cell(use.vehicle, State.QUIET, tip=use.vehicle),
+            Cell(amount_text(desk, supply, use.expected) if use.expected else "", State.QUIET),
+            Cell(
+                amount_text(desk, supply, use.quantity),
+                state,
+                mark="look" if said else "",
+                tip=said,
+            ),
+            Cell("from recipe" if use.state == "recipe" else "confirmed", State.QUIET),
         ),
     )
 
@@ -266,6 +273,7 @@ class LeadsBody(PartsBody):
     """Each delivery of the supply: ordered, came, days."""
 
     def __init__(self, office: Office) -> None:
+        self._office = office
         self.table = EntryTable(
             office.theme,
             (
@@ -295,12 +303,14 @@ class LeadsBody(PartsBody):
                 TableRow(
                     at,
                     (
-                        Cell(line.order_text),
+                        Cell(numbered(line.order_number)),
                         Cell(line.supplier, tip=line.supplier),
-                        Cell(line.ordered_text, State.QUIET),
-                        Cell(line.came_text),
-                        Cell(str(line.days), bold=True),
-                        Cell(line.amount_text, State.QUIET),
+                        Cell(day_year(line.ordered_on), State.QUIET),
+                        Cell(day_year(line.came_on)),
+                        Cell(str(days_taken(line)), bold=True),
+                        Cell(
+                            amount_text(self._office.desk, leads.supply, line.quantity), State.QUIET
+                        ),
                     ),
                 )
                 for at, line in enumerate(leads.lines)

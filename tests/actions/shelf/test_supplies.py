@@ -109,7 +109,7 @@ def test_a_supplys_page_has_its_ledger_packs_lots_and_hazards(desk, shop):
     assert (pack.label, pack.each_text) == ("5 L", "0.01 a mL")
     (kind,) = supply_uses(desk, shop.supplies["wheel"]).kinds
     (used,) = kind.lines
-    assert (used.job_text, used.used_text, used.state_text) == ("0411", "120 mL", "from recipe")
+    assert (used.use.job_number, used.use.quantity, used.use.state) == (411, 120_000, "recipe")
     assert page.hazards[0] == "Danger: Causes severe skin burns"
     assert page.lead_text == "No delivery was seen yet."
     coating = supply_page(desk, TODAY, shop.supplies["coating"])
