@@ -36,7 +36,7 @@ LIMIT = 500
 
 
 @dataclass(frozen=True)
-class JobLine:
+class ShownJob:
     """A line of the list, ready to show. `alert`: "", look (late), wrong."""
 
     job_id: int
@@ -57,7 +57,7 @@ class JobList:
     """A part of the list with how many there are in all, and a sentence about it."""
 
     which: str
-    rows: tuple[JobLine, ...]
+    rows: tuple[ShownJob, ...]
     whole: int
     sentence: str
 
@@ -89,7 +89,7 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
         late += bool(alert)
         owed += max(0, sums.due) if row.state == "done" else 0
         lines.append(
-            JobLine(
+            ShownJob(
                 row.job_id,
                 numbered(row.number),
                 row.customer,

@@ -24,8 +24,7 @@ from app.actions.orders.shelf_state import HAZARDOUS, alert_of, covers, proposal
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import count_of, noun, words_of
-from app.calculations.orders.reorder import OrderLine as ProposedLine
-from app.calculations.orders.reorder import SupplierProposal
+from app.calculations.orders.proposal import ProposedLine, SupplierProposal
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
 from app.records.queries.orders import OrderRow
@@ -80,12 +79,9 @@ class OpenOrder:
     """An order on its way."""
 
     order_id: int
-    number: int
     number_text: str
     supplier: str
     state: str
-    sent_on: date
-    expected_on: date | None
     overdue: bool
     text: str
 
@@ -322,12 +318,9 @@ def _waiting(order: OrderRow, supplier: SupplierRow | None, day: date) -> OpenOr
         text += ", overdue"
     return OpenOrder(
         order.order_id,
-        order.number,
         numbered(order.number),
         name,
         order.state,
-        order.day,
-        order.expected_on,
         overdue,
         text,
     )

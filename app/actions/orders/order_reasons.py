@@ -10,14 +10,14 @@ from app.actions.desk.desk import Desk
 from app.actions.stock import pool_stock
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import capital, words_of
-from app.calculations.orders.reorder import OrderLine
+from app.calculations.orders.reorder import ProposedLine
 from app.records.queries.stock import SupplyRow
 
 
 def reason_text(
     desk: Desk,
     supply: SupplyRow,
-    line: OrderLine,
+    line: ProposedLine,
     day: date,
     names: Mapping[int, str],
     seller: int,
@@ -62,7 +62,9 @@ def reason_text(
     return capital(said) + "."
 
 
-def _with_stop(said: str, line: OrderLine, day: date, names: Mapping[int, str], seller: int) -> str:
+def _with_stop(
+    said: str, line: ProposedLine, day: date, names: Mapping[int, str], seller: int
+) -> str:
     """The sentence behind what a cold stop has to do with it."""
     why = line.reason
     if why.stop is None:

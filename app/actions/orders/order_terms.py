@@ -33,7 +33,6 @@ class SoonerView:
     packs: int
     cost: int
     cost_text: str
-    delivery: date
     text: str
 
 
@@ -176,7 +175,6 @@ def sooner_views(desk: Desk, day: date) -> tuple[SoonerView, ...]:
             one.count,
             one.cost,
             money(desk, one.cost),
-            date.fromordinal(one.delivery_day),
             _sooner_text(desk, one, packs[one.pack], names.get(one.supplier, ""), day),
         )
         for one in proposal(desk, day).sooner

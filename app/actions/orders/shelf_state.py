@@ -117,7 +117,7 @@ def usable(left: int, lost: Loss | None) -> int:
 
 
 @dataclass(frozen=True)
-class _Facts:
+class _RuleFacts:
     """What the rule needs that typing on the day sheet does not change."""
 
     supplies: dict[int, SupplyRow]
@@ -130,10 +130,10 @@ class _Facts:
     announced: list[term_queries.DateRow]
 
 
-def _facts(desk: Desk) -> _Facts:
+def _facts(desk: Desk) -> _RuleFacts:
     with desk.book.reading() as session:
         suppliers = queries.suppliers(session)
-        return _Facts(
+        return _RuleFacts(
             queries.supplies(session),
             queries.packs(session),
             suppliers,

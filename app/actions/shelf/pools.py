@@ -90,9 +90,7 @@ def put_in(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
 
 def set_out(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Clean pieces are taken into use besides what jobs take; they wait for the wash from then."""
-    supply = pool_of(desk, supply_id)
-    rung = _rung(supply, rung)
-    number = read_number(typed, "pieces")
+    supply, rung, number = _asked(desk, supply_id, rung, typed)
     name = f"{words_of(number, 'piece').capitalize()} of {supply.name} in use"
     with _noted_on(desk, day, name) as session:
         _clean_enough(session, supply, rung, number)
@@ -103,9 +101,7 @@ def set_out(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -
 
 def wash(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Loads of the wash: the pieces in use come back clean, as many as go into them."""
-    supply = pool_of(desk, supply_id)
-    rung = _rung(supply, rung)
-    loads = read_number(typed, "loads")
+    supply, rung, loads = _asked(desk, supply_id, rung, typed, "loads")
     name = f"{words_of(loads, 'load').capitalize()} of {supply.name} washed"
     with _noted_on(desk, day, name) as session:
         standing = pool_lines.standing_in(session, supply_id)
@@ -117,9 +113,7 @@ def wash(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> C
 
 def demote(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Clean pieces go down a step: from paint to interior, to wheels, and out."""
-    supply = pool_of(desk, supply_id)
-    rung = _rung(supply, rung)
-    number = read_number(typed, "pieces")
+    supply, rung, number = _asked(desk, supply_id, rung, typed)
     below = next_rung(rung)
     if below == OUT:
         return retire(desk, day, supply_id, typed, rung)
@@ -130,9 +124,7 @@ def demote(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") ->
 
 def retire(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Clean pieces are thrown away: torn, hot-dried, hard with coating."""
-    supply = pool_of(desk, supply_id)
-    rung = _rung(supply, rung)
-    number = read_number(typed, "pieces")
+    supply, rung, number = _asked(desk, supply_id, rung, typed)
     name = f"{words_of(number, 'piece').capitalize()} of {supply.name} retired"
     return replace(_leave(desk, day, supply, rung, number, OUT, "retired", name), question=RAGS)
 
@@ -161,9 +153,7 @@ def _leave(
 
 def lose(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Pieces are gone: left in a vehicle, blown away. Those in use go first."""
-    supply = pool_of(desk, supply_id)
-    rung = _rung(supply, rung)
-    number = read_number(typed, "pieces")
+    supply, rung, number = _asked(desk, supply_id, rung, typed)
     name = f"{words_of(number, 'piece').capitalize()} of {supply.name} lost"
     sentence, line = "", None
     with writing_on(desk, day, name, KINDS) as session:
@@ -200,6 +190,14 @@ def _difference(moves: Iterable[Moved]) -> str:
     if lost:
         return f"{words_of(lost, 'piece').capitalize()} lost."
     return f"{words_of(found, 'piece').capitalize()} more." if found else "Just as the pool says."
+
+
+def _asked(
+    desk: Desk, supply_id: int, rung: str, typed: str, what: str = "pieces"
+) -> tuple[SupplyRow, str, int]:
+    """(the pool, its step, how many) as they were said."""
+    supply = pool_of(desk, supply_id)
+    return supply, _rung(supply, rung), read_number(typed, what)
 
 
 def _rung(supply: SupplyRow, rung: str) -> str:

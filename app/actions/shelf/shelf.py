@@ -76,7 +76,7 @@ class ShelfGroup:
 
 
 @dataclass(frozen=True)
-class Shelf:
+class ShelfView:
     """The place."""
 
     day: date
@@ -95,7 +95,7 @@ class Shelf:
 
 
 @dataclass(frozen=True)
-class _Facts:
+class _AllRows:
     """What every row needs, read once."""
 
     day: date
@@ -107,7 +107,7 @@ class _Facts:
     past: frozenset[int]  # of which some is past its life
 
 
-def shelf(desk: Desk, day: date) -> Shelf:
+def shelf(desk: Desk, day: date) -> ShelfView:
     """The whole shelf at a day's end."""
     supplies = all_supplies(desk)
     to_order = what_to_order(desk, day)
@@ -115,7 +115,7 @@ def shelf(desk: Desk, day: date) -> Shelf:
         suppliers = queries.suppliers(session)
         worth = sum(value for quantity, value in balances(session).values() if quantity > 0)
         last_count = queries.last_count(session)
-    facts = _Facts(
+    facts = _AllRows(
         day,
         left_on(desk, day),
         covers(desk, day),
@@ -128,7 +128,7 @@ def shelf(desk: Desk, day: date) -> Shelf:
     folded = sum(row.folded for group in groups for row in group.rows)
     short = len(short_supplies(desk, day))
     lines = sum(bool(line.packs) for one in to_order.suppliers for line in one.lines)
-    return Shelf(
+    return ShelfView(
         day,
         groups,
         len(supplies),
@@ -185,7 +185,7 @@ def _groups(
     desk: Desk,
     supplies: dict[int, SupplyRow],
     suppliers: dict[int, SupplierRow],
-    facts: _Facts,
+    facts: _AllRows,
 ) -> tuple[ShelfGroup, ...]:
     by_supplier: dict[int | None, list[ShelfRow]] = {}
     for supply in supplies.values():
@@ -222,7 +222,7 @@ def _day(ordinal: int | None) -> date | None:
     return None if ordinal is None else date.fromordinal(ordinal)
 
 
-def _row(desk: Desk, supply: SupplyRow, facts: _Facts) -> ShelfRow:
+def _row(desk: Desk, supply: SupplyRow, facts: _AllRows) -> ShelfRow:
     supply_id = supply.supply_id
     left = facts.left.get(supply_id, 0)
     cover = facts.covers.get(supply_id)

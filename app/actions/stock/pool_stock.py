@@ -15,7 +15,7 @@ from app.actions.desk.desk import Desk
 from app.actions.plan.job_plan import plans_on
 from app.actions.stock.pool_lines import PIECE, load_of
 from app.calculations.numbers.wording import capital, counted
-from app.calculations.orders.proposal import OrderLine
+from app.calculations.orders.proposal import ProposedLine
 from app.calculations.stock.pools import Moved, Tally, clean, in_use, tally
 from app.records.queries import days as day_queries
 from app.records.queries import pools as queries
@@ -155,7 +155,7 @@ def lacking_text(short: int, supply: SupplyRow) -> str:
     return f"{counted(max(1, -(-short // PIECE)))} more of {supply.name} to wash first"
 
 
-def reason_text(desk: Desk, supply: SupplyRow, line: OrderLine) -> str:
+def reason_text(desk: Desk, supply: SupplyRow, line: ProposedLine) -> str:
     """`41 paint towels left of 60; two loads are 50.`"""
     stock = pool_stocks(desk).get(supply.supply_id)
     if stock is None or not stock.two_loads:

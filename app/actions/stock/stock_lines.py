@@ -16,7 +16,7 @@ from app.actions.desk.desk import Desk
 from app.actions.stock.pool_lines import came
 from app.actions.stock.pool_lines import take_back as take_back_pool
 from app.calculations.stock.containers import opened_cost
-from app.calculations.stock.costing import Average, Lots, Receipt
+from app.calculations.stock.costing import Average, Lots, Received
 from app.calculations.stock.pools import worth_of_uses
 from app.records.models import Lot, Movement
 from app.records.queries import stock as queries
@@ -160,12 +160,13 @@ def _parts(
 def _lots(session: Session, supply: SupplyRow, standing: int, value: int, last: Fraction) -> Lots:
     """The lots as they stand; what belongs to no lot is the oldest of them, or what is short."""
     found = [
-        Receipt(quantity, cost, lot) for lot, quantity, cost in lots_left(session, supply.supply_id)
+        Received(quantity, cost, lot)
+        for lot, quantity, cost in lots_left(session, supply.supply_id)
     ]
     rest = standing - sum(one.quantity for one in found)
     rest_value = value - sum(one.cost for one in found)
     if rest > 0:
-        found.insert(0, Receipt(rest, rest_value, None))
+        found.insert(0, Received(rest, rest_value, None))
     short = max(0, -rest)
     return Lots(tuple(found), short, -rest_value if short else 0, last)
 

@@ -10,15 +10,15 @@ from math import ceil, isnan
 
 import numpy as np
 
-from app.calculations.orders.basket import Basket, Candidate, fill, freight_of
+from app.calculations.orders.basket import Basket, PackCandidate, fill, freight_of
 from app.calculations.orders.cover import run_outs
 from app.calculations.orders.lead_times import lead_time_quantile
 from app.calculations.orders.need import HORIZON
 from app.calculations.orders.order_chances import goes_out, ordinary_gap, sale_ahead
 from app.calculations.orders.packs import PackChoice, choose_pack
 from app.calculations.orders.proposal import (
-    OrderLine,
     Proposal,
+    ProposedLine,
     Reason,
     SecondSource,
     SupplierProposal,
@@ -103,7 +103,7 @@ def _proposal(
     weekdays = supplier.order_weekdays
     gap = ordinary_gap(day, weekdays)
     first = 0 if goes_out(day, weekdays) else gap
-    packs: dict[int, list[Candidate]] = {}
+    packs: dict[int, list[PackCandidate]] = {}
     for one in basket.packs:
         packs.setdefault(one.supply, []).append(one)
     only_minimum = {one.supply for one in basket.for_minimum}
@@ -144,17 +144,17 @@ def _proposal(
 def _line(
     shelf: WeighedShelf,
     row: int,
-    packs: list[Candidate],
+    packs: list[PackCandidate],
     choice: PackChoice,
     half: int,
     only_minimum: bool,
-) -> OrderLine:
+) -> ProposedLine:
     """One supply's packs, and the numbers of its reason."""
     offer = choice.offer
     count = sum(one.packs for one in packs)
     quantity, each = count * offer.size, offer.each(count)
     due_in = max(min(packs, key=lambda one: one.nth).due_in, 0)
-    return OrderLine(
+    return ProposedLine(
         supply=shelf.supplies[row].supply,
         pack=offer.pack,
         count=count,

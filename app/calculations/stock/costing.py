@@ -27,7 +27,7 @@ from app.calculations.numbers.rounding import half_away
 
 
 @dataclass(frozen=True)
-class Receipt:
+class Received:
     """Goods that came: base units, what they cost with freight in minor units, and their lot."""
 
     quantity: int
@@ -133,7 +133,7 @@ class Lots:
     it was issued at; while anything is short there are no lots, because goods fill the shortage.
     """
 
-    lots: tuple[Receipt, ...] = ()
+    lots: tuple[Received, ...] = ()
     short: int = 0
     short_value: int = 0
     last: Fraction = field(default=Fraction(0), compare=False)
@@ -154,7 +154,7 @@ class Lots:
         _positive(quantity)
         if quantity == 0:
             raise ValueError("Goods received have a quantity; a cost alone is no receipt")
-        lots = [*self.lots, Receipt(quantity, cost, lot)]
+        lots = [*self.lots, Received(quantity, cost, lot)]
         return _standing(lots, self.short, self.short_value, Fraction(cost, quantity))
 
     def issue(self, quantity: int, lot: int | None = None) -> tuple[Lots, int, tuple[Taken, ...]]:
@@ -182,13 +182,13 @@ class Lots:
         return after, sum(each.cost for each in taken), tuple(taken)
 
 
-def _less(lot: Receipt, part: int) -> tuple[Receipt, int]:
+def _less(lot: Received, part: int) -> tuple[Received, int]:
     """A lot without a part of it, and the part's cost."""
     cost = _share(lot.cost, part, lot.quantity)
-    return Receipt(lot.quantity - part, lot.cost - cost, lot.lot), cost
+    return Received(lot.quantity - part, lot.cost - cost, lot.lot), cost
 
 
-def _standing(lots: list[Receipt], short: int, short_value: int, last: Fraction) -> Lots:
+def _standing(lots: list[Received], short: int, short_value: int, last: Fraction) -> Lots:
     """The state in which goods have filled the shortage, with the difference settled."""
     settled = 0
     while short and lots:

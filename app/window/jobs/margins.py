@@ -8,7 +8,7 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.actions.jobs.estimates import Estimate
 from app.actions.jobs.job_card import JobCard
-from app.actions.jobs.jobs import JobLine
+from app.actions.jobs.jobs import ShownJob
 from app.actions.jobs.services import effect_text
 from app.calculations.numbers.durations import shown_duration
 from app.window.house.office import Office
@@ -24,7 +24,7 @@ _STATES = {
 }
 
 
-def line_note(line: JobLine, keys: Keys) -> Note:
+def line_note(line: ShownJob, keys: Keys) -> Note:
     """What the list itself says of a job, until the rest is read."""
     facts = [("When", line.when_text)]
     if line.hours_text:

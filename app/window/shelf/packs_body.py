@@ -8,7 +8,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions.orders.supplier_terms import set_breaks
-from app.actions.shelf.pack_page import PackLine, PackPage, pack_page
+from app.actions.shelf.pack_page import PackOnSale, PackPage, pack_page
 from app.actions.shelf.supplies import SupplyPage
 from app.actions.stock import supply_facts
 from app.errors import Mendable
@@ -156,7 +156,7 @@ class PacksBody(PartsBody):
         return Outcome()
 
 
-def _pack_row(pack: PackLine) -> TableRow:
+def _pack_row(pack: PackOnSale) -> TableRow:
     return TableRow(
         pack.pack_id,
         (

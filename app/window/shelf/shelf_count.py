@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from app.actions.shelf.counting import Counted
-from app.actions.shelf.shelf import Shelf, ShelfRow, count_lines
+from app.actions.shelf.shelf import ShelfRow, ShelfView, count_lines
 from app.calculations.stock.shelf_order import shelf_order
 from app.documents.papers.count_sheet import CountLine
 from app.window.house.office import Office
@@ -39,7 +39,7 @@ def fit_count(rows: Rows, room: int, theme: Theme) -> tuple[tuple[Column, ...], 
     return tuple(replace(one, width=0) if one.key == "supply" else one for one in columns), fitted
 
 
-def walk(view: Shelf) -> list[ShelfRow]:
+def walk(view: ShelfView) -> list[ShelfRow]:
     """The supplies in the order in which the shelf is walked along."""
     rows = [row for group in view.groups for row in group.rows]
     return sorted(rows, key=lambda row: shelf_order(row.shelf_place, row.name))

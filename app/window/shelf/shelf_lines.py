@@ -10,7 +10,7 @@ from app.actions.desk.desk import Desk
 from app.actions.orders.order_proposal import OrderLineView
 from app.actions.shelf.counting import Counted
 from app.actions.shelf.pool_view import PoolView
-from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow
+from app.actions.shelf.shelf import ShelfGroup, ShelfRow, ShelfView
 from app.window.paper.cells import Column, GroupRow, TableRow
 from app.window.paper.namefit import Rows
 from app.window.paper.theme import Theme
@@ -27,7 +27,7 @@ class ShelfLines:
     """What was read of the shelf, and its rows as the table shows them."""
 
     desk: Desk
-    view: Shelf
+    view: ShelfView
     orders: Mapping[int, OrderLineView]
     pools: Sequence[PoolView]
     counted: Mapping[int, Counted]

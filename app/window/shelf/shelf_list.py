@@ -18,7 +18,7 @@ from app.actions.orders import order_proposal, order_writing
 from app.actions.shelf import supplies
 from app.actions.shelf.counting import Counted, counts
 from app.actions.shelf.pool_view import PoolView, pools
-from app.actions.shelf.shelf import Shelf, ShelfRow, shelf
+from app.actions.shelf.shelf import ShelfRow, ShelfView, shelf
 from app.actions.shelf.stock_worth import DeadStock, dead_stock
 from app.actions.stock import lots, stock, supply_facts
 from app.documents.papers.count_sheet import count_sheet_pdf
@@ -48,7 +48,7 @@ from app.window.shelf.shelf_rows import (
 NARROW = 760  # below this width the hints are said more shortly
 
 Found = tuple[
-    Shelf, dict[int, order_proposal.OrderLineView], tuple[PoolView, ...], dict[int, Counted]
+    ShelfView, dict[int, order_proposal.OrderLineView], tuple[PoolView, ...], dict[int, Counted]
 ]
 
 
@@ -137,7 +137,7 @@ class ShelfList(QWidget):
 
     # showing -------------------------------------------------------------------------------
     @property
-    def view(self) -> Shelf | None:
+    def view(self) -> ShelfView | None:
         """The shelf as it was read."""
         return self.lines.view if self.lines is not None else None
 
@@ -221,7 +221,7 @@ class ShelfList(QWidget):
     def _counted(self) -> Mapping[int, Counted]:
         return self.lines.counted if self.lines is not None else {}
 
-    def _hints(self, view: Shelf) -> None:
+    def _hints(self, view: ShelfView) -> None:
         if self.counting:
             self.row.button.set_label("End counting")
             self.row.set_ready("")
