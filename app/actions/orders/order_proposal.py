@@ -41,7 +41,6 @@ class OrderLineView:
     pack_label: str
     packs: int
     price: int
-    price_text: str
     cost: int
     cost_text: str
     quantity_text: str
@@ -63,14 +62,12 @@ class SupplierOrder:
     name: str
     lines: tuple[OrderLineView, ...]
     goods: int
-    goods_text: str
     freight: int
     freight_text: str
     total: int
     total_text: str
     note: str
     next_delivery: date
-    next_delivery_text: str
     sale_text: str = ""
 
 
@@ -203,14 +200,12 @@ def _order(
         supplier.name,
         tuple(views),
         goods,
-        money(desk, goods),
         freight,
         money(desk, freight) if freight else "free",
         goods + freight,
         money(desk, goods + freight),
         _note(desk, supplier, goods, freight, proposed, any(line.chosen for line in lines)),
         comes,
-        near(comes, day),
         sale_text(desk, proposed, day),
     )
 
@@ -236,7 +231,6 @@ def _line_view(
         line.pack.label,
         line.packs,
         each,
-        money(desk, each),
         cost,
         money(desk, cost),
         amount_said(desk, supply, line.packs * line.pack.size),

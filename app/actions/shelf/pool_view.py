@@ -54,10 +54,7 @@ class PoolView:
     supply_id: int
     name: str
     rungs: tuple[RungView, ...]
-    out: int
-    lost: int
-    came_in: int
-    loads: int
+    standing: Tally
     in_a_load: int
     uses: int | None
     wear_text: str
@@ -75,16 +72,6 @@ class PoolView:
     def first(self) -> RungView:
         """The step at which the pool begins."""
         return self.rungs[0]
-
-    @property
-    def clean(self) -> int:
-        """Clean pieces of all steps."""
-        return sum(step.clean for step in self.rungs)
-
-    @property
-    def in_use(self) -> int:
-        """Pieces of all steps in use or waiting for the wash."""
-        return sum(step.in_use for step in self.rungs)
 
 
 def pools(desk: Desk) -> tuple[PoolView, ...]:
@@ -163,10 +150,7 @@ def _view(
             RungView(rung, standing.at(clean(rung)), standing.at(in_use(rung)))
             for rung in RUNGS[RUNGS.index(supply.pool) :]
         ),
-        standing.out,
-        standing.lost,
-        standing.came_in,
-        standing.loads,
+        standing,
         load,
         supply.pool_uses,
         "" if wear is None else f"{money(desk, wear)} for a hundred uses",

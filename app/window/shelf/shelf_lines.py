@@ -96,7 +96,7 @@ class ShelfLines:
             if found is not None and found.gone:
                 supply = supply_of(self.desk, row.supply_id)
                 before = number_of(self.desk, supply, row.on_hand + found.gone)
-            rows.append(shelf_count.count_row(row, found, before))
+            rows.append(shelf_count.count_row(self.desk, row, found, before))
         return rows
 
     def row_at(self, key: Hashable) -> ShelfRow | None:

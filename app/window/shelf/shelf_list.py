@@ -409,7 +409,9 @@ class ShelfList(QWidget):
             return
         desk, day = self.office.desk, self.office.day
         if self.counting:
-            blocks = shelf_count.count_blocks(self._counted().get(row.supply_id))
+            blocks = shelf_count.count_blocks(
+                desk, row.supply_id, self._counted().get(row.supply_id)
+            )
             asked = [Alert(self.office.question)] if self.office.question else []
             self.explained.emit(Note(row.name, (*asked, *blocks), keys))
             return
@@ -418,7 +420,7 @@ class ShelfList(QWidget):
             return
         idle = (self.dead or {}).get(row.supply_id)
         line = self.lines.orders.get(row.supply_id) if self.lines is not None else None
-        blocks = [*idle_blocks(idle), *note_blocks(note), *order_blocks(row, line)]
+        blocks = [*idle_blocks(desk, idle), *note_blocks(note), *order_blocks(row, line)]
         if self.view is not None:
             blocks += flammables(self.view)
         self.explained.emit(Note(note.title, tuple(blocks), keys))
