@@ -122,7 +122,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         log = queries.actions_on(session, number)
         promised, notes, drift = job.promised_at, job.notes, job.drift_reason
     cash = _money(desk, charges, receipts, today)
-    worked = sum(row.minutes for row in plan.hours if _told(plan, row.day, row.state))
+    worked = sum(row.minutes for row in plan.hours if _was_entered(plan, row.day, row.state))
     supplies = _supplies(desk, plan)
     guess = estimate(
         desk,
@@ -158,7 +158,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
     )  # fmt: skip
 
 
-def _told(plan: JobPlan, day: date, state: str) -> bool:
+def _was_entered(plan: JobPlan, day: date, state: str) -> bool:
     return state != OFF and (state == "confirmed" or day in plan.closed)
 
 
@@ -221,17 +221,21 @@ def _days(plan: JobPlan, today: date) -> tuple[CardDay, ...]:
     days = sorted({*plan.days, *(row.day for row in plan.hours)})
     found = []
     for day in days:
-        told = plan.told_hours(day)
+        entered = plan.told_hours(day)
         closed = day in plan.closed
         off = plan.is_off(day)
-        expected = told.expected if told is not None and closed else plan.expected_on(day)
-        state = "off" if off else "booked" if told and closed else "worked" if told else "expected"
+        expected = entered.expected if entered is not None and closed else plan.expected_on(day)
+        state = "expected"
+        if off:
+            state = "off"
+        elif entered:
+            state = "booked" if closed else "worked"
         found.append(
             CardDay(
                 day,
                 f"{day:%A} {near(day, today)}",
                 "" if off else shown_duration(expected),
-                "not worked" if off else shown_duration(told.minutes) if told else "",
+                "not worked" if off else shown_duration(entered.minutes) if entered else "",
                 state,
                 closed,
             )
@@ -271,7 +275,7 @@ def _stations(
     done = sum(step.state == "done" for step in steps)
     open_steps = sum(step.state == "to do" for step in steps)
     skipped = len(steps) - done - open_steps
-    said = f"{done} of {len(steps)} done" + (f", {skipped} left out" if skipped else "")
+    text = f"{done} of {len(steps)} done" + (f", {skipped} left out" if skipped else "")
     used = [one for one in supplies if one.used_text]
     cost = sum(one.cost for one in supplies)
     if used:
@@ -294,7 +298,7 @@ def _stations(
     first = notes.strip().splitlines()[0] if notes.strip() else "none"
     return {
         "steps": (
-            said if steps else "none",
+            text if steps else "none",
             "",
             "done" if steps and not open_steps else "to come",
         ),

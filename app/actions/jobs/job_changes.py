@@ -82,11 +82,11 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
         ):
             expect_again(session, desk, job_id, sizes)
         now = job.expected_minutes
-    said = ""
+    text = ""
     if now != was:
-        said = f"{name}: {shown_duration(now)} expected instead of {shown_duration(was)}"
-        said += "; the price stays as agreed"
-    return Changed(name, kinds, sentence=said)
+        text = f"{name}: {shown_duration(now)} expected instead of {shown_duration(was)}"
+        text += "; the price stays as agreed"
+    return Changed(name, kinds, sentence=text)
 
 
 def expect(desk: Desk, job_id: int, typed: str) -> Changed:

@@ -120,8 +120,8 @@ def set_recipe_line(
         if before is not None and same and scaling in ("", before.scaling):
             return NOTHING
     kind = scaling or (before.scaling if before is not None else "size_condition")
-    said = amount_text(desk, supply, entry.amount)
-    name = f"{title}: {supply.name}, {said} {SCALINGS[kind]}"
+    text = amount_text(desk, supply, entry.amount)
+    name = f"{title}: {supply.name}, {text} {SCALINGS[kind]}"
     with _changing(desk, name) as session:
         row = queries.line_to_write(session, service_id, supply_id)
         if row is None:

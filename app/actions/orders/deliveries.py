@@ -78,14 +78,14 @@ def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
     found = []
     for order in orders:
         expected = order.expected_on
-        said = f"{STATE_WORDS.get(order.state, order.state)} {near(order.day, day)}"
+        text = f"{STATE_WORDS.get(order.state, order.state)} {near(order.day, day)}"
         if expected is not None:
-            said += f", expected {near(expected, day)}"
+            text += f", expected {near(expected, day)}"
         found.append(
             DueOrder(
                 order,
                 suppliers[order.supplier_id].name,
-                said,
+                text,
                 order.state != "written" and expected is not None and expected < day,
                 frozenset(
                     line.line_id

@@ -81,19 +81,19 @@ def sale_text(desk: Desk, proposed: SupplierProposal | None, day: date) -> str:
     last = near(date.fromordinal(proposed.sale_last_day), day)
     if proposed.sale_day <= day.toordinal():
         return f"Sale until {last}."
-    said = f"Sale from {near(date.fromordinal(proposed.sale_day), day)}"
+    text = f"Sale from {near(date.fromordinal(proposed.sale_day), day)}"
     early = [one for one in proposed.lines if one.reason.needed_day >= proposed.sale_day]
     if not proposed.held_lines and early:
         worth = money(desk, sum(one.cost for one in early))
         return (
-            f"{said}: {words_of(len(early), 'line')} worth {worth} could wait for it, but "
+            f"{text}: {words_of(len(early), 'line')} worth {worth} could wait for it, but "
             f"{noun(len(early), 'reaches', 'reach')} the minimum order."
         )
     if not proposed.held_lines:
-        return f"{said} to {last}."
+        return f"{text} to {last}."
     lines = words_of(proposed.held_lines, "line")
     wait = noun(proposed.held_lines, "waits", "wait")
-    return f"{said}: {lines} worth {money(desk, proposed.held_worth)} {wait} for it."
+    return f"{text}: {lines} worth {money(desk, proposed.held_worth)} {wait} for it."
 
 
 def sale_short(proposed: SupplierProposal | None, day: date) -> str:
@@ -152,12 +152,12 @@ def waits_texts(desk: Desk, day: date) -> dict[int, str]:
             due.setdefault(own, {}).setdefault(cover.why_not, []).append(cover)
     found = {}
     for supplier, by_reason in due.items():
-        said = []
+        sentences = []
         for why, some in by_reason.items():
             when = _chance_words(min(one.chance_day for one in some), day)
             what = "orders go out" if why == "weekday" else "what freezes goes out"
-            said.append(f"{counted(len(some))} due, {what} {when}")
-        found[supplier] = "; ".join(said)
+            sentences.append(f"{counted(len(some))} due, {what} {when}")
+        found[supplier] = "; ".join(sentences)
     return found
 
 
@@ -186,16 +186,16 @@ def _sooner_text(desk: Desk, one: SecondSource, pack: PackRow, name: str, day: d
     comes = date.fromordinal(one.delivery_day)
     when = "tomorrow" if comes == day + timedelta(days=1) else near(comes, day)
     many = pack.label if one.count == 1 else f"{one.count} × {pack.label}"
-    said = f"{name} has it by {when}: {many} for {money(desk, one.cost)}"
+    text = f"{name} has it by {when}: {many} for {money(desk, one.cost)}"
     if one.dearer is not None and one.dearer > 0:
-        said += f", {money(desk, one.dearer)} dearer"
+        text += f", {money(desk, one.dearer)} dearer"
     elif one.dearer is not None and one.dearer < 0:
-        said += f", {money(desk, -one.dearer)} less"
+        text += f", {money(desk, -one.dearer)} less"
     if one.freight:
-        said += f", and {money(desk, one.freight)} of freight"
+        text += f", and {money(desk, one.freight)} of freight"
     if one.order_day > day.toordinal():
-        said += f", ordered {_chance_words(one.order_day, day)}"
-    return f"{said}."
+        text += f", ordered {_chance_words(one.order_day, day)}"
+    return f"{text}."
 
 
 def ordered_words(cover: SupplyCover | None, day: date) -> str:
@@ -208,8 +208,8 @@ def ordered_words(cover: SupplyCover | None, day: date) -> str:
 def terms_voice(desk: Desk, day: date, supply_id: int) -> list[str]:
     """What suppliers' terms mean for a supply just now, for the margin beside it."""
     cover = covers(desk, day).get(supply_id)
-    said = [why_not_text(desk, cover, day)]
-    said += [one.text for one in sooner_views(desk, day) if one.supply_id == supply_id]
+    sentences = [why_not_text(desk, cover, day)]
+    sentences += [one.text for one in sooner_views(desk, day) if one.supply_id == supply_id]
     if cover is not None and cover.stop is not None and cover.why_not != "cold":
         name = supplier_names(desk).get(cover.supplier or 0, "Its supplier")
         first = date.fromordinal(cover.stop[0])
@@ -218,12 +218,12 @@ def terms_voice(desk: Desk, day: date, supply_id: int) -> list[str]:
             usual = all_supplies(desk)[supply_id].supplier_id
             if usual is not None and usual != cover.supplier:
                 name = supplier_names(desk).get(usual, name)
-            said.append(f"{name} sends nothing that freezes {words}.")
+            sentences.append(f"{name} sends nothing that freezes {words}.")
     own = all_supplies(desk)[supply_id].supplier_id
-    said += [
+    sentences += [
         sale_text(desk, one, day) for one in proposal(desk, day).suppliers if one.supplier == own
     ]
-    return [one for one in said if one]
+    return [one for one in sentences if one]
 
 
 def why_this_pack(desk: Desk, day: date, supply_id: int, pack_id: int) -> tuple[str, ...]:
@@ -248,13 +248,13 @@ def break_text(desk: Desk, packs: int, price: int, offer: PackOffer, tied: int) 
     break would be."""
     if price < offer.price and packs:
         start = max(one for one, _ in offer.breaks if one <= packs)
-        said = (
+        text = (
             f"{counted(start)} or more at {money(desk, price)} instead of "
             f"{money(desk, offer.price)} save {money(desk, packs * (offer.price - price))}"
         )
         if tied > 0:
-            said += f" and tie up {money(desk, tied)} in what is not due yet"
-        return capital(f"{said}.")
+            text += f" and tie up {money(desk, tied)} in what is not due yet"
+        return capital(f"{text}.")
     coming = next(((one, each) for one, each in sorted(offer.breaks) if one > packs), None)
     if coming is None:
         return ""

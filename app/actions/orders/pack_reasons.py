@@ -50,12 +50,12 @@ def why_pack(
     if at is None:
         return ()
     this = weights[at]
-    said = []
+    sentences = []
     if at + 1 < len(weights):
-        said.append(_against_larger(desk, supply, this, weights[at + 1], by_pack, labels))
+        sentences.append(_against_larger(desk, supply, this, weights[at + 1], by_pack, labels))
     if at > 0:
-        said.append(_against_smaller(desk, supply, this, weights[at - 1], by_pack, labels))
-    return tuple(capital(one) for one in said if one)
+        sentences.append(_against_smaller(desk, supply, this, weights[at - 1], by_pack, labels))
+    return tuple(capital(one) for one in sentences if one)
 
 
 def _state(supply: SupplyRow, offers: Sequence[PackOffer]) -> SupplyState:

@@ -62,7 +62,7 @@ def cancel_order(desk: Desk, day: date, order_id: int) -> Changed:
     order = order_of(desk, order_id)
     if order.state not in ("written", "sent"):
         raise Mendable(
-            f"Order {numbered(order.number)} is {_said(order.state)}; what came of it is on the "
+            f"{_how_it_is(order)}; what came of it is on the "
             "shelf. Say that the rest will not come instead."
         )
     name = f"Cancelled order {numbered(order.number)}"
@@ -75,7 +75,7 @@ def rest_will_not_come(desk: Desk, day: date, order_id: int) -> Changed:
     """Close an order of which only a part came."""
     order = order_of(desk, order_id)
     if order.state != "part":
-        raise Mendable(f"Order {numbered(order.number)} is {_said(order.state)}, not in part.")
+        raise Mendable(f"{_how_it_is(order)}, not in part.")
     name = f"The rest of order {numbered(order.number)} will not come"
     with writing_on(desk, day, name, KINDS) as session:
         # Without the day of receipt: a delivery that failed does not say how long one takes.
@@ -87,7 +87,7 @@ def expect_rest(desk: Desk, day: date, order_id: int, typed: str) -> Changed:
     """Note the day on which what is still due of an order is to come."""
     order = order_of(desk, order_id)
     if order.state not in queries.ON_THEIR_WAY:
-        raise Mendable(f"Order {numbered(order.number)} is {_said(order.state)}; nothing is due.")
+        raise Mendable(f"{_how_it_is(order)}; nothing is due.")
     comes = read_typed_day(desk, typed, day)
     if comes is None:
         raise Mendable("Type the day on which it is to come, such as tue or 8/14.")
@@ -100,8 +100,10 @@ def expect_rest(desk: Desk, day: date, order_id: int, typed: str) -> Changed:
     return Changed(name, KINDS)
 
 
-def _said(state: str) -> str:
-    return {"part": "received in part"}.get(state, state)
+def _how_it_is(order: OrderRow) -> str:
+    """`Order 0007 is received in part`."""
+    state = "received in part" if order.state == "part" else order.state
+    return f"Order {numbered(order.number)} is {state}"
 
 
 def receive(
@@ -134,7 +136,7 @@ def receive(
     """
     order = order_of(desk, order_id)
     if order.state not in queries.ON_THEIR_WAY:
-        raise Mendable(f"Order {numbered(order.number)} is {_said(order.state)}; nothing is due.")
+        raise Mendable(f"{_how_it_is(order)}; nothing is due.")
     broken = {one: packs for one, packs in (damaged or {}).items() if packs}
     coming = _whole_packs(order, received, broken)
     part = "part of " if _open_after(order, coming) else ""

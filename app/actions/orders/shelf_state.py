@@ -187,8 +187,8 @@ def pack_offer(pack: PackRow, breaks: Mapping[int, tuple[tuple[int, int], ...]])
 
 def containers_in(label: str) -> int:
     """How many containers a pack holds, by its label: three in `3 x 32 oz`."""
-    told = re.match(r"\s*(\d{1,4})\s*[x×]\s*\d", label, re.IGNORECASE)
-    return max(1, int(told[1])) if told else 1
+    entered = re.match(r"\s*(\d{1,4})\s*[x×]\s*\d", label, re.IGNORECASE)
+    return max(1, int(entered[1])) if entered else 1
 
 
 def _supplier_state(

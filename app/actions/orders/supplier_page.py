@@ -67,10 +67,10 @@ def lead_sentence(leads: LeadTimes) -> str:
     """`4 days in the middle of 12 deliveries, nine in ten within 9.`"""
     if not leads.n:
         return "No delivery was seen yet."
-    said = f"{leads.middle} days in the middle of {words_of(leads.n, 'delivery')}"
+    text = f"{leads.middle} days in the middle of {words_of(leads.n, 'delivery')}"
     if leads.nine_in_ten is not None:
-        return f"{said}, nine in ten within {leads.nine_in_ten}."
-    return f"{said}; ten are needed to say more."
+        return f"{text}, nine in ten within {leads.nine_in_ten}."
+    return f"{text}; ten are needed to say more."
 
 
 def supplier_lines(desk: Desk) -> tuple[ListedSupplier, ...]:

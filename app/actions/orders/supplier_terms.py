@@ -63,8 +63,8 @@ def add_days(
     kind = _kind(kind)
     first = _day(desk, first_typed, "first")
     last = _last(desk, last_typed, first)
-    said = f"Noted a {DAY_KINDS[kind]} of {name}"
-    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+    title = f"Noted a {DAY_KINDS[kind]} of {name}"
+    with desk.book.change(title, kinds=KINDS, at=desk.clock()) as session:
         row = SupplierDate(
             supplier_id=supplier_id,
             kind=kind,
@@ -76,7 +76,7 @@ def add_days(
         session.add(row)
         session.flush()
         date_id = row.id
-    return Changed(said, KINDS), date_id
+    return Changed(title, KINDS), date_id
 
 
 def change_days(desk: Desk, date_id: int, **fields: Any) -> Changed:
@@ -100,25 +100,25 @@ def change_days(desk: Desk, date_id: int, **fields: Any) -> Changed:
         new["last_day"] = _last(desk, str(fields["last_day"]), first)
     elif first > known.last_day:
         new["last_day"] = first + (known.last_day - known.first_day)
-    said = f"Changed a {DAY_KINDS[known.kind]} of {_supplier(desk, known.supplier_id)}"
+    title = f"Changed a {DAY_KINDS[known.kind]} of {_supplier(desk, known.supplier_id)}"
     if all(getattr(known, key) == value for key, value in new.items()):
         return Changed("", frozenset())
-    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+    with desk.book.change(title, kinds=KINDS, at=desk.clock()) as session:
         row = queries.date_to_write(session, date_id)
         assert row is not None
         for key, value in new.items():
             setattr(row, key, value)
-    return Changed(said, KINDS)
+    return Changed(title, KINDS)
 
 
 def remove_days(desk: Desk, date_id: int) -> Changed:
     """Forget announced days."""
     known = _known(desk, date_id)
     what = DAY_KINDS[known.kind]
-    said = f"Removed a {what} of {_supplier(desk, known.supplier_id)}"
-    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+    title = f"Removed a {what} of {_supplier(desk, known.supplier_id)}"
+    with desk.book.change(title, kinds=KINDS, at=desk.clock()) as session:
         session.delete(queries.date_to_write(session, date_id))
-    return Changed(said, KINDS)
+    return Changed(title, KINDS)
 
 
 def set_breaks(desk: Desk, pack_id: int, typed: str) -> Changed:
@@ -133,8 +133,8 @@ def set_breaks(desk: Desk, pack_id: int, typed: str) -> Changed:
     if breaks == known:
         return Changed("", frozenset())
     supply = supply_of(desk, pack.supply_id)
-    said = f"Price breaks of {pack.label}, {supply.name}"
-    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+    title = f"Price breaks of {pack.label}, {supply.name}"
+    with desk.book.change(title, kinds=KINDS, at=desk.clock()) as session:
         rows = {row.packs: row for row in queries.breaks_to_write(session, pack_id)}
         for packs_from, row in rows.items():
             if packs_from not in dict(breaks):
@@ -144,7 +144,7 @@ def set_breaks(desk: Desk, pack_id: int, typed: str) -> Changed:
                 rows[packs_from].price = each
             else:
                 session.add(PackBreak(pack_id=pack_id, packs=packs_from, price=each))
-    return Changed(said, KINDS)
+    return Changed(title, KINDS)
 
 
 def breaks_text(desk: Desk, breaks: tuple[tuple[int, int], ...]) -> str:

@@ -193,8 +193,8 @@ def _text(standing: Tally) -> str:
 def _uses_text(mean: Fraction, life: int | None, loads: int) -> str:
     if not loads:
         return ""
-    said = f"about {half_away(mean)} a piece"
-    return f"{said}, of {life}" if life else said
+    text = f"about {half_away(mean)} a piece"
+    return f"{text}, of {life}" if life else text
 
 
 def _learnt(desk: Desk, seen: Washes, stated: int | None, each: Fraction | None) -> tuple[str, str]:
@@ -208,27 +208,27 @@ def _learnt(desk: Desk, seen: Washes, stated: int | None, each: Fraction | None)
 
 
 def _advice(supply: SupplyRow, standing: Tally, seen: Washes, short: int, ledger: int) -> list[str]:
-    said = []
+    sentences = []
     negative = any(standing.at(state(rung)) < 0 for rung in RUNGS for state in (clean, in_use))
     if short > 0:
-        said.append(
+        sentences.append(
             f"Jobs took {counted(short)} more than were clean: note the loads that were washed, "
             "or count the pool."
         )
     elif negative:
-        said.append("Fewer than none in a step: count the pool.")
+        sentences.append("Fewer than none in a step: count the pool.")
     first = standing.of_rung(supply.pool)
     if ledger != first * PIECE and standing.came_in > 0:
         shelf = f"{ledger / PIECE:g}"
-        said.append(f"The shelf's ledger has {shelf} of them, the pool {first}: count them.")
+        sentences.append(f"The shelf's ledger has {shelf} of them, the pool {first}: count them.")
     if is_near_its_end(seen.mean, supply.pool_uses):
-        said.append(
+        sentences.append(
             f"The pieces on {supply.pool} have about {half_away(seen.mean)} uses of "
             f"{supply.pool_uses} behind them: look which go down a step or out."
         )
     if not supply.pool_uses and standing.came_in > 0:
-        said.append("Say how many uses are in a life; until then jobs cost no wear.")
-    return said
+        sentences.append("Say how many uses are in a life; until then jobs cost no wear.")
+    return sentences
 
 
 def _lost_text(lines: Sequence[PoolLine], today: date, first: int) -> str:

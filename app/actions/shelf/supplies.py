@@ -104,16 +104,16 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
     voice = terms_voice(desk, day, supply_id)
     if proposed is not None and supplier is not None and (cover is None or cover.why_not != "cold"):
         delivery = date.fromordinal(proposed.delivery_day)
-        said = f"{ordered_words(cover, day)}, {supplier.name} comes about {near(delivery, day)}."
+        text = f"{ordered_words(cover, day)}, {supplier.name} comes about {near(delivery, day)}."
         before = [one for one in needs if one[1] <= delivery]
         if before:
             amount = sum(one[2] for one in before)
             jobs = words_of(len(before), "booked job needs", "booked jobs need")
-            said += (
+            text += (
                 f" Until then {jobs} {amount_said(desk, supply, amount)}, and "
                 f"{amount_said(desk, supply, left)} is left."
             )
-        voice.append(said)
+        voice.append(text)
     voice += loss_text(desk, day, supply, losses_on(desk, day).get(supply_id))
     if cover is not None and cover.reorder_level and not supply.stopped:
         facts.append(("Reorder below", amount_text(desk, supply, cover.reorder_level), ""))
@@ -194,31 +194,31 @@ def _lot_view(
 ) -> LotView:
     opened = standing.opened if standing is not None else 0
     why = past_life(supply, standing, day)[2] if standing is not None else ""
-    said = why.capitalize() if why and lot.opened_on is None else ""
+    text = why.capitalize() if why and lot.opened_on is None else ""
     if lot.opened_on is not None:
-        said = f"opened {day_short(lot.opened_on)}"
+        text = f"opened {day_short(lot.opened_on)}"
         until = keeps_opened_to(supply, lot)
         if opened and until is not None:
-            said += f", {'kept' if why else 'keeps'} to {day_short(until)}"
-    return LotView(lot, opened, bool(why), said)
+            text += f", {'kept' if why else 'keeps'} to {day_short(until)}"
+    return LotView(lot, opened, bool(why), text)
 
 
 def _hazards(desk: Desk, supply: SupplyRow) -> list[str]:
-    said = []
+    sentences = []
     if supply.signal_word or supply.hazard_statements:
         hazards = "; ".join(supply.hazard_statements)
-        said.append(": ".join(filter(None, (supply.signal_word, hazards))))
+        sentences.append(": ".join(filter(None, (supply.signal_word, hazards))))
     if supply.pictograms:
-        said.append("Pictograms: " + ", ".join(supply.pictograms))
+        sentences.append("Pictograms: " + ", ".join(supply.pictograms))
     if supply.sds_file:
         dated = f" of {day_year(supply.sds_date)}" if supply.sds_date else ""
-        said.append(f"Safety data sheet{dated}: {supply.sds_file}")
+        sentences.append(f"Safety data sheet{dated}: {supply.sds_file}")
         if supply.sds_date and (desk.today - supply.sds_date).days > OLD_SHEET_DAYS:
-            said.append(
+            sentences.append(
                 "The sheet is older than three years: ask the supplier for the present one."
             )
-    if said:
-        said.append(OVERRIDES)
+    if sentences:
+        sentences.append(OVERRIDES)
     elif not supply.ingredients:
-        said.append("Nothing was entered from its safety data sheet yet.")
-    return said
+        sentences.append("Nothing was entered from its safety data sheet yet.")
+    return sentences

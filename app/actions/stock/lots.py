@@ -134,19 +134,19 @@ def loss_text(desk: Desk, day: date, supply: SupplyRow, one: Loss | None) -> tup
     """Sentences for the margin: what is past its life, and what will be before it is used."""
     if one is None:
         return ()
-    said = []
+    sentences = []
     if one.past:
-        said.append(
+        sentences.append(
             f"{amount_said(desk, supply, one.past)} is past its life and not counted on: write "
             "it off (W) or look at its label."
         )
     if one.lost and one.first_day is not None:
         ends = date.fromordinal(one.first_day)
-        said.append(
+        sentences.append(
             f"{amount_said(desk, supply, one.lost)} will not be used before it is past its life, "
             f"{near(ends, day)}, and is not counted on after that."
         )
-    return tuple(said)
+    return tuple(sentences)
 
 
 def write_off_past(desk: Desk, day: date, supply_id: int) -> Changed:
@@ -220,24 +220,26 @@ def taking_text(
         rest = (one.lot.left - taken) % one.size if one.size else 0
     if amount <= 0:
         return ()
-    said = []
+    sentences = []
     if cost:
-        said.append(f"This job bears the container that it opens, {money(desk, cost)}.")
+        sentences.append(f"This job bears the container that it opens, {money(desk, cost)}.")
     elif missing < amount:
-        said.append("It comes from a container that lies opened and costs this job nothing.")
+        sentences.append("It comes from a container that lies opened and costs this job nothing.")
     if missing > 0:
-        said.append(f"{amount_said(desk, supply, missing)} of it is not on the shelf by the book.")
+        sentences.append(
+            f"{amount_said(desk, supply, missing)} of it is not on the shelf by the book."
+        )
     elif rest:
         keeps = ""
         if supply.opened_life_days is not None:
             until = day + timedelta(days=supply.opened_life_days)
             keeps = f" and keeps to about {near(until, day)}; a later job takes it at no cost"
         left = amount_said(desk, supply, rest)
-        said.append(f"{left} stays opened{keeps}.")
+        sentences.append(f"{left} stays opened{keeps}.")
         if amount < whole:
             thrown = amount_said(desk, supply, whole)
-            said.append(f"Type {thrown} if the rest is thrown away.")
-    return tuple(said)
+            sentences.append(f"Type {thrown} if the rest is thrown away.")
+    return tuple(sentences)
 
 
 def edit_lot(
@@ -278,8 +280,8 @@ def open_lots(desk: Desk, day: date, supply: SupplyRow) -> tuple[OpenLot, ...]:
         if one.lot.opened_on is None or not one.opened:
             continue
         until = keeps_opened_to(supply, one.lot)
-        said = f"opened {near(one.lot.opened_on, day)}"
+        text = f"opened {near(one.lot.opened_on, day)}"
         if until is not None:
-            said += f", {'kept' if until < day else 'keeps'} to {near(until, day)}"
-        found.append(OpenLot(one, until, said))
+            text += f", {'kept' if until < day else 'keeps'} to {near(until, day)}"
+        found.append(OpenLot(one, until, text))
     return tuple(found)

@@ -194,7 +194,7 @@ def book_use(
     supply: SupplyRow,
     use: Use,
     standing: Tally,
-    said: str,
+    text: str,
 ) -> Tally:
     """What a job took of a pool is set out, clean to in use, no more than is clean; `2 loads` were
     washed besides. The pool after it. Each use gets its line, even where nothing was clean.
@@ -203,7 +203,7 @@ def book_use(
     if wanted <= 0:
         return standing
     pieces = from_clean(standing, supply.pool, wanted)
-    note = f"{said}: {wanted}"
+    note = f"{text}: {wanted}"
     if pieces < wanted:
         note += f", of them {pieces} were clean"
     out = Moved(clean(supply.pool), in_use(supply.pool), pieces)
@@ -215,7 +215,7 @@ def book_use(
         wash = Moved(in_use(supply.pool), clean(supply.pool), back, loads)
         write(
             session, desk, day, supply.supply_id, "washed", [wash],
-            f"{said}: {count_of(loads, 'load')}", use_id=use.id,
+            f"{text}: {count_of(loads, 'load')}", use_id=use.id,
         )  # fmt: skip
         standing = standing.after(wash)
     return standing

@@ -128,11 +128,11 @@ def clean_left(desk: Desk, day: date) -> dict[int, int]:
     for one, stock in pool_stocks(desk).items():
         taken = typed.get(one, 0)
         for plan in plans_on(desk, day):
-            told = plan.told_use(day, one)
-            if told is None:
+            entered = plan.told_use(day, one)
+            if entered is None:
                 taken += plan.filled_in(day, one)[0]
-            elif not told.booked:
-                taken += told.quantity
+            elif not entered.booked:
+                taken += entered.quantity
         left[one] = stock.clean * PIECE - taken
     return left
 
@@ -161,15 +161,15 @@ def reason_text(desk: Desk, supply: SupplyRow, line: ProposedLine) -> str:
     if stock is None or not stock.two_loads:
         return ""
     full = _full(desk, supply, stock.pieces)
-    said = f"{stock.pieces} {supply.name[:1].lower()}{supply.name[1:]} left"
+    text = f"{stock.pieces} {supply.name[:1].lower()}{supply.name[1:]} left"
     if full > stock.pieces:
-        said += f" of {full}"
+        text += f" of {full}"
     if line.reason.coming:
-        said += f" and {amount_said(desk, supply, line.reason.coming)} on order"
-    said += f"; two loads are {stock.two_loads}"
+        text += f" and {amount_said(desk, supply, line.reason.coming)} on order"
+    text += f"; two loads are {stock.two_loads}"
     if stock.pieces >= stock.two_loads:
-        said += ", and some wear out or get lost before the delivery"
-    return capital(said) + "."
+        text += ", and some wear out or get lost before the delivery"
+    return capital(text) + "."
 
 
 def _full(desk: Desk, supply: SupplyRow, pieces: int) -> int:

@@ -167,8 +167,8 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
     if difference == 0:
         return Changed(name, KINDS, "Just as the book says.")
     more = "more" if difference > 0 else "less"
-    said = amount_said(desk, supply, abs(difference))
-    return Changed(name, KINDS, f"{said} {more} than the book, worth {money(desk, abs(value))}.")
+    text = amount_said(desk, supply, abs(difference))
+    return Changed(name, KINDS, f"{text} {more} than the book, worth {money(desk, abs(value))}.")
 
 
 def _pending(desk: Desk, day: date, supply_id: int) -> int:
