@@ -13,14 +13,19 @@ from app.actions.orders.order_reasons import reason_text
 from app.actions.orders.order_terms import (
     SoonerView,
     break_text,
-    offers,
     sale_text,
     sooner_views,
-    supplier_names,
     waits_texts,
     why_this_pack,
 )
-from app.actions.orders.shelf_state import HAZARDOUS, alert_of, covers, proposal
+from app.actions.orders.shelf_state import (
+    HAZARDOUS,
+    alert_of,
+    covers,
+    offers,
+    proposal,
+    supplier_names,
+)
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import count_of, noun, words_of

@@ -8,13 +8,11 @@ from datetime import date, timedelta
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.orders.pack_reasons import why_pack
-from app.actions.orders.shelf_state import covers, pack_offer, proposal
+from app.actions.orders.shelf_state import covers, offers, proposal, supplier_names
 from app.calculations.numbers.dates import day_month, day_short, near
 from app.calculations.numbers.wording import capital, counted, noun, words_of
 from app.calculations.orders.proposal import SecondSource, SupplierProposal, SupplyCover
 from app.calculations.orders.shelf_state import PackOffer, Span
-from app.records.queries import stock as stock_queries
-from app.records.queries import terms as term_queries
 from app.records.queries.stock import PackRow
 
 STOP_SAID_DAYS = 60  # a cold stop is spoken of so long before it begins
@@ -34,44 +32,6 @@ class SoonerView:
     cost: int
     cost_text: str
     text: str
-
-
-@dataclass(frozen=True)
-class Offers:
-    """Packs with their price breaks."""
-
-    packs: dict[int, PackRow]
-    by_supply: dict[int, tuple[PackOffer, ...]]
-    breaks: dict[int, tuple[tuple[int, int], ...]]
-
-    def offer(self, pack: PackRow) -> PackOffer:
-        """A pack as the rule reads it."""
-        return pack_offer(pack, self.breaks)
-
-
-def offers(desk: Desk) -> Offers:
-    """All packs that can be bought; kept until the book changes."""
-
-    def read() -> Offers:
-        with desk.book.reading() as session:
-            packs = stock_queries.packs(session)
-            breaks = term_queries.breaks(session)
-        found = Offers({one.pack_id: one for some in packs.values() for one in some}, {}, breaks)
-        for supply, some in packs.items():
-            found.by_supply[supply] = tuple(found.offer(one) for one in some if one.size > 0)
-        return found
-
-    return desk.remembered(("offers",), read)
-
-
-def supplier_names(desk: Desk) -> dict[int, str]:
-    """The names of the suppliers; kept until the book changes."""
-
-    def read() -> dict[int, str]:
-        with desk.book.reading() as session:
-            return {one: row.name for one, row in stock_queries.suppliers(session).items()}
-
-    return desk.remembered(("supplier names",), read)
 
 
 def sale_text(desk: Desk, proposed: SupplierProposal | None, day: date) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -57,7 +57,7 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
     left = left_on(desk, day)
     gone = pool_stock.use_until(desk, day, WINDOW_DAYS)
     today = used_on(desk, day)
-    facts = desk.remembered(("shelf facts",), lambda: _facts(desk))
+    facts = _facts(desk)
     booked = booked_needs(desk, day)
     lost = losses_on(desk, day)
     coming = on_order(desk, day)
@@ -68,8 +68,7 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
             _supply_state(
                 supply,
                 usable(left.get(one, 0), lost.get(one)),
-                facts.packs.get(one, []),
-                facts.breaks,
+                facts.offers.by_supply.get(one, ()),
                 coming.get(one, ()),
                 booked.get(one, ()),
                 gone[one] if one in gone else [*so_far.get(one, ()), today.get(one, 0)],
@@ -117,30 +116,70 @@ def usable(left: int, lost: Loss | None) -> int:
 
 
 @dataclass(frozen=True)
+class Offers:
+    """Packs with their price breaks."""
+
+    packs: dict[int, PackRow]
+    by_supply: dict[int, tuple[PackOffer, ...]]
+    breaks: dict[int, tuple[tuple[int, int], ...]]
+
+    def offer(self, pack: PackRow) -> PackOffer:
+        """A pack as the rule reads it."""
+        return PackOffer(
+            pack.pack_id,
+            pack.size,
+            pack.price,
+            pack.supplier_id,
+            self.breaks.get(pack.pack_id, ()),
+            containers_in(pack.label),
+        )
+
+
+@dataclass(frozen=True)
 class _RuleFacts:
     """What the rule needs that typing on the day sheet does not change."""
 
     supplies: dict[int, SupplyRow]
-    packs: dict[int, list[PackRow]]
+    offers: Offers
     suppliers: dict[int, SupplierRow]
     coming: list[OrderRow]
     leads: dict[int, list[int]]
     notice: list[int]
-    breaks: dict[int, tuple[tuple[int, int], ...]]
     announced: list[term_queries.DateRow]
 
 
 def _facts(desk: Desk) -> _RuleFacts:
+    return desk.remembered(("shelf facts",), lambda: _read_facts(desk))
+
+
+def offers(desk: Desk) -> Offers:
+    """All packs that can be bought."""
+    return _facts(desk).offers
+
+
+def supplier_names(desk: Desk) -> dict[int, str]:
+    """The names of the suppliers."""
+    return {one: row.name for one, row in _facts(desk).suppliers.items()}
+
+
+def _read_facts(desk: Desk) -> _RuleFacts:
     with desk.book.reading() as session:
         suppliers = queries.suppliers(session)
+        packs = queries.packs(session)
+        known = Offers(
+            {one.pack_id: one for some in packs.values() for one in some},
+            {},
+            term_queries.breaks(session),
+        )
+        for supply, some in packs.items():
+            known.by_supply[supply] = tuple(known.offer(one) for one in some if one.size > 0)
         return _RuleFacts(
             queries.supplies(session),
-            queries.packs(session),
+            known,
             suppliers,
             order_queries.on_their_way(session),
             {one: order_queries.lead_days(session, one) for one in suppliers},
             order_queries.notice_days(session),
-            term_queries.breaks(session),
             term_queries.supplier_dates(session),
         )
 
@@ -148,8 +187,7 @@ def _facts(desk: Desk) -> _RuleFacts:
 def _supply_state(
     supply: SupplyRow,
     left: int,
-    packs: Sequence[PackRow],
-    breaks: Mapping[int, tuple[tuple[int, int], ...]],
+    packs: tuple[PackOffer, ...],
     coming: tuple[OnOrder, ...],
     booked: tuple[BookedNeed, ...],
     use: Sequence[int],
@@ -159,7 +197,7 @@ def _supply_state(
         supply.supply_id,
         supply.supplier_id,
         left,
-        tuple(pack_offer(pack, breaks) for pack in packs if pack.size > 0),
+        packs,
         coming,
         booked,
         use,
@@ -170,18 +208,6 @@ def _supply_state(
         supply.flammable or bool(HAZARDOUS & set(supply.pictograms)),
         floor,
         supply.no_frost,
-    )
-
-
-def pack_offer(pack: PackRow, breaks: Mapping[int, tuple[tuple[int, int], ...]]) -> PackOffer:
-    """A pack as the rule reads it."""
-    return PackOffer(
-        pack.pack_id,
-        pack.size,
-        pack.price,
-        pack.supplier_id,
-        breaks.get(pack.pack_id, ()),
-        containers_in(pack.label),
     )
 
 
@@ -311,7 +337,7 @@ def _still_needed(plan: JobPlan, supply: int, day: date, here: bool) -> list[tup
 
 def on_order(desk: Desk, day: date) -> dict[int, tuple[OnOrder, ...]]:
     """What is still to come, by supply; what is overdue is expected tomorrow."""
-    facts = desk.remembered(("shelf facts",), lambda: _facts(desk))
+    facts = _facts(desk)
     found: dict[int, list[OnOrder]] = {}
     for order in facts.coming:
         supplier = facts.suppliers.get(order.supplier_id)

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.actions.finding import find
+from app.actions.orders.shelf_state import offers
 from app.actions.orders.supplier_page import (
     lead_sentence,
     lead_times,
@@ -17,7 +18,7 @@ from app.actions.orders.supplier_page import (
     supplier_page,
 )
 from app.actions.orders.suppliers import add_supplier, edit_supplier
-from app.actions.shelf.supplies import supply_page
+from app.actions.shelf.pack_page import pack_page
 from app.actions.stock.supply_facts import add_pack, edit_supply
 from app.errors import Mendable
 from app.records.models import Order, OrderLine
@@ -116,8 +117,9 @@ def test_a_supply_gets_its_supplier_and_a_pack_from_another(desk, shop):
     soap = shop.supplies["soap"]
     edit_supply(desk, soap, supplier_id=corner)
     add_pack(desk, soap, "3 x 32 oz", "41.40", supplier_id=shop.suppliers["parcel"], code="S-3")
-    packs = {pack.label: pack for pack in supply_page(desk, TODAY, soap).packs}
+    packs = {pack.label: pack for pack in pack_page(desk, TODAY, soap).packs}
     assert packs["1 L"].supplier == "Corner store"
     assert packs["3 x 32 oz"].supplier == "Friday parcel"
     # 96 US fluid ounces of 29.5735295625 mL (NIST Handbook 44, appendix C)
-    assert packs["3 x 32 oz"].size == pytest.approx(96 * 29_573.5295625, abs=3)
+    size = next(one.size for one in offers(desk).packs.values() if one.label == "3 x 32 oz")
+    assert size == pytest.approx(96 * 29_573.5295625, abs=3)
