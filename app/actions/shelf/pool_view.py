@@ -9,11 +9,12 @@ from fractions import Fraction
 
 from app.actions.desk.amounts import all_supplies, money, supply_of
 from app.actions.desk.desk import Desk
-from app.actions.stock.pool_lines import PIECE, load_of
+from app.actions.stock.pool_lines import load_of
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.wording import counted, words_of
 from app.calculations.stock.pools import (
     LOST,
+    PIECE,
     RUNGS,
     Moved,
     Tally,

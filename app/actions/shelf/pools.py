@@ -24,13 +24,14 @@ from app.actions.shelf.pool_view import (
     pool_of,
 )
 from app.actions.stock import pool_lines, stock
-from app.actions.stock.pool_lines import PIECE, load_of, read_number, write
+from app.actions.stock.pool_lines import load_of, read_number, write
 from app.actions.stock.stock_lines import last_unit_cost, receive_goods, take_out
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.wording import noun, words_of
 from app.calculations.stock.pools import (
     LOST,
     OUT,
+    PIECE,
     RUNGS,
     Moved,
     clean,

@@ -13,10 +13,10 @@ from datetime import date, timedelta
 from app.actions.desk.amounts import all_supplies, amount_said
 from app.actions.desk.desk import Desk
 from app.actions.plan.job_plan import plans_on
-from app.actions.stock.pool_lines import PIECE, load_of
+from app.actions.stock.pool_lines import load_of
 from app.calculations.numbers.wording import capital, counted
 from app.calculations.orders.proposal import ProposedLine
-from app.calculations.stock.pools import Moved, Tally, clean, in_use, tally
+from app.calculations.stock.pools import PIECE, Moved, Tally, clean, in_use, tally
 from app.records.queries import days as day_queries
 from app.records.queries import pools as queries
 from app.records.queries import uses as use_queries

@@ -27,6 +27,7 @@ from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.entries import read_use
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.units import Kind, base_amount, is_mass
+from app.calculations.stock.pools import PIECE
 from app.errors import Mendable
 from app.records.models import Lot, Supply
 from app.records.queries import stock as queries
@@ -161,7 +162,7 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
             note = "Counted, as in the book"
             write_line(session, desk, day, supply_id, "counted", note=note)
         if supply.pool:
-            pool_lines.counted(session, desk, day, supply, supply.pool, counted // pool_lines.PIECE)
+            pool_lines.counted(session, desk, day, supply, supply.pool, counted // PIECE)
         if weight is not None:
             session.get_one(Supply, supply_id).last_weight = weight
     if difference == 0:

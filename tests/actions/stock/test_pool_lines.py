@@ -13,12 +13,12 @@ from app.actions.day.closing import close_day, reopen_day
 from app.actions.day.supplies_used import clear_use, set_use, supplies_used
 from app.actions.jobs.services import recipe_cost
 from app.actions.orders.receiving import receive
-from app.actions.plan.job_plan import whole_pieces
 from app.actions.shelf.pool_view import pool_view
 from app.actions.shelf.pools import set_out
 from app.actions.stock import stock
 from app.actions.stock.left import left_on
 from app.actions.stock.supply_facts import edit_supply
+from app.calculations.stock.pools import whole_pieces
 from app.errors import Mendable
 from app.records.models import PoolEvent
 from tests.actions.shelf.towels import cost_of, order_of_towels, rungs, stands, whole
