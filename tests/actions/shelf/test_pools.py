@@ -126,9 +126,9 @@ def test_a_wash_is_noted_also_after_the_day_was_closed(desk, shop, towels):
     set_out(desk, TODAY, towels, "10")
     close_day(desk, TODAY)
     wash(desk, TODAY, towels, "1 load")
-    assert pool_view(desk, towels).loads == 1
+    assert pool_view(desk, towels).standing.loads == 1
     desk.book.undo(today=TODAY)
-    assert pool_view(desk, towels).loads == 0
+    assert pool_view(desk, towels).standing.loads == 0
     with pytest.raises(Mendable, match="reopen"):
         retire(desk, TODAY, towels, "1")
     whole(desk, towels)

@@ -183,7 +183,7 @@ def test_a_count_of_the_shelf_is_of_clean_and_in_use_and_the_rest_is_lost(desk, 
     assert view.lost_text == "6 in a year, 15 %"
     assert stands(desk, towels) == (34_000, 1700)
     stock.count(desk, TODAY, towels, "35")
-    assert pool_view(desk, towels).lost == 5, "one was found again"
+    assert pool_view(desk, towels).standing.lost == 5, "one was found again"
     whole(desk, towels)
 
 

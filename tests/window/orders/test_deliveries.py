@@ -113,7 +113,7 @@ def test_damaged_packs_are_typed_and_stay_due(
     place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
 ) -> None:
     before = stock.on_hand(office.desk, shop.supplies["wheel"])
-    (line,) = open_order(place, "Tuesday van").lines
+    (line,) = open_order(place, "Tuesday van").row.lines
     write(place, qtbot, line.line_id, "damaged", "1")
     press(place, qtbot, Qt.Key.Key_Return, control=True)
     assert stock.on_hand(office.desk, shop.supplies["wheel"]) == before + 5_000_000
@@ -127,7 +127,7 @@ def test_damaged_packs_are_typed_and_stay_due(
 def test_the_rest_comes_on_a_day_typed_in_the_margin_or_will_not_come(
     place: ShelfPlace, office: Office, qtbot: QtBot
 ) -> None:
-    (line,) = open_order(place, "Tuesday van").lines
+    (line,) = open_order(place, "Tuesday van").row.lines
     write(place, qtbot, line.line_id, "packs", "1")
     press(place, qtbot, Qt.Key.Key_Return, control=True)
     order = open_order(place, "Tuesday van")
@@ -146,7 +146,7 @@ def test_the_rest_comes_on_a_day_typed_in_the_margin_or_will_not_come(
 def test_another_price_is_asked_about_once_and_becomes_the_packs_price(
     place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
 ) -> None:
-    (line,) = open_order(place, "Tuesday van").lines
+    (line,) = open_order(place, "Tuesday van").row.lines
     write(place, qtbot, line.line_id, "price", "41.50")
     assert "41.50 instead of 38.00" in office.question
     table = place.coming._tables[place.coming.open_key]
@@ -163,7 +163,7 @@ def test_only_dated_goods_have_room_for_lot_and_last_day(place: ShelfPlace, qtbo
     open_order(place, "Tuesday van")
     keys = [c.key for c in place.coming._tables[place.coming.open_key].entries.columns]
     assert "lot" not in keys
-    (line,) = open_order(place, "Friday parcel").lines
+    (line,) = open_order(place, "Friday parcel").row.lines
     write(place, qtbot, line.line_id, "lot", "K9")
     write(place, qtbot, line.line_id, "keeps", "2026-12-31")
     press(place, qtbot, Qt.Key.Key_Return, control=True)

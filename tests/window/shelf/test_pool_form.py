@@ -98,9 +98,9 @@ def test_a_pool_is_made_filled_washed_and_undone_by_keys(
     assert "Only 49 pieces" in form.set_out.trouble
     for _ in range(3):
         office.undo()
-    assert pool_view(office.desk, cloths).lost == 0
+    assert pool_view(office.desk, cloths).standing.lost == 0
     office.undo()
-    assert pool_view(office.desk, cloths).out == 0
+    assert pool_view(office.desk, cloths).standing.out == 0
     assert "In the pool" in str(place.margin.note.blocks)
 
 
