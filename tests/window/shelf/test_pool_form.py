@@ -89,7 +89,7 @@ def test_a_pool_is_made_filled_washed_and_undone_by_keys(
         ["lost", "3", ""],
     ]  # fmt: skip
     assert place.card.entries[-1].result == "53 clean, 2 in use"
-    assert place.card.pool_view.came_in == 60
+    assert place.card.pool_view.standing.came_in == 60
     enter(form.counted, "3 interior")
     assert stepped(form.steps)[1] == ["interior", "3", "0"]
     enter(form.demoted, "5 hood")
