@@ -14,7 +14,7 @@ import pytest
 
 from app import __main__ as command_line
 from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
-from app.actions.orders.ordering import set_packs
+from app.actions.orders.order_writing import set_packs
 from app.records.book import Book
 from tests import ROOT, WAIT
 from tests.shop import TODAY, new_desk, small_shop

@@ -15,9 +15,9 @@ from app.calculations.layers.exposure import MIDDLE_OF_RANGE
 from app.calculations.numbers.dilution import product_in_finished
 from app.calculations.numbers.units import US_GALLON
 from app.calculations.plan.expected_use import recipe_amount
+from app.calculations.stock.pools import PIECE, whole_pieces
 from app.demo.catalog import LineItem, ServiceItem, SupplyItem
 from app.demo.diary import Plan, Portion
-from app.demo.laundry import PIECE
 from app.demo.scene import Part, Scene
 from app.demo.shelf import Shelf
 from app.demo.town import Car, StandingLayer
@@ -127,7 +127,7 @@ class Bench(Part):
                     recipe[line.supply] = recipe.get(line.supply, 0) + part
         for supply_id, amount in list(recipe.items()):
             if self._catalog.supplies[supply_id].pool:
-                recipe[supply_id] = max(PIECE, _whole_pieces(amount))
+                recipe[supply_id] = max(PIECE, whole_pieces(amount, washed=True))
         return sum(
             self._use(plan, self._catalog.supplies[supply_id], day, amount, confirmed)
             for supply_id, amount in recipe.items()
@@ -187,7 +187,7 @@ class Bench(Part):
             return recipe
         total, count = self._taught.get(supply.id, (0.0, 0))
         expected = round(recipe * exp(total / (count + 5)))
-        return _whole_pieces(expected) if supply.pool else expected
+        return whole_pieces(expected, washed=True) if supply.pool else expected
 
     def _teach(self, supply: SupplyItem, recipe: int, used: int) -> None:
         if used > 0 and recipe > 0:
@@ -329,10 +329,6 @@ def _part(supply: SupplyItem, amount: int, portion: Portion) -> int:
     if supply.whole or supply.spread == 0:
         return amount if portion.first_step == 0 else 0
     return round(amount * portion.share)
-
-
-def _whole_pieces(amount: int) -> int:
-    return (amount + PIECE // 2) // PIECE * PIECE
 
 
 def _read_off(supply: SupplyItem, amount: int) -> tuple[int, str]:

@@ -14,7 +14,7 @@ def _jobs_status(office: Office) -> Status:
 
 
 def _shelf_status(office: Office) -> Status:
-    from app.actions.orders.ordering import short_supplies
+    from app.actions.orders.order_proposal import short_supplies
 
     count = len(short_supplies(office.desk, office.day))
     return (f"{count} short", "look") if count else ("", "ink3")

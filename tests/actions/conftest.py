@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk.desk import Desk
-from app.actions.shelf.supplies import edit_supply
+from app.actions.stock.supply_facts import edit_supply
 from app.records.book import Book
 from tests.shop import Clock, SmallShop, new_desk, small_shop
 

@@ -67,7 +67,7 @@ def sheet(window: Shell) -> dict[str, float]:
     from app.actions.day.supplies_used import supplies_used
     from app.actions.desk.desk import Desk
     from app.actions.letters.reminders import whom_to_remind
-    from app.actions.orders.ordering import what_to_order
+    from app.actions.orders.order_proposal import what_to_order
 
     stations = (jobs_worked, supplies_used, money_taken, what_to_order, next_work)
     taken: dict[str, list[float]] = {"sheet": [], "reminders": []}

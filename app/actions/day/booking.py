@@ -15,7 +15,7 @@ from app.actions.day.money_taken import take_back as take_back_receipt
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import moment_on
-from app.actions.orders.ordering import SupplierOrder, what_to_order
+from app.actions.orders.order_proposal import SupplierOrder, what_to_order
 from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.stock import pool_lines
 from app.actions.stock.stock_lines import take_back, take_out, wear_out

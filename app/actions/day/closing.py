@@ -14,13 +14,9 @@ from app.actions.desk.amounts import all_supplies, amount_said, money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import is_closed, numbered, open_sheet
 from app.actions.letters import reminder_files, reminders
-from app.actions.orders.ordering import (
-    add_orders,
-    order_files,
-    order_files_stand,
-    orders_written,
-    what_to_order,
-)
+from app.actions.orders.order_papers import order_files, order_files_stand
+from app.actions.orders.order_proposal import what_to_order
+from app.actions.orders.order_writing import add_orders, orders_written
 from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.pool_stock import clean_left, lacking_text

@@ -141,7 +141,8 @@ def _supplies(desk: Desk, day: date) -> tuple[str, str]:
 
 
 def _orders(desk: Desk, day: date) -> tuple[str, str]:
-    from app.actions.orders.ordering import overdue_text, what_to_order
+    from app.actions.orders.order_proposal import what_to_order
+    from app.actions.orders.receiving import overdue_text
 
     to_order = what_to_order(desk, day)
     if to_order.short:

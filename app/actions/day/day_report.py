@@ -16,7 +16,7 @@ from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import is_closed, numbered
 from app.actions.letters import reminders
-from app.actions.orders.ordering import what_to_order
+from app.actions.orders.order_proposal import what_to_order
 from app.calculations.numbers.dates import day_year, weekday_day
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as stock_queries

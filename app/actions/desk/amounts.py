@@ -8,7 +8,8 @@ from app.actions.desk.desk import Desk
 from app.calculations.numbers import dilution
 from app.calculations.numbers.entries import EntrySetting
 from app.calculations.numbers.money import shown_money
-from app.calculations.numbers.units import Kind, default_unit, sentence_amount, shown
+from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.units import Kind, default_unit, in_unit, sentence_amount, shown
 from app.errors import Mendable
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow
@@ -54,6 +55,22 @@ def amount_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
     return sentence_amount(
         amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply)
     )
+
+
+def in_unit_of(desk: Desk, supply: SupplyRow, amount: int) -> Fraction:
+    """The amount in the unit that the supply's column shows."""
+    try:
+        return in_unit(amount, unit_of(desk, supply), Kind(supply.kind))
+    except Mendable:
+        return Fraction(amount, 1000)
+
+
+def price_by_unit(desk: Desk, supply: SupplyRow, price: int, amount: int) -> str:
+    """`1.31 a mL`: what so much costs by the unit that the supply's column shows."""
+    units = in_unit_of(desk, supply, amount)
+    if not units:
+        return ""
+    return f"{money(desk, half_away(price / units))} a {unit_of(desk, supply)}"
 
 
 def money(desk: Desk, minor: int) -> str:

@@ -39,6 +39,14 @@ def read_typed_day(desk: Desk, typed: str, after: date | None = None) -> date | 
     return found
 
 
+def read_written_day(desk: Desk, typed: str) -> date:
+    """A day as it stands on a label or a sheet: with its year, and it may be past."""
+    found = read_day(typed, desk.settings.date_order.upper(), desk.today).day
+    if found is None:
+        raise Mendable(f"“{typed.strip()}” is no day; type it like {desk.today.isoformat()}.")
+    return found
+
+
 def read_promise(desk: Desk, typed: str, day: date | None) -> datetime | None:
     """A moment from `19 Aug 12:00`, `Tue 5 pm`, or `12:00` alone on the given day."""
     plain = " ".join(typed.split())

@@ -10,7 +10,7 @@ from datetime import date, datetime
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.open_day import numbered
 from app.actions.desk.settings import CONDITIONS
-from app.actions.jobs.estimates import Line, estimate
+from app.actions.jobs.estimates import SoldLine, estimate
 from app.actions.stock.neighbors import job_caution
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import shown_duration
@@ -60,6 +60,32 @@ def changing(
         yield session
 
 
+@dataclass(frozen=True)
+class Whose:
+    """What a job's customer and vehicle mean for it; sizes are outside and inside."""
+
+    customer: str
+    exempt: bool
+    vehicle: str
+    sizes: tuple[str, str]
+
+
+def whose_of(session: Session, customer_id: int | None, vehicle_id: int | None) -> Whose:
+    """A customer and a vehicle, of which either may be missing; `Mendable` where one is gone."""
+    customer = session.get(Customer, customer_id) if customer_id else None
+    vehicle = session.get(Vehicle, vehicle_id) if vehicle_id else None
+    if customer_id and customer is None:
+        raise Mendable("This customer is not in the book any more; choose another.")
+    if vehicle_id and vehicle is None:
+        raise Mendable("This vehicle is not in the book any more; choose another.")
+    return Whose(
+        customer.name if customer else "",
+        bool(customer and customer.tax_exempt_no),
+        vehicle.description if vehicle else "",
+        (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M"),
+    )
+
+
 def usual_last_day(desk: Desk, first: date, minutes: int) -> date:
     """The day on which work of so many minutes ends when it begins on `first`."""
     a_day = max(1, desk.settings.hours_a_day) * 60
@@ -79,26 +105,16 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
         raise Mendable("A job needs a customer or a vehicle; the rest can wait.")
     check_condition(new.condition)
     with desk.book.reading() as session:
-        customer = session.get(Customer, new.customer_id) if new.customer_id else None
-        vehicle = session.get(Vehicle, new.vehicle_id) if new.vehicle_id else None
-        if new.customer_id and customer is None:
-            raise Mendable("This customer is not in the book any more; choose another.")
-        if new.vehicle_id and vehicle is None:
-            raise Mendable("This vehicle is not in the book any more; choose another.")
-        sizes = (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M")
-        whose = customer.name if customer else ""
-        exempt = bool(customer and customer.tax_exempt_no)
-        what = vehicle.description if vehicle else ""
-    guess = estimate(desk, new.services, *sizes, new.condition)
+        whose = whose_of(session, new.customer_id, new.vehicle_id)
+        number = queries.next_number(session)
+    guess = estimate(desk, new.services, *whose.sizes, new.condition)
     minutes = guess.minutes if new.minutes is None else new.minutes
     first, last = new.first_day, new.last_day
     if first is not None and last is None:
         last = usual_last_day(desk, first, minutes)
     check_days(first, last)
     when = f" for {near(first, desk.today)}" if first else ""
-    with desk.book.reading() as session:
-        number = queries.next_number(session)
-    name = f"Booked {numbered(number)}, {whose or what}{when}"
+    name = f"Booked {numbered(number)}, {whose.customer or whose.vehicle}{when}"
     with changing(desk, name) as session:
         job = Job(
             number=number,
@@ -117,14 +133,16 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
         session.add(job)
         session.flush()
         for line in guess.lines:
-            copy_service(session, desk, job.id, line, exempt=exempt)
+            copy_service(session, desk, job.id, line, exempt=whose.exempt)
         job_id = job.id
     sentence = f"{name}: {shown_duration(minutes)} expected"
     caution = job_caution(desk, [line.service_id for line in guess.lines])
     return Changed(name, KINDS, sentence=sentence, question=caution), job_id
 
 
-def copy_service(session: Session, desk: Desk, job_id: int, line: Line, *, exempt: bool) -> None:
+def copy_service(
+    session: Session, desk: Desk, job_id: int, line: SoldLine, *, exempt: bool
+) -> None:
     """Put a service on a job: what was sold, its steps after those that stand, and its charge."""
     session.add(JobService(job_id=job_id, service_id=line.service_id, layers=line.layers))
     position = max((step.position for step in queries.steps_to_write(session, job_id)), default=0)
@@ -144,12 +162,11 @@ def copy_service(session: Session, desk: Desk, job_id: int, line: Line, *, exemp
                 )
             )
     if line.price:
-        last = max((one.position for one in queries.charges_of(session, job_id)), default=0)
         text = line.name if line.layers <= 1 else f"{line.name}, {line.layers} layers"
         session.add(
             Charge(
                 job_id=job_id,
-                position=last + 1,
+                position=last_charge(session, job_id) + 1,
                 text=text[:200],
                 amount=line.price,
                 tax_rate=desk.settings.tax_rate if line.taxed and not exempt else 0,
@@ -163,19 +180,16 @@ def sell(desk: Desk, job_id: int, service_id: int, layers: int = 1) -> Changed:
     """Sell a further service on a job: its steps, its charge and its hours come with it."""
     with desk.book.reading() as session:
         job = there(session.get(Job, job_id))
-        vehicle = session.get(Vehicle, job.vehicle_id) if job.vehicle_id else None
-        customer = session.get(Customer, job.customer_id) if job.customer_id else None
+        whose = whose_of(session, job.customer_id, job.vehicle_id)
         if session.get(Service, service_id) is None:
             raise Mendable("This service is not in the book any more.")
-        sizes = (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M")
-        exempt = bool(customer and customer.tax_exempt_no)
         number, condition = numbered(job.number), job.condition
     layers = max(1, min(layers, 9))
-    line = estimate(desk, [(service_id, layers)], *sizes, condition).lines[0]
+    line = estimate(desk, [(service_id, layers)], *whose.sizes, condition).lines[0]
     name = f"{line.name} on {number}"
     with changing(desk, name) as session:
-        copy_service(session, desk, job_id, line, exempt=exempt)
-        expect_again(session, desk, job_id, sizes)
+        copy_service(session, desk, job_id, line, exempt=whose.exempt)
+        expect_again(session, desk, job_id, whose.sizes)
         sold = [one.service_id for one in queries.services_to_write(session, job_id)]
     return Changed(name, KINDS, question=job_caution(desk, sold))
 
@@ -185,8 +199,7 @@ def drop_service(desk: Desk, job_id: int, service_id: int) -> Changed:
     with desk.book.reading() as session:
         job = there(session.get(Job, job_id))
         service = session.get(Service, service_id)
-        vehicle = session.get(Vehicle, job.vehicle_id) if job.vehicle_id else None
-        sizes = (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M")
+        sizes = whose_of(session, job.customer_id, job.vehicle_id).sizes
         number, state = numbered(job.number), job.state
         what = service.name if service else "service"
         steps = [step.name for step in service_queries.steps_of_service(session, service_id)]
@@ -261,6 +274,11 @@ def check_days(first: date | None, last: date | None) -> None:
         raise Mendable("The last day lies before the first; put them in order.")
     if last is not None and (last - first).days > LONGEST_VISIT:
         raise Mendable(f"A visit lasts {LONGEST_VISIT} days at most; book a second job.")
+
+
+def last_charge(session: Session, job_id: int) -> int:
+    """The position of a job's last charge, 0 where it has none."""
+    return max((one.position for one in queries.charges_of(session, job_id)), default=0)
 
 
 def there(job: Job | None) -> Job:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.actions.desk.amounts import money
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.durations import shown_duration
+from app.calculations.numbers.wording import noun
 from app.calculations.plan.expected_hours import (
     ENOUGH,
     ExpectedHours,
@@ -29,7 +29,7 @@ ROUND_TO = 100  # minor units to which a price is rounded: whole dollars
 
 
 @dataclass(frozen=True)
-class Line:
+class SoldLine:
     """A service as it would be sold on this vehicle: minutes and price, minor units."""
 
     service_id: int
@@ -53,13 +53,7 @@ class Estimate:
     price: int
     price_low: int
     price_high: int
-    lines: tuple[Line, ...]
-    hours_text: str
-    low_text: str
-    high_text: str
-    price_text: str
-    price_low_text: str
-    price_high_text: str
+    lines: tuple[SoldLine, ...]
     voice: str
 
 
@@ -81,13 +75,7 @@ def estimate(
 
     With `agreed` (minor units) that is the likely price; else the list's, scaled as the hours are.
     """
-    with desk.book.reading() as session:
-        known = {row.service_id: row for row in service_queries.services(session)}
-    sold = [
-        Sold(one, known[one].minutes, known[one].outside, layers)
-        for one, layers in services
-        if one in known
-    ]
+    known, sold = _sold(desk, services)
     by_service = list_minutes(sold, size_outside, size_inside, condition, factors(desk))
     by_list = sum(by_service.values())
     main = main_service(by_service)
@@ -107,8 +95,6 @@ def estimate(
     return Estimate(
         hours.minutes, low, high, hours.by_list, hours.n, hours.own,
         price, price_low, price_high, lines,
-        shown_duration(hours.minutes), shown_duration(low), shown_duration(high),
-        money(desk, price), money(desk, price_low), money(desk, price_high),
         _voice(hours, known[main].name if main is not None else ""),
     )  # fmt: skip
 
@@ -119,22 +105,25 @@ def lines_of(
     size_outside: str = "M",
     size_inside: str = "M",
     condition: str = "average",
-) -> tuple[Line, ...]:
+) -> tuple[SoldLine, ...]:
     """These (service, layers) by the list alone, each as it would be sold on this vehicle."""
+    known, sold = _sold(desk, services)
+    return tuple(
+        _line(desk, known[one.service], one, size_outside, size_inside, condition) for one in sold
+    )
+
+
+def _sold(
+    desk: Desk, services: Sequence[tuple[int, int]]
+) -> tuple[dict[int, SoldService], list[Sold]]:
+    """(the list by service, these (service, layers) as far as they stand on it)."""
     with desk.book.reading() as session:
         known = {row.service_id: row for row in service_queries.services(session)}
-    return tuple(
-        _line(
-            desk,
-            known[one],
-            Sold(one, known[one].minutes, known[one].outside, layers),
-            size_outside,
-            size_inside,
-            condition,
-        )
+    return known, [
+        Sold(one, known[one].minutes, known[one].outside, layers)
         for one, layers in services
         if one in known
-    )
+    ]
 
 
 def _ratios(desk: Desk, main: int, known: dict[int, SoldService]) -> list[float]:
@@ -163,10 +152,10 @@ def _ratios(desk: Desk, main: int, known: dict[int, SoldService]) -> list[float]
 
 def _line(
     desk: Desk, service: SoldService, sold: Sold, outside: str, inside: str, condition: str
-) -> Line:
+) -> SoldLine:
     minutes = list_minutes([sold], outside, inside, condition, factors(desk))[sold.service]
     share = minutes / service.minutes if service.minutes else float(max(1, sold.layers))
-    return Line(
+    return SoldLine(
         sold.service,
         service.name,
         sold.layers,
@@ -190,7 +179,7 @@ def _voice(hours: ExpectedHours, name: str) -> str:
     have = "none" if hours.n == 0 else str(hours.n)
     return (
         f"From your list, by size and condition. After {ENOUGH} closed jobs of this kind your own "
-        f"hours take over; there {'is' if hours.n == 1 else 'are'} {have} yet. The span is a guess "
+        f"hours take over; there {noun(hours.n, 'is', 'are')} {have} yet. The span is a guess "
         "from common practice."
     )
 

@@ -17,6 +17,7 @@ from app.actions.layers.layering_advice import StepAdvice, advice_on_steps
 from app.actions.plan.job_plan import OFF, JobPlan, plans
 from app.calculations.numbers.dates import day_short, near, weekday_day
 from app.calculations.numbers.durations import shown_duration
+from app.calculations.numbers.tax import Totals
 from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.records.models import EXPECTED, Job, Vehicle
@@ -24,18 +25,6 @@ from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import people as people_queries
 from app.records.queries import takings
-
-
-@dataclass(frozen=True)
-class CardStep:
-    """A step of the job: to do, done on a day, or not done because."""
-
-    step_id: int
-    name: str
-    state: str
-    day_text: str
-    because: str
-    effect_text: str
 
 
 @dataclass(frozen=True)
@@ -48,7 +37,6 @@ class CardSupply:
     expected_text: str
     used_text: str
     cost: int
-    cost_text: str
     state: str  # expected, used, mixed ("some from recipe")
     far: bool  # used three times off what was expected
 
@@ -66,45 +54,13 @@ class CardDay:
 
 
 @dataclass(frozen=True)
-class CardCharge:
-    """A line of what the job costs; a discount is negative."""
-
-    charge_id: int
-    text: str
-    amount: int
-    amount_text: str
-    rate: int
-    rate_text: str
-
-
-@dataclass(frozen=True)
-class CardReceipt:
-    """Money that came."""
-
-    receipt_id: int
-    day: date
-    day_text: str
-    amount_text: str
-    method: str
-    kind: str
-
-
-@dataclass(frozen=True)
 class CardMoney:
-    """Sums in the book's currency, ready to show; minor units beside them."""
+    """What is charged, what came, and their sums; minor units."""
 
-    charges: tuple[CardCharge, ...]
-    taxes: tuple[tuple[str, str], ...]
-    receipts: tuple[CardReceipt, ...]
-    net: int
-    gross: int
+    charges: tuple[queries.ChargeRow, ...]
+    receipts: tuple[takings.ReceiptRow, ...]
+    sums: Totals
     paid: int
-    due: int
-    net_text: str
-    tax_text: str
-    gross_text: str
-    paid_text: str
-    due_text: str
 
 
 @dataclass(frozen=True)
@@ -132,9 +88,8 @@ class JobCard:
     drift_reason: str
     expected_minutes: int
     worked_minutes: int
-    steps: tuple[CardStep, ...]
+    steps: tuple[day_queries.StepRow, ...]
     supplies: tuple[CardSupply, ...]
-    supplies_cost_text: str
     hours: tuple[CardDay, ...]
     money: CardMoney
     estimate: Estimate
@@ -165,30 +120,17 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         number = numbered(plan.job.number)
         log = queries.actions_on(session, number)
         promised, notes, drift = job.promised_at, job.notes, job.drift_reason
-    sums = _money(desk, charges, receipts, today)
-    worked = sum(row.minutes for row in plan.hours if _told(plan, row.day, row.state))
+    cash = _money(desk, charges, receipts, today)
+    worked = sum(row.minutes for row in plan.hours if _was_entered(plan, row.day, row.state))
     supplies = _supplies(desk, plan)
-    cost = sum(one.cost for one in supplies)
-    steps = tuple(
-        CardStep(
-            step.step_id,
-            step.name,
-            step.state,
-            near(step.day, today) if step.day and step.state != "to do" else "",
-            step.because,
-            _effect(desk, step.effect, step.supply_id, step.surface_groups),
-        )
-        for step in plan.steps
-    )
     guess = estimate(
         desk,
         [(one.service_id, one.layers) for one in plan.services],
         plan.job.size_outside,
         plan.job.size_inside,
         plan.job.condition,
-        agreed=sums.net if charges else None,
+        agreed=cash.sums.net if charges else None,
     )
-    card_hours = _days(plan, today)
     advice = advice_on_steps(desk, job_id, plan.job.vehicle_id, plan.steps)
     return JobCard(
         job_id, number, plan.job.customer_id, plan.job.customer, plan.job.vehicle_id,
@@ -197,8 +139,9 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         plan.job.title, plan.job.state, plan.job.condition, plan.job.first_day, plan.job.last_day,
         span_text(plan.job.first_day, plan.job.last_day, today),
         promised, _promised(desk, promised), _promised_short(desk, promised), notes, drift,
-        plan.expected_minutes, worked, steps, supplies, money(desk, cost), card_hours, sums, guess,
-        _stations(desk, plan, steps, supplies, worked, sums, notes),
+        plan.expected_minutes, worked, tuple(plan.steps), supplies,
+        _days(plan, today), cash, guess,
+        _stations(desk, plan, supplies, worked, cash, notes),
         tuple(
             (row.job_id, numbered(row.number), near(row.day, today) if row.day else "no day yet",
              _few(row.services) or row.state)
@@ -214,7 +157,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
     )  # fmt: skip
 
 
-def _told(plan: JobPlan, day: date, state: str) -> bool:
+def _was_entered(plan: JobPlan, day: date, state: str) -> bool:
     return state != OFF and (state == "confirmed" or day in plan.closed)
 
 
@@ -236,16 +179,6 @@ def _promised(desk: Desk, at: datetime | None) -> str:
     if at is None:
         return ""
     return f"promised {weekday_day(desk.day_of(at))}, {desk.clock_of(at)}"
-
-
-def _effect(desk: Desk, effect: str, supply_id: int | None, groups: Sequence[str]) -> str:
-    if not effect:
-        return ""
-    words = {"applies": "puts on", "strips": "takes layers off", "abrades": "abrades"}[effect]
-    supply = all_supplies(desk).get(supply_id) if supply_id else None
-    if effect == "applies" and supply is not None:
-        words = f"puts on {supply.name.lower()}"
-    return f"{words}: {', '.join(groups)}" if groups else words
 
 
 def _supplies(desk: Desk, plan: JobPlan) -> tuple[CardSupply, ...]:
@@ -275,7 +208,6 @@ def _supplies(desk: Desk, plan: JobPlan) -> tuple[CardSupply, ...]:
                 number_of(desk, supply, need) if need else "",
                 number_of(desk, supply, amount) if amount is not None else "",
                 cost.get(supply_id, 0),
-                money(desk, cost[supply_id]) if cost.get(supply_id) else "",
                 "expected" if amount is None else "recipe" if "recipe" in kinds else "used",
                 far and plan.job.state == "done",
             )
@@ -287,17 +219,21 @@ def _days(plan: JobPlan, today: date) -> tuple[CardDay, ...]:
     days = sorted({*plan.days, *(row.day for row in plan.hours)})
     found = []
     for day in days:
-        told = plan.entered_hours(day)
+        entered = plan.entered_hours(day)
         closed = day in plan.closed
         off = plan.is_off(day)
-        expected = told.expected if told is not None and closed else plan.expected_on(day)
-        state = "off" if off else "booked" if told and closed else "worked" if told else "expected"
+        expected = entered.expected if entered is not None and closed else plan.expected_on(day)
+        state = "expected"
+        if off:
+            state = "off"
+        elif entered:
+            state = "booked" if closed else "worked"
         found.append(
             CardDay(
                 day,
                 f"{day:%A} {near(day, today)}",
                 "" if off else shown_duration(expected),
-                "not worked" if off else shown_duration(told.minutes) if told else "",
+                "not worked" if off else shown_duration(entered.minutes) if entered else "",
                 state,
                 closed,
             )
@@ -321,53 +257,23 @@ def _money(
     came = [one for one in receipts if one.state != EXPECTED or one.day < today]
     paid = sum(one.amount for one in came)
     sums = totals(desk, [(one.amount, one.tax_rate) for one in charges], paid)
-    return CardMoney(
-        tuple(
-            CardCharge(
-                one.charge_id,
-                one.text,
-                one.amount,
-                money(desk, one.amount),
-                one.tax_rate,
-                rate_text(one.tax_rate),
-            )
-            for one in charges
-        ),
-        tuple(
-            (rate_text(int(rate * 1000)), money(desk, amount))
-            for rate, amount in sums.tax_by_rate.items()
-            if rate
-        ),
-        tuple(
-            CardReceipt(
-                one.receipt_id,
-                one.day,
-                near(one.day, today),
-                money(desk, one.amount),
-                one.method,
-                one.kind,
-            )
-            for one in came
-        ),
-        sums.net, sums.gross, paid, sums.due,
-        money(desk, sums.net), money(desk, sums.tax), money(desk, sums.gross),
-        money(desk, paid), money(desk, sums.due),
-    )  # fmt: skip
+    return CardMoney(tuple(charges), tuple(came), sums, paid)
 
 
 def _stations(
     desk: Desk,
     plan: JobPlan,
-    steps: Sequence[CardStep],
     supplies: Sequence[CardSupply],
     worked: int,
-    sums: CardMoney,
+    cash: CardMoney,
     notes: str,
 ) -> dict[str, tuple[str, str, str]]:
-    done = sum(1 for step in steps if step.state == "done")
-    open_steps = sum(1 for step in steps if step.state == "to do")
+    steps, sums = plan.steps, cash.sums
+    finished = plan.job.state == "done"
+    done = sum(step.state == "done" for step in steps)
+    open_steps = sum(step.state == "to do" for step in steps)
     skipped = len(steps) - done - open_steps
-    said = f"{done} of {len(steps)} done" + (f", {skipped} left out" if skipped else "")
+    text = f"{done} of {len(steps)} done" + (f", {skipped} left out" if skipped else "")
     used = [one for one in supplies if one.used_text]
     cost = sum(one.cost for one in supplies)
     if used:
@@ -378,28 +284,28 @@ def _stations(
         goods = f"{count_of(kinds, 'kind')} expected" if kinds else "none expected"
     expected = shown_duration(plan.expected_minutes)
     over = worked > plan.expected_minutes * 1.15 > 0
-    if plan.job.state == "done":
+    if finished:
         hours = f"{shown_duration(worked)}, {expected} expected"
     else:
         hours = f"{shown_duration(worked)} of {expected} expected" if worked else expected
+    paid = f"{money(desk, cash.paid)} paid" if cash.paid else ""
+    owing = finished and sums.due > 0
     if sums.due > 0:
-        owed = "due" if plan.job.state == "done" else "to come"
-        paid = f"{sums.paid_text} paid, " if sums.paid else ""
-        cash, alert = f"{paid}{sums.due_text} {owed}", ""
-        if plan.job.state == "done":
-            alert = "look"
-    else:
-        cash, alert = (f"{sums.paid_text} paid" if sums.paid else "nothing agreed yet"), ""
+        due = f"{money(desk, sums.due)} {'due' if finished else 'to come'}"
+        paid = f"{paid}, {due}" if paid else due
     first = notes.strip().splitlines()[0] if notes.strip() else "none"
-    finished = plan.job.state == "done"
     return {
         "steps": (
-            said if steps else "none",
+            text if steps else "none",
             "",
             "done" if steps and not open_steps else "to come",
         ),
         "supplies": (goods, "", "done" if finished else "to come"),
         "hours": (hours, "look" if over else "", "done" if finished and not over else "to come"),
-        "money": (cash, alert, "done" if sums.gross and sums.due <= 0 else "to come"),
+        "money": (
+            paid or "nothing agreed yet",
+            "look" if owing else "",
+            "done" if sums.gross and sums.due <= 0 else "to come",
+        ),
         "notes": (first, "", "done" if notes.strip() else "to come"),
     }

@@ -9,7 +9,15 @@ from app.actions.day import jobs_worked, money_taken
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.open_day import is_closed, numbered, writing_on
-from app.actions.jobs.booking_jobs import KINDS, changing, check_condition, expect_again, there
+from app.actions.jobs.booking_jobs import (
+    KINDS,
+    changing,
+    check_condition,
+    expect_again,
+    last_charge,
+    there,
+    whose_of,
+)
 from app.actions.shop.shop_settings import read_rate
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import read_duration, shown_duration
@@ -17,7 +25,7 @@ from app.calculations.numbers.money import read_money
 from app.calculations.numbers.numerals import read_number
 from app.calculations.numbers.rounding import half_away
 from app.errors import Mendable
-from app.records.models import Charge, Customer, Job, JobStep, Vehicle
+from app.records.models import Charge, Job, JobStep
 from app.records.queries import jobs as queries
 from app.records.queries import takings
 from app.records.queries.jobs import Session
@@ -30,7 +38,9 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
     unknown = set(fields) - FIELDS
     if unknown:
         raise ValueError(f"no such field of a job: {', '.join(sorted(unknown))}")
-    new = {key: value.strip() if isinstance(value, str) else value for key, value in fields.items()}
+    new: dict[str, Any] = {
+        key: value.strip() if isinstance(value, str) else value for key, value in fields.items()
+    }
     if "condition" in new:
         check_condition(new["condition"])
     if len(new.get("title") or "") > 200:
@@ -44,12 +54,7 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
         before = {key: getattr(job, key) for key in new}
         vehicle_id = new.get("vehicle_id", job.vehicle_id)
         customer_id = new.get("customer_id", job.customer_id)
-        if customer_id and session.get(Customer, customer_id) is None:
-            raise Mendable("This customer is not in the book any more; choose another.")
-        vehicle = session.get(Vehicle, vehicle_id) if vehicle_id else None
-        if vehicle_id and vehicle is None:
-            raise Mendable("This vehicle is not in the book any more; choose another.")
-        sizes = (vehicle.size_outside, vehicle.size_inside) if vehicle else ("M", "M")
+        sizes = whose_of(session, customer_id, vehicle_id).sizes
         was, state = job.expected_minutes, job.state
     if customer_id is None and vehicle_id is None:
         raise Mendable("A job needs a customer or a vehicle; keep one of them.")
@@ -77,11 +82,11 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
         ):
             expect_again(session, desk, job_id, sizes)
         now = job.expected_minutes
-    said = ""
+    text = ""
     if now != was:
-        said = f"{name}: {shown_duration(now)} expected instead of {shown_duration(was)}"
-        said += "; the price stays as agreed"
-    return Changed(name, kinds, sentence=said)
+        text = f"{name}: {shown_duration(now)} expected instead of {shown_duration(was)}"
+        text += "; the price stays as agreed"
+    return Changed(name, kinds, sentence=text)
 
 
 def expect(desk: Desk, job_id: int, typed: str) -> Changed:
@@ -145,22 +150,20 @@ def say_step(
     """Say of a step that it was done, not done (because), or comes later; on a day, else today."""
     day = day or desk.today
     with desk.book.reading() as session:
-        step = session.get(JobStep, step_id)
-        if step is None or step.job_id != job_id:
-            raise Mendable("This step is not on the job any more.")
-        stood = step.day
+        step = _step(session, job_id, step_id)
+        booked = step.day
     # What it did to the layers was booked with that day.
-    if stood is not None and stood != day and is_closed(desk, stood):
+    if booked is not None and booked != day and is_closed(desk, booked):
         raise Mendable(
-            f"“{step.name}” was booked on {near(stood, desk.today)}; reopen that day to change it."
+            f"“{step.name}” was booked on {near(booked, desk.today)}; reopen that day to change it."
         )
     return jobs_worked.set_step(desk, day, step_id, state, because)
 
 
 def all_steps_done(desk: Desk, job_id: int, day: date) -> Changed:
     """Tick every step of a job that is still to do, on one day."""
+    number = _number_of(desk, job_id)
     with desk.book.reading() as session:
-        number = numbered(there(session.get(Job, job_id)).number)
         left = [s.id for s in queries.steps_to_write(session, job_id) if s.state == "to do"]
     if not left:
         return NOTHING
@@ -176,8 +179,7 @@ def all_steps_done(desk: Desk, job_id: int, day: date) -> Changed:
 def add_step(desk: Desk, job_id: int, text: str) -> Changed:
     """A further step at the end of a job's plan."""
     text = _text(text, "step", 120)
-    with desk.book.reading() as session:
-        number = numbered(there(session.get(Job, job_id)).number)
+    number = _number_of(desk, job_id)
     name = f"{text}: a step of {number}"
     with changing(desk, name) as session:
         steps = queries.steps_to_write(session, job_id)
@@ -188,11 +190,9 @@ def add_step(desk: Desk, job_id: int, text: str) -> Changed:
 
 def remove_step(desk: Desk, job_id: int, step_id: int) -> Changed:
     """Take a step out of a job's plan; one that was done or left out stays."""
+    number = _number_of(desk, job_id)
     with desk.book.reading() as session:
-        number = numbered(there(session.get(Job, job_id)).number)
-        step = session.get(JobStep, step_id)
-        if step is None or step.job_id != job_id:
-            raise Mendable("This step is not on the job any more.")
+        step = _step(session, job_id, step_id)
         text, state = step.name, step.state
     if state != "to do":
         raise Mendable(f"“{text}” is {state} already; say “later” first.")
@@ -200,6 +200,13 @@ def remove_step(desk: Desk, job_id: int, step_id: int) -> Changed:
     with changing(desk, name) as session:
         session.delete(session.get_one(JobStep, step_id))
     return Changed(name, KINDS)
+
+
+def _step(session: Session, job_id: int, step_id: int) -> JobStep:
+    step = session.get(JobStep, step_id)
+    if step is None or step.job_id != job_id:
+        raise Mendable("This step is not on the job any more.")
+    return step
 
 
 # money -------------------------------------------------------------------------------------
@@ -270,10 +277,7 @@ def edit_charge(
 ) -> Changed:
     """Change a charge's words, its amount before tax, or its rate (`7.25`, `no tax`)."""
     with desk.book.reading() as session:
-        charge = session.get(Charge, charge_id)
-        if charge is None:
-            raise Mendable("This charge is not on the job any more.")
-        number = numbered(there(session.get(Job, charge.job_id)).number)
+        number, charge = _charge(session, charge_id)
         new_text, amount, tax_rate = charge.text, charge.amount, charge.tax_rate
     before = (new_text, amount, tax_rate)
     if text is not None:
@@ -294,15 +298,20 @@ def edit_charge(
 def remove_charge(desk: Desk, charge_id: int) -> Changed:
     """Take a charge or discount off its job."""
     with desk.book.reading() as session:
-        charge = session.get(Charge, charge_id)
-        if charge is None:
-            raise Mendable("This charge is not on the job any more.")
-        number = numbered(there(session.get(Job, charge.job_id)).number)
+        number, charge = _charge(session, charge_id)
         text = charge.text
     name = f"{text} off {number}"
     with changing(desk, name) as session:
         session.delete(session.get_one(Charge, charge_id))
     return Changed(name, KINDS)
+
+
+def _charge(session: Session, charge_id: int) -> tuple[str, Charge]:
+    """(the job's number, the charge); `Mendable` where it is gone."""
+    charge = session.get(Charge, charge_id)
+    if charge is None:
+        raise Mendable("This charge is not on the job any more.")
+    return numbered(there(session.get(Job, charge.job_id)).number), charge
 
 
 def take_money(desk: Desk, job_id: int, typed: str, day: date | None = None) -> Changed:
@@ -327,14 +336,19 @@ def take_rest(
 
 
 def _usual_rate(session: Session, desk: Desk, job: Job) -> int:
-    customer = session.get(Customer, job.customer_id) if job.customer_id else None
-    return 0 if customer is not None and customer.tax_exempt_no else desk.settings.tax_rate
+    exempt = whose_of(session, job.customer_id, None).exempt
+    return 0 if exempt else desk.settings.tax_rate
+
+
+def _number_of(desk: Desk, job_id: int) -> str:
+    with desk.book.reading() as session:
+        return numbered(there(session.get(Job, job_id)).number)
 
 
 def _add(desk: Desk, job_id: int, text: str, amount: int, rate: int, number: str) -> Changed:
     name = f"{text} on {number}: {money(desk, amount)}"
     with changing(desk, name) as session:
-        last = max((one.position for one in queries.charges_of(session, job_id)), default=0)
+        last = last_charge(session, job_id)
         session.add(
             Charge(job_id=job_id, position=last + 1, text=text, amount=amount, tax_rate=rate)
         )

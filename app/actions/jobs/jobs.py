@@ -11,7 +11,7 @@ from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.calculations.numbers.dates import day_short, near
 from app.calculations.numbers.durations import shown_duration
-from app.calculations.numbers.wording import count_of
+from app.calculations.numbers.wording import count_of, noun
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import takings
@@ -36,7 +36,7 @@ LIMIT = 500
 
 
 @dataclass(frozen=True)
-class JobLine:
+class ShownJob:
     """A line of the list, ready to show. `alert`: "", look (late), wrong."""
 
     job_id: int
@@ -57,7 +57,7 @@ class JobList:
     """A part of the list with how many there are in all, and a sentence about it."""
 
     which: str
-    rows: tuple[JobLine, ...]
+    rows: tuple[ShownJob, ...]
     whole: int
     sentence: str
 
@@ -89,7 +89,7 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
         late += bool(alert)
         owed += max(0, sums.due) if row.state == "done" else 0
         lines.append(
-            JobLine(
+            ShownJob(
                 row.job_id,
                 numbered(row.number),
                 row.customer,
@@ -149,10 +149,10 @@ def _hours(row: ListedJob) -> str:
 
 
 def _sentence(desk: Desk, which: str, whole: int, owed: int, late: int) -> str:
-    jobs = f"{count_of(whole, 'job')}"
+    jobs = count_of(whole, "job")
     if which == "owed":
         return f"{jobs}, {money(desk, owed)} to come" if whole else "Nobody owes anything"
     if which == "work":
-        past = f", {late} past its last day" if late == 1 else f", {late} past their last day"
+        past = f", {late} past {noun(late, 'its', 'their')} last day"
         return jobs + (past if late else "") if whole else "Nothing is in work"
     return jobs

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from app.actions.desk.amounts import all_supplies, amount_text, entry_setting, money, supply_of
+from app.actions.desk.amounts import all_supplies, amount_text, entry_setting, supply_of
 from app.actions.desk.desk import NOTHING, Changed, Desk
-from app.calculations.numbers.durations import read_duration, shown_duration
+from app.calculations.numbers.durations import read_duration
 from app.calculations.numbers.entries import read_use
 from app.calculations.numbers.money import read_money
 from app.errors import Mendable
 from app.records.models import RecipeLine, Service, ServiceStep
 from app.records.queries import services as queries
+from app.records.queries.services import SoldService
 
 KINDS = frozenset({"services", "jobs"})
 SCALINGS = {
@@ -25,138 +28,48 @@ SCALINGS = {
 }
 EFFECTS = {"": "nothing", "applies": "puts a layer on", "strips": "takes layers off",
            "abrades": "abrades"}  # fmt: skip
+GONE = "This service is not in the book any more."
 FIELDS = frozenset({"name", "outside", "minutes", "price", "taxed", "stopped", "notes"})
 
 
 @dataclass(frozen=True)
-class ServiceLine:
-    """A line of the list."""
-
-    service_id: int
-    name: str
-    side: str  # outside, inside
-    minutes_text: str
-    price_text: str
-    steps: int
-    lines: int
-    jobs: int
-    stopped: bool
-
-
-@dataclass(frozen=True)
-class RecipeView:
-    """A line of the recipe, for a medium vehicle in average condition."""
-
-    supply_id: int
-    name: str
-    amount_text: str
-    amount: int
-    scaling: str
-    scaling_text: str
-
-
-@dataclass(frozen=True)
-class ServiceStepView:
-    """A step of the service and what it does to the layers on the vehicle."""
-
-    step_id: int
-    name: str
-    effect: str
-    effect_text: str
-    supply_id: int | None
-    surface_groups: tuple[str, ...]
-
-
-@dataclass(frozen=True)
 class ServicePage:
-    """One service."""
+    """One service with its steps and its recipe."""
 
-    service_id: int
-    name: str
-    outside: bool
-    minutes: int
-    minutes_text: str
-    price: int
-    price_text: str
-    taxed: bool
-    stopped: bool
-    notes: str
-    steps: tuple[ServiceStepView, ...]
-    recipe: tuple[RecipeView, ...]
+    service: SoldService
+    steps: tuple[queries.ServiceStepRow, ...]
+    recipe: tuple[queries.RecipeRow, ...]
 
 
-def list_services(desk: Desk, *, stopped: bool = True) -> tuple[ServiceLine, ...]:
+def list_services(desk: Desk, *, stopped: bool = True) -> tuple[SoldService, ...]:
     """All services, those no longer sold last or left out."""
     with desk.book.reading() as session:
-        rows = queries.services(session, stopped=stopped)
-    return tuple(
-        ServiceLine(
-            row.service_id,
-            row.name,
-            "outside" if row.outside else "inside",
-            shown_duration(row.minutes),
-            money(desk, row.price),
-            row.steps,
-            row.lines,
-            row.jobs,
-            row.stopped,
-        )
-        for row in rows
-    )
+        return tuple(queries.services(session, stopped=stopped))
 
 
 def service_page(desk: Desk, service_id: int) -> ServicePage:
     """One service with steps and recipe; `Mendable` when it is not in the book."""
+    service = next((one for one in list_services(desk) if one.service_id == service_id), None)
+    if service is None:
+        raise Mendable(GONE)
     known = all_supplies(desk)
     with desk.book.reading() as session:
-        row = _there(session.get(Service, service_id))
         steps = queries.steps_of_service(session, service_id)
         recipe = queries.recipe_of(session, service_id)
     return ServicePage(
-        service_id,
-        row.name,
-        row.outside,
-        row.minutes,
-        shown_duration(row.minutes),
-        row.price,
-        money(desk, row.price),
-        row.taxed,
-        row.stopped,
-        row.notes,
-        tuple(
-            ServiceStepView(
-                step.step_id,
-                step.name,
-                step.effect,
-                _effect_text(desk, step),
-                step.supply_id,
-                step.surface_groups,
-            )
-            for step in steps
-        ),
-        tuple(
-            RecipeView(
-                line.supply_id,
-                known[line.supply_id].name,
-                amount_text(desk, known[line.supply_id], line.amount),
-                line.amount,
-                line.scaling,
-                SCALINGS.get(line.scaling, line.scaling),
-            )
-            for line in recipe
-            if line.supply_id in known
-        ),
+        service, tuple(steps), tuple(line for line in recipe if line.supply_id in known)
     )
 
 
-def _effect_text(desk: Desk, step: queries.ServiceStepRow) -> str:
-    if not step.effect:
+def effect_text(desk: Desk, effect: str, supply_id: int | None, groups: Sequence[str]) -> str:
+    """What a step does to the layers: `puts on ceramic layer: upper horizontals`."""
+    if not effect:
         return ""
-    words = EFFECTS[step.effect]
-    supply = all_supplies(desk).get(step.supply_id) if step.supply_id else None
-    if supply is not None and step.effect == "applies":
+    words = EFFECTS[effect]
+    supply = all_supplies(desk).get(supply_id) if supply_id else None
+    if supply is not None and effect == "applies":
         words = f"puts on {supply.name.lower()}"
-    return f"{words}: {', '.join(step.surface_groups)}" if step.surface_groups else words
+    return f"{words}: {', '.join(groups)}" if groups else words
 
 
 def add_service(desk: Desk, name: str, **fields: Any) -> tuple[Changed, int]:
@@ -164,7 +77,7 @@ def add_service(desk: Desk, name: str, **fields: Any) -> tuple[Changed, int]:
     new = _checked(desk, {"name": name, **fields})
     _must_be_free(desk, new["name"], None)
     title = f"Added the service {new['name']}"
-    with desk.book.change(title, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with _changing(desk, title) as session:
         row = Service(**new)
         session.add(row)
         session.flush()
@@ -175,15 +88,15 @@ def add_service(desk: Desk, name: str, **fields: Any) -> tuple[Changed, int]:
 def edit_service(desk: Desk, service_id: int, **fields: Any) -> Changed:
     """Change a service; times and prices may be typed. Jobs booked before keep theirs."""
     new = _checked(desk, fields)
+    title = _name_of(desk, service_id)
     with desk.book.reading() as session:
-        row = _there(session.get(Service, service_id))
-        title = row.name
+        row = session.get_one(Service, service_id)
         if all(getattr(row, key) == value for key, value in new.items()):
             return NOTHING
     if "name" in new:
         _must_be_free(desk, new["name"], service_id)
     name = f"Changed the service {title}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with _changing(desk, name) as session:
         row = session.get_one(Service, service_id)
         for key, value in new.items():
             setattr(row, key, value)
@@ -200,16 +113,16 @@ def set_recipe_line(
     entry = read_use(typed, entry_setting(desk, supply, on_hand=None, last_weight=None))
     if entry.amount <= 0:
         raise Mendable(f"How much {supply.name.lower()} is used? Take the line out if none is.")
+    title = _name_of(desk, service_id)
     with desk.book.reading() as session:
-        title = _there(session.get(Service, service_id)).name
         before = queries.line_to_write(session, service_id, supply_id)
         same = before is not None and before.amount == entry.amount
         if before is not None and same and scaling in ("", before.scaling):
             return NOTHING
     kind = scaling or (before.scaling if before is not None else "size_condition")
-    said = amount_text(desk, supply, entry.amount)
-    name = f"{title}: {supply.name}, {said} {SCALINGS[kind]}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    text = amount_text(desk, supply, entry.amount)
+    name = f"{title}: {supply.name}, {text} {SCALINGS[kind]}"
+    with _changing(desk, name) as session:
         row = queries.line_to_write(session, service_id, supply_id)
         if row is None:
             row = RecipeLine(service_id=service_id, supply_id=supply_id)
@@ -223,15 +136,15 @@ def set_scaling(desk: Desk, service_id: int, supply_id: int, scaling: str) -> Ch
     if scaling not in SCALINGS:
         raise Mendable(f"A line of a recipe goes {', '.join(SCALINGS.values())}.")
     supply = supply_of(desk, supply_id)
+    title = _name_of(desk, service_id)
     with desk.book.reading() as session:
-        title = _there(session.get(Service, service_id)).name
         line = queries.line_to_write(session, service_id, supply_id)
         if line is None:
             raise Mendable(f"{supply.name} is not in this recipe any more.")
         if line.scaling == scaling:
             return NOTHING
     name = f"{title}: {supply.name} {SCALINGS[scaling]}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with _changing(desk, name) as session:
         row = queries.line_to_write(session, service_id, supply_id)
         assert row is not None
         row.scaling = scaling
@@ -241,12 +154,12 @@ def set_scaling(desk: Desk, service_id: int, supply_id: int, scaling: str) -> Ch
 def remove_recipe_line(desk: Desk, service_id: int, supply_id: int) -> Changed:
     """A service is no longer expected to use a supply."""
     supply = supply_of(desk, supply_id)
+    title = _name_of(desk, service_id)
     with desk.book.reading() as session:
-        title = _there(session.get(Service, service_id)).name
         if queries.line_to_write(session, service_id, supply_id) is None:
             return NOTHING
     name = f"{title}: without {supply.name.lower()}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with _changing(desk, name) as session:
         session.delete(queries.line_to_write(session, service_id, supply_id))
     return Changed(name, KINDS)
 
@@ -269,10 +182,9 @@ def add_service_step(
         raise Mendable("A step that puts a layer on names the supply and the surfaces.")
     if supply_id is not None:
         supply_of(desk, supply_id)
-    with desk.book.reading() as session:
-        title = _there(session.get(Service, service_id)).name
+    title = _name_of(desk, service_id)
     name = f"{title}: step {text}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with _changing(desk, name) as session:
         last = max((s.position for s in queries.steps_to_write(session, service_id)), default=0)
         session.add(
             ServiceStep(
@@ -289,14 +201,14 @@ def add_service_step(
 
 def remove_service_step(desk: Desk, service_id: int, step_id: int) -> Changed:
     """Take a step out; jobs booked before keep theirs."""
+    title = _name_of(desk, service_id)
     with desk.book.reading() as session:
-        title = _there(session.get(Service, service_id)).name
         step = session.get(ServiceStep, step_id)
         if step is None or step.service_id != service_id:
             raise Mendable("This step is not in the service any more.")
         text = step.name
     name = f"{title}: without {text}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+    with _changing(desk, name) as session:
         session.delete(session.get_one(ServiceStep, step_id))
     return Changed(name, KINDS)
 
@@ -327,10 +239,16 @@ def _must_be_free(desk: Desk, name: str, own: int | None) -> None:
         raise Mendable(f"There is a service “{name}” already; give this one another name.")
 
 
-def _there(row: Service | None) -> Service:
-    if row is None:
-        raise Mendable("This service is not in the book any more.")
-    return row
+def _changing(desk: Desk, name: str) -> AbstractContextManager[queries.Session]:
+    return desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock())
+
+
+def _name_of(desk: Desk, service_id: int) -> str:
+    with desk.book.reading() as session:
+        row = session.get(Service, service_id)
+        if row is None:
+            raise Mendable(GONE)
+        return row.name
 
 
 def recipe_cost(desk: Desk, service_id: int) -> int:

@@ -8,15 +8,15 @@ from datetime import date
 
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
-from app.actions.desk.open_day import numbered
+from app.actions.desk.typed_days import read_written_day
 from app.actions.orders.receiving import LotTyped, came_damaged
 from app.actions.stock.stock_lines import by_lot
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.money import read_money
-from app.documents.reading.dates import read_day
 from app.errors import Mendable
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
+from app.records.queries.orders import OrderLineRow, OrderRow
 
 STATE_WORDS = {"written": "not sent yet, written", "sent": "sent", "part": "came in part; sent"}
 
@@ -33,7 +33,7 @@ class LineTyped:
 
 
 @dataclass(frozen=True)
-class Delivery:
+class ReadDelivery:
     """What came, by the order's line."""
 
     packs: dict[int, int]
@@ -43,38 +43,25 @@ class Delivery:
 
 
 @dataclass(frozen=True)
-class DueLine:
-    """A line of an order, ready to be written over with what came."""
-
-    line_id: int
-    supply: str
-    pack: str
-    ordered: int
-    came: int
-    due: int
-    price: int
-    price_text: str
-    by_lot: bool
-
-
-@dataclass(frozen=True)
 class DueOrder:
     """An order on its way."""
 
-    order_id: int
-    number_text: str
+    row: OrderRow
     supplier: str
-    supplier_id: int
-    state: str
     text: str
     overdue: bool
-    lines: tuple[DueLine, ...]
-    sent_text: str  # "" before a person sent it
-    expected_text: str
-    goods_text: str
-    freight_text: str
-    total_text: str
+    by_lot: frozenset[int]  # the lines whose goods have a lot and a last day
     note: str  # what was damaged before
+
+    @property
+    def goods(self) -> int:
+        """What its goods cost, minor units."""
+        return sum(line.packs * line.price for line in self.row.lines)
+
+
+def still_due(line: OrderLineRow) -> int:
+    """Packs of a line that have not come."""
+    return max(0, line.packs - line.packs_received)
 
 
 def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
@@ -86,39 +73,20 @@ def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
     found = []
     for order in orders:
         expected = order.expected_on
-        goods = sum(line.packs * line.price for line in order.lines)
-        overdue = order.state != "written" and expected is not None and expected < day
-        said = f"{STATE_WORDS.get(order.state, order.state)} {near(order.day, day)}"
+        text = f"{STATE_WORDS.get(order.state, order.state)} {near(order.day, day)}"
         if expected is not None:
-            said += f", expected {near(expected, day)}"
+            text += f", expected {near(expected, day)}"
         found.append(
             DueOrder(
-                order.order_id,
-                numbered(order.number),
+                order,
                 suppliers[order.supplier_id].name,
-                order.supplier_id,
-                order.state,
-                said,
-                overdue,
-                tuple(
-                    DueLine(
-                        line.line_id,
-                        line.supply,
-                        line.pack_label,
-                        line.packs,
-                        line.packs_received,
-                        max(0, line.packs - line.packs_received),
-                        line.price,
-                        money(desk, line.price),
-                        by_lot(supplies[line.supply_id]) if line.supply_id in supplies else False,
-                    )
+                text,
+                order.state != "written" and expected is not None and expected < day,
+                frozenset(
+                    line.line_id
                     for line in order.lines
+                    if line.supply_id in supplies and by_lot(supplies[line.supply_id])
                 ),
-                "" if order.state == "written" else near(order.day, day),
-                "" if expected is None else near(expected, day),
-                money(desk, goods),
-                money(desk, order.freight) if order.freight else "free",
-                money(desk, goods + order.freight),
                 " ".join(_damage_of(line) for line in order.lines if line.packs_damaged),
             )
         )
@@ -130,9 +98,9 @@ def _damage_of(line: queries.OrderLineRow) -> str:
     return f"{came_damaged(line, line.packs_damaged)}{when}."
 
 
-def read_delivery(desk: Desk, came: Mapping[int, LineTyped]) -> Delivery:
+def read_delivery(desk: Desk, came: Mapping[int, LineTyped]) -> ReadDelivery:
     """What was typed of a delivery, by line; `Mendable` says what cannot be read."""
-    read = Delivery({}, {}, {}, {})
+    read = ReadDelivery({}, {}, {}, {})
     for line, typed in came.items():
         read.packs[line] = _packs(typed.packs)
         if typed.damaged.strip() not in ("", "·"):
@@ -149,12 +117,7 @@ def read_delivery(desk: Desk, came: Mapping[int, LineTyped]) -> Delivery:
             read.prices[line] = price
         expires = None
         if typed.keeps.strip() not in ("", "·"):
-            found = read_day(typed.keeps, desk.settings.date_order.upper(), desk.today)
-            if found.day is None:
-                raise Mendable(
-                    f"“{typed.keeps.strip()}” is no day; type it like {desk.today.isoformat()}."
-                )
-            expires = found.day
+            expires = read_written_day(desk, typed.keeps)
         code = typed.lot.strip()
         if code not in ("", "·") or expires:
             read.lots[line] = LotTyped("" if code == "·" else code, expires)
@@ -168,12 +131,12 @@ def _packs(typed: str) -> int:
     return int(plain)
 
 
-def price_question(desk: Desk, line: DueLine, typed: LineTyped) -> str:
+def price_question(desk: Desk, line: OrderLineRow, typed: LineTyped) -> str:
     """Asked once where the price on the delivery differs from the order's."""
     price = read_delivery(desk, {line.line_id: typed}).prices.get(line.line_id, line.price)
     if price == line.price:
         return ""
     return (
-        f"{line.supply}, {line.pack}: {money(desk, price)} instead of {line.price_text}. It is "
-        "the pack’s price from then on. Keep it?"
+        f"{line.supply}, {line.pack_label}: {money(desk, price)} instead of "
+        f"{money(desk, line.price)}. It is the pack’s price from then on. Keep it?"
     )

@@ -8,6 +8,7 @@ from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.desk.papers import file_name, papers_folder
 from app.actions.orders.receiving import order_of
+from app.actions.orders.shelf_state import offers
 from app.documents.papers.order_mail import OrderMail, write_order_mail
 from app.documents.papers.order_sheet import OrderSheet, SheetLine, write_workbook
 from app.records.queries import stock as stock_queries
@@ -18,11 +19,7 @@ def order_sheet(desk: Desk, order_id: int) -> OrderSheet:
     order = order_of(desk, order_id)
     with desk.book.reading() as session:
         supplier = stock_queries.suppliers(session)[order.supplier_id]
-        codes = {
-            pack.pack_id: pack.code
-            for offers in stock_queries.packs(session).values()
-            for pack in offers
-        }
+    packs = offers(desk).packs
     settings = desk.settings
     return OrderSheet(
         number=order.number,
@@ -35,7 +32,7 @@ def order_sheet(desk: Desk, order_id: int) -> OrderSheet:
         account_no=supplier.account_no,
         lines=tuple(
             SheetLine(
-                codes.get(line.pack_id or 0, ""),
+                packs[line.pack_id].code if line.pack_id in packs else "",
                 line.supply,
                 line.pack_label,
                 line.packs,

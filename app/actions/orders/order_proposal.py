@@ -13,19 +13,23 @@ from app.actions.orders.order_reasons import reason_text
 from app.actions.orders.order_terms import (
     SoonerView,
     break_text,
-    offers,
     sale_text,
     sooner_views,
-    supplier_names,
     waits_texts,
     why_this_pack,
 )
-from app.actions.orders.shelf_state import HAZARDOUS, alert_of, covers, proposal
+from app.actions.orders.shelf_state import (
+    HAZARDOUS,
+    alert_of,
+    covers,
+    offers,
+    proposal,
+    supplier_names,
+)
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import near
-from app.calculations.numbers.wording import counted, words_of
-from app.calculations.orders.reorder import OrderLine as ProposedLine
-from app.calculations.orders.reorder import SupplierProposal
+from app.calculations.numbers.wording import count_of, noun, words_of
+from app.calculations.orders.proposal import ProposedLine, SupplierProposal
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
 from app.records.queries.orders import OrderRow
@@ -42,7 +46,6 @@ class OrderLineView:
     pack_label: str
     packs: int
     price: int
-    price_text: str
     cost: int
     cost_text: str
     quantity_text: str
@@ -64,14 +67,12 @@ class SupplierOrder:
     name: str
     lines: tuple[OrderLineView, ...]
     goods: int
-    goods_text: str
     freight: int
     freight_text: str
     total: int
     total_text: str
     note: str
     next_delivery: date
-    next_delivery_text: str
     sale_text: str = ""
 
 
@@ -80,12 +81,9 @@ class OpenOrder:
     """An order on its way."""
 
     order_id: int
-    number: int
     number_text: str
     supplier: str
     state: str
-    sent_on: date
-    expected_on: date | None
     overdue: bool
     text: str
 
@@ -148,9 +146,8 @@ def what_to_order(desk: Desk, day: date) -> WhatToOrder:
 def _short_text(count: int) -> str:
     if not count:
         return ""
-    verb = "supply runs" if count == 1 else "supplies run"
-    whose = "its" if count == 1 else "their"
-    return f"{count} {verb} out before {whose} delivery"
+    run = count_of(count, "supply runs", "supplies run")
+    return f"{run} out before {noun(count, 'its', 'their')} delivery"
 
 
 def short_supplies(desk: Desk, day: date) -> tuple[int, ...]:
@@ -199,44 +196,7 @@ def _order(
     lines: Sequence[_Line],
     proposed: SupplierProposal | None,
 ) -> SupplierOrder:
-    supplies = all_supplies(desk)
-    lasting, left = covers(desk, day), left_on(desk, day)
-    delivery = proposed.delivery_day if proposed is not None else None
-    names, known = supplier_names(desk), offers(desk)
-    sooner = {one.supply_id: one for one in sooner_views(desk, day)}
-    views = []
-    for line in lines:
-        supply = supplies[line.supply_id]
-        offer = known.offer(line.pack)
-        each = offer.each(line.packs)
-        cost = line.packs * each
-        as_proposed = line.proposed is not None and line.packs == line.proposed.count
-        tied = line.proposed.reason.break_tied if line.proposed and as_proposed else 0
-        other = sooner.get(line.supply_id)
-        views.append(
-            OrderLineView(
-                line.supply_id,
-                supply.name,
-                line.pack.pack_id,
-                line.pack.label,
-                line.packs,
-                each,
-                money(desk, each),
-                cost,
-                money(desk, cost),
-                amount_said(desk, supply, line.packs * line.pack.size),
-                reason_text(desk, supply, line.proposed, day, names, supplier.supplier_id)
-                if line.proposed
-                else "Added by hand.",
-                line.proposed is not None and line.proposed.filler,
-                line.chosen,
-                alert_of(lasting.get(line.supply_id), left.get(line.supply_id, 0), delivery),
-                line.proposed.count if line.proposed is not None else 0,
-                break_text(desk, line.packs, each, offer, tied),
-                why_this_pack(desk, day, line.supply_id, line.pack.pack_id),
-                other if other is not None and other.pack_id != line.pack.pack_id else None,
-            )
-        )
+    views = [_line_view(desk, day, supplier, line, proposed) for line in lines]
     goods = sum(view.cost for view in views)
     freight = freight_of(desk, supplier, [(view.supply_id, view.cost) for view in views])
     comes = _delivery(supplier, proposed, day)
@@ -245,15 +205,54 @@ def _order(
         supplier.name,
         tuple(views),
         goods,
-        money(desk, goods),
         freight,
         money(desk, freight) if freight else "free",
         goods + freight,
         money(desk, goods + freight),
         _note(desk, supplier, goods, freight, proposed, any(line.chosen for line in lines)),
         comes,
-        near(comes, day),
         sale_text(desk, proposed, day),
+    )
+
+
+def _line_view(
+    desk: Desk,
+    day: date,
+    supplier: SupplierRow,
+    line: _Line,
+    proposed: SupplierProposal | None,
+) -> OrderLineView:
+    supply, offer = all_supplies(desk)[line.supply_id], offers(desk).offer(line.pack)
+    each = offer.each(line.packs)
+    cost = line.packs * each
+    tied, usual = 0, line.proposed
+    if usual is not None and usual.count == line.packs:
+        tied = usual.reason.break_tied
+    sooner = next((one for one in sooner_views(desk, day) if one.supply_id == line.supply_id), None)
+    return OrderLineView(
+        line.supply_id,
+        supply.name,
+        line.pack.pack_id,
+        line.pack.label,
+        line.packs,
+        each,
+        cost,
+        money(desk, cost),
+        amount_said(desk, supply, line.packs * line.pack.size),
+        reason_text(desk, supply, usual, day, supplier_names(desk), supplier.supplier_id)
+        if usual is not None
+        else "Added by hand.",
+        usual is not None and usual.filler,
+        line.chosen,
+        alert_of(
+            covers(desk, day).get(line.supply_id),
+            left_on(desk, day).get(line.supply_id, 0),
+            proposed.delivery_day if proposed is not None else None,
+        ),
+        usual.count if usual is not None else 0,
+        break_text(desk, line.packs, each, offer, tied),
+        why_this_pack(desk, day, line.supply_id, line.pack.pack_id),
+        sooner if sooner is not None and sooner.pack_id != line.pack.pack_id else None,
     )
 
 
@@ -294,9 +293,9 @@ def _note(
         fillers = sum(line.filler for line in proposed.lines)
         weeks = max(1, round(proposed.tied_days / 7))
         return (
-            f"{counted(fillers).capitalize()} line{'' if fillers == 1 else 's'} bought along "
-            f"save{'s' if fillers == 1 else ''} {money(desk, proposed.freight_saved)} of freight "
-            f"and tie{'s' if fillers == 1 else ''} up {money(desk, proposed.tied_up)} for about "
+            f"{words_of(fillers, 'line').capitalize()} bought along "
+            f"{noun(fillers, 'saves', 'save')} {money(desk, proposed.freight_saved)} of freight "
+            f"and {noun(fillers, 'ties', 'tie')} up {money(desk, proposed.tied_up)} for about "
             f"{words_of(weeks, 'week')}."
         )
     line = supplier.free_freight_from
@@ -318,12 +317,9 @@ def _waiting(order: OrderRow, supplier: SupplierRow | None, day: date) -> OpenOr
         text += ", overdue"
     return OpenOrder(
         order.order_id,
-        order.number,
         numbered(order.number),
         name,
         order.state,
-        order.day,
-        order.expected_on,
         overdue,
         text,
     )

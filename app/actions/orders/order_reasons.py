@@ -10,14 +10,14 @@ from app.actions.desk.desk import Desk
 from app.actions.stock import pool_stock
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import capital, words_of
-from app.calculations.orders.reorder import OrderLine
+from app.calculations.orders.reorder import ProposedLine
 from app.records.queries.stock import SupplyRow
 
 
 def reason_text(
     desk: Desk,
     supply: SupplyRow,
-    line: OrderLine,
+    line: ProposedLine,
     day: date,
     names: Mapping[int, str],
     seller: int,
@@ -36,49 +36,50 @@ def reason_text(
         left += f" and {amount_said(desk, supply, why.coming)} on order"
     if why.kind == "filler":
         due = date.fromordinal(why.needed_day)
-        said = f"bought along: due about {near(due, day)} anyway, {left}"
+        text = f"bought along: due about {near(due, day)} anyway, {left}"
     elif why.kind == "minimum":
-        said = f"bought along to reach the minimum order, {left}"
+        text = f"bought along to reach the minimum order, {left}"
     elif why.kind == "floor":
-        said = f"{amount_said(desk, supply, why.floor)} are to stand there at least, {left}"
+        text = f"{amount_said(desk, supply, why.floor)} are to stand there at least, {left}"
     elif why.jobs and why.booked:
-        jobs = f"{words_of(why.jobs, 'booked job')}"
-        need = "needs" if why.jobs == 1 else "need"
-        said = f"{jobs} {need} {amount_said(desk, supply, why.booked)} {until}"
+        jobs = words_of(why.jobs, "booked job needs", "booked jobs need")
+        text = f"{jobs} {amount_said(desk, supply, why.booked)} {until}"
         if why.unbooked:
-            said += f", usual work about {amount_said(desk, supply, why.unbooked)} more"
-        said += f"; {left}"
+            text += f", usual work about {amount_said(desk, supply, why.unbooked)} more"
+        text += f"; {left}"
     else:
-        said = f"usual work takes about {amount_said(desk, supply, why.unbooked)} {until}"
-        said += f"; {left}"
+        text = f"usual work takes about {amount_said(desk, supply, why.unbooked)} {until}"
+        text += f"; {left}"
     if why.late:
-        said = f"should the next delivery be late, {said}"
-    said = _with_stop(said, line, day, names, seller)
+        text = f"should the next delivery be late, {text}"
+    text = _with_stop(text, line, day, names, seller)
     if why.keeps_only:
-        said += ". More would not keep so long"
+        text += ". More would not keep so long"
     elif line.outlives:
         on_shelf = supply.shelf_life_days or 0
         opened = not on_shelf or 0 < (supply.opened_life_days or 0) < on_shelf
-        said += f". Even so it may outlive its {'life once opened' if opened else 'shelf life'}"
-    return capital(said) + "."
+        text += f". Even so it may outlive its {'life once opened' if opened else 'shelf life'}"
+    return capital(text) + "."
 
 
-def _with_stop(said: str, line: OrderLine, day: date, names: Mapping[int, str], seller: int) -> str:
+def _with_stop(
+    text: str, line: ProposedLine, day: date, names: Mapping[int, str], seller: int
+) -> str:
     """The sentence behind what a cold stop has to do with it."""
     why = line.reason
     if why.stop is None:
-        return said
+        return text
     first, last = (date.fromordinal(one) for one in why.stop)
     if why.instead_of is not None:
         usual = names.get(why.instead_of, "its supplier")
         return (
             f"{usual} sends nothing that freezes until {near(last, day)}, "
-            f"so from {names.get(seller, 'another')}: {said}"
+            f"so from {names.get(seller, 'another')}: {text}"
         )
     if why.kind == "cold":
         until = near(last, day)
         return (
             f"{names.get(seller, 'its supplier')} sends nothing that freezes from "
-            f"{near(first, day)} to {until}: {said}"
+            f"{near(first, day)} to {until}: {text}"
         )
-    return said
+    return text

@@ -8,13 +8,11 @@ from datetime import date, timedelta
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.orders.pack_reasons import why_pack
-from app.actions.orders.shelf_state import containers_in, covers, proposal
+from app.actions.orders.shelf_state import covers, offers, proposal, supplier_names
 from app.calculations.numbers.dates import day_month, day_short, near
-from app.calculations.numbers.wording import capital, counted, words_of
+from app.calculations.numbers.wording import capital, counted, noun, words_of
 from app.calculations.orders.proposal import SecondSource, SupplierProposal, SupplyCover
 from app.calculations.orders.shelf_state import PackOffer, Span
-from app.records.queries import stock as stock_queries
-from app.records.queries import terms as term_queries
 from app.records.queries.stock import PackRow
 
 STOP_SAID_DAYS = 60  # a cold stop is spoken of so long before it begins
@@ -33,53 +31,7 @@ class SoonerView:
     packs: int
     cost: int
     cost_text: str
-    delivery: date
     text: str
-
-
-@dataclass(frozen=True)
-class Offers:
-    """Packs with their price breaks."""
-
-    packs: dict[int, PackRow]
-    by_supply: dict[int, tuple[PackOffer, ...]]
-    breaks: dict[int, tuple[tuple[int, int], ...]]
-
-    def offer(self, pack: PackRow) -> PackOffer:
-        """A pack as the rule reads it."""
-        return PackOffer(
-            pack.pack_id,
-            pack.size,
-            pack.price,
-            pack.supplier_id,
-            self.breaks.get(pack.pack_id, ()),
-            containers_in(pack.label),
-        )
-
-
-def offers(desk: Desk) -> Offers:
-    """All packs that can be bought; kept until the book changes."""
-
-    def read() -> Offers:
-        with desk.book.reading() as session:
-            packs = stock_queries.packs(session)
-            breaks = term_queries.breaks(session)
-        found = Offers({one.pack_id: one for some in packs.values() for one in some}, {}, breaks)
-        for supply, some in packs.items():
-            found.by_supply[supply] = tuple(found.offer(one) for one in some if one.size > 0)
-        return found
-
-    return desk.remembered(("offers",), read)
-
-
-def supplier_names(desk: Desk) -> dict[int, str]:
-    """The names of the suppliers; kept until the book changes."""
-
-    def read() -> dict[int, str]:
-        with desk.book.reading() as session:
-            return {one: row.name for one, row in stock_queries.suppliers(session).items()}
-
-    return desk.remembered(("supplier names",), read)
 
 
 def sale_text(desk: Desk, proposed: SupplierProposal | None, day: date) -> str:
@@ -89,20 +41,19 @@ def sale_text(desk: Desk, proposed: SupplierProposal | None, day: date) -> str:
     last = near(date.fromordinal(proposed.sale_last_day), day)
     if proposed.sale_day <= day.toordinal():
         return f"Sale until {last}."
-    said = f"Sale from {near(date.fromordinal(proposed.sale_day), day)}"
+    text = f"Sale from {near(date.fromordinal(proposed.sale_day), day)}"
     early = [one for one in proposed.lines if one.reason.needed_day >= proposed.sale_day]
     if not proposed.held_lines and early:
         worth = money(desk, sum(one.cost for one in early))
-        one_only = len(early) == 1
         return (
-            f"{said}: {counted(len(early))} line{'' if one_only else 's'} worth {worth} could wait "
-            f"for it, but reach{'es' if one_only else ''} the minimum order."
+            f"{text}: {words_of(len(early), 'line')} worth {worth} could wait for it, but "
+            f"{noun(len(early), 'reaches', 'reach')} the minimum order."
         )
     if not proposed.held_lines:
-        return f"{said} to {last}."
-    lines = f"{words_of(proposed.held_lines, 'line')}"
-    wait = "waits" if proposed.held_lines == 1 else "wait"
-    return f"{said}: {lines} worth {money(desk, proposed.held_worth)} {wait} for it."
+        return f"{text} to {last}."
+    lines = words_of(proposed.held_lines, "line")
+    wait = noun(proposed.held_lines, "waits", "wait")
+    return f"{text}: {lines} worth {money(desk, proposed.held_worth)} {wait} for it."
 
 
 def sale_short(proposed: SupplierProposal | None, day: date) -> str:
@@ -161,12 +112,12 @@ def waits_texts(desk: Desk, day: date) -> dict[int, str]:
             due.setdefault(own, {}).setdefault(cover.why_not, []).append(cover)
     found = {}
     for supplier, by_reason in due.items():
-        said = []
+        sentences = []
         for why, some in by_reason.items():
             when = _chance_words(min(one.chance_day for one in some), day)
             what = "orders go out" if why == "weekday" else "what freezes goes out"
-            said.append(f"{counted(len(some))} due, {what} {when}")
-        found[supplier] = "; ".join(said)
+            sentences.append(f"{counted(len(some))} due, {what} {when}")
+        found[supplier] = "; ".join(sentences)
     return found
 
 
@@ -184,7 +135,6 @@ def sooner_views(desk: Desk, day: date) -> tuple[SoonerView, ...]:
             one.count,
             one.cost,
             money(desk, one.cost),
-            date.fromordinal(one.delivery_day),
             _sooner_text(desk, one, packs[one.pack], names.get(one.supplier, ""), day),
         )
         for one in proposal(desk, day).sooner
@@ -196,16 +146,16 @@ def _sooner_text(desk: Desk, one: SecondSource, pack: PackRow, name: str, day: d
     comes = date.fromordinal(one.delivery_day)
     when = "tomorrow" if comes == day + timedelta(days=1) else near(comes, day)
     many = pack.label if one.count == 1 else f"{one.count} × {pack.label}"
-    said = f"{name} has it by {when}: {many} for {money(desk, one.cost)}"
+    text = f"{name} has it by {when}: {many} for {money(desk, one.cost)}"
     if one.dearer is not None and one.dearer > 0:
-        said += f", {money(desk, one.dearer)} dearer"
+        text += f", {money(desk, one.dearer)} dearer"
     elif one.dearer is not None and one.dearer < 0:
-        said += f", {money(desk, -one.dearer)} less"
+        text += f", {money(desk, -one.dearer)} less"
     if one.freight:
-        said += f", and {money(desk, one.freight)} of freight"
+        text += f", and {money(desk, one.freight)} of freight"
     if one.order_day > day.toordinal():
-        said += f", ordered {_chance_words(one.order_day, day)}"
-    return f"{said}."
+        text += f", ordered {_chance_words(one.order_day, day)}"
+    return f"{text}."
 
 
 def ordered_words(cover: SupplyCover | None, day: date) -> str:
@@ -218,8 +168,8 @@ def ordered_words(cover: SupplyCover | None, day: date) -> str:
 def terms_voice(desk: Desk, day: date, supply_id: int) -> list[str]:
     """What suppliers' terms mean for a supply just now, for the margin beside it."""
     cover = covers(desk, day).get(supply_id)
-    said = [why_not_text(desk, cover, day)]
-    said += [one.text for one in sooner_views(desk, day) if one.supply_id == supply_id]
+    sentences = [why_not_text(desk, cover, day)]
+    sentences += [one.text for one in sooner_views(desk, day) if one.supply_id == supply_id]
     if cover is not None and cover.stop is not None and cover.why_not != "cold":
         name = supplier_names(desk).get(cover.supplier or 0, "Its supplier")
         first = date.fromordinal(cover.stop[0])
@@ -228,12 +178,12 @@ def terms_voice(desk: Desk, day: date, supply_id: int) -> list[str]:
             usual = all_supplies(desk)[supply_id].supplier_id
             if usual is not None and usual != cover.supplier:
                 name = supplier_names(desk).get(usual, name)
-            said.append(f"{name} sends nothing that freezes {words}.")
+            sentences.append(f"{name} sends nothing that freezes {words}.")
     own = all_supplies(desk)[supply_id].supplier_id
-    said += [
+    sentences += [
         sale_text(desk, one, day) for one in proposal(desk, day).suppliers if one.supplier == own
     ]
-    return [one for one in said if one]
+    return [one for one in sentences if one]
 
 
 def why_this_pack(desk: Desk, day: date, supply_id: int, pack_id: int) -> tuple[str, ...]:
@@ -258,13 +208,13 @@ def break_text(desk: Desk, packs: int, price: int, offer: PackOffer, tied: int) 
     break would be."""
     if price < offer.price and packs:
         start = max(one for one, _ in offer.breaks if one <= packs)
-        said = (
+        text = (
             f"{counted(start)} or more at {money(desk, price)} instead of "
             f"{money(desk, offer.price)} save {money(desk, packs * (offer.price - price))}"
         )
         if tied > 0:
-            said += f" and tie up {money(desk, tied)} in what is not due yet"
-        return capital(f"{said}.")
+            text += f" and tie up {money(desk, tied)} in what is not due yet"
+        return capital(f"{text}.")
     coming = next(((one, each) for one, each in sorted(offer.breaks) if one > packs), None)
     if coming is None:
         return ""

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from fractions import Fraction
 
-from app.actions.desk.amounts import money, unit_of
+from app.actions.desk.amounts import price_by_unit
 from app.actions.desk.desk import Desk
 from app.actions.orders.shelf_state import rule_settings
-from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.units import Kind, in_unit
-from app.calculations.numbers.wording import capital
+from app.calculations.numbers.wording import capital, count_of
 from app.calculations.orders.packs import KEEP_SHARE, PackWeight, choose_pack, weigh_packs
 from app.calculations.orders.shelf_state import PackOffer, SupplyState
-from app.errors import Mendable
 from app.records.queries.stock import SupplyRow
 
 _MONTH = 30.4375
@@ -22,23 +18,12 @@ _MONTH = 30.4375
 def time_words(days: float) -> str:
     """`5 weeks`, `18 months`, `4 years`: as long as a pack lasts or keeps."""
     if days < 13.5:
-        whole = max(1, round(days))
-        return f"{whole} day" if whole == 1 else f"{whole} days"
+        return count_of(max(1, round(days)), "day")
     if days < 9 * 7:
         return f"{round(days / 7)} weeks"
     if days < 36 * _MONTH:
         return f"{round(days / _MONTH)} months"
     return f"{round(days / 365.25)} years" if days < 20 * 365 else "over 20 years"
-
-
-def each_text(desk: Desk, supply: SupplyRow, price: int, size: int) -> str:
-    """`1.31 a mL`, by the unit in which the supply is shown."""
-    unit = unit_of(desk, supply)
-    try:
-        units = in_unit(size, unit, Kind(supply.kind))
-    except Mendable:
-        units = Fraction(size, 1000)
-    return f"{money(desk, half_away(Fraction(price) / units))} a {unit}" if units else ""
 
 
 def chosen_pack(desk: Desk, supply: SupplyRow, offers: Sequence[PackOffer], per_day: float) -> int:
@@ -65,12 +50,12 @@ def why_pack(
     if at is None:
         return ()
     this = weights[at]
-    said = []
+    sentences = []
     if at + 1 < len(weights):
-        said.append(_against_larger(desk, supply, this, weights[at + 1], by_pack, labels))
+        sentences.append(_against_larger(desk, supply, this, weights[at + 1], by_pack, labels))
     if at > 0:
-        said.append(_against_smaller(desk, supply, this, weights[at - 1], by_pack, labels))
-    return tuple(capital(one) for one in said if one)
+        sentences.append(_against_smaller(desk, supply, this, weights[at - 1], by_pack, labels))
+    return tuple(capital(one) for one in sentences if one)
 
 
 def _state(supply: SupplyRow, offers: Sequence[PackOffer]) -> SupplyState:
@@ -103,7 +88,7 @@ def _against_larger(
         if larger.finish_days <= larger.keeps_days:
             share = f" and should be used up within {100 * KEEP_SHARE:.0f} % of that"
         return f"{lasts}, {keeps}{share}: {own}."
-    price = _each(desk, supply, offers[larger.pack])
+    price = _by_unit(desk, supply, offers[larger.pack])
     if larger.each >= this.each:
         return f"{name} is no cheaper by the unit, {price}."
     if larger.year_cost >= this.year_cost:
@@ -124,9 +109,9 @@ def _against_smaller(
     lasts = "" if this.finish_days is None else f", and lasts {time_words(this.finish_days)}"
     if less <= 0:
         return f"{own} is no cheaper by the unit than {name}{lasts}."
-    price = _each(desk, supply, offers[this.pack])
+    price = _by_unit(desk, supply, offers[this.pack])
     return f"{own} at {price} is {100 * less:.0f} % less than {name}{lasts}."
 
 
-def _each(desk: Desk, supply: SupplyRow, offer: PackOffer) -> str:
-    return each_text(desk, supply, offer.price, offer.size)
+def _by_unit(desk: Desk, supply: SupplyRow, offer: PackOffer) -> str:
+    return price_by_unit(desk, supply, offer.price, offer.size)

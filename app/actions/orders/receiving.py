@@ -62,7 +62,7 @@ def cancel_order(desk: Desk, day: date, order_id: int) -> Changed:
     order = order_of(desk, order_id)
     if order.state not in ("written", "sent"):
         raise Mendable(
-            f"Order {numbered(order.number)} is {_said(order.state)}; what came of it is on the "
+            f"{_how_it_is(order)}; what came of it is on the "
             "shelf. Say that the rest will not come instead."
         )
     name = f"Cancelled order {numbered(order.number)}"
@@ -75,7 +75,7 @@ def rest_will_not_come(desk: Desk, day: date, order_id: int) -> Changed:
     """Close an order of which only a part came."""
     order = order_of(desk, order_id)
     if order.state != "part":
-        raise Mendable(f"Order {numbered(order.number)} is {_said(order.state)}, not in part.")
+        raise Mendable(f"{_how_it_is(order)}, not in part.")
     name = f"The rest of order {numbered(order.number)} will not come"
     with writing_on(desk, day, name, KINDS) as session:
         # Without the day of receipt: a delivery that failed does not say how long one takes.
@@ -87,7 +87,7 @@ def expect_rest(desk: Desk, day: date, order_id: int, typed: str) -> Changed:
     """Note the day on which what is still due of an order is to come."""
     order = order_of(desk, order_id)
     if order.state not in queries.ON_THEIR_WAY:
-        raise Mendable(f"Order {numbered(order.number)} is {_said(order.state)}; nothing is due.")
+        raise Mendable(f"{_how_it_is(order)}; nothing is due.")
     comes = read_typed_day(desk, typed, day)
     if comes is None:
         raise Mendable("Type the day on which it is to come, such as tue or 8/14.")
@@ -100,8 +100,10 @@ def expect_rest(desk: Desk, day: date, order_id: int, typed: str) -> Changed:
     return Changed(name, KINDS)
 
 
-def _said(state: str) -> str:
-    return {"part": "received in part"}.get(state, state)
+def _how_it_is(order: OrderRow) -> str:
+    """`Order 0007 is received in part`."""
+    state = "received in part" if order.state == "part" else order.state
+    return f"Order {numbered(order.number)} is {state}"
 
 
 def receive(
@@ -134,53 +136,21 @@ def receive(
     """
     order = order_of(desk, order_id)
     if order.state not in queries.ON_THEIR_WAY:
-        raise Mendable(f"Order {numbered(order.number)} is {_said(order.state)}; nothing is due.")
-    lines = {line.line_id: line for line in order.lines}
-    coming = {one: packs for one, packs in received.items() if packs}
-    for line_id, packs in coming.items():
-        if line_id not in lines:
-            raise Mendable(f"Order {numbered(order.number)} has no such line.")
-        if packs < 0:
-            raise Mendable("Packs that came cannot be below zero; note a return instead.")
-    if not coming:
-        raise Mendable("Nothing was said to have come; type how many packs came.")
+        raise Mendable(f"{_how_it_is(order)}; nothing is due.")
     broken = {one: packs for one, packs in (damaged or {}).items() if packs}
-    for line_id, packs in broken.items():
-        if packs < 0 or packs > coming.get(line_id, 0):
-            raise Mendable(
-                f"{packs} of {lines[line_id].supply} cannot be damaged where "
-                f"{coming.get(line_id, 0)} came; mend one of the two."
-            )
-        coming[line_id] -= packs
-        if not coming[line_id]:
-            del coming[line_id]
-    name = f"Received {'part of ' if _open_after(order, coming) else ''}order " + numbered(
-        order.number
-    )
-    now = {one: (prices or {}).get(one, lines[one].price) for one in coming}
-    charged = freight
-    if charged is None:
+    coming = _whole_packs(order, received, broken)
+    part = "part of " if _open_after(order, coming) else ""
+    name = f"Received {part}order {numbered(order.number)}"
+    if freight is None:
         first = not any(line.packs_received for line in order.lines)
-        charged = order.freight if first else 0
+        freight = order.freight if first else 0
+    lines = {line.line_id: line for line in order.lines}
+    price = {one: (prices or {}).get(one, lines[one].price) for one in coming}
     news = []
     with writing_on(desk, day, name, KINDS) as session:
-        packs_known = {
-            pack.pack_id: pack
-            for offers in stock_queries.packs(session).values()
-            for pack in offers
-        }
-        costs = landed(
-            [
-                (
-                    now[one] * packs,
-                    _weight(desk, lines[one], packs_known.get(lines[one].pack_id or 0)) * packs,
-                )
-                for one, packs in coming.items()
-            ],
-            charged,
-        )
+        costs = _landed(session, desk, lines, coming, price, freight)
         rows = {row.id: row for row in queries.lines_to_write(session, order_id)}
-        for (line_id, packs), cost in zip(coming.items(), costs, strict=True):
+        for line_id, packs in coming.items():
             line, row = lines[line_id], rows[line_id]
             typed = (lots or {}).get(line_id, LotTyped())
             receive_goods(
@@ -189,23 +159,22 @@ def receive(
                 day,
                 line.supply_id,
                 packs * line.pack_size,
-                cost,
+                costs[line_id],
                 lot_code=typed.code,
                 expires_on=typed.expires_on,
                 order_line_id=line_id,
                 note=f"Order {numbered(order.number)}: {packs} x {line.pack_label}",
             )
             row.packs_received += packs
-            if now[line_id] != line.price:
-                row.price = now[line_id]
-                news.append(_price_news(desk, line, now[line_id]))
-            _price_seen(session, line, now[line_id], day)
+            if price[line_id] != line.price:
+                row.price = price[line_id]
+                news.append(_price_news(desk, line, price[line_id]))
+            _price_seen(session, line, price[line_id], day)
         head = session.get_one(Order, order_id)
         for line_id, packs in broken.items():
-            said = came_damaged(lines[line_id], packs)
-            due = rows[line_id].packs_received < rows[line_id].packs
-            news.append(f"{said}: still due." if due else f"{said}.")
-            row = rows[line_id]
+            line, row = lines[line_id], rows[line_id]
+            what = came_damaged(line, packs)
+            news.append(f"{what}: still due." if row.packs_received < row.packs else f"{what}.")
             row.packs_damaged, row.damaged_on = row.packs_damaged + packs, day
         if all(row.packs_received >= row.packs for row in rows.values()):
             head.state, head.received_on = "received", day
@@ -219,17 +188,60 @@ def came_damaged(line: OrderLineRow, packs: int) -> str:
     return f"{packs} x {line.pack_label} of {line.supply} came damaged"
 
 
+def _whole_packs(
+    order: OrderRow, received: Mapping[int, int], broken: Mapping[int, int]
+) -> dict[int, int]:
+    """Packs that came and can be used, by line; `Mendable` for what cannot be."""
+    lines = {line.line_id: line for line in order.lines}
+    came = {one: packs for one, packs in received.items() if packs}
+    if not came.keys() <= lines.keys():
+        raise Mendable(f"Order {numbered(order.number)} has no such line.")
+    if any(packs < 0 for packs in came.values()):
+        raise Mendable("Packs that came cannot be below zero; note a return instead.")
+    if not came:
+        raise Mendable("Nothing was said to have come; type how many packs came.")
+    for line_id, packs in broken.items():
+        if not 0 <= packs <= came.get(line_id, 0):
+            raise Mendable(
+                f"{packs} of {lines[line_id].supply} cannot be damaged where "
+                f"{came.get(line_id, 0)} came; mend one of the two."
+            )
+    whole = {one: packs - broken.get(one, 0) for one, packs in came.items()}
+    return {one: packs for one, packs in whole.items() if packs}
+
+
+def _landed(
+    session: Session,
+    desk: Desk,
+    lines: Mapping[int, OrderLineRow],
+    coming: Mapping[int, int],
+    price: Mapping[int, int],
+    freight: int,
+) -> dict[int, int]:
+    """What the goods of each line really cost, their share of the freight with them."""
+    offers = stock_queries.packs(session).values()
+    weights = {pack.pack_id: pack.weight for some in offers for pack in some}
+    costs = landed(
+        [
+            (
+                price[one] * packs,
+                (weights.get(lines[one].pack_id or 0) or _content_weight(desk, lines[one])) * packs,
+            )
+            for one, packs in coming.items()
+        ],
+        freight,
+    )
+    return dict(zip(coming, costs, strict=True))
+
+
 def _open_after(order: OrderRow, coming: Mapping[int, int]) -> bool:
     return any(
         line.packs_received + coming.get(line.line_id, 0) < line.packs for line in order.lines
     )
 
 
-def _weight(desk: Desk, line: OrderLineRow, pack: object) -> int:
-    """What a pack weighs for its share of the freight, milligrams: as entered, else its content."""
-    known = getattr(pack, "weight", None)
-    if known:
-        return int(known)
+def _content_weight(desk: Desk, line: OrderLineRow) -> int:
+    """What the content of a pack weighs, milligrams: where no weight was entered."""
     supply = all_supplies(desk)[line.supply_id]
     if supply.kind == "liquid":
         return half_away(line.pack_size * supply.density // 1000)
@@ -243,13 +255,11 @@ def _price_seen(session: Session, line: OrderLineRow, price: int, day: date) -> 
         return
     reached = [one for one in term_queries.breaks_to_write(session, pack.id)
                if one.packs <= line.packs]  # fmt: skip
-    if not reached:
-        if pack.price != price:
-            pack.price = price
-    elif reached[-1].price != price:
+    if reached:
         reached[-1].price = price
-    if pack.priced_on != day:
-        pack.priced_on = day
+    else:
+        pack.price = price
+    pack.priced_on = day
 
 
 def _price_news(desk: Desk, line: OrderLineRow, price: int) -> str:

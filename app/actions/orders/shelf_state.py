@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -57,10 +57,10 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
     left = left_on(desk, day)
     gone = pool_stock.use_until(desk, day, WINDOW_DAYS)
     today = used_on(desk, day)
-    facts = desk.remembered(("shelf facts",), lambda: _facts(desk))
+    facts = _facts(desk)
     booked = booked_needs(desk, day)
     lost = losses_on(desk, day)
-    on_order = _on_order(day, facts.coming, facts.suppliers)
+    coming = on_order(desk, day)
     cold, sales = spans_of(facts.announced, day)
     return ShelfState(
         day.toordinal(),
@@ -68,9 +68,8 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
             _supply_state(
                 supply,
                 usable(left.get(one, 0), lost.get(one)),
-                facts.packs.get(one, []),
-                facts.breaks,
-                on_order.get(one, ()),
+                facts.offers.by_supply.get(one, ()),
+                coming.get(one, ()),
                 booked.get(one, ()),
                 gone[one] if one in gone else [*so_far.get(one, ()), today.get(one, 0)],
                 pool_stock.floor_of(desk, one),
@@ -117,30 +116,70 @@ def usable(left: int, lost: Loss | None) -> int:
 
 
 @dataclass(frozen=True)
-class _Facts:
+class Offers:
+    """Packs with their price breaks."""
+
+    packs: dict[int, PackRow]
+    by_supply: dict[int, tuple[PackOffer, ...]]
+    breaks: dict[int, tuple[tuple[int, int], ...]]
+
+    def offer(self, pack: PackRow) -> PackOffer:
+        """A pack as the rule reads it."""
+        return PackOffer(
+            pack.pack_id,
+            pack.size,
+            pack.price,
+            pack.supplier_id,
+            self.breaks.get(pack.pack_id, ()),
+            containers_in(pack.label),
+        )
+
+
+@dataclass(frozen=True)
+class _RuleFacts:
     """What the rule needs that typing on the day sheet does not change."""
 
     supplies: dict[int, SupplyRow]
-    packs: dict[int, list[PackRow]]
+    offers: Offers
     suppliers: dict[int, SupplierRow]
     coming: list[OrderRow]
     leads: dict[int, list[int]]
     notice: list[int]
-    breaks: dict[int, tuple[tuple[int, int], ...]]
     announced: list[term_queries.DateRow]
 
 
-def _facts(desk: Desk) -> _Facts:
+def _facts(desk: Desk) -> _RuleFacts:
+    return desk.remembered(("shelf facts",), lambda: _read_facts(desk))
+
+
+def offers(desk: Desk) -> Offers:
+    """All packs that can be bought."""
+    return _facts(desk).offers
+
+
+def supplier_names(desk: Desk) -> dict[int, str]:
+    """The names of the suppliers."""
+    return {one: row.name for one, row in _facts(desk).suppliers.items()}
+
+
+def _read_facts(desk: Desk) -> _RuleFacts:
     with desk.book.reading() as session:
         suppliers = queries.suppliers(session)
-        return _Facts(
+        packs = queries.packs(session)
+        known = Offers(
+            {one.pack_id: one for some in packs.values() for one in some},
+            {},
+            term_queries.breaks(session),
+        )
+        for supply, some in packs.items():
+            known.by_supply[supply] = tuple(known.offer(one) for one in some if one.size > 0)
+        return _RuleFacts(
             queries.supplies(session),
-            queries.packs(session),
+            known,
             suppliers,
             order_queries.on_their_way(session),
             {one: order_queries.lead_days(session, one) for one in suppliers},
             order_queries.notice_days(session),
-            term_queries.breaks(session),
             term_queries.supplier_dates(session),
         )
 
@@ -148,9 +187,8 @@ def _facts(desk: Desk) -> _Facts:
 def _supply_state(
     supply: SupplyRow,
     left: int,
-    packs: Sequence[PackRow],
-    breaks: Mapping[int, tuple[tuple[int, int], ...]],
-    on_order: tuple[OnOrder, ...],
+    packs: tuple[PackOffer, ...],
+    coming: tuple[OnOrder, ...],
     booked: tuple[BookedNeed, ...],
     use: Sequence[int],
     floor: int,
@@ -159,19 +197,8 @@ def _supply_state(
         supply.supply_id,
         supply.supplier_id,
         left,
-        tuple(
-            PackOffer(
-                pack.pack_id,
-                pack.size,
-                pack.price,
-                pack.supplier_id,
-                breaks.get(pack.pack_id, ()),
-                containers_in(pack.label),
-            )
-            for pack in packs
-            if pack.size > 0
-        ),
-        on_order,
+        packs,
+        coming,
         booked,
         use,
         supply.shelf_life_days,
@@ -186,8 +213,8 @@ def _supply_state(
 
 def containers_in(label: str) -> int:
     """How many containers a pack holds, by its label: three in `3 x 32 oz`."""
-    told = re.match(r"\s*(\d{1,4})\s*[x×]\s*\d", label, re.IGNORECASE)
-    return max(1, int(told[1])) if told else 1
+    entered = re.match(r"\s*(\d{1,4})\s*[x×]\s*\d", label, re.IGNORECASE)
+    return max(1, int(entered[1])) if entered else 1
 
 
 def _supplier_state(
@@ -308,13 +335,12 @@ def _still_needed(plan: JobPlan, supply: int, day: date, here: bool) -> list[tup
     return needed
 
 
-def _on_order(
-    day: date, orders: Sequence[OrderRow], suppliers: dict[int, SupplierRow]
-) -> dict[int, tuple[OnOrder, ...]]:
+def on_order(desk: Desk, day: date) -> dict[int, tuple[OnOrder, ...]]:
     """What is still to come, by supply; what is overdue is expected tomorrow."""
+    facts = _facts(desk)
     found: dict[int, list[OnOrder]] = {}
-    for order in orders:
-        supplier = suppliers.get(order.supplier_id)
+    for order in facts.coming:
+        supplier = facts.suppliers.get(order.supplier_id)
         promised = supplier.promised_days if supplier is not None else None
         expected = order.expected_on or order.day + timedelta(days=promised or USUAL_LEAD_DAYS)
         expected = max(expected, day + timedelta(days=1))

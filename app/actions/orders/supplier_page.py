@@ -4,22 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from math import ceil
 from statistics import median
 
-from app.actions.desk.amounts import all_supplies, money
+from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk
-from app.actions.desk.open_day import numbered
-from app.calculations.numbers.dates import day_year
-from app.calculations.numbers.weekdays import weekdays_text
-from app.calculations.numbers.wording import counted
+from app.calculations.numbers.wording import words_of
 from app.errors import Mendable
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplierRow
 
-_STATES = {
+STATE_WORDS = {
     "written": "not sent yet", "sent": "on its way", "part": "came in part",
     "received": "came", "cancelled": "called off",
 }  # fmt: skip
@@ -35,7 +31,7 @@ class LeadTimes:
 
 
 @dataclass(frozen=True)
-class SupplierLine:
+class ListedSupplier:
     """A supplier in the list."""
 
     supplier_id: int
@@ -44,33 +40,13 @@ class SupplierLine:
 
 
 @dataclass(frozen=True)
-class PastOrder:
-    """An order that went to the supplier."""
-
-    order_id: int
-    number_text: str
-    day: date
-    day_text: str
-    state_text: str
-    days_text: str
-    lines: int
-    goods_text: str
-
-
-@dataclass(frozen=True)
 class SupplierPage:
-    """Everything about one supplier; money is in minor units, with its text beside it."""
+    """Everything about one supplier; money is in minor units."""
 
     supplier: SupplierRow
-    weekdays_text: str
-    freight_text: str
-    free_freight_text: str
-    minimum_text: str
-    hazard_fee_text: str
     leads: LeadTimes
-    lead_text: str
     orders_count: int
-    orders: tuple[PastOrder, ...]
+    orders: tuple[order_queries.OrderRow, ...]
     supplies: tuple[tuple[int, str], ...]
 
 
@@ -91,20 +67,19 @@ def lead_sentence(leads: LeadTimes) -> str:
     """`4 days in the middle of 12 deliveries, nine in ten within 9.`"""
     if not leads.n:
         return "No delivery was seen yet."
-    noun = "delivery" if leads.n == 1 else "deliveries"
-    said = f"{leads.middle} days in the middle of {counted(leads.n)} {noun}"
+    text = f"{leads.middle} days in the middle of {words_of(leads.n, 'delivery')}"
     if leads.nine_in_ten is not None:
-        return f"{said}, nine in ten within {leads.nine_in_ten}."
-    return f"{said}; ten are needed to say more."
+        return f"{text}, nine in ten within {leads.nine_in_ten}."
+    return f"{text}; ten are needed to say more."
 
 
-def supplier_lines(desk: Desk) -> tuple[SupplierLine, ...]:
+def supplier_lines(desk: Desk) -> tuple[ListedSupplier, ...]:
     """Every supplier, in order of name."""
     with desk.book.reading() as session:
         known = queries.suppliers(session)
         seen = {one: lead_times(order_queries.lead_days(session, one)) for one in known}
     return tuple(
-        SupplierLine(row.supplier_id, row.name, _short(row, seen[row.supplier_id]))
+        ListedSupplier(row.supplier_id, row.name, _short(row, seen[row.supplier_id]))
         for row in known.values()
     )
 
@@ -128,35 +103,12 @@ def supplier_page(desk: Desk, supplier_id: int) -> SupplierPage:
         number = order_queries.order_counts(session).get(supplier_id, 0)
     return SupplierPage(
         row,
-        weekdays_text(row.order_weekdays),
-        money(desk, row.freight),
-        "" if row.free_freight_from is None else money(desk, row.free_freight_from),
-        money(desk, row.minimum_order),
-        money(desk, row.hazard_fee),
         leads,
-        lead_sentence(leads),
         number,
-        tuple(_past(desk, order) for order in orders),
+        tuple(orders),
         tuple(
             (one.supply_id, one.name)
             for one in all_supplies(desk).values()
             if one.supplier_id == supplier_id
         ),
-    )
-
-
-def _past(desk: Desk, order: order_queries.OrderRow) -> PastOrder:
-    waited = ""
-    if order.received_on is not None:
-        days = max(0, (order.received_on - order.day).days)
-        waited = "1 day" if days == 1 else f"{days} days"
-    return PastOrder(
-        order.order_id,
-        numbered(order.number),
-        order.day,
-        day_year(order.day),
-        _STATES.get(order.state, order.state),
-        waited,
-        len(order.lines),
-        money(desk, sum(line.packs * line.price for line in order.lines)),
     )

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from app.actions.desk.amounts import money, supply_of
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_typed_day
-from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.dates import day_month, day_year
 from app.calculations.orders.announced import occurrences
 from app.calculations.orders.price_breaks import read_breaks
 from app.calculations.orders.shelf_state import Span
@@ -24,39 +23,16 @@ DAY_KINDS = {COLD: "cold stop", SALE: "sale"}
 _FIELDS = frozenset({"kind", "first_day", "last_day", "yearly", "note"})
 
 
-@dataclass(frozen=True)
-class AnnouncedDays:
-    """Days that a supplier announced, as they are shown."""
-
-    date_id: int
-    kind: str  # sale, cold
-    kind_text: str
-    first_day: date
-    last_day: date
-    first_text: str
-    last_text: str
-    yearly: bool
-    note: str
-
-
-def announced_days(desk: Desk, supplier_id: int) -> tuple[AnnouncedDays, ...]:
+def announced_days(desk: Desk, supplier_id: int) -> tuple[queries.DateRow, ...]:
     """What a supplier announced, the earliest first."""
     with desk.book.reading() as session:
-        rows = [one for one in queries.supplier_dates(session) if one.supplier_id == supplier_id]
-    return tuple(
-        AnnouncedDays(
-            one.date_id,
-            one.kind,
-            DAY_KINDS.get(one.kind, one.kind),
-            one.first_day,
-            one.last_day,
-            _said(one.first_day, one.yearly),
-            _said(one.last_day, one.yearly),
-            one.yearly,
-            one.note,
-        )
-        for one in rows
-    )
+        rows = queries.supplier_dates(session)
+    return tuple(one for one in rows if one.supplier_id == supplier_id)
+
+
+def shown_day(row: queries.DateRow, day: date) -> str:
+    """The first or last of announced days: without a year where they come back each year."""
+    return day_month(day) if row.yearly else day_year(day)
 
 
 def spans_of(
@@ -69,10 +45,6 @@ def spans_of(
         spans = occurrences(row.first_day, row.last_day, row.yearly, day)
         some[row.supplier_id] = (*some.get(row.supplier_id, ()), *spans)
     return found[COLD], found[SALE]
-
-
-def _said(day: date, yearly: bool) -> str:
-    return f"{day.day} {day:%B}" if yearly else day_year(day)
 
 
 def add_days(
@@ -92,8 +64,8 @@ def add_days(
     first = _day(desk, first_typed, "first")
     with about("last"):
         last = _last(desk, last_typed, first)
-    said = f"Noted a {DAY_KINDS[kind]} of {name}"
-    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+    title = f"Noted a {DAY_KINDS[kind]} of {name}"
+    with desk.book.change(title, kinds=KINDS, at=desk.clock()) as session:
         row = SupplierDate(
             supplier_id=supplier_id,
             kind=kind,
@@ -105,7 +77,7 @@ def add_days(
         session.add(row)
         session.flush()
         date_id = row.id
-    return Changed(said, KINDS), date_id
+    return Changed(title, KINDS), date_id
 
 
 def change_days(desk: Desk, date_id: int, **fields: Any) -> Changed:
@@ -129,27 +101,25 @@ def change_days(desk: Desk, date_id: int, **fields: Any) -> Changed:
         new["last_day"] = _last(desk, str(fields["last_day"]), first)
     elif first > known.last_day:
         new["last_day"] = first + (known.last_day - known.first_day)
-    said = (
-        f"Changed a {DAY_KINDS.get(known.kind, known.kind)} of {_supplier(desk, known.supplier_id)}"
-    )
+    title = f"Changed a {DAY_KINDS[known.kind]} of {_supplier(desk, known.supplier_id)}"
     if all(getattr(known, key) == value for key, value in new.items()):
         return Changed("", frozenset())
-    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+    with desk.book.change(title, kinds=KINDS, at=desk.clock()) as session:
         row = queries.date_to_write(session, date_id)
         assert row is not None
         for key, value in new.items():
             setattr(row, key, value)
-    return Changed(said, KINDS)
+    return Changed(title, KINDS)
 
 
 def remove_days(desk: Desk, date_id: int) -> Changed:
     """Forget announced days."""
     known = _known(desk, date_id)
-    what = DAY_KINDS.get(known.kind, known.kind)
-    said = f"Removed a {what} of {_supplier(desk, known.supplier_id)}"
-    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+    what = DAY_KINDS[known.kind]
+    title = f"Removed a {what} of {_supplier(desk, known.supplier_id)}"
+    with desk.book.change(title, kinds=KINDS, at=desk.clock()) as session:
         session.delete(queries.date_to_write(session, date_id))
-    return Changed(said, KINDS)
+    return Changed(title, KINDS)
 
 
 def set_breaks(desk: Desk, pack_id: int, typed: str) -> Changed:
@@ -164,8 +134,8 @@ def set_breaks(desk: Desk, pack_id: int, typed: str) -> Changed:
     if breaks == known:
         return Changed("", frozenset())
     supply = supply_of(desk, pack.supply_id)
-    said = f"Price breaks of {pack.label}, {supply.name}"
-    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+    title = f"Price breaks of {pack.label}, {supply.name}"
+    with desk.book.change(title, kinds=KINDS, at=desk.clock()) as session:
         rows = {row.packs: row for row in queries.breaks_to_write(session, pack_id)}
         for packs_from, row in rows.items():
             if packs_from not in dict(breaks):
@@ -175,7 +145,7 @@ def set_breaks(desk: Desk, pack_id: int, typed: str) -> Changed:
                 rows[packs_from].price = each
             else:
                 session.add(PackBreak(pack_id=pack_id, packs=packs_from, price=each))
-    return Changed(said, KINDS)
+    return Changed(title, KINDS)
 
 
 def breaks_text(desk: Desk, breaks: tuple[tuple[int, int], ...]) -> str:

@@ -34,14 +34,14 @@ _MONEY = frozenset({"freight", "free_freight_from", "minimum_order", "hazard_fee
 
 def add_supplier(desk: Desk, name: str, **fields: Any) -> tuple[Changed, int]:
     """A new supplier; nothing but the name is needed."""
-    said = f"Added supplier {name.strip()}"
-    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+    title = f"Added supplier {name.strip()}"
+    with desk.book.change(title, kinds=KINDS, at=desk.clock()) as session:
         row = Supplier(name="")
         _write_supplier(desk, row, {"name": name, **fields})
         session.add(row)
         session.flush()
         supplier_id = row.id
-    return Changed(said, KINDS), supplier_id
+    return Changed(title, KINDS), supplier_id
 
 
 def edit_supplier(desk: Desk, supplier_id: int, **fields: Any) -> Changed:
@@ -50,10 +50,10 @@ def edit_supplier(desk: Desk, supplier_id: int, **fields: Any) -> Changed:
         known = queries.suppliers(session).get(supplier_id)
     if known is None:
         raise Mendable("This supplier is not in the book any more.")
-    said = f"Changed supplier {known.name}"
-    with desk.book.change(said, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
+    title = f"Changed supplier {known.name}"
+    with desk.book.change(title, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
         _write_supplier(desk, session.get_one(Supplier, supplier_id), fields)
-    return Changed(said, KINDS | {"orders"})
+    return Changed(title, KINDS | {"orders"})
 
 
 def _write_supplier(desk: Desk, row: Supplier, fields: dict[str, Any]) -> None:

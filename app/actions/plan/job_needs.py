@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 
 from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk
-from app.actions.plan.job_plan import whole_pieces
 from app.actions.plan.learnt_uses import corrections, line_amount
 from app.calculations.numbers.units import Kind
 from app.calculations.plan.expected_use import Expected
+from app.calculations.stock.pools import whole_pieces
 from app.records.queries.days import JobRow, LineRow, ServiceRow
 
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, TypeVar
 
 from app.actions.desk.desk import Desk
 from app.calculations.plan import visit_days
+from app.calculations.stock.pools import whole_pieces
 from app.records.queries import days as day_queries
 from app.records.queries import uses as use_queries
 from app.records.queries.days import HoursRow, JobRow, LineRow, ServiceRow, Session, StepRow
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
 
 # Where other days took most of what is expected, a rest below this share is no need any more.
 SMALL_REST = 0.1
-PIECE = 1000  # thousandths of a piece
 OFF = "off"  # the state of a line of hours that says: not worked on this day
 
 
@@ -274,12 +274,6 @@ def _needs(
     from app.actions.plan.job_needs import needs
 
     return needs(desk, job, services, recipes)
-
-
-def whole_pieces(amount: int, *, washed: bool = False) -> int:
-    """Thousandths of a piece as whole pieces; less than one stays a part, as of a roll of tape,
-    but not of a towel that comes back from the wash."""
-    return amount if amount < PIECE and not washed else (amount + PIECE // 2) // PIECE * PIECE
 
 
 def usual_minutes(desk: Desk, job: JobRow, services: Iterable[ServiceRow]) -> int:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from app.actions.desk.amounts import all_supplies, amount_text, money
+from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import day_short
 from app.calculations.numbers.rounding import half_away
@@ -29,9 +29,7 @@ class Counted:
     last_text: str
     today: bool
     gone: int = 0
-    gone_text: str = ""
     value: int = 0
-    value_text: str = ""
     share_text: str = ""
 
 
@@ -61,9 +59,7 @@ def counts(desk: Desk, day: date) -> dict[int, Counted]:
             "today" if last == desk.today else day_short(last),
             True,
             -quantity,
-            amount_text(desk, supply, -quantity) if quantity else "",
             -value,
-            money(desk, -value) if quantity else "",
             share,
         )
     return result

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from app.actions.desk.amounts import amount_text, money, supply_of
+from app.actions.desk.amounts import amount_text, money, price_by_unit, supply_of
 from app.actions.desk.desk import Desk
-from app.actions.orders.order_terms import offers, supplier_names, why_this_pack
-from app.actions.orders.pack_reasons import chosen_pack, each_text
-from app.actions.orders.shelf_state import covers, proposal
+from app.actions.orders.order_terms import why_this_pack
+from app.actions.orders.pack_reasons import chosen_pack
+from app.actions.orders.shelf_state import covers, offers, proposal, supplier_names
 from app.actions.orders.supplier_terms import breaks_text
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.rounding import half_away
@@ -19,7 +19,7 @@ from app.records.queries.stock import SupplyRow
 
 
 @dataclass(frozen=True)
-class PackLine:
+class PackOnSale:
     """A pack that can be bought."""
 
     pack_id: int
@@ -31,11 +31,10 @@ class PackLine:
     price_text: str
     breaks_text: str  # as it is typed: 4 at 38.00; 12 at 34.00
     taken: bool  # the rule orders this one
-    usual: bool  # from the usual supplier
 
 
 @dataclass(frozen=True)
-class PaidLine:
+class PricePaid:
     """What came once, at which price; landed is with its freight and fees."""
 
     day: date
@@ -52,8 +51,8 @@ class PaidLine:
 class PackPage:
     """The entry of a supply's card."""
 
-    packs: tuple[PackLine, ...]
-    paid: tuple[PaidLine, ...]
+    packs: tuple[PackOnSale, ...]
+    paid: tuple[PricePaid, ...]
     why: tuple[str, ...]
 
 
@@ -67,17 +66,16 @@ def pack_page(desk: Desk, day: date, supply_id: int) -> PackPage:
     taken = _taken(desk, day, supply)
     return PackPage(
         tuple(
-            PackLine(
+            PackOnSale(
                 one.pack_id,
                 one.label,
                 names.get(one.supplier_id or supply.supplier_id or 0, ""),
                 one.code,
-                each_text(desk, supply, one.price, one.size) if one.size else "",
+                price_by_unit(desk, supply, one.price, one.size) if one.size else "",
                 one.price,
                 money(desk, one.price),
                 breaks_text(desk, known.breaks.get(one.pack_id, ())),
                 one.pack_id == taken,
-                one.supplier_id in (None, supply.supplier_id),
             )
             for one in rows
         ),
@@ -104,13 +102,13 @@ def _taken(desk: Desk, day: date, supply: SupplyRow) -> int | None:
     return chosen_pack(desk, supply, same, cover.per_day if cover is not None else 0.0)
 
 
-def _paid(desk: Desk, supply: SupplyRow, one: queries.PaidRow) -> PaidLine:
+def _paid(desk: Desk, supply: SupplyRow, one: queries.PaidRow) -> PricePaid:
     landed, by_unit = "", ""
     if one.quantity > 0:
         pack = half_away(Fraction(one.landed * one.pack_size, one.quantity))
         landed = money(desk, pack)
-        by_unit = each_text(desk, supply, one.landed, one.quantity)
-    return PaidLine(
+        by_unit = price_by_unit(desk, supply, one.landed, one.quantity)
+    return PricePaid(
         one.day,
         day_year(one.day),
         one.pack_label,

@@ -9,12 +9,12 @@ from fractions import Fraction
 
 from app.actions.desk.amounts import all_supplies, money, supply_of
 from app.actions.desk.desk import Desk
-from app.actions.stock.pool_lines import PIECE, load_of
-from app.calculations.numbers.dates import day_year
+from app.actions.stock.pool_lines import load_of
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.wording import counted, words_of
 from app.calculations.stock.pools import (
     LOST,
+    PIECE,
     RUNGS,
     Moved,
     Tally,
@@ -35,7 +35,6 @@ from app.records.queries.stock import SupplyRow
 from app.records.stock import balances
 
 YEAR = timedelta(days=365)
-SHOWN_LINES = 60
 # A yearly loss of 10 to 25 % is usual (common practice, no source).
 USUAL_LOSS = "Ten to 25 % lost in a year is usual."
 
@@ -51,23 +50,18 @@ class RungView:
 
 @dataclass(frozen=True)
 class PoolView:
-    """A pool as it stands; `wear` is minor units for a hundred single uses."""
+    """A pool as it stands."""
 
     supply_id: int
     name: str
     rungs: tuple[RungView, ...]
-    out: int
-    lost: int
-    came_in: int
-    loads: int
+    standing: Tally
     in_a_load: int
     uses: int | None
-    wear: int | None
     wear_text: str
     rebuy: int
     rebuy_text: str
     text: str
-    mean_uses: Fraction
     uses_text: str  # uses of a piece so far against the life stated
     learnt_text: str  # what pieces that went had lasted, with how many say so
     learnt_wear_text: str  # what a use cost by that
@@ -79,16 +73,6 @@ class PoolView:
     def first(self) -> RungView:
         """The step at which the pool begins."""
         return self.rungs[0]
-
-    @property
-    def clean(self) -> int:
-        """Clean pieces of all steps."""
-        return sum(step.clean for step in self.rungs)
-
-    @property
-    def in_use(self) -> int:
-        """Pieces of all steps in use or waiting for the wash."""
-        return sum(step.in_use for step in self.rungs)
 
 
 def pools(desk: Desk) -> tuple[PoolView, ...]:
@@ -115,12 +99,6 @@ def pool_view(desk: Desk, supply_id: int) -> PoolView:
     """One pool: where its pieces are, their uses, what a use wears off, what to rebuy."""
     (view,) = _views(desk, [pool_of(desk, supply_id)])
     return view
-
-
-def last_lines(desk: Desk, supply_id: int) -> tuple[PoolLine, ...]:
-    """The pool's newest lines, newest first."""
-    with desk.book.reading() as session:
-        return tuple(queries.last_lines(session, supply_id, SHOWN_LINES))
 
 
 def _views(desk: Desk, supplies: Sequence[SupplyRow]) -> list[PoolView]:
@@ -173,26 +151,26 @@ def _view(
             RungView(rung, standing.at(clean(rung)), standing.at(in_use(rung)))
             for rung in RUNGS[RUNGS.index(supply.pool) :]
         ),
-        standing.out,
-        standing.lost,
-        standing.came_in,
-        standing.loads,
+        standing,
         load,
         supply.pool_uses,
-        wear,
         "" if wear is None else f"{money(desk, wear)} for a hundred uses",
         rebuy,
-        f"{pieces_said(rebuy).capitalize()} short of two loads, one in use and one in the wash."
-        if rebuy
-        else "",
+        _rebuy_text(rebuy),
         _text(standing),
-        seen.mean,
         _uses_text(seen.mean, supply.pool_uses, standing.loads),
         *_learnt(desk, seen, supply.pool_uses, each),
         tuple(_advice(supply, standing, seen, short, ledger)),
         _lost_text(lines, desk.today, standing.of_rung(supply.pool)),
         tuple((one.day, one.said, one.kind) for one in lines[::-1]),
     )
+
+
+def _rebuy_text(lacking: int) -> str:
+    if not lacking:
+        return ""
+    pieces = words_of(lacking, "piece").capitalize()
+    return f"{pieces} short of two loads, one in use and one in the wash."
 
 
 def _price_of_a_piece(session: stock_queries.Session, supply_id: int) -> Fraction | None:
@@ -213,16 +191,11 @@ def _text(standing: Tally) -> str:
     return f"{inside} clean, {sum(standing.at(in_use(rung)) for rung in RUNGS)} in use"
 
 
-def pieces_said(number: int) -> str:
-    """`one piece`, `14 pieces`."""
-    return f"{words_of(number, 'piece')}"
-
-
 def _uses_text(mean: Fraction, life: int | None, loads: int) -> str:
     if not loads:
         return ""
-    said = f"about {half_away(mean)} a piece"
-    return f"{said}, of {life}" if life else said
+    text = f"about {half_away(mean)} a piece"
+    return f"{text}, of {life}" if life else text
 
 
 def _learnt(desk: Desk, seen: Washes, stated: int | None, each: Fraction | None) -> tuple[str, str]:
@@ -236,27 +209,27 @@ def _learnt(desk: Desk, seen: Washes, stated: int | None, each: Fraction | None)
 
 
 def _advice(supply: SupplyRow, standing: Tally, seen: Washes, short: int, ledger: int) -> list[str]:
-    said = []
+    sentences = []
     negative = any(standing.at(state(rung)) < 0 for rung in RUNGS for state in (clean, in_use))
     if short > 0:
-        said.append(
+        sentences.append(
             f"Jobs took {counted(short)} more than were clean: note the loads that were washed, "
             "or count the pool."
         )
     elif negative:
-        said.append("Fewer than none in a step: count the pool.")
+        sentences.append("Fewer than none in a step: count the pool.")
     first = standing.of_rung(supply.pool)
     if ledger != first * PIECE and standing.came_in > 0:
         shelf = f"{ledger / PIECE:g}"
-        said.append(f"The shelf's ledger has {shelf} of them, the pool {first}: count them.")
+        sentences.append(f"The shelf's ledger has {shelf} of them, the pool {first}: count them.")
     if is_near_its_end(seen.mean, supply.pool_uses):
-        said.append(
+        sentences.append(
             f"The pieces on {supply.pool} have about {half_away(seen.mean)} uses of "
             f"{supply.pool_uses} behind them: look which go down a step or out."
         )
     if not supply.pool_uses and standing.came_in > 0:
-        said.append("Say how many uses are in a life; until then jobs cost no wear.")
-    return said
+        sentences.append("Say how many uses are in a life; until then jobs cost no wear.")
+    return sentences
 
 
 def _lost_text(lines: Sequence[PoolLine], today: date, first: int) -> str:
@@ -272,15 +245,3 @@ def _lost_text(lines: Sequence[PoolLine], today: date, first: int) -> str:
         return ""
     share = half_away(Fraction(lost * 100, max(1, first + lost)))
     return f"{lost} in a year, {share} %"
-
-
-def last_washed(view: PoolView) -> str:
-    """`washed last 3 August 2026`, or nothing."""
-    day = next((day for day, _, kind in view.lines if kind == "washed"), None)
-    return "" if day is None else f"washed last {day_year(day)}"
-
-
-__all__ = [
-    "USUAL_LOSS", "PoolView", "RungView", "last_lines", "last_washed", "pieces_said", "pool_of",
-    "pool_view", "pools",
-]  # fmt: skip

@@ -21,23 +21,17 @@ from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
 from app.actions.shelf.pool_view import (
-    USUAL_LOSS,
-    PoolView,
-    RungView,
-    last_washed,
-    pieces_said,
     pool_of,
-    pool_view,
-    pools,
 )
 from app.actions.stock import pool_lines, stock
-from app.actions.stock.pool_lines import PIECE, USUAL_LOAD, load_of, read_number, write
+from app.actions.stock.pool_lines import load_of, read_number, write
 from app.actions.stock.stock_lines import last_unit_cost, receive_goods, take_out
 from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.wording import counted
+from app.calculations.numbers.wording import noun, words_of
 from app.calculations.stock.pools import (
     LOST,
     OUT,
+    PIECE,
     RUNGS,
     Moved,
     clean,
@@ -70,7 +64,7 @@ def _clean_enough(session: Session, supply: SupplyRow, rung: str, pieces: int) -
     there = max(0, standing.at(clean(rung)))
     if there < pieces:
         raise Mendable(
-            f"Only {pieces_said(there)} of {supply.name} {'is' if there == 1 else 'are'} "
+            f"Only {words_of(there, 'piece')} of {supply.name} {noun(there, 'is', 'are')} "
             f"{clean(rung)}; type no more than that, or count the pool first."
         )
     pool_lines.enough(standing, supply, rung, pieces)
@@ -88,7 +82,7 @@ def put_in(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
     """New pieces begin at the pool's first step, clean, and on the shelf at the last price."""
     supply = pool_of(desk, supply_id)
     number = read_number(typed, "pieces")
-    name = f"{pieces_said(number).capitalize()} more in the pool of {supply.name}"
+    name = f"{words_of(number, 'piece').capitalize()} more in the pool of {supply.name}"
     with writing_on(desk, day, name, KINDS) as session:
         cost = half_away(last_unit_cost(session, supply) * number * PIECE)
         receive_goods(session, desk, day, supply_id, number * PIECE, cost, note=name)
@@ -97,10 +91,8 @@ def put_in(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
 
 def set_out(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Clean pieces are taken into use besides what jobs take; they wait for the wash from then."""
-    supply = pool_of(desk, supply_id)
-    rung = _rung(supply, rung)
-    number = read_number(typed, "pieces")
-    name = f"{pieces_said(number).capitalize()} of {supply.name} in use"
+    supply, rung, number = _asked(desk, supply_id, rung, typed)
+    name = f"{words_of(number, 'piece').capitalize()} of {supply.name} in use"
     with _noted_on(desk, day, name) as session:
         _clean_enough(session, supply, rung, number)
         moved = Moved(clean(rung), in_use(rung), number)
@@ -110,37 +102,31 @@ def set_out(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -
 
 def wash(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Loads of the wash: the pieces in use come back clean, as many as go into them."""
-    supply = pool_of(desk, supply_id)
-    rung = _rung(supply, rung)
-    loads = read_number(typed, "loads")
-    name = f"{counted(loads).capitalize()} load{'' if loads == 1 else 's'} of {supply.name} washed"
+    supply, rung, loads = _asked(desk, supply_id, rung, typed, "loads")
+    name = f"{words_of(loads, 'load').capitalize()} of {supply.name} washed"
     with _noted_on(desk, day, name) as session:
         standing = pool_lines.standing_in(session, supply_id)
         back = washed(standing, rung, loads, load_of(supply))
         moved = Moved(in_use(rung), clean(rung), back, loads)
         write(session, desk, day, supply_id, "washed", [moved], name)
-    return Changed(name, KINDS, f"{pieces_said(back).capitalize()} clean again.")
+    return Changed(name, KINDS, f"{words_of(back, 'piece').capitalize()} clean again.")
 
 
 def demote(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Clean pieces go down a step: from paint to interior, to wheels, and out."""
-    supply = pool_of(desk, supply_id)
-    rung = _rung(supply, rung)
-    number = read_number(typed, "pieces")
+    supply, rung, number = _asked(desk, supply_id, rung, typed)
     below = next_rung(rung)
     if below == OUT:
         return retire(desk, day, supply_id, typed, rung)
-    name = f"{pieces_said(number).capitalize()} of {supply.name} down to {below}"
+    name = f"{words_of(number, 'piece').capitalize()} of {supply.name} down to {below}"
     changed = _leave(desk, day, supply, rung, number, clean(below), "demoted", name)
     return replace(changed, question=RAGS) if below == RUNGS[-1] else changed
 
 
 def retire(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Clean pieces are thrown away: torn, hot-dried, hard with coating."""
-    supply = pool_of(desk, supply_id)
-    rung = _rung(supply, rung)
-    number = read_number(typed, "pieces")
-    name = f"{pieces_said(number).capitalize()} of {supply.name} retired"
+    supply, rung, number = _asked(desk, supply_id, rung, typed)
+    name = f"{words_of(number, 'piece').capitalize()} of {supply.name} retired"
     return replace(_leave(desk, day, supply, rung, number, OUT, "retired", name), question=RAGS)
 
 
@@ -168,10 +154,8 @@ def _leave(
 
 def lose(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:
     """Pieces are gone: left in a vehicle, blown away. Those in use go first."""
-    supply = pool_of(desk, supply_id)
-    rung = _rung(supply, rung)
-    number = read_number(typed, "pieces")
-    name = f"{pieces_said(number).capitalize()} of {supply.name} lost"
+    supply, rung, number = _asked(desk, supply_id, rung, typed)
+    name = f"{words_of(number, 'piece').capitalize()} of {supply.name} lost"
     sentence, line = "", None
     with writing_on(desk, day, name, KINDS) as session:
         standing = pool_lines.standing_in(session, supply_id)
@@ -195,7 +179,7 @@ def count_pool(desk: Desk, day: date, supply_id: int, typed: str, rung: str = ""
         return stock.count(desk, day, supply_id, typed)
     plain = typed.strip().split()
     number = 0 if plain and plain[0] == "0" else read_number(typed, "pieces")
-    name = f"Counted {supply.name} on {rung}: {pieces_said(number)}"
+    name = f"Counted {supply.name} on {rung}: {words_of(number, 'piece')}"
     with writing_on(desk, day, name, KINDS) as session:
         moves = pool_lines.counted(session, desk, day, supply, rung, number, in_ledger=False)
     return Changed(name, KINDS, _difference(moves))
@@ -205,8 +189,16 @@ def _difference(moves: Iterable[Moved]) -> str:
     lost = sum(one.pieces for one in moves if one.target == LOST)
     found = sum(one.pieces for one in moves if one.source in (LOST, ""))
     if lost:
-        return f"{pieces_said(lost).capitalize()} lost."
-    return f"{pieces_said(found).capitalize()} more." if found else "Just as the pool says."
+        return f"{words_of(lost, 'piece').capitalize()} lost."
+    return f"{words_of(found, 'piece').capitalize()} more." if found else "Just as the pool says."
+
+
+def _asked(
+    desk: Desk, supply_id: int, rung: str, typed: str, what: str = "pieces"
+) -> tuple[SupplyRow, str, int]:
+    """(the pool, its step, how many) as they were said."""
+    supply = pool_of(desk, supply_id)
+    return supply, _rung(supply, rung), read_number(typed, what)
 
 
 def _rung(supply: SupplyRow, rung: str) -> str:
@@ -215,9 +207,3 @@ def _rung(supply: SupplyRow, rung: str) -> str:
         steps = ", ".join(RUNGS[RUNGS.index(supply.pool) :])
         raise Mendable(f"“{rung[:20]}” is no step of this pool; its steps are {steps}.")
     return rung
-
-
-__all__ = [
-    "RAGS", "USUAL_LOAD", "USUAL_LOSS", "PoolView", "RungView", "count_pool", "demote",
-    "last_washed", "lose", "pool_view", "pools", "put_in", "retire", "set_out", "wash",
-]  # fmt: skip

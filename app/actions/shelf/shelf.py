@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 
 from app.actions.desk.amounts import all_supplies, money, number_of, unit_of
 from app.actions.desk.desk import Desk
+from app.actions.orders.order_proposal import OrderLineView, short_supplies, what_to_order
 from app.actions.orders.order_terms import sale_short, waits_texts, why_not_text
-from app.actions.orders.ordering import WhatToOrder, short_supplies, what_to_order
-from app.actions.orders.shelf_state import alert_of, cover_days, covers, losses_on, proposal
+from app.actions.orders.shelf_state import (
+    alert_of,
+    cover_days,
+    covers,
+    losses_on,
+    on_order,
+    proposal,
+)
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import day_short, weekday_day
 from app.calculations.numbers.units import Kind, System, base_amount, in_unit
-from app.calculations.numbers.wording import capital, counted
+from app.calculations.numbers.wording import capital, counted, noun
 from app.calculations.orders.reorder import SupplierProposal, SupplyCover
+from app.calculations.orders.shelf_state import OnOrder
 from app.calculations.stock.shelf_order import shelf_order
-from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplierRow, SupplyRow
 from app.records.stock import balances
@@ -37,20 +43,14 @@ class ShelfRow:
     unit: str
     cover_days: int | None
     low_day: date | None  # one in ten has run out by this day
-    run_out_day: date | None  # half
     high_day: date | None  # nine in ten
     order_day: date | None  # when its reorder level is expected to be reached
-    reorder_below: int
     reorder_below_text: str
     on_order: int
     on_order_text: str
     on_order_day: date | None
     on_order_lasts_days: int | None
-    order_now: int
-    order_now_text: str
-    pack_id: int | None
     packs: int
-    cost: int
     cost_text: str
     short: int  # what will lack before the delivery
     short_day: date | None
@@ -76,13 +76,12 @@ class ShelfGroup:
 
 
 @dataclass(frozen=True)
-class Shelf:
+class ShelfView:
     """The place."""
 
     day: date
     groups: tuple[ShelfGroup, ...]
     count: int
-    worth: int
     worth_text: str
     folded: int
     folded_text: str
@@ -96,58 +95,43 @@ class Shelf:
 
 
 @dataclass(frozen=True)
-class _Facts:
+class _AllRows:
     """What every row needs, read once."""
 
     day: date
     left: dict[int, int]
     covers: dict[int, SupplyCover]
     proposals: dict[int, SupplierProposal]
-    on_order: Counter[int]
-    on_order_day: dict[int, date]
-    orders: dict[int, tuple[int, int, int, int]]  # supply -> pack, packs, quantity, cost
+    on_order: dict[int, tuple[OnOrder, ...]]
+    orders: dict[int, OrderLineView]
     past: frozenset[int]  # of which some is past its life
 
 
-def shelf(desk: Desk, day: date) -> Shelf:
+def shelf(desk: Desk, day: date) -> ShelfView:
     """The whole shelf at a day's end."""
     supplies = all_supplies(desk)
     to_order = what_to_order(desk, day)
     with desk.book.reading() as session:
         suppliers = queries.suppliers(session)
-        coming = order_queries.on_their_way(session)
-        pack_sizes = {
-            pack.pack_id: pack.size for offers in queries.packs(session).values() for pack in offers
-        }
         worth = sum(value for quantity, value in balances(session).values() if quantity > 0)
         last_count = queries.last_count(session)
-    facts = _Facts(
+    facts = _AllRows(
         day,
         left_on(desk, day),
         covers(desk, day),
         {one.supplier: one for one in proposal(desk, day).suppliers},
-        Counter(),
-        {},
-        _ordered(to_order, pack_sizes),
+        on_order(desk, day),
+        {line.supply_id: line for one in to_order.suppliers for line in one.lines},
         frozenset(one for one, lost in losses_on(desk, day).items() if lost.past),
     )
-    for order in coming:
-        for line in order.lines:
-            due = line.packs - line.packs_received
-            if due > 0:
-                facts.on_order[line.supply_id] += due * line.pack_size
-                expected = max(order.expected_on or day, day + timedelta(days=1))
-                known = facts.on_order_day.get(line.supply_id, expected)
-                facts.on_order_day[line.supply_id] = min(known, expected)
     groups = _groups(desk, supplies, suppliers, facts)
     folded = sum(row.folded for group in groups for row in group.rows)
     short = len(short_supplies(desk, day))
     lines = sum(bool(line.packs) for one in to_order.suppliers for line in one.lines)
-    return Shelf(
+    return ShelfView(
         day,
         groups,
         len(supplies),
-        worth,
         money(desk, worth),
         folded,
         _folded_text(folded),
@@ -187,38 +171,21 @@ def _flammable_text(desk: Desk, supplies: dict[int, SupplyRow], left: dict[int, 
 def _folded_text(count: int) -> str:
     if not count:
         return ""
-    last = "lasts" if count == 1 else "last"
-    return f"{count} more {last} over five weeks."
+    return f"{count} more {noun(count, 'lasts', 'last')} over five weeks."
 
 
 def _short_text(count: int) -> str:
     if not count:
         return "Nothing runs out before its delivery."
-    if count == 1:
-        return "One runs out before its delivery."
-    return f"{capital(counted(count))} run out before their delivery."
-
-
-def _ordered(
-    to_order: WhatToOrder, pack_sizes: dict[int, int]
-) -> dict[int, tuple[int, int, int, int]]:
-    return {
-        line.supply_id: (
-            line.pack_id,
-            line.packs,
-            line.packs * pack_sizes.get(line.pack_id, 0),
-            line.cost,
-        )
-        for one in to_order.suppliers
-        for line in one.lines
-    }
+    runs, whose = noun(count, "runs", "run"), noun(count, "its", "their")
+    return f"{capital(counted(count))} {runs} out before {whose} delivery."
 
 
 def _groups(
     desk: Desk,
     supplies: dict[int, SupplyRow],
     suppliers: dict[int, SupplierRow],
-    facts: _Facts,
+    facts: _AllRows,
 ) -> tuple[ShelfGroup, ...]:
     by_supplier: dict[int | None, list[ShelfRow]] = {}
     for supply in supplies.values():
@@ -255,13 +222,15 @@ def _day(ordinal: int | None) -> date | None:
     return None if ordinal is None else date.fromordinal(ordinal)
 
 
-def _row(desk: Desk, supply: SupplyRow, facts: _Facts) -> ShelfRow:
+def _row(desk: Desk, supply: SupplyRow, facts: _AllRows) -> ShelfRow:
     supply_id = supply.supply_id
     left = facts.left.get(supply_id, 0)
     cover = facts.covers.get(supply_id)
     proposed = facts.proposals.get(supply.supplier_id or 0)
-    pack_id, packs, order_now, cost = facts.orders.get(supply_id, (None, 0, 0, 0))
-    coming = facts.on_order.get(supply_id, 0)
+    line = facts.orders.get(supply_id)
+    packs = line.packs if line is not None else 0
+    arriving = facts.on_order.get(supply_id, ())
+    coming = sum(one.quantity for one in arriving)
     days = cover_days(cover, facts.day)
     alert = alert_of(cover, left, proposed.delivery_day if proposed else None)
     if supply.stopped and left >= 0:
@@ -281,21 +250,15 @@ def _row(desk: Desk, supply: SupplyRow, facts: _Facts) -> ShelfRow:
         unit_of(desk, supply),
         days,
         _day(cover.runs_out_early if cover else None),
-        _day(cover.runs_out if cover else None),
         _day(cover.runs_out_late if cover else None),
         _day(cover.order_day if cover and not supply.stopped else None),
-        level,
         number_of(desk, supply, level) if level else "",
         coming,
         number_of(desk, supply, coming) if coming else "",
-        facts.on_order_day.get(supply_id),
+        _day(min((one.expected_day for one in arriving), default=None)),
         lasts,
-        order_now,
-        number_of(desk, supply, order_now) if order_now else "",
-        pack_id,
         packs,
-        cost,
-        money(desk, cost) if cost else "",
+        line.cost_text if line is not None and line.cost else "",
         cover.short_before_delivery if cover else 0,
         _day(cover.short_day if cover else None),
         alert,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.desk.amounts import all_supplies, amount_text, money
+from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk
 from app.actions.orders.shelf_state import open_plans
 from app.actions.stock.left import left_on
@@ -28,9 +28,7 @@ class DeadStock:
 
     supply_id: int
     amount: int
-    amount_text: str
     value: int
-    value_text: str
     why: str
     past: bool = False  # its life is over: it can be written off
 
@@ -41,7 +39,6 @@ class QuarterShare:
 
     label: str
     amount: int
-    amount_text: str
     share_text: str  # of all that went; "" where nothing did
 
 
@@ -72,27 +69,13 @@ def dead_stock(desk: Desk, day: date) -> tuple[DeadStock, ...]:
         if not past and number not in needed and last and (day - last).days >= IDLE_DAYS:
             why = f"not used since {day_year(used)}" if used else "never used, and no job needs it"
             share = value * amount // quantity if quantity > 0 else value
-            found.append(_dead(desk, supply, amount, max(0, share), why, past=False))
+            found.append(DeadStock(number, amount, max(0, share), why))
             continue
         if past:
             why = "; ".join(dict.fromkeys(reason for *_, reason in past))
             amount = min(amount, sum(part[0] for part in past))
-            found.append(_dead(desk, supply, amount, sum(part[1] for part in past), why, past=True))
+            found.append(DeadStock(number, amount, sum(part[1] for part in past), why, past=True))
     return tuple(sorted(found, key=lambda one: (-one.value, one.supply_id)))
-
-
-def _dead(
-    desk: Desk, supply: SupplyRow, amount: int, value: int, why: str, *, past: bool
-) -> DeadStock:
-    return DeadStock(
-        supply.supply_id,
-        amount,
-        amount_text(desk, supply, amount),
-        value,
-        money(desk, value),
-        why,
-        past,
-    )
 
 
 def unrecorded(desk: Desk, day: date, supply: SupplyRow) -> tuple[QuarterShare, ...]:
@@ -115,7 +98,6 @@ def unrecorded(desk: Desk, day: date, supply: SupplyRow) -> tuple[QuarterShare, 
         QuarterShare(
             f"{_ORDINAL[one[1]]} quarter {one[0]}",
             shares[one][0],
-            amount_text(desk, supply, shares[one][0]),
             "" if (share := shares[one][1]) is None else f"{half_away(share * 100)} %",
         )
         for one in wanted

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from fractions import Fraction
 
 from app.actions.day.use_note import OVERRIDES
-from app.actions.desk.amounts import amount_said, amount_text, money, supply_of, unit_of
+from app.actions.desk.amounts import amount_said, amount_text, price_by_unit, supply_of
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.orders.order_terms import ordered_words, terms_voice
@@ -20,36 +19,21 @@ from app.actions.orders.shelf_state import (
     proposal,
 )
 from app.actions.orders.supplier_page import lead_sentence, lead_times
-from app.actions.orders.suppliers import add_supplier, edit_supplier, list_suppliers
 from app.actions.plan.job_plan import JobPlan
-from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow, shelf
 from app.actions.shelf.stock_worth import QuarterShare, unrecorded
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import (
-    OpenContainer,
-    Standing,
+    LotStanding,
+    OpenLot,
     keeps_opened_to,
     loss_text,
     lots_there,
-    open_containers,
+    open_lots,
     past_life,
 )
-from app.actions.stock.stock import count, give_back, waste
-from app.actions.stock.supply_facts import (
-    SUPPLY_FIELDS,
-    add_pack,
-    add_supply,
-    edit_supply,
-    pack_size,
-    set_price,
-    use_up,
-)
 from app.calculations.numbers.dates import day_short, day_year, near
-from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.units import Kind, in_unit
 from app.calculations.numbers.wording import words_of
 from app.calculations.orders.reorder import SupplyCover
-from app.errors import Mendable
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow
@@ -70,49 +54,13 @@ class SupplyNote:
 
 
 @dataclass(frozen=True)
-class LedgerLine:
-    """A line of the supply's ledger."""
-
-    day: date
-    time_text: str
-    kind: str
-    quantity_text: str
-    value_text: str
-    job: str
-    note: str
-    taken_back: bool
-
-
-@dataclass(frozen=True)
 class LotView:
-    """A lot and what is left of it."""
+    """A lot, how much of it lies opened (base units), and whether it is past its life."""
 
-    lot_id: int
-    code: str
-    left_text: str
-    received_on: date
-    expires_on: date | None
-    opened_on: date | None
-    finished: bool
+    lot: queries.LotRow
+    opened: int
+    past: bool
     text: str
-    keeps_text: str = ""
-    opened_text: str = ""  # how much of it lies opened
-    value_text: str = ""
-    past: bool = False
-
-
-@dataclass(frozen=True)
-class PackView:
-    """A pack that can be bought."""
-
-    pack_id: int
-    label: str
-    size: int
-    price: int
-    price_text: str
-    each_text: str
-    supplier: str
-    code: str
 
 
 @dataclass(frozen=True)
@@ -121,14 +69,15 @@ class SupplyPage:
 
     supply: SupplyRow
     note: SupplyNote
-    packs: tuple[PackView, ...]
+    packs: tuple[queries.PackRow, ...]
     lots: tuple[LotView, ...]
-    ledger: tuple[LedgerLine, ...]
+    ledger: tuple[queries.LedgerRow, ...]
+    taken_back: frozenset[int]  # the movements among them that were
     lead_text: str
     hazards: tuple[str, ...]
     unrecorded: tuple[QuarterShare, ...] = ()
     ledger_length: int = 0  # of which the newest lines are in `ledger`
-    opened: tuple[OpenContainer, ...] = ()
+    opened: tuple[OpenLot, ...] = ()
 
 
 def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
@@ -155,17 +104,16 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
     voice = terms_voice(desk, day, supply_id)
     if proposed is not None and supplier is not None and (cover is None or cover.why_not != "cold"):
         delivery = date.fromordinal(proposed.delivery_day)
-        said = f"{ordered_words(cover, day)}, {supplier.name} comes about {near(delivery, day)}."
+        text = f"{ordered_words(cover, day)}, {supplier.name} comes about {near(delivery, day)}."
         before = [one for one in needs if one[1] <= delivery]
         if before:
             amount = sum(one[2] for one in before)
-            jobs = f"{words_of(len(before), 'booked job')}"
-            said += (
-                f" Until then {jobs} need{'s' if len(before) == 1 else ''} "
-                f"{amount_said(desk, supply, amount)}, and {amount_said(desk, supply, left)} is "
-                "left."
+            jobs = words_of(len(before), "booked job needs", "booked jobs need")
+            text += (
+                f" Until then {jobs} {amount_said(desk, supply, amount)}, and "
+                f"{amount_said(desk, supply, left)} is left."
             )
-        voice.append(said)
+        voice.append(text)
     voice += loss_text(desk, day, supply, losses_on(desk, day).get(supply_id))
     if cover is not None and cover.reorder_level and not supply.stopped:
         facts.append(("Reorder below", amount_text(desk, supply, cover.reorder_level), ""))
@@ -176,7 +124,9 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
         voice.append("It is being used up and not ordered again.")
     if last is not None and last[0] > 0:
         cost, quantity, on = last
-        voice.append(f"Bought last for {_each(desk, supply, cost, quantity)}, {near(on, day)}.")
+        voice.append(
+            f"Bought last for {price_by_unit(desk, supply, cost, quantity)}, {near(on, day)}."
+        )
     return SupplyNote(supply.name, alert, _alert_text(left, cover, day), tuple(voice), tuple(facts))
 
 
@@ -210,23 +160,12 @@ def _booked(desk: Desk, day: date, supply_id: int) -> list[tuple[JobPlan, date, 
     return sorted(found, key=lambda one: one[1])
 
 
-def _each(desk: Desk, supply: SupplyRow, cost: int, quantity: int) -> str:
-    """`1.31 a mL`, by the unit in which it is shown."""
-    unit = unit_of(desk, supply)
-    try:
-        units = in_unit(quantity, unit, Kind(supply.kind))
-    except Mendable:
-        units = Fraction(quantity, 1000)
-    return f"{money(desk, half_away(Fraction(cost) / units))} a {unit}" if units else ""
-
-
 def supply_page(
     desk: Desk, day: date, supply_id: int, *, lines_wanted: int = LEDGER_LINES
 ) -> SupplyPage:
     """Facts, packs, lots, the newest lines of the ledger, and hazards of a supply."""
     supply = supply_of(desk, supply_id)
     with desk.book.reading() as session:
-        suppliers = queries.suppliers(session)
         packs = queries.packs(session).get(supply_id, [])
         lots = queries.lots(session, supply_id)
         lines = queries.ledger(session, supply_id, lines_wanted)
@@ -235,98 +174,51 @@ def supply_page(
             length = queries.ledger_length(session, supply_id)
         leads = order_queries.lead_days(session, supply.supplier_id) if supply.supplier_id else []
     standing = {one.lot.lot_id: one for one in lots_there(desk).get(supply_id, ())}
-    taken_back = {line.counters_id for line in lines if line.counters_id is not None}
     return SupplyPage(
         supply,
         supply_note(desk, day, supply_id),
-        tuple(
-            PackView(
-                pack.pack_id,
-                pack.label,
-                pack.size,
-                pack.price,
-                money(desk, pack.price),
-                _each(desk, supply, pack.price, pack.size) if pack.size else "",
-                suppliers[one].name
-                if (one := pack.supplier_id or supply.supplier_id) in suppliers
-                else "",
-                pack.code,
-            )
-            for pack in packs
-        ),
-        tuple(_lot_view(desk, day, supply, lot, standing.get(lot.lot_id)) for lot in lots),
-        tuple(
-            LedgerLine(
-                line.day,
-                desk.clock_of(line.at),
-                line.kind,
-                amount_text(desk, supply, line.quantity),
-                money(desk, line.value),
-                numbered(line.job_number) if line.job_number is not None else "",
-                line.note,
-                line.movement_id in taken_back,
-            )
-            for line in lines
-        ),
+        tuple(packs),
+        tuple(_lot_view(day, supply, lot, standing.get(lot.lot_id)) for lot in lots),
+        tuple(lines),
+        frozenset(line.counters_id for line in lines if line.counters_id is not None),
         lead_sentence(lead_times(leads)),
         tuple(_hazards(desk, supply)),
         unrecorded(desk, day, supply),
         length,
-        open_containers(desk, day, supply),
+        open_lots(desk, day, supply),
     )
 
 
 def _lot_view(
-    desk: Desk, day: date, supply: SupplyRow, lot: queries.LotRow, standing: Standing | None
+    day: date, supply: SupplyRow, lot: queries.LotRow, standing: LotStanding | None
 ) -> LotView:
     opened = standing.opened if standing is not None else 0
     why = past_life(supply, standing, day)[2] if standing is not None else ""
-    said = why.capitalize() if why and lot.opened_on is None else ""
+    text = why.capitalize() if why and lot.opened_on is None else ""
     if lot.opened_on is not None:
-        said = f"opened {day_short(lot.opened_on)}"
+        text = f"opened {day_short(lot.opened_on)}"
         until = keeps_opened_to(supply, lot)
         if opened and until is not None:
-            said += f", {'kept' if why else 'keeps'} to {day_short(until)}"
-    return LotView(
-        lot.lot_id,
-        lot.code,
-        amount_text(desk, supply, lot.left),
-        lot.received_on,
-        lot.expires_on,
-        lot.opened_on,
-        lot.finished_on is not None,
-        said,
-        day_year(lot.expires_on) if lot.expires_on is not None else "",
-        amount_text(desk, supply, opened) if opened else "",
-        money(desk, lot.value),
-        bool(why),
-    )
+            text += f", {'kept' if why else 'keeps'} to {day_short(until)}"
+    return LotView(lot, opened, bool(why), text)
 
 
 def _hazards(desk: Desk, supply: SupplyRow) -> list[str]:
-    said = []
+    sentences = []
     if supply.signal_word or supply.hazard_statements:
         hazards = "; ".join(supply.hazard_statements)
-        said.append(": ".join(filter(None, (supply.signal_word, hazards))))
+        sentences.append(": ".join(filter(None, (supply.signal_word, hazards))))
     if supply.pictograms:
-        said.append("Pictograms: " + ", ".join(supply.pictograms))
+        sentences.append("Pictograms: " + ", ".join(supply.pictograms))
     if supply.sds_file:
         dated = f" of {day_year(supply.sds_date)}" if supply.sds_date else ""
-        said.append(f"Safety data sheet{dated}: {supply.sds_file}")
+        sentences.append(f"Safety data sheet{dated}: {supply.sds_file}")
         if supply.sds_date and (desk.today - supply.sds_date).days > OLD_SHEET_DAYS:
-            said.append(
+            sentences.append(
                 "The sheet is older than three years: ask the supplier for the present one."
             )
-    if said:
-        said.append(OVERRIDES)
+    if sentences:
+        sentences.append(OVERRIDES)
     elif not supply.ingredients:
-        said.append("Nothing was entered from its safety data sheet yet.")
-    return said
-
-
-__all__ = [
-    "SUPPLY_FIELDS", "LedgerLine", "LotView", "PackView", "Shelf", "ShelfGroup", "ShelfRow",
-    "SupplyNote", "SupplyPage", "add_pack", "add_supplier", "add_supply", "count",
-    "edit_supplier", "edit_supply", "give_back", "list_suppliers", "pack_size", "set_price",
-    "shelf", "supply_note", "supply_page", "use_up", "waste",
-]  # fmt: skip
+        sentences.append("Nothing was entered from its safety data sheet yet.")
+    return sentences

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 
-from app.actions.desk.amounts import amount_said, amount_text, supply_of, unit_of
+from app.actions.desk.amounts import amount_said, in_unit_of, supply_of, unit_of
 from app.actions.desk.desk import Desk
-from app.actions.desk.open_day import numbered
-from app.actions.orders.supplier_page import LeadTimes, lead_sentence, lead_times
+from app.actions.orders.supplier_page import LeadTimes, lead_times
 from app.actions.plan.learnt_uses import asking, corrections, line_amount, observations, size_for
-from app.calculations.numbers.dates import day_year
-from app.calculations.numbers.units import Kind, in_unit
 from app.calculations.numbers.wording import counted, words_of
-from app.errors import Mendable
 from app.records.queries import days as day_queries
 from app.records.queries import orders as order_queries
 from app.records.queries import uses as use_queries
@@ -23,19 +19,11 @@ from app.records.queries.stock import SupplyRow
 
 @dataclass(frozen=True)
 class UsedLine:
-    """What one job took on a day; base units, and their texts."""
+    """What one job took on a day, and whether that lies outside the span of its kind."""
 
-    use_id: int
-    job_id: int | None
-    day: date
-    day_text: str
-    job_text: str
-    vehicle: str
-    expected_text: str
-    used_text: str
-    state_text: str  # confirmed, from recipe
-    more: bool  # outside the four-in-five span of its kind, above it
-    less: bool
+    use: use_queries.SupplyUse
+    more: bool = False  # than four in five of its kind
+    less: bool = False
 
 
 @dataclass(frozen=True)
@@ -61,29 +49,27 @@ class UseKind:
 class SupplyUses:
     """The uses of a supply, the kind of job that took it most often first."""
 
+    supply: SupplyRow
     kinds: tuple[UseKind, ...]
     count: int
-
-
-@dataclass(frozen=True)
-class LeadLine:
-    """One delivery of a supply."""
-
-    order_text: str
-    supplier: str
-    ordered_text: str
-    came_text: str
-    days: int
-    amount_text: str
 
 
 @dataclass(frozen=True)
 class SupplyLeads:
     """How long the deliveries of a supply took."""
 
-    lines: tuple[LeadLine, ...]
+    supply: SupplyRow
+    lines: tuple[order_queries.ArrivalRow, ...]
     leads: LeadTimes
-    text: str
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What a recipe asks of a supply for a service and a size, base units."""
+
+    title: str
+    recipe: int
+    container: bool
 
 
 def supply_uses(desk: Desk, supply_id: int) -> SupplyUses:
@@ -100,102 +86,91 @@ def supply_uses(desk: Desk, supply_id: int) -> SupplyUses:
         for line in asked
         if line.supply_id == supply_id
     }
-    learnt = corrections(desk)
     seen = Counter((one.service, one.size) for one in observations(desk) if one.supply == supply_id)
-    unit = unit_of(desk, supply)
     grouped: dict[tuple[int, str], list[use_queries.SupplyUse]] = {}
-    facts: dict[tuple[int, str], tuple[str, int, bool]] = {}
+    asked: dict[tuple[int, str], _Asked] = {}
     for use in uses:
         found = asking(desk, use, services.get(use.job_id or 0, ()), lines)
         key = (0, "") if found is None else (found[0].service_id, size_for(found[0], use))
         grouped.setdefault(key, []).append(use)
-        if found is not None and key not in facts:
+        if found is not None and key not in asked:
             service, line = found
             recipe = line_amount(desk, line, service, key[1], "average")
-            facts[key] = (service.name, recipe, line.scaling == "container")
-    kinds = []
-    for key, taken in grouped.items():
-        if key not in facts:
-            asked_by = tuple(_line(desk, supply, use, None) for use in taken)
-            kinds.append(
-                UseKind(
-                    "No recipe asked for it", "typed by hand", 0, unit, 0, 0, 0, 0, (), asked_by
-                )
-            )
-            continue
-        name, recipe, container = facts[key]
-        if container:
-            said = f"whole containers: {amount_said(desk, supply, recipe)} a layer"
-            plain = _in(supply, unit, recipe)
-            kinds.append(
-                UseKind(
-                    f"{name}, {key[1]}", said, 0, unit, plain, plain, plain, plain, (),
-                    tuple(_line(desk, supply, use, None) for use in taken),
-                )
-            )  # fmt: skip
-            continue
-        one = learnt.expect(supply_id, key[0], key[1], recipe)
-        if one.n:
-            n = seen[key]
-            jobs_said = f"{words_of(n, 'confirmed job')}"
-            if n < one.n:
-                jobs_said += f" of this size, {counted(one.n)} of all sizes"
-            said = (
-                f"middle {amount_said(desk, supply, one.amount)}, four in five use "
-                f"{amount_said(desk, supply, one.low)} to {amount_said(desk, supply, one.high)}, "
-                f"from {jobs_said}"
-            )
-        else:
-            said = f"{amount_said(desk, supply, recipe)} by the recipe; none was confirmed yet"
-        share = (one.low / recipe, one.high / recipe) if recipe and one.n else None
-        kinds.append(
-            UseKind(
-                f"{name}, {key[1]}",
-                said,
-                seen[key],
-                unit,
-                _in(supply, unit, recipe),
-                _in(supply, unit, one.amount),
-                _in(supply, unit, one.low),
-                _in(supply, unit, one.high),
-                tuple(_in(supply, unit, past) for past in one.past),
-                tuple(_line(desk, supply, use, share) for use in taken),
-            )
-        )
+            asked[key] = _Asked(f"{service.name}, {key[1]}", recipe, line.scaling == "container")
+    kinds = [
+        _learnt(desk, supply, key, asked[key], seen[key], taken)
+        if key in asked and not asked[key].container
+        else _untaught(desk, supply, asked.get(key), taken)
+        for key, taken in grouped.items()
+    ]
     kinds.sort(key=lambda kind: (-len(kind.lines), kind.title))
-    return SupplyUses(tuple(kinds), len(uses))
+    return SupplyUses(supply, tuple(kinds), len(uses))
 
 
-def _line(
+def _untaught(
+    desk: Desk, supply: SupplyRow, asked: _Asked | None, taken: Sequence[use_queries.SupplyUse]
+) -> UseKind:
+    """Uses that teach nothing: no recipe asked for them, or it opens whole containers."""
+    unit, lines = unit_of(desk, supply), tuple(UsedLine(use) for use in taken)
+    if asked is None:
+        title, note = "No recipe asked for it", "typed by hand"
+        return UseKind(title, note, 0, unit, 0, 0, 0, 0, (), lines)
+    note = f"whole containers: {amount_said(desk, supply, asked.recipe)} a layer"
+    plain = _in(desk, supply, asked.recipe)
+    return UseKind(asked.title, note, 0, unit, plain, plain, plain, plain, (), lines)
+
+
+def _learnt(
     desk: Desk,
     supply: SupplyRow,
-    use: use_queries.SupplyUse,
-    share: tuple[float, float] | None,
-) -> UsedLine:
-    """`share` is the span of its kind as parts of what was expected of an average such job."""
-    sure = use.state == "confirmed" and use.expected > 0 and share is not None
-    low, high = share or (0.0, 0.0)
-    middle = (low * high) ** 0.5 or 1.0
-    return UsedLine(
-        use.use_id,
-        use.job_id,
-        use.day,
-        day_year(use.day),
-        numbered(use.job_number) if use.job_number else "",
-        use.vehicle,
-        amount_text(desk, supply, use.expected) if use.expected else "",
-        amount_text(desk, supply, use.quantity),
-        "from recipe" if use.state == "recipe" else "confirmed",
-        sure and use.quantity > use.expected * high / middle,
-        sure and use.quantity < use.expected * low / middle,
+    key: tuple[int, str],
+    asked: _Asked,
+    n: int,
+    taken: Sequence[use_queries.SupplyUse],
+) -> UseKind:
+    """Uses of a service (by id) and a size, with what the `n` confirmed ones taught."""
+    one = corrections(desk).expect(supply.supply_id, *key, asked.recipe)
+    share = None
+    note = f"{amount_said(desk, supply, asked.recipe)} by the recipe; none was confirmed yet"
+    if one.n:
+        jobs = words_of(n, "confirmed job")
+        if n < one.n:
+            jobs += f" of this size, {counted(one.n)} of all sizes"
+        note = (
+            f"middle {amount_said(desk, supply, one.amount)}, four in five use "
+            f"{amount_said(desk, supply, one.low)} to {amount_said(desk, supply, one.high)}, "
+            f"from {jobs}"
+        )
+        share = (one.low / asked.recipe, one.high / asked.recipe) if asked.recipe else None
+    return UseKind(
+        asked.title,
+        note,
+        n,
+        unit_of(desk, supply),
+        _in(desk, supply, asked.recipe),
+        _in(desk, supply, one.amount),
+        _in(desk, supply, one.low),
+        _in(desk, supply, one.high),
+        tuple(_in(desk, supply, past) for past in one.past),
+        tuple(_compared(use, share) for use in taken),
     )
 
 
-def _in(supply: SupplyRow, unit: str, amount: int) -> float:
-    try:
-        return float(in_unit(amount, unit, Kind(supply.kind)))
-    except Mendable:
-        return amount / 1000
+def _compared(use: use_queries.SupplyUse, share: tuple[float, float] | None) -> UsedLine:
+    """`share` is the span of its kind as parts of what was expected of an average such job."""
+    if use.state != "confirmed" or use.expected <= 0 or share is None:
+        return UsedLine(use)
+    low, high = share
+    middle = (low * high) ** 0.5 or 1.0
+    return UsedLine(
+        use,
+        more=use.quantity > use.expected * high / middle,
+        less=use.quantity < use.expected * low / middle,
+    )
+
+
+def _in(desk: Desk, supply: SupplyRow, amount: int) -> float:
+    return float(in_unit_of(desk, supply, amount))
 
 
 def supply_leads(desk: Desk, supply_id: int) -> SupplyLeads:
@@ -203,19 +178,9 @@ def supply_leads(desk: Desk, supply_id: int) -> SupplyLeads:
     supply = supply_of(desk, supply_id)
     with desk.book.reading() as session:
         rows = order_queries.arrivals(session, supply_id)
-    leads = lead_times([max(0, (row.came_on - row.ordered_on).days) for row in rows])
-    return SupplyLeads(
-        tuple(
-            LeadLine(
-                numbered(row.order_number),
-                row.supplier,
-                day_year(row.ordered_on),
-                day_year(row.came_on),
-                max(0, (row.came_on - row.ordered_on).days),
-                amount_text(desk, supply, row.quantity),
-            )
-            for row in rows
-        ),
-        leads,
-        lead_sentence(leads),
-    )
+    return SupplyLeads(supply, tuple(rows), lead_times([days_taken(row) for row in rows]))
+
+
+def days_taken(row: order_queries.ArrivalRow) -> int:
+    """Days from an order to what it brought."""
+    return max(0, (row.came_on - row.ordered_on).days)

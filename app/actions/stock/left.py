@@ -53,7 +53,7 @@ def used_on(desk: Desk, day: date) -> dict[int, int]:
     used: dict[int, int] = {}
     for plan in plans_on(desk, day):
         for supply in plan.supplies_on(day):
-            told = plan.entered_use(day, supply)
-            amount = told.quantity if told is not None else plan.filled_in(day, supply)[0]
+            entered = plan.entered_use(day, supply)
+            amount = entered.quantity if entered is not None else plan.filled_in(day, supply)[0]
             used[supply] = used.get(supply, 0) + amount
     return used

@@ -6,26 +6,27 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.desk.amounts import all_supplies, amount_said, amount_text, money, supply_of
+from app.actions.desk.amounts import all_supplies, amount_said, money, supply_of
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
+from app.actions.desk.typed_days import read_written_day
+from app.actions.stock.stock_lines import write_line
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.orders.shelf_state import BookedNeed
 from app.calculations.stock.containers import opened_cost
 from app.calculations.stock.expiry import DatedLot, Loss, loss
-from app.documents.reading.dates import read_day
 from app.errors import Mendable
 from app.records.models import Lot
 from app.records.queries import stock as queries
+from app.records.queries.days import Session
 from app.records.queries.stock import LotRow, SupplyRow
-from app.records.stock import book_movement
 
 KINDS = frozenset({"stock", "supplies", "days"})
 WARN_DAYS = 56  # eight weeks before a lot ends (common practice, no source)
 
 
 @dataclass(frozen=True)
-class Standing:
+class LotStanding:
     """A lot of which something is left, and how much of that lies opened; base units."""
 
     lot: LotRow
@@ -63,7 +64,7 @@ def keeps_opened_to(supply: SupplyRow, lot: LotRow) -> date | None:
     return min(ends, default=None)
 
 
-def past_life(supply: SupplyRow, one: Standing, day: date) -> tuple[int, int, str]:
+def past_life(supply: SupplyRow, one: LotStanding, day: date) -> tuple[int, int, str]:
     """(amount, value, why) of what of a lot is past its life on a day; nothing where it is not."""
     lot = one.lot
     if lot.expires_on is not None and lot.expires_on < day:
@@ -75,19 +76,19 @@ def past_life(supply: SupplyRow, one: Standing, day: date) -> tuple[int, int, st
     return 0, 0, ""
 
 
-def lots_there(desk: Desk) -> dict[int, list[Standing]]:
+def lots_there(desk: Desk) -> dict[int, list[LotStanding]]:
     """The lots of which something is left, by supply, oldest first; kept until the book changes."""
 
-    def read() -> dict[int, list[Standing]]:
+    def read() -> dict[int, list[LotStanding]]:
         supplies = all_supplies(desk)
-        found: dict[int, list[Standing]] = {}
+        found: dict[int, list[LotStanding]] = {}
         with desk.book.reading() as session:
             smallest = queries.smallest_packs(session)
             for lot in queries.lots(session):
                 supply = supplies.get(lot.supply_id)
                 if supply is not None and lot.left > 0:
                     size = supply.bottle or smallest.get(lot.supply_id, 0)
-                    one = Standing(lot, _opened_part(lot, size), size)
+                    one = LotStanding(lot, _opened_part(lot, size), size)
                     found.setdefault(lot.supply_id, []).append(one)
         return found
 
@@ -133,19 +134,19 @@ def loss_text(desk: Desk, day: date, supply: SupplyRow, one: Loss | None) -> tup
     """Sentences for the margin: what is past its life, and what will be before it is used."""
     if one is None:
         return ()
-    said = []
+    sentences = []
     if one.past:
-        said.append(
+        sentences.append(
             f"{amount_said(desk, supply, one.past)} is past its life and not counted on: write "
             "it off (W) or look at its label."
         )
     if one.lost and one.first_day is not None:
         ends = date.fromordinal(one.first_day)
-        said.append(
+        sentences.append(
             f"{amount_said(desk, supply, one.lost)} will not be used before it is past its life, "
             f"{near(ends, day)}, and is not counted on after that."
         )
-    return tuple(said)
+    return tuple(sentences)
 
 
 def write_off_past(desk: Desk, day: date, supply_id: int) -> Changed:
@@ -165,19 +166,8 @@ def write_off_past(desk: Desk, day: date, supply_id: int) -> Changed:
     name = f"Wrote off {amount_said(desk, supply, amount)} of {supply.name}"
     with writing_on(desk, day, name, KINDS) as session:
         for one, quantity, value, why in past:
-            book_movement(
-                session,
-                supply_id=supply_id,
-                day=day,
-                at=desk.clock(),
-                kind="expired",
-                quantity=-quantity,
-                value=-value,
-                lot_id=one.lot.lot_id,
-                note=f"Past its life: {why}",
-            )
-            if quantity == one.lot.left:
-                session.get_one(Lot, one.lot.lot_id).finished_on = day
+            note = f"Past its life: {why}"
+            _take_off(session, desk, day, one.lot, "expired", quantity, value, note)
     return Changed(name, KINDS, f"{name}, worth {money(desk, worth)}.")
 
 
@@ -190,20 +180,27 @@ def discard_opened(desk: Desk, day: date, supply_id: int) -> Changed:
     first = opened[0]
     name = f"Threw away the opened {amount_said(desk, supply, first.opened)} of {supply.name}"
     with writing_on(desk, day, name, KINDS) as session:
-        book_movement(
-            session,
-            supply_id=supply_id,
-            day=day,
-            at=desk.clock(),
-            kind="wasted",
-            quantity=-first.opened,
-            value=-first.opened_value,
-            lot_id=first.lot.lot_id,
-            note="The rest of an opened container",
-        )
-        if first.opened == first.lot.left:
-            session.get_one(Lot, first.lot.lot_id).finished_on = day
+        note = "The rest of an opened container"
+        lost = first.opened, first.opened_value
+        _take_off(session, desk, day, first.lot, "wasted", *lost, note)
     return Changed(name, KINDS, f"{name}, worth {money(desk, first.opened_value)}.")
+
+
+def _take_off(
+    session: Session,
+    desk: Desk,
+    day: date,
+    lot: LotRow,
+    kind: str,
+    quantity: int,
+    value: int,
+    note: str,
+) -> None:
+    """Write what of a lot leaves the shelf; a lot of which nothing is left is finished."""
+    named = {"lot_id": lot.lot_id}
+    write_line(session, desk, day, lot.supply_id, kind, -quantity, -value, note, **named)
+    if quantity == lot.left:
+        session.get_one(Lot, lot.lot_id).finished_on = day
 
 
 def taking_text(
@@ -223,24 +220,26 @@ def taking_text(
         rest = (one.lot.left - taken) % one.size if one.size else 0
     if amount <= 0:
         return ()
-    said = []
+    sentences = []
     if cost:
-        said.append(f"This job bears the container that it opens, {money(desk, cost)}.")
+        sentences.append(f"This job bears the container that it opens, {money(desk, cost)}.")
     elif missing < amount:
-        said.append("It comes from a container that lies opened and costs this job nothing.")
+        sentences.append("It comes from a container that lies opened and costs this job nothing.")
     if missing > 0:
-        said.append(f"{amount_said(desk, supply, missing)} of it is not on the shelf by the book.")
+        sentences.append(
+            f"{amount_said(desk, supply, missing)} of it is not on the shelf by the book."
+        )
     elif rest:
         keeps = ""
         if supply.opened_life_days is not None:
             until = day + timedelta(days=supply.opened_life_days)
             keeps = f" and keeps to about {near(until, day)}; a later job takes it at no cost"
         left = amount_said(desk, supply, rest)
-        said.append(f"{left} stays opened{keeps}.")
+        sentences.append(f"{left} stays opened{keeps}.")
         if amount < whole:
             thrown = amount_said(desk, supply, whole)
-            said.append(f"Type {thrown} if the rest is thrown away.")
-    return tuple(said)
+            sentences.append(f"Type {thrown} if the rest is thrown away.")
+    return tuple(sentences)
 
 
 def edit_lot(
@@ -254,12 +253,7 @@ def edit_lot(
         raise Mendable("This lot is not in the book any more.")
     expires = None
     if expires_typed is not None and expires_typed.strip():
-        read = read_day(expires_typed, desk.settings.date_order.upper(), desk.today)
-        if read.day is None:
-            raise Mendable(
-                f"“{expires_typed.strip()}” is no day; type it like {desk.today.isoformat()}."
-            )
-        expires = read.day
+        expires = read_written_day(desk, expires_typed)
     name = f"Mended a lot of {supply_of(desk, supply_id).name}"
     with desk.book.change(name, kinds=KINDS, at=desk.clock()) as session:
         lot = session.get_one(Lot, lot_id)
@@ -271,38 +265,23 @@ def edit_lot(
 
 
 @dataclass(frozen=True)
-class OpenContainer:
-    """A container that was opened: what is left of it, and until when it keeps."""
+class OpenLot:
+    """A lot of which a container lies opened, until when that keeps, and both in words."""
 
-    lot_id: int
-    left: int
-    left_text: str
-    value: int
-    opened_on: date
+    lot: LotStanding
     keeps_to: date | None
     text: str
 
 
-def open_containers(desk: Desk, day: date, supply: SupplyRow) -> tuple[OpenContainer, ...]:
+def open_lots(desk: Desk, day: date, supply: SupplyRow) -> tuple[OpenLot, ...]:
     """What lies opened of a supply, the oldest first."""
     found = []
     for one in lots_there(desk).get(supply.supply_id, ()):
-        lot = one.lot
-        if lot.opened_on is None or not one.opened:
+        if one.lot.opened_on is None or not one.opened:
             continue
-        until = keeps_opened_to(supply, lot)
-        said = f"opened {near(lot.opened_on, day)}"
+        until = keeps_opened_to(supply, one.lot)
+        text = f"opened {near(one.lot.opened_on, day)}"
         if until is not None:
-            said += f", {'kept' if until < day else 'keeps'} to {near(until, day)}"
-        found.append(
-            OpenContainer(
-                lot.lot_id,
-                one.opened,
-                amount_text(desk, supply, one.opened),
-                one.opened_value,
-                lot.opened_on,
-                until,
-                said,
-            )
-        )
+            text += f", {'kept' if until < day else 'keeps'} to {near(until, day)}"
+        found.append(OpenLot(one, until, text))
     return tuple(found)

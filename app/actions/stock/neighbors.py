@@ -21,11 +21,11 @@ OVERRIDES = "The label and its safety data sheet override this."
 def between(first: SupplyRow, second: SupplyRow) -> str:
     """What two supplies do together; the same sentence in whatever order they are named."""
     one, other = sorted((first, second), key=lambda row: (row.name.casefold(), row.supply_id))
-    said = clash(one.ingredients, other.ingredients)
-    if not said:
+    text = clash(one.ingredients, other.ingredients)
+    if not text:
         return ""
     return (
-        f"{one.name} and {other.name} {said}: rinse between them, and never in one bottle. "
+        f"{one.name} and {other.name} {text}: rinse between them, and never in one bottle. "
         f"{OVERRIDES}"
     )
 
@@ -63,9 +63,9 @@ def caution_among(supplies: Sequence[SupplyRow]) -> str:
     ordered = sorted(supplies, key=lambda row: (row.name.casefold(), row.supply_id))
     for say in (between, unknown_beside_bleach):
         for one, other in combinations(ordered, 2):
-            said = say(one, other)
-            if said:
-                return said
+            text = say(one, other)
+            if text:
+                return text
     return ""
 
 
@@ -78,9 +78,9 @@ def caution_beside(
     ordered = sorted(others, key=lambda row: (row.name.casefold(), row.supply_id))
     for say in (between, unknown):
         for other in ordered:
-            said = say(supply, other) if other.supply_id != supply.supply_id else ""
-            if said:
-                return said
+            text = say(supply, other) if other.supply_id != supply.supply_id else ""
+            if text:
+                return text
     return ""
 
 
@@ -109,12 +109,12 @@ def shelf_caution(desk: Desk, supply: SupplyRow) -> str:
 
 def filling_caution(desk: Desk, supply: SupplyRow) -> str:
     """The caution where a bottle is filled: what it must not meet, and that peroxide must vent."""
-    said = shelf_caution(desk, supply)
+    text = shelf_caution(desk, supply)
     if "peroxide" in families(supply.ingredients):
-        said = f"{CLOSED_UP} {said or OVERRIDES}"
-    elif not supply.ingredients and not said:
-        said = (
+        text = f"{CLOSED_UP} {text or OVERRIDES}"
+    elif not supply.ingredients and not text:
+        text = (
             f"What is in {supply.name} is not entered: fill only a clean bottle that held nothing "
             f"else. {OVERRIDES}"
         )
-    return said
+    return text

@@ -17,6 +17,7 @@ from app.calculations.stock.pools import (
     LOST,
     OUT,
     OUTSIDE,
+    PIECE,
     Moved,
     Tally,
     clean,
@@ -26,6 +27,7 @@ from app.calculations.stock.pools import (
     tally,
     to_counted,
     washed,
+    whole_pieces,
 )
 from app.errors import Mendable
 from app.records.models import PoolEvent, Supply, Use
@@ -35,7 +37,6 @@ from app.records.queries.stock import SupplyRow
 from app.records.stock import balance
 from app.records.undo.ledgers import countering
 
-PIECE = 1000  # thousandths of a piece
 USUAL_LOAD = 25  # pieces (common practice, no source: 25 to 30)
 _LOADS = frozenset({"load", "loads"})
 _WORDS = frozenset({"pc", "pcs", "piece", "pieces", "use", "uses"}) | _LOADS
@@ -194,16 +195,16 @@ def book_use(
     supply: SupplyRow,
     use: Use,
     standing: Tally,
-    said: str,
+    text: str,
 ) -> Tally:
     """What a job took of a pool is set out, clean to in use, no more than is clean; `2 loads` were
     washed besides. The pool after it. Each use gets its line, even where nothing was clean.
     """
-    wanted = (use.quantity + PIECE // 2) // PIECE
+    wanted = whole_pieces(use.quantity, washed=True) // PIECE
     if wanted <= 0:
         return standing
     pieces = from_clean(standing, supply.pool, wanted)
-    note = f"{said}: {wanted}"
+    note = f"{text}: {wanted}"
     if pieces < wanted:
         note += f", of them {pieces} were clean"
     out = Moved(clean(supply.pool), in_use(supply.pool), pieces)
@@ -215,7 +216,7 @@ def book_use(
         wash = Moved(in_use(supply.pool), clean(supply.pool), back, loads)
         write(
             session, desk, day, supply.supply_id, "washed", [wash],
-            f"{said}: {count_of(loads, 'load')}", use_id=use.id,
+            f"{text}: {count_of(loads, 'load')}", use_id=use.id,
         )  # fmt: skip
         standing = standing.after(wash)
     return standing

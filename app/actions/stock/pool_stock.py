@@ -13,10 +13,10 @@ from datetime import date, timedelta
 from app.actions.desk.amounts import all_supplies, amount_said
 from app.actions.desk.desk import Desk
 from app.actions.plan.job_plan import plans_on
-from app.actions.stock.pool_lines import PIECE, load_of
+from app.actions.stock.pool_lines import load_of
 from app.calculations.numbers.wording import capital, counted
-from app.calculations.orders.proposal import OrderLine
-from app.calculations.stock.pools import Moved, Tally, clean, in_use, tally
+from app.calculations.orders.proposal import ProposedLine
+from app.calculations.stock.pools import PIECE, Moved, Tally, clean, in_use, tally
 from app.records.queries import days as day_queries
 from app.records.queries import pools as queries
 from app.records.queries import uses as use_queries
@@ -128,11 +128,11 @@ def clean_left(desk: Desk, day: date) -> dict[int, int]:
     for one, stock in pool_stocks(desk).items():
         taken = typed.get(one, 0)
         for plan in plans_on(desk, day):
-            told = plan.entered_use(day, one)
-            if told is None:
+            entered = plan.entered_use(day, one)
+            if entered is None:
                 taken += plan.filled_in(day, one)[0]
-            elif not told.booked:
-                taken += told.quantity
+            elif not entered.booked:
+                taken += entered.quantity
         left[one] = stock.clean * PIECE - taken
     return left
 
@@ -155,21 +155,21 @@ def lacking_text(short: int, supply: SupplyRow) -> str:
     return f"{counted(max(1, -(-short // PIECE)))} more of {supply.name} to wash first"
 
 
-def reason_text(desk: Desk, supply: SupplyRow, line: OrderLine) -> str:
+def reason_text(desk: Desk, supply: SupplyRow, line: ProposedLine) -> str:
     """`41 paint towels left of 60; two loads are 50.`"""
     stock = pool_stocks(desk).get(supply.supply_id)
     if stock is None or not stock.two_loads:
         return ""
     full = _full(desk, supply, stock.pieces)
-    said = f"{stock.pieces} {supply.name[:1].lower()}{supply.name[1:]} left"
+    text = f"{stock.pieces} {supply.name[:1].lower()}{supply.name[1:]} left"
     if full > stock.pieces:
-        said += f" of {full}"
+        text += f" of {full}"
     if line.reason.coming:
-        said += f" and {amount_said(desk, supply, line.reason.coming)} on order"
-    said += f"; two loads are {stock.two_loads}"
+        text += f" and {amount_said(desk, supply, line.reason.coming)} on order"
+    text += f"; two loads are {stock.two_loads}"
     if stock.pieces >= stock.two_loads:
-        said += ", and some wear out or get lost before the delivery"
-    return capital(said) + "."
+        text += ", and some wear out or get lost before the delivery"
+    return capital(text) + "."
 
 
 def _full(desk: Desk, supply: SupplyRow, pieces: int) -> int:

@@ -1,4 +1,4 @@
-"""The shelf's own actions: receive, count, waste, return, open, finish, fill a bottle.
+"""The shelf's own actions: receive, count, waste, return, open, fill a bottle.
 
 Each is one named, undoable action on a day's sheet. A weighing is read against the container's
 empty weight, a mix through the dilution, as in the station *Supplies used*.
@@ -6,9 +6,9 @@ empty weight, a mix through the dilution, as in the station *Supplies used*.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from app.actions.desk.amounts import (
     amount_said,
@@ -22,36 +22,26 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
 from app.actions.stock import pool_lines
 from app.actions.stock.neighbors import OVERRIDES, filling_caution
-from app.actions.stock.stock_lines import by_lot, receive_goods, set_counted, take_out
+from app.actions.stock.stock_lines import by_lot, receive_goods, set_counted, take_out, write_line
 from app.calculations.numbers import dilution
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.entries import read_use
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.units import Kind, base_amount, is_mass
+from app.calculations.stock.pools import PIECE
 from app.errors import Mendable
 from app.records.models import Lot, Movement
 from app.records.queries import stock as queries
 from app.records.queries.pools import last_movement
 from app.records.queries.stock import SupplyRow
-from app.records.stock import balance, book_movement
+from app.records.stock import balance
+
+if TYPE_CHECKING:  # it draws with Qt, which costs time at the start
+    from app.documents.papers.label import BottleLabel
 
 KINDS = frozenset({"stock", "supplies", "days"})
 AS_THE_BOOK = "="  # typed for a count that found just what the book says
 MIXED_DAYS = 14  # a mix is used up within about two weeks (common practice, no source)
-
-
-@dataclass(frozen=True)
-class BottleLabel:
-    """What is printed for a bottle that was filled from a larger one."""
-
-    supply: str
-    mix: str  # the dilution in a sentence with amounts
-    mixed_on: str
-    use_by: str
-    signal_word: str
-    hazards: tuple[str, ...]
-    pictograms: tuple[str, ...]
-    overrides: str
 
 
 def on_hand(desk: Desk, supply_id: int) -> int:
@@ -171,18 +161,10 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
         difference, value = set_counted(session, desk, day, supply_id, counted + pending, "Counted")
         if difference == 0:
             # Counting what the book says is worth a line: the shelf was looked at on this day.
-            book_movement(
-                session,
-                supply_id=supply_id,
-                day=day,
-                at=desk.clock(),
-                kind="counted",
-                quantity=0,
-                physical=True,
-                note="Counted, as in the book",
-            )
+            note = "Counted, as in the book"
+            write_line(session, desk, day, supply_id, "counted", note=note, physical=True)
         if supply.pool:
-            pool_lines.counted(session, desk, day, supply, supply.pool, counted // pool_lines.PIECE)
+            pool_lines.counted(session, desk, day, supply, supply.pool, counted // PIECE)
         if weight is not None:
             session.flush()
             line = last_movement(session, supply_id, "counted")
@@ -190,8 +172,8 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
     if difference == 0:
         return Changed(name, KINDS, "Just as the book says.")
     more = "more" if difference > 0 else "less"
-    said = amount_said(desk, supply, abs(difference))
-    return Changed(name, KINDS, f"{said} {more} than the book, worth {money(desk, abs(value))}.")
+    text = amount_said(desk, supply, abs(difference))
+    return Changed(name, KINDS, f"{text} {more} than the book, worth {money(desk, abs(value))}.")
 
 
 def _pending(desk: Desk, day: date, supply_id: int) -> int:
@@ -209,11 +191,6 @@ def waste(desk: Desk, day: date, supply_id: int, typed: str, why: str = "") -> C
 def give_back(desk: Desk, day: date, supply_id: int, typed: str, why: str = "") -> Changed:
     """Take off the shelf what went back to its supplier, at what it stood there for."""
     return _take(desk, day, supply_id, typed, "returned", "Gave back", why)
-
-
-def expire(desk: Desk, day: date, supply_id: int, typed: str, why: str = "") -> Changed:
-    """Take off the shelf what is past its life."""
-    return _take(desk, day, supply_id, typed, "expired", "Expired", why)
 
 
 def _take(
@@ -249,55 +226,12 @@ def open_container(desk: Desk, day: date, supply_id: int, lot_id: int | None = N
         if chosen is not None:
             lot = session.get_one(Lot, chosen)
             lot.opened_on = lot.opened_on or day
-        book_movement(
-            session,
-            supply_id=supply_id,
-            day=day,
-            at=desk.clock(),
-            kind="opened",
-            quantity=0,
-            lot_id=chosen,
-            note="Opened",
-        )
+        write_line(session, desk, day, supply_id, "opened", note="Opened", lot_id=chosen)
     sentence = ""
     if supply.opened_life_days:
         until = day + timedelta(days=supply.opened_life_days)
         sentence = f"Opened it keeps to about {day_year(until)}. {OVERRIDES}"
     return Changed(name, KINDS, sentence)
-
-
-def finish_container(
-    desk: Desk, day: date, supply_id: int, lot_id: int, *, thrown_away: bool = False
-) -> Changed:
-    """Note that a lot is finished; what the book still has of it is written off.
-
-    With `thrown_away` the rest was discarded (waste), else it was used without being recorded.
-    """
-    supply = supply_of(desk, supply_id)
-    with desk.book.reading() as session:
-        lots = {lot.lot_id: lot for lot in queries.lots(session, supply_id)}
-    lot = lots.get(lot_id)
-    if lot is None:
-        raise Mendable(f"That lot of {supply.name} is finished already.")
-    name = f"Finished {supply.name}" + (f", lot {lot.code}" if lot.code else "")
-    with writing_on(desk, day, name, KINDS) as session:
-        if lot.left:
-            book_movement(
-                session,
-                supply_id=supply_id,
-                day=day,
-                at=desk.clock(),
-                kind="wasted" if thrown_away and lot.left > 0 else "counted",
-                quantity=-lot.left,
-                value=-lot.value if lot.value * lot.left >= 0 else 0,
-                lot_id=lot_id,
-                note="Thrown away" if thrown_away else "Finished; the rest was not recorded",
-            )
-        session.get_one(Lot, lot_id).finished_on = day
-    if not lot.left:
-        return Changed(name, KINDS)
-    rest = amount_said(desk, supply, abs(lot.left))
-    return Changed(name, KINDS, f"{rest} written off, worth {money(desk, abs(lot.value))}.")
 
 
 def fill_bottle(
@@ -320,15 +254,8 @@ def fill_bottle(
     product = dilution.product_in_finished(finished, parts)
     name = f"Filled a bottle of {supply.name}: {amount_said(desk, supply, product)} of product"
     with writing_on(desk, day, name, KINDS) as session:
-        book_movement(
-            session,
-            supply_id=supply_id,
-            day=day,
-            at=desk.clock(),
-            kind="opened",
-            quantity=0,
-            note=f"Bottle filled: {amount_text(desk, supply, product)} of product",
-        )
+        note = f"Bottle filled: {amount_text(desk, supply, product)} of product"
+        write_line(session, desk, day, supply_id, "opened", note=note)
     caution = filling_caution(desk, supply)
     label = bottle_label(desk, supply, finished, parts, day)
     return Changed(name, KINDS, question=caution), label
@@ -356,6 +283,8 @@ def bottle_label(
     desk: Desk, supply: SupplyRow, finished: int, parts: Fraction, day: date
 ) -> BottleLabel:
     """The label of a filled bottle; its hazards are those the owner entered from the data sheet."""
+    from app.documents.papers.label import BottleLabel
+
     days = MIXED_DAYS if parts else supply.opened_life_days
     return BottleLabel(
         supply.name,

@@ -16,13 +16,42 @@ from app.actions.desk.desk import Desk
 from app.actions.stock.pool_lines import came
 from app.actions.stock.pool_lines import take_back as take_back_pool
 from app.calculations.stock.containers import opened_cost
-from app.calculations.stock.costing import Average, Lots, Receipt
+from app.calculations.stock.costing import Average, Lots, Received
 from app.calculations.stock.pools import worth_of_uses
 from app.records.models import Lot, Movement
 from app.records.queries import stock as queries
 from app.records.queries.days import Session
 from app.records.queries.stock import SupplyRow
 from app.records.stock import balance, book_movement, lots_left
+from app.records.undo.ledgers import countering
+
+
+def write_line(
+    session: Session,
+    desk: Desk,
+    day: date,
+    supply_id: int,
+    kind: str,
+    quantity: int = 0,
+    value: int = 0,
+    note: str = "",
+    **named: int | None,
+) -> None:
+    """One line of the ledger, at this moment.
+
+    `named` are its lot, job, use or order line by id, and `physical` for what a person counted.
+    """
+    book_movement(
+        session,
+        supply_id=supply_id,
+        day=day,
+        at=desk.clock(),
+        kind=kind,
+        quantity=quantity,
+        value=value,
+        note=note,
+        **named,
+    )
 
 
 @dataclass(frozen=True)
@@ -68,19 +97,10 @@ def take_out(
     standing = known.get(supply_id, (0, 0)) if known is not None else balance(session, supply_id)
     parts = _parts(session, supply, quantity, *standing)
     for part in parts:
-        book_movement(
-            session,
-            supply_id=supply_id,
-            day=day,
-            at=desk.clock(),
-            kind=kind,
-            quantity=-part.quantity,
-            value=-part.cost,
-            lot_id=part.lot,
-            job_id=job_id,
-            use_id=use_id,
-            physical=physical,
-            note=note,
+        named = {"lot_id": part.lot, "job_id": job_id, "use_id": use_id}
+        cost, took = -part.cost, -part.quantity
+        write_line(
+            session, desk, day, supply_id, kind, took, cost, note, physical=physical, **named
         )
         if part.lot is not None:
             _note_opened(session, part.lot, day, again=part.opens and supply.whole_container)
@@ -110,18 +130,9 @@ def wear_out(
     each = last_unit_cost(session, supply)
     cost = worth_of_uses(uses, each, supply.pool_uses, value)
     if cost:
-        book_movement(
-            session,
-            supply_id=supply.supply_id,
-            day=day,
-            at=desk.clock(),
-            kind="used",
-            quantity=0,
-            value=-cost,
-            job_id=job_id,
-            use_id=use_id,
-            note=f"Worn by {uses // 1000} uses",
-        )
+        named = {"job_id": job_id, "use_id": use_id}
+        note = f"Worn by {uses // 1000} uses"
+        write_line(session, desk, day, supply.supply_id, "used", 0, -cost, note, **named)
         session.flush()
         known[supply.supply_id] = (standing, value - cost)
     return cost
@@ -156,12 +167,13 @@ def _parts(
 def _lots(session: Session, supply: SupplyRow, standing: int, value: int, last: Fraction) -> Lots:
     """The lots as they stand; what belongs to no lot is the oldest of them, or what is short."""
     found = [
-        Receipt(quantity, cost, lot) for lot, quantity, cost in lots_left(session, supply.supply_id)
+        Received(quantity, cost, lot)
+        for lot, quantity, cost in lots_left(session, supply.supply_id)
     ]
     rest = standing - sum(one.quantity for one in found)
     rest_value = value - sum(one.cost for one in found)
     if rest > 0:
-        found.insert(0, Receipt(rest, rest_value, None))
+        found.insert(0, Received(rest, rest_value, None))
     short = max(0, -rest)
     return Lots(tuple(found), short, -rest_value if short else 0, last)
 
@@ -226,18 +238,8 @@ def receive_goods(
         lot_id = lot.id
 
     def line(kind: str, quantity: int, value: int, lot: int | None, why: str) -> None:
-        book_movement(
-            session,
-            supply_id=supply_id,
-            day=day,
-            at=desk.clock(),
-            kind=kind,
-            quantity=quantity,
-            value=value,
-            lot_id=lot,
-            order_line_id=order_line_id,
-            note=why,
-        )
+        named = {"lot_id": lot, "order_line_id": order_line_id}
+        write_line(session, desk, day, supply_id, kind, quantity, value, why, **named)
 
     if by_lot(supply):
         before = _lots(session, supply, standing, value, last)
@@ -252,9 +254,8 @@ def receive_goods(
         settled = Average(standing, value, last).receive(quantity, cost).settled
         line("received", quantity, cost, None, note)
         if settled:
-            line(
-                "counted", 0, -settled, None, "What was short cost more or less than it was valued"
-            )
+            why = "What was short cost more or less than it was valued"
+            line("counted", 0, -settled, None, why)
     session.flush()
     came(session, desk, day, supply, quantity, note)
 
@@ -278,18 +279,10 @@ def set_counted(
     if by_lot(supply):
         newest = lots_left(session, supply_id)
         lot = newest[-1][0] if newest and standing >= 0 else None
-    book_movement(
-        session,
-        supply_id=supply_id,
-        day=day,
-        at=desk.clock(),
-        kind="counted",
-        quantity=difference,
-        value=-lost,
-        lot_id=lot,
-        physical=True,
-        note=note,
-    )
+    write_line(
+        session, desk, day, supply_id, "counted", difference, -lost, note,
+        physical=True, lot_id=lot,
+    )  # fmt: skip
     session.flush()
     return difference, after.value - value
 
@@ -302,15 +295,7 @@ def take_back(session: Session, desk: Desk, lines: list[Movement], reason: str) 
     """
     touched: dict[int, date] = {}
     for one in lines:
-        session.add(
-            Movement(
-                **one.counter(),
-                day=one.day,
-                at=desk.clock(),
-                counters_id=one.id,
-                note=reason[:300],
-            )
-        )
+        session.add(countering(one, day=one.day, at=desk.clock(), note=reason))
         touched[one.supply_id] = one.day
         lot = session.get(Lot, one.lot_id) if one.lot_id is not None else None
         if lot is not None and lot.opened_on == one.day:
@@ -326,17 +311,9 @@ def take_back(session: Session, desk: Desk, lines: list[Movement], reason: str) 
 def settle(session: Session, desk: Desk, day: date, supply_id: int) -> None:
     """Write off a value that cannot be that of what stands there."""
     quantity, value = balance(session, supply_id)
-    kept = Average(quantity, value, last_unit_cost(session, supply_of(desk, supply_id)))
-    standing = kept.reverse_issue(0, 0)
-    if standing.value != value:
-        book_movement(
-            session,
-            supply_id=supply_id,
-            day=day,
-            at=desk.clock(),
-            kind="counted",
-            quantity=0,
-            value=standing.value - value,
-            note="Settled: the shelf is empty",
-        )
+    last = last_unit_cost(session, supply_of(desk, supply_id))
+    kept = Average(quantity, value, last).settle().value
+    if kept != value:
+        note = "Settled: the shelf is empty"
+        write_line(session, desk, day, supply_id, "counted", 0, kept - value, note)
         session.flush()

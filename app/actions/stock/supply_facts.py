@@ -7,6 +7,7 @@ from typing import Any
 
 from app.actions.desk.amounts import all_supplies, entry_setting, money, read_parts, supply_of
 from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.typed_days import read_written_day
 from app.actions.stock.neighbors import shelf_caution
 from app.actions.stock.pool_lines import begin as begin_pool
 from app.calculations.layers.protection import ProtectionClass
@@ -16,7 +17,6 @@ from app.calculations.numbers.entries import EntrySetting, read_use
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.units import Kind
 from app.calculations.stock.pools import RUNGS
-from app.documents.reading.dates import read_day
 from app.errors import Mendable, about
 from app.records.models import Pack, Supply
 from app.records.queries import stock as queries
@@ -63,20 +63,20 @@ SUPPLY_FIELDS = (
 
 def add_supply(desk: Desk, name: str, kind: str = "liquid", **fields: Any) -> tuple[Changed, int]:
     """A new supply; nothing but its name is needed."""
-    said = f"Added supply {name.strip()}"
-    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+    title = f"Added supply {name.strip()}"
+    with desk.book.change(title, kinds=KINDS, at=desk.clock()) as session:
         row = Supply(name="", kind="liquid")
         _write(session, desk, row, {"name": name, "kind": kind, **fields})
         session.add(row)
         session.flush()
         supply_id = row.id
-    return Changed(said, KINDS), supply_id
+    return Changed(title, KINDS), supply_id
 
 
 def edit_supply(desk: Desk, supply_id: int, **fields: Any) -> Changed:
     """Change facts of a supply; amounts and weights may come as typed text."""
-    said = f"Changed supply {supply_of(desk, supply_id).name}"
-    with desk.book.change(said, kinds=KINDS, at=desk.clock()) as session:
+    title = f"Changed supply {supply_of(desk, supply_id).name}"
+    with desk.book.change(title, kinds=KINDS, at=desk.clock()) as session:
         row = session.get_one(Supply, supply_id)
         pool = row.pool
         _write(session, desk, row, fields)
@@ -84,16 +84,16 @@ def edit_supply(desk: Desk, supply_id: int, **fields: Any) -> Changed:
     caution = ""
     if fields.keys() & {"shelf_place", "ingredients"}:
         caution = shelf_caution(desk, supply_of(desk, supply_id))
-    return Changed(said, KINDS, question=caution)
+    return Changed(title, KINDS, question=caution)
 
 
 def use_up(desk: Desk, supply_id: int, on: bool = True) -> Changed:
     """Use a supply up and order it no more, or take that back."""
     supply = supply_of(desk, supply_id)
-    said = f"Use up {supply.name}, don't reorder" if on else f"Reorder {supply.name} again"
-    with desk.book.change(said, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
+    title = f"Use up {supply.name}, don't reorder" if on else f"Reorder {supply.name} again"
+    with desk.book.change(title, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
         session.get_one(Supply, supply_id).stopped = on
-    return Changed(said, KINDS | {"orders"})
+    return Changed(title, KINDS | {"orders"})
 
 
 def _write(session: Session, desk: Desk, row: Supply, fields: dict[str, Any]) -> None:
@@ -176,12 +176,10 @@ def _sheet_day(desk: Desk, value: Any) -> date:
     """The day of a safety data sheet, typed or known."""
     if isinstance(value, date):
         return value
-    found = read_day(str(value), desk.settings.date_order.upper(), desk.today)
-    if found.day is None:
-        raise Mendable(f"“{str(value).strip()}” is no day; type it like {desk.today.isoformat()}.")
-    if found.day > desk.today:
-        raise Mendable(f"The sheet cannot be of {day_year(found.day)}, which is still to come.")
-    return found.day
+    found = read_written_day(desk, str(value))
+    if found > desk.today:
+        raise Mendable(f"The sheet cannot be of {day_year(found)}, which is still to come.")
+    return found
 
 
 def whole_number(key: str, value: Any) -> int:
@@ -228,8 +226,8 @@ def add_pack(
     size = pack_size(desk, supply, label)
     with about("price"):
         price = read_money(price_typed, desk.settings.currency) if price_typed.strip() else 0
-    said = f"Added {label.strip()} of {supply.name}"
-    with desk.book.change(said, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
+    title = f"Added {label.strip()} of {supply.name}"
+    with desk.book.change(title, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
         pack = Pack(
             supply_id=supply_id,
             supplier_id=supplier_id,
@@ -243,7 +241,7 @@ def add_pack(
         session.add(pack)
         session.flush()
         pack_id = pack.id
-    return Changed(said, KINDS | {"orders"}), pack_id
+    return Changed(title, KINDS | {"orders"}), pack_id
 
 
 def pack_size(desk: Desk, supply: SupplyRow, label: str) -> int:
@@ -263,8 +261,8 @@ def set_price(desk: Desk, pack_id: int, typed: str) -> Changed:
     with desk.book.reading() as session:
         label = queries.pack_to_write(session, pack_id).label
         breaks = term_queries.breaks(session).get(pack_id, ())
-    said = f"Price of {label}: {money(desk, price)}"
-    with desk.book.change(said, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
+    title = f"Price of {label}: {money(desk, price)}"
+    with desk.book.change(title, kinds=KINDS | {"orders"}, at=desk.clock()) as session:
         pack = queries.pack_to_write(session, pack_id)
         pack.price, pack.priced_on = price, desk.today
     late = next((one for one in breaks if one[1] >= price), None)
@@ -274,4 +272,4 @@ def set_price(desk: Desk, pack_id: int, typed: str) -> Changed:
             f"From {late[0]} packs on one costs {money(desk, late[1])}, no less than alone now. "
             "Is that price break still right?"
         )
-    return Changed(said, KINDS | {"orders"}, question=question)
+    return Changed(title, KINDS | {"orders"}, question=question)

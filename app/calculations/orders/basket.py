@@ -16,7 +16,7 @@ from app.calculations.orders.shelf_state import OrderSettings, SupplierState
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class PackCandidate:
     """One more pack of a supply, or the `packs` that a price break asks for at once; `due_in`
     days from now it would be due on its own.
 
@@ -40,9 +40,9 @@ class Candidate:
 class Basket:
     """The packs to order, what the goods cost, and which of them only serve the minimum order."""
 
-    packs: tuple[Candidate, ...]
+    packs: tuple[PackCandidate, ...]
     goods: int
-    for_minimum: tuple[Candidate, ...]
+    for_minimum: tuple[PackCandidate, ...]
 
 
 def freight_of(supplier: SupplierState, goods: int) -> int:
@@ -53,7 +53,7 @@ def freight_of(supplier: SupplierState, goods: int) -> int:
 
 def fill(
     supplier: SupplierState,
-    candidates: Sequence[Candidate],
+    candidates: Sequence[PackCandidate],
     settings: OrderSettings,
     sale_in: int | None = None,
 ) -> Basket:

@@ -106,15 +106,13 @@ def forecast(day: int, use: Floats, known: Floats, booked: _Booked, notice: Sequ
     share = booked_ahead(
         notice, NOTICE if len(notice) else _mean_notice(float(plain.sum()), events_ahead, together)
     )
-    open_share = ahead * (1.0 - share)
     near = ahead[:NEAR] * share[:NEAR]
 
     # How busy the shop was on each day, and is now.
     was_busy = _smoothed(counts, usual)
     recent = 0.5 ** (ages / BUSY_HALF_LIFE)
-    busy = (BUSY_WEIGHT * together + recent @ counts + events_ahead[:NEAR].sum()) / (
-        BUSY_WEIGHT * together + recent @ usual + plain.sum() * near.sum()
-    )
+    seen_busy = BUSY_WEIGHT * together + recent @ counts + events_ahead[:NEAR].sum()
+    busy = seen_busy / (BUSY_WEIGHT * together + recent @ usual + plain.sum() * near.sum())
 
     # How often a supply is used on a usual day, and whether it still is.
     booked_near = booked.count[:, :NEAR].sum(axis=1)
@@ -131,7 +129,7 @@ def forecast(day: int, use: Floats, known: Floats, booked: _Booked, notice: Sequ
 
     size, variation = _sizes(use, used, 0.5 ** (ages / SIZE_HALF_LIFE), booked)
     doubt = DRIFT + 1.0 / (seen + 1.0)
-    events = (busy * often)[:, None] * np.cumsum(open_share)
+    events = (busy * often)[:, None] * np.cumsum(ahead * (1.0 - share))
     mean = events * size[:, None]
     square = mean * (size * (1.0 + variation))[:, None] + (1.0 + doubt[:, None]) * mean**2
     none = (1.0 + doubt[:, None] * events) ** (-1.0 / doubt[:, None])

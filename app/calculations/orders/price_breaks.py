@@ -28,18 +28,18 @@ def read_breaks(typed: str, price: int, currency: str) -> tuple[tuple[int, int],
         return ()
     found: dict[int, int] = {}
     for part in _APART.split(plain):
-        told = _ONE.fullmatch(part.strip())
-        if told is None:
+        entered = _ONE.fullmatch(part.strip())
+        if entered is None:
             raise Mendable(
                 f"“{part.strip()[:40]}” is no price break; type one such as 4 at 38.00, and "
                 "further ones behind a semicolon."
             )
-        packs = int(told["packs"])
+        packs = int(entered["packs"])
         if not 2 <= packs <= MOST_PACKS:
             raise Mendable(f"A price break begins at 2 to {MOST_PACKS:,} packs, not at {packs:,}.")
         if packs in found:
             raise Mendable(f"Two prices are told from {packs} packs on; keep one of them.")
-        each = read_money(re.sub(r"\s*(?:each|apiece)$", "", told["price"].strip()), currency)
+        each = read_money(re.sub(r"\s*(?:each|apiece)$", "", entered["price"].strip()), currency)
         if each < 0:
             raise Mendable("A price cannot be below zero.")
         found[packs] = each

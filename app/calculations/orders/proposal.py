@@ -39,7 +39,7 @@ class Reason:
 
 
 @dataclass(frozen=True, slots=True)
-class OrderLine:
+class ProposedLine:
     """So many packs of one supply."""
 
     supply: int
@@ -58,7 +58,7 @@ class SupplierProposal:
     """What to order from one supplier now (no lines: nothing), and when it would come."""
 
     supplier: int
-    lines: tuple[OrderLine, ...]
+    lines: tuple[ProposedLine, ...]
     goods: int
     freight: int
     hazard_fee: int

@@ -10,22 +10,22 @@ from math import ceil, isnan
 
 import numpy as np
 
-from app.calculations.orders.basket import Basket, Candidate, fill, freight_of
+from app.calculations.orders.basket import Basket, PackCandidate, fill, freight_of
 from app.calculations.orders.cover import run_outs
 from app.calculations.orders.lead_times import lead_time_quantile
 from app.calculations.orders.need import HORIZON
 from app.calculations.orders.order_chances import goes_out, ordinary_gap, sale_ahead
 from app.calculations.orders.packs import PackChoice, choose_pack
 from app.calculations.orders.proposal import (
-    OrderLine,
     Proposal,
+    ProposedLine,
     Reason,
     SecondSource,
     SupplierProposal,
     SupplyCover,
 )
 from app.calculations.orders.second_source import in_time
-from app.calculations.orders.shelf_risks import WeighedShelf
+from app.calculations.orders.shelf_risks import WeighedShelf, offers_of
 from app.calculations.orders.shelf_state import PackOffer, ShelfState, SupplierState, check_shelf
 
 
@@ -103,7 +103,7 @@ def _proposal(
     weekdays = supplier.order_weekdays
     gap = ordinary_gap(day, weekdays)
     first = 0 if goes_out(day, weekdays) else gap
-    packs: dict[int, list[Candidate]] = {}
+    packs: dict[int, list[PackCandidate]] = {}
     for one in basket.packs:
         packs.setdefault(one.supply, []).append(one)
     only_minimum = {one.supply for one in basket.for_minimum}
@@ -144,71 +144,94 @@ def _proposal(
 def _line(
     shelf: WeighedShelf,
     row: int,
-    packs: list[Candidate],
+    packs: list[PackCandidate],
     choice: PackChoice,
     half: int,
     only_minimum: bool,
-) -> OrderLine:
+) -> ProposedLine:
     """One supply's packs, and the numbers of its reason."""
-    needs, supply, offer = shelf.needs, shelf.supplies[row], choice.offer
-    source = shelf.sources[row]
+    offer = choice.offer
     count = sum(one.packs for one in packs)
     quantity, each = count * offer.size, offer.each(count)
-    first = min(packs, key=lambda one: one.nth)
-    # Where the present stock would last to the middle delivery, it is the late one that counts.
-    lead, late = shelf.leads[source.supplier], False
-    before = source.chances.gap + half
-    for share in (0.9, shelf.state.settings.quantile):
-        if float(needs.mean[row, min(before, HORIZON) - 1]) >= float(shelf.position[row]):
-            break
-        before, late = source.chances.gap + lead_time_quantile(lead, share), True
-    column = min(before, HORIZON) - 1
-    booked = round(float(needs.booked[row, column]))
-    unbooked = max(0, round(float(needs.mean[row, column])) - booked)
-    filler = first.due_in > 0
-    position, on_hand = float(shelf.position[row]), float(shelf.on_hand[row])
-    stop = shelf.over_stop.get(row)
-    kind = "booked" if booked and booked >= min(unbooked, position) else "usual"
-    if position < float(shelf.floor[row]) and position >= float(shelf.risks.level[row]):
-        kind = "floor"
-    if stop is not None and stop.last == 0:
-        kind = "cold"
-    if filler:
-        kind = "minimum" if only_minimum else "filler"
-    per_day = float(needs.per_day[row])
-    # What the packs beyond those that are due would cost, were they not bought for the break.
-    wanted = max(shelf.level(row), stop.level if stop is not None else 0.0)
-    due = max(1, ceil((wanted - position) / offer.size))
-    beyond = max(0, count - due) if offer.each(due) > each and not filler else 0
-    reason = Reason(
-        kind=kind,
-        jobs=round(float(needs.booked_jobs[row, column])),
-        booked=booked,
-        unbooked=unbooked,
-        left=supply.on_hand,
-        coming=round(position - on_hand),
-        before_day=shelf.state.day + before,
-        needed_day=shelf.state.day + max(first.due_in, 0),
-        lasts_days=min(HORIZON, round(quantity / per_day)) if per_day > 0 else HORIZON,
-        floor=supply.floor,
-        stop=source.own_stop or source.chances.stop,
-        late=late and kind in ("booked", "usual", "cold"),
-        keeps_only=stop is not None and stop.last == 0 and position + quantity > choice.most,
-        instead_of=source.instead_of,
-        break_saved=count * (offer.price - each),
-        break_tied=beyond * each,
-    )
-    return OrderLine(
-        supply=supply.supply,
+    due_in = max(min(packs, key=lambda one: one.nth).due_in, 0)
+    return ProposedLine(
+        supply=shelf.supplies[row].supply,
         pack=offer.pack,
         count=count,
         quantity=quantity,
         price=each,
         cost=count * each,
-        filler=filler,
-        outlives=choice.outlives or position + quantity > choice.most,
-        reason=reason,
+        filler=due_in > 0,
+        outlives=choice.outlives or float(shelf.position[row]) + quantity > choice.most,
+        reason=_reason(shelf, row, choice, count, due_in, half, only_minimum),
     )
+
+
+def _reason(
+    shelf: WeighedShelf,
+    row: int,
+    choice: PackChoice,
+    count: int,
+    due_in: int,
+    half: int,
+    only_minimum: bool,
+) -> Reason:
+    """Why so many packs of a supply, the first of them due in so many days, stand in an order."""
+    needs, supply, offer = shelf.needs, shelf.supplies[row], choice.offer
+    source, stop = shelf.sources[row], shelf.over_stop.get(row)
+    position, per_day = float(shelf.position[row]), float(needs.per_day[row])
+    last_chance = stop is not None and stop.last == 0
+    before, late = _has_to_last(shelf, row, half)
+    column = min(before, HORIZON) - 1
+    booked = round(float(needs.booked[row, column]))
+    unbooked = max(0, round(float(needs.mean[row, column])) - booked)
+    kind = "booked" if booked and booked >= min(unbooked, position) else "usual"
+    if position < float(shelf.floor[row]) and position >= float(shelf.risks.level[row]):
+        kind = "floor"
+    if last_chance:
+        kind = "cold"
+    if due_in > 0:
+        kind = "minimum" if only_minimum else "filler"
+    # What the packs beyond those that are due would cost, were they not bought for the break.
+    each = offer.each(count)
+    wanted = max(shelf.level(row), stop.level if stop is not None else 0.0)
+    due = max(1, ceil((wanted - position) / offer.size))
+    beyond = max(0, count - due) if offer.each(due) > each and due_in <= 0 else 0
+    quantity = count * offer.size
+    return Reason(
+        kind=kind,
+        jobs=round(float(needs.booked_jobs[row, column])),
+        booked=booked,
+        unbooked=unbooked,
+        left=supply.on_hand,
+        coming=round(position - float(shelf.on_hand[row])),
+        before_day=shelf.state.day + before,
+        needed_day=shelf.state.day + due_in,
+        lasts_days=min(HORIZON, round(quantity / per_day)) if per_day > 0 else HORIZON,
+        floor=supply.floor,
+        stop=source.own_stop or source.chances.stop,
+        late=late and kind in ("booked", "usual", "cold"),
+        keeps_only=last_chance and position + quantity > choice.most,
+        instead_of=source.instead_of,
+        break_saved=count * (offer.price - each),
+        break_tied=beyond * each,
+    )
+
+
+def _has_to_last(shelf: WeighedShelf, row: int, half: int) -> tuple[int, bool]:
+    """(days that the present stock has to last, whether for a late delivery only).
+
+    Where it would last to the middle delivery, it is the late one that counts.
+    """
+    source = shelf.sources[row]
+    before = source.chances.gap + half
+    late = False
+    for share in (0.9, shelf.state.settings.quantile):
+        if float(shelf.needs.mean[row, min(before, HORIZON) - 1]) >= float(shelf.position[row]):
+            break
+        lead = lead_time_quantile(shelf.leads[source.supplier], share)
+        before, late = source.chances.gap + lead, True
+    return before, late
 
 
 def _covers(shelf: WeighedShelf) -> tuple[SupplyCover, ...]:
@@ -263,11 +286,7 @@ def _why_not(shelf: WeighedShelf, row: int) -> str:
         return "stopped"
     if source.supplier is None:
         return "no supplier"
-    if not any(
-        pack.supplier == source.supplier
-        or (pack.supplier is None and supply.supplier == source.supplier)
-        for pack in supply.packs
-    ):
+    if not offers_of(supply, source.supplier):
         return "no pack"
     if source.chances.today:
         return ""

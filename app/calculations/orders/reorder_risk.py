@@ -21,7 +21,7 @@ _TINY = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
-class Waits:
+class OrderWaits:
     """How long each supply's stock has to last if one waits for the next chance to order.
 
     days: supplies x waits, chances: the same shape, rows adding up to 1; span: mean days.
@@ -32,7 +32,7 @@ class Waits:
     span: NDArray[np.int64]
 
     @classmethod
-    def of(cls, leads: Sequence[Floats], gaps: Sequence[int]) -> Waits:
+    def of(cls, leads: Sequence[Floats], gaps: Sequence[int]) -> OrderWaits:
         """Waits of supplies from their suppliers' lead times (chances of 1, 2, 3… days)."""
         possible = [np.flatnonzero(lead) for lead in leads]
         longest = max((some.size for some in possible), default=1)
@@ -60,7 +60,7 @@ def rows_of(needs: Needs, rows: Sequence[int]) -> Needs:
     return Needs(*(getattr(needs, one.name)[list(rows)] for one in fields(needs)))
 
 
-def any_short(found: Risks, waits: Waits, rows: Sequence[int]) -> float:
+def any_short(found: Risks, waits: OrderWaits, rows: Sequence[int]) -> float:
     """Chance that any of these supplies of one supplier runs short before that order comes.
 
     Within each wait the chances are added up, to 1 at most: they come in one parcel, so a late
@@ -72,7 +72,7 @@ def any_short(found: Risks, waits: Waits, rows: Sequence[int]) -> float:
     return float(together @ waits.chances[rows[0]])
 
 
-def risks(needs: Needs, position: Floats, waits: Waits, allowed: float | Floats) -> Risks:
+def risks(needs: Needs, position: Floats, waits: OrderWaits, allowed: float | Floats) -> Risks:
     """Risks and levels of all supplies.
 
     position: on hand and on order; allowed: chance of running short, of all or of each.

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.calculations.numbers.chances import Floats
-from app.calculations.orders.basket import Candidate
+from app.calculations.orders.basket import PackCandidate
 from app.calculations.orders.lead_times import lead_time_chances
 from app.calculations.orders.need import HORIZON, Needs, needs_ahead
 from app.calculations.orders.order_chances import Chances, chances
 from app.calculations.orders.packs import PackChoice, keeps_for, pack_steps
 from app.calculations.orders.reorder_risk import (
+    OrderWaits,
     Risks,
-    Waits,
     any_short,
     due_after,
     due_in,
@@ -33,7 +33,7 @@ ANOTHER_STEPS_IN = 0.2
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class SupplySource:
     """From whom a supply is bought now, and when it can be ordered there."""
 
     supplier: int | None
@@ -70,13 +70,13 @@ class WeighedShelf:
     supplies: list[SupplyState]
     suppliers: list[SupplierState]
     leads: dict[int | None, Floats]
-    sources: list[Source]
+    sources: list[SupplySource]
     rows: dict[int | None, list[int]]  # by who sells them now; none: nobody does
     needs: Needs
     position: Floats  # on hand (below zero counts as nothing: a miscount) and on order
     on_hand: Floats
     floor: Floats  # what is to stand there in any case
-    waits: Waits
+    waits: OrderWaits
     risks: Risks
     over_stop: dict[int, OverStop]  # by row
     due: Floats  # days until each supply is due; NaN: not within the horizon
@@ -99,7 +99,7 @@ class WeighedShelf:
             [sum(o.quantity for o in one.on_order) for one in supplies], dtype=float
         )
         of_row = [leads[one.supplier] for one in sources]
-        waits = Waits.of(of_row, [one.chances.gap for one in sources])
+        waits = OrderWaits.of(of_row, [one.chances.gap for one in sources])
         allowed = _allowed(state, sources, before_stop=False)
         found = risks(needs, position, waits, allowed)
         # chances of what is allowed more count for as much less among the others
@@ -163,7 +163,7 @@ class WeighedShelf:
         allowed = 1.0 - self.state.settings.quantile
         return any_short(self.risks, self.waits, rows) > allowed
 
-    def ladder(self, row: int, choice: PackChoice, *, due_now: bool) -> list[Candidate]:
+    def ladder(self, row: int, choice: PackChoice, *, due_now: bool) -> list[PackCandidate]:
         """The packs of a supply that could be bought, with the days on which they are due."""
         level, start = self.level(row), float(self.position[row])
         farthest = self.state.settings.longest_days * FOR_MINIMUM
@@ -186,7 +186,7 @@ class WeighedShelf:
             ]
         if due_now or self.due[row] == 0:
             days = [0, *days[1:]]
-        ladder: list[Candidate] = []
+        ladder: list[PackCandidate] = []
         for step, due in zip(steps, days, strict=False):
             position = start + step.nth * choice.offer.size
             # Beyond what keeps, only what is due is bought, and of it no pack too many.
@@ -197,7 +197,7 @@ class WeighedShelf:
             if due > 0 and self.sources[row].instead_of is not None:
                 break  # what can wait, waits for its own supplier
             hazardous = self.supplies[row].hazardous
-            ladder.append(Candidate(due, row, step.nth, step.price, hazardous, step.packs))
+            ladder.append(PackCandidate(due, row, step.nth, step.price, hazardous, step.packs))
         return ladder
 
 
@@ -233,7 +233,7 @@ def _cheapest(supply: SupplyState, among: set[int]) -> int | None:
 
 def _sources(
     day: int, supplies: Sequence[SupplyState], suppliers: Sequence[SupplierState]
-) -> list[Source]:
+) -> list[SupplySource]:
     """From whom each supply is bought: its own supplier, in his cold stop another who sells it."""
     known = {one.supplier for one in suppliers}
     when = {
@@ -245,16 +245,16 @@ def _sources(
     for supply in supplies:
         number, frost = sold_by(supply, known), supply.no_frost
         if number is None:
-            found.append(Source(None, _ALWAYS))
+            found.append(SupplySource(None, _ALWAYS))
             continue
         own = when[number, frost]
         if own.stopped:
             open_ = {one for one in known - {number} if not when[one, frost].stopped}
             other = _cheapest(supply, open_)
             if other is not None:
-                found.append(Source(other, when[other, frost], number, own.stop))
+                found.append(SupplySource(other, when[other, frost], number, own.stop))
                 continue
-        found.append(Source(number, own, another=_sent_through(own, supply, suppliers)))
+        found.append(SupplySource(number, own, another=_sent_through(own, supply, suppliers)))
     return found
 
 
@@ -276,7 +276,7 @@ def _sent_through(
     )
 
 
-def _allowed(state: ShelfState, sources: Sequence[Source], *, before_stop: bool) -> Floats:
+def _allowed(state: ShelfState, sources: Sequence[SupplySource], *, before_stop: bool) -> Floats:
     """The chance of running short that is accepted for each, on a usual day or over a stop."""
     usual = 1.0 - state.settings.quantile
     over = [one.another and (before_stop != (one.chances.last == 0)) for one in sources]
@@ -286,7 +286,7 @@ def _allowed(state: ShelfState, sources: Sequence[Source], *, before_stop: bool)
 def _over_stops(
     state: ShelfState,
     supplies: Sequence[SupplyState],
-    sources: Sequence[Source],
+    sources: Sequence[SupplySource],
     leads: Sequence[Floats],
     needs: Needs,
     position: Floats,
@@ -300,7 +300,7 @@ def _over_stops(
     when = [sources[row].chances for row in rows]
     # beside the risk of waiting for the next chance: that of the other side of the stop
     gaps = [one.ordinary if one.last == 0 else one.after for one in when]
-    waits = Waits.of([leads[row] for row in rows], gaps)
+    waits = OrderWaits.of([leads[row] for row in rows], gaps)
     allowed = _allowed(state, [sources[row] for row in rows], before_stop=True)
     other = risks(rows_of(needs, rows), position[rows], waits, allowed)
     over = {}

@@ -12,14 +12,14 @@ issued at the last known unit cost, and the negative quantity keeps that value. 
 they first fill the shortage: what they cost and what the shortage was valued at differ, and that
 difference, `settled`, is a cost of goods of the day they arrive (negative when they came cheaper).
 Jobs that are closed keep their cost, and the goods that remain stand at what they really cost.
-`settled` is not zero only for a step that filled a shortage, or that reversed a line after the
-stock had moved on.
+`settled` is not zero only for a step that filled a shortage, or where a line was taken back after
+the stock had moved on.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from app.calculations.numbers.money import allocate
@@ -27,7 +27,7 @@ from app.calculations.numbers.rounding import half_away
 
 
 @dataclass(frozen=True)
-class Receipt:
+class Received:
     """Goods that came: base units, what they cost with freight in minor units, and their lot."""
 
     quantity: int
@@ -42,7 +42,7 @@ def _share(value: int, part: int, whole: int) -> int:
 
 def _positive(quantity: int) -> None:
     if quantity < 0:
-        raise ValueError("A quantity moved is not negative; reverse the line instead")
+        raise ValueError("A quantity moved is not negative; take the line back instead")
 
 
 @dataclass(frozen=True)
@@ -88,14 +88,6 @@ class Average:
         cost += half_away((quantity - there) * self.unit_cost)
         return Average(self.quantity - quantity, self.value - cost, self.unit_cost), cost
 
-    def reverse_issue(self, quantity: int, cost: int) -> Average:
-        """Put back what an issue took, at the very cost it took."""
-        return self._standing(self.quantity + quantity, self.value + cost)
-
-    def reverse_receipt(self, quantity: int, cost: int, settled: int = 0) -> Average:
-        """Take back what a receipt brought, at the very cost (and settlement) it brought."""
-        return self._standing(self.quantity - quantity, self.value - cost + settled)
-
     def correct(self, counted: int) -> tuple[Average, int]:
         """Set the quantity to a count: the stock after, and the value lost (negative: found).
 
@@ -111,15 +103,17 @@ class Average:
             value = half_away(counted * self.unit_cost)
         return Average(counted, value, self.unit_cost), self.value - value
 
-    def _standing(self, quantity: int, value: int) -> Average:
-        """The state after a reversal, with what cannot be the value of such a stock settled."""
-        last = self.unit_cost
-        kept = value
-        if quantity == 0:
+    def settle(self) -> Average:
+        """The same stock after lines were taken back: what cannot be its value is settled.
+
+        A value of the other sign than the quantity becomes what that is worth at the cost `last`.
+        """
+        kept = self.value
+        if self.quantity == 0:
             kept = 0
-        elif value and (value > 0) != (quantity > 0):
-            kept = half_away(quantity * last)
-        return Average(quantity, kept, last, value - kept)
+        elif kept and (kept > 0) != (self.quantity > 0):
+            kept = half_away(self.quantity * (self.last or Fraction(0)))
+        return Average(self.quantity, kept, self.last, self.value - kept)
 
 
 @dataclass(frozen=True)
@@ -139,7 +133,7 @@ class Lots:
     it was issued at; while anything is short there are no lots, because goods fill the shortage.
     """
 
-    lots: tuple[Receipt, ...] = ()
+    lots: tuple[Received, ...] = ()
     short: int = 0
     short_value: int = 0
     last: Fraction = field(default=Fraction(0), compare=False)
@@ -160,7 +154,7 @@ class Lots:
         _positive(quantity)
         if quantity == 0:
             raise ValueError("Goods received have a quantity; a cost alone is no receipt")
-        lots = [*self.lots, Receipt(quantity, cost, lot)]
+        lots = [*self.lots, Received(quantity, cost, lot)]
         return _standing(lots, self.short, self.short_value, Fraction(cost, quantity))
 
     def issue(self, quantity: int, lot: int | None = None) -> tuple[Lots, int, tuple[Taken, ...]]:
@@ -187,49 +181,14 @@ class Lots:
         after = Lots(left, self.short + wanted, self.short_value + short_cost, last)
         return after, sum(each.cost for each in taken), tuple(taken)
 
-    def reverse_issue(self, taken: Sequence[Taken]) -> Lots:
-        """Put back what an issue took, each part to its lot at the very cost it took.
 
-        An emptied lot comes back at its place among lots numbered as they came. What was short is
-        made less short; where that has been filled meanwhile, it comes back as goods of no lot.
-        """
-        lots = list(self.lots)
-        short, short_value = self.short, self.short_value
-        for part in taken:
-            quantity, cost = part.quantity, part.cost
-            if part.lot is None and short and quantity:
-                undone = min(quantity, short)
-                share = _share(cost, undone, quantity)
-                short, short_value = short - undone, short_value - share
-                quantity, cost = quantity - undone, cost - share
-            if quantity == 0:
-                continue
-            at = next((i for i, each in enumerate(lots) if each.lot == part.lot), None)
-            if at is None:
-                lots.insert(_place(lots, part.lot), Receipt(quantity, cost, part.lot))
-            else:
-                there = lots[at]
-                lots[at] = Receipt(there.quantity + quantity, there.cost + cost, part.lot)
-        return _standing(lots, short, short_value, self.last)
-
-    def reverse_receipt(
-        self, quantity: int, cost: int, lot: int | None = None, settled: int = 0
-    ) -> Lots:
-        """Take back what a receipt brought, at the very cost (and settlement) it brought.
-
-        What of it has been used is taken from the other lots, oldest first, or becomes short.
-        """
-        after, taken, _ = self.issue(quantity, lot)
-        return replace(after, settled=taken - cost + settled)
-
-
-def _less(lot: Receipt, part: int) -> tuple[Receipt, int]:
+def _less(lot: Received, part: int) -> tuple[Received, int]:
     """A lot without a part of it, and the part's cost."""
     cost = _share(lot.cost, part, lot.quantity)
-    return Receipt(lot.quantity - part, lot.cost - cost, lot.lot), cost
+    return Received(lot.quantity - part, lot.cost - cost, lot.lot), cost
 
 
-def _standing(lots: list[Receipt], short: int, short_value: int, last: Fraction) -> Lots:
+def _standing(lots: list[Received], short: int, short_value: int, last: Fraction) -> Lots:
     """The state in which goods have filled the shortage, with the difference settled."""
     settled = 0
     while short and lots:
@@ -244,13 +203,6 @@ def _standing(lots: list[Receipt], short: int, short_value: int, last: Fraction)
         kept = half_away(short * last)
         settled, short_value = settled + kept - short_value, kept
     return Lots(tuple(lots), short, short_value, last, settled)
-
-
-def _place(lots: Sequence[Receipt], lot: int | None) -> int:
-    """Where an emptied lot stood; goods of no lot come first."""
-    if lot is None:
-        return 0
-    return sum(1 for each in lots if each.lot is None or each.lot < lot)
 
 
 def landed(

@@ -59,8 +59,8 @@ def clash(first: Iterable[str], second: Iterable[str]) -> str:
     The gravest of what they do, in whatever order they are named.
     """
     one, other = families(first), families(second)
-    for pair, said in _PAIRS:
+    for pair, text in _PAIRS:
         left, right = sorted(pair)
         if (left in one and right in other) or (right in one and left in other):
-            return said
+            return text
     return ""

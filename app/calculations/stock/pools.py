@@ -17,6 +17,7 @@ from fractions import Fraction
 from app.calculations.numbers.rounding import half_away
 from app.errors import Mendable
 
+PIECE = 1000  # thousandths of a piece
 RUNGS = ("paint", "interior", "wheels")
 OUTSIDE, OUT, LOST = "", "out", "lost"
 POOL_KINDS = (
@@ -97,6 +98,12 @@ def tally(moves: Iterable[Moved], before: Tally | None = None) -> Tally:
         loads += move.loads
     came_in -= states.pop(OUTSIDE, 0)
     return Tally({state: number for state, number in states.items() if number}, came_in, loads)
+
+
+def whole_pieces(amount: int, *, washed: bool = False) -> int:
+    """Thousandths of a piece as whole pieces; less than one stays a part, as of a roll of tape,
+    but not of a towel that comes back from the wash."""
+    return amount if amount < PIECE and not washed else (amount + PIECE // 2) // PIECE * PIECE
 
 
 def next_rung(rung: str) -> str:

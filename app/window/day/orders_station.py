@@ -9,22 +9,20 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from PySide6.QtWidgets import QFileDialog
 
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
-from app.actions.orders.ordering import (
+from app.actions.orders.order_papers import order_files
+from app.actions.orders.order_proposal import (
     OpenOrder,
     OrderLineView,
-    SoonerView,
     SupplierOrder,
     WhatToOrder,
-    as_proposed,
-    cancel_order,
-    mark_order_sent,
-    order_files,
-    orders_written,
-    set_packs,
     what_to_order,
-    write_orders,
 )
+from app.actions.orders.order_terms import SoonerView
+from app.actions.orders.order_writing import as_proposed, orders_written, set_packs, write_orders
+from app.actions.orders.receiving import cancel_order, mark_order_sent
+from app.calculations.numbers.dates import near
 from app.errors import Mendable
 from app.window.day.station import Station, closed_cell
 from app.window.house.runner import Lock, Task
@@ -94,7 +92,7 @@ class OrdersStation(Station):
         self._view = view
         rows: list[TableRow | GroupRow] = []
         for order in view.suppliers:
-            rows.append(GroupRow(("to", order.supplier_id), order.name, _about(order)))
+            rows.append(GroupRow(("to", order.supplier_id), order.name, _about(order, self.day)))
             rows += [self._line(line) for line in order.lines]
         if view.sooner:
             rows.append(GroupRow("sooner", "Could come in time", "from someone else"))
@@ -129,7 +127,7 @@ class OrdersStation(Station):
                 Cell(line.name, bold=bool(line.alert), mark=line.alert, tip=line.reason),
                 Cell(line.pack_label, State.QUIET),
                 closed_cell(packs) if self.closed else packs,
-                Cell(line.price_text, State.QUIET),
+                Cell(money(self.desk, line.price), State.QUIET),
                 Cell(line.cost_text),
                 Cell(detail, State.QUIET),
             ),
@@ -298,10 +296,10 @@ class OrdersStation(Station):
         ]
         blocks += [Rule(), Facts(tuple(facts)), Rule()]
         whole = [
-            ("Goods", order.goods_text),
+            ("Goods", money(self.desk, order.goods)),
             ("Freight", order.freight_text),
             ("In all", order.total_text),
-            ("Comes about", order.next_delivery_text),
+            ("Comes about", near(order.next_delivery, self.day)),
         ]
         blocks += [Voice(words) for words in (order.note, order.sale_text) if words]
         blocks.append(Facts(tuple(whole)))
@@ -325,9 +323,9 @@ class OrdersStation(Station):
         return "What to order"
 
 
-def _about(order: SupplierOrder) -> str:
+def _about(order: SupplierOrder, day: date) -> str:
     freight = "free of freight" if order.freight == 0 else f"freight {order.freight_text}"
-    said = f"comes about {order.next_delivery_text}, {order.total_text}, {freight}"
+    said = f"comes about {near(order.next_delivery, day)}, {order.total_text}, {freight}"
     return (
         f"{said}; {order.sale_text[:1].lower()}{order.sale_text[1:-1]}" if order.sale_text else said
     )

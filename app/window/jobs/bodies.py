@@ -8,8 +8,12 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QWidget
 
+from app.actions.desk.amounts import money
+from app.actions.desk.desk import Desk
 from app.actions.jobs import job_changes
-from app.actions.jobs.job_card import CardStep, JobCard
+from app.actions.jobs.job_card import JobCard
+from app.actions.jobs.services import effect_text
+from app.calculations.numbers.dates import near
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -17,6 +21,7 @@ from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
+    from app.records.queries.days import StepRow
     from app.window.jobs.card import CardStrip
 
 
@@ -94,7 +99,7 @@ class StepsBody(CardBody):
         )
 
     def show_card(self, card: JobCard) -> None:
-        rows = [_step_row(step) for step in card.steps]
+        rows = [_step_row(self.office.desk, step) for step in card.steps]
         if rows:
             rows.append(new_row("a further step", 4, at=0))
         self.table.show_rows(rows)
@@ -116,7 +121,7 @@ class StepsBody(CardBody):
         if sell is not None:
             sell()
 
-    def _step(self) -> CardStep | None:
+    def _step(self) -> StepRow | None:
         key = self.table.current_key()
         return next((one for one in self.job.steps if one.step_id == key), None)
 
@@ -197,6 +202,7 @@ class SuppliesBody(CardBody):
         )
 
     def show_card(self, card: JobCard) -> None:
+        desk = self.office.desk
         words = {"expected": "to come", "recipe": "from recipe", "used": ""}
         rows: list[TableRow | GroupRow] = [
             TableRow(
@@ -210,17 +216,16 @@ class SuppliesBody(CardBody):
                     Cell(one.used_text, State.LOOK if one.far else State.PLAIN, bold=True)
                     if one.used_text
                     else Cell("", State.UNUSED),
-                    Cell(one.cost_text) if one.cost_text else Cell("", State.UNUSED),
+                    Cell(money(desk, one.cost)) if one.cost else Cell("", State.UNUSED),
                     Cell(words[one.state], State.QUIET),
                 ),
             )
             for one in card.supplies
         ]
         self.table.show_rows(rows)
-        used = [one for one in card.supplies if one.cost]
-        self.row.show_total(
-            [Run("Supplies", "row"), Run(card.supplies_cost_text, "total", "ink")] if used else []
-        )
+        cost = sum(one.cost for one in card.supplies)
+        total = [Run("Supplies", "row"), Run(money(desk, cost), "total", "ink")]
+        self.row.show_total(total if any(one.cost for one in card.supplies) else [])
 
     def primary(self) -> None:
         _to_day(self)
@@ -312,7 +317,9 @@ def write_in(table: EntryTable, key: Hashable, column: str) -> None:
         table.edit(table.currentIndex())
 
 
-def _step_row(step: CardStep) -> TableRow:
+def _step_row(desk: Desk, step: StepRow) -> TableRow:
+    on = near(step.day, desk.today) if step.day and step.state != "to do" else ""
+    effect = effect_text(desk, step.effect, step.supply_id, step.surface_groups)
     mark = {"done": "done", "not done": "wrong"}.get(step.state, "to come")
     stands = Cell(step.state, State.QUIET, editable=True)
     if step.state == "not done":
@@ -322,9 +329,8 @@ def _step_row(step: CardStep) -> TableRow:
         (
             Cell(step.name, mark=mark, bold=step.state == "done"),
             stands,
-            Cell(step.day_text, State.QUIET),
-            Cell(step.effect_text, State.QUIET, mark="layer" if step.effect_text else "",
-                 tip=step.effect_text),
+            Cell(on, State.QUIET),
+            Cell(effect, State.QUIET, mark="layer" if effect else "", tip=effect),
         ),
     )  # fmt: skip
 

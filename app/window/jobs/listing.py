@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.desk import Desk
 from app.actions.jobs import jobs
-from app.actions.jobs.jobs import JobLine, JobList
+from app.actions.jobs.jobs import JobList, ShownJob
 from app.window.house.office import Office
 from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
@@ -246,7 +246,7 @@ def _count(found: JobList) -> str:
     return found.sentence
 
 
-def _row(line: JobLine, which: str) -> TableRow:
+def _row(line: ShownJob, which: str) -> TableRow:
     when = Cell(line.when_text, State.QUIET)
     if line.alert:
         when = Cell(line.when_text, State.LOOK, mark="look", tip="Its last day has gone by")

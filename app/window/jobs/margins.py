@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 
+from app.actions.desk.amounts import money
+from app.actions.desk.desk import Desk
+from app.actions.jobs.estimates import Estimate
 from app.actions.jobs.job_card import JobCard
-from app.actions.jobs.jobs import JobLine
+from app.actions.jobs.jobs import ShownJob
+from app.actions.jobs.services import effect_text
+from app.calculations.numbers.durations import shown_duration
 from app.window.house.office import Office
 from app.window.paper.notes import Alert, Block, Facts, Heading, Keys, Note, Rule, Voice
 
+SPAN = ("Low", "Likely", "Not above")
 _STATES = {
     "enquiry": "An enquiry: not booked yet.",
     "booked": "",
@@ -18,7 +24,7 @@ _STATES = {
 }
 
 
-def line_note(line: JobLine, keys: Keys) -> Note:
+def line_note(line: ShownJob, keys: Keys) -> Note:
     """What the list itself says of a job, until the rest is read."""
     facts = [("When", line.when_text)]
     if line.hours_text:
@@ -67,13 +73,13 @@ def card_note(
     if _STATES[card.state] and entry in ("steps", "notes"):
         blocks.append(Voice(_STATES[card.state]))
     if entry == "steps":
-        title = _steps(card, focused, blocks, title)
+        title = _steps(office.desk, card, focused, blocks, title)
     elif entry == "supplies":
-        title = _supplies(card, focused, blocks, title)
+        title = _supplies(office.desk, card, focused, blocks, title)
     elif entry == "hours":
         _hours(card, blocks)
     elif entry == "money":
-        _money(card, blocks)
+        _money(office.desk, card, blocks)
     else:
         blocks += _before(card) or [Voice("This vehicle was not here before.")]
         if card.log:
@@ -82,7 +88,9 @@ def card_note(
     return Note(title, tuple(blocks), keys)
 
 
-def _steps(card: JobCard, focused: Hashable | None, blocks: list[Block], title: str) -> str:
+def _steps(
+    desk: Desk, card: JobCard, focused: Hashable | None, blocks: list[Block], title: str
+) -> str:
     step = next((one for one in card.steps if one.step_id == focused), None)
     sold = tuple((name, f"{layers} layers" if layers > 1 else "") for _, name, layers in
                  card.services)  # fmt: skip
@@ -90,11 +98,12 @@ def _steps(card: JobCard, focused: Hashable | None, blocks: list[Block], title: 
         title = step.name
         if step.because:
             blocks.append(Alert(f"Not done: {step.because}"))
-        if step.effect_text:
+        effect = effect_text(desk, step.effect, step.supply_id, step.surface_groups)
+        if effect:
             blocks.append(
                 Voice(
                     "When the day is closed on which this is done, the vehicle’s layers change: "
-                    f"{step.effect_text}."
+                    f"{effect}."
                 )
             )
     blocks += _order(card, step.step_id if step is not None else None)
@@ -122,7 +131,9 @@ def _order(card: JobCard, focused: int | None) -> list[Block]:
     return blocks
 
 
-def _supplies(card: JobCard, focused: Hashable | None, blocks: list[Block], title: str) -> str:
+def _supplies(
+    desk: Desk, card: JobCard, focused: Hashable | None, blocks: list[Block], title: str
+) -> str:
     supply = next((one for one in card.supplies if one.supply_id == focused), None)
     if supply is None:
         return title
@@ -130,8 +141,8 @@ def _supplies(card: JobCard, focused: Hashable | None, blocks: list[Block], titl
     facts = [("Expected", f"{supply.expected_text}{unit}" if supply.expected_text else "not")]
     if supply.used_text:
         facts.append(("Used so far", f"{supply.used_text}{unit}"))
-    if supply.cost_text:
-        facts.append(("Cost as closed", supply.cost_text))
+    if supply.cost:
+        facts.append(("Cost as closed", money(desk, supply.cost)))
     if supply.far:
         blocks.append(Alert("Three times off what was expected"))
     if supply.state == "recipe":
@@ -146,8 +157,7 @@ def _supplies(card: JobCard, focused: Hashable | None, blocks: list[Block], titl
 def _hours(card: JobCard, blocks: list[Block]) -> None:
     guess = card.estimate
     blocks += [
-        Facts((("Low", guess.low_text), ("Likely", guess.hours_text),
-               ("Not above", guess.high_text))),
+        hours_facts(guess),
         Rule(),
         Voice(guess.voice),
     ]  # fmt: skip
@@ -155,18 +165,29 @@ def _hours(card: JobCard, blocks: list[Block]) -> None:
         blocks.append(Voice(f"It took longer because of {card.drift_reason}."))
 
 
-def _money(card: JobCard, blocks: list[Block]) -> None:
-    guess = card.estimate
+def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
+    cash = card.money
     blocks += [
-        Facts((("Low", guess.price_low_text), ("Likely", guess.price_text),
-               ("Not above", guess.price_high_text))),
+        price_facts(desk, card.estimate),
         Rule(),
         Voice("Before tax. The span follows the hours at your hourly rate; the likely figure is "
               "what stands charged."),
         Rule(),
-        Facts((("Comes to", card.money.gross_text), ("Paid", card.money.paid_text),
-               ("Due", card.money.due_text))),
+        Facts((("Comes to", money(desk, cash.sums.gross)), ("Paid", money(desk, cash.paid)),
+               ("Due", money(desk, cash.sums.due)))),
     ]  # fmt: skip
+
+
+def hours_facts(guess: Estimate, labels: Sequence[str] = SPAN) -> Facts:
+    """Three numbers for hours."""
+    numbers = (guess.low, guess.minutes, guess.high)
+    return Facts(tuple(zip(labels, map(shown_duration, numbers), strict=True)))
+
+
+def price_facts(desk: Desk, guess: Estimate, labels: Sequence[str] = SPAN) -> Facts:
+    """Three numbers for money."""
+    numbers = (guess.price_low, guess.price, guess.price_high)
+    return Facts(tuple(zip(labels, (money(desk, one) for one in numbers), strict=True)))
 
 
 def _before(card: JobCard) -> list[Block]:

@@ -9,20 +9,23 @@ from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
+from app.actions.desk.amounts import money
 from app.actions.jobs import booking_jobs, services
 from app.actions.jobs.booking_jobs import NewJob
 from app.actions.jobs.estimates import Estimate, estimate, lines_of
 from app.actions.jobs.jobs import span_text
 from app.actions.people import customers, vehicles
 from app.calculations.numbers.dates import near
+from app.calculations.numbers.durations import shown_duration
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.jobs.booking_parts import WhenForm, cars_table, sold_table, who_table
+from app.window.jobs.margins import hours_facts, price_facts
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import LineField
-from app.window.paper.notes import Alert, Block, Facts, Note, Rule, Voice
+from app.window.paper.notes import Alert, Block, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Entry, Strip
@@ -323,7 +326,8 @@ class NewJobStrip(Strip):
         sold = ""
         if self.guess is not None:
             names = [line.name for line in self.guess.lines]
-            sold = f"{', '.join(names)}: {self.guess.hours_text}, {self.guess.price_text}"
+            hours = shown_duration(self.guess.minutes)
+            sold = f"{', '.join(names)}: {hours}, {money(self.office.desk, self.guess.price)}"
         first, last, _ = self.form.read()
         when = ""
         if first is not None:
@@ -354,21 +358,9 @@ class NewJobStrip(Strip):
         if self.guess is not None:
             guess = self.guess
             blocks += [
-                Facts(
-                    (
-                        ("Hours, low", guess.low_text),
-                        ("likely", guess.hours_text),
-                        ("not above", guess.high_text),
-                    )
-                ),
+                hours_facts(guess, ("Hours, low", "likely", "not above")),
                 Rule(),
-                Facts(
-                    (
-                        ("Price, low", guess.price_low_text),
-                        ("likely", guess.price_text),
-                        ("not above", guess.price_high_text),
-                    )
-                ),
+                price_facts(self.office.desk, guess, ("Price, low", "likely", "not above")),
                 Rule(),
                 Voice(guess.voice),
             ]

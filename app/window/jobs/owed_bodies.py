@@ -8,10 +8,12 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from app.actions.day.money_taken import METHODS
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.actions.jobs import booking_jobs, job_changes
-from app.actions.jobs.job_card import CardCharge, JobCard
+from app.actions.jobs.job_card import JobCard, rate_text
+from app.calculations.numbers.dates import near
 from app.window.house.savedform import SavedForm
 from app.window.jobs.bodies import CardBody, new_row, write_in
 from app.window.paper.cells import Cell, Column, GroupRow, Outcome, State, TableRow
@@ -20,6 +22,7 @@ from app.window.paper.finder import FoundLine
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
+    from app.records.queries.jobs import ChargeRow
     from app.window.jobs.card import CardStrip
 
 CONDITIONS: list[tuple[str, object]] = [
@@ -51,27 +54,35 @@ class MoneyBody(CardBody):
         super().__init__(strip, "Take the rest", self.table)
 
     def show_card(self, card: JobCard) -> None:
-        money = card.money
-        rows: list[TableRow | GroupRow] = [_charge_row(one) for one in money.charges]
+        cash, desk = card.money, self.office.desk
+        sums = cash.sums
+        rows: list[TableRow | GroupRow] = [_charge_row(desk, one) for one in cash.charges]
         rows.append(new_row("a further charge", 3, at=0))
-        if money.charges:
+        if cash.charges:
             rows.append(new_row("a discount, as money or as a share", 3, at=2, key="discount"))
-            rows.append(_sum_row("net", "Before tax", money.net_text))
-            rows += [_sum_row(("tax", rate), f"Tax, {rate}", tax) for rate, tax in money.taxes]
-            rows.append(_sum_row("gross", "Comes to", money.gross_text, bold=True))
+            rows.append(_sum_row("net", "Before tax", money(desk, sums.net)))
+            for rate, tax in sums.tax_by_rate.items():
+                if rate:
+                    words = rate_text(int(rate * 1000))
+                    rows.append(_sum_row(("tax", words), f"Tax, {words}", money(desk, tax)))
+            rows.append(_sum_row("gross", "Comes to", money(desk, sums.gross), bold=True))
         rows.append(GroupRow("came", "Came in", "a deposit until the job is done"))
-        for one in money.receipts:
+        for one in cash.receipts:
             words = " ".join(part for part in (one.kind, one.method) if part)
             rows.append(
                 TableRow(
                     ("receipt", one.receipt_id),
-                    (Cell(one.day_text, detail=words), Cell(), Cell(one.amount_text)),
+                    (
+                        Cell(near(one.day, desk.today), detail=words),
+                        Cell(),
+                        Cell(money(desk, one.amount)),
+                    ),
                 )
             )
         rows.append(new_row("taken today, such as 400 check", 3, at=2, key="take"))
-        if money.gross or money.paid:
-            late = card.state == "done" and money.due > 0
-            rows.append(_sum_row("due", "Still due", money.due_text, bold=True, look=late))
+        if sums.gross or cash.paid:
+            late = card.state == "done" and sums.due > 0
+            rows.append(_sum_row("due", "Still due", money(desk, sums.due), bold=True, look=late))
         self.table.show_rows(rows)
         self.row.show_hints(
             [
@@ -80,10 +91,10 @@ class MoneyBody(CardBody):
             ]
         )
         self.row.button.set_label(
-            f"Take the rest, {money.due_text}" if money.due > 0 else "Take the rest"
+            f"Take the rest, {money(desk, sums.due)}" if sums.due > 0 else "Take the rest"
         )
-        paid = "Wholly paid." if money.gross else "Nothing is charged yet."
-        self.row.set_ready("" if money.due > 0 else paid)
+        paid = "Wholly paid." if sums.gross else "Nothing is charged yet."
+        self.row.set_ready("" if sums.due > 0 else paid)
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         desk, job = self.office.desk, self.job.job_id
@@ -117,13 +128,15 @@ class MoneyBody(CardBody):
         desk, card = self.office.desk, self.job
 
         def take(method: str) -> None:
-            rest = partial(job_changes.take_rest, desk, card.job_id, card.money.due, method)
+            rest = partial(job_changes.take_rest, desk, card.job_id, card.money.sums.due, method)
             self.strip.act(rest)
 
         def look_up(text: str) -> list[FoundLine]:
             low = text.casefold()
             return [
-                FoundLine(f"{card.money.due_text} came by", words, "", partial(take, method))
+                FoundLine(
+                    f"{money(desk, card.money.sums.due)} came by", words, "", partial(take, method)
+                )
                 for method, words in _WAYS
                 if low in words
             ]
@@ -207,13 +220,13 @@ def _new_charge(desk: Any, job_id: int, text: str) -> Changed:
     return job_changes.add_charge(desk, job_id, text, "0")
 
 
-def _charge_row(one: CardCharge) -> TableRow:
+def _charge_row(desk: Desk, one: ChargeRow) -> TableRow:
     return TableRow(
         ("charge", one.charge_id),
         (
             Cell(one.text, editable=True, tip=one.text),
-            Cell(one.rate_text, State.QUIET, editable=True),
-            Cell(one.amount_text, editable=True),
+            Cell(rate_text(one.tax_rate), State.QUIET, editable=True),
+            Cell(money(desk, one.amount), editable=True),
         ),
     )
 

@@ -7,9 +7,11 @@ from functools import partial
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
+from app.actions.desk.amounts import money
 from app.actions.jobs import booking_jobs, job_card, services
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import JobList
+from app.calculations.numbers.durations import shown_duration
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.house.place import Place
@@ -269,7 +271,7 @@ class JobsPlace(Place):
                 FoundLine(
                     "Sell",
                     line.name,
-                    f"{line.minutes_text}, {line.price_text} for a medium car",
+                    f"{shown_duration(line.minutes)}, {money(desk, line.price)} for a medium car",
                     partial(put, line.service_id),
                 )
                 for line in services.list_services(desk, stopped=False)

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QWidget
 
-from app.actions.desk.amounts import all_supplies, money
+from app.actions.desk.amounts import all_supplies, amount_text, money
+from app.actions.desk.desk import Desk
 from app.actions.jobs import services
 from app.actions.jobs.services import ServicePage
 from app.calculations.layers.protection import SurfaceGroup
+from app.calculations.numbers.durations import shown_duration
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.paper.action import ActionRow
@@ -20,6 +23,9 @@ from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Entry, Strip
+
+if TYPE_CHECKING:
+    from app.records.queries.services import ServiceStepRow
 
 KEYS = {
     "list": (
@@ -141,9 +147,9 @@ class ServicesPage(Place):
                 (
                     Cell(line.name, State.CLOSED if line.stopped else State.PLAIN, editable=True,
                          bold=not line.stopped),
-                    Cell(line.side, State.QUIET),
-                    Cell(line.minutes_text, editable=True),
-                    Cell(line.price_text, editable=True),
+                    Cell("outside" if line.outside else "inside", State.QUIET),
+                    Cell(shown_duration(line.minutes), editable=True),
+                    Cell(money(self.office.desk, line.price), editable=True),
                     Cell("not sold any more" if line.stopped else "", State.QUIET),
                 ),
             )
@@ -171,8 +177,7 @@ class ServicesPage(Place):
                     step.step_id,
                     (
                         Cell(step.name, tip=step.name),
-                        Cell(step.effect_text, State.QUIET,
-                             mark="layer" if step.effect_text else "", tip=step.effect_text),
+                        _effect_cell(self.office.desk, step),
                     ),
                 )
                 for step in (page.steps if page else ())
@@ -184,12 +189,13 @@ class ServicesPage(Place):
                 TableRow(
                     line.supply_id,
                     (
-                        Cell(line.name),
-                        Cell(line.amount_text, editable=True),
-                        Cell(line.scaling_text, State.QUIET),
+                        Cell(supply.name),
+                        Cell(amount_text(self.office.desk, supply, line.amount), editable=True),
+                        Cell(services.SCALINGS.get(line.scaling, line.scaling), State.QUIET),
                     ),
                 )
                 for line in (page.recipe if page else ())
+                for supply in (all_supplies(self.office.desk)[line.supply_id],)
             ]
         )
         self._name_entries()
@@ -205,8 +211,8 @@ class ServicesPage(Place):
             counts["steps"], counts["recipe"] = len(page.steps), len(page.recipe)
             results["steps"] = f"{len(page.steps)} steps"
             results["recipe"] = f"{len(page.recipe)} supplies"
-            titles["steps"] = f"{page.name}: steps"
-            titles["recipe"] = f"{page.name}: recipe"
+            titles["steps"] = f"{page.service.name}: steps"
+            titles["recipe"] = f"{page.service.name}: recipe"
         self.strip.set_entries(
             [
                 Entry(key, titles[key], _ENTRIES[key][1], results[key], "",
@@ -229,13 +235,18 @@ class ServicesPage(Place):
             self.margin.say(Note("Services", tuple(blocks), KEYS[key]))
             return
         desk = self.office.desk
-        cost = self.office.read(lambda: services.recipe_cost(desk, page.service_id)) or 0
-        facts = [("Takes", page.minutes_text), ("Price before tax", page.price_text)]
+        cost = self.office.read(lambda: services.recipe_cost(desk, page.service.service_id)) or 0
+        facts = [
+            ("Takes", shown_duration(page.service.minutes)),
+            ("Price before tax", money(desk, page.service.price)),
+        ]
         facts.append(("Supplies at cost", money(desk, cost)))
-        hours = page.minutes / 60
-        if hours and page.price:
-            facts.append(("Left for an hour", money(desk, round((page.price - cost) / hours))))
-        facts.append(("Taxed", "yes" if page.taxed else "no"))
+        hours = page.service.minutes / 60
+        if hours and page.service.price:
+            facts.append(
+                ("Left for an hour", money(desk, round((page.service.price - cost) / hours)))
+            )
+        facts.append(("Taxed", "yes" if page.service.taxed else "no"))
         blocks += [
             Facts(tuple(facts)),
             Rule(),
@@ -244,9 +255,9 @@ class ServicesPage(Place):
                 "their steps, charges and hours."
             ),
         ]
-        if page.notes:
-            blocks.append(Voice(page.notes))
-        self.margin.say(Note(page.name, tuple(blocks), KEYS[key]))
+        if page.service.notes:
+            blocks.append(Voice(page.service.notes))
+        self.margin.say(Note(page.service.name, tuple(blocks), KEYS[key]))
 
     def entered(self) -> None:
         """Set the focus into the open entry's table."""
@@ -286,7 +297,7 @@ class ServicesPage(Place):
 
     def _clicked(self, key: object, column: str) -> None:
         if isinstance(key, int) and column == "side":
-            outside = self._page is not None and self._page.outside
+            outside = self._page is not None and self._page.service.outside
             self.office.typed(
                 partial(services.edit_service, self.office.desk, key, outside=not outside), ""
             )
@@ -297,7 +308,12 @@ class ServicesPage(Place):
         if page is None:
             return
         if self.strip.open_key == "list":
-            change = partial(services.edit_service, desk, page.service_id, stopped=not page.stopped)
+            change = partial(
+                services.edit_service,
+                desk,
+                page.service.service_id,
+                stopped=not page.service.stopped,
+            )
             self.office.act(change)
         elif self.strip.open_key == "recipe":
             supply = self.recipe.current_key()
@@ -306,7 +322,11 @@ class ServicesPage(Place):
                 at = (_SCALINGS.index(line.scaling) + 1) % len(_SCALINGS)
                 self.office.act(
                     partial(
-                        services.set_scaling, desk, page.service_id, line.supply_id, _SCALINGS[at]
+                        services.set_scaling,
+                        desk,
+                        page.service.service_id,
+                        line.supply_id,
+                        _SCALINGS[at],
                     )
                 )
 
@@ -383,6 +403,11 @@ class ServicesPage(Place):
     def primary(self) -> None:
         """Add a line to the open entry."""
         self._add()
+
+
+def _effect_cell(desk: Desk, step: ServiceStepRow) -> Cell:
+    text = services.effect_text(desk, step.effect, step.supply_id, step.surface_groups)
+    return Cell(text, State.QUIET, mark="layer" if text else "", tip=text)
 
 
 def _paint() -> tuple[str, ...]:

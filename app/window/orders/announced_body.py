@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from app.actions.orders import supplier_terms
-from app.actions.orders.supplier_terms import COLD, SALE, AnnouncedDays
+from app.actions.orders.supplier_terms import COLD, DAY_KINDS, SALE, shown_day
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import Choice, Form, LineField, Tick
 from app.window.paper.partsbody import PartsBody
+
+if TYPE_CHECKING:
+    from app.records.queries.terms import DateRow
 
 KINDS: list[tuple[str, object]] = [("cold stop", COLD), ("sale", SALE)]
 
@@ -42,7 +46,7 @@ class AnnouncedBody(PartsBody):
     def __init__(self, office: Office) -> None:
         self._office = office
         self.supplier_id: int | None = None
-        self.days: tuple[AnnouncedDays, ...] = ()
+        self.days: tuple[DateRow, ...] = ()
         self.table = AnnouncedTable(
             office.theme,
             (
@@ -83,7 +87,7 @@ class AnnouncedBody(PartsBody):
         return self.table if self.table.rows else self.kind
 
     # showing -------------------------------------------------------------------------------
-    def show_supplier(self, supplier_id: int | None) -> tuple[AnnouncedDays, ...]:
+    def show_supplier(self, supplier_id: int | None) -> tuple[DateRow, ...]:
         """Show what a supplier announced; nothing typed for the last one stays."""
         office = self._office
         if supplier_id != self.supplier_id:
@@ -99,9 +103,9 @@ class AnnouncedBody(PartsBody):
                 TableRow(
                     one.date_id,
                     (
-                        Cell(one.kind_text),
-                        Cell(one.first_text, editable=True),
-                        Cell(one.last_text, editable=True),
+                        Cell(DAY_KINDS[one.kind]),
+                        Cell(shown_day(one, one.first_day), editable=True),
+                        Cell(shown_day(one, one.last_day), editable=True),
                         Cell("each year" if one.yearly else "once", State.QUIET),
                         Cell(one.note, State.QUIET, editable=True, tip=one.note),
                     ),

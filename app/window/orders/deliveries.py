@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed
+from app.actions.desk.open_day import numbered
 from app.actions.desk.papers import papers_folder
 from app.actions.orders import deliveries, order_papers, receiving
-from app.actions.orders.deliveries import DueLine, DueOrder, LineTyped
+from app.actions.orders.deliveries import DueOrder, LineTyped, still_due
+from app.calculations.numbers.dates import near
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
@@ -24,6 +28,9 @@ from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Entry, Strip
+
+if TYPE_CHECKING:
+    from app.records.queries.orders import OrderLineRow
 
 COLUMNS = (
     Column("supply", "Supply", width=0, least=140),
@@ -74,15 +81,15 @@ class DeliveriesCard(Strip):
         """Read the orders on their way; how many there are."""
         office = self._office
         found = office.read(lambda: deliveries.due_orders(office.desk, office.day)) or ()
-        self._orders = {f"order {one.order_id}": one for one in found}
+        self._orders = {f"order {one.row.order_id}": one for one in found}
         self.set_entries(
             tuple(
                 Entry(
                     key,
-                    f"Order {one.number_text} to {one.supplier}",
+                    f"Order {numbered(one.row.number)} to {one.supplier}",
                     result=one.text,
                     alert="look" if one.overdue else "",
-                    state="done" if one.state == "part" else "to come",
+                    state="done" if one.row.state == "part" else "to come",
                 )
                 for key, one in self._orders.items()
             )
@@ -100,31 +107,32 @@ class DeliveriesCard(Strip):
         order = self._orders.get(key)
         if order is None:
             return
-        due = [line for line in order.lines if line.due]
-        dated = any(line.by_lot for line in due)  # only such goods have a lot and a last day
+        due = [line for line in order.row.lines if still_due(line)]
+        # Only such goods have a lot and a last day.
+        dated = any(line.line_id in order.by_lot for line in due)
         columns = COLUMNS if dated else COLUMNS[:-2]
-        rows = [self._line(line) for line in due]
+        rows = [self._line(line, line.line_id in order.by_lot) for line in due]
         if not dated:
             rows = [replace(row, cells=row.cells[:-2]) for row in rows]
         self._tables[key].show_rows(rows, columns)
         row = self._rows[key]
         if row.second is not None:
-            row.second.set_ready(order.state == "written")
+            row.second.set_ready(order.row.state == "written")
         hints = [
             Run("Its papers", "unit", key="F7", on_click=self.write_papers, gap=16),
             Run("Mail draft", "unit", key="M", on_click=self.draft_mail, gap=16),
         ]
-        if order.sent_text:  # why it cannot be sent
-            hints.append(Run(f"Sent {order.sent_text}.", "aside"))
+        if order.row.state != "written":  # why it cannot be sent
+            hints.append(Run(f"Sent {near(order.row.day, self._office.day)}.", "aside"))
         row.show_hints(hints)
 
-    def _as_ordered(self, line: DueLine) -> LineTyped:
-        return LineTyped(str(line.due), price=line.price_text)
+    def _as_ordered(self, line: OrderLineRow) -> LineTyped:
+        return LineTyped(str(still_due(line)), price=money(self._office.desk, line.price))
 
-    def _stands(self, line: DueLine) -> LineTyped:
+    def _stands(self, line: OrderLineRow) -> LineTyped:
         return self._typed.get(line.line_id, self._as_ordered(line))
 
-    def _line(self, line: DueLine) -> TableRow:
+    def _line(self, line: OrderLineRow, by_lot: bool) -> TableRow:
         typed, filled = self._stands(line), self._as_ordered(line)
 
         def cell(now: str, before: str) -> Cell:
@@ -133,15 +141,15 @@ class DeliveriesCard(Strip):
             return Cell(now, State.CHANGED, old=before, editable=True)
 
         def dated(text: str) -> Cell:
-            return Cell(text, State.PLAIN if text else State.UNUSED, editable=line.by_lot)
+            return Cell(text, State.PLAIN if text else State.UNUSED, editable=by_lot)
 
         return TableRow(
             line.line_id,
             (
                 Cell(line.supply, tip=line.supply),
-                Cell(line.pack, State.QUIET, tip=line.pack),
-                Cell(str(line.ordered)),
-                Cell(str(line.came)) if line.came else Cell("", State.UNUSED),
+                Cell(line.pack_label, State.QUIET, tip=line.pack_label),
+                Cell(str(line.packs)),
+                Cell(str(line.packs_received)) if line.packs_received else Cell("", State.UNUSED),
                 cell(typed.packs, filled.packs),
                 cell(typed.damaged, ""),
                 cell(typed.price, filled.price),
@@ -151,8 +159,8 @@ class DeliveriesCard(Strip):
         )
 
     # writing -------------------------------------------------------------------------------
-    def _at(self, key: str, line_id: Hashable) -> DueLine:
-        return next(one for one in self._orders[key].lines if one.line_id == line_id)
+    def _at(self, key: str, line_id: Hashable) -> OrderLineRow:
+        return next(one for one in self._orders[key].row.lines if one.line_id == line_id)
 
     def _write(self, key: str, line_id: Hashable, column: str, text: str) -> Outcome:
         """Keep what was typed until the delivery is taken; what cannot be read is said at once."""
@@ -192,14 +200,14 @@ class DeliveriesCard(Strip):
         order, office = self.order, self._office
         if order is None:
             return
-        came = {line.line_id: self._stands(line) for line in order.lines if line.due}
+        came = {line.line_id: self._stands(line) for line in order.row.lines if still_due(line)}
 
         def do() -> Changed:
             read = deliveries.read_delivery(office.desk, came)
             return receiving.receive(
                 office.desk,
                 office.day,
-                order.order_id,
+                order.row.order_id,
                 read.packs,
                 lots=read.lots,
                 prices=read.prices,
@@ -207,7 +215,7 @@ class DeliveriesCard(Strip):
             )
 
         if office.act_now(do) is not None:
-            for line in order.lines:
+            for line in order.row.lines:
                 self._typed.pop(line.line_id, None)
             self.show_orders()
             self.received.emit()
@@ -220,20 +228,20 @@ class DeliveriesCard(Strip):
         """The open order is cancelled, or its rest will not come."""
         order = self.order
         if order is not None:
-            part = order.state == "part"
+            part = order.row.state == "part"
             self._act(receiving.rest_will_not_come if part else receiving.cancel_order)
 
     def _act(self, do: Callable[..., Changed]) -> None:
         order, office = self.order, self._office
         if order is not None:
-            number = order.order_id
+            number = order.row.order_id
             office.act(lambda: do(office.desk, office.day, number))
 
     # when the rest comes, and papers ---------------------------------------------------------
     def write_later(self) -> None:
         """Put the cursor where the day is written on which the order, or its rest, comes."""
         if self.order is not None:
-            self.write_asked.emit(f"{REST} {self.order.order_id}")
+            self.write_asked.emit(f"{REST} {self.order.row.order_id}")
 
     def _later(self, order_id: int, text: str) -> None:
         if text.strip():
@@ -245,7 +253,7 @@ class DeliveriesCard(Strip):
         order, office = self.order, self._office
         if order is None:
             return
-        number = order.order_id
+        number = order.row.order_id
 
         def do() -> None:
             folder = papers_folder(office.desk, "orders")
@@ -260,7 +268,7 @@ class DeliveriesCard(Strip):
         order, office = self.order, self._office
         if order is None:
             return
-        number = order.order_id
+        number = order.row.order_id
 
         def do() -> None:
             path = order_papers.order_draft(office.desk, number)
@@ -281,8 +289,10 @@ class DeliveriesCard(Strip):
         blocks: list[Block] = []
         if self._office.question:
             blocks.append(Alert(self._office.question))
+        desk, head = self._office.desk, order.row
+        comes = near(head.expected_on, self._office.day) if head.expected_on is not None else ""
         if order.overdue:
-            blocks.append(Alert(f"Overdue: expected {order.expected_text}"))
+            blocks.append(Alert(f"Overdue: expected {comes}"))
         blocks.append(
             Voice(
                 "Filled in as ordered: type over what differs, then say that it has come. Nothing "
@@ -290,26 +300,26 @@ class DeliveriesCard(Strip):
             )
         )
         facts = [
-            ("Goods", order.goods_text),
-            ("Freight, by weight", order.freight_text),
-            ("In all", order.total_text),
+            ("Goods", money(desk, order.goods)),
+            ("Freight, by weight", money(desk, head.freight) if head.freight else "free"),
+            ("In all", money(desk, order.goods + head.freight)),
         ]
-        if order.expected_text and not order.overdue:
-            facts.append(("Expected", order.expected_text))
+        if comes and not order.overdue:
+            facts.append(("Expected", comes))
         blocks += [Rule(), Facts(tuple(facts))]
         if order.note:
             blocks.append(Voice(order.note))
-        part = order.state == "part"
+        part = order.row.state == "part"
         blocks += [
             Rule(),
             Writable(
-                f"{REST} {order.order_id}",
+                f"{REST} {order.row.order_id}",
                 "The rest comes on (L)" if part else "It comes on another day (L)",
                 "",
-                partial(self._later, order.order_id),
+                partial(self._later, order.row.order_id),
                 2,
             ),
             Offer("X", "The rest will not come" if part else "Take the order back", self.give_up),
         ]
-        keys = SEND_KEYS if order.state == "written" else RECEIVE_KEYS
-        self.explained.emit(Note(f"Order {order.number_text}", tuple(blocks), keys))
+        keys = SEND_KEYS if order.row.state == "written" else RECEIVE_KEYS
+        self.explained.emit(Note(f"Order {numbered(head.number)}", tuple(blocks), keys))

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-from app.actions.desk.desk import Changed
+from app.actions.desk.amounts import money
+from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.open_day import numbered
 from app.actions.orders import supplier_page, suppliers
 from app.actions.orders.supplier_page import SupplierPage
-from app.actions.orders.supplier_terms import AnnouncedDays
+from app.actions.orders.supplier_terms import DAY_KINDS, shown_day
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.weekdays import weekdays_text
+from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.house.place import Place
@@ -23,6 +28,10 @@ from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Entry, Strip
+
+if TYPE_CHECKING:
+    from app.records.queries.stock import SupplierRow
+    from app.records.queries.terms import DateRow
 
 KEYS = {
     "list": (
@@ -175,19 +184,23 @@ class SuppliersPage(Place):
         if page is not None:
             if before != page.supplier.supplier_id:
                 self.terms.forget()
-            self.terms.show_values(_values(page))
+            self.terms.show_values(_values(desk, page.supplier))
         self.days.show_supplier(page.supplier.supplier_id if page is not None else None)
         self.orders.show_rows(
             [
                 TableRow(
                     order.order_id,
                     (
-                        Cell(order.number_text),
-                        Cell(order.day_text),
-                        Cell(order.state_text, State.QUIET),
-                        Cell(order.days_text),
-                        Cell(str(order.lines)),
-                        Cell(order.goods_text),
+                        Cell(numbered(order.number)),
+                        Cell(day_year(order.day)),
+                        Cell(supplier_page.STATE_WORDS.get(order.state, ""), State.QUIET),
+                        Cell(
+                            count_of(max(0, (order.received_on - order.day).days), "day")
+                            if order.received_on is not None
+                            else ""
+                        ),
+                        Cell(str(len(order.lines))),
+                        Cell(money(desk, sum(one.packs * one.price for one in order.lines))),
                     ),
                 )
                 for order in (page.orders if page else ())
@@ -208,8 +221,10 @@ class SuppliersPage(Place):
                 "days": f"{name}: announced days",
                 "orders": f"{name}: orders so far",
             }
-            free = f", none from {page.free_freight_text}" if page.free_freight_text else ""
-            results["terms"] = f"freight {page.freight_text}{free}"
+            values = _values(self.office.desk, page.supplier)
+            free = f", none from {values['free_freight_from']}"
+            results["terms"] = f"freight {values['freight']}"
+            results["terms"] += free if values["free_freight_from"] else ""
             results["days"] = _announced(self.days.days)
             results["orders"] = str(page.orders_count)
         done = {"list": number > 0, "terms": page is not None}
@@ -238,14 +253,14 @@ class SuppliersPage(Place):
             self.margin.say(Note("Suppliers", said, keys))
             return
         row, leads = page.supplier, page.leads
-        blocks: list[Block] = [Voice(page.lead_text)]
+        blocks: list[Block] = [Voice(supplier_page.lead_sentence(leads))]
         facts = []
         if row.promised_days is not None:
-            facts.append(("Promised", _days(row.promised_days)))
+            facts.append(("Promised", count_of(row.promised_days, "day")))
         if leads.middle is not None:
-            facts.append(("Seen, in the middle", _days(leads.middle)))
+            facts.append(("Seen, in the middle", count_of(leads.middle, "day")))
         if leads.nine_in_ten is not None:
-            facts.append(("Nine in ten within", _days(leads.nine_in_ten)))
+            facts.append(("Nine in ten within", count_of(leads.nine_in_ten, "day")))
         facts.append(("Deliveries seen", str(leads.n)))
         facts.append(("Orders so far", str(page.orders_count)))
         facts.append(("Supplies bought there", str(len(page.supplies))))
@@ -327,21 +342,19 @@ class SuppliersPage(Place):
             self.supplier = kept
 
 
-def _announced(days: tuple[AnnouncedDays, ...]) -> str:
+def _announced(days: tuple[DateRow, ...]) -> str:
     """`cold stop from 1 December to 28 February`, or how many there are."""
     if not days:
         return "none"
     if len(days) > 1:
         return f"{len(days)} noted"
-    return f"{days[0].kind_text} from {days[0].first_text} to {days[0].last_text}"
+    one = days[0]
+    first, last = shown_day(one, one.first_day), shown_day(one, one.last_day)
+    return f"{DAY_KINDS[one.kind]} from {first} to {last}"
 
 
-def _days(number: int) -> str:
-    return "1 day" if number == 1 else f"{number} days"
-
-
-def _values(page: SupplierPage) -> dict[str, Any]:
-    row = page.supplier
+def _values(desk: Desk, row: SupplierRow) -> dict[str, Any]:
+    free = row.free_freight_from
     return {
         "name": row.name,
         "email": row.email,
@@ -349,10 +362,10 @@ def _values(page: SupplierPage) -> dict[str, Any]:
         "address": " / ".join(row.address.splitlines()),
         "account_no": row.account_no,
         "promised_days": row.promised_days,
-        "freight": page.freight_text,
-        "free_freight_from": page.free_freight_text,
-        "minimum_order": page.minimum_text,
-        "hazard_fee": page.hazard_fee_text,
-        "order_weekdays": page.weekdays_text,
+        "freight": money(desk, row.freight),
+        "free_freight_from": "" if free is None else money(desk, free),
+        "minimum_order": money(desk, row.minimum_order),
+        "hazard_fee": money(desk, row.hazard_fee),
+        "order_weekdays": weekdays_text(row.order_weekdays),
         "notes": row.notes,
     }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from app.actions.orders.suppliers import list_suppliers
-from app.actions.shelf import supplies
+from app.actions.stock import supply_facts
 from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.paper.fields import Choice, Form, LineField
@@ -54,7 +54,7 @@ class PackForm(Form):
             return
         chosen = self.supplier.value
         try:
-            changed, _ = supplies.add_pack(
+            changed, _ = supply_facts.add_pack(
                 self._office.desk,
                 supply,
                 label,

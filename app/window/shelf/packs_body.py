@@ -9,9 +9,9 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions.orders.supplier_terms import set_breaks
-from app.actions.shelf import supplies
-from app.actions.shelf.pack_page import PackLine, PackPage, pack_page
+from app.actions.shelf.pack_page import PackOnSale, PackPage, pack_page
 from app.actions.shelf.supplies import SupplyPage
+from app.actions.stock import supply_facts
 from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -145,11 +145,11 @@ class PacksBody(PartsBody):
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         assert isinstance(key, int)
         desk = self._office.desk
-        do = set_breaks if column == "breaks" else supplies.set_price
+        do = set_breaks if column == "breaks" else supply_facts.set_price
         return self._office.typed(partial(do, desk, key, text), text)
 
 
-def _pack_row(pack: PackLine) -> TableRow:
+def _pack_row(pack: PackOnSale) -> TableRow:
     return TableRow(
         pack.pack_id,
         (

@@ -7,8 +7,9 @@ from functools import partial
 from typing import Any
 
 from app.actions.desk.desk import Changed
-from app.actions.shelf import pools, supplies
-from app.actions.shelf.pools import PoolView
+from app.actions.shelf import pool_view, pools
+from app.actions.shelf.pool_view import PoolView
+from app.actions.stock import pool_lines, supply_facts
 from app.calculations.stock.pools import RUNGS
 from app.errors import Mendable
 from app.window.house.office import Office
@@ -34,7 +35,7 @@ class PoolForm(PartsBody):
         self._fields: list[LineField] = []
         self.facts = SavedForm(office, self._save, columns=3)
         self.facts.choice("pool", "These pieces are", ROLES)
-        self.facts.line("pool_load", "Pieces in a load", str(pools.USUAL_LOAD))
+        self.facts.line("pool_load", "Pieces in a load", str(pool_lines.USUAL_LOAD))
         self.facts.line("pool_uses", "Uses in a life", "75 to 150 for a paint towel")
         self.steps = EntryTable(office.theme, STEP_COLUMNS, rows_from=21, rows_to=28)
         self.form = Form(office.theme, 4)
@@ -82,7 +83,7 @@ class PoolForm(PartsBody):
         assert self.supply_id is not None
         if key != "pool":
             value = value or None
-        return partial(supplies.edit_supply, self._office.desk, self.supply_id, **{key: value})
+        return partial(supply_facts.edit_supply, self._office.desk, self.supply_id, **{key: value})
 
     def show_supply(self, supply: Any) -> PoolView | None:
         """Show a supply of pieces; its pool, where it is one."""
@@ -98,7 +99,7 @@ class PoolForm(PartsBody):
         desk = self._office.desk
         view = None
         if supply.pool:
-            view = self._office.read(lambda: pools.pool_view(desk, supply.supply_id))
+            view = self._office.read(lambda: pool_view.pool_view(desk, supply.supply_id))
         self.steps.setVisible(view is not None)
         self.form.setVisible(view is not None)
         if view is not None:

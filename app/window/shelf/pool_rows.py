@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.actions.shelf.pools import USUAL_LOSS, PoolView
+from app.actions.shelf.pool_view import USUAL_LOSS, PoolView
 from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow
 from app.window.paper.notes import Alert, Block, Facts, Rule, Voice
 from app.window.shelf.pool_bars import PoolBar, paint_pool_bar, paint_pool_head
@@ -22,8 +22,8 @@ def pool_blocks(view: PoolView | None) -> list[Block]:
     if view is None:
         return []
     facts = [("In the pool", view.text)]
-    if view.loads:
-        facts.append(("Loads washed", f"{view.loads:,}"))
+    if view.standing.loads:
+        facts.append(("Loads washed", f"{view.standing.loads:,}"))
     if view.uses_text:
         facts.append(("Uses so far", view.uses_text))
     if view.wear_text:
@@ -37,7 +37,7 @@ def pool_blocks(view: PoolView | None) -> list[Block]:
     blocks: list[Block] = [Rule(), Facts(tuple(facts))]
     if view.lost_text:
         blocks.append(Voice(USUAL_LOSS))
-    if view.came_in <= 0:
+    if view.standing.came_in <= 0:
         blocks.append(Voice("Type under “New pieces” how many there are; deliveries add theirs."))
     if view.rebuy_text:
         blocks.append(Alert(view.rebuy_text))
@@ -49,7 +49,7 @@ def step_rows(view: PoolView) -> list[TableRow]:
     """The steps of a pool under each other, then what is out and what is lost."""
     first, two_loads = view.rungs[0], 2 * view.in_a_load
     most = max(
-        two_loads if view.came_in else 1,
+        two_loads if view.standing.came_in else 1,
         *(step.clean + step.in_use for step in view.rungs),
         1,
     )
@@ -65,14 +65,14 @@ def step_rows(view: PoolView) -> list[TableRow]:
                         step.clean,
                         step.in_use,
                         most=most,
-                        floor=two_loads if step is first and view.came_in else None,
+                        floor=two_loads if step is first and view.standing.came_in else None,
                     )
                 ),
             ),
         )
         for step in view.rungs
     ]
-    for word, pieces in (("out", view.out), ("lost", view.lost)):
+    for word, pieces in (("out", view.standing.out), ("lost", view.standing.lost)):
         bar = Cell(data=PoolBar(gone=min(pieces, most), most=most))
         rows.append(TableRow(word, (Cell(word, State.QUIET), _number(pieces), Cell(), bar)))
     return rows
@@ -97,7 +97,7 @@ def pool_rows(views: Sequence[PoolView]) -> list[TableRow | GroupRow]:
     for view in views:
         look = bool(view.rebuy or view.advice)
         state = State.LOOK if look else State.PLAIN
-        below = str(2 * view.in_a_load) if view.came_in > 0 else ""
+        below = str(2 * view.in_a_load) if view.standing.came_in > 0 else ""
         rows.append(
             TableRow(
                 pool_key(view),

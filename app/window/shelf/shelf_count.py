@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from app.actions.desk.amounts import amount_text, money, supply_of
+from app.actions.desk.desk import Desk
 from app.actions.shelf.counting import Counted
-from app.actions.shelf.shelf import Shelf, ShelfRow, count_lines
+from app.actions.shelf.shelf import ShelfRow, ShelfView, count_lines
 from app.calculations.stock.shelf_order import shelf_order
 from app.documents.papers.count_sheet import CountLine
 from app.window.house.office import Office
@@ -39,13 +41,13 @@ def fit_count(rows: Rows, room: int, theme: Theme) -> tuple[tuple[Column, ...], 
     return tuple(replace(one, width=0) if one.key == "supply" else one for one in columns), fitted
 
 
-def walk(view: Shelf) -> list[ShelfRow]:
+def walk(view: ShelfView) -> list[ShelfRow]:
     """The supplies in the order in which the shelf is walked along."""
     rows = [row for group in view.groups for row in group.rows]
     return sorted(rows, key=lambda row: shelf_order(row.shelf_place, row.name))
 
 
-def count_row(row: ShelfRow, found: Counted | None, before_text: str = "") -> TableRow:
+def count_row(desk: Desk, row: ShelfRow, found: Counted | None, before_text: str = "") -> TableRow:
     """A supply to be counted; one that was counted today shows what that found."""
     counted = found is not None and found.today
     hand = Cell(row.on_hand_text, State.ALARM if row.on_hand < 0 else State.PLAIN, editable=True)
@@ -62,10 +64,11 @@ def count_row(row: ShelfRow, found: Counted | None, before_text: str = "") -> Ta
         last = Cell("today", State.GOOD)
     tail: tuple[Cell, ...] = (Cell("", State.UNUSED),) * 3
     if counted and found is not None and found.gone:
+        gone = _amount(desk, row.supply_id, found)
         tail = (
-            Cell(found.gone_text if found.gone > 0 else f"{found.gone_text[1:]} more"),
+            Cell(gone if found.gone > 0 else f"{gone} more"),
             Cell(found.share_text or "", State.QUIET if found.share_text else State.UNUSED),
-            Cell(found.value_text, State.QUIET),
+            Cell(money(desk, found.value), State.QUIET),
         )
     elif counted:
         tail = (Cell("none", State.QUIET), *tail[1:])
@@ -82,7 +85,12 @@ def count_row(row: ShelfRow, found: Counted | None, before_text: str = "") -> Ta
     )
 
 
-def count_blocks(found: Counted | None) -> list[Block]:
+def _amount(desk: Desk, supply_id: int, found: Counted) -> str:
+    """How much more or less than the book said was found."""
+    return amount_text(desk, supply_of(desk, supply_id), abs(found.gone))
+
+
+def count_blocks(desk: Desk, supply_id: int, found: Counted | None) -> list[Block]:
     """What the margin says of a supply that is being counted."""
     if found is None or not found.today:
         return [
@@ -93,13 +101,14 @@ def count_blocks(found: Counted | None) -> list[Block]:
         ]
     if not found.gone:
         return [Voice("Counted today, just as the book says.")]
+    gone = _amount(desk, supply_id, found)
     if found.gone < 0:
         return [
             Alert("More than the book says"),
-            Facts((("Found", found.gone_text[1:]), ("Worth", found.value_text.lstrip("-")))),
+            Facts((("Found", gone), ("Worth", money(desk, abs(found.value))))),
             Voice("A delivery that was not entered, or a use that was filled in too high."),
         ]
-    facts = [("Gone without a record", found.gone_text), ("Worth", found.value_text)]
+    facts = [("Gone without a record", gone), ("Worth", money(desk, found.value))]
     if found.share_text:
         facts.append(("Of all that went this quarter", found.share_text))
     return [Plain("Unrecorded use"), Facts(tuple(facts))]

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from app.actions.shelf.shelf import Shelf
+from app.actions.shelf.shelf import ShelfView
 from app.window.paper.cells import EmptyText
 
 Do = Callable[[], object]
 
 
-def nothing(view: Shelf, *, narrowed: bool, idle: bool, does: tuple[Do, Do, Do, Do]) -> EmptyText:
+def nothing(
+    view: ShelfView, *, narrowed: bool, idle: bool, does: tuple[Do, Do, Do, Do]
+) -> EmptyText:
     """An empty shelf, no such name, nothing idle, or no need of anything.
 
     `does` is what each then offers: to add, to go back, to show all again, to unfold.

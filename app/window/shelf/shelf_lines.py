@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 
 from app.actions.desk.amounts import number_of, supply_of
 from app.actions.desk.desk import Desk
-from app.actions.orders.ordering import OrderLineView
+from app.actions.orders.order_proposal import OrderLineView
 from app.actions.shelf.counting import Counted
-from app.actions.shelf.pools import PoolView
-from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow
+from app.actions.shelf.pool_view import PoolView
+from app.actions.shelf.shelf import ShelfGroup, ShelfRow, ShelfView
 from app.window.paper.cells import Column, GroupRow, TableRow
 from app.window.paper.namefit import Rows
 from app.window.paper.theme import Theme
@@ -27,7 +27,7 @@ class ShelfLines:
     """What was read of the shelf, and its rows as the table shows them."""
 
     desk: Desk
-    view: Shelf
+    view: ShelfView
     orders: Mapping[int, OrderLineView]
     pools: Sequence[PoolView]
     counted: Mapping[int, Counted]
@@ -96,7 +96,7 @@ class ShelfLines:
             if found is not None and found.gone:
                 supply = supply_of(self.desk, row.supply_id)
                 before = number_of(self.desk, supply, row.on_hand + found.gone)
-            rows.append(shelf_count.count_row(row, found, before))
+            rows.append(shelf_count.count_row(self.desk, row, found, before))
         return rows
 
     def row_at(self, key: Hashable) -> ShelfRow | None:

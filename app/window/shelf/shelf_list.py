@@ -15,13 +15,13 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.actions.desk.amounts import money, supply_of
-from app.actions.orders import ordering
+from app.actions.orders import order_proposal, order_writing
 from app.actions.shelf import supplies
 from app.actions.shelf.counting import Counted, counts
-from app.actions.shelf.pools import PoolView, pools
-from app.actions.shelf.shelf import Shelf, ShelfRow, shelf
+from app.actions.shelf.pool_view import PoolView, pools
+from app.actions.shelf.shelf import ShelfRow, ShelfView, shelf
 from app.actions.shelf.stock_worth import DeadStock, dead_stock
-from app.actions.stock import lots, stock
+from app.actions.stock import lots, stock, supply_facts
 from app.documents.papers.count_sheet import count_sheet_pdf
 from app.errors import Mendable
 from app.window.house.office import Office
@@ -48,7 +48,9 @@ from app.window.shelf.shelf_rows import (
 
 NARROW = 760  # below this width the hints are said more shortly
 
-Found = tuple[Shelf, dict[int, ordering.OrderLineView], tuple[PoolView, ...], dict[int, Counted]]
+Found = tuple[
+    ShelfView, dict[int, order_proposal.OrderLineView], tuple[PoolView, ...], dict[int, Counted]
+]
 
 
 class ShelfList(QWidget):
@@ -103,7 +105,7 @@ class ShelfList(QWidget):
 
         def work(_task: Task) -> Found:
             view = shelf(desk, day)
-            to_order = ordering.what_to_order(desk, day)
+            to_order = order_proposal.what_to_order(desk, day)
             lines = {line.supply_id: line for one in to_order.suppliers for line in one.lines}
             return view, lines, pools(desk), counts(desk, day) if counting else {}
 
@@ -136,7 +138,7 @@ class ShelfList(QWidget):
 
     # showing -------------------------------------------------------------------------------
     @property
-    def view(self) -> Shelf | None:
+    def view(self) -> ShelfView | None:
         """The shelf as it was read."""
         return self.lines.view if self.lines is not None else None
 
@@ -220,7 +222,7 @@ class ShelfList(QWidget):
     def _counted(self) -> Mapping[int, Counted]:
         return self.lines.counted if self.lines is not None else {}
 
-    def _hints(self, view: Shelf) -> None:
+    def _hints(self, view: ShelfView) -> None:
         if self.counting:
             self.row.button.set_label("End counting")
             self.row.set_ready("")
@@ -272,7 +274,8 @@ class ShelfList(QWidget):
         if column == "hand":
             return self.office.typed(partial(stock.count, desk, day, key, text), text)
         return self.office.typed(
-            lambda: ordering.set_packs(desk, day, key, self._pack_of(key), read_packs(text)), text
+            lambda: order_writing.set_packs(desk, day, key, self._pack_of(key), read_packs(text)),
+            text,
         )
 
     def _pack_of(self, supply_id: int) -> int:
@@ -290,7 +293,7 @@ class ShelfList(QWidget):
         row, desk = self.current(), self.office.desk
         if row is not None:
             stopped = supply_of(desk, row.supply_id).stopped
-            self.office.act(lambda: supplies.use_up(desk, row.supply_id, not stopped))
+            self.office.act(lambda: supply_facts.use_up(desk, row.supply_id, not stopped))
 
     def write_off(self) -> None:
         """Take off the shelf what of this supply is past its life."""
@@ -402,7 +405,9 @@ class ShelfList(QWidget):
             return
         desk, day = self.office.desk, self.office.day
         if self.counting:
-            blocks = shelf_count.count_blocks(self._counted().get(row.supply_id))
+            blocks = shelf_count.count_blocks(
+                desk, row.supply_id, self._counted().get(row.supply_id)
+            )
             asked = [Alert(self.office.question)] if self.office.question else []
             self.explained.emit(Note(row.name, (*asked, *blocks), keys))
             return
@@ -411,7 +416,7 @@ class ShelfList(QWidget):
             return
         idle = (self.dead or {}).get(row.supply_id)
         line = self.lines.orders.get(row.supply_id) if self.lines is not None else None
-        blocks = [*idle_blocks(idle), *note_blocks(note), *order_blocks(row, line)]
+        blocks = [*idle_blocks(desk, idle), *note_blocks(note), *order_blocks(row, line)]
         if self.view is not None:
             blocks += flammables(self.view)
         self.explained.emit(Note(note.title, tuple(blocks), keys))

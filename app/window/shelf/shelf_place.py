@@ -11,8 +11,9 @@ from PySide6.QtWidgets import QWidget
 from app.actions.desk.amounts import supply_of
 from app.actions.desk.desk import Changed
 from app.actions.desk.papers import papers_folder
-from app.actions.orders import ordering
+from app.actions.orders import order_writing
 from app.actions.shelf import supplies
+from app.actions.stock import supply_facts
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.place import Place
@@ -145,8 +146,8 @@ class ShelfPlace(Place):
         self.office.write_long(
             "writing the orders",
             lambda _task: (
-                ordering.write_orders(desk, day),
-                ordering.orders_written(desk, day),
+                order_writing.write_orders(desk, day),
+                order_writing.orders_written(desk, day),
             ),
             written,
             owner=self,
@@ -200,7 +201,7 @@ class ShelfPlace(Place):
     def add(self) -> None:
         """A new supply, ready for its name to be written."""
         made = self.office.act_now(
-            lambda: supplies.add_supply(self.office.desk, free_name(self.list.view), "liquid")
+            lambda: supply_facts.add_supply(self.office.desk, free_name(self.list.view), "liquid")
         )
         if made is not None:
             self.open_item(made[1])
@@ -298,7 +299,8 @@ class ShelfPlace(Place):
         """To the suppliers, at the one of the supply or order in view."""
         found = None
         if self._receiving:
-            found = self.coming.order.supplier_id if self.coming.order is not None else None
+            order = self.coming.order
+            found = order.row.supplier_id if order is not None else None
         else:
             number = self._open if self._open is not None else self.table.current_key()
             if isinstance(number, int):

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from app.actions.orders.ordering import OrderLineView
+from app.actions.desk.amounts import amount_text, money, supply_of
+from app.actions.desk.desk import Desk
+from app.actions.orders.order_proposal import OrderLineView
 from app.actions.shelf import supplies
-from app.actions.shelf.shelf import Shelf, ShelfGroup, ShelfRow
+from app.actions.shelf.shelf import ShelfGroup, ShelfRow, ShelfView
 from app.actions.shelf.stock_worth import DeadStock
 from app.calculations.numbers.wording import capital
 from app.errors import Mendable
@@ -36,11 +38,12 @@ def note_blocks(note: supplies.SupplyNote) -> list[Block]:
     return blocks
 
 
-def idle_blocks(idle: DeadStock | None) -> list[Block]:
+def idle_blocks(desk: Desk, idle: DeadStock | None) -> list[Block]:
     """Why a supply stands idle or is past its life, and what it is worth."""
     if idle is None:
         return []
-    facts = (("Stands there", idle.amount_text), ("Worth", idle.value_text))
+    amount = amount_text(desk, supply_of(desk, idle.supply_id), idle.amount)
+    facts = (("Stands there", amount), ("Worth", money(desk, idle.value)))
     return [Alert(capital(idle.why)), Facts(facts), Rule()]
 
 
@@ -53,7 +56,7 @@ def order_blocks(row: ShelfRow, line: OrderLineView | None) -> list[Block]:
     return [Rule(), *spoken] if spoken else []
 
 
-def flammables(view: Shelf) -> list[Block]:
+def flammables(view: ShelfView) -> list[Block]:
     """The running total of what is marked flammable, and who sets the limit."""
     if not view.flammable_text:
         return []
@@ -105,7 +108,7 @@ def read_packs(text: str) -> int:
         raise Mendable(f"“{text.strip()}” is no number of packs; type one like 2.") from None
 
 
-def free_name(view: Shelf | None) -> str:
+def free_name(view: ShelfView | None) -> str:
     """A name for a new supply that none has yet."""
     taken = {row.name.casefold() for group in view.groups for row in group.rows} if view else set()
     name, number = "New supply", 1

@@ -31,7 +31,7 @@ class StockForm(PartsBody):
     def __init__(self, office: Office) -> None:
         self._office = office
         self.supply_id: int | None = None
-        self.label: stock.BottleLabel | None = None
+        self.label: BottleLabel | None = None
         self.form = Form(office.theme, 3)
         self.row = ActionRow(office.theme, "A container was opened", "F6")
         super().__init__(office.theme, self.form, self.row, focus=self.form.first_field)
@@ -145,20 +145,7 @@ class StockForm(PartsBody):
         label = self.label
         if label is None:
             return False
-        written = self._office.act_now(lambda: label_pdf(_paper_label(label), path))
+        written = self._office.act_now(lambda: label_pdf(label, path))
         if written is not None:
             self._office.say(f"Label written to {path}")
         return written is not None
-
-
-def _paper_label(label: stock.BottleLabel) -> BottleLabel:
-    return BottleLabel(
-        label.supply,
-        label.mix,
-        label.mixed_on,
-        label.use_by,
-        label.signal_word,
-        label.hazards,
-        label.pictograms,
-        label.overrides,
-    )

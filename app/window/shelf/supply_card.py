@@ -9,12 +9,13 @@ from typing import Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
+from app.actions.desk.amounts import amount_text
 from app.actions.desk.desk import Changed
-from app.actions.shelf import supplies
-from app.actions.shelf.pools import PoolView
+from app.actions.orders.supplier_page import lead_sentence
+from app.actions.shelf.pool_view import PoolView
 from app.actions.shelf.supplies import LEDGER_LINES, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, supply_leads, supply_uses
-from app.actions.stock import lots
+from app.actions.stock import lots, supply_facts
 from app.calculations.numbers.dates import day_year
 from app.window.house.office import Office
 from app.window.paper.notes import Alert, Block, Facts, Offer, Plain, Rule, Voice
@@ -155,7 +156,7 @@ class SupplyCard(Strip):
             Entry(
                 "leads",
                 "Days until it comes",
-                leads.text if leads else "Each delivery, as it really came.",
+                lead_sentence(leads.leads) if leads else "Each delivery, as it really came.",
                 result=page.lead_text.rstrip("."),
                 state="done",
             ),
@@ -227,9 +228,10 @@ class SupplyCard(Strip):
         """What lies opened, what it costs the next job, and what to do when it is past its life."""
         blocks: list[Block] = []
         for one in page.opened:
-            said = f"{one.left_text} lies {one.text}."
+            left = amount_text(self._office.desk, page.supply, one.lot.opened)
+            said = f"{left} lies {one.text}."
             past = one.keeps_to is not None and one.keeps_to < self._office.day
-            if page.supply.whole_container and not past and not one.value:
+            if page.supply.whole_container and not past and not one.lot.opened_value:
                 said += " A job that takes it until then pays nothing for it."
             blocks.append(Voice(said))
         if page.opened:
@@ -242,7 +244,7 @@ class SupplyCard(Strip):
     def _save(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self._page is not None
         desk, supply, stored = self._office.desk, self._page.supply.supply_id, as_stored(key, value)
-        return partial(supplies.edit_supply, desk, supply, **{key: stored})
+        return partial(supply_facts.edit_supply, desk, supply, **{key: stored})
 
     def write_off(self) -> None:
         """Take off the shelf what is past its life."""

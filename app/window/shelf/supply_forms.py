@@ -10,7 +10,7 @@ from typing import Any
 from PySide6.QtWidgets import QFileDialog
 
 from app.actions.desk.desk import Changed
-from app.actions.shelf import supplies
+from app.actions.orders import suppliers
 from app.actions.shelf.supplies import SupplyPage
 from app.calculations.layers.protection import ProtectionClass
 from app.calculations.numbers.dates import day_year
@@ -68,7 +68,7 @@ def facts_form(office: Office, save: Edit) -> SavedForm:
 
 def show_facts(form: SavedForm, office: Office, page: SupplyPage) -> None:
     """Show a supply's facts."""
-    known = [(one.name, one.supplier_id) for one in supplies.list_suppliers(office.desk)]
+    known = [(one.name, one.supplier_id) for one in suppliers.list_suppliers(office.desk)]
     supplier = form.field("supplier_id")
     assert isinstance(supplier, Choice)
     supplier.set_options([("none yet", None), *known])

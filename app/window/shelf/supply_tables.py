@@ -7,8 +7,11 @@ from functools import partial
 
 from PySide6.QtCore import Signal
 
-from app.actions.shelf.supplies import LedgerLine, LotView, SupplyPage
-from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind
+from app.actions.desk.amounts import amount_text, money
+from app.actions.desk.desk import Desk
+from app.actions.desk.open_day import numbered
+from app.actions.shelf.supplies import LotView, SupplyPage
+from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind, days_taken
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.wording import count_of
@@ -30,6 +33,7 @@ class LedgerBody(PartsBody):
     older_asked = Signal()
 
     def __init__(self, office: Office) -> None:
+        self._office = office
         self.table = EntryTable(
             office.theme,
             (
@@ -62,7 +66,7 @@ class LedgerBody(PartsBody):
 
     def show_page(self, page: SupplyPage) -> None:
         """Show the lines that were read."""
-        rows = [_ledger_row(at, line) for at, line in enumerate(page.ledger)]
+        rows = [_ledger_row(self._office.desk, page, at) for at in range(len(page.ledger))]
         older = page.ledger_length - len(page.ledger)
         if older > 0:
             words = f"{count_of(older, 'older line')}: ↵ shows more"
@@ -70,17 +74,20 @@ class LedgerBody(PartsBody):
         self.table.show_rows(rows)
 
 
-def _ledger_row(at: int, line: LedgerLine) -> TableRow:
-    state = State.CLOSED if line.taken_back or line.kind == "reversed" else State.PLAIN
+def _ledger_row(desk: Desk, page: SupplyPage, at: int) -> TableRow:
+    line = page.ledger[at]
+    gone = line.movement_id in page.taken_back or line.kind == "reversed"
+    state = State.CLOSED if gone else State.PLAIN
+    job = numbered(line.job_number) if line.job_number is not None else ""
     return TableRow(
         at,
         (
             Cell(day_year(line.day), state),
-            Cell(line.time_text, State.QUIET),
+            Cell(desk.clock_of(line.at), State.QUIET),
             Cell(line.kind, state),
-            Cell(line.quantity_text, state),
-            Cell(line.value_text, State.QUIET),
-            Cell(line.job, State.QUIET),
+            Cell(amount_text(desk, page.supply, line.quantity), state),
+            Cell(money(desk, line.value), State.QUIET),
+            Cell(job, State.QUIET),
             Cell(line.note, State.QUIET, tip=line.note),
         ),
     )
@@ -126,15 +133,16 @@ class UsesBody(PartsBody):
         for at, kind in enumerate(uses.kinds):
             rows.append(GroupRow(f"kind {at}", kind.title, kind.note))
             for line in kind.lines:
-                self._kinds[line.use_id], self._lines[line.use_id] = kind, line
-                rows.append(_use_row(line))
+                number = line.use.use_id
+                self._kinds[number], self._lines[number] = kind, line
+                rows.append(_use_row(self._office.desk, uses, line))
         self.table.show_rows(rows)
         self.explain()
 
     def _opened(self, key: Hashable) -> None:
         line = self._lines.get(key)
-        if line is not None and line.job_id is not None:
-            self._office.go("jobs", line.job_id)
+        if line is not None and line.use.job_id is not None:
+            self._office.go("jobs", line.use.job_id)
 
     def explain(self) -> None:
         """The kind of job that the row belongs to."""
@@ -166,18 +174,24 @@ class UsesBody(PartsBody):
         self.explained.emit(Note(kind.title, tuple(blocks), keys))
 
 
-def _use_row(line: UsedLine) -> TableRow:
+def _use_row(desk: Desk, uses: SupplyUses, line: UsedLine) -> TableRow:
+    use, supply = line.use, uses.supply
     state = State.LOOK if line.more or line.less else State.PLAIN
     said = "more than four in five" if line.more else "less than four in five" if line.less else ""
     return TableRow(
-        line.use_id,
+        use.use_id,
         (
-            Cell(line.day_text),
-            Cell(line.job_text, State.QUIET),
-            Cell(line.vehicle, State.QUIET, tip=line.vehicle),
-            Cell(line.expected_text, State.QUIET),
-            Cell(line.used_text, state, mark="look" if said else "", tip=said),
-            Cell(line.state_text, State.QUIET),
+            Cell(day_year(use.day)),
+            Cell(numbered(use.job_number) if use.job_number else "", State.QUIET),
+            Cell(use.vehicle, State.QUIET, tip=use.vehicle),
+            Cell(amount_text(desk, supply, use.expected) if use.expected else "", State.QUIET),
+            Cell(
+                amount_text(desk, supply, use.quantity),
+                state,
+                mark="look" if said else "",
+                tip=said,
+            ),
+            Cell("from recipe" if use.state == "recipe" else "confirmed", State.QUIET),
         ),
     )
 
@@ -191,7 +205,6 @@ class LotsBody(PartsBody):
 
     def __init__(self, office: Office, open_container: object) -> None:
         self._office = office
-        self._texts: dict[Hashable, LotView] = {}
         self.table = EntryTable(
             office.theme,
             (
@@ -218,8 +231,7 @@ class LotsBody(PartsBody):
 
     def show_page(self, page: SupplyPage) -> None:
         """Show a supply's lots."""
-        self._texts = {lot.lot_id: lot for lot in page.lots}
-        self.table.show_rows([_lot_row(lot) for lot in page.lots])
+        self.table.show_rows([_lot_row(self._office.desk, page, one) for one in page.lots])
         self.row.set_ready("" if page.lots else "Nothing of it stands there by lot.")
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
@@ -230,21 +242,23 @@ class LotsBody(PartsBody):
         return self._office.typed(partial(lots.edit_lot, desk, key, expires_typed=text), text)
 
 
-def _lot_row(lot: LotView) -> TableRow:
-    state = State.CLOSED if lot.finished else State.PLAIN
+def _lot_row(desk: Desk, page: SupplyPage, view: LotView) -> TableRow:
+    lot = view.lot
+    state = State.CLOSED if lot.finished_on is not None else State.PLAIN
+    keeps = day_year(lot.expires_on) if lot.expires_on is not None else ""
+    opened = amount_text(desk, page.supply, view.opened) if view.opened else ""
     return TableRow(
         lot.lot_id,
         (
             Cell(lot.code, state, editable=True) if lot.code else Cell("", State.UNUSED,
                                                                        editable=True),
-            Cell(lot.left_text, state),
-            Cell(lot.opened_text) if lot.opened_text else Cell("", State.UNUSED),
-            Cell(lot.value_text, State.QUIET),
+            Cell(amount_text(desk, page.supply, lot.left), state),
+            Cell(opened) if opened else Cell("", State.UNUSED),
+            Cell(money(desk, lot.value), State.QUIET),
             Cell(day_year(lot.received_on), State.QUIET),
-            Cell(lot.keeps_text, editable=True) if lot.keeps_text else Cell("", State.UNUSED,
-                                                                            editable=True),
-            Cell(lot.text, State.LOOK if lot.past else State.QUIET,
-                 mark="look" if lot.past else "", tip=lot.text),
+            Cell(keeps, editable=True) if keeps else Cell("", State.UNUSED, editable=True),
+            Cell(view.text, State.LOOK if view.past else State.QUIET,
+                 mark="look" if view.past else "", tip=view.text),
         ),
     )  # fmt: skip
 
@@ -253,6 +267,7 @@ class LeadsBody(PartsBody):
     """Each delivery of the supply: ordered, came, days."""
 
     def __init__(self, office: Office) -> None:
+        self._office = office
         self.table = EntryTable(
             office.theme,
             (
@@ -282,12 +297,14 @@ class LeadsBody(PartsBody):
                 TableRow(
                     at,
                     (
-                        Cell(line.order_text),
+                        Cell(numbered(line.order_number)),
                         Cell(line.supplier, tip=line.supplier),
-                        Cell(line.ordered_text, State.QUIET),
-                        Cell(line.came_text),
-                        Cell(str(line.days), bold=True),
-                        Cell(line.amount_text, State.QUIET),
+                        Cell(day_year(line.ordered_on), State.QUIET),
+                        Cell(day_year(line.came_on)),
+                        Cell(str(days_taken(line)), bold=True),
+                        Cell(
+                            amount_text(self._office.desk, leads.supply, line.quantity), State.QUIET
+                        ),
                     ),
                 )
                 for at, line in enumerate(leads.lines)

@@ -12,6 +12,7 @@ from app.actions.jobs.services import (
     add_service,
     add_service_step,
     edit_service,
+    effect_text,
     list_services,
     recipe_cost,
     remove_recipe_line,
@@ -40,7 +41,7 @@ def test_a_service_is_added_by_its_name_alone_and_filled_in_later(desk: Desk) ->
     service = add_service(desk, "Headlight pair")[1]
     edit_service(desk, service, minutes="1:15", price="90", outside=True)
     page = service_page(desk, service)
-    assert (page.minutes, page.minutes_text, page.price_text) == (75, "1 h 15 min", "90.00")
+    assert (page.service.minutes, page.service.price) == (75, 9000)
 
 
 def test_two_services_do_not_share_a_name(desk: Desk) -> None:
@@ -53,7 +54,7 @@ def test_a_recipe_line_is_typed_as_people_say_it(desk: Desk, shop: SmallShop) ->
     service = add_service(desk, "Rinse")[1]
     set_recipe_line(desk, service, shop.supplies["soap"], "60 ml", "size")
     line = service_page(desk, service).recipe[0]
-    assert (line.amount, line.amount_text, line.scaling_text) == (60_000, "60 mL", "by size")
+    assert (line.amount, line.scaling) == (60_000, "size")
     set_recipe_line(desk, service, shop.supplies["soap"], "80 ml")
     assert service_page(desk, service).recipe[0].scaling == "size"
     # 2 L of soap stand on the shelf at 20.00; 80 mL of it are 0.80.
@@ -77,7 +78,8 @@ def test_a_step_that_puts_a_layer_on_names_supply_and_surfaces(desk: Desk, shop:
     coating = shop.supplies["coating"]
     add_service_step(desk, service, "Layer", "applies", coating, ("upper horizontals",))
     step = service_page(desk, service).steps[0]
-    assert step.effect_text == "puts on ceramic layer: upper horizontals"
+    said = effect_text(desk, step.effect, step.supply_id, step.surface_groups)
+    assert said == "puts on ceramic layer: upper horizontals"
     remove_service_step(desk, service, step.step_id)
     assert service_page(desk, service).steps == ()
 

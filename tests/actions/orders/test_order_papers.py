@@ -9,10 +9,15 @@ from email.parser import BytesParser
 import pytest
 
 from app.actions.desk.papers import file_name, papers_folder
-from app.actions.orders.deliveries import LineTyped, due_orders, price_question, read_delivery
+from app.actions.orders.deliveries import (
+    LineTyped,
+    due_orders,
+    price_question,
+    read_delivery,
+    still_due,
+)
 from app.actions.orders.order_papers import order_draft, order_files, order_mail
-from app.actions.orders.ordering import cancel_order, receive
-from app.actions.orders.receiving import expect_rest, rest_will_not_come
+from app.actions.orders.receiving import cancel_order, expect_rest, receive, rest_will_not_come
 from app.actions.stock.stock import on_hand
 from app.errors import Mendable
 from app.records.contents import contents
@@ -74,7 +79,7 @@ def test_damaged_packs_stay_due_and_are_noted(desk, shop):
     assert "1 x 5 L of Wheel cleaner came damaged: still due." in done.sentence
     assert on_hand(desk, wheel) == before + 5_000_000
     (order,) = due_orders(desk, TODAY)
-    assert order.lines[0].due == 2
+    assert still_due(order.row.lines[0]) == 2
     assert order.note == "1 x 5 L of Wheel cleaner came damaged 14 August 2025."
     whole = contents(desk.book)
     rest_will_not_come(desk, TODAY, order_id)
@@ -90,7 +95,7 @@ def test_a_delivery_all_of_which_is_damaged_brings_nothing(desk, shop):
     receive(desk, TODAY, order_id, {lines[wheel]: 1}, damaged={lines[wheel]: 1})
     assert on_hand(desk, wheel) == before
     (order,) = due_orders(desk, TODAY)
-    assert (order.state, order.lines[0].due) == ("part", 1)
+    assert (order.row.state, still_due(order.row.lines[0])) == ("part", 1)
 
 
 def test_more_damaged_than_came_is_refused(desk, shop):
@@ -108,11 +113,11 @@ def test_the_rest_comes_on_a_day_that_is_typed(desk, shop):
     done = expect_rest(desk, TODAY, order_id, "wed")
     assert done.name == "The rest of order 0001 comes 20 August"
     (order,) = due_orders(desk, TODAY)
-    assert order.expected_text == "20 August"
+    assert order.row.expected_on == TODAY + timedelta(days=6)
     with pytest.raises(Mendable, match="is past"):
         expect_rest(desk, TODAY + timedelta(days=9), order_id, "2025-08-15")
     desk.book.undo(today=TODAY)
-    assert due_orders(desk, TODAY)[0].expected_text != "20 August"
+    assert due_orders(desk, TODAY)[0].row.expected_on != TODAY + timedelta(days=6)
 
 
 def test_nothing_is_expected_of_a_cancelled_order(desk, shop):
@@ -124,7 +129,7 @@ def test_nothing_is_expected_of_a_cancelled_order(desk, shop):
 
 def test_another_price_is_asked_about(desk, shop):
     ordered(desk, shop, ("wheel", 1))
-    line = due_orders(desk, TODAY)[0].lines[0]
+    line = due_orders(desk, TODAY)[0].row.lines[0]
     assert price_question(desk, line, LineTyped("1", price="38.00")) == ""
     asked = price_question(desk, line, LineTyped("1", price="39.50"))
     assert asked.startswith("Wheel cleaner, 5 L: 39.50 instead of 38.00.")

@@ -10,22 +10,17 @@ from hypothesis import strategies as st
 
 from app.actions.day.supplies_used import set_use
 from app.actions.desk.undoing import undo
-from app.actions.orders.ordering import (
+from app.actions.orders.order_papers import order_files, order_mail
+from app.actions.orders.order_proposal import what_to_order
+from app.actions.orders.order_writing import as_proposed, orders_written, set_packs, write_orders
+from app.actions.orders.receiving import (
     LotTyped,
-    as_proposed,
     cancel_order,
     mark_order_sent,
-    order_files,
-    order_mail,
-    orders_written,
     receive,
     rest_will_not_come,
-    set_packs,
-    shelf_state,
-    what_to_order,
-    write_orders,
 )
-from app.actions.orders.shelf_state import booked_needs
+from app.actions.orders.shelf_state import booked_needs, shelf_state
 from app.actions.stock.stock import count, waste
 from app.calculations.stock.costing import landed
 from app.errors import Mendable

@@ -10,9 +10,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.actions.finding import find
-from app.actions.orders.supplier_page import lead_times, supplier_lines, supplier_page
+from app.actions.orders.shelf_state import offers
+from app.actions.orders.supplier_page import (
+    lead_sentence,
+    lead_times,
+    supplier_lines,
+    supplier_page,
+)
 from app.actions.orders.suppliers import add_supplier, edit_supplier
-from app.actions.shelf.supplies import add_pack, edit_supply, supply_page
+from app.actions.shelf.pack_page import pack_page
+from app.actions.stock.supply_facts import add_pack, edit_supply
 from app.errors import Mendable
 from app.records.models import Order, OrderLine
 from tests.shop import TODAY
@@ -48,12 +55,14 @@ def test_lead_times_are_those_seen_from_order_to_shelf(desk, shop):
     ordered(desk, shop, TODAY, None, 201, "cancelled")
     page = supplier_page(desk, shop.suppliers["van"])
     assert (page.leads.n, page.leads.middle, page.leads.nine_in_ten) == (10, 5, 9)
-    assert page.lead_text == "5 days in the middle of ten deliveries, nine in ten within 9."
+    assert (
+        lead_sentence(page.leads) == "5 days in the middle of ten deliveries, nine in ten within 9."
+    )
     assert page.orders_count == 11, "one was called off"
     assert len(page.orders) == 12
-    assert page.orders[0].state_text == "called off"
-    assert page.orders[-1].days_text == "3 days"
-    assert page.orders[-1].goods_text == "24.00"
+    assert page.orders[0].state == "cancelled"
+    first = page.orders[-1]
+    assert first.received_on == first.day + timedelta(days=3)
     assert "Wash soap" in {name for _, name in page.supplies}
 
 
@@ -61,8 +70,9 @@ def test_few_deliveries_give_no_ninth_decile(desk, shop):
     ordered(desk, shop, TODAY - timedelta(days=9), 4, 1)
     page = supplier_page(desk, shop.suppliers["van"])
     assert page.leads.nine_in_ten is None
-    assert "ten are needed" in page.lead_text
-    assert supplier_page(desk, shop.suppliers["parcel"]).lead_text == ("No delivery was seen yet.")
+    assert "ten are needed" in lead_sentence(page.leads)
+    parcel = supplier_page(desk, shop.suppliers["parcel"])
+    assert lead_sentence(parcel.leads) == "No delivery was seen yet."
     assert [line.text for line in supplier_lines(desk)] == [
         "8 days promised",
         "about 4 days, 1 seen",
@@ -79,14 +89,14 @@ def test_the_ninth_decile_is_numpys_inverted_distribution(days):
 def test_terms_are_typed_as_people_write_them_and_undone(desk, shop):
     van = shop.suppliers["van"]
     edit_supplier(desk, van, order_weekdays="Monday, Thursday", hazard_fee="25", minimum_order="")
-    page = supplier_page(desk, van)
-    assert (page.weekdays_text, page.hazard_fee_text) == ("Monday, Thursday", "25.00")
-    assert (page.free_freight_text, page.minimum_text) == ("150.00", "0.00")
+    terms = supplier_page(desk, van).supplier
+    assert (terms.order_weekdays, terms.hazard_fee) == ((0, 3), 2500)
+    assert (terms.free_freight_from, terms.minimum_order) == (15_000, 0)
     edit_supplier(desk, van, free_freight_from="")
-    assert supplier_page(desk, van).free_freight_text == ""
+    assert supplier_page(desk, van).supplier.free_freight_from is None
     assert desk.book.undo(today=TODAY).name == "Changed supplier Tuesday van"
     assert desk.book.undo(today=TODAY).name == "Changed supplier Tuesday van"
-    assert supplier_page(desk, van).weekdays_text == ""
+    assert supplier_page(desk, van).supplier.order_weekdays == ()
 
 
 def test_two_suppliers_of_one_name_are_refused(desk, shop):
@@ -107,8 +117,9 @@ def test_a_supply_gets_its_supplier_and_a_pack_from_another(desk, shop):
     soap = shop.supplies["soap"]
     edit_supply(desk, soap, supplier_id=corner)
     add_pack(desk, soap, "3 x 32 oz", "41.40", supplier_id=shop.suppliers["parcel"], code="S-3")
-    packs = {pack.label: pack for pack in supply_page(desk, TODAY, soap).packs}
+    packs = {pack.label: pack for pack in pack_page(desk, TODAY, soap).packs}
     assert packs["1 L"].supplier == "Corner store"
     assert packs["3 x 32 oz"].supplier == "Friday parcel"
     # 96 US fluid ounces of 29.5735295625 mL (NIST Handbook 44, appendix C)
-    assert packs["3 x 32 oz"].size == pytest.approx(96 * 29_573.5295625, abs=3)
+    size = next(one.size for one in offers(desk).packs.values() if one.label == "3 x 32 oz")
+    assert size == pytest.approx(96 * 29_573.5295625, abs=3)

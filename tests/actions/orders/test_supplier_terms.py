@@ -9,13 +9,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from app.actions.desk.settings import Settings
-from app.actions.orders.ordering import (
-    orders_written,
-    receive,
-    set_packs,
-    what_to_order,
-    write_orders,
-)
+from app.actions.orders.order_proposal import what_to_order
+from app.actions.orders.order_writing import orders_written, set_packs, write_orders
+from app.actions.orders.receiving import receive
 from app.actions.orders.shelf_state import containers_in, shelf_state
 from app.actions.orders.supplier_terms import (
     add_days,
@@ -24,19 +20,15 @@ from app.actions.orders.supplier_terms import (
     change_days,
     remove_days,
     set_breaks,
+    shown_day,
 )
 from app.actions.orders.suppliers import add_supplier, edit_supplier
 from app.actions.shelf.pack_page import pack_page
 from app.actions.shelf.shelf import shelf
-from app.actions.shelf.supplies import (
-    add_pack,
-    count,
-    edit_supply,
-    set_price,
-    supply_note,
-    supply_page,
-)
+from app.actions.shelf.supplies import supply_note, supply_page
 from app.actions.shop.shop_settings import set_typed
+from app.actions.stock.stock import count
+from app.actions.stock.supply_facts import add_pack, edit_supply, set_price
 from app.calculations.orders.announced import occurrences
 from app.calculations.orders.shelf_state import OrderSettings
 from app.errors import Mendable
@@ -59,8 +51,8 @@ def test_a_cold_stop_is_typed_as_people_say_it_and_crosses_the_new_year(desk, sh
     changed, _ = add_days(desk, shop.suppliers["van"], "cold", "1 Dec", "28 Feb", yearly=True)
     (one,) = days_of(desk, shop)
     assert (one.first_day, one.last_day) == (date(2025, 12, 1), date(2026, 2, 28))
-    assert (one.kind_text, one.first_text, one.last_text) == (
-        "cold stop", "1 December", "28 February",
+    assert (one.kind, shown_day(one, one.first_day), shown_day(one, one.last_day)) == (
+        "cold", "1 December", "28 February",
     )  # fmt: skip
     assert changed.name == "Noted a cold stop of Tuesday van"
 

@@ -26,7 +26,7 @@ def test_a_count_shows_at_once_what_is_gone_its_worth_and_its_share_of_the_quart
     assert found.gone == pytest.approx(120_000, abs=1000)
     # 120 mL were used on the closed day, 120 mL more went without a record.
     assert found.share_text == "50 %"
-    assert found.value_text
+    assert found.value
     desk.book.undo(today=day)
     assert wheel not in counts(desk, day)
 

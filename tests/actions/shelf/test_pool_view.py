@@ -9,11 +9,8 @@ from app.actions.day.supplies_used import set_use
 from app.actions.day.use_note import use_note
 from app.actions.desk.amounts import all_supplies
 from app.actions.shelf.counting import counts
-from app.actions.shelf.pools import (
-    pool_view,
-    retire,
-    wash,
-)
+from app.actions.shelf.pool_view import pool_view
+from app.actions.shelf.pools import retire, wash
 from app.actions.shelf.stock_worth import dead_stock, unrecorded
 from app.actions.stock import stock
 from tests.actions.shelf.towels import whole

@@ -16,20 +16,11 @@ from app.actions.day.closing import close_day, reopen_day
 from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Desk
 from app.actions.exchange.exporting import export
-from app.actions.orders.ordering import receive
-from app.actions.shelf.pools import (
-    count_pool,
-    demote,
-    lose,
-    pool_view,
-    pools,
-    put_in,
-    retire,
-    set_out,
-    wash,
-)
-from app.actions.shelf.supplies import edit_supply
+from app.actions.orders.receiving import receive
+from app.actions.shelf.pool_view import pool_view, pools
+from app.actions.shelf.pools import count_pool, demote, lose, put_in, retire, set_out, wash
 from app.actions.stock import stock
+from app.actions.stock.supply_facts import edit_supply
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents
@@ -52,11 +43,11 @@ def test_pieces_come_in_are_used_washed_go_down_and_out(desk, shop, towels):
     retire(desk, TODAY, towels, "2", "interior")
     view = pool_view(desk, towels)
     assert rungs(desk, towels) == [("paint", 35, 15), ("interior", 4, 0), ("wheels", 3, 0)]
-    assert (view.came_in, view.out, view.loads) == (60, 3, 1)
+    assert (view.standing.came_in, view.standing.out, view.standing.loads) == (60, 3, 1)
     assert view.rebuy == 0
     assert "lidded metal can" in retire(desk, TODAY, towels, "8").question
     view = pool_view(desk, towels)
-    assert (view.rebuy, view.came_in) == (8, 60)
+    assert (view.rebuy, view.standing.came_in) == (8, 60)
     assert "Eight pieces short of two loads" in view.rebuy_text
     assert [one.supply_id for one in pools(desk)] == [towels]
     whole(desk, towels)
@@ -127,7 +118,7 @@ def test_after_the_day_is_closed_undo_writes_counter_lines(desk, shop, towels):
     for _ in range(3):
         desk.book.undo(today=TOMORROW)
     view = pool_view(desk, towels)
-    assert (view.loads, view.came_in) == (0, 40)
+    assert (view.standing.loads, view.standing.came_in) == (0, 40)
     whole(desk, towels)
 
 
@@ -135,9 +126,9 @@ def test_a_wash_is_noted_also_after_the_day_was_closed(desk, shop, towels):
     set_out(desk, TODAY, towels, "10")
     close_day(desk, TODAY)
     wash(desk, TODAY, towels, "1 load")
-    assert pool_view(desk, towels).loads == 1
+    assert pool_view(desk, towels).standing.loads == 1
     desk.book.undo(today=TODAY)
-    assert pool_view(desk, towels).loads == 0
+    assert pool_view(desk, towels).standing.loads == 0
     with pytest.raises(Mendable, match="reopen"):
         retire(desk, TODAY, towels, "1")
     whole(desk, towels)
@@ -219,7 +210,7 @@ def test_whatever_is_done_and_undone_no_piece_is_made_or_lost(desk, shop, towels
             _do(desk, shop, towels, do, number, rung, begun)
         view = pool_view(desk, towels)
         inside = sum(one.clean + one.in_use for one in view.rungs)
-        assert view.came_in == inside + view.out + view.lost, do
+        assert view.standing.came_in == inside + view.standing.out + view.standing.lost, do
         first = view.rungs[0]
         assert stands(desk, towels)[0] == (first.clean + first.in_use) * 1000, do
     assert desk.book.check() == []

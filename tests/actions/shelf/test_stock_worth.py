@@ -11,9 +11,10 @@ from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import set_use
 from app.actions.shelf.shelf import count_lines
 from app.actions.shelf.stock_worth import dead_stock
-from app.actions.shelf.supplies import edit_supply, supply_page
+from app.actions.shelf.supplies import supply_page
 from app.actions.stock.left import left_on
 from app.actions.stock.stock import count, open_container
+from app.actions.stock.supply_facts import edit_supply
 from app.documents.papers.count_sheet import CountLine, count_sheet_pdf
 from app.errors import Mendable
 from app.records.models import Lot
@@ -35,7 +36,7 @@ def test_what_no_job_needs_and_nobody_used_for_half_a_year_is_dead_stock(desk, s
     later = TODAY + timedelta(days=200)
     found = names(desk, shop, later)
     assert "wax" in found
-    assert found["wax"].value_text == "30.00"
+    assert found["wax"].value == 3000
     assert found["wax"].why == "never used, and no job needs it"
     values = [one.value for one in dead_stock(desk, later)]
     assert values == sorted(values, reverse=True)

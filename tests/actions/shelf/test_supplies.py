@@ -8,22 +8,14 @@ import pytest
 
 from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import supplies_used
-from app.actions.orders.ordering import set_packs, write_orders
-from app.actions.shelf.supplies import (
-    add_pack,
-    add_supplier,
-    add_supply,
-    edit_supplier,
-    edit_supply,
-    list_suppliers,
-    set_price,
-    shelf,
-    supply_note,
-    supply_page,
-    use_up,
-)
+from app.actions.orders.order_writing import set_packs, write_orders
+from app.actions.orders.suppliers import add_supplier, edit_supplier, list_suppliers
+from app.actions.shelf.pack_page import pack_page
+from app.actions.shelf.shelf import shelf
+from app.actions.shelf.supplies import supply_note, supply_page
 from app.actions.shelf.supply_uses import supply_uses
 from app.actions.stock.stock import count, waste
+from app.actions.stock.supply_facts import add_pack, add_supply, edit_supply, set_price, use_up
 from app.errors import Mendable
 from app.records.models import Pack, Supplier, Supply
 from tests.shop import TODAY
@@ -77,10 +69,10 @@ def test_the_day_sheet_and_the_shelf_say_the_same_of_a_supply(desk, shop):
 def test_what_is_ordered_now_and_on_its_way_stands_in_its_row(desk, shop):
     set_packs(desk, TODAY, shop.supplies["wax"], shop.packs["wax"], 2)
     now = row(desk, shop, "wax")
-    assert (now.order_now_text, now.cost_text, now.folded) == ("400", "66.00", False)
+    assert (now.packs, now.cost_text, now.folded) == (2, "66.00", False)
     write_orders(desk, TODAY, [shop.suppliers["parcel"]])
     after = row(desk, shop, "wax")
-    assert (after.order_now, after.on_order_text) == (0, "400")
+    assert (after.packs, after.on_order_text) == (0, "400")
     assert after.on_order_day is not None
 
 
@@ -112,16 +104,16 @@ def test_a_supplys_page_has_its_ledger_packs_lots_and_hazards(desk, shop):
     close_day(desk, TODAY)
     page = supply_page(desk, TODAY, shop.supplies["wheel"])
     assert [line.kind for line in page.ledger] == ["used", "received"]
-    assert page.ledger[0].job == "0411"
-    assert page.packs[0].label == "5 L"
-    assert page.packs[0].each_text == "0.01 a mL"
+    assert page.ledger[0].job_number == 411
+    pack = pack_page(desk, TODAY, shop.supplies["wheel"]).packs[0]
+    assert (pack.label, pack.each_text) == ("5 L", "0.01 a mL")
     (kind,) = supply_uses(desk, shop.supplies["wheel"]).kinds
     (used,) = kind.lines
-    assert (used.job_text, used.used_text, used.state_text) == ("0411", "120 mL", "from recipe")
+    assert (used.use.job_number, used.use.quantity, used.use.state) == (411, 120_000, "recipe")
     assert page.hazards[0] == "Danger: Causes severe skin burns"
     assert page.lead_text == "No delivery was seen yet."
     coating = supply_page(desk, TODAY, shop.supplies["coating"])
-    assert [lot.code for lot in coating.lots] == ["L1"]
+    assert [one.lot.code for one in coating.lots] == ["L1"]
 
 
 def test_a_supply_needs_nothing_but_a_name_of_its_own(desk, shop):

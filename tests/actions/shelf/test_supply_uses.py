@@ -6,9 +6,10 @@ from datetime import timedelta
 
 from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import set_use
-from app.actions.orders.ordering import mark_order_sent, receive
+from app.actions.orders.receiving import mark_order_sent, receive
+from app.actions.orders.supplier_page import lead_sentence
 from app.actions.plan.learnt_uses import corrections
-from app.actions.shelf.supply_uses import supply_leads, supply_uses
+from app.actions.shelf.supply_uses import days_taken, supply_leads, supply_uses
 from tests.actions.orders.test_ordering import ordered
 from tests.shop import TODAY
 
@@ -19,8 +20,8 @@ def test_uses_stand_by_service_and_size_with_the_middle_the_span_and_of_how_many
     close_day(desk, TODAY)
     (kind,) = supply_uses(desk, wheel).kinds
     (line,) = kind.lines
-    assert (line.used_text, line.state_text) == ("200 mL", "confirmed")
-    assert line.job_id == shop.jobs["0411"]
+    assert (line.use.quantity, line.use.state) == (200_000, "confirmed")
+    assert line.use.job_id == shop.jobs["0411"]
     # What it shows is what the next such job is filled in with.
     recipe = round(kind.recipe * 1000)
     with desk.book.reading() as session:
@@ -42,7 +43,7 @@ def test_what_was_booked_from_the_recipe_stands_there_and_teaches_nothing(desk, 
     close_day(desk, TODAY)
     (kind,) = supply_uses(desk, wheel).kinds
     assert kind.n == 0
-    assert kind.lines[0].state_text == "from recipe"
+    assert kind.lines[0].use.state == "recipe"
     assert "none was confirmed yet" in kind.note
 
 
@@ -55,9 +56,9 @@ def test_each_delivery_has_its_days_and_a_part_has_its_own(desk, shop):
         desk.clock.go_to(day)
         receive(desk, day, order_id, {lines[wheel]: packs})
     found = supply_leads(desk, wheel)
-    assert [one.days for one in found.lines] == [11, 4]
-    assert found.lines[0].amount_text == "5,000 mL"
+    assert [days_taken(one) for one in found.lines] == [11, 4]
+    assert found.lines[0].quantity == 5_000_000
     assert found.leads.n == 2
-    assert "two deliveries" in found.text
+    assert "two deliveries" in lead_sentence(found.leads)
     desk.book.undo(today=desk.today)
-    assert [one.days for one in supply_leads(desk, wheel).lines] == [4]
+    assert [days_taken(one) for one in supply_leads(desk, wheel).lines] == [4]

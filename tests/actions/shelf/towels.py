@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.actions.shelf.pools import pool_view
+from app.actions.shelf.pool_view import pool_view
 from app.records.models import Order, OrderLine, Use
 from app.records.stock import balances
 from tests.shop import TODAY
@@ -21,7 +21,7 @@ def whole(desk, towels):
     """All that came in is somewhere, and the shelf counts the pieces of the first step."""
     view = pool_view(desk, towels)
     inside = sum(one.clean + one.in_use for one in view.rungs)
-    assert view.came_in == inside + view.out + view.lost
+    assert view.standing.came_in == inside + view.standing.out + view.standing.lost
     first = view.rungs[0]
     assert stands(desk, towels)[0] == (first.clean + first.in_use) * 1000
     assert desk.book.check() == []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
@@ -12,18 +12,19 @@ from app.actions.day.use_note import use_note
 from app.actions.desk.amounts import supply_of
 from app.actions.orders.shelf_state import covers, losses_on, usable
 from app.actions.shelf.shelf import shelf
-from app.actions.shelf.supplies import edit_supply, supply_note, supply_page
+from app.actions.shelf.supplies import supply_note, supply_page
 from app.actions.stock.left import left_on
 from app.actions.stock.lots import (
     discard_opened,
     edit_lot,
     losses,
     lots_there,
-    open_containers,
+    open_lots,
     taking_text,
     write_off_past,
 )
 from app.actions.stock.stock import open_container
+from app.actions.stock.supply_facts import edit_supply
 from app.errors import Mendable
 from app.records.contents import contents
 from app.records.models import Lot, Movement, RecipeLine
@@ -69,7 +70,7 @@ def test_the_opener_bears_the_whole_container_and_a_later_job_takes_the_rest_for
     assert standing(desk, coating) == (before[0] - 14_000, before[1] // 2)
     one = lot_of(desk, coating)
     assert (one.opened, one.closed, one.opened_value) == (16_000, COATING, 0)
-    (opened,) = open_containers(desk, TODAY, supply_of(desk, coating))
+    (opened,) = open_lots(desk, TODAY, supply_of(desk, coating))
     assert opened.keeps_to == TODAY + timedelta(days=10)
     later = TODAY + timedelta(days=3)
     assert "costs this job nothing" in " ".join(
@@ -171,13 +172,13 @@ def test_code_and_last_day_of_a_lot_are_mended_by_typing_and_undone(desk, shop):
     number = lot_of(desk, coating).lot.lot_id
     edit_lot(desk, number, code=" K2 ")
     edit_lot(desk, number, expires_typed="1 May 2026")
-    (lot,) = supply_page(desk, TODAY, coating).lots
-    assert (lot.code, lot.keeps_text) == ("K2", "1 May 2026")
+    (view,) = supply_page(desk, TODAY, coating).lots
+    assert (view.lot.code, view.lot.expires_on) == ("K2", date(2026, 5, 1))
     with pytest.raises(Mendable, match="is no day"):
         edit_lot(desk, number, expires_typed="soon")
     desk.book.undo(today=TODAY)
     desk.book.undo(today=TODAY)
-    assert supply_page(desk, TODAY, coating).lots[0].code == "L1"
+    assert supply_page(desk, TODAY, coating).lots[0].lot.code == "L1"
 
 
 def test_goods_without_lots_are_never_lost(desk, shop):

@@ -8,9 +8,9 @@ from app.actions.day.supplies_used import set_use, use_note
 from app.actions.desk.amounts import supply_of
 from app.actions.jobs.booking_jobs import NewJob, book_job, sell
 from app.actions.shelf.shelf import shelf
-from app.actions.shelf.supplies import edit_supply
 from app.actions.stock.neighbors import between, shelf_caution, unknown_between
 from app.actions.stock.stock import fill_bottle
+from app.actions.stock.supply_facts import edit_supply
 from app.records.models import RecipeLine
 from tests.shop import ML, TODAY
 

@@ -12,15 +12,13 @@ import pytest
 from app.actions.day.closing import close_day, reopen_day
 from app.actions.day.supplies_used import clear_use, set_use, supplies_used
 from app.actions.jobs.services import recipe_cost
-from app.actions.orders.ordering import receive
-from app.actions.plan.job_plan import whole_pieces
-from app.actions.shelf.pools import (
-    pool_view,
-    set_out,
-)
-from app.actions.shelf.supplies import edit_supply
+from app.actions.orders.receiving import receive
+from app.actions.shelf.pool_view import pool_view
+from app.actions.shelf.pools import set_out
 from app.actions.stock import stock
 from app.actions.stock.left import left_on
+from app.actions.stock.supply_facts import edit_supply
+from app.calculations.stock.pools import whole_pieces
 from app.errors import Mendable
 from app.records.models import PoolEvent
 from tests.actions.shelf.towels import cost_of, order_of_towels, rungs, stands, whole
@@ -79,7 +77,7 @@ def test_twelve_pieces_or_two_loads_are_single_uses(
     close_day(desk, TODAY)
     view = pool_view(desk, towels)
     assert (view.rungs[0].clean, view.rungs[0].in_use) == (40 - out, out)
-    assert view.loads == loads
+    assert view.standing.loads == loads
     assert (cost_of(desk, job, towels) or 0) == cost
     whole(desk, towels)
 
@@ -96,7 +94,7 @@ def test_reopening_takes_the_pieces_back_and_a_corrected_use_is_booked_anew(desk
     close_day(desk, TODAY)
     reopen_day(desk, TODAY, "typed loads for pieces")
     view = pool_view(desk, towels)
-    assert (view.text, view.loads) == ("40 clean, 0 in use", 0)
+    assert (view.text, view.standing.loads) == ("40 clean, 0 in use", 0)
     assert stands(desk, towels) == (40_000, 2000)
     set_use(desk, TODAY, job, towels, "8")
     close_day(desk, TODAY)
@@ -171,7 +169,7 @@ def test_pieces_brought_along_thrown_out_and_given_back_move_in_the_pool(desk, s
     stock.waste(desk, TODAY, towels, "4", "Coating on them")
     stock.give_back(desk, TODAY, towels, "6", "Lint")
     view = pool_view(desk, towels)
-    assert (view.rungs[0].clean, view.out, view.came_in) == (40, 4, 44)
+    assert (view.rungs[0].clean, view.standing.out, view.standing.came_in) == (40, 4, 44)
     whole(desk, towels)
 
 
@@ -181,11 +179,11 @@ def test_a_count_of_the_shelf_is_of_clean_and_in_use_and_the_rest_is_lost(desk, 
     changed = stock.count(desk, TODAY, towels, "34")
     assert "worth 3.00" in changed.sentence
     view = pool_view(desk, towels)
-    assert (view.rungs[0].clean, view.rungs[0].in_use, view.lost) == (30, 4, 6)
+    assert (view.rungs[0].clean, view.rungs[0].in_use, view.standing.lost) == (30, 4, 6)
     assert view.lost_text == "6 in a year, 15 %"
     assert stands(desk, towels) == (34_000, 1700)
     stock.count(desk, TODAY, towels, "35")
-    assert pool_view(desk, towels).lost == 5, "one was found again"
+    assert pool_view(desk, towels).standing.lost == 5, "one was found again"
     whole(desk, towels)
 
 

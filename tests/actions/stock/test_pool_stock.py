@@ -6,12 +6,9 @@ from datetime import timedelta
 
 from app.actions.day.closing import close_day, closing
 from app.actions.day.supplies_used import set_use
-from app.actions.orders.ordering import what_to_order
+from app.actions.orders.order_proposal import what_to_order
 from app.actions.orders.shelf_state import shelf_state
-from app.actions.shelf.pools import (
-    put_in,
-    retire,
-)
+from app.actions.shelf.pools import put_in, retire
 from tests.shop import TODAY
 
 TOMORROW = TODAY + timedelta(days=1)

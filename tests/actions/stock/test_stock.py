@@ -13,7 +13,6 @@ from app.actions.desk.undoing import undo
 from app.actions.stock.stock import (
     count,
     fill_bottle,
-    finish_container,
     give_back,
     on_hand,
     open_container,
@@ -119,18 +118,12 @@ def test_pieces_are_not_filled_into_bottles(desk, shop):
         fill_bottle(desk, EMPTY, shop.supplies["cloths"])
 
 
-def test_the_oldest_unopened_lot_is_opened_and_finished(desk, shop):
+def test_the_oldest_unopened_lot_is_opened(desk, shop):
     coating = shop.supplies["coating"]
     open_container(desk, EMPTY, coating)
     with desk.book.reading() as session:
         lot = session.query(Lot).one()
         assert (lot.opened_on, lot.finished_on) == (EMPTY, None)
-    changed = finish_container(desk, EMPTY, coating, lot.id, thrown_away=True)
-    assert changed.sentence == "60 mL written off, worth 158.00."
-    assert stands(desk, coating) == (0, 0)
-    assert last_line(desk, coating).kind == "wasted"
-    with pytest.raises(Mendable, match="finished already"):
-        finish_container(desk, EMPTY, coating, lot.id)
 
 
 def test_the_job_that_opens_a_bottle_of_coating_bears_its_cost(desk, shop, clock):

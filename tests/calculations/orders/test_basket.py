@@ -6,15 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.orders.basket import Basket, Candidate, fill, freight_of
+from app.calculations.orders.basket import Basket, PackCandidate, fill, freight_of
 from app.calculations.orders.shelf_state import OrderSettings, SupplierState
 
 PLAIN = OrderSettings()
 LINE = SupplierState(1, freight=1400, free_freight_from=15000)
 
 
-def packs(*due_and_price: tuple[int, int]) -> list[Candidate]:
-    return [Candidate(due, place, 0, price) for place, (due, price) in enumerate(due_and_price)]
+def packs(*due_and_price: tuple[int, int]) -> list[PackCandidate]:
+    return [PackCandidate(due, place, 0, price) for place, (due, price) in enumerate(due_and_price)]
 
 
 def bought(basket: Basket) -> set[int]:
@@ -25,7 +25,7 @@ def test_the_quantity_without_a_freight_line_is_the_economic_one() -> None:
     """Heizer and Render, Operations Management, ch. 12, example 3: D 1000, S 10, H 0.50: 200."""
     days_a_unit, price = 0.365, 100  # cents
     settings = OrderSettings(freight_days=price * 365 / 50, longest_days=365)
-    units = [Candidate(int(days_a_unit * k), 1, k, price) for k in range(700)]
+    units = [PackCandidate(int(days_a_unit * k), 1, k, price) for k in range(700)]
     supplier = SupplierState(1, freight=1000)
     assert len(fill(supplier, units, settings).packs) == pytest.approx(200, abs=4)
 
@@ -54,10 +54,10 @@ def test_nothing_is_bought_along_that_is_needed_later_than_the_longest() -> None
 
 def test_hazardous_goods_come_along_only_where_their_fee_is_paid_anyway() -> None:
     fee = SupplierState(1, freight=1400, free_freight_from=15000, hazard_fee=2500)
-    acid = Candidate(1, 7, 0, 9000, hazardous=True)
+    acid = PackCandidate(1, 7, 0, 9000, hazardous=True)
     harmless = packs((0, 9000), (30, 6000))
     assert bought(fill(fee, [*harmless, acid], PLAIN)) == {0, 1}
-    due_acid = Candidate(0, 8, 0, 9000, hazardous=True)
+    due_acid = PackCandidate(0, 8, 0, 9000, hazardous=True)
     assert 7 in bought(fill(fee, [*harmless, acid, due_acid], PLAIN))
 
 

@@ -13,7 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.orders.demand import (
+from app.errors import Mendable
+from tests.calculations.orders.demand_formulas import (
     Pattern,
     croston,
     shale_boylan_johnston,
@@ -22,7 +23,6 @@ from app.calculations.orders.demand import (
     teunter_syntetos_babai,
     use_pattern,
 )
-from app.errors import Mendable
 
 A = [0, 0, 3, 0, 0, 2, 0, 5, 0, 0, 0, 1, 0, 4, 0, 0]
 NEVER = [0, 0, 0, 0]

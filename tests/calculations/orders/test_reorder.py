@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from app.calculations.orders.order_chances import cold_stop
 from app.calculations.orders.packs import KEEP_SHARE
-from app.calculations.orders.proposal import OrderLine, Proposal
+from app.calculations.orders.proposal import Proposal, ProposedLine
 from app.calculations.orders.reorder import propose
 from app.calculations.orders.shelf_state import (
     BookedNeed,
@@ -54,7 +54,7 @@ def supply(on_hand: int, number: int = 1, **more: object) -> SupplyState:
     return SupplyState(number, on_hand=on_hand, **(facts | more))  # type: ignore[arg-type]
 
 
-def lines(answer: Proposal) -> dict[int, OrderLine]:
+def lines(answer: Proposal) -> dict[int, ProposedLine]:
     return {line.supply: line for order in answer.orders for line in order.lines}
 
 

@@ -25,7 +25,7 @@ PAGE = (ROOT / "docs" / "reorder.md").read_text(encoding="utf-8")
         shelf_state.BookedNeed,
         shelf_state.OrderSettings,
         proposal.Reason,
-        proposal.OrderLine,
+        proposal.ProposedLine,
         proposal.SupplierProposal,
         proposal.SupplyCover,
         proposal.SecondSource,

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from app.calculations.orders.reorder_point import (
+from tests.calculations.orders.ordering_formulas import (
     economic_quantity,
     economic_quantity_with_breaks,
     newsvendor,

@@ -14,7 +14,7 @@ from scipy import stats
 
 from app.calculations.orders.lead_times import lead_time_chances
 from app.calculations.orders.need import HORIZON, Needs
-from app.calculations.orders.reorder_risk import Waits, any_short, due_after, due_in, risks
+from app.calculations.orders.reorder_risk import OrderWaits, any_short, due_after, due_in, risks
 
 
 def even(mean: float, deviation: float) -> Needs:
@@ -29,7 +29,7 @@ def columns(needs: Needs) -> tuple[np.ndarray, ...]:
 
 
 def level(needs: Needs, lead: np.ndarray, allowed: float) -> float:
-    waits = Waits.of([lead], [1])
+    waits = OrderWaits.of([lead], [1])
     return float(risks(needs, np.array([1e9]), waits, allowed).level[0])
 
 
@@ -74,14 +74,14 @@ def test_a_certain_need_makes_a_step() -> None:
 def test_the_chance_at_the_level_is_what_is_allowed() -> None:
     needs = even(20, 15)
     lead = np.full(9, 1 / 9)
-    waits = Waits.of([lead], [2])
+    waits = OrderWaits.of([lead], [2])
     at = risks(needs, np.array([0.0]), waits, 0.02).level
     assert risks(needs, at, waits, 0.02).risk[0] == pytest.approx(0.02, rel=0.05)
 
 
 def test_more_stock_and_shorter_leads_are_less_risky() -> None:
     needs = even(20, 15)
-    short, long = (Waits.of([exactly(d)], [1]) for d in (3, 8))
+    short, long = (OrderWaits.of([exactly(d)], [1]) for d in (3, 8))
     some, more = (np.array([x]) for x in (100.0, 160.0))
     assert risks(needs, some, long, 0.02).risk > risks(needs, more, long, 0.02).risk
     assert risks(needs, some, long, 0.02).risk > risks(needs, some, short, 0.02).risk
@@ -98,7 +98,7 @@ def test_it_is_due_when_stock_less_safety_covers_the_wait_no_more() -> None:
 
 def test_what_is_certain_is_no_more_than_certain() -> None:
     """The chances of a promised time add up to 1.0000000000000002 here."""
-    waits = Waits.of([lead_time_chances((), None)], [1])
+    waits = OrderWaits.of([lead_time_chances((), None)], [1])
     assert risks(even(20, 15), np.array([-1.0]), waits, 0.02).risk.tolist() == [1.0]
 
 
@@ -107,7 +107,7 @@ def test_a_late_parcel_is_late_for_all_that_is_in_it_but_is_one() -> None:
     ten = Needs(*(np.repeat(column, 10, axis=0) for column in columns(even(10, 3))))
     lead = np.zeros(60)
     lead[[4, 59]] = 0.99, 0.01
-    waits = Waits.of([lead] * 10, [1] * 10)
+    waits = OrderWaits.of([lead] * 10, [1] * 10)
     found = risks(ten, np.full(10, 150.0), waits, 0.02)
     assert found.risk.sum() == pytest.approx(0.1, rel=0.01)
     assert any_short(found, waits, range(10)) == pytest.approx(0.01, rel=0.01)
@@ -115,7 +115,7 @@ def test_a_late_parcel_is_late_for_all_that_is_in_it_but_is_one() -> None:
 
 def test_small_chances_of_several_supplies_add_up() -> None:
     two = Needs(*(np.repeat(column, 2, axis=0) for column in columns(even(10, 8))))
-    waits = Waits.of([exactly(6)] * 2, [1] * 2)
+    waits = OrderWaits.of([exactly(6)] * 2, [1] * 2)
     found = risks(two, np.full(2, 100.0), waits, 0.02)
     assert found.risk[0] < 0.05
     assert any_short(found, waits, [0, 1]) == pytest.approx(2 * found.risk[0])

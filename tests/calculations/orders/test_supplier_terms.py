@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.calculations.orders.proposal import OrderLine, Proposal, SupplyCover
+from app.calculations.orders.proposal import Proposal, ProposedLine, SupplyCover
 from app.calculations.orders.reorder import propose
 from app.calculations.orders.shelf_state import (
     BookedNeed,
@@ -51,7 +51,7 @@ def soap(on_hand: int, number: int = 1, **more: object) -> SupplyState:
     return SupplyState(number, on_hand=on_hand, **(facts | more))  # type: ignore[arg-type]
 
 
-def lines(answer: Proposal) -> dict[int, OrderLine]:
+def lines(answer: Proposal) -> dict[int, ProposedLine]:
     return {line.supply: line for order in answer.orders for line in order.lines}
 
 

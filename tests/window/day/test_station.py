@@ -16,9 +16,11 @@ from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
 from app.actions.day.supplies_used import supplies_used
 from app.actions.desk.desk import Desk
-from app.actions.orders.ordering import set_packs, what_to_order
+from app.actions.orders.order_proposal import what_to_order
+from app.actions.orders.order_writing import set_packs
 from app.actions.orders.suppliers import add_supplier, edit_supplier
-from app.actions.shelf.supplies import add_pack, count
+from app.actions.stock.stock import count
+from app.actions.stock.supply_facts import add_pack
 from app.window.paper.cells import Cell, GroupRow, State
 from app.window.paper.notes import Alert, Voice
 from tests.shop import TODAY, SmallShop

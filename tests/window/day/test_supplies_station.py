@@ -8,7 +8,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from app.actions.day.supplies_used import set_use
-from app.actions.shelf import supplies
+from app.actions.stock import supply_facts
 from app.records.models import RecipeLine
 from app.records.queries import uses as use_queries
 from app.window.paper.notes import Alert, Facts, Voice
@@ -68,7 +68,7 @@ def test_an_entry_is_read_as_said_and_the_margin_says_how(
 
 def test_a_load_of_towels_is_its_pieces(hands: Hands, shop: SmallShop) -> None:
     desk, cloths, job = hands.shell.office.desk, shop.supplies["cloths"], shop.jobs["0411"]
-    supplies.edit_supply(desk, cloths, pool="paint", pool_load=25, pool_uses=100)
+    supply_facts.edit_supply(desk, cloths, pool="paint", pool_load=25, pool_uses=100)
     set_use(desk, TODAY, job, cloths, "4")
     hands.shell.office.changed.emit(frozenset({"uses", "supplies"}))
     hands.open(2)
@@ -81,7 +81,9 @@ def test_a_whole_container_says_who_pays_and_what_stays_opened(
     hands: Hands, shop: SmallShop
 ) -> None:
     desk, coating = hands.shell.office.desk, shop.supplies["coating"]
-    supplies.edit_supply(desk, coating, whole_container=True, bottle=30_000, opened_life_days=10)
+    supply_facts.edit_supply(
+        desk, coating, whole_container=True, bottle=30_000, opened_life_days=10
+    )
     with desk.book.load() as session:
         session.query(RecipeLine).filter_by(supply_id=coating).update(
             {"scaling": "container", "amount": 30_000}
@@ -100,8 +102,8 @@ def test_a_dangerous_neighbor_on_the_job_is_cautioned_once_where_it_is_chosen(
     hands: Hands, shop: SmallShop
 ) -> None:
     desk, job = hands.shell.office.desk, shop.jobs["0411"]
-    supplies.edit_supply(desk, shop.supplies["wheel"], ingredients="acid")
-    supplies.edit_supply(desk, shop.supplies["soap"], ingredients="hypochlorite")
+    supply_facts.edit_supply(desk, shop.supplies["wheel"], ingredients="acid")
+    supply_facts.edit_supply(desk, shop.supplies["soap"], ingredients="hypochlorite")
     hands.shell.office.changed.emit(frozenset({"supplies"}))
     hands.open(2)
     write(hands, shop.supplies["wheel"], job, "100 ml")

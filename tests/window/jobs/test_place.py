@@ -136,13 +136,13 @@ def test_a_charge_a_discount_and_money_are_typed(place: JobsPlace, desk: Desk) -
     press(Key.Key_Insert)
     type_words("Odor 60")
     press(Key.Key_Return)
-    assert job_card(desk, number).money.net == 26000
+    assert job_card(desk, number).money.sums.net == 26000
     table = place.card.body("money").table  # type: ignore[attr-defined]
     table.setFocus()
     table.go("discount", "amount")
     type_words("10 %")
     press(Key.Key_Return)
-    assert job_card(desk, number).money.net == 23400
+    assert job_card(desk, number).money.sums.net == 23400
     table.go("take", "amount")
     type_words("100 check")
     press(Key.Key_Return)
@@ -151,7 +151,7 @@ def test_a_charge_a_discount_and_money_are_typed(place: JobsPlace, desk: Desk) -
     type_words("card")
     press(Key.Key_Return)
     money = job_card(desk, number).money
-    assert money.due == 0
+    assert money.sums.due == 0
     assert [one.method for one in money.receipts] == ["card"]
 
 
@@ -166,7 +166,7 @@ def test_an_amount_that_cannot_be_read_keeps_the_focus(place: JobsPlace, desk: D
     type_words("6o")
     press(Key.Key_Return)
     assert table.writing is not None
-    assert job_card(desk, number).money.net == 20000
+    assert job_card(desk, number).money.sums.net == 20000
     press(Key.Key_Escape)
     assert table.writing is None
 

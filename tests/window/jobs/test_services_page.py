@@ -50,7 +50,7 @@ def test_a_service_is_written_priced_and_stopped_by_keyboard(shell: Shell, desk:
     type_words("90")
     press(Key.Key_Return)
     line = list_services(desk)[0]
-    assert (line.minutes_text, line.price_text) == ("1 h 15 min", "90.00")
+    assert (line.minutes, line.price) == (75, 9000)
     page.list.go(line.service_id, "name")
     press(Key.Key_Space)
     assert list_services(desk)[0].stopped
@@ -76,7 +76,9 @@ def test_a_recipe_grows_by_space_and_shrinks_by_key(
     assert [(one.supply_id, one.amount) for one in added] == [(shop.supplies["wax"], 12_000)]
     page.recipe.go(shop.supplies["wax"], "amount")
     press(Key.Key_Space)
-    line = next(o for o in service_page(desk, service).recipe if o.name == "Paste wax")
+    line = next(
+        o for o in service_page(desk, service).recipe if o.supply_id == shop.supplies["wax"]
+    )
     assert line.scaling == "layer"
     press(Key.Key_Delete, CTRL)
     assert service_page(desk, service).recipe == before

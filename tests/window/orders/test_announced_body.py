@@ -11,7 +11,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.orders.supplier_terms import AnnouncedDays, announced_days
+from app.actions.orders.supplier_terms import announced_days
+from app.records.queries.terms import DateRow
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
@@ -49,7 +50,7 @@ def type_in(text: str) -> None:
     QTest.keyClicks(target, text)
 
 
-def noted(office: Office, shop: SmallShop) -> tuple[AnnouncedDays, ...]:
+def noted(office: Office, shop: SmallShop) -> tuple[DateRow, ...]:
     return announced_days(office.desk, shop.suppliers["van"])
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.actions.orders import deliveries
-from app.actions.orders.ordering import set_packs, write_orders
+from app.actions.orders.order_writing import set_packs, write_orders
 from app.actions.stock import stock
 from app.records.models import Order, Pack
 from app.window.house.office import Office
@@ -52,7 +52,7 @@ def place(
 def open_order(place: ShelfPlace, supplier: str) -> deliveries.DueOrder:
     found = deliveries.due_orders(place.office.desk, TODAY)
     order = next(one for one in found if one.supplier == supplier)
-    place.coming.open(f"order {order.order_id}", still=True)
+    place.coming.open(f"order {order.row.order_id}", still=True)
     return order
 
 
@@ -101,7 +101,7 @@ def test_a_sent_order_says_why_it_cannot_be_sent(place: ShelfPlace, qtbot: QtBot
     order = open_order(place, "Tuesday van")
     assert "Sent" not in hints(place)
     press(place, qtbot, Qt.Key.Key_F4)
-    second = place.coming._rows[f"order {order.order_id}"].second
+    second = place.coming._rows[f"order {order.row.order_id}"].second
     assert second is not None
     assert "Sent" in hints(place)
     press(place, qtbot, Qt.Key.Key_Z, control=True)
@@ -112,12 +112,12 @@ def test_damaged_packs_are_typed_and_stay_due(
     place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
 ) -> None:
     before = stock.on_hand(office.desk, shop.supplies["wheel"])
-    (line,) = open_order(place, "Tuesday van").lines
+    (line,) = open_order(place, "Tuesday van").row.lines
     write(place, qtbot, line.line_id, "damaged", "1")
     press(place, qtbot, Qt.Key.Key_Return, control=True)
     assert stock.on_hand(office.desk, shop.supplies["wheel"]) == before + 5_000_000
     order = open_order(place, "Tuesday van")
-    assert (order.state, order.lines[0].due) == ("part", 1)
+    assert (order.row.state, deliveries.still_due(order.row.lines[0])) == ("part", 1)
     assert "came damaged" in str(place.margin.note.blocks)
     press(place, qtbot, Qt.Key.Key_Z, control=True)
     assert stock.on_hand(office.desk, shop.supplies["wheel"]) == before
@@ -126,7 +126,7 @@ def test_damaged_packs_are_typed_and_stay_due(
 def test_the_rest_comes_on_a_day_typed_in_the_margin_or_will_not_come(
     place: ShelfPlace, office: Office, qtbot: QtBot
 ) -> None:
-    (line,) = open_order(place, "Tuesday van").lines
+    (line,) = open_order(place, "Tuesday van").row.lines
     write(place, qtbot, line.line_id, "packs", "1")
     press(place, qtbot, Qt.Key.Key_Return, control=True)
     order = open_order(place, "Tuesday van")
@@ -135,17 +135,17 @@ def test_the_rest_comes_on_a_day_typed_in_the_margin_or_will_not_come(
     QTest.keyClicks(QApplication.focusWidget(), "wed")
     press(place, qtbot, Qt.Key.Key_Tab)
     with office.desk.book.reading() as session:
-        assert session.get_one(Order, order.order_id).expected_on == TODAY + timedelta(days=6)
+        assert session.get_one(Order, order.row.order_id).expected_on == TODAY + timedelta(days=6)
     place.coming._tables[place.coming.open_key].setFocus()
     press(place, qtbot, Qt.Key.Key_X)
     found = deliveries.due_orders(office.desk, TODAY)
-    assert order.order_id not in [one.order_id for one in found]
+    assert order.row.order_id not in [one.row.order_id for one in found]
 
 
 def test_another_price_is_asked_about_once_and_becomes_the_packs_price(
     place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
 ) -> None:
-    (line,) = open_order(place, "Tuesday van").lines
+    (line,) = open_order(place, "Tuesday van").row.lines
     write(place, qtbot, line.line_id, "price", "41.50")
     assert "41.50 instead of 38.00" in office.question
     table = place.coming._tables[place.coming.open_key]
@@ -162,14 +162,14 @@ def test_only_dated_goods_have_room_for_lot_and_last_day(place: ShelfPlace, qtbo
     open_order(place, "Tuesday van")
     keys = [c.key for c in place.coming._tables[place.coming.open_key].entries.columns]
     assert "lot" not in keys
-    (line,) = open_order(place, "Friday parcel").lines
+    (line,) = open_order(place, "Friday parcel").row.lines
     write(place, qtbot, line.line_id, "lot", "K9")
     write(place, qtbot, line.line_id, "keeps", "2026-12-31")
     press(place, qtbot, Qt.Key.Key_Return, control=True)
     place.open_item(line_supply(place, "Ceramic layer"))
     place.card.open("lots", still=True)
-    found = [lot for lot in place.card._page.lots if lot.code == "K9"]  # type: ignore[union-attr]
-    assert [lot.keeps_text for lot in found] == ["31 December 2026"]
+    found = [lot for lot in place.card._page.lots if lot.lot.code == "K9"]  # type: ignore[union-attr]
+    assert [lot.lot.expires_on for lot in found] == [date(2026, 12, 31)]
 
 
 def line_supply(place: ShelfPlace, name: str) -> int:

@@ -9,9 +9,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.orders.ordering import orders_written, receive, set_packs, write_orders
+from app.actions.orders.order_writing import orders_written, set_packs, write_orders
+from app.actions.orders.receiving import receive
 from app.actions.shelf.pack_page import pack_page
-from app.actions.shelf.supplies import add_pack, edit_supply
+from app.actions.stock.supply_facts import add_pack, edit_supply
 from app.records.queries import orders as order_queries
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry

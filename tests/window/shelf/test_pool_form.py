@@ -11,8 +11,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.shelf.pools import pool_view, put_in, set_out
-from app.actions.shelf.supplies import add_supply, edit_supply
+from app.actions.shelf.pool_view import pool_view
+from app.actions.shelf.pools import put_in, set_out
+from app.actions.stock.supply_facts import add_supply, edit_supply
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
@@ -83,7 +84,7 @@ def test_a_pool_is_made_filled_washed_and_undone_by_keys(
         ["lost", "3", ""],
     ]  # fmt: skip
     assert place.card.entries[-1].result == "53 clean, 2 in use"
-    assert place.card.pool_view.came_in == 60
+    assert place.card.pool_view.standing.came_in == 60
     enter(form.counted, "3 interior")
     assert stepped(form.steps)[1] == ["interior", "3", "0"]
     enter(form.demoted, "5 hood")
@@ -92,9 +93,9 @@ def test_a_pool_is_made_filled_washed_and_undone_by_keys(
     assert "Only 49 pieces" in form.set_out.trouble
     for _ in range(3):
         office.undo()
-    assert pool_view(office.desk, cloths).lost == 0
+    assert pool_view(office.desk, cloths).standing.lost == 0
     office.undo()
-    assert pool_view(office.desk, cloths).out == 0
+    assert pool_view(office.desk, cloths).standing.out == 0
     assert "In the pool" in str(place.margin.note.blocks)
 
 

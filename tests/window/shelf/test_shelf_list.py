@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.actions.shelf import supplies
-from app.actions.stock import stock
+from app.actions.stock import stock, supply_facts
 from app.actions.stock.left import left_on
 from app.records.models import Lot, Supply
 from app.window.house.office import Office
@@ -44,7 +44,7 @@ def column_of(place: ShelfPlace, key: str) -> int:
 def test_a_name_of_forty_letters_is_never_cut(
     office: Office, shop: SmallShop, shown: Shown, qtbot: QtBot, width: int
 ) -> None:
-    supplies.edit_supply(office.desk, shop.supplies["coating"], name=NAME)
+    supply_facts.edit_supply(office.desk, shop.supplies["coating"], name=NAME)
     place = opened(office, shown, qtbot)
     place.window().resize(width, 768)
     QApplication.processEvents()
@@ -104,7 +104,7 @@ def test_enter_walks_along_the_places_and_equals_confirms_the_book(
     place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
 ) -> None:
     for key, where in (("wax", "A2"), ("soap", "A10"), ("cloths", "A1")):
-        supplies.edit_supply(office.desk, shop.supplies[key], shelf_place=where)
+        supply_facts.edit_supply(office.desk, shop.supplies[key], shelf_place=where)
     office.changed.emit(frozenset({"supplies"}))
     settle(place, qtbot)
     press(place, qtbot, Qt.Key.Key_F4)
@@ -133,7 +133,7 @@ def test_a_part_of_the_shelf_is_counted_and_printed_by_its_place(
 ) -> None:
     shown_files: list[Path] = []
     monkeypatch.setattr(shelf_place, "open_outside", shown_files.append)
-    supplies.edit_supply(office.desk, shop.supplies["wax"], shelf_place="North cabinet")
+    supply_facts.edit_supply(office.desk, shop.supplies["wax"], shelf_place="North cabinet")
     office.changed.emit(frozenset({"supplies"}))
     settle(place, qtbot)
     press(place, qtbot, Qt.Key.Key_F4)

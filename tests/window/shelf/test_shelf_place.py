@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.orders import deliveries
 from app.actions.shelf import supplies
-from app.actions.stock import stock
+from app.actions.stock import stock, supply_facts
 from app.records.models import Order, Supply
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
@@ -183,11 +183,11 @@ def test_part_of_a_delivery_is_taken_in_and_the_rest_stays_on_its_way(
     order = next(
         o for o in deliveries.due_orders(office.desk, TODAY) if o.supplier == "Tuesday van"
     )
-    place.coming.open(f"order {order.order_id}", still=True)
+    place.coming.open(f"order {order.row.order_id}", still=True)
     QTest.keyClick(place.coming, Qt.Key.Key_F4)
     table = place.coming._tables[place.coming.open_key]
-    line = next(one for one in order.lines if one.supply == "Wheel cleaner")
-    for other in order.lines:
+    line = next(one for one in order.row.lines if one.supply == "Wheel cleaner")
+    for other in order.row.lines:
         table.setFocus()
         table.go(other.line_id, "now")
         QTest.keyClicks(table, "1" if other is line else "0")
@@ -197,10 +197,11 @@ def test_part_of_a_delivery_is_taken_in_and_the_rest_stays_on_its_way(
     settle(place, qtbot)
     assert stock.on_hand(office.desk, shop.supplies["wheel"]) == before + 5_000_000
     left = next(
-        o for o in deliveries.due_orders(office.desk, TODAY) if o.order_id == order.order_id
+        o for o in deliveries.due_orders(office.desk, TODAY) if o.row.order_id == order.row.order_id
     )
-    assert left.state == "part"
-    assert next(one for one in left.lines if one.supply == "Wheel cleaner").due == 1
+    assert left.row.state == "part"
+    (wheel,) = (one for one in left.row.lines if one.supply == "Wheel cleaner")
+    assert deliveries.still_due(wheel) == 1
     QTest.keyClick(place.window(), Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     settle(place, qtbot)
     assert stock.on_hand(office.desk, shop.supplies["wheel"]) == before
@@ -277,11 +278,11 @@ def test_a_whole_container_is_opened_by_one_key(
     QTest.keyClick(place.window(), Qt.Key.Key_F6)
     settle(place, qtbot)
     page = supplies.supply_page(office.desk, TODAY, shop.supplies["coating"])
-    assert page.lots[0].opened_on == TODAY
+    assert page.lots[0].lot.opened_on == TODAY
     QTest.keyClick(place.window(), Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     settle(place, qtbot)
     page = supplies.supply_page(office.desk, TODAY, shop.supplies["coating"])
-    assert page.lots[0].opened_on is None
+    assert page.lots[0].lot.opened_on is None
 
 
 def test_a_full_shelf_says_that_nothing_needs_anybody(place: ShelfPlace) -> None:
@@ -320,7 +321,7 @@ def test_counting_walks_along_the_shelf(
 ) -> None:
     for key, where in (("wax", "A2"), ("soap", "A10"), ("cloths", "A1")):
         office.act(
-            lambda key=key, where=where: supplies.edit_supply(
+            lambda key=key, where=where: supply_facts.edit_supply(
                 office.desk, shop.supplies[key], shelf_place=where
             )
         )
@@ -339,7 +340,9 @@ def test_d_shows_what_stands_idle_with_its_worth(
     QTest.keyClick(place.table, Qt.Key.Key_D)
     assert not [one for one in place.table.rows if isinstance(one, TableRow)]
     QTest.keyClick(place.table, Qt.Key.Key_D)
-    office.act(lambda: supplies.edit_supply(office.desk, shop.supplies["wax"], opened_life_days=1))
+    office.act(
+        lambda: supply_facts.edit_supply(office.desk, shop.supplies["wax"], opened_life_days=1)
+    )
     office.open_day(TODAY.replace(year=TODAY.year + 1))
     settle(place, qtbot)
     QTest.keyClick(place.table, Qt.Key.Key_D)

@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import set_use
 from app.actions.shelf import supplies
-from app.actions.stock import stock
+from app.actions.stock import stock, supply_facts
 from app.records.models import Lot, Movement, Supply, Use
 from app.window.house.office import Office
 from app.window.paper.cells import GroupRow, TableRow
@@ -201,7 +201,7 @@ def test_lots_are_mended_and_what_lies_opened_is_thrown_away_by_x(
     place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
 ) -> None:
     coating = shop.supplies["coating"]
-    supplies.edit_supply(
+    supply_facts.edit_supply(
         office.desk, coating, whole_container=True, bottle=30_000, opened_life_days=10
     )
     set_use(office.desk, TODAY, shop.jobs["0412"], coating, "14 ml")
@@ -235,7 +235,7 @@ def test_neighbors_on_a_shelf_are_cautioned_when_what_is_in_them_is_entered(
     place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
 ) -> None:
     for key in ("wheel", "soap"):
-        supplies.edit_supply(office.desk, shop.supplies[key], shelf_place="B2")
+        supply_facts.edit_supply(office.desk, shop.supplies[key], shelf_place="B2")
     place.open_item(shop.supplies["wheel"])
     place.card.open("hazards", still=True)
     fill_in(place, qtbot, place.card.hazards.form, "ingredients", "acid")
