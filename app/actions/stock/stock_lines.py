@@ -35,7 +35,7 @@ def write_line(
     quantity: int = 0,
     value: int = 0,
     note: str = "",
-    **named: int | None,
+    **named: Any,
 ) -> None:
     """One line of the ledger, at this moment.
 
