@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+from typing import Any
 
 from app.actions.desk.amounts import supply_of
 from app.actions.desk.desk import Desk

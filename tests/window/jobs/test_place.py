@@ -320,4 +320,4 @@ def test_a_long_part_shows_a_screenful_at_once_and_then_all(
 def list_customer(desk: Desk) -> int:
     from app.actions.people.customers import list_customers
 
-    return list_customers(desk, "quell").rows[0].customer_id
+    return list_customers(desk, "quell")[0][0].id
