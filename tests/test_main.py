@@ -98,6 +98,26 @@ def test_closing_books_the_day_once_with_its_papers(book, tmp_path, capsys):
     assert main(["check", str(book)]) == DONE
 
 
+def test_a_close_killed_before_its_papers_is_completed_by_the_next(book, tmp_path, capsys):
+    out = tmp_path / "evening"
+    code = (
+        "import os; from app.__main__ import main; from app.actions.day import closing; "
+        "closing._files = lambda *given: os._exit(9); "
+        f"main(['close', {str(book)!r}, '--date', {DAY!r}, '--out', {str(out)!r}])"
+    )
+    killed = subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False)
+    assert killed.returncode == 9
+    assert not list(out.iterdir())
+    assert main(["close", str(book), "--date", DAY, "--out", str(out)]) == DONE
+    said = capsys.readouterr().out
+    assert "closed already; what was missing is written: 4 files." in said
+    assert all(str(path) in said for path in out.iterdir())
+    assert {path.suffix for path in out.iterdir()} == {".xlsx", ".pdf", ".txt", ".bayledger"}
+    assert main(["close", str(book), "--date", DAY, "--out", str(out)]) == DONE
+    assert "there is nothing to do" in capsys.readouterr().out
+    assert main(["check", str(book)]) == DONE
+
+
 def paths(value, at=""):
     """The key of every leaf, with [] for a list."""
     if isinstance(value, dict):
