@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.actions.desk.desk import Changed
-from app.actions.jobs import job_changes
 from app.actions.jobs.job_card import JobCard
 from app.window.house.office import Office
 from app.window.jobs.bodies import CardBody, HoursBody, StepsBody, SuppliesBody
 from app.window.jobs.owed_bodies import HeadBody, MoneyBody
-from app.window.paper.cells import Outcome
 from app.window.paper.strip import Entry, Strip
 
 TITLES = {
@@ -38,6 +34,7 @@ class CardStrip(Strip):
 
     moved = Signal()  # another row has the focus
     pick_asked = Signal(str, object)  # a hint, and what finds the lines to choose from
+    sell_asked = Signal()
 
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme, self._make)
@@ -67,33 +64,3 @@ class CardStrip(Strip):
                     body.forget()
                 body.show_card(card)
         self.set_entries([Entry(key, *TITLES[key], *card.stations[key]) for key in TITLES])
-        self.relay()
-
-    # doing ---------------------------------------------------------------------------------
-    def act(self, do: Callable[[], Changed]) -> Changed | None:
-        """Run an action on the job."""
-        return self.office.act(do)
-
-    def try_typed(self, do: Callable[[], Changed]) -> Outcome:
-        """Write what was typed into a cell; a refusal is said beside it."""
-        from app.errors import Mendable
-
-        try:
-            changed = do()
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        self.office.note(changed)
-        return Outcome()
-
-    def set_step(self, step_id: int, state: str, because: str = "") -> Callable[[], Changed]:
-        """The action that says of a step what became of it, on the book's open day."""
-        assert self.card is not None
-        return partial(
-            job_changes.say_step,
-            self.office.desk,
-            self.card.job_id,
-            step_id,
-            state,
-            because,
-            self.office.day,
-        )

@@ -7,7 +7,7 @@ from collections.abc import Hashable
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import JobLine
 from app.window.house.office import Office
-from app.window.paper.notes import Alert, Block, Facts, Heading, Keys, Note, Rule, Voice
+from app.window.paper.notes import Alert, Block, Facts, Heading, Keys, Note, Rule, Voice, known
 
 _STATES = {
     "enquiry": "An enquiry: not booked yet.",
@@ -20,15 +20,14 @@ _STATES = {
 
 def line_note(line: JobLine, keys: Keys) -> Note:
     """What the list itself says of a job, until the rest is read."""
-    facts = [("When", line.when_text)]
-    if line.hours_text:
-        facts.append(("Hours", line.hours_text))
-    if line.worth_text:
-        facts.append(("Comes to", line.worth_text))
-    if line.due_text:
-        facts.append(("Owed", line.due_text))
+    facts = known(
+        ("When", line.when_text),
+        ("Hours", line.hours_text),
+        ("Comes to", line.worth_text),
+        ("Owed", line.due_text),
+    )
     title = f"{line.number} {line.customer or line.vehicle}".strip()
-    return Note(title, (Facts(tuple(facts)),), keys)
+    return Note(title, (facts,), keys)
 
 
 def list_note(card: JobCard, keys: Keys) -> Note:
@@ -38,12 +37,16 @@ def list_note(card: JobCard, keys: Keys) -> Note:
         blocks.append(Voice(_STATES[card.state]))
     if card.notes:
         blocks.append(Voice(card.notes[:280]))
-    facts = [("When", card.when_text)]
-    if card.promised_text:
-        facts.append(("Promised", card.promised_short))
-    for key, label in (("steps", "Steps"), ("hours", "Hours"), ("money", "Money")):
-        facts.append((label, card.stations[key][0]))
-    blocks += [Facts(tuple(facts))]
+    results = {key: card.stations[key][0] for key in ("steps", "hours", "money")}
+    blocks.append(
+        known(
+            ("When", card.when_text),
+            ("Promised", card.promised_short if card.promised_text else ""),
+            ("Steps", results["steps"]),
+            ("Hours", results["hours"]),
+            ("Money", results["money"]),
+        )
+    )
     if card.before:
         blocks += [Rule(), Heading("Here before"), *_before(card)]
     title = f"{card.number} {card.customer or card.vehicle}".strip()
@@ -127,16 +130,16 @@ def _supplies(card: JobCard, focused: Hashable | None, blocks: list[Block], titl
     if supply is None:
         return title
     unit = f" {supply.unit}" if supply.unit else ""
-    facts = [("Expected", f"{supply.expected_text}{unit}" if supply.expected_text else "not")]
-    if supply.used_text:
-        facts.append(("Used so far", f"{supply.used_text}{unit}"))
-    if supply.cost_text:
-        facts.append(("Cost as closed", supply.cost_text))
+    facts = known(
+        ("Expected", f"{supply.expected_text}{unit}" if supply.expected_text else "not"),
+        ("Used so far", f"{supply.used_text}{unit}" if supply.used_text else ""),
+        ("Cost as closed", supply.cost_text),
+    )
     if supply.far:
         blocks.append(Alert("Three times off what was expected"))
     if supply.state == "recipe":
         blocks.append(Voice("Some of it was booked from the recipe and confirmed by nobody."))
-    blocks.append(Facts(tuple(facts)))
+    blocks.append(facts)
     blocks.append(
         Voice("Expected is recipe by size and condition, moved by what your jobs really used.")
     )

@@ -3,17 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from datetime import date, datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
+from app.actions.day import jobs_worked
 from app.actions.day.money_taken import METHODS
-from app.actions.desk.desk import Changed
+from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.actions.jobs import booking_jobs, job_changes
 from app.actions.jobs.job_card import CardCharge, JobCard
+from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.durations import shown_duration
+from app.window.house.acting import on_book
 from app.window.house.savedform import SavedForm
-from app.window.jobs.bodies import CardBody, new_row, write_in
-from app.window.paper.cells import Cell, Column, GroupRow, Outcome, State, TableRow
+from app.window.jobs.bodies import CardBody
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    GroupRow,
+    State,
+    TableRow,
+    entry,
+    new_row,
+    row_of,
+)
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.finder import FoundLine
 from app.window.paper.runs import Run
@@ -21,7 +36,7 @@ from app.window.paper.runs import Run
 if TYPE_CHECKING:
     from app.window.jobs.card import CardStrip
 
-CONDITIONS: list[tuple[str, object]] = [
+CONDITIONS = [
     ("kept by us", "kept"),
     ("average", "average"),
     ("neglected", "neglected"),
@@ -52,7 +67,7 @@ class MoneyBody(CardBody):
     def show_card(self, card: JobCard) -> None:
         money = card.money
         rows: list[TableRow | GroupRow] = [_charge_row(one) for one in money.charges]
-        rows.append(new_row("a further charge", 3, at=0))
+        rows.append(new_row("a further charge", 3))
         if money.charges:
             rows.append(new_row("a discount, as money or as a share", 3, at=2, key="discount"))
             rows.append(_sum_row("net", "Before tax", money.net_text))
@@ -61,12 +76,8 @@ class MoneyBody(CardBody):
         rows.append(GroupRow("came", "Came in", "a deposit until the job is done"))
         for one in money.receipts:
             words = " ".join(part for part in (one.kind, one.method) if part)
-            rows.append(
-                TableRow(
-                    ("receipt", one.receipt_id),
-                    (Cell(one.day_text, detail=words), Cell(), Cell(one.amount_text)),
-                )
-            )
+            key = ("receipt", one.receipt_id)
+            rows.append(row_of(key, Cell(one.day_text, detail=words), "", one.amount_text))
         rows.append(new_row("taken today, such as 400 check", 3, at=2, key="take"))
         if money.gross or money.paid:
             late = card.state == "done" and money.due > 0
@@ -84,43 +95,37 @@ class MoneyBody(CardBody):
         paid = "Wholly paid." if money.gross else "Nothing is charged yet."
         self.row.set_ready("" if money.due > 0 else paid)
 
-    def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
-        desk, job = self.office.desk, self.job.job_id
-        if key in ("new", "discount", "take") and not text:
-            return Outcome()
-        if key == "new":
-            return self.strip.try_typed(partial(_new_charge, desk, job, text))
-        if key == "discount":
-            return self.strip.try_typed(partial(job_changes.add_discount, desk, job, text))
-        if key == "take":
-            return self.strip.try_typed(partial(job_changes.take_money, desk, job, text))
+    def _typed(self, key: Hashable, column: str, text: str) -> None:
         if isinstance(key, tuple) and key[0] == "charge":
             change: dict[str, Any] = {{"amount": "typed"}.get(column, column): text}
-            return self.strip.try_typed(partial(job_changes.edit_charge, desk, key[1], **change))
-        return Outcome()
+            self.office.note(job_changes.edit_charge(self.office.desk, key[1], **change))
+        elif text and key == "new":
+            self.write(_new_charge, text)
+        elif text and key == "discount":
+            self.write(job_changes.add_discount, text)
+        elif text and key == "take":
+            self.write(job_changes.take_money, text)
 
     def add(self) -> None:
-        write_in(self.table, "new", "text")
+        self.table.write_in("new", "text")
 
     def remove(self) -> None:
         key = self.table.current_key()
         if isinstance(key, tuple) and key[0] == "charge":
-            self.strip.act(partial(job_changes.remove_charge, self.office.desk, key[1]))
+            on_book(self.office, job_changes.remove_charge, key[1])
 
     def primary(self) -> None:
-        if self.row.reason:
-            self.office.say_trouble(self.row.reason)
+        if not self.may_act():
             return
-        desk, card = self.office.desk, self.job
+        money = self.job.money
 
         def take(method: str) -> None:
-            rest = partial(job_changes.take_rest, desk, card.job_id, card.money.due, method)
-            self.strip.act(rest)
+            self.act(job_changes.take_rest, money.due, method)
 
         def look_up(text: str) -> list[FoundLine]:
             low = text.casefold()
             return [
-                FoundLine(f"{card.money.due_text} came by", words, "", partial(take, method))
+                FoundLine(f"{money.due_text} came by", words, "", partial(take, method))
                 for method, words in _WAYS
                 if low in words
             ]
@@ -141,8 +146,7 @@ class HeadBody(CardBody):
         self.form.line("title", "Called, where no service says it", span=3)
         self.form.line("notes", "Notes", "keys, marks seen on arrival, what was agreed", span=4)
         super().__init__(strip, "Finished today", self.form)
-        second = self.row.set_second("Call it off", "F6")
-        second.clicked.connect(self.call_off)
+        self.row.set_second("Call it off", "F6").clicked.connect(self.call_off)
 
     def entered(self) -> None:
         self.form.focus("notes")
@@ -151,8 +155,6 @@ class HeadBody(CardBody):
         self.form.forget()
 
     def show_card(self, card: JobCard) -> None:
-        from app.calculations.numbers.durations import shown_duration
-
         zone = self.office.desk.settings.zone
         self.form.show_values(
             {
@@ -166,9 +168,8 @@ class HeadBody(CardBody):
             }
         )
         waits = card.state in ("enquiry", "cancelled")
-        assert self.row.second is not None
         self.row.button.set_label("Book it" if waits else "Finished today")
-        self.row.second.setVisible(card.state != "done" and card.state != "cancelled")
+        self.row.show_second(card.state not in ("done", "cancelled"))
         self.row.set_ready("This job is done." if card.state == "done" else "")
 
     def _save(self, key: str, value: Any) -> Changed:
@@ -189,28 +190,22 @@ class HeadBody(CardBody):
 
     def call_off(self) -> None:
         """Call the job off, or book it again."""
-        desk, card = self.office.desk, self.job
-        if card.state in ("enquiry", "cancelled"):
-            self.strip.act(partial(job_changes.book_again, desk, card.job_id))
-        else:
-            self.strip.act(partial(job_changes.cancel_job, desk, card.job_id))
+        waits = self.job.state in ("enquiry", "cancelled")
+        self.act(job_changes.book_again if waits else job_changes.cancel_job)
 
     def primary(self) -> None:
-        from app.actions.day import jobs_worked
-
-        if self.row.reason:
-            self.office.say_trouble(self.row.reason)
+        if not self.may_act():
             return
-        desk, card, day = self.office.desk, self.job, self.office.day
-        if card.state in ("enquiry", "cancelled"):
+        if self.job.state in ("enquiry", "cancelled"):
             self.call_off()
             return
-        changed = self.strip.act(lambda: jobs_worked.finish_job(desk, day, card.job_id, True))
+        desk, day, job = self.office.desk, self.office.day, self.job.job_id
+        changed = self.office.act(lambda: jobs_worked.finish_job(desk, day, job, True))
         if changed is not None and not changed.name:
             self.office.say("It is finished when this day is closed")
 
 
-def _new_charge(desk: Any, job_id: int, text: str) -> Changed:
+def _new_charge(desk: Desk, job_id: int, text: str) -> Changed:
     """A charge from words alone, or from words with their amount at the end: `Odor 60`."""
     words, _, last = text.rpartition(" ")
     if words and last.strip("$€£").replace(",", "").replace(".", "").isdigit():
@@ -219,38 +214,27 @@ def _new_charge(desk: Any, job_id: int, text: str) -> Changed:
 
 
 def _charge_row(one: CardCharge) -> TableRow:
-    return TableRow(
+    return row_of(
         ("charge", one.charge_id),
-        (
-            Cell(one.text, editable=True, tip=one.text),
-            Cell(one.rate_text, State.QUIET, editable=True),
-            Cell(one.amount_text, editable=True),
-        ),
+        entry(one.text, tip=one.text),
+        entry(one.rate_text, State.QUIET),
+        entry(one.amount_text),
     )
 
 
 def _sum_row(
     key: Hashable, words: str, amount: str, *, bold: bool = False, look: bool = False
 ) -> TableRow:
-    state = State.LOOK if look else State.PLAIN if bold else State.QUIET
-    return TableRow(
-        key,
-        (Cell(words, State.PLAIN if bold else State.QUIET, bold=bold), Cell(),
-         Cell(amount, state, bold=bold)),
-    )  # fmt: skip
+    state = State.PLAIN if bold else State.QUIET
+    shown = Cell(amount, State.LOOK if look else state, bold=bold)
+    return row_of(key, Cell(words, state, bold=bold), "", shown)
 
 
-def _day_words(day: Any) -> str:
-    from app.calculations.numbers.dates import day_year
-
+def _day_words(day: date | None) -> str:
     return day_year(day) if day is not None else ""
 
 
-def _promise_words(at: Any, zone: str) -> str:
-    from zoneinfo import ZoneInfo
-
-    from app.calculations.numbers.dates import day_year
-
+def _promise_words(at: datetime | None, zone: str) -> str:
     if at is None:
         return ""
     local = at.astimezone(ZoneInfo(zone))

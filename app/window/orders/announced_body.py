@@ -11,13 +11,15 @@ from PySide6.QtWidgets import QWidget
 from app.actions.orders import supplier_terms
 from app.actions.orders.supplier_terms import COLD, SALE, AnnouncedDays
 from app.errors import Mendable
+from app.window.house.acting import on_book
+from app.window.house.doingform import DoingForm
 from app.window.house.office import Office
-from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.cells import Column, EmptyText, State, entry, quiet, row_of
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.fields import Choice, Form, LineField, Tick
+from app.window.paper.fields import Choice, Tick
 from app.window.paper.partsbody import PartsBody
 
-KINDS: list[tuple[str, object]] = [("cold stop", COLD), ("sale", SALE)]
+KINDS = [("cold stop", COLD), ("sale", SALE)]
 
 
 class AnnouncedTable(EntryTable):
@@ -53,30 +55,22 @@ class AnnouncedBody(PartsBody):
             ),
             rows_from=24,
             rows_to=30,
-        )
-        self.table.on_commit = self._typed
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "Nothing announced",
                 "A sale, so that what can wait waits for it; or a cold stop, so that what must "
                 "not freeze is ordered before it for as long as it lasts.",
-            )
+            ),
         )
-        self.form = Form(office.theme, 5)
+        self.table.on_commit = self._typed
+        self.form = DoingForm(office, 5)
         self.kind = Choice(office.theme, KINDS)
         self.form.add("Further days", self.kind)
-        self.first = self._line("From", "1 Dec")
-        self.last = self._line("To", "28 Feb")
-        self.note = self._line("Note", "15 % off")
+        self.first = self.form.add_line("From", "1 Dec", on_enter=self.take)
+        self.last = self.form.add_line("To", "28 Feb", on_enter=self.take)
+        self.note = self.form.add_line("Note", "15 % off", on_enter=self.take)
         self.yearly = Tick(office.theme, "each year")
         self.form.add("Comes back", self.yearly)
         super().__init__(office.theme, self.table, self.form, focus=self._first_part)
-
-    def _line(self, label: str, hint: str) -> LineField:
-        field = LineField(self._office.theme, "", hint)
-        field.returnPressed.connect(self.take)
-        self.form.add(label, field)
-        return field
 
     def _first_part(self) -> QWidget:
         return self.table if self.table.rows else self.kind
@@ -84,36 +78,26 @@ class AnnouncedBody(PartsBody):
     # showing -------------------------------------------------------------------------------
     def show_supplier(self, supplier_id: int | None) -> tuple[AnnouncedDays, ...]:
         """Show what a supplier announced; nothing typed for the last one stays."""
-        office = self._office
         if supplier_id != self.supplier_id:
-            self._empty()
+            self.form.empty()
         self.supplier_id = supplier_id
         self.days = ()
         if supplier_id is not None:
-            self.days = (
-                office.read(lambda: supplier_terms.announced_days(office.desk, supplier_id)) or ()
-            )
+            self.days = on_book(self._office, supplier_terms.announced_days, supplier_id) or ()
         self.table.show_rows(
             [
-                TableRow(
+                row_of(
                     one.date_id,
-                    (
-                        Cell(one.kind_text),
-                        Cell(one.first_text, editable=True),
-                        Cell(one.last_text, editable=True),
-                        Cell("each year" if one.yearly else "once", State.QUIET),
-                        Cell(one.note, State.QUIET, editable=True, tip=one.note),
-                    ),
+                    one.kind_text,
+                    entry(one.first_text),
+                    entry(one.last_text),
+                    quiet("each year" if one.yearly else "once"),
+                    entry(one.note, State.QUIET, tip=one.note),
                 )
                 for one in self.days
             ]
         )
         return self.days
-
-    def _empty(self) -> None:
-        for field in (self.first, self.last, self.note):
-            field.clear()
-            field.set_trouble("")
 
     # changing ------------------------------------------------------------------------------
     def take(self) -> None:
@@ -139,32 +123,23 @@ class AnnouncedBody(PartsBody):
         except Mendable as trouble:
             typed = self.last.text().strip()
             late = bool(typed) and (typed in trouble.sentence or "They would" in trouble.sentence)
-            (self.last if late else self.first).set_trouble(trouble.sentence)
-            self._office.say_trouble(trouble.sentence)
+            self.form.refuse(self.last if late else self.first, trouble)
             return
-        self._empty()
+        self.form.empty()
         self._office.note(changed)
         self.first.setFocus()
 
-    def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
+    def _typed(self, key: Hashable, column: str, text: str) -> None:
         assert isinstance(key, int)
-        try:
-            changed = supplier_terms.change_days(self._office.desk, key, **{column: text})
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        self._office.note(changed)
-        return Outcome()
+        desk = self._office.desk
+        self._office.note(supplier_terms.change_days(desk, key, **{column: text}))
 
     def turn_yearly(self, date_id: int) -> None:
         """Let days come back each year, or only once."""
         one = next((one for one in self.days if one.date_id == date_id), None)
         if one is not None:
-            self._office.act(
-                lambda: supplier_terms.change_days(
-                    self._office.desk, date_id, yearly=not one.yearly
-                )
-            )
+            on_book(self._office, supplier_terms.change_days, date_id, yearly=not one.yearly)
 
     def remove(self, date_id: int) -> None:
         """Forget days."""
-        self._office.act(lambda: supplier_terms.remove_days(self._office.desk, date_id))
+        on_book(self._office, supplier_terms.remove_days, date_id)

@@ -13,14 +13,25 @@ from app.actions.desk.desk import Changed
 from app.actions.desk.papers import papers_folder
 from app.actions.orders import deliveries, order_papers, receiving
 from app.actions.orders.deliveries import DueLine, DueOrder, LineTyped
-from app.errors import Mendable
+from app.window.house.acting import on_day
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.orders.delivery_keys import RECEIVE_KEYS, SEND_KEYS
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    EmptyText,
+    Outcome,
+    State,
+    TableRow,
+    given,
+    given_entry,
+    quiet,
+    row_of,
+)
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice, Writable
+from app.window.paper.notes import Alert, Block, Note, Offer, Rule, Voice, Writable, known
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Entry, Strip
@@ -57,11 +68,11 @@ class DeliveriesCard(Strip):
         self.opened.connect(lambda _key: self.explain())
 
     def _make(self, key: str) -> QWidget:
-        table = EntryTable(self._office.theme, COLUMNS)
+        empty = EmptyText("Nothing more is due", "All of this order came.")
+        table = EntryTable(self._office.theme, COLUMNS, empty=empty)
         table.on_commit = partial(self._write, key)
         table.on_restore = partial(self._put_back, key)
         table.row_entered.connect(lambda *_at: self.explain())
-        table.teach_when_empty(EmptyText("Nothing more is due", "All of this order came."))
         row = ActionRow(self._office.theme, "It has come")
         row.button.clicked.connect(self.take)
         row.set_second("I sent it", "F4").clicked.connect(self.sent)
@@ -72,8 +83,7 @@ class DeliveriesCard(Strip):
     # showing -------------------------------------------------------------------------------
     def show_orders(self) -> int:
         """Read the orders on their way; how many there are."""
-        office = self._office
-        found = office.read(lambda: deliveries.due_orders(office.desk, office.day)) or ()
+        found = on_day(self._office, deliveries.due_orders) or ()
         self._orders = {f"order {one.order_id}": one for one in found}
         self.set_entries(
             tuple(
@@ -108,8 +118,7 @@ class DeliveriesCard(Strip):
             rows = [replace(row, cells=row.cells[:-2]) for row in rows]
         self._tables[key].show_rows(rows, columns)
         row = self._rows[key]
-        if row.second is not None:
-            row.second.set_ready(order.state == "written")
+        row.set_second_ready(order.state == "written")
         hints = [
             Run("Its papers", "unit", key="F7", on_click=self.write_papers, gap=16),
             Run("Mail draft", "unit", key="M", on_click=self.draft_mail, gap=16),
@@ -121,50 +130,45 @@ class DeliveriesCard(Strip):
     def _as_ordered(self, line: DueLine) -> LineTyped:
         return LineTyped(str(line.due), price=line.price_text)
 
-    def _stands(self, line: DueLine) -> LineTyped:
+    def _current(self, line: DueLine) -> LineTyped:
         return self._typed.get(line.line_id, self._as_ordered(line))
 
     def _line(self, line: DueLine) -> TableRow:
-        typed, filled = self._stands(line), self._as_ordered(line)
+        typed, filled = self._current(line), self._as_ordered(line)
 
         def cell(now: str, before: str) -> Cell:
             if now == before:
-                return Cell(now, editable=True) if now else Cell("", State.UNUSED, editable=True)
+                return given_entry(now)
             return Cell(now, State.CHANGED, old=before, editable=True)
 
         def dated(text: str) -> Cell:
-            return Cell(text, State.PLAIN if text else State.UNUSED, editable=line.by_lot)
+            return replace(given(text), editable=line.by_lot)
 
-        return TableRow(
+        return row_of(
             line.line_id,
-            (
-                Cell(line.supply, tip=line.supply),
-                Cell(line.pack, State.QUIET, tip=line.pack),
-                Cell(str(line.ordered)),
-                Cell(str(line.came)) if line.came else Cell("", State.UNUSED),
-                cell(typed.packs, filled.packs),
-                cell(typed.damaged, ""),
-                cell(typed.price, filled.price),
-                dated(typed.lot),
-                dated(typed.keeps),
-            ),
+            Cell(line.supply, tip=line.supply),
+            quiet(line.pack, tip=line.pack),
+            str(line.ordered),
+            given(str(line.came) if line.came else ""),
+            cell(typed.packs, filled.packs),
+            cell(typed.damaged, ""),
+            cell(typed.price, filled.price),
+            dated(typed.lot),
+            dated(typed.keeps),
         )
 
     # writing -------------------------------------------------------------------------------
     def _at(self, key: str, line_id: Hashable) -> DueLine:
         return next(one for one in self._orders[key].lines if one.line_id == line_id)
 
-    def _write(self, key: str, line_id: Hashable, column: str, text: str) -> Outcome:
+    def _write(self, key: str, line_id: Hashable, column: str, text: str) -> None:
         """Keep what was typed until the delivery is taken; what cannot be read is said at once."""
         line, office = self._at(key, line_id), self._office
-        typed = replace(self._stands(line), **{column: text.strip()})
+        typed = replace(self._current(line), **{column: text.strip()})
         if column == "damaged" and typed.damaged == "0":
             typed = replace(typed, damaged="")
-        try:
-            deliveries.read_delivery(office.desk, {line.line_id: typed})
-            asked = deliveries.price_question(office.desk, line, typed)
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
+        deliveries.read_delivery(office.desk, {line.line_id: typed})
+        asked = deliveries.price_question(office.desk, line, typed)
         self._typed[line.line_id] = typed
         self._fill(key)
         question = ""
@@ -173,12 +177,11 @@ class DeliveriesCard(Strip):
             question = asked
         office.note(Changed("", frozenset(), question=question))
         self.explain()
-        return Outcome()
 
     def _put_back(self, key: str, line_id: Hashable, column: str) -> Outcome:
         line = self._at(key, line_id)
         filled = getattr(self._as_ordered(line), column)
-        self._typed[line.line_id] = replace(self._stands(line), **{column: filled})
+        self._typed[line.line_id] = replace(self._current(line), **{column: filled})
         self._fill(key)
         return Outcome()
 
@@ -192,7 +195,7 @@ class DeliveriesCard(Strip):
         order, office = self.order, self._office
         if order is None:
             return
-        came = {line.line_id: self._stands(line) for line in order.lines if line.due}
+        came = {line.line_id: self._current(line) for line in order.lines if line.due}
 
         def do() -> Changed:
             read = deliveries.read_delivery(office.desk, came)
@@ -224,10 +227,8 @@ class DeliveriesCard(Strip):
             self._act(receiving.rest_will_not_come if part else receiving.cancel_order)
 
     def _act(self, do: Callable[..., Changed]) -> None:
-        order, office = self.order, self._office
-        if order is not None:
-            number = order.order_id
-            office.act(lambda: do(office.desk, office.day, number))
+        if self.order is not None:
+            on_day(self._office, do, self.order.order_id)
 
     # when the rest comes, and papers ---------------------------------------------------------
     def write_later(self) -> None:
@@ -237,8 +238,7 @@ class DeliveriesCard(Strip):
 
     def _later(self, order_id: int, text: str) -> None:
         if text.strip():
-            office = self._office
-            office.act(lambda: receiving.expect_rest(office.desk, office.day, order_id, text))
+            on_day(self._office, receiving.expect_rest, order_id, text)
 
     def write_papers(self) -> None:
         """The open order as workbook, PDF and text; the folder is shown."""
@@ -289,14 +289,14 @@ class DeliveriesCard(Strip):
                 "is on the shelf until then."
             )
         )
-        facts = [
+        expected = "" if order.overdue else order.expected_text
+        facts = known(
             ("Goods", order.goods_text),
             ("Freight, by weight", order.freight_text),
             ("In all", order.total_text),
-        ]
-        if order.expected_text and not order.overdue:
-            facts.append(("Expected", order.expected_text))
-        blocks += [Rule(), Facts(tuple(facts))]
+            ("Expected", expected),
+        )
+        blocks += [Rule(), facts]
         if order.note:
             blocks.append(Voice(order.note))
         part = order.state == "part"

@@ -60,22 +60,6 @@ DARK = _palette(
 )
 
 
-def luminance(colour: QColor) -> float:
-    """Relative luminance of an sRGB colour, 0 to 1 (WCAG 2.2, definition of relative luminance)."""
-
-    def linear(part: float) -> float:
-        return part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4
-
-    red, green, blue = (linear(part) for part in (colour.redF(), colour.greenF(), colour.blueF()))
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def contrast(one: QColor, other: QColor) -> float:
-    """Contrast ratio of two colours, 1 to 21 (WCAG 2.2, success criterion 1.4.3)."""
-    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
-    return (light + 0.05) / (dark + 0.05)
-
-
 def mix(under: QColor, over: QColor, share: float) -> QColor:
     """`under` with a `share` (0 to 1) of `over` laid on it, plainly in sRGB."""
     keep = 1.0 - share

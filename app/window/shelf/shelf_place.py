@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtGui import QShortcut
@@ -12,6 +13,8 @@ from app.actions.desk.amounts import supply_of
 from app.actions.desk.papers import papers_folder
 from app.actions.orders import ordering
 from app.actions.shelf import supplies
+from app.calculations.numbers.wording import count_of
+from app.window.house.acting import on_book, on_day
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.place import Place
@@ -58,7 +61,9 @@ class ShelfPlace(Place):
         self.coming.hide()
         self.set_body(self.list)
         self._letters: dict[str, QShortcut] = {}
-        on_list, on_card, on_coming = self._on_list, self._on_card, self._on_coming
+        on_list = partial(self._only, lambda: self._listing)
+        on_card = partial(self._only, lambda: self._open is not None)
+        on_coming = partial(self._only, lambda: self._receiving)
         for keys, do in (
             ("C", on_list(self.list.count_this)),
             ("U", on_list(self.list.use_up)),
@@ -86,17 +91,9 @@ class ShelfPlace(Place):
     def _listing(self) -> bool:
         return self._open is None and not self._receiving
 
-    def _on_list(self, do: Callable[[], object]) -> Callable[[], object]:
-        """A key that means something only on the list."""
-        return lambda: do() if self._listing else None
-
-    def _on_card(self, do: Callable[[], object]) -> Callable[[], object]:
-        """A key that means something only while a supply is open."""
-        return lambda: do() if self._open is not None else None
-
-    def _on_coming(self, do: Callable[[], object]) -> Callable[[], object]:
-        """A key that means something only at the deliveries."""
-        return lambda: do() if self._receiving else None
+    def _only(self, here: Callable[[], bool], do: Callable[[], object]) -> Callable[[], object]:
+        """A key that means something only where `here` is so."""
+        return lambda: do() if here() else None
 
     def _turn_to(self, body: QWidget) -> None:
         self.set_body(body, bleeds=body is not self.list)
@@ -132,10 +129,9 @@ class ShelfPlace(Place):
 
     def _write_orders(self) -> None:
         """Write the orders, and go on to where they are sent from."""
-        desk, day = self.office.desk, self.office.day
-        if self.office.act(lambda: ordering.write_orders(desk, day)) is None:
+        if on_day(self.office, ordering.write_orders) is None:
             return
-        written = ordering.orders_written(desk, day)
+        written = ordering.orders_written(self.office.desk, self.office.day)
         self.receive()
         if written:
             self.coming.open(f"order {written[-1]}", still=True)
@@ -159,7 +155,7 @@ class ShelfPlace(Place):
 
     def _print_count_sheet(self) -> None:
         office = self.office
-        folder = office.act(lambda: papers_folder(office.desk, "count sheets"))
+        folder = on_book(office, papers_folder, "count sheets")
         if folder is not None:
             path = folder / f"count sheet {office.day.isoformat()}.pdf"
             if self.write_count_sheet(path):
@@ -186,9 +182,7 @@ class ShelfPlace(Place):
 
     def add(self) -> None:
         """A new supply, ready for its name to be written."""
-        made = self.office.act(
-            lambda: supplies.add_supply(self.office.desk, free_name(self.list.view), "liquid")
-        )
+        made = on_book(self.office, supplies.add_supply, free_name(self.list.view), "liquid")
         if made is not None:
             self.open_item(made[1])
             self.card.write_name()
@@ -203,7 +197,7 @@ class ShelfPlace(Place):
 
     def _show_deliveries(self) -> None:
         count = self.coming.show_orders()
-        words = "1 order" if count == 1 else f"{count} orders"
+        words = count_of(count, "order")
         self.set_head("On their way", "what comes is put on the shelf with its freight", words)
 
     def _explain_coming(self, note: Note) -> None:
@@ -246,12 +240,9 @@ class ShelfPlace(Place):
             self.card.open("pool", still=True)
 
     def _read_card(self) -> None:
-        number, desk, day = self._open, self.office.desk, self.office.day
-        assert number is not None
+        assert self._open is not None
         wanted = self.card.lines_wanted
-        page = self.office.read(
-            lambda: supplies.supply_page(desk, day, number, lines_wanted=wanted)
-        )
+        page = on_day(self.office, supplies.supply_page, self._open, lines_wanted=wanted)
         if page is None:
             self.back()
             return
@@ -289,8 +280,7 @@ class ShelfPlace(Place):
         else:
             number = self._open if self._open is not None else self.table.current_key()
             if isinstance(number, int):
-                desk = self.office.desk
-                supply = self.office.read(lambda: supply_of(desk, number))
+                supply = on_book(self.office, supply_of, number)
                 found = supply.supplier_id if supply is not None else None
         self.office.go("suppliers", found)
 

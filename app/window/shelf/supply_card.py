@@ -15,6 +15,8 @@ from app.actions.shelf.supplies import LEDGER_LINES, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, supply_leads, supply_uses
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.wording import count_of
+from app.window.house.acting import in_background, on_book, on_day
 from app.window.house.office import Office
 from app.window.paper.notes import Alert, Block, Facts, Offer, Plain, Rule, Voice
 from app.window.paper.partsbody import PartsBody
@@ -93,20 +95,15 @@ class SupplyCard(Strip):
         if key == "life":
             self.life.read(number, self._life_read)
         elif key == "uses":
-            office.runner.run(
-                "Reading the uses",
-                lambda _task: supply_uses(office.desk, number),
-                done=partial(self._uses_read, number),
-                failed=office.say_trouble,
-                owner=self,
-            )
+            done = partial(self._uses_read, number)
+            read = partial(supply_uses, office.desk, number)
+            in_background(office, self, "Reading the uses", read, done)
         elif key == "leads":
-            leads = office.read(lambda: supply_leads(office.desk, number))
+            leads = on_book(office, supply_leads, number)
             if leads is not None:
                 self._leads_read = leads
                 self.leads.show_leads(leads)
                 self.set_entries(self._entries_of(self._page))
-                self.relay()
 
     def _uses_read(self, number: int, found: SupplyUses) -> None:
         if self._page is not None and self._page.supply.supply_id == number:
@@ -116,7 +113,6 @@ class SupplyCard(Strip):
     def _life_read(self, _life: object) -> None:
         if self._page is not None and self.open_key == "life":
             self.set_entries(self._entries_of(self._page))
-            self.relay()
             self.explained.emit(self.life.note())
 
     def _older(self) -> None:
@@ -128,7 +124,7 @@ class SupplyCard(Strip):
         past = any(lot.past for lot in page.lots)
         leads = self._leads_read
         entries = (
-            Entry("ledger", "Ledger", result=_lines(page.ledger_length), state="done"),
+            Entry("ledger", "Ledger", result=count_of(page.ledger_length, "line"), state="done"),
             Entry(
                 "uses",
                 "Uses",
@@ -202,9 +198,7 @@ class SupplyCard(Strip):
     def write_name(self) -> None:
         """Put the cursor into the name."""
         self.open("facts", still=True)
-        self.facts.focus("name")
-        field: Any = self.facts.field("name")
-        field.selectAll()
+        self.facts.focus("name", select=True)
 
     def blocks(self) -> list[Block]:
         """What the margin says of the supply."""
@@ -246,20 +240,18 @@ class SupplyCard(Strip):
     def write_off(self) -> None:
         """Take off the shelf what is past its life."""
         if self._page is not None:
-            office, number = self._office, self._page.supply.supply_id
-            office.act(lambda: lots.write_off_past(office.desk, office.day, number))
+            on_day(self._office, lots.write_off_past, self._page.supply.supply_id)
 
     def discard_opened(self) -> None:
         """Throw away what lies opened."""
         if self._page is not None:
-            office, number = self._office, self._page.supply.supply_id
-            office.act(lambda: lots.discard_opened(office.desk, office.day, number))
+            on_day(self._office, lots.discard_opened, self._page.supply.supply_id)
 
 
 def _lots(page: SupplyPage) -> str:
     if not page.lots:
         return "not kept by lot"
-    said = "1 lot" if len(page.lots) == 1 else f"{len(page.lots)} lots"
+    said = count_of(len(page.lots), "lot")
     return f"{said}, past its life" if any(lot.past for lot in page.lots) else said
 
 
@@ -268,7 +260,3 @@ def _last_done(page: SupplyPage) -> str:
     kinds = ("wasted", "returned", "opened", "expired")
     last = next((line for line in page.ledger if line.kind in kinds), None)
     return f"{last.kind} {day_year(last.day)}" if last else "nothing yet"
-
-
-def _lines(count: int) -> str:
-    return "1 line" if count == 1 else f"{count:,} lines"

@@ -10,11 +10,21 @@ from app.actions.shelf.supplies import LedgerLine, LotView, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
-from app.calculations.numbers.wording import count_of
-from app.errors import Mendable
+from app.calculations.numbers.wording import capital, count_of
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    EmptyText,
+    GroupRow,
+    State,
+    TableRow,
+    given,
+    given_entry,
+    quiet,
+    row_of,
+)
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, DotStrip, Facts, Note, StripLine, Voice
 from app.window.paper.partsbody import PartsBody
@@ -43,15 +53,13 @@ class LedgerBody(PartsBody):
             ),
             rows_from=21,
             rows_to=28,
-        )
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "Nothing moved yet",
                 "Each delivery, use, count and waste becomes a line here. "
                 "Count what stands there to begin.",
                 "F4",
                 "Count",
-            )
+            ),
         )
         self.table.row_opened.connect(self._opened)
         super().__init__(office.theme, self.table)
@@ -66,23 +74,21 @@ class LedgerBody(PartsBody):
         older = page.ledger_length - len(page.ledger)
         if older > 0:
             words = f"{count_of(older, 'older line')}: ↵ shows more"
-            rows.append(TableRow(OLDER, (Cell(words, State.QUIET),)))
+            rows.append(row_of(OLDER, quiet(words)))
         self.table.show_rows(rows)
 
 
 def _ledger_row(at: int, line: LedgerLine) -> TableRow:
     state = State.CLOSED if line.taken_back or line.kind == "reversed" else State.PLAIN
-    return TableRow(
+    return row_of(
         at,
-        (
-            Cell(day_year(line.day), state),
-            Cell(line.time_text, State.QUIET),
-            Cell(line.kind, state),
-            Cell(line.quantity_text, state),
-            Cell(line.value_text, State.QUIET),
-            Cell(line.job, State.QUIET),
-            Cell(line.note, State.QUIET, tip=line.note),
-        ),
+        Cell(day_year(line.day), state),
+        quiet(line.time_text),
+        Cell(line.kind, state),
+        Cell(line.quantity_text, state),
+        quiet(line.value_text),
+        quiet(line.job),
+        quiet(line.note, tip=line.note),
     )
 
 
@@ -107,13 +113,11 @@ class UsesBody(PartsBody):
             ),
             rows_from=21,
             rows_to=28,
-        )
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "No job took any yet",
                 "What jobs take stands here by service and size, with the middle and how far such "
                 "jobs lie apart. From the first confirmed use on it moves the next job’s number.",
-            )
+            ),
         )
         self.table.row_entered.connect(lambda *_at: self.explain())
         self.table.row_opened.connect(self._opened)
@@ -142,7 +146,7 @@ class UsesBody(PartsBody):
         kind = self._kinds.get(key) if key is not None else None
         if kind is None or not self.isVisible():
             return
-        blocks: list[Block] = [Voice(f"{kind.note[:1].upper()}{kind.note[1:]}.")]
+        blocks: list[Block] = [Voice(f"{capital(kind.note)}.")]
         if len(kind.past) >= 2:
             lines = (StripLine(kind.middle, f"{_plain(kind.middle)} middle"),)
             caption = f"{kind.unit}, each of the last {len(kind.past)} of the service"
@@ -169,16 +173,14 @@ class UsesBody(PartsBody):
 def _use_row(line: UsedLine) -> TableRow:
     state = State.LOOK if line.more or line.less else State.PLAIN
     said = "more than four in five" if line.more else "less than four in five" if line.less else ""
-    return TableRow(
+    return row_of(
         line.use_id,
-        (
-            Cell(line.day_text),
-            Cell(line.job_text, State.QUIET),
-            Cell(line.vehicle, State.QUIET, tip=line.vehicle),
-            Cell(line.expected_text, State.QUIET),
-            Cell(line.used_text, state, mark="look" if said else "", tip=said),
-            Cell(line.state_text, State.QUIET),
-        ),
+        line.day_text,
+        quiet(line.job_text),
+        quiet(line.vehicle, tip=line.vehicle),
+        quiet(line.expected_text),
+        Cell(line.used_text, state, mark="look" if said else "", tip=said),
+        quiet(line.state_text),
     )
 
 
@@ -191,7 +193,6 @@ class LotsBody(PartsBody):
 
     def __init__(self, office: Office, open_container: object) -> None:
         self._office = office
-        self._texts: dict[Hashable, LotView] = {}
         self.table = EntryTable(
             office.theme,
             (
@@ -203,56 +204,41 @@ class LotsBody(PartsBody):
                 Column("keeps", "Keeps to", width=128, least=120, dense=True),
                 Column("text", "", width=0, least=140, dense=True),
             ),
-        )
-        self.table.on_commit = self._typed
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "No lots",
                 "Only dated and whole-container goods are kept by lot, the oldest used first. "
                 "Change “Costing” under the facts to keep this one so.",
-            )
+            ),
         )
+        self.table.on_commit = self._typed
         self.row = ActionRow(office.theme, "A container was opened", "F6")
         self.row.button.clicked.connect(open_container)
         super().__init__(office.theme, self.table, self.row)
 
     def show_page(self, page: SupplyPage) -> None:
         """Show a supply's lots."""
-        self._texts = {lot.lot_id: lot for lot in page.lots}
         self.table.show_rows([_lot_row(lot) for lot in page.lots])
         self.row.set_ready("" if page.lots else "Nothing of it stands there by lot.")
 
-    def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
+    def _typed(self, key: Hashable, column: str, text: str) -> None:
         assert isinstance(key, int)
-        desk = self._office.desk
-        try:
-            if column == "code":
-                changed = lots.edit_lot(desk, key, code=text)
-            else:
-                changed = lots.edit_lot(desk, key, expires_typed=text)
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
-        self._office.note(changed)
-        return Outcome()
+        field = "code" if column == "code" else "expires_typed"
+        self._office.note(lots.edit_lot(self._office.desk, key, **{field: text}))
 
 
 def _lot_row(lot: LotView) -> TableRow:
     state = State.CLOSED if lot.finished else State.PLAIN
-    return TableRow(
+    look = State.LOOK if lot.past else State.QUIET
+    return row_of(
         lot.lot_id,
-        (
-            Cell(lot.code, state, editable=True) if lot.code else Cell("", State.UNUSED,
-                                                                       editable=True),
-            Cell(lot.left_text, state),
-            Cell(lot.opened_text) if lot.opened_text else Cell("", State.UNUSED),
-            Cell(lot.value_text, State.QUIET),
-            Cell(day_year(lot.received_on), State.QUIET),
-            Cell(lot.keeps_text, editable=True) if lot.keeps_text else Cell("", State.UNUSED,
-                                                                            editable=True),
-            Cell(lot.text, State.LOOK if lot.past else State.QUIET,
-                 mark="look" if lot.past else "", tip=lot.text),
-        ),
-    )  # fmt: skip
+        given_entry(lot.code, state),
+        Cell(lot.left_text, state),
+        given(lot.opened_text),
+        quiet(lot.value_text),
+        quiet(day_year(lot.received_on)),
+        given_entry(lot.keeps_text),
+        Cell(lot.text, look, mark="look" if lot.past else "", tip=lot.text),
+    )
 
 
 class LeadsBody(PartsBody):
@@ -271,13 +257,11 @@ class LeadsBody(PartsBody):
             ),
             rows_from=21,
             rows_to=28,
-        )
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "No order brought it yet",
                 "Each delivery becomes a line here with the days that it took: promises are not "
                 "facts.",
-            )
+            ),
         )
         super().__init__(office.theme, self.table)
 
@@ -285,16 +269,14 @@ class LeadsBody(PartsBody):
         """Show what was read."""
         self.table.show_rows(
             [
-                TableRow(
+                row_of(
                     at,
-                    (
-                        Cell(line.order_text),
-                        Cell(line.supplier, tip=line.supplier),
-                        Cell(line.ordered_text, State.QUIET),
-                        Cell(line.came_text),
-                        Cell(str(line.days), bold=True),
-                        Cell(line.amount_text, State.QUIET),
-                    ),
+                    line.order_text,
+                    Cell(line.supplier, tip=line.supplier),
+                    quiet(line.ordered_text),
+                    line.came_text,
+                    Cell(str(line.days), bold=True),
+                    quiet(line.amount_text),
                 )
                 for at, line in enumerate(leads.lines)
             ]
