@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.paper.partsbody import PartsBody
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 
 
 class EntriesPage(Place):
@@ -61,7 +61,7 @@ class EntriesPage(Place):
                 title = f"{owner}: {title.removeprefix('Its ').lower()}"
             state = "done" if done(key) else "to come"
             alert = (alerts or {}).get(key, "")
-            shown.append(Entry(key, title, subtitle, results.get(key, ""), alert, state))
+            shown.append(StripEntry(key, title, subtitle, results.get(key, ""), alert, state))
         self.strip.set_entries(shown)
 
     def entered(self) -> None:

@@ -21,17 +21,18 @@ from app.window.paper.leafbody import LeafBody
 from app.window.paper.notes import Alert, Note, Voice
 from app.window.paper.page import Page
 from app.window.paper.runs import Run
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 from app.window.paper.theme import Theme
 
 SHEETS = "Spreadsheets and address cards (*.xlsx *.xlsm *.csv *.txt *.vcf);;All files (*)"
 _OFFERS = (
-    Entry("new", "Begin a new book", "One file holds the whole shop.", "empty, yours"),
-    Entry("bring", "Bring in spreadsheets", "Customers, vehicles, supplies, past jobs.",
-          "workbooks, CSV, address cards"),
-    Entry("demo", "Look at a made-up shop", "Two years of invented days to try things in.",
-          "nothing of it is real"),
-    Entry("open", "Open a book you have", "From another folder, or a backup put back.", "a file"),
+    StripEntry("new", "Begin a new book", "One file holds the whole shop.", "empty, yours"),
+    StripEntry("bring", "Bring in spreadsheets", "Customers, vehicles, supplies, past jobs.",
+               "workbooks, CSV, address cards"),
+    StripEntry("demo", "Look at a made-up shop", "Two years of invented days to try things in.",
+               "nothing of it is real"),
+    StripEntry("open", "Open a book you have", "From another folder, or a backup put back.",
+               "a file"),
 )  # fmt: skip
 _WORDS = {
     "new": "A book needs nothing but a place to lie. The shop’s name goes on order sheets and "

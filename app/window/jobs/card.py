@@ -11,7 +11,7 @@ from app.actions.jobs.job_card import JobCard
 from app.window.house.office import Office
 from app.window.jobs.bodies import CardBody, HoursBody, StepsBody, SuppliesBody
 from app.window.jobs.owed_bodies import HeadBody, MoneyBody
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 
 TITLES = {
     "steps": ("Steps", "Space says done or later; type a reason where one was not done."),
@@ -63,4 +63,4 @@ class CardStrip(Strip):
                 if other:
                     body.forget()
                 body.show_card(card)
-        self.set_entries([Entry(key, *TITLES[key], *card.stations[key]) for key in TITLES])
+        self.set_entries([StripEntry(key, *TITLES[key], *card.stations[key]) for key in TITLES])

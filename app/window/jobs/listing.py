@@ -19,7 +19,7 @@ from app.window.paper.entrytable import EntryTable
 from app.window.paper.narrowing import Narrowing
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 
 
 def _columns(which: str) -> tuple[Column, ...]:
@@ -166,7 +166,10 @@ class JobsListing(Strip):
     def _name_entries(self) -> None:
         words, results = jobs.WHICH_WORDS, self._results
         self.set_entries(
-            [Entry(one, words[one], _SUBTITLES[one], results.get(one, "")) for one in jobs.WHICH]
+            [
+                StripEntry(one, words[one], _SUBTITLES[one], results.get(one, ""))
+                for one in jobs.WHICH
+            ]
         )
 
     def _teach(self, which: str, narrowed: bool) -> EmptyText:

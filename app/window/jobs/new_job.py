@@ -25,7 +25,7 @@ from app.window.paper.narrowing import Narrowing
 from app.window.paper.notes import Alert, Block, Facts, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 
 KEYS = (
     ("↵", "this one, and on"),
@@ -299,7 +299,9 @@ class NewJobStrip(Strip):
         }
         self.set_entries(
             [
-                Entry(key, *_ENTRIES[key], results[key], "", "done" if results[key] else "to come")
+                StripEntry(
+                    key, *_ENTRIES[key], results[key], "", "done" if results[key] else "to come"
+                )
                 for key in _ENTRIES
             ]
         )

@@ -34,7 +34,7 @@ from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Alert, Block, Note, Offer, Rule, Voice, Writable, known
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 
 COLUMNS = (
     Column("supply", "Supply", width=0, least=140),
@@ -87,7 +87,7 @@ class DeliveriesCard(Strip):
         self._orders = {f"order {one.order_id}": one for one in found}
         self.set_entries(
             tuple(
-                Entry(
+                StripEntry(
                     key,
                     f"Order {one.number_text} to {one.supplier}",
                     result=one.text,

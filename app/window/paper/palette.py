@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from PySide6.QtGui import QColor
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Palette:
     """One set of colours; every one is a `QColor` and says by its name what it is for."""
 

@@ -97,10 +97,10 @@ class RunLine(Spotted):
             cap = keycap_width(theme, run.key) + px(9) if run.key else 0.0
             if run.text:
                 colour = brush.c.act if box == self.over else getattr(brush.c, run.tone)
-                room = max(box.right() - at - cap, 0)
-                brush.write(
-                    run.role, at, brush.base(run.role, middle), run.text, colour, room + 0.5
-                )
+                room = box.right() - at - cap
+                cut = room if theme.width(run.role, run.text) > room + 0.5 else None
+                base = brush.base(run.role, middle)
+                brush.write(run.role, at, base, run.text, colour, cut)
                 at += theme.width(run.role, run.text) + px(9)
             if run.key:
                 brush.keycap(run.key, at, middle)

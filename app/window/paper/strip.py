@@ -22,7 +22,7 @@ FOLDED_FROM, FOLDED_TO, OPEN_HEAD = 27, 34, 42
 
 
 @dataclass(frozen=True)
-class Entry:
+class StripEntry:
     """One station: `state` is "done" or "to come"; the open one is always "here".
 
     `alert` names a mark ("look", "wrong") before the result.
@@ -50,7 +50,7 @@ class Strip(Drawn):
     ) -> None:
         super().__init__(theme, parent)
         self._body_for = body_for
-        self._entries: tuple[Entry, ...] = ()
+        self._entries: tuple[StripEntry, ...] = ()
         self._bodies: dict[str, QWidget] = {}
         self._open = ""
         self._heights: list[float] = []
@@ -80,7 +80,7 @@ class Strip(Drawn):
         QShortcut(QKeySequence(keys), self).activated.connect(do)
 
     # what it shows -------------------------------------------------------------------------
-    def set_entries(self, entries: Sequence[Entry]) -> None:
+    def set_entries(self, entries: Sequence[StripEntry]) -> None:
         """Show these entries; a newly done one draws its tick."""
         before = {entry.key: entry.state for entry in self._entries}
         self._entries = tuple(entries)
@@ -98,7 +98,7 @@ class Strip(Drawn):
         self.update()
 
     @property
-    def entries(self) -> tuple[Entry, ...]:
+    def entries(self) -> tuple[StripEntry, ...]:
         """The entries shown."""
         return self._entries
 
@@ -285,7 +285,9 @@ class Strip(Drawn):
                 left = brush.px(TEXT_LEFT)
                 brush.hairline(left, bottom - brush.px(1), self.width() - left, brush.c.rule)
 
-    def _draw_open(self, brush: Brush, at: int, entry: Entry, top: float, height: float) -> None:
+    def _draw_open(
+        self, brush: Brush, at: int, entry: StripEntry, top: float, height: float
+    ) -> None:
         c, px = brush.c, brush.px
         brush.fill(px(56), top + px(2), px(4), height - px(3), c.act)
         middle = top + px(23)
@@ -297,7 +299,9 @@ class Strip(Drawn):
             left = end + px(15)
             brush.write("voice", left, base, entry.subtitle, c.ink2, self.width() - left)
 
-    def _draw_folded(self, brush: Brush, at: int, entry: Entry, top: float, height: float) -> None:
+    def _draw_folded(
+        self, brush: Brush, at: int, entry: StripEntry, top: float, height: float
+    ) -> None:
         c, px = brush.c, brush.px
         done, over = entry.state == "done", at == self._over
         middle = top + height / 2

@@ -22,7 +22,7 @@ from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.partsbody import PartsBody
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 from app.window.people.consent_table import BY_TEXT, REACHED_BY, ConsentBody
 from app.window.people.judging_table import JudgingTable
 
@@ -178,29 +178,29 @@ class CustomerCard(Strip):
         vehicle = self.vehicle
         self.set_entries(
             (
-                Entry("who", "Who, and how to reach them", result=page.subtitle, state="done"),
-                Entry(
+                StripEntry("who", "Who, and how to reach them", result=page.subtitle, state="done"),
+                StripEntry(
                     "vehicles",
                     "Vehicles",
                     "Sizes and where they stand decide what a job takes and how long layers last.",
                     result=f"{held} held" if page.vehicles else "none yet",
                     state="done" if page.vehicles else "to come",
                 ),
-                Entry(
+                StripEntry(
                     "left",
                     f"What is left on the {vehicle.title}" if vehicle else "What is left",
                     "Judged when it is back, before and after decontamination.",
                     result=self.judging.judged_words,
                     state="done" if self.judging.judged_any else "to come",
                 ),
-                Entry(
+                StripEntry(
                     "consent",
                     "What they agreed to",
                     "Withdrawing one ends all marketing.",
                     result=self.consents.words,
                     state="done" if page.fields["may_remind"] else "to come",
                 ),
-                Entry(
+                StripEntry(
                     "history",
                     "What was done",
                     result=count_of(len(page.history), "job") if page.history else "nothing yet",

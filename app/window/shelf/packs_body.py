@@ -18,7 +18,7 @@ from app.window.paper.cells import Cell, Column, EmptyText, TableRow, entry, qui
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
-from app.window.paper.strip import Entry
+from app.window.paper.strip import StripEntry
 from app.window.shelf.pack_form import PackForm
 
 KEYS = (
@@ -99,10 +99,10 @@ class PacksBody(PartsBody):
         self.paid.setVisible(bool(found.paid))
         self.lay()
 
-    def entry(self, page: SupplyPage) -> Entry:
+    def entry(self, page: SupplyPage) -> StripEntry:
         """Its line in the card."""
         why = self._page.why if self._page is not None else ()
-        return Entry(
+        return StripEntry(
             "packs",
             "Packs and prices",
             why[0] if why else "Type a new price over the old one; a further pack below.",

@@ -20,7 +20,7 @@ from app.window.house.acting import in_background, on_book, on_day
 from app.window.house.office import Office
 from app.window.paper.notes import Alert, Block, Facts, Offer, Plain, Rule, Voice
 from app.window.paper.partsbody import PartsBody
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 from app.window.shelf.life_body import LifeBody
 from app.window.shelf.packs_body import PacksBody
 from app.window.shelf.pool_form import PoolForm
@@ -119,20 +119,22 @@ class SupplyCard(Strip):
         self.lines_wanted += OLDER_LINES
         self.page_asked.emit()
 
-    def _entries_of(self, page: SupplyPage) -> tuple[Entry, ...]:
+    def _entries_of(self, page: SupplyPage) -> tuple[StripEntry, ...]:
         warned = bool(page.supply.signal_word or page.supply.hazard_statements)
         past = any(lot.past for lot in page.lots)
         leads = self._leads_read
         entries = (
-            Entry("ledger", "Ledger", result=count_of(page.ledger_length, "line"), state="done"),
-            Entry(
+            StripEntry(
+                "ledger", "Ledger", result=count_of(page.ledger_length, "line"), state="done"
+            ),
+            StripEntry(
                 "uses",
                 "Uses",
                 "What jobs took, by service and size; ↵ opens the job.",
                 result="expected and used",
                 state="done",
             ),
-            Entry(
+            StripEntry(
                 "doing",
                 "Take off, bring, fill",
                 "Type how much, press Enter.",
@@ -140,23 +142,23 @@ class SupplyCard(Strip):
                 state="done",
             ),
             self.packs.entry(page),
-            Entry(
+            StripEntry(
                 "lots",
                 "Lots",
                 result=_lots(page),
                 alert="look" if past else "",
                 state="done" if page.lots else "to come",
             ),
-            Entry(
+            StripEntry(
                 "leads",
                 "Days until it comes",
                 leads.text if leads else "Each delivery, as it really came.",
                 result=page.lead_text.rstrip("."),
                 state="done",
             ),
-            Entry("facts", "Facts", result=page.supply.kind, state="done"),
+            StripEntry("facts", "Facts", result=page.supply.kind, state="done"),
             *self._life_entry(page),
-            Entry(
+            StripEntry(
                 "hazards",
                 "What its data sheet warns of",
                 page.hazards[-1] if page.hazards else "",
@@ -168,7 +170,7 @@ class SupplyCard(Strip):
         if page.supply.kind != "piece":
             return entries
         view = self.pool_view
-        pool = Entry(
+        pool = StripEntry(
             "pool",
             "Pool",
             (view.rebuy_text or view.wear_text) if view else "Towels and pads that are washed.",
@@ -178,14 +180,14 @@ class SupplyCard(Strip):
         )
         return (*entries, pool)
 
-    def _life_entry(self, page: SupplyPage) -> tuple[Entry, ...]:
+    def _life_entry(self, page: SupplyPage) -> tuple[StripEntry, ...]:
         """Only for a supply that leaves a layer."""
         if not page.supply.protection:
             return ()
         life = self.life.life
         known = life if life is not None and life.supply_id == page.supply.supply_id else None
         return (
-            Entry(
+            StripEntry(
                 "life",
                 "How long it lasts",
                 "The label's range, and what was seen here.",
