@@ -146,30 +146,33 @@ def _supplies(card: JobCard, focused: Hashable | None, blocks: list[Block], titl
     return supply.name
 
 
+def span_facts(low: str, likely: str, high: str, *, of: str = "") -> Facts:
+    """The span of an estimate: low, likely, not above; `of` says what it is of."""
+    first = f"{of}, low" if of else "Low"
+    names = (first, "likely" if of else "Likely", "not above" if of else "Not above")
+    return Facts(tuple(zip(names, (low, likely, high), strict=True)))
+
+
 def _hours(card: JobCard, blocks: list[Block]) -> None:
     guess = card.estimate
-    blocks += [
-        Facts((("Low", guess.low_text), ("Likely", guess.hours_text),
-               ("Not above", guess.high_text))),
-        Rule(),
-        Voice(guess.voice),
-    ]  # fmt: skip
+    blocks += [span_facts(guess.low_text, guess.hours_text, guess.high_text), Rule()]
+    blocks.append(Voice(guess.voice))
     if card.drift_reason:
         blocks.append(Voice(f"It took longer because of {card.drift_reason}."))
 
 
 def _money(card: JobCard, blocks: list[Block]) -> None:
-    guess = card.estimate
+    guess, money = card.estimate, card.money
     blocks += [
-        Facts((("Low", guess.price_low_text), ("Likely", guess.price_text),
-               ("Not above", guess.price_high_text))),
+        span_facts(guess.price_low_text, guess.price_text, guess.price_high_text),
         Rule(),
-        Voice("Before tax. The span follows the hours at your hourly rate; the likely figure is "
-              "what stands charged."),
+        Voice(
+            "Before tax. The span follows the hours at your hourly rate; the likely figure is "
+            "what stands charged."
+        ),
         Rule(),
-        Facts((("Comes to", card.money.gross_text), ("Paid", card.money.paid_text),
-               ("Due", card.money.due_text))),
-    ]  # fmt: skip
+        Facts((("Comes to", money.gross_text), ("Paid", money.paid_text), ("Due", money.due_text))),
+    ]
 
 
 def _before(card: JobCard) -> list[Block]:

@@ -19,10 +19,11 @@ from app.errors import Mendable
 from app.window.house.acting import on_book
 from app.window.house.office import Office
 from app.window.jobs.booking_parts import WhenForm, cars_table, sold_table, who_table
+from app.window.jobs.margins import span_facts
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, State, given_entry, new_row, quiet, row_of
 from app.window.paper.narrowing import Narrowing
-from app.window.paper.notes import Alert, Block, Facts, Note, Rule, Voice
+from app.window.paper.notes import Alert, Block, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.paper.strip import Strip, StripEntry
@@ -316,9 +317,8 @@ class NewJobStrip(Strip):
             guess = self.guess
             hours = (guess.low_text, guess.hours_text, guess.high_text)
             price = (guess.price_low_text, guess.price_text, guess.price_high_text)
-            for what, texts in (("Hours", hours), ("Price", price)):
-                words = (f"{what}, low", "likely", "not above")
-                blocks += [Facts(tuple(zip(words, texts, strict=True))), Rule()]
+            blocks += [span_facts(*hours, of="Hours"), Rule()]
+            blocks += [span_facts(*price, of="Price"), Rule()]
             blocks.append(Voice(guess.voice))
         else:
             blocks.append(

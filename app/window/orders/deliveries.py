@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from dataclasses import replace
 from functools import partial
+from pathlib import Path
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
@@ -242,32 +243,28 @@ class DeliveriesCard(Strip):
 
     def write_papers(self) -> None:
         """The open order as workbook, PDF and text; the folder is shown."""
-        order, office = self.order, self._office
-        if order is None:
-            return
-        number = order.order_id
-
-        def do() -> None:
-            folder = papers_folder(office.desk, "orders")
-            files = order_papers.order_files(office.desk, number, folder)
-            office.say(f"{files[0].stem}: workbook, PDF and text written to {folder}")
-            open_outside(folder)
-
-        office.act(do)
+        self._hand_out(self._papers)
 
     def draft_mail(self) -> None:
         """The open order as a mail, opened as a draft; a person sends it."""
-        order, office = self.order, self._office
-        if order is None:
-            return
-        number = order.order_id
+        self._hand_out(self._draft)
 
-        def do() -> None:
-            path = order_papers.order_draft(office.desk, number)
-            office.say(f"{path.name} lies in {path.parent}: send it, then say so (F4)")
-            open_outside(path)
+    def _hand_out(self, write: Callable[[int], Path]) -> None:
+        if self.order is not None:
+            number = self.order.order_id
+            self._office.act(lambda: open_outside(write(number)))
 
-        office.act(do)
+    def _papers(self, number: int) -> Path:
+        office = self._office
+        folder = papers_folder(office.desk, "orders")
+        files = order_papers.order_files(office.desk, number, folder)
+        office.say(f"{files[0].stem}: workbook, PDF and text written to {folder}")
+        return folder
+
+    def _draft(self, number: int) -> Path:
+        path = order_papers.order_draft(self._office.desk, number)
+        self._office.say(f"{path.name} lies in {path.parent}: send it, then say so (F4)")
+        return path
 
     # the margin ----------------------------------------------------------------------------
     def explain(self) -> None:

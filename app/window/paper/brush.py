@@ -26,6 +26,7 @@ from PySide6.QtWidgets import QToolTip, QWidget
 from app.window.paper.marks import paint_keycap, paint_mark
 from app.window.paper.theme import Theme
 
+Room = float | None  # how wide a text may be; None: as wide as it is
 WRAP = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop | Qt.TextFlag.TextWordWrap)
 
 
@@ -42,36 +43,24 @@ class Brush:
         return round(middle + self.theme.metrics(role).capHeight() / 2)
 
     def write(
-        self,
-        role: str,
-        left: float,
-        base: float,
-        text: str,
-        colour: QColor,
-        room: float | None = None,
+        self, role: str, left: float, base: float, text: str, ink: QColor, room: Room = None
     ) -> float:
         """Write a text from `left` on a baseline, ending in … beyond `room`; where it ends."""
         if room is not None:
             text = self.theme.elided(role, text, room)
         self.painter.setFont(self.theme.font(role))
-        self.painter.setPen(colour)
+        self.painter.setPen(ink)
         self.painter.drawText(QPointF(left, base), text)
         return left + self.theme.width(role, text)
 
     def write_right(
-        self,
-        role: str,
-        right: float,
-        base: float,
-        text: str,
-        colour: QColor,
-        room: float | None = None,
+        self, role: str, right: float, base: float, text: str, ink: QColor, room: Room = None
     ) -> float:
         """Write a text that ends at `right`; returns where it begins."""
         if room is not None:
             text = self.theme.elided(role, text, room)
         left = right - self.theme.width(role, text)
-        self.write(role, left, base, text, colour)
+        self.write(role, left, base, text, ink)
         return left
 
     def write_centred(self, role: str, centre: float, base: float, text: str, ink: QColor) -> float:
