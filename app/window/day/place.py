@@ -19,7 +19,7 @@ from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task
 from app.window.paper.entrytable import finish_writing
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 
 
 def _jobs(place: DaySheet) -> Station:
@@ -229,7 +229,9 @@ class DaySheet(Place):
             if not result and before is not None and before.state == station.state:
                 result, alert = before.result, before.alert  # not worked out yet this time
             entries.append(
-                Entry(station.key, station.title, station.subtitle, result, alert, station.state)
+                StripEntry(
+                    station.key, station.title, station.subtitle, result, alert, station.state
+                )
             )
         self.strip.set_entries(entries)
         for key in _STATIONS:
@@ -301,7 +303,9 @@ class DaySheet(Place):
         done = self.strip.open_key
         self.strip.set_entries(
             [
-                Entry(e.key, e.title, e.subtitle, e.result, e.alert, "done") if e.key == done else e
+                StripEntry(e.key, e.title, e.subtitle, e.result, e.alert, "done")
+                if e.key == done
+                else e
                 for e in self.strip.entries
             ]
         )

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Sequence
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.desk.desk import Changed
 from app.actions.exchange import bringing_in, exporting, headings_by_hand
 from app.actions.exchange.bringing_in import LinePreview, Preview
+from app.calculations.numbers.wording import count_of
 from app.window.exchange.bringing_in_tables import (
     FILE_COLUMNS,
     HEADING_COLUMNS,
@@ -20,19 +21,18 @@ from app.window.exchange.bringing_in_tables import (
     file_row,
     heading_rows,
     line_row,
-    preview_table,
 )
+from app.window.house.entriespage import EntriesPage
 from app.window.house.first_run import SHEETS
 from app.window.house.office import Office
-from app.window.house.place import Place
 from app.window.house.runner import Stopped, Task
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import EmptyText
+from app.window.paper.cells import Column, EmptyText
+from app.window.paper.entrytable import EntryTable
 from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-from app.window.paper.strip import Entry, Strip
 
 KEYS = {
     "files": (
@@ -54,19 +54,19 @@ KEYS = {
         ("Ctrl ↵", "bring it in"),
     ),
 }
-_ENTRIES = {
-    "files": ("The files", "Workbooks, CSV and address cards, as you keep them."),
-    "headings": ("What the columns mean", "Enter says it by hand where it was guessed wrong."),
-    "lines": ("What would come in", "Nothing is in the book yet."),
-}
 MOST_SHOWN = 3000  # lines of a preview that stand in the table; all of them are brought in
 
 
-class BringingInPage(Place):
+class BringingInPage(EntriesPage):
     """Three entries: files, headings, lines. Everything slow runs in the background."""
 
+    entries: ClassVar = {
+        "files": ("The files", "Workbooks, CSV and address cards, as you keep them."),
+        "headings": ("What the columns mean", "Enter says it by hand where it was guessed wrong."),
+        "lines": ("What would come in", "Nothing is in the book yet."),
+    }
     keys = (
-        *((_ENTRIES[key][0], keys) for key, keys in KEYS.items()),
+        *zip((title for title, _ in entries.values()), KEYS.values(), strict=True),
         ("Everywhere on this page", (("Esc", "back to the place you came from"),)),
     )
 
@@ -77,48 +77,44 @@ class BringingInPage(Place):
         self._without_same = True
         self._working = ""
         self._shown: tuple[LinePreview, ...] = ()
-        theme = office.theme
-        self.files = preview_table(theme, FILE_COLUMNS)
-        self.headings = preview_table(theme, HEADING_COLUMNS)
-        self.lines = preview_table(theme, LINE_COLUMNS)
+        self.files = self._table(
+            FILE_COLUMNS,
+            "No file is chosen yet",
+            "Title rows, blank lines, merged cells and totals may stay in it. "
+            "Customers, vehicles, supplies, suppliers, past jobs, payments and layers are "
+            "understood by their headings.",
+            ("Ins", "Choose files", self.choose),
+        )
         self.files.add_asked.connect(self.choose)
-        self.files.teach_when_empty(
-            EmptyText(
-                "No file is chosen yet",
-                "Title rows, blank lines, merged cells and totals may stay in it. "
-                "Customers, vehicles, supplies, suppliers, past jobs, payments and layers are "
-                "understood by their headings.",
-                "Ins",
-                "Choose files",
-                self.choose,
-            )
+        self.headings = self._table(
+            HEADING_COLUMNS,
+            "No columns to set right",
+            "Choose a file first; address cards have none.",
         )
         self.headings.row_opened.connect(self._ask_meaning)
-        self.headings.teach_when_empty(
-            EmptyText("No columns to set right", "Choose a file first; address cards have none.")
+        self.lines = self._table(
+            LINE_COLUMNS,
+            "Nothing would come in",
+            "Either no file is chosen yet, or the book says all of it already.",
         )
-        self.lines.teach_when_empty(
-            EmptyText(
-                "Nothing would come in",
-                "Either no file is chosen yet, or the book says all of it already.",
-            )
-        )
-        for table in (self.files, self.headings, self.lines):
-            table.row_entered.connect(lambda _key, _column: self._explain())
         self._rows: dict[str, ActionRow] = {}
-        self.strip = Strip(theme, self._make)
-        self.strip.opened.connect(self._opened)
-        self.set_body(self.strip, bleeds=True)
-        self.strip.open("files", still=True)
+        self.begin("files", self.office.go_back)
         office.runner.ended.connect(self._ended)
         self.on_key("Ins", self.choose)
-        self.on_key("Esc", self.office.go_back)
         self.on_key("Del", self._leave_out)
         self.on_key("F4", self._template)
         self.on_key("F5", self._turn_same)
         self._show()
 
-    def _make(self, key: str) -> QWidget:
+    def _table(
+        self, columns: Sequence[Column], title: str, text: str, offer: tuple[Any, ...] = ()
+    ) -> EntryTable:
+        empty = EmptyText(title, text, *offer)
+        table = EntryTable(self.office.theme, columns, rows_from=24, rows_to=30, empty=empty)
+        table.row_entered.connect(lambda _key, _column: self.explain())
+        return table
+
+    def make_body(self, key: str) -> QWidget:
         row = ActionRow(self.office.theme, "Bring it in")
         row.button.clicked.connect(self.primary)
         self._rows[key] = row
@@ -201,7 +197,7 @@ class BringingInPage(Place):
         self._show()
         if self.strip.open_key == "files" and plan.total("cannot") == 0:
             return
-        self._explain()
+        self.explain()
 
     def _run(
         self,
@@ -211,8 +207,7 @@ class BringingInPage(Place):
         *,
         writes: bool = False,
     ) -> None:
-        self._working = name
-        self._set_ready()
+        self._set_working(name)
 
         def ended(result: Any) -> None:
             self._working = ""
@@ -220,21 +215,23 @@ class BringingInPage(Place):
             self._set_ready()
 
         def failed(sentence: str) -> None:
-            self._working = ""
-            self._set_ready()
+            self._set_working("")
             self.office.say_trouble(sentence)
 
         self.office.runner.run(name, work, ended, failed, self, writes=writes)
 
-    def _opened(self, key: str) -> None:
+    def _set_working(self, name: str) -> None:
+        self._working = name
+        self._set_ready()
+
+    def turned(self, key: str) -> None:
         if key == "lines":
             self._show_lines()
-        self._explain()
+        self.explain()
 
     def _ended(self, _task: Task, how: str) -> None:
         if how in ("stopped", "bug") and self._working:
-            self._working = ""
-            self._set_ready()
+            self._set_working("")
 
     def _turn_same(self) -> None:
         self._without_same = not self._without_same
@@ -285,29 +282,21 @@ class BringingInPage(Place):
         self.headings.show_rows(rows)
         self._show_lines()
         columns = sum(len(table.columns) for table in tables)
+        by_values = f", {unsure} by their values" if unsure else ""
+        lines = count_of(count, "line")
         results = {
-            "files": f"{len(self.readings)} chosen, {count:,} lines" if self.readings else "",
-            "headings": f"{columns} columns" + (f", {unsure} by their values" if unsure else "")
-            if columns
-            else "",
+            "files": f"{len(self.readings)} chosen, {lines}" if self.readings else "",
+            "headings": count_of(columns, "column") + by_values if columns else "",
             "lines": self._sum(),
         }
         wrong = self.plan.total("cannot") if self.plan else 0
-        self.strip.set_entries(
-            [
-                Entry(
-                    key,
-                    *_ENTRIES[key],
-                    results[key],
-                    "look" if key == "lines" and wrong else "",
-                    "done" if results[key] and key != "lines" else "to come",
-                )
-                for key in _ENTRIES
-            ]
+        self.show_entries(
+            results,
+            lambda key: key != "lines" and results[key],
+            alerts={"lines": "look"} if wrong else None,
         )
-        self.strip.relay()
         self._set_ready()
-        self._explain()
+        self.explain()
 
     def _sum(self) -> str:
         if self.plan is None:
@@ -356,7 +345,7 @@ class BringingInPage(Place):
             return "The book says all of it already."
         return ""
 
-    def _explain(self) -> None:
+    def explain(self) -> None:
         key = self.strip.open_key or "files"
         blocks: list[Block] = []
         title = "Before anything is written"
@@ -407,12 +396,6 @@ class BringingInPage(Place):
         return title
 
     # doing ---------------------------------------------------------------------------------
-    def entered(self) -> None:
-        """Set the focus into the open entry."""
-        body = self.strip.made(self.strip.open_key)
-        if isinstance(body, PartsBody):
-            body.entered()
-
     def primary(self) -> None:
         """Bring in what the preview shows, all of it or nothing."""
         reason = self._reason()

@@ -8,9 +8,7 @@ from typing import Any
 
 from app.actions.exchange import bringing_in, headings_by_hand
 from app.actions.exchange.bringing_in import LinePreview
-from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow
-from app.window.paper.entrytable import EntryTable
-from app.window.paper.theme import Theme
+from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow, quiet, row_of
 
 _MARKS = {"new": "add", "changed": "changed", "same": "done", "cannot": "wrong"}
 WORDS = {"new": "new", "changed": "changed", "same": "the same", "cannot": "cannot be read"}
@@ -35,21 +33,10 @@ LINE_COLUMNS = (
 )
 
 
-def preview_table(theme: Theme, columns: tuple[Column, ...]) -> EntryTable:
-    """A table of the page, without rows."""
-    return EntryTable(theme, columns, rows_from=24, rows_to=30)
-
-
 def file_row(at: int, reading: Any) -> TableRow:
     """A file that was read, by its place among the files."""
-    return TableRow(
-        at,
-        (
-            Cell(reading.path.name, bold=True, tip=str(reading.path)),
-            Cell(_found(reading), State.QUIET),
-            Cell(f"{len(reading.lines):,}"),
-        ),
-    )
+    name = Cell(reading.path.name, bold=True, tip=str(reading.path))
+    return row_of(at, name, quiet(_found(reading)), f"{len(reading.lines):,}")
 
 
 def heading_rows(
@@ -65,15 +52,13 @@ def heading_rows(
             unsure += doubt
             meaning = State.FEW if doubt else State.PLAIN
             rows.append(
-                TableRow(
+                row_of(
                     column.at,
-                    (
-                        Cell(column.letter, State.QUIET),
-                        Cell(column.heading or "no heading", tip=column.heading),
-                        Cell(column.samples, State.QUIET, tip=column.samples),
-                        Cell(column.label, meaning, bold=bool(column.meaning)),
-                        Cell(column.how, State.QUIET),
-                    ),
+                    quiet(column.letter),
+                    Cell(column.heading or "no heading", tip=column.heading),
+                    quiet(column.samples, tip=column.samples),
+                    Cell(column.label, meaning, bold=bool(column.meaning)),
+                    quiet(column.how),
                 )
             )
     return rows, unsure
@@ -95,20 +80,18 @@ def line_row(at: int, line: LinePreview) -> TableRow:
     """A line that would come in: what becomes of it, and what was found in it."""
     words = WORDS[line.outcome]
     said = "; ".join((*line.problems, *line.details))
-    outcome = Cell(words, State.QUIET if line.outcome == "same" else State.PLAIN,
-                   mark=_MARKS[line.outcome])  # fmt: skip
+    outcome = Cell(
+        words, State.QUIET if line.outcome == "same" else State.PLAIN, mark=_MARKS[line.outcome]
+    )
     if line.outcome == "cannot":
         outcome = Cell(words, State.ALARM, mark="wrong")
     elif line.problems:
         outcome = Cell(words, State.LOOK, mark="look")
-    one = bringing_in.KIND_WORDS.get(line.kind, (line.kind, ""))[0]
-    return TableRow(
+    return row_of(
         at,
-        (
-            Cell(line.what, tip=line.what),
-            Cell(one, State.QUIET),
-            outcome,
-            Cell(said, State.QUIET, tip=said),
-            Cell(line.place, State.QUIET, tip=f"{line.file}, {line.place}"),
-        ),
+        Cell(line.what, tip=line.what),
+        quiet(bringing_in.KIND_WORDS.get(line.kind, (line.kind, ""))[0]),
+        outcome,
+        quiet(said, tip=said),
+        quiet(line.place, tip=f"{line.file}, {line.place}"),
     )

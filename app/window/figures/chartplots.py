@@ -5,8 +5,9 @@ The caption with the finding stands outside, in the window's own type; see `char
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
+
+from PySide6.QtGui import QColor
 
 from app.actions.figures.figure_parts import (
     FEW_JOBS,
@@ -18,6 +19,8 @@ from app.actions.figures.figure_parts import (
 from app.calculations.numbers.money import minor_digits
 from app.window.paper.charts import Paper, Plot, hex_of, nice_ticks
 from app.window.paper.palette import mix
+
+_STRONG: dict[str, Any] = {"size": 13, "tone": "ink", "weight": 700}
 
 
 def _whole(currency: str) -> float:
@@ -41,45 +44,23 @@ def money_plot(figure: MoneyFigure, currency: str) -> Plot:
         earned = [bar.earned / unit for bar in bars]
         used = [min(bar.supplies, max(bar.earned, bar.supplies)) / unit for bar in bars]
         drawn = axes.bar(places, earned, width=0.66, color=hex_of(c.bar), zorder=3)
-        feet = axes.bar(
-            places,
-            used,
-            width=0.66,
-            facecolor=hex_of(c.paper),
-            edgecolor=hex_of(c.ink),
-            hatch="////",
-            linewidth=0.9,
-            zorder=4,
-        )
+        look: dict[str, Any] = {"facecolor": hex_of(c.paper), "edgecolor": hex_of(c.ink)}
+        feet = axes.bar(places, used, width=0.66, hatch="////", linewidth=0.9, zorder=4, **look)
         for foot, amount in zip(feet, used, strict=True):
             foot.set_visible(amount > 0)
-        _hatch_width(feet, 0.7)
+            if hasattr(foot, "set_hatch_linewidth"):
+                foot.set_hatch_linewidth(0.7)
         _guess(paper, axes, figure, places, unit)
         for at, (bar, patch) in enumerate(zip(bars, drawn, strict=True)):
             words = f"{bar.label}: {bar.earned / unit:,.2f} earned, {bar.supplies / unit:,.2f} used"
             paper.region(patch, at, words)
         if figure.best is not None:
             best = figure.best
-            label = f"{earned[best]:,.0f}"
-            paper.write(
-                axes,
-                label,
-                (places[best], earned[best]),
-                shift=(0, 4),
-                size=13,
-                tone="ink",
-                weight=700,
-                level="bottom",
-            )
+            label, spot = f"{earned[best]:,.0f}", (places[best], earned[best])
+            paper.write(axes, label, spot, shift=(0, 4), level="bottom", **_STRONG)
         _bar_labels(paper, axes, figure, places)
 
     return plot
-
-
-def _hatch_width(bars: Any, width: float) -> None:
-    for bar in bars:
-        if hasattr(bar, "set_hatch_linewidth"):
-            bar.set_hatch_linewidth(width)
 
 
 def _guess(paper: Paper, axes: Any, figure: MoneyFigure, places: list[float], unit: float) -> None:
@@ -87,23 +68,14 @@ def _guess(paper: Paper, axes: Any, figure: MoneyFigure, places: list[float], un
         return
     from matplotlib.patches import Rectangle
 
-    at, stands = places[-1], figure.bars[-1].earned / unit
-    rest = guess.likely / unit - stands
+    at, reached = places[-1], figure.bars[-1].earned / unit
+    rest = guess.likely / unit - reached
     if rest > 0:
-        axes.add_patch(
-            Rectangle(
-                (at - 0.33, stands),
-                0.66,
-                rest,
-                fill=False,
-                linestyle=(0, (3, 2)),
-                linewidth=1.0,
-                edgecolor=hex_of(paper.palette.bar),
-                zorder=3,
-            )
-        )
+        frame = Rectangle((at - 0.33, reached), 0.66, rest, fill=False, linewidth=1.0, zorder=3)
+        frame.set(edgecolor=hex_of(paper.palette.bar), linestyle=(0, (3, 2)))
+        axes.add_patch(frame)
     text = f"≈ {guess.likely / unit:,.0f}"
-    paper.write(axes, text, (at, max(guess.likely / unit, stands)), shift=(0, 4), level="bottom")
+    paper.write(axes, text, (at, max(guess.likely / unit, reached)), shift=(0, 4), level="bottom")
 
 
 def _bar_labels(paper: Paper, axes: Any, figure: MoneyFigure, places: list[float]) -> None:
@@ -138,42 +110,19 @@ def services_plot(figure: ServiceFigure, currency: str) -> Plot:
         for at, bar in enumerate(bars):
             span = [bar.low / unit, bar.high / unit]
             if bar.few:
-                axes.plot(
-                    span, [at, at], color=hex_of(c.act), linewidth=1.6, linestyle=(0, (2, 1.6))
-                )
+                dashes = (0, (2, 1.6))
+                axes.plot(span, [at, at], color=hex_of(c.act), linewidth=1.6, linestyle=dashes)
             else:
                 tint = hex_of(mix(c.paper, c.bar, 0.42))
                 axes.plot(span, [at, at], color=tint, linewidth=5, solid_capstyle="butt")
+            face, edge = (c.paper if bar.few else c.act), c.act
             (dot,) = axes.plot(
-                [bar.middle / unit],
-                [at],
-                "o",
-                markersize=8.4,
-                markerfacecolor=hex_of(c.paper if bar.few else c.act),
-                markeredgecolor=hex_of(c.act),
-                markeredgewidth=1.4,
-                zorder=5,
+                [bar.middle / unit], [at], "o", zorder=5, **_dot(face, edge, 8.4, 1.4)
             )
             paper.region(dot, at, f"{bar.name}: {bar.middle / unit:,.0f} an hour, {bar.jobs} jobs")
-            name = _cut(bar.name, 17)
-            row = (0.0, at)
-            paper.write(
-                axes, name, row, frame="y", shift=(-34, 0), align="right", size=13, tone="ink"
-            )
-            jobs = str(bar.jobs)
-            paper.write(axes, jobs, row, frame="y", shift=(-8, 0), align="right", tone="ink3")
-            amount = f"{bar.middle / unit:,.0f}"
-            paper.write(
-                axes,
-                amount,
-                (1.0, at),
-                frame="y",
-                shift=(32, 0),
-                align="right",
-                size=13,
-                tone="ink",
-                weight=700,
-            )
+            paper.write_beside(axes, _cut(bar.name, 17), at, -34, size=13, tone="ink")
+            paper.write_beside(axes, str(bar.jobs), at, -8, tone="ink3")
+            paper.write_beside(axes, f"{bar.middle / unit:,.0f}", at, 32, **_STRONG)
         if figure.all_jobs is not None:
             middle = figure.all_jobs / unit
             axes.axvline(middle, color=hex_of(c.ink2), linewidth=1.0, linestyle=(0, (4, 3)))
@@ -192,9 +141,7 @@ def hours_plot(figure: HoursFigure) -> Plot:
     def plot(paper: Paper) -> None:
         c = paper.palette
         axes = paper.axes(36, 10, paper.width - 52, paper.height - 10 - 30)
-        axes.spines["left"].set_visible(True)
-        axes.spines["left"].set_color(hex_of(c.rule2))
-        axes.spines["left"].set_linewidth(0.75)
+        paper.stand_left(axes)
         points = figure.points
         across = nice_ticks(max([1.0, *(p.expected / 60 for p in points)]) * 1.05)
         up = nice_ticks(max([1.0, *(p.worked / 60 for p in points)]) * 1.05)
@@ -214,12 +161,9 @@ def hours_plot(figure: HoursFigure) -> Plot:
                 [point.expected / 60],
                 [point.worked / 60],
                 marker,
-                markersize=7,
-                markerfacecolor=hex_of(tone),
-                markeredgecolor=hex_of(c.paper),
-                markeredgewidth=0.9,
                 zorder=6 if point.over else 5,
                 clip_on=False,
+                **_dot(tone, c.paper, 7, 0.9),
             )
             hours = f"{point.worked / 60:.1f} h for {point.expected / 60:.1f} h expected"
             why = f", {point.why}" if point.why else ""
@@ -227,13 +171,9 @@ def hours_plot(figure: HoursFigure) -> Plot:
         _worst(paper, axes, figure, right)
         near = right * 0.74
         if near * 0.86 < top:
-            axes.annotate(
-                "",
-                (near, near * 0.86),
-                xytext=(near * 1.06, near * 0.86 - top * 0.16),
-                arrowprops={"arrowstyle": "-", "color": hex_of(c.ink2), "linewidth": 0.8},
-            )
             spot = (near * 1.06, near * 0.86 - top * 0.16)
+            arrow = {"arrowstyle": "-", "color": hex_of(c.ink2), "linewidth": 0.8}
+            axes.annotate("", (near, near * 0.86), xytext=spot, arrowprops=arrow)
             paper.write(axes, "within 15 % of expected", spot, shift=(0, -8))
         corner = "axes fraction"
         paper.write(axes, "worked", (0, 1), frame=corner, shift=(10, -14), align="left")
@@ -273,9 +213,7 @@ def supplies_plot(figure: SupplyFigure, currency: str) -> Plot:
         bars = figure.bars
         axes = paper.axes(138, 6, paper.width - 138 - 96, paper.height - 12)
         axes.spines["bottom"].set_visible(False)
-        axes.spines["left"].set_visible(True)
-        axes.spines["left"].set_color(hex_of(c.rule2))
-        axes.spines["left"].set_linewidth(0.75)
+        paper.stand_left(axes)
         axes.set_xticks([])
         axes.set_yticks([])
         axes.set_ylim(max(len(bars), 1) - 0.5, -0.5)
@@ -291,30 +229,22 @@ def supplies_plot(figure: SupplyFigure, currency: str) -> Plot:
                 linewidth=1.0 if others else 0.0,
             )
             paper.region(patch, at, f"{bar.name}: {bar.cost / unit:,.2f}, {bar.share:.0f} %")
-            row = (0.0, at)
-            name = _cut(bar.name, 18)
-            paper.write(
-                axes, name, row, frame="y", shift=(-8, 0), align="right", size=13, tone="ink"
-            )
-            amount = f"{bar.cost / unit:,.0f}"
-            paper.write(
-                axes,
-                amount,
-                (1.0, at),
-                frame="y",
-                shift=(46, 0),
-                align="right",
-                size=13,
-                tone="ink",
-                weight=700,
-            )
-            share = f"{bar.running:.0f} %"
-            paper.write(
-                axes, share, (1.0, at), frame="y", shift=(92, 0), align="right", tone="ink3"
-            )
+            paper.write_beside(axes, _cut(bar.name, 18), at, -8, size=13, tone="ink")
+            paper.write_beside(axes, f"{bar.cost / unit:,.0f}", at, 46, **_STRONG)
+            paper.write_beside(axes, f"{bar.running:.0f} %", at, 92, tone="ink3")
         paper.dress_ticks(axes)
 
     return plot
+
+
+def _dot(face: QColor, edge: QColor, size: float, width: float) -> dict[str, Any]:
+    """How a dot is drawn."""
+    return {
+        "markersize": size,
+        "markerfacecolor": hex_of(face),
+        "markeredgecolor": hex_of(edge),
+        "markeredgewidth": width,
+    }
 
 
 def _cut(text: str, letters: int) -> str:
@@ -329,4 +259,3 @@ SUBTITLES: dict[int, str] = {
     3: "Hours expected and hours worked",
     4: "Supply cost, and its running share",
 }
-PlotOf = Callable[[Any], Plot]

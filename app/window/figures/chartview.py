@@ -3,31 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
-from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import (
-    QHelpEvent,
-    QKeyEvent,
-    QMouseEvent,
-    QPainter,
-    QPaintEvent,
-    QPen,
-    QResizeEvent,
-)
-from PySide6.QtWidgets import QToolTip, QWidget
+from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 
 from app.window.house.runner import Runner, Task
-from app.window.paper.cells import Cell, Column, TableRow
+from app.window.paper.brush import Brush, Spot, Spotted
+from app.window.paper.cells import Column, row_of
 from app.window.paper.charts import Picture, Plot, draw
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.strokes import middle_base, write
+from app.window.paper.pause import Pause
 from app.window.paper.theme import Theme
-from app.window.shelf.timebars import hatch
 
 _HEAD = 46
 
 
-class ChartView(QWidget):
+class ChartView(Spotted):
     """One figure. It draws itself in the background when shown, resized, or recoloured."""
 
     chosen = Signal(int)  # the figure has the focus now
@@ -35,8 +27,7 @@ class ChartView(QWidget):
 
     def __init__(self, theme: Theme, runner: Runner, number: int, *, now: bool = False) -> None:
         """`now` draws in the window's thread at once (for printing and tests)."""
-        super().__init__()
-        self._theme = theme
+        super().__init__(theme)
         self._runner = runner
         self._now = now
         self.number = number
@@ -50,11 +41,7 @@ class ChartView(QWidget):
         self._rows: tuple[tuple[str, ...], ...] = ()
         self._table: EntryTable | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setMouseTracking(True)
-        self._pause = QTimer(self)
-        self._pause.setSingleShot(True)
-        self._pause.setInterval(30)
-        self._pause.timeout.connect(self._draw)
+        self._pause = Pause(self, 30, self._draw)
         theme.recoloured.connect(self._again)
 
     def show_figure(
@@ -162,9 +149,7 @@ class ChartView(QWidget):
         self.update()
 
     def _fill_table(self, table: EntryTable) -> None:
-        table.show_rows(
-            [TableRow(at, tuple(Cell(text) for text in row)) for at, row in enumerate(self._rows)]
-        )
+        table.show_rows([row_of(at, *texts) for at, texts in enumerate(self._rows)])
 
     # hands ---------------------------------------------------------------------------------
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -180,68 +165,44 @@ class ChartView(QWidget):
     def focusOutEvent(self, event: object) -> None:
         self.update()
 
-    def _index_at(self, point: QPointF) -> tuple[int, str] | None:
+    def spot_at(self, point: QPointF) -> Spot | None:
         if self._picture is None or self.shows_table:
             return None
-        region = self._picture.region_at(point.x(), point.y() - self._theme.px(_HEAD))
-        return (region.index, region.text) if region else None
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        over = self._index_at(event.position())
-        self.setCursor(Qt.CursorShape.PointingHandCursor if over else Qt.CursorShape.ArrowCursor)
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:
-        event.accept()
-
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        over = self._index_at(event.position())
-        if over is not None:
-            self.opened.emit(self.number, over[0])
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            over = self._index_at(QPointF(event.pos()))
-            if over is not None:
-                QToolTip.showText(event.globalPos(), over[1], self)
-            else:
-                QToolTip.hideText()
-            return True
-        return super().event(event)
+        top = self._theme.px(_HEAD)
+        region = self._picture.region_at(point.x(), point.y() - top)
+        if region is None:
+            return None
+        do = partial(self.opened.emit, self.number, region.index)
+        return Spot(region.box.translated(0, top), do, region.text)
 
     # paint ---------------------------------------------------------------------------------
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._theme
-        c, px = theme.palette, theme.px
+    def draw(self, brush: Brush) -> None:
+        c, px = brush.c, brush.px
         here = self.hasFocus() or (self._table is not None and self._table.hasFocus())
-        line = QRectF(0, 0, self.width(), px(2) if here else px(1))
-        painter.fillRect(line, c.act if here else c.rule2)
+        brush.fill(0, 0, self.width(), px(2) if here else px(1), c.act if here else c.rule2)
         tone = c.act if here else c.ink2
-        write(painter, theme, "entry_number", 0, px(24), str(self.number), tone)
-        text = theme.elided("entry", self._finding, self.width() - px(20))
-        write(painter, theme, "entry", px(20), px(24), text, c.ink)
+        brush.write("entry_number", 0, px(24), str(self.number), tone)
+        left, room = px(20), self.width() - px(20)
+        brush.write("entry", left, px(24), self._finding, c.ink, room)
         if self._legend:
-            self._paint_legend(painter)
+            self._draw_legend(brush)
         elif self._subtitle:
-            words = theme.elided("unit", self._subtitle, self.width() - px(20))
-            write(painter, theme, "unit", px(20), px(42), words, c.ink2)
+            brush.write("unit", left, px(42), self._subtitle, c.ink2, room)
         if self._picture is not None and not self.shows_table:
-            painter.drawImage(QPointF(0, px(_HEAD)), self._picture.image)
+            brush.painter.drawImage(QPointF(0, px(_HEAD)), self._picture.image)
 
-    def _paint_legend(self, painter: QPainter) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
+    def _draw_legend(self, brush: Brush) -> None:
+        c, px = brush.c, brush.px
         at = float(px(20))
         for kind, words in self._legend:
             box = QRectF(at, px(32), px(12), px(11))
             if kind == "solid":
-                painter.fillRect(box, c.bar)
+                brush.painter.fillRect(box, c.bar)
             else:
                 if kind == "hatch":
-                    hatch(painter, box, c.ink, theme, 4, 1)
-                pen = QPen(c.ink if kind == "hatch" else c.bar, theme.scale)
-                if kind == "dash":
-                    pen.setDashPattern([3, 2])
-                painter.setPen(pen)
-                painter.setBrush(Qt.BrushStyle.NoBrush)
-                painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
-            base = middle_base(theme, "unit", box.center().y())
-            at = write(painter, theme, "unit", box.right() + px(6), base, words, c.ink2) + px(15)
+                    brush.hatch(box, c.ink, 4, 1)
+                brush.stroke(c.ink if kind == "hatch" else c.bar,
+                             dash=(3, 2) if kind == "dash" else ())  # fmt: skip
+                brush.painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
+            base = brush.base("unit", box.center().y())
+            at = brush.write("unit", box.right() + px(6), base, words, c.ink2) + px(15)

@@ -22,11 +22,12 @@ from app.window.figures.chartplots import (
     supplies_plot,
 )
 from app.window.figures.chartview import ChartView
+from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.house.place import Place
-from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.notes import Block, Facts, Heading, Note, Offer, Plain, Rule, Voice
+from app.window.paper.pagepdf import write_page
 from app.window.paper.runs import Run
 
 PERIOD_WORDS = {"year": "one year", "month": "one month", "week": "one week"}
@@ -114,17 +115,11 @@ class FiguresPlace(Place):
         """Add up in the background."""
         desk, kind, last = self.office.desk, self._kind, self._last
 
-        def work(_task: Task) -> tuple[Figures, dict[int, FigureTable]]:
+        def work() -> tuple[Figures, dict[int, FigureTable]]:
             shown = figures.figures(desk, kind, last)
             return shown, {n: figures.table(desk, shown, n) for n in (1, 2, 3, 4)}
 
-        self.office.runner.run(
-            "Adding up the figures",
-            work,
-            done=self._show,
-            failed=self.office.say_trouble,
-            owner=self,
-        )
+        in_background(self.office, self, "Adding up the figures", work, self._show)
 
     def _show(self, found: tuple[Figures, dict[int, FigureTable]]) -> None:
         shown, self._tables = found
@@ -146,20 +141,12 @@ class FiguresPlace(Place):
                 subtitle=SUBTITLES.get(view.number, ""),
                 legend=LEGENDS.get(view.number, ()),
             )
-        self.set_head(
-            "Figures",
-            shown.title,
-            [
-                Run(
-                    words,
-                    "total" if kind == self._kind else "row",
-                    "ink" if kind == self._kind else "ink2",
-                    on_click=partial(self.show_period, kind),
-                    gap=14,
-                )
-                for kind, words in PERIOD_WORDS.items()
-            ],
-        )
+        periods = []
+        for kind, words in PERIOD_WORDS.items():
+            role, tone = ("total", "ink") if kind == self._kind else ("row", "ink2")
+            choose = partial(self.show_period, kind)
+            periods.append(Run(words, role, tone, on_click=choose, gap=14))
+        self.set_head("Figures", shown.title, periods)
         self.row.show_hints(
             [
                 Run("Earlier", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16),
@@ -230,7 +217,7 @@ class FiguresPlace(Place):
         if not ids:
             self.office.say_trouble("These are many small ones together; a month shows them apart.")
             return
-        jobs = self.office.read(lambda: figures.jobs_behind(self.office.desk, ids)) or ()
+        jobs = self.office.read(partial(figures.jobs_behind, self.office.desk, ids)) or ()
         if len(jobs) == 1:
             self.office.go("jobs", jobs[0][0])
             return
@@ -251,8 +238,6 @@ class FiguresPlace(Place):
 
     def keep_as_pdf(self, path: Path) -> None:
         """Write the four figures on one landscape page."""
-        from app.window.paper.pagepdf import write_page
-
         shown = self._shown
         if shown is None:
             return

@@ -8,30 +8,31 @@ from pathlib import Path
 from typing import Protocol
 
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QCloseEvent, QKeySequence, QPainter, QPaintEvent, QResizeEvent, QShortcut
+from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions import opening as books
-from app.window.house.leaf import WIDE
+from app.window.house.leaf import WIDE, draw_date
 from app.window.house.runner import Runner, Task
 from app.window.paper.action import ActionRow
+from app.window.paper.brush import Brush, Drawn
 from app.window.paper.fields import Form, LineField
 from app.window.paper.leafbody import LeafBody
 from app.window.paper.notes import Alert, Note, Voice
 from app.window.paper.page import Page
 from app.window.paper.runs import Run
-from app.window.paper.strip import Entry, Strip
-from app.window.paper.strokes import gutter, hairline, write
+from app.window.paper.strip import Strip, StripEntry
 from app.window.paper.theme import Theme
 
 SHEETS = "Spreadsheets and address cards (*.xlsx *.xlsm *.csv *.txt *.vcf);;All files (*)"
 _OFFERS = (
-    Entry("new", "Begin a new book", "One file holds the whole shop.", "empty, yours"),
-    Entry("bring", "Bring in spreadsheets", "Customers, vehicles, supplies, past jobs.",
-          "workbooks, CSV, address cards"),
-    Entry("demo", "Look at a made-up shop", "Two years of invented days to try things in.",
-          "nothing of it is real"),
-    Entry("open", "Open a book you have", "From another folder, or a backup put back.", "a file"),
+    StripEntry("new", "Begin a new book", "One file holds the whole shop.", "empty, yours"),
+    StripEntry("bring", "Bring in spreadsheets", "Customers, vehicles, supplies, past jobs.",
+               "workbooks, CSV, address cards"),
+    StripEntry("demo", "Look at a made-up shop", "Two years of invented days to try things in.",
+               "nothing of it is real"),
+    StripEntry("open", "Open a book you have", "From another folder, or a backup put back.",
+               "a file"),
 )  # fmt: skip
 _WORDS = {
     "new": "A book needs nothing but a place to lie. The shop’s name goes on order sheets and "
@@ -42,6 +43,14 @@ _WORDS = {
     "its day, undo it. A fresh one is made each day.",
     "open": "Books from an older version are backed up first and then brought up to date.",
 }
+# what an offer's action says, and its fields: words, and the field of the page
+_FIELDS: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
+    "new": ("Begin this book",
+            (("The shop’s name (can wait)", "name"), ("Where the book lies", "place"))),
+    "bring": ("Choose the files", (("Where the new book lies", "bring_place"),)),
+    "demo": ("Look at it", ()),
+    "open": ("Choose the book", ()),
+}  # fmt: skip
 _KEYS = (
     ("Alt 1–4", "the four offers"),
     ("Ctrl ↵", "do this one"),
@@ -57,28 +66,14 @@ class Opener(Protocol):
     def create(self, path: Path, name: str = "", files: Sequence[Path] = ()) -> None: ...
 
 
-class _Cover(QWidget):
+class _Cover(Drawn):
     """The left leaf of a book that has no contents yet."""
 
-    def __init__(self, theme: Theme, parent: QWidget) -> None:
-        super().__init__(parent)
-        self._theme = theme
-        theme.recoloured.connect(self.update)
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._theme
-        c, px = theme.palette, theme.px
-        painter.fillRect(self.rect(), c.leaf)
-        gutter(painter, theme, QRectF(self.rect()), leaf=True)
-        write(painter, theme, "name", px(20), px(35), "Bayledger", c.ink)
-        day = date.today()
-        number = str(day.day)
-        write(painter, theme, "day", px(20), px(93), number, c.ink)
-        at = px(20) + theme.width("day", number) + px(7)
-        write(painter, theme, "weekday", at, px(75), f"{day:%A}", c.ink)
-        write(painter, theme, "month", at, px(93), f"{day:%B}", c.ink2)
-        hairline(painter, theme, px(20), px(112), px(142), c.rule2)
-        write(painter, theme, "aside", px(20), px(140), "No book is open.", c.ink2)
+    def draw(self, brush: Brush) -> None:
+        brush.painter.fillRect(self.rect(), brush.c.leaf)
+        brush.gutter(QRectF(self.rect()), leaf=True)
+        draw_date(brush, date.today(), date.today().year)
+        brush.write("aside", brush.px(20), brush.px(140), "No book is open.", brush.c.ink2)
 
 
 class FirstRun(QWidget):
@@ -118,24 +113,15 @@ class FirstRun(QWidget):
 
     def _body_for(self, key: str) -> QWidget:
         theme, form = self.theme, None
-        labels = {
-            "new": "Begin this book",
-            "bring": "Choose the files",
-            "demo": "Look at it",
-            "open": "Choose the book",
-        }
-        if key == "new":
-            form = Form(theme, 1)
-            form.add("The shop’s name (can wait)", self.name)
-            form.add("Where the book lies", self.place)
-        elif key == "bring":
-            form = Form(theme, 1)
-            form.add("Where the new book lies", self.bring_place)
-        row = ActionRow(theme, labels[key])
+        label, fields = _FIELDS[key]
+        row = ActionRow(theme, label)
         row.button.clicked.connect(self.primary)
-        if key in ("new", "bring"):
-            field = self.place if key == "new" else self.bring_place
-            look = Run("Choose the folder", "unit", on_click=lambda: self._choose_place(field))
+        if fields:
+            form = Form(theme, 1)
+            for words, name in fields:
+                form.add(words, getattr(self, name))
+            place = getattr(self, fields[-1][1])
+            look = Run("Choose the folder", "unit", on_click=lambda: self._choose_place(place))
             row.show_hints([look])
         return LeafBody(theme, _WORDS[key], form, row)
 
@@ -210,9 +196,7 @@ class FirstRun(QWidget):
         """Make the copy of the made-up shop, then open it."""
         self.strip.open("demo", still=True)
         self.say_trouble("")
-        body = self.strip.body("demo")
-        if isinstance(body, LeafBody) and body.row is not None:
-            body.row.set_ready("Being made; this takes a little while, the first time each day.")
+        self._set_demo_ready("Being made; this takes a little while, the first time each day.")
 
         def work(task: Task) -> Path:
             from app.demo import demo_copy
@@ -224,20 +208,17 @@ class FirstRun(QWidget):
             return demo_copy.demo_copy(progress=progress)
 
         self.runner.run(
-            "the made-up shop", work, done=self._demo_made, failed=self._demo_failed, owner=self
+            "the made-up shop", work, done=self._opener.open, failed=self.say_trouble, owner=self
         )
         self.runner.ended.connect(self._demo_ended)
 
-    def _demo_made(self, path: Path) -> None:
-        self._opener.open(path)
-
-    def _demo_failed(self, sentence: str) -> None:
-        self.say_trouble(sentence)
-
-    def _demo_ended(self, _task: object, how: str) -> None:
+    def _set_demo_ready(self, reason: str = "") -> None:
         body = self.strip.made("demo")
         if isinstance(body, LeafBody) and body.row is not None:
-            body.row.set_ready("")
+            body.row.set_ready(reason)
+
+    def _demo_ended(self, _task: object, how: str) -> None:
+        self._set_demo_ready()
         if how == "stopped":
             self.say_trouble("")
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 from calendar import Calendar
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from functools import partial
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QHelpEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
-from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
+from PySide6.QtCore import QRectF, Signal
+from PySide6.QtGui import QColor, QWheelEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.window.paper.marks import keycap_width, paint_keycap, paint_mark
-from app.window.paper.strokes import gutter, hairline, leader, middle_base, write, write_right
+from app.window.paper.brush import Brush, Spot, Spotted
+from app.window.paper.marks import keycap_width
 from app.window.paper.theme import Theme
 
 WIDE, NARROW, FOLDS_BELOW = 184, 48, 1180
@@ -32,7 +32,7 @@ class LeafLine:
     tone: str = "ink3"  # or "look"
 
 
-class Leaf(QWidget):
+class Leaf(Spotted):
     """The left leaf of the open book; folds to icons when the window is narrow."""
 
     place_chosen = Signal(str)
@@ -41,8 +41,7 @@ class Leaf(QWidget):
     find_asked = Signal()
 
     def __init__(self, theme: Theme, day: date, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._theme = theme
+        super().__init__(theme, parent)
         self._lines: tuple[LeafLine, ...] = ()
         self._here = ""
         self._day = day
@@ -50,14 +49,10 @@ class Leaf(QWidget):
         self._month = day.replace(day=1)
         self._closed: frozenset[date] = frozenset()
         self._left_open: frozenset[date] = frozenset()
-        self._hits: list[tuple[QRectF, Callable[[], object], str]] = []
-        self._over: QRectF | None = None
         self.folded = False
-        self.setMouseTracking(True)
         self.setAccessibleName("Contents")
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
         self.setFixedWidth(theme.px(WIDE))
-        theme.recoloured.connect(self.update)
 
     # what it shows -------------------------------------------------------------------------
     def set_lines(self, lines: Sequence[LeafLine]) -> None:
@@ -113,235 +108,165 @@ class Leaf(QWidget):
         count = self._month.year * 12 + self._month.month - 1 + by
         self._show_month(date(count // 12, count % 12 + 1, 1))
 
-    # hands ---------------------------------------------------------------------------------
-    def _hit(self, point: QPointF) -> tuple[QRectF, Callable[[], object], str] | None:
-        for hit in reversed(self._hits):
-            if hit[0].contains(point):
-                return hit
-        return None
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        hit = self._hit(event.position())
-        self.setCursor(Qt.CursorShape.PointingHandCursor if hit else Qt.CursorShape.ArrowCursor)
-        box = hit[0] if hit else None
-        if box != self._over:
-            self._over = box
-            self.update()
-
-    def leaveEvent(self, event: QEvent) -> None:
-        self._over = None
-        self.update()
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:
-        event.accept()  # else the release would go to the parent
-
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        hit = self._hit(event.position())
-        if hit and event.button() == Qt.MouseButton.LeftButton:
-            hit[1]()
-
     def wheelEvent(self, event: QWheelEvent) -> None:
         if not self.folded and event.position().y() > self._theme.px(348):
             self.step_month(-1 if event.angleDelta().y() > 0 else 1)
 
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            hit = self._hit(QPointF(event.pos()))
-            if hit and hit[2]:
-                QToolTip.showText(event.globalPos(), hit[2], self, hit[0].toRect())
-            else:
-                QToolTip.hideText()
-            return True
-        return super().event(event)
-
     # paint ---------------------------------------------------------------------------------
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._theme
-        self._hits = []
-        painter.fillRect(self.rect(), theme.palette.leaf)
-        gutter(painter, theme, QRectF(self.rect()), leaf=True)
+    def draw(self, brush: Brush) -> None:
+        self.spots = []
+        brush.painter.fillRect(self.rect(), brush.c.leaf)
+        brush.gutter(QRectF(self.rect()), leaf=True)
         if self.folded:
-            self._paint_folded(painter)
+            self._draw_folded(brush)
         else:
-            self._paint_date(painter)
-            self._paint_places(painter)
-            self._paint_month(painter)
-            self._paint_find(painter)
+            self._draw_date(brush)
+            self._draw_places(brush)
+            self._draw_month(brush)
+            self._draw_find(brush)
 
-    def _paint_date(self, painter: QPainter) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
-        write(painter, theme, "name", px(_LEFT), px(35), "Bayledger", c.ink)
-        number = str(self._day.day)
-        write(painter, theme, "day", px(_LEFT), px(93), number, c.ink)
-        at = px(_LEFT) + theme.width("day", number) + px(7)
-        write(painter, theme, "weekday", at, px(75), f"{self._day:%A}", c.ink)
-        month = f"{self._day:%B}"
-        if self._day.year != self._today.year:
-            month += f" {self._day.year}"
-        write(painter, theme, "month", at, px(93), month, c.ink2)
-        hairline(painter, theme, px(_LEFT), px(112), px(_RIGHT - _LEFT), c.rule2)
+    def _spot(self, box: QRectF, do: Callable[[], object], tip: str = "") -> None:
+        self.spots.append(Spot(box, do, tip))
+
+    def _draw_date(self, brush: Brush) -> None:
+        draw_date(brush, self._day, self._today.year)
         if self._day != self._today:
+            px = brush.px
             box = QRectF(px(_LEFT), px(46), px(_RIGHT - _LEFT), px(60))
-            self._hits.append(
-                (box, lambda: self.day_chosen.emit(self._today), "Go to today (Ctrl T)")
-            )
+            self._spot(box, lambda: self.day_chosen.emit(self._today), "Go to today (Ctrl T)")
 
-    def _paint_places(self, painter: QPainter) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
-        for number, line in enumerate(self._lines, 1):
-            top = px(_FIRST_ROW + _ROW * (number - 1))
-            box = QRectF(0, top, px(172), px(30))
-            here = line.key == self._here
-            if here:
-                painter.fillRect(box, c.act_soft)
-                painter.fillRect(QRectF(0, top, px(3), px(30)), c.act)
-            middle = box.center().y()
-            role = "total" if here else "row"
-            ink = c.ink if here or box == self._over else c.ink2
-            end = write(
-                painter, theme, role, px(_LEFT), middle_base(theme, role, middle), line.name, ink
-            )
+    def _draw_place(self, brush: Brush, at: int, width: int) -> tuple[float, QColor, QColor]:
+        """The ground of a place's line; its middle, its ink, and the tone of its state."""
+        c, px, line = brush.c, brush.px, self._lines[at]
+        top = px(_FIRST_ROW + _ROW * at)
+        box = QRectF(0, top, px(width), px(30))
+        here = line.key == self._here
+        if here:
+            brush.painter.fillRect(box, c.act_soft)
+            brush.fill(0, top, px(3), px(30), c.act)
+        tip = ""
+        if self.folded:
+            tip = f"{line.name}, {line.status}" if line.status else line.name
+            tip += f" (Ctrl {at + 1})"
+        self._spot(box, partial(self.place_chosen.emit, line.key), tip)
+        ink = c.ink if here or box == self.over else c.ink2
+        return (
+            box.center().y(),
+            ink,
+            getattr(c, "ink2" if here and line.tone == "ink3" else line.tone),
+        )
+
+    def _draw_places(self, brush: Brush) -> None:
+        c, px = brush.c, brush.px
+        for at, line in enumerate(self._lines):
+            middle, ink, tone = self._draw_place(brush, at, 172)
+            role = "total" if line.key == self._here else "row"
+            end = brush.write(role, px(_LEFT), brush.base(role, middle), line.name, ink)
+            base = brush.base("row", middle)
             if line.status:
-                base = middle_base(theme, "row", middle)
-                tone = getattr(c, "ink2" if here and line.tone == "ink3" else line.tone)
-                end = write(painter, theme, "aside", end + px(8), base, line.status, tone)
-            base = middle_base(theme, "unit_total", middle)
-            start = write_right(painter, theme, "unit_total", px(_RIGHT), base, str(number), c.ink2)
-            leader(painter, theme, end + px(6), start - px(8), base, c.rule2)
-            self._hits.append((box, partial(self.place_chosen.emit, line.key), ""))
+                end = brush.write("aside", end + px(8), base, line.status, tone)
+            base = brush.base("unit_total", middle)
+            start = brush.write_right("unit_total", px(_RIGHT), base, str(at + 1), c.ink2)
+            brush.leader(end + px(6), start - px(8), base, c.rule2)
         base = px(_FIRST_ROW + _ROW * len(self._lines) + 16)
-        write(painter, theme, "aside", px(_LEFT), base, "Ctrl and the number", c.ink3)
+        brush.write("aside", px(_LEFT), base, "Ctrl and the number", c.ink3)
 
-    def _paint_month(self, painter: QPainter) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
+    def _draw_month(self, brush: Brush) -> None:
+        c, px = brush.c, brush.px
         weeks = Calendar(firstweekday=0).monthdatescalendar(self._month.year, self._month.month)
         top = px(_FIRST_ROW + _ROW * len(self._lines) + 32)
         if self.height() < top + px(60 + 24 * len(weeks) + 80):
             return
-        hairline(painter, theme, px(_LEFT), top, px(_RIGHT - _LEFT), c.rule)
-        title = f"{self._month:%B}"
-        if self._month.year != self._today.year:
-            title += f" {self._month.year}"
-        write(painter, theme, "group", px(_LEFT), top + px(22), title, c.ink)
+        brush.hairline(px(_LEFT), top, px(_RIGHT - _LEFT), c.rule)
+        title = _month_words(self._month, self._today.year)
+        brush.write("group", px(_LEFT), top + px(22), title, c.ink)
         for at, by, hint in ((130, -1, "Earlier month"), (151, 1, "Later month")):
             box = QRectF(px(at - 10), top + px(6), px(20), px(22))
-            ink = c.act if box == self._over else c.ink3
-            base = middle_base(theme, "unit", box.center().y())
-            arrow = "←" if by < 0 else "→"
-            left = box.center().x() - theme.width("unit", arrow) / 2
-            write(painter, theme, "unit", left, base, arrow, ink)
-            self._hits.append((box, partial(self.step_month, by), hint))
+            ink = c.act if box == self.over else c.ink3
+            base = brush.base("unit", box.center().y())
+            brush.write_centred("unit", box.center().x(), base, "←" if by < 0 else "→", ink)
+            self._spot(box, partial(self.step_month, by), hint)
         for column, letter in enumerate("MTWTFSS"):
-            self._centred(painter, "tick", column, top + px(44), letter, c.ink3)
+            brush.write_centred("tick", self._column(column), top + px(44), letter, c.ink3)
         for row, week in enumerate(weeks):
-            base = top + px(65 + 24 * row)
             for column, day in enumerate(week):
                 if day.month == self._month.month:
-                    self._paint_day(painter, column, base, day)
+                    self._draw_day(brush, self._column(column), top + px(65 + 24 * row), day)
         base = top + px(70 + 24 * len(weeks))
-        line_y = base - theme.metrics("tick").xHeight() / 2
-        painter.fillRect(QRectF(px(_LEFT - 1), line_y, px(9), px(1.5)), c.ink3)
-        end = write(painter, theme, "unit", px(33), base, "closed", c.ink3)
-        self._ring(painter, QPointF(end + px(20), line_y + 1))
-        write(painter, theme, "unit", end + px(28), base, "left open", c.ink3)
+        line_y = base - self._theme.metrics("tick").xHeight() / 2
+        brush.fill(px(_LEFT - 1), line_y, px(9), px(1.5), c.ink3)
+        end = brush.write("unit", px(33), base, "closed", c.ink3)
+        self._draw_ring(brush, end + px(20), line_y + 1)
+        brush.write("unit", end + px(28), base, "left open", c.ink3)
 
-    def _centred(
-        self, painter: QPainter, role: str, column: int, base: float, text: str, ink: QColor
-    ) -> float:
-        centre = self._theme.px(30) + column * 20.2 * self._theme.scale
-        width = self._theme.width(role, text)
-        write(painter, self._theme, role, centre - width / 2, base, text, ink)
-        return centre
+    def _column(self, column: int) -> float:
+        """The centre of a weekday's column."""
+        return self._theme.px(30) + column * 20.2 * self._theme.scale
 
-    def _ring(self, painter: QPainter, centre: QPointF) -> None:
-        painter.save()
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(self._theme.palette.look, 1.5 * self._theme.scale))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawEllipse(centre, 2.4 * self._theme.scale, 2.4 * self._theme.scale)
-        painter.restore()
+    @staticmethod
+    def _draw_ring(brush: Brush, x: float, y: float) -> None:
+        with brush.smooth():
+            brush.stroke(brush.c.look, 1.5)
+            brush.dot(x, y, 2.4)
 
-    def _paint_day(self, painter: QPainter, column: int, base: float, day: date) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
-        known = day in self._closed or day in self._left_open
-        ink = c.ink if known or day == self._day else c.ink3
-        role = "head" if day == self._day or day == self._today else "tick"
-        centre = px(30) + column * 20.2 * theme.scale
-        middle = base - theme.metrics("tick").capHeight() / 2
+    def _draw_day(self, brush: Brush, centre: float, base: float, day: date) -> None:
+        c, px = brush.c, brush.px
+        here = day == self._day
+        hint = "closed" if day in self._closed else "left open" if day in self._left_open else ""
+        ink = c.ink if hint or here else c.ink3
+        middle = base - self._theme.metrics("tick").capHeight() / 2
         box = QRectF(centre - px(10), middle - px(12), px(20), px(24))
-        if day == self._day:
-            frame = QRectF(centre - px(11), middle - px(11), px(22), px(23))
-            painter.save()
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            painter.setPen(QPen(c.act, 2 * theme.scale))
-            painter.setBrush(c.field)
-            painter.drawRoundedRect(frame, px(2), px(2))
-            painter.restore()
-        elif box == self._over:
+        if here:
+            with brush.smooth():
+                brush.stroke(c.act, 2, fill=c.field)
+                brush.rounded(QRectF(centre - px(11), middle - px(11), px(22), px(23)))
+        elif box == self.over:
             ink = c.act
-        self._centred(painter, role, column, base, str(day.day), ink)
-        if day in self._closed:
-            if day != self._day:
-                painter.fillRect(QRectF(centre - px(4.5), base + px(6), px(9), px(1.5)), c.ink3)
-            hint = "closed"
-        elif day in self._left_open:
-            if day != self._day:
-                self._ring(painter, QPointF(centre, base + px(7)))
-            hint = "left open"
-        else:
-            hint = ""
-        self._hits.append((box, partial(self.day_chosen.emit, day), hint))
+        role = "head" if day in (self._day, self._today) else "tick"
+        brush.write_centred(role, centre, base, str(day.day), ink)
+        if hint == "closed" and not here:
+            brush.fill(centre - px(4.5), base + px(6), px(9), px(1.5), c.ink3)
+        elif hint and not here:
+            self._draw_ring(brush, centre, base + px(7))
+        self._spot(box, partial(self.day_chosen.emit, day), hint)
 
-    def _paint_find(self, painter: QPainter) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
+    def _draw_find(self, brush: Brush) -> None:
+        c, px = brush.c, brush.px
         middle = self.height() - px(26)
         box = QRectF(px(12), middle - px(14), px(160), px(28))
-        ink = c.act if box == self._over else c.ink2
-        paint_mark(painter, theme, "find", QPointF(px(28), middle), ink, 14)
-        base = middle_base(theme, "unit", middle)
-        write(painter, theme, "unit", px(42), base, "Find anything", ink)
-        paint_keycap(painter, theme, "Ctrl K", px(_RIGHT) - keycap_width(theme, "Ctrl K"), middle)
-        self._hits.append((box, self.find_asked.emit, ""))
+        ink = c.act if box == self.over else c.ink2
+        brush.mark("find", px(28), middle, ink, 14)
+        brush.write("unit", px(42), brush.base("unit", middle), "Find anything", ink)
+        brush.keycap("Ctrl K", px(_RIGHT) - keycap_width(self._theme, "Ctrl K"), middle)
+        self._spot(box, self.find_asked.emit)
 
-    def _paint_folded(self, painter: QPainter) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
+    def _draw_folded(self, brush: Brush) -> None:
+        c, px = brush.c, brush.px
         centre = px(22)
-        number = str(self._day.day)
-        left = centre - theme.width("title", number) / 2
-        write(painter, theme, "title", left, px(74), number, c.ink)
-        short = f"{self._day:%b}"
-        left = centre - theme.width("tick", short) / 2
-        write(painter, theme, "tick", left, px(93), short, c.ink2)
-        hairline(painter, theme, px(8), px(112), px(28), c.rule2)
-        for index, line in enumerate(self._lines):
-            top = px(_FIRST_ROW + _ROW * index)
-            box = QRectF(0, top, px(40), px(30))
-            here = line.key == self._here
-            if here:
-                painter.fillRect(box, c.act_soft)
-                painter.fillRect(QRectF(0, top, px(3), px(30)), c.act)
-            ink = c.ink if here or box == self._over else c.ink2
-            middle = box.center().y()
-            paint_mark(painter, theme, line.mark, QPointF(centre, middle), ink)
+        brush.write_centred("title", centre, px(74), str(self._day.day), c.ink)
+        brush.write_centred("tick", centre, px(93), f"{self._day:%b}", c.ink2)
+        brush.hairline(px(8), px(112), px(28), c.rule2)
+        for at, line in enumerate(self._lines):
+            middle, ink, tone = self._draw_place(brush, at, 40)
+            brush.mark(line.mark, centre, middle, ink)
             count = line.status.split(" ")[0]
             if count.isdigit():
-                tone = getattr(c, "ink2" if here and line.tone == "ink3" else line.tone)
-                write_right(painter, theme, "key", px(44), middle + px(12), count, tone)
-            hint = f"{line.name}, {line.status}" if line.status else line.name
-            self._hits.append(
-                (
-                    box,
-                    partial(self.place_chosen.emit, line.key),
-                    f"{hint} (Ctrl {index + 1})",
-                )
-            )
+                brush.write_right("key", px(44), middle + px(12), count, tone)
         box = QRectF(0, self.height() - px(42), px(44), px(32))
-        ink = c.act if box == self._over else c.ink2
-        paint_mark(painter, theme, "find", QPointF(centre, box.center().y()), ink)
-        self._hits.append((box, self.find_asked.emit, "Find anything (Ctrl K)"))
+        brush.mark("find", centre, box.center().y(), c.act if box == self.over else c.ink2)
+        self._spot(box, self.find_asked.emit, "Find anything (Ctrl K)")
 
 
-def month_of(day: date) -> tuple[date, date]:
-    """First and last day of the month that holds a day."""
-    first = day.replace(day=1)
-    return first, (first + timedelta(days=32)).replace(day=1) - timedelta(days=1)
+def draw_date(brush: Brush, day: date, this_year: int) -> None:
+    """The name of the book and a large date over a line, at the head of the left leaf."""
+    c, px = brush.c, brush.px
+    brush.write("name", px(_LEFT), px(35), "Bayledger", c.ink)
+    end = brush.write("day", px(_LEFT), px(93), str(day.day), c.ink)
+    brush.write("weekday", end + px(7), px(75), f"{day:%A}", c.ink)
+    brush.write("month", end + px(7), px(93), _month_words(day, this_year), c.ink2)
+    brush.hairline(px(_LEFT), px(112), px(_RIGHT - _LEFT), c.rule2)
+
+
+def _month_words(day: date, this_year: int) -> str:
+    """`August`, with its year where that is another one."""
+    return f"{day:%B}" if day.year == this_year else f"{day:%B} {day.year}"

@@ -6,12 +6,10 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Any
 
-from PySide6.QtWidgets import QWidget
-
 from app.actions.desk.desk import Changed
 from app.errors import Mendable
 from app.window.house.office import Office
-from app.window.paper.fields import Choice, Form, LineField, Tick
+from app.window.paper.fields import Choice, Form, LineField, Options, Tick
 
 Write = Callable[[], Changed]
 Save = Callable[[str, Any], Write]
@@ -28,35 +26,31 @@ class SavedForm(Form):
         super().__init__(office.theme, columns)
         self._office = office
         self._save = save
-        self._fields: dict[str, QWidget] = {}
-        self._stands: dict[str, Any] = {}
+        self._fields: dict[str, LineField | Choice | Tick] = {}
+        self._current: dict[str, Any] = {}
 
-    def line(self, key: str, label: str, hint: str = "", span: int = 1) -> LineField:
+    def line(self, key: str, label: str, hint: str = "", span: int = 1) -> None:
         """A line of text."""
-        field = LineField(self._office.theme, "", hint)
+        field = self._fields[key] = self.add_line(label, hint, span=span)
         field.editingFinished.connect(partial(self._left, key))
-        self._fields[key] = self.add(label, field, span=span)
-        return field
 
-    def choice(self, key: str, label: str, options: list[tuple[str, object]]) -> Choice:
+    def choice(self, key: str, label: str, options: Options) -> None:
         """One of several words."""
-        field = Choice(self._office.theme, options)
+        field = Choice(self._theme, options)
         field.activated.connect(lambda _at, key=key: self._left(key))
         self._fields[key] = self.add(label, field)
-        return field
 
-    def tick(self, key: str, label: str, words: str) -> Tick:
+    def tick(self, key: str, label: str, words: str) -> None:
         """Yes or no."""
-        field = Tick(self._office.theme, words)
+        field = Tick(self._theme, words)
         field.clicked.connect(lambda _on, key=key: self._left(key))
         self._fields[key] = self.add(label, field)
-        return field
 
     def show_values(self, values: Mapping[str, Any]) -> None:
-        """Show what stands; a field that is being written in, or cannot be read, keeps its text."""
+        """Show what is current; a field that is written in, or cannot be read, keeps its text."""
         for key, field in self._fields.items():
             value = values.get(key)
-            self._stands[key] = value
+            self._current[key] = value
             if isinstance(field, LineField):
                 if not field.trouble and not (field.hasFocus() and field.isModified()):
                     field.setText("" if value is None else str(value))
@@ -73,30 +67,29 @@ class SavedForm(Form):
                 field.set_trouble("")
                 field.setModified(False)
 
-    def focus(self, key: str) -> None:
-        """Set the cursor into a field."""
-        self._fields[key].setFocus()
+    def focus(self, key: str, *, select: bool = False) -> None:
+        """Set the cursor into a field; `select` what is written there, to be written over."""
+        field = self._fields[key]
+        field.setFocus()
+        if select and isinstance(field, LineField):
+            field.selectAll()
 
-    def field(self, key: str) -> QWidget:
+    def field(self, key: str) -> LineField | Choice | Tick:
         """A field by its key."""
         return self._fields[key]
 
     def _left(self, key: str) -> None:
-        field = self._fields[key]
-        value: Any = None
+        field, current = self._fields[key], self._current.get(key)
         if isinstance(field, LineField):
-            value = field.text().strip()
+            value: Any = field.text().strip()
             field.setModified(False)
-            stands = self._stands.get(key)
-            if value == ("" if stands is None else str(stands)):
+            if value == ("" if current is None else str(current)):
                 field.set_trouble("")
                 return
-        elif isinstance(field, Choice):
-            value = field.value
-        elif isinstance(field, Tick):
-            value = field.isChecked()
-        if not isinstance(field, LineField) and value == self._stands.get(key):
-            return
+        else:
+            value = field.value if isinstance(field, Choice) else field.isChecked()
+            if value == current:
+                return
         words = str(value) if isinstance(field, LineField) else ""
         try:
             changed = self._office.write(
@@ -109,12 +102,12 @@ class SavedForm(Form):
             return
         if isinstance(field, LineField):
             field.set_trouble("")
-        self._stands[key] = value
+        self._current[key] = value
         if changed is not None:
             self._office.note(changed)
 
     def _refused_later(self, key: str, words: str) -> None:
         field = self._fields[key]
         if isinstance(field, LineField) and field.text().strip() == words:
-            self._stands[key] = None  # so that leaving the field again tries again
+            self._current[key] = None  # so that leaving the field again tries again
             field.set_trouble(self._office.refusal)

@@ -2,20 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
+from datetime import date
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import money
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Changed, Desk
 from app.actions.jobs import job_changes
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.services import effect_text
 from app.calculations.numbers.dates import near
+from app.calculations.numbers.durations import shown_duration
+from app.window.house.acting import on_book
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    EmptyText,
+    Outcome,
+    State,
+    TableRow,
+    entry,
+    given,
+    new_row,
+    quiet,
+    row_of,
+)
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
@@ -23,6 +38,9 @@ from app.window.paper.runs import Run
 if TYPE_CHECKING:
     from app.records.queries.days import StepRow
     from app.window.jobs.card import CardStrip
+
+
+P = ParamSpec("P")
 
 
 class CardBody(PartsBody):
@@ -61,6 +79,41 @@ class CardBody(PartsBody):
         table = next((p for p in self._parts if isinstance(p, EntryTable)), None)
         return table.current_key() if table is not None else None
 
+    def act(
+        self,
+        do: Callable[Concatenate[Desk, int, P], Changed],
+        *args: P.args,
+        **more: P.kwargs,
+    ) -> Changed | None:
+        """Run an action on the job shown."""
+        return on_book(self.office, do, self.job.job_id, *args, **more)
+
+    def write(
+        self,
+        text: str,
+        do: Callable[Concatenate[Desk, int, P], Changed],
+        *args: P.args,
+        **more: P.kwargs,
+    ) -> Outcome:
+        """Write `text`, typed into a cell of the job shown; a refusal is said beside it."""
+        return self.office.typed(
+            partial(do, self.office.desk, self.job.job_id, *args, **more), text
+        )
+
+    def may_act(self) -> bool:
+        """Whether the entry's action can be done now; else the foot says why not."""
+        if self.row.reason:
+            self.office.say_trouble(self.row.reason)
+        return not self.row.reason
+
+    def go_to_day(self) -> None:
+        """The day sheet of the day, or of the job's last where the day is none of it."""
+        card, day = self.job, self.office.desk.today
+        if card.first_day is not None and not card.first_day <= day <= (card.last_day or day):
+            day = card.last_day or card.first_day
+        self.office.open_day(day)
+        self.office.go("day", card.job_id)
+
     @property
     def job(self) -> JobCard:
         """The job shown."""
@@ -80,46 +133,36 @@ class StepsBody(CardBody):
                 Column("day", "On", width=112, least=80, dense=True),
                 Column("effect", "On the vehicle", width=230, least=110, dense=True),
             ),
-            rows_from=25,
-            rows_to=32,
-        )
-        self.table.on_commit = self._typed
-        self.table.add_asked.connect(self.add)
-        self.table.cell_clicked.connect(self._clicked)
-        super().__init__(strip, "All steps are done", self.table)
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "No step yet",
                 "Steps come with the services that are sold, in their order. "
                 "You can also write one of your own.",
                 "Ins",
                 "Write a step",
                 self.add,
-            )
+            ),
         )
+        self.table.on_commit = self._typed
+        self.table.add_asked.connect(self.add)
+        self.table.cell_clicked.connect(self._clicked)
+        super().__init__(strip, "All steps are done", self.table)
 
     def show_card(self, card: JobCard) -> None:
         rows = [_step_row(self.office.desk, step) for step in card.steps]
         if rows:
-            rows.append(new_row("a further step", 4, at=0))
+            rows.append(new_row("a further step", 4))
         self.table.show_rows(rows)
         left = [step for step in card.steps if step.state == "to do"]
         self.row.show_hints(
             [
                 Run("Done or later", "unit", key="Space", on_click=self.turn, gap=20),
-                Run("Sell a service", "unit", key="F4", on_click=self._sell),
+                Run("Sell a service", "unit", key="F4", on_click=self.strip.sell_asked.emit),
             ]
         )
         reason = "" if left else "Nothing is left to do." if card.steps else "No step stands here."
         if card.state == "cancelled":
             reason = "The job was called off. F6 books it again."
         self.row.set_ready(reason)
-
-    def _sell(self) -> None:
-        page = self.strip.parentWidget()
-        sell = getattr(page, "sell", None)
-        if sell is not None:
-            sell()
 
     def _step(self) -> StepRow | None:
         key = self.table.current_key()
@@ -129,7 +172,8 @@ class StepsBody(CardBody):
         step = self._step()
         if step is not None and self.table.finish():
             state = "later" if step.state == "done" else "done"
-            self.strip.act(self.strip.set_step(step.step_id, state))
+            day = self.office.day
+            self.act(job_changes.say_step, step.step_id, state, "", day)
 
     def _clicked(self, key: object, column: str) -> None:
         if isinstance(key, int) and column == "step":
@@ -137,39 +181,31 @@ class StepsBody(CardBody):
             self.turn()
 
     def _typed(self, key: Hashable, _column: str, text: str) -> Outcome:
-        desk, job = self.office.desk, self.job.job_id
         if key == "new":
-            if not text:
-                return Outcome()
-            return self.strip.try_typed(partial(job_changes.add_step, desk, job, text), text)
+            return self.write(text, job_changes.add_step, text) if text else Outcome()
         if not isinstance(key, int):
             return Outcome()
-        words = text.removeprefix("not done: ").strip()
-        if words in ("", "to do", "later"):
-            return self.strip.try_typed(self.strip.set_step(key, "later"), text)
-        if words == "done":
-            return self.strip.try_typed(self.strip.set_step(key, "done"), text)
-        return self.strip.try_typed(self.strip.set_step(key, "not done", words), text)
+        state, because = text.removeprefix("not done: ").strip(), ""
+        if state in ("", "to do"):
+            state = "later"
+        elif state not in ("later", "done"):
+            state, because = "not done", state
+        return self.write(text, job_changes.say_step, key, state, because, self.office.day)
 
     def add(self) -> None:
         if not self.job.steps:
             # An empty table has no row to write in: begin with one that can be written over.
-            desk, job = self.office.desk, self.job.job_id
-            self.strip.act(partial(job_changes.add_step, desk, job, "Look it over"))
-        write_in(self.table, "new", "step")
+            self.act(job_changes.add_step, "Look it over")
+        self.table.write_in("new", "step")
 
     def remove(self) -> None:
         step = self._step()
         if step is not None:
-            desk, job = self.office.desk, self.job.job_id
-            self.strip.act(partial(job_changes.remove_step, desk, job, step.step_id))
+            self.act(job_changes.remove_step, step.step_id)
 
     def primary(self) -> None:
-        if self.row.reason:
-            self.office.say_trouble(self.row.reason)
-            return
-        desk, job, day = self.office.desk, self.job.job_id, self.office.day
-        self.strip.act(lambda: job_changes.all_steps_done(desk, job, day))
+        if self.may_act():
+            self.act(job_changes.all_steps_done, self.office.day)
 
 
 class SuppliesBody(CardBody):
@@ -186,49 +222,40 @@ class SuppliesBody(CardBody):
                 Column("cost", "Cost", "as closed", width=110, least=80, right=True),
                 Column("how", "", width=150, least=80, dense=True, pad=16),
             ),
-            rows_from=25,
-            rows_to=32,
-        )
-        super().__init__(strip, "To the day sheet", self.table)
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "Nothing is expected to be used",
                 "The recipes of the services say what a job will use. "
                 "Sell a service on it, or write a recipe first.",
                 "F4",
                 "Sell a service",
-                lambda: getattr(strip.parentWidget(), "sell", lambda: None)(),
-            )
+                strip.sell_asked.emit,
+            ),
         )
+        super().__init__(strip, "To the day sheet", self.table)
 
     def show_card(self, card: JobCard) -> None:
         desk = self.office.desk
         words = {"expected": "to come", "recipe": "from recipe", "used": ""}
-        rows: list[TableRow | GroupRow] = [
-            TableRow(
-                one.supply_id,
-                (
-                    Cell(one.name),
-                    Cell(one.unit),
-                    Cell(one.expected_text, State.QUIET)
-                    if one.expected_text
-                    else Cell("", State.UNUSED),
-                    Cell(one.used_text, State.LOOK if one.far else State.PLAIN, bold=True)
-                    if one.used_text
-                    else Cell("", State.UNUSED),
-                    Cell(money(desk, one.cost)) if one.cost else Cell("", State.UNUSED),
-                    Cell(words[one.state], State.QUIET),
-                ),
-            )
-            for one in card.supplies
-        ]
-        self.table.show_rows(rows)
+        self.table.show_rows(
+            [
+                row_of(
+                    one.supply_id,
+                    one.name,
+                    one.unit,
+                    given(one.expected_text, State.QUIET),
+                    given(one.used_text, State.LOOK if one.far else State.PLAIN, bold=True),
+                    given(money(desk, one.cost) if one.cost else ""),
+                    quiet(words[one.state]),
+                )
+                for one in card.supplies
+            ]
+        )
         cost = sum(one.cost for one in card.supplies)
         total = [Run("Supplies", "row"), Run(money(desk, cost), "total", "ink")]
         self.row.show_total(total if any(one.cost for one in card.supplies) else [])
 
     def primary(self) -> None:
-        _to_day(self)
+        self.go_to_day()
 
 
 class HoursBody(CardBody):
@@ -243,21 +270,17 @@ class HoursBody(CardBody):
                 Column("worked", "Worked", width=130, least=90, right=True),
                 Column("how", "", width=190, least=90, dense=True, pad=16),
             ),
-            rows_from=25,
-            rows_to=32,
-        )
-        self.table.row_opened.connect(self._open)
-        super().__init__(strip, "To the day sheet", self.table)
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "No day yet",
                 "Give the job its first day under Notes and days; "
                 "hours are then filled in on each of its days.",
                 "Alt 5",
                 "Notes and days",
                 lambda: strip.open("notes"),
-            )
+            ),
         )
+        self.table.row_opened.connect(self._open)
+        super().__init__(strip, "To the day sheet", self.table)
 
     def show_card(self, card: JobCard) -> None:
         words = {
@@ -268,22 +291,16 @@ class HoursBody(CardBody):
         }
         self.table.show_rows(
             [
-                TableRow(
+                row_of(
                     one.day,
-                    (
-                        Cell(one.day_text),
-                        Cell(one.expected_text, State.QUIET),
-                        Cell(one.worked_text, bold=True)
-                        if one.worked_text
-                        else Cell("", State.UNUSED),
-                        Cell(words[one.state], State.QUIET, mark="done" if one.closed else ""),
-                    ),
+                    one.day_text,
+                    quiet(one.expected_text),
+                    given(one.worked_text, bold=True),
+                    quiet(words[one.state], mark="done" if one.closed else ""),
                 )
                 for one in card.hours
             ]
         )
-        from app.calculations.numbers.durations import shown_duration
-
         total = f"{shown_duration(card.worked_minutes)} of {shown_duration(card.expected_minutes)}"
         self.row.show_total([Run("In all", "row"), Run(total, "total", "ink")])
         self.row.show_hints([Run("Open that day", "unit", key="↵", on_click=self._open_here)])
@@ -292,51 +309,25 @@ class HoursBody(CardBody):
         self._open(self.table.current_key())
 
     def _open(self, key: object) -> None:
-        from datetime import date
-
         if isinstance(key, date):
             self.office.open_day(key)
             self.office.go("day", self.job.job_id)
 
     def primary(self) -> None:
-        _to_day(self)
-
-
-def _to_day(body: CardBody) -> None:
-    card = body.job
-    day = body.office.desk.today
-    if card.first_day is not None and not card.first_day <= day <= (card.last_day or day):
-        day = card.last_day or card.first_day
-    body.office.open_day(day)
-    body.office.go("day", card.job_id)
-
-
-def write_in(table: EntryTable, key: Hashable, column: str) -> None:
-    table.setFocus()
-    if table.go(key, column):
-        table.edit(table.currentIndex())
+        self.go_to_day()
 
 
 def _step_row(desk: Desk, step: StepRow) -> TableRow:
     on = near(step.day, desk.today) if step.day and step.state != "to do" else ""
     effect = effect_text(desk, step.effect, step.supply_id, step.surface_groups)
     mark = {"done": "done", "not done": "wrong"}.get(step.state, "to come")
-    stands = Cell(step.state, State.QUIET, editable=True)
+    became = entry(step.state, State.QUIET)
     if step.state == "not done":
-        stands = Cell(f"not done: {step.because}", State.LOOK, editable=True)
-    return TableRow(
+        became = entry(f"not done: {step.because}", State.LOOK)
+    return row_of(
         step.step_id,
-        (
-            Cell(step.name, mark=mark, bold=step.state == "done"),
-            stands,
-            Cell(on, State.QUIET),
-            Cell(effect, State.QUIET, mark="layer" if effect else "", tip=effect),
-        ),
-    )  # fmt: skip
-
-
-def new_row(words: str, columns: int, at: int, key: str = "new") -> TableRow:
-    cells = [Cell() for _ in range(columns)]
-    cells[0] = Cell("", detail=words)
-    cells[at] = Cell("", detail=words if at == 0 else "", editable=True)
-    return TableRow(key, tuple(cells))
+        Cell(step.name, mark=mark, bold=step.state == "done"),
+        became,
+        quiet(on),
+        quiet(effect, mark="layer" if effect else "", tip=effect),
+    )

@@ -17,7 +17,7 @@ from app.window.paper.theme import Theme
 
 def who_table(theme: Theme, add: Callable[[], object]) -> EntryTable:
     """The customers to choose from."""
-    table = EntryTable(
+    return EntryTable(
         theme,
         (
             Column("name", "Customer", width=230, least=140),
@@ -25,19 +25,14 @@ def who_table(theme: Theme, add: Callable[[], object]) -> EntryTable:
             Column("city", "Town", width=120, least=70, dense=True),
             Column("last", "Last here", width=130, least=84, dense=True),
         ),
-        rows_from=25,
-        rows_to=32,
-    )
-    table.teach_when_empty(
-        EmptyText(
+        empty=EmptyText(
             "Nobody of that name yet",
             "Add the customer under the words you typed; telephone and the rest can follow.",
             "Ins",
             "Add the customer",
             add,
-        )
+        ),
     )
-    return table
 
 
 def cars_table(theme: Theme) -> EntryTable:
@@ -49,14 +44,12 @@ def cars_table(theme: Theme) -> EntryTable:
             Column("plate", "Plate", width=110, least=70),
             Column("size", "Size", width=180, least=80, dense=True),
         ),
-        rows_from=25,
-        rows_to=32,
     )
 
 
 def sold_table(theme: Theme, to_services: Callable[[], object]) -> EntryTable:
     """The services, each with how many layers of it are sold."""
-    table = EntryTable(
+    return EntryTable(
         theme,
         (
             Column("service", "Service", width=0, least=200),
@@ -64,20 +57,15 @@ def sold_table(theme: Theme, to_services: Callable[[], object]) -> EntryTable:
             Column("price", "Price", "before tax", width=110, least=80, right=True),
             Column("sold", "Sold", "layers", width=90, least=70, right=True),
         ),
-        rows_from=25,
-        rows_to=32,
-    )
-    table.teach_when_empty(
-        EmptyText(
+        empty=EmptyText(
             "No service is on your list yet",
             "A job can be booked without one. Services with their times, prices and recipes "
             "are written under Services and recipes.",
             "Ctrl K",
             "Go to Services and recipes",
             to_services,
-        )
+        ),
     )
-    return table
 
 
 class WhenForm(Form):
@@ -87,28 +75,19 @@ class WhenForm(Form):
         theme = office.theme
         super().__init__(theme, 4)
         self._office = office
-        self.first = LineField(theme, "", "Tue, 14 Aug, +3")
-        self.last = LineField(theme, "", "as long as it takes")
-        self.promised = LineField(theme, "", "Fri 17:00")
-        self.condition = Choice(theme, CONDITIONS)
-        self.condition.choose("average")
-        self.title = LineField(theme, "", "only where no service says it")
-        self.enquiry = Tick(theme, "only an enquiry yet")
-        self.notes = LineField(theme, "", "marks seen, keys, what was agreed")
+        self.first = self.add_line("First day", "Tue, 14 Aug, +3")
+        self.last = self.add_line("Last day", "as long as it takes")
+        self.promised = self.add_line("Promised for", "Fri 17:00")
+        self.condition = self.add("Condition", Choice(theme, CONDITIONS))
+        self.title = self.add_line("Called", "only where no service says it", span=3)
+        self.enquiry = self.add("State", Tick(theme, "only an enquiry yet"))
+        self.notes = self.add_line("Notes", "marks seen, keys, what was agreed", span=4)
         self.days = (self.first, self.last, self.promised)
-        self.add("First day", self.first)
-        self.add("Last day", self.last)
-        self.add("Promised for", self.promised)
-        self.add("Condition", self.condition)
-        self.add("Called", self.title, span=3)
-        self.add("State", self.enquiry)
-        self.add("Notes", self.notes, span=4)
+        self.condition.choose("average")
 
     def clear(self) -> None:
         """As for a fresh booking."""
-        for line in (*self.days, self.title, self.notes):
-            line.clear()
-            line.set_trouble("")
+        self.empty()
         self.condition.choose("average")
         self.enquiry.setChecked(False)
 

@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.actions.desk.desk import Changed
-from app.actions.jobs import job_changes
 from app.actions.jobs.job_card import JobCard
 from app.window.house.office import Office
 from app.window.jobs.bodies import CardBody, HoursBody, StepsBody, SuppliesBody
 from app.window.jobs.owed_bodies import HeadBody, MoneyBody
-from app.window.paper.cells import Outcome
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 
 TITLES = {
     "steps": ("Steps", "Space says done or later; type a reason where one was not done."),
@@ -38,6 +34,7 @@ class CardStrip(Strip):
 
     moved = Signal()  # another row has the focus
     pick_asked = Signal(str, object)  # a hint, and what finds the lines to choose from
+    sell_asked = Signal()
 
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme, self._make)
@@ -66,27 +63,4 @@ class CardStrip(Strip):
                 if other:
                     body.forget()
                 body.show_card(card)
-        self.set_entries([Entry(key, *TITLES[key], *card.stations[key]) for key in TITLES])
-        self.relay()
-
-    # doing ---------------------------------------------------------------------------------
-    def act(self, do: Callable[[], Changed]) -> None:
-        """Run an action on the job."""
-        self.office.act(do)
-
-    def try_typed(self, do: Callable[[], Changed], text: str) -> Outcome:
-        """Write what was typed into a cell; a refusal is said beside it."""
-        return self.office.typed(do, text)
-
-    def set_step(self, step_id: int, state: str, because: str = "") -> Callable[[], Changed]:
-        """The action that says of a step what became of it, on the book's open day."""
-        assert self.card is not None
-        return partial(
-            job_changes.say_step,
-            self.office.desk,
-            self.card.job_id,
-            step_id,
-            state,
-            because,
-            self.office.day,
-        )
+        self.set_entries([StripEntry(key, *TITLES[key], *card.stations[key]) for key in TITLES])

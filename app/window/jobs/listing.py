@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from functools import partial
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.desk import Desk
 from app.actions.jobs import jobs
 from app.actions.jobs.jobs import JobList, ShownJob
+from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.fields import LineField
+from app.window.paper.narrowing import Narrowing
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 
 
 def _columns(which: str) -> tuple[Column, ...]:
@@ -62,12 +63,13 @@ class JobsPart(PartsBody):
     def __init__(self, listing: JobsListing, which: str) -> None:
         theme = listing.office.theme
         self.which = which
-        self.filter = LineField(theme, "", "name, vehicle, plate, service or job number")
-        self.filter.setAccessibleName("Narrow the list")
-        self.table = EntryTable(theme, _columns(which), rows_from=25, rows_to=32)
+        self.table = EntryTable(theme, _columns(which))
+        hint = "name, vehicle, plate, service or job number"
+        self.filter = Narrowing(theme, hint, "Narrow the list", self.table, listing.read)
+        self.filter.follow()
         self.row = ActionRow(theme, "Book a job", "Ins")
         self.row.button.clicked.connect(listing.add_asked.emit)
-        super().__init__(theme, self.filter, self.table, self.row, focus=lambda: self.table, gap=6)
+        super().__init__(theme, self.filter, self.table, self.row, focus=lambda: self.table)
 
 
 class JobsListing(Strip):
@@ -82,21 +84,14 @@ class JobsListing(Strip):
         super().__init__(office.theme, self._make)
         self.office = office
         self.list: JobList | None = None
-        self._said: dict[str, str] = {}
+        self._results: dict[str, str] = {}
         self._asked: Task | None = None
         self._wanted: Hashable | None = None
-        self._pause = QTimer(self)
-        self._pause.setSingleShot(True)
-        self._pause.setInterval(120)
-        self._pause.timeout.connect(self.read)
         self._name_entries()
         self.opened.connect(lambda _key: self.read())
 
     def _make(self, which: str) -> QWidget:
         part = JobsPart(self, which)
-        part.filter.textChanged.connect(lambda _text: self._pause.start())
-        part.filter.installEventFilter(self)
-        part.table.installEventFilter(self)
         part.table.row_entered.connect(lambda key, _column: self.row_entered.emit(key))
         part.table.row_opened.connect(lambda key: self.job_opened.emit(int(key)))
         part.table.add_asked.connect(self.add_asked.emit)
@@ -118,7 +113,7 @@ class JobsListing(Strip):
             self._asked.stop()
             self._asked = None
         limit = jobs.LIMIT if which in AT_ONCE else SCREENFUL
-        first = office.read(lambda: jobs.list_jobs(desk, which, text, limit))
+        first = office.read(partial(jobs.list_jobs, office.desk, which, text, limit))
         if first is None:
             return
         whole = which in AT_ONCE or first.whole <= limit
@@ -131,12 +126,12 @@ class JobsListing(Strip):
             if self.open_key == found.which and self.part.filter.text() == text:
                 self._show(found, text, count=True)
 
-        self._asked = office.runner.run(
+        self._asked = in_background(
+            office,
+            self,
             "Reading the jobs",
-            lambda _task: jobs.list_jobs(desk, which, text),
-            done=show,
-            failed=office.say_trouble,
-            owner=self,
+            lambda: jobs.list_jobs(desk, which, text),
+            show,
             quiet=True,
         )
 
@@ -152,7 +147,7 @@ class JobsListing(Strip):
             runs.append(Run("Open", "unit", key="↵"))
         part.row.show_hints(runs)
         if not text.strip() and (count or part.which != "owed"):
-            self._said[part.which] = found.sentence
+            self._results[part.which] = found.sentence
         self._name_entries()
         self.shown.emit(found)
         if not count:
@@ -166,14 +161,15 @@ class JobsListing(Strip):
         )
 
     def _counted(self, said: dict[str, str]) -> None:
-        self._said.update(said)
+        self._results.update(said)
         self._name_entries()
 
     def _name_entries(self) -> None:
+        words, results = jobs.WHICH_WORDS, self._results
         self.set_entries(
             [
-                Entry(which, jobs.WHICH_WORDS[which], _SUBTITLES[which], self._said.get(which, ""))
-                for which in jobs.WHICH
+                StripEntry(one, words[one], _SUBTITLES[one], results.get(one, ""))
+                for one in jobs.WHICH
             ]
         )
 
@@ -196,8 +192,7 @@ class JobsListing(Strip):
             part.table.setFocus()
             return False
         part.filter.clear()
-        self._pause.stop()
-        self.read()
+        part.filter.now()
         part.table.setFocus()
         return True
 
@@ -206,27 +201,6 @@ class JobsListing(Strip):
         if not self.part.table.go(key):
             self._wanted = key  # its rows are still being read
         self.part.table.setFocus()
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Letters typed on the list narrow it; Down and Enter go from the words to the rows."""
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
-            plain = event.modifiers() in (
-                Qt.KeyboardModifier.NoModifier,
-                Qt.KeyboardModifier.ShiftModifier,
-            )
-            part = self.part
-            text = event.text()
-            if watched is part.table and plain and text and text.isprintable():
-                part.filter.setFocus()
-                part.filter.setText(part.filter.text() + text)
-                return True
-            down = (Qt.Key.Key_Down, Qt.Key.Key_Return, Qt.Key.Key_Enter)
-            if watched is part.filter and plain and event.key() in down:
-                self._pause.stop()
-                self.read()
-                part.table.setFocus()
-                return True
-        return super().eventFilter(watched, event)
 
 
 def _sentences(desk: Desk, but: str, task: Task) -> dict[str, str]:
@@ -247,22 +221,20 @@ def _count(found: JobList) -> str:
 
 
 def _row(line: ShownJob, which: str) -> TableRow:
-    when = Cell(line.when_text, State.QUIET)
+    when = quiet(line.when_text)
     if line.alert:
         when = Cell(line.when_text, State.LOOK, mark="look", tip="Its last day has gone by")
     money = Cell(line.worth_text)
     if which in ("owed", "done", "all") and line.due_text:
         money = Cell(line.due_text, State.LOOK, tip=f"{line.due_text} of {line.worth_text} owed")
     detail = line.state if which == "all" or line.state == "enquiry" else ""
-    return TableRow(
+    return row_of(
         line.job_id,
-        (
-            Cell(line.number),
-            Cell(line.customer or "no customer yet", bold=True, detail=detail, tip=line.customer),
-            Cell(line.vehicle, State.QUIET, tip=line.vehicle),
-            Cell(line.services, State.QUIET, tip=line.services),
-            when,
-            Cell(line.hours_text, State.QUIET),
-            money,
-        ),
+        line.number,
+        Cell(line.customer or "no customer yet", bold=True, detail=detail, tip=line.customer),
+        quiet(line.vehicle, tip=line.vehicle),
+        quiet(line.services, tip=line.services),
+        when,
+        quiet(line.hours_text),
+        money,
     )

@@ -12,7 +12,7 @@ from app.actions.jobs.jobs import ShownJob
 from app.actions.jobs.services import effect_text
 from app.calculations.numbers.durations import shown_duration
 from app.window.house.office import Office
-from app.window.paper.notes import Alert, Block, Facts, Heading, Keys, Note, Rule, Voice
+from app.window.paper.notes import Alert, Block, Facts, Heading, Keys, Note, Rule, Voice, known
 
 SPAN = ("Low", "Likely", "Not above")
 _STATES = {
@@ -26,15 +26,14 @@ _STATES = {
 
 def line_note(line: ShownJob, keys: Keys) -> Note:
     """What the list itself says of a job, until the rest is read."""
-    facts = [("When", line.when_text)]
-    if line.hours_text:
-        facts.append(("Hours", line.hours_text))
-    if line.worth_text:
-        facts.append(("Comes to", line.worth_text))
-    if line.due_text:
-        facts.append(("Owed", line.due_text))
+    facts = known(
+        ("When", line.when_text),
+        ("Hours", line.hours_text),
+        ("Comes to", line.worth_text),
+        ("Owed", line.due_text),
+    )
     title = f"{line.number} {line.customer or line.vehicle}".strip()
-    return Note(title, (Facts(tuple(facts)),), keys)
+    return Note(title, (facts,), keys)
 
 
 def list_note(card: JobCard, keys: Keys) -> Note:
@@ -44,12 +43,16 @@ def list_note(card: JobCard, keys: Keys) -> Note:
         blocks.append(Voice(_STATES[card.state]))
     if card.notes:
         blocks.append(Voice(card.notes[:280]))
-    facts = [("When", card.when_text)]
-    if card.promised_text:
-        facts.append(("Promised", card.promised_short))
-    for key, label in (("steps", "Steps"), ("hours", "Hours"), ("money", "Money")):
-        facts.append((label, card.stations[key][0]))
-    blocks += [Facts(tuple(facts))]
+    results = {key: card.stations[key][0] for key in ("steps", "hours", "money")}
+    blocks.append(
+        known(
+            ("When", card.when_text),
+            ("Promised", card.promised_short if card.promised_text else ""),
+            ("Steps", results["steps"]),
+            ("Hours", results["hours"]),
+            ("Money", results["money"]),
+        )
+    )
     if card.before:
         blocks += [Rule(), Heading("Here before"), *_before(card)]
     title = f"{card.number} {card.customer or card.vehicle}".strip()
@@ -138,16 +141,16 @@ def _supplies(
     if supply is None:
         return title
     unit = f" {supply.unit}" if supply.unit else ""
-    facts = [("Expected", f"{supply.expected_text}{unit}" if supply.expected_text else "not")]
-    if supply.used_text:
-        facts.append(("Used so far", f"{supply.used_text}{unit}"))
-    if supply.cost:
-        facts.append(("Cost as closed", money(desk, supply.cost)))
+    facts = known(
+        ("Expected", f"{supply.expected_text}{unit}" if supply.expected_text else "not"),
+        ("Used so far", f"{supply.used_text}{unit}" if supply.used_text else ""),
+        ("Cost as closed", money(desk, supply.cost) if supply.cost else ""),
+    )
     if supply.far:
         blocks.append(Alert("Three times off what was expected"))
     if supply.state == "recipe":
         blocks.append(Voice("Some of it was booked from the recipe and confirmed by nobody."))
-    blocks.append(Facts(tuple(facts)))
+    blocks.append(facts)
     blocks.append(
         Voice("Expected is recipe by size and condition, moved by what your jobs really used.")
     )
@@ -156,11 +159,7 @@ def _supplies(
 
 def _hours(card: JobCard, blocks: list[Block]) -> None:
     guess = card.estimate
-    blocks += [
-        hours_facts(guess),
-        Rule(),
-        Voice(guess.voice),
-    ]  # fmt: skip
+    blocks += [hours_facts(guess), Rule(), Voice(guess.voice)]
     if card.drift_reason:
         blocks.append(Voice(f"It took longer because of {card.drift_reason}."))
 
@@ -170,8 +169,10 @@ def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
     blocks += [
         price_facts(desk, card.estimate),
         Rule(),
-        Voice("Before tax. The span follows the hours at your hourly rate; the likely figure is "
-              "what stands charged."),
+        Voice(
+            "Before tax. The span follows the hours at your hourly rate; the likely figure is "
+            "what stands charged."
+        ),
         Rule(),
         Facts((("Comes to", money(desk, cash.sums.gross)), ("Paid", money(desk, cash.paid)),
                ("Due", money(desk, cash.sums.due)))),

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass, field
+from functools import partial
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import money
@@ -22,13 +22,12 @@ from app.window.house.office import Office
 from app.window.jobs.booking_parts import WhenForm, cars_table, sold_table, who_table
 from app.window.jobs.margins import hours_facts, price_facts
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Outcome, State, TableRow
-from app.window.paper.entrytable import EntryTable
-from app.window.paper.fields import LineField
+from app.window.paper.cells import Cell, State, given_entry, new_row, quiet, row_of
+from app.window.paper.narrowing import Narrowing
 from app.window.paper.notes import Alert, Block, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 
 KEYS = (
     ("↵", "this one, and on"),
@@ -46,7 +45,7 @@ _SIZES = {"S": "small", "M": "medium", "L": "large", "XL": "extra large"}
 
 
 @dataclass
-class Draft:
+class Booking:
     """What was chosen so far; nothing of it stands in the book yet."""
 
     customer: tuple[int, str] | None = None
@@ -64,14 +63,19 @@ class NewJobStrip(Strip):
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme, self._make)
         self.office = office
-        self.draft = Draft()
+        self.draft = Booking()
         self.guess: Estimate | None = None
         self._rows: dict[str, ActionRow] = {}
         theme = office.theme
-        self.filter = LineField(theme, "", "name, telephone, town or vehicle")
-        self.filter.setAccessibleName("Narrow the customers")
-        self.filter.installEventFilter(self)
         self.who = who_table(theme, self.add_customer)
+        self.filter = Narrowing(
+            theme,
+            "name, telephone, town or vehicle",
+            "Narrow the customers",
+            self.who,
+            self._list_who,
+            on_enter=self._choose_first,
+        )
         self.who.row_opened.connect(self._choose_who)
         self.who.add_asked.connect(self.add_customer)
         self.cars = cars_table(theme)
@@ -85,11 +89,6 @@ class NewJobStrip(Strip):
         for one in self.form.days:
             one.editingFinished.connect(self._days_typed)
         self.form.condition.activated.connect(lambda _at: self._estimate())
-        self._pause = QTimer(self)
-        self._pause.setSingleShot(True)
-        self._pause.setInterval(120)
-        self._pause.timeout.connect(self._list_who)
-        self.filter.textChanged.connect(lambda _text: self._pause.start())
         self._name_entries()
 
     # building ------------------------------------------------------------------------------
@@ -101,20 +100,17 @@ class NewJobStrip(Strip):
         if key == "who":
             row.show_hints([Run("Add a customer", "unit", key="Ins", on_click=self.add_customer)])
             return PartsBody(theme, self.filter, self.who, row, focus=lambda: self.filter)
-        if key == "vehicle":
-            return PartsBody(theme, self.cars, row)
-        if key == "sold":
-            return PartsBody(theme, self.sold, row)
-        return PartsBody(theme, self.form, row, focus=self.form.first_field)
+        if key == "when":
+            return PartsBody(theme, self.form, row, focus=self.form.first_field)
+        return PartsBody(theme, self.cars if key == "vehicle" else self.sold, row)
 
     # beginning -----------------------------------------------------------------------------
     def begin(self, customer: int | None = None, name: str = "") -> None:
         """A fresh booking, for a customer or with the words typed so far."""
-        self.draft = Draft()
+        self.draft = Booking()
         self.form.clear()
         self.filter.setText(name)
-        self._pause.stop()
-        self._list_who()
+        self.filter.now()
         self._list_cars()
         self._estimate()
         if customer is not None:
@@ -123,21 +119,19 @@ class NewJobStrip(Strip):
             self.open("who", still=True)
 
     def _list_who(self) -> None:
-        text, today = self.filter.text(), self.office.desk.today
-        found = self.office.read(lambda: customers.list_customers(self.office.desk, text, 100))
+        today = self.office.desk.today
+        found = self.office.read(
+            partial(customers.list_customers, self.office.desk, self.filter.text(), 100)
+        )
         if found is not None:
             self.who.show_rows(
                 [
-                    TableRow(
+                    row_of(
                         row.id,
-                        (
-                            Cell(row.name, bold=True, tip=row.name),
-                            Cell(cars := ", ".join(row.vehicles), State.QUIET, tip=cars),
-                            Cell(row.city, State.QUIET),
-                            Cell(
-                                near(row.last_visit, today) if row.last_visit else "", State.QUIET
-                            ),
-                        ),
+                        Cell(row.name, bold=True, tip=row.name),
+                        quiet(cars := ", ".join(row.vehicles), tip=cars),
+                        quiet(row.city),
+                        quiet(near(row.last_visit, today) if row.last_visit else ""),
                     )
                     for row in found[0]
                 ]
@@ -145,70 +139,58 @@ class NewJobStrip(Strip):
             self.relay()
 
     def _list_cars(self) -> None:
-        rows = []
-        chosen = self.draft.vehicle[0] if self.draft.vehicle else None
+        page = None
         if self.draft.customer is not None:
-            number = self.draft.customer[0]
-            page = self.office.read(lambda: customers.customer_page(self.office.desk, number))
-            for car in page.vehicles if page is not None else ():
-                if car.held:
-                    mark = "done" if car.vehicle_id == chosen else ""
-                    rows.append(
-                        TableRow(
-                            car.vehicle_id,
-                            (
-                                Cell(car.title, bold=True, mark=mark),
-                                Cell(car.plate),
-                                Cell(_size_words(car.sizes), State.QUIET),
-                            ),
-                        )
-                    )
-        rows.append(
-            TableRow(
-                "new",
-                (Cell("", detail="a vehicle not in the book yet", editable=True), Cell(), Cell()),
+            page = self.office.read(
+                partial(customers.customer_page, self.office.desk, self.draft.customer[0])
             )
-        )
-        self.cars.show_rows(rows)
+        chosen = self.draft.vehicle[0] if self.draft.vehicle else None
+        rows = [
+            row_of(
+                car.vehicle_id,
+                Cell(car.title, bold=True, mark="done" if car.vehicle_id == chosen else ""),
+                car.plate,
+                quiet(_SIZES.get(car.sizes, car.sizes)),
+            )
+            for car in (page.vehicles if page is not None else ())
+            if car.held
+        ]
+        self.cars.show_rows([*rows, new_row("a vehicle not in the book yet", 3)])
         self.relay()
 
     def _list_sold(self) -> None:
-        desk = self.office.desk
-        lines = self.office.read(lambda: services.list_services(desk, stopped=False)) or ()
-        wanted = [
-            (line.service_id, max(1, self.draft.sold.get(line.service_id, 0))) for line in lines
-        ]
+        desk, sold = self.office.desk, self.draft.sold
+        lines = (
+            self.office.read(partial(services.list_services, self.office.desk, stopped=False)) or ()
+        )
+        wanted = [(line.service_id, max(1, sold.get(line.service_id, 0))) for line in lines]
         by_service = {
             one.service_id: one for one in lines_of(desk, wanted, *self._sizes(), self._state())
         }
         rows = []
         for line in lines:
-            layers = self.draft.sold.get(line.service_id, 0)
-            one = by_service[line.service_id]
-            minutes, price = one.minutes, one.price
-            sold = (
-                Cell(str(layers), State.CHANGED, editable=True)
-                if layers
-                else Cell("", State.UNUSED, editable=True)
-            )
+            layers, one = sold.get(line.service_id, 0), by_service[line.service_id]
             rows.append(
-                TableRow(
+                row_of(
                     line.service_id,
-                    (
-                        Cell(line.name, bold=bool(layers), mark="done" if layers else ""),
-                        Cell(_minutes(minutes), State.QUIET),
-                        Cell(_money(desk, price), State.PLAIN if layers else State.QUIET),
-                        sold,
-                    ),
+                    Cell(line.name, bold=bool(layers), mark="done" if layers else ""),
+                    quiet(shown_duration(one.minutes)),
+                    Cell(money(desk, one.price), State.PLAIN if layers else State.QUIET),
+                    given_entry(str(layers) if layers else "", State.CHANGED),
                 )
             )
         self.sold.show_rows(rows)
 
     # choosing ------------------------------------------------------------------------------
+    def _choose_first(self) -> None:
+        """The customer with the focus, else the first."""
+        first = self.who.rows[0].key if self.who.rows else None
+        self._choose_who(self.who.current_key() or first)
+
     def _choose_who(self, key: Hashable) -> None:
         if not isinstance(key, int):
             return
-        page = self.office.read(lambda: customers.customer_page(self.office.desk, key))
+        page = self.office.read(partial(customers.customer_page, self.office.desk, key))
         if page is None:
             return
         self.draft.customer = (key, page.title)
@@ -226,7 +208,7 @@ class NewJobStrip(Strip):
         if not isinstance(key, int):
             self._write_new_vehicle()
             return
-        page = self.office.read(lambda: vehicles.vehicle_page(self.office.desk, key))
+        page = self.office.read(partial(vehicles.vehicle_page, self.office.desk, key))
         if page is not None:
             self.draft.vehicle = (key, page.fields["description"])
             self._list_cars()
@@ -234,26 +216,18 @@ class NewJobStrip(Strip):
             self.open("sold")
 
     def _write_new_vehicle(self) -> None:
-        self.cars.setFocus()
-        if self.cars.go("new", "vehicle"):
-            self.cars.edit(self.cars.currentIndex())
+        self.cars.write_in("new", "vehicle")
 
-    def _write_vehicle(self, key: Hashable, _column: str, text: str) -> Outcome:
+    def _write_vehicle(self, key: Hashable, _column: str, text: str) -> None:
         if key != "new" or not text:
-            return Outcome()
-        who = self.draft.customer[0] if self.draft.customer else None
-        try:
-            changed, number = vehicles.add_vehicle(
-                self.office.desk, who, since=self.office.desk.today, description=text
-            )
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
+            return
+        who, desk = self.draft.customer[0] if self.draft.customer else None, self.office.desk
+        changed, number = vehicles.add_vehicle(desk, who, since=desk.today, description=text)
         self.office.note(changed)
         self.draft.vehicle = (number, text)
         self._list_cars()
         self._estimate()
         QTimer.singleShot(0, self, lambda: self.open("sold"))
-        return Outcome()
 
     def add_customer(self) -> None:
         """Add whoever was typed."""
@@ -263,18 +237,16 @@ class NewJobStrip(Strip):
             self.filter.setFocus()
             return
         name = name if any(c.isupper() for c in name) else name.title()
-        made = self.office.act_now(lambda: customers.add_customer(self.office.desk, name=name))
+        made = self.office.act_now(partial(customers.add_customer, self.office.desk, name=name))
         if made is not None:
             self._choose_who(made[1])
 
-    def _write_sold(self, key: Hashable, _column: str, text: str) -> Outcome:
-        if not isinstance(key, int):
-            return Outcome()
+    def _write_sold(self, key: Hashable, _column: str, text: str) -> None:
         plain = text.strip() or "0"
         if not plain.isdigit() or int(plain) > 9:
-            return Outcome(False, "a whole number from 0 to 9, please")
-        self._sell(key, int(plain))
-        return Outcome()
+            raise Mendable("a whole number from 0 to 9, please")
+        if isinstance(key, int):
+            self._sell(key, int(plain))
 
     def turn(self) -> None:
         """Sell the service with the focus, or not (Space)."""
@@ -296,8 +268,9 @@ class NewJobStrip(Strip):
     def _sizes(self) -> tuple[str, str]:
         if self.draft.vehicle is None:
             return "M", "M"
-        number = self.draft.vehicle[0]
-        page = self.office.read(lambda: vehicles.vehicle_page(self.office.desk, number))
+        page = self.office.read(
+            partial(vehicles.vehicle_page, self.office.desk, self.draft.vehicle[0])
+        )
         if page is None:
             return "M", "M"
         return page.fields["size_outside"], page.fields["size_inside"]
@@ -306,13 +279,11 @@ class NewJobStrip(Strip):
         return str(self.form.condition.value or "average")
 
     def _estimate(self) -> None:
-        sold = tuple(self.draft.sold.items())
-        desk = self.office.desk
-        self.guess = (
-            self.office.read(lambda: estimate(desk, sold, *self._sizes(), self._state()))
-            if sold
-            else None
-        )
+        sold, self.guess = tuple(self.draft.sold.items()), None
+        if sold:
+            self.guess = self.office.read(
+                partial(estimate, self.office.desk, sold, *self._sizes(), self._state())
+            )
         self._list_sold()
         self._name_entries()
         self.changed.emit()
@@ -342,15 +313,15 @@ class NewJobStrip(Strip):
         }
         self.set_entries(
             [
-                Entry(key, *_ENTRIES[key], results[key], "", "done" if results[key] else "to come")
+                StripEntry(
+                    key, *_ENTRIES[key], results[key], "", "done" if results[key] else "to come"
+                )
                 for key in _ENTRIES
             ]
         )
-        ready = (
-            "" if draft.customer or draft.vehicle else "First say who it is for. Alt 1 goes there."
-        )
-        for row in getattr(self, "_rows", {}).values():
-            row.set_ready(ready)
+        known = draft.customer or draft.vehicle
+        for row in self._rows.values():
+            row.set_ready("" if known else "First say who it is for. Alt 1 goes there.")
 
     def note(self) -> Note:
         """What the margin says of the booking so far."""
@@ -403,47 +374,6 @@ class NewJobStrip(Strip):
             notes=self.form.notes.text(),
             enquiry=self.form.enquiry.isChecked(),
         )
-        made = self.office.act_now(lambda: booking_jobs.book_job(self.office.desk, new))
+        made = self.office.act_now(partial(booking_jobs.book_job, self.office.desk, new))
         if made is not None:
             self.booked.emit(made[1])
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Enter and Down go from the words to the rows; Ins adds whoever was typed."""
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
-            key = event.key()
-            bare = event.modifiers() == Qt.KeyboardModifier.NoModifier
-            if watched is self.filter and key == Qt.Key.Key_Insert:
-                self.add_customer()
-                return True
-            enter = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
-            if watched is self.filter and bare and key in enter:
-                self._pause.stop()
-                self._list_who()
-                self._choose_who(self.who.current_key() or _first(self.who))
-                return True
-            if watched is self.filter and key == Qt.Key.Key_Down:
-                self._pause.stop()
-                self._list_who()
-                self.who.setFocus()
-                return True
-        return super().eventFilter(watched, event)
-
-
-def _first(table: EntryTable) -> Hashable | None:
-    return table.rows[0].key if table.rows else None
-
-
-def _minutes(minutes: int) -> str:
-    from app.calculations.numbers.durations import shown_duration
-
-    return shown_duration(minutes)
-
-
-def _money(desk: object, minor: int) -> str:
-    from app.actions.desk.amounts import money
-
-    return money(desk, minor)  # type: ignore[arg-type]
-
-
-def _size_words(sizes: str) -> str:
-    return _SIZES.get(sizes, sizes)

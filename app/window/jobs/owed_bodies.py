@@ -3,20 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
-from datetime import datetime
+from datetime import date, datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from app.actions.day import jobs_worked
 from app.actions.day.money_taken import METHODS
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_promise, read_typed_day
 from app.actions.jobs import booking_jobs, job_changes
 from app.actions.jobs.job_card import JobCard, rate_text
-from app.calculations.numbers.dates import near
+from app.calculations.numbers.dates import day_year, near
+from app.calculations.numbers.durations import shown_duration
+from app.window.house.acting import on_book
 from app.window.house.savedform import SavedForm
-from app.window.jobs.bodies import CardBody, new_row, write_in
-from app.window.paper.cells import Cell, Column, GroupRow, Outcome, State, TableRow
+from app.window.jobs.bodies import CardBody
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    GroupRow,
+    Outcome,
+    State,
+    TableRow,
+    entry,
+    new_row,
+    row_of,
+)
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.finder import FoundLine
 from app.window.paper.runs import Run
@@ -25,7 +38,7 @@ if TYPE_CHECKING:
     from app.records.queries.jobs import ChargeRow
     from app.window.jobs.card import CardStrip
 
-CONDITIONS: list[tuple[str, object]] = [
+CONDITIONS = [
     ("kept by us", "kept"),
     ("average", "average"),
     ("neglected", "neglected"),
@@ -57,7 +70,7 @@ class MoneyBody(CardBody):
         cash, desk = card.money, self.office.desk
         sums = cash.sums
         rows: list[TableRow | GroupRow] = [_charge_row(desk, one) for one in cash.charges]
-        rows.append(new_row("a further charge", 3, at=0))
+        rows.append(new_row("a further charge", 3))
         if cash.charges:
             rows.append(new_row("a discount, as money or as a share", 3, at=2, key="discount"))
             rows.append(_sum_row("net", "Before tax", money(desk, sums.net)))
@@ -69,16 +82,8 @@ class MoneyBody(CardBody):
         rows.append(GroupRow("came", "Came in", "a deposit until the job is done"))
         for one in cash.receipts:
             words = " ".join(part for part in (one.kind, one.method) if part)
-            rows.append(
-                TableRow(
-                    ("receipt", one.receipt_id),
-                    (
-                        Cell(near(one.day, desk.today), detail=words),
-                        Cell(),
-                        Cell(money(desk, one.amount)),
-                    ),
-                )
-            )
+            on = Cell(near(one.day, desk.today), detail=words)
+            rows.append(row_of(("receipt", one.receipt_id), on, "", money(desk, one.amount)))
         rows.append(new_row("taken today, such as 400 check", 3, at=2, key="take"))
         if sums.gross or cash.paid:
             late = card.state == "done" and sums.due > 0
@@ -97,46 +102,37 @@ class MoneyBody(CardBody):
         self.row.set_ready("" if sums.due > 0 else paid)
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
-        desk, job = self.office.desk, self.job.job_id
-        if key in ("new", "discount", "take") and not text:
-            return Outcome()
-        if key == "new":
-            return self.strip.try_typed(partial(_new_charge, desk, job, text), text)
-        if key == "discount":
-            return self.strip.try_typed(partial(job_changes.add_discount, desk, job, text), text)
-        if key == "take":
-            return self.strip.try_typed(partial(job_changes.take_money, desk, job, text), text)
         if isinstance(key, tuple) and key[0] == "charge":
             change: dict[str, Any] = {{"amount": "typed"}.get(column, column): text}
-            return self.strip.try_typed(
-                partial(job_changes.edit_charge, desk, key[1], **change), text
-            )
-        return Outcome()
+            edit = partial(job_changes.edit_charge, self.office.desk, key[1], **change)
+            return self.office.typed(edit, text)
+        ways: dict[Hashable, Callable[[Desk, int, str], Changed]] = {
+            "new": _new_charge,
+            "discount": job_changes.add_discount,
+            "take": job_changes.take_money,
+        }
+        return self.write(text, ways[key], text) if text and key in ways else Outcome()
 
     def add(self) -> None:
-        write_in(self.table, "new", "text")
+        self.table.write_in("new", "text")
 
     def remove(self) -> None:
         key = self.table.current_key()
         if isinstance(key, tuple) and key[0] == "charge":
-            self.strip.act(partial(job_changes.remove_charge, self.office.desk, key[1]))
+            on_book(self.office, job_changes.remove_charge, key[1])
 
     def primary(self) -> None:
-        if self.row.reason:
-            self.office.say_trouble(self.row.reason)
+        if not self.may_act():
             return
-        desk, card = self.office.desk, self.job
+        desk, job, due = self.office.desk, self.job.job_id, self.job.money.sums.due
 
         def take(method: str) -> None:
-            rest = partial(job_changes.take_rest, desk, card.job_id, card.money.sums.due, method)
-            self.strip.act(rest)
+            on_book(self.office, job_changes.take_rest, job, due, method)
 
         def look_up(text: str) -> list[FoundLine]:
             low = text.casefold()
             return [
-                FoundLine(
-                    f"{money(desk, card.money.sums.due)} came by", words, "", partial(take, method)
-                )
+                FoundLine(f"{money(desk, due)} came by", words, "", partial(take, method))
                 for method, words in _WAYS
                 if low in words
             ]
@@ -157,8 +153,7 @@ class HeadBody(CardBody):
         self.form.line("title", "Called, where no service says it", span=3)
         self.form.line("notes", "Notes", "keys, marks seen on arrival, what was agreed", span=4)
         super().__init__(strip, "Finished today", self.form)
-        second = self.row.set_second("Call it off", "F6")
-        second.clicked.connect(self.call_off)
+        self.row.set_second("Call it off", "F6").clicked.connect(self.call_off)
 
     def entered(self) -> None:
         self.form.focus("notes")
@@ -167,8 +162,6 @@ class HeadBody(CardBody):
         self.form.forget()
 
     def show_card(self, card: JobCard) -> None:
-        from app.calculations.numbers.durations import shown_duration
-
         self.form.show_values(
             {
                 "first_day": _day_words(card.first_day),
@@ -181,9 +174,8 @@ class HeadBody(CardBody):
             }
         )
         waits = card.state in ("enquiry", "cancelled")
-        assert self.row.second is not None
         self.row.button.set_label("Book it" if waits else "Finished today")
-        self.row.second.setVisible(card.state != "done" and card.state != "cancelled")
+        self.row.show_second(card.state not in ("done", "cancelled"))
         self.row.set_ready("This job is done." if card.state == "done" else "")
 
     def _save(self, key: str, value: Any) -> Callable[[], Changed]:
@@ -191,28 +183,22 @@ class HeadBody(CardBody):
 
     def call_off(self) -> None:
         """Call the job off, or book it again."""
-        desk, card = self.office.desk, self.job
-        if card.state in ("enquiry", "cancelled"):
-            self.strip.act(partial(job_changes.book_again, desk, card.job_id))
-        else:
-            self.strip.act(partial(job_changes.cancel_job, desk, card.job_id))
+        waits = self.job.state in ("enquiry", "cancelled")
+        self.act(job_changes.book_again if waits else job_changes.cancel_job)
 
     def primary(self) -> None:
-        from app.actions.day import jobs_worked
-
-        if self.row.reason:
-            self.office.say_trouble(self.row.reason)
+        if not self.may_act():
             return
-        desk, card, day = self.office.desk, self.job, self.office.day
-        if card.state in ("enquiry", "cancelled"):
+        if self.job.state in ("enquiry", "cancelled"):
             self.call_off()
             return
-        changed = self.office.act_now(lambda: jobs_worked.finish_job(desk, day, card.job_id, True))
+        desk, day, job = self.office.desk, self.office.day, self.job.job_id
+        changed = self.office.act_now(lambda: jobs_worked.finish_job(desk, day, job, True))
         if changed is not None and not changed.name:
             self.office.say("It is finished when this day is closed")
 
 
-def _new_charge(desk: Any, job_id: int, text: str) -> Changed:
+def _new_charge(desk: Desk, job_id: int, text: str) -> Changed:
     """A charge from words alone, or from words with their amount at the end: `Odor 60`."""
     words, _, last = text.rpartition(" ")
     if words and last.strip("$€£").replace(",", "").replace(".", "").isdigit():
@@ -221,30 +207,23 @@ def _new_charge(desk: Any, job_id: int, text: str) -> Changed:
 
 
 def _charge_row(desk: Desk, one: ChargeRow) -> TableRow:
-    return TableRow(
+    return row_of(
         ("charge", one.charge_id),
-        (
-            Cell(one.text, editable=True, tip=one.text),
-            Cell(rate_text(one.tax_rate), State.QUIET, editable=True),
-            Cell(money(desk, one.amount), editable=True),
-        ),
+        entry(one.text, tip=one.text),
+        entry(rate_text(one.tax_rate), State.QUIET),
+        entry(money(desk, one.amount)),
     )
 
 
 def _sum_row(
     key: Hashable, words: str, amount: str, *, bold: bool = False, look: bool = False
 ) -> TableRow:
-    state = State.LOOK if look else State.PLAIN if bold else State.QUIET
-    return TableRow(
-        key,
-        (Cell(words, State.PLAIN if bold else State.QUIET, bold=bold), Cell(),
-         Cell(amount, state, bold=bold)),
-    )  # fmt: skip
+    state = State.PLAIN if bold else State.QUIET
+    shown = Cell(amount, State.LOOK if look else state, bold=bold)
+    return row_of(key, Cell(words, state, bold=bold), "", shown)
 
 
-def _day_words(day: Any) -> str:
-    from app.calculations.numbers.dates import day_year
-
+def _day_words(day: date | None) -> str:
     return day_year(day) if day is not None else ""
 
 

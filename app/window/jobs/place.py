@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QWidget
-
 from app.actions.desk.amounts import money
 from app.actions.jobs import booking_jobs, job_card, services
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import JobList
 from app.calculations.numbers.durations import shown_duration
 from app.errors import Mendable
+from app.window.house.acting import on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task
@@ -21,9 +19,12 @@ from app.window.jobs.listing import JobsListing
 from app.window.jobs.margins import card_note, line_note, list_note
 from app.window.jobs.new_job import KEYS as NEW_KEYS
 from app.window.jobs.new_job import NewJobStrip
+from app.window.jobs.owed_bodies import HeadBody
 from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Note
+from app.window.paper.pause import Pause
 from app.window.paper.runs import Run
+from app.window.paper.strip import Strip
 
 LIST_KEYS = (
     ("A–Z", "narrow the list"),
@@ -84,10 +85,7 @@ class JobsPlace(Place):
         self._open: int | None = None
         self._booking = False
         self._asked: Task | None = None
-        self._pause = QTimer(self)
-        self._pause.setSingleShot(True)
-        self._pause.setInterval(NOTE_PAUSE)
-        self._pause.timeout.connect(self._explain)
+        self._pause = Pause(self, NOTE_PAUSE, self._explain)
         self.listing = JobsListing(office)
         self.listing.job_opened.connect(self.open_item)
         self.listing.add_asked.connect(self.begin_booking)
@@ -97,6 +95,7 @@ class JobsPlace(Place):
         self.card.moved.connect(lambda: self._pause.start())
         self.card.opened.connect(lambda _key: self._explain())
         self.card.pick_asked.connect(self.pick)
+        self.card.sell_asked.connect(self.sell)
         self.card.hide()
         self.new = NewJobStrip(office)
         self.new.hide()
@@ -114,9 +113,6 @@ class JobsPlace(Place):
         self.on_key("F9", self._customer)
 
     # what is shown -------------------------------------------------------------------------
-    def _show_strip(self, strip: QWidget) -> None:
-        self.set_body(strip, bleeds=True)
-
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read again what is shown."""
         if self._booking:
@@ -139,7 +135,7 @@ class JobsPlace(Place):
             card = job_card.job_card(self.office.desk, number)
         except Mendable:  # its booking was undone
             self._open = None
-            self._show_strip(self.listing)
+            self.set_body(self.listing, bleeds=True)
             self.listing.read()
             return
         self.card.show_card(card)
@@ -152,16 +148,11 @@ class JobsPlace(Place):
 
     def entered(self) -> None:
         """Set the focus where it was."""
-        strip = self._strip()
-        body = strip.made(strip.open_key)
-        enter = getattr(body, "entered", None)
-        if enter is not None:
-            enter()
-
-    def _strip(self) -> JobsListing | CardStrip | NewJobStrip:
-        if self._booking:
-            return self.new
-        return self.listing if self._open is None else self.card
+        strip = self.body
+        if isinstance(strip, Strip):
+            enter = getattr(strip.made(strip.open_key), "entered", None)
+            if enter is not None:
+                enter()
 
     # moving --------------------------------------------------------------------------------
     def open_item(self, item: object) -> None:
@@ -173,7 +164,7 @@ class JobsPlace(Place):
             return
         self._booking = False
         self._open = item
-        self._show_strip(self.card)
+        self.set_body(self.card, bleeds=True)
         self._read_card()
         if self._open is not None:
             self.card.open(self.card.open_key or "steps", still=True)
@@ -183,7 +174,7 @@ class JobsPlace(Place):
         words = "" if self._open is not None else self.listing.part.filter.text()
         self._booking = True
         self._open = None
-        self._show_strip(self.new)
+        self.set_body(self.new, bleeds=True)
         self.set_head("A new job", "four entries, of which one is needed", "")
         self.say_remaining("Nothing is in the book until you book it.")
         self.new.begin(customer, words)
@@ -198,7 +189,7 @@ class JobsPlace(Place):
         if self._booking or self._open is not None:
             left = self._open
             self._booking, self._open = False, None
-            self._show_strip(self.listing)
+            self.set_body(self.listing, bleeds=True)
             self.listing.read()
             if left is not None:
                 self.listing.go(left)
@@ -218,7 +209,7 @@ class JobsPlace(Place):
             self.listing.part.filter.setText(kept[2])
             if kept[0] is not None:
                 self._open = kept[0]
-                self._show_strip(self.card)
+                self.set_body(self.card, bleeds=True)
                 self._read_card()
                 self.card.open("steps", still=True)
 
@@ -253,15 +244,15 @@ class JobsPlace(Place):
 
     def sell(self) -> None:
         """Choose a service and sell it on the open job."""
-        number, desk = self._open, self.office.desk
+        number, office, desk = self._open, self.office, self.office.desk
         if number is None:
             return
 
         def put(service: int) -> None:
-            self.office.act(lambda: booking_jobs.sell(desk, number, service))
+            on_book(office, booking_jobs.sell, number, service)
 
         def drop(service: int) -> None:
-            self.office.act(lambda: booking_jobs.drop_service(desk, number, service))
+            on_book(office, booking_jobs.drop_service, number, service)
 
         def look_up(text: str) -> list[FoundLine]:
             low = text.lower()
@@ -288,8 +279,6 @@ class JobsPlace(Place):
 
     def _call_off(self) -> None:
         if self._open is not None:
-            from app.window.jobs.owed_bodies import HeadBody
-
             body = self.card.body("notes")
             if isinstance(body, HeadBody):
                 body.call_off()

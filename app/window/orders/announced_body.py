@@ -13,16 +13,18 @@ from PySide6.QtWidgets import QWidget
 from app.actions.orders import supplier_terms
 from app.actions.orders.supplier_terms import COLD, DAY_KINDS, SALE, shown_day
 from app.errors import Mendable
+from app.window.house.acting import on_book
+from app.window.house.doingform import DoingForm
 from app.window.house.office import Office
-from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.cells import Column, EmptyText, Outcome, State, entry, quiet, row_of
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.fields import Choice, Form, LineField, Tick
+from app.window.paper.fields import Choice, Tick
 from app.window.paper.partsbody import PartsBody
 
 if TYPE_CHECKING:
     from app.records.queries.terms import DateRow
 
-KINDS: list[tuple[str, object]] = [("cold stop", COLD), ("sale", SALE)]
+KINDS = [("cold stop", COLD), ("sale", SALE)]
 
 
 class AnnouncedTable(EntryTable):
@@ -58,30 +60,22 @@ class AnnouncedBody(PartsBody):
             ),
             rows_from=24,
             rows_to=30,
-        )
-        self.table.on_commit = self._typed
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "Nothing announced",
                 "A sale, so that what can wait waits for it; or a cold stop, so that what must "
                 "not freeze is ordered before it for as long as it lasts.",
-            )
+            ),
         )
-        self.form = Form(office.theme, 5)
+        self.table.on_commit = self._typed
+        self.form = DoingForm(office, 5)
         self.kind = Choice(office.theme, KINDS)
         self.form.add("Further days", self.kind)
-        self.first = self._line("From", "1 Dec")
-        self.last = self._line("To", "28 Feb")
-        self.note = self._line("Note", "15 % off")
+        self.first = self.form.add_line("From", "1 Dec", on_enter=self.take)
+        self.last = self.form.add_line("To", "28 Feb", on_enter=self.take)
+        self.note = self.form.add_line("Note", "15 % off", on_enter=self.take)
         self.yearly = Tick(office.theme, "each year")
         self.form.add("Comes back", self.yearly)
         super().__init__(office.theme, self.table, self.form, focus=self._first_part)
-
-    def _line(self, label: str, hint: str) -> LineField:
-        field = LineField(self._office.theme, "", hint)
-        field.returnPressed.connect(self.take)
-        self.form.add(label, field)
-        return field
 
     def _first_part(self) -> QWidget:
         return self.table if self.table.rows else self.kind
@@ -89,36 +83,27 @@ class AnnouncedBody(PartsBody):
     # showing -------------------------------------------------------------------------------
     def show_supplier(self, supplier_id: int | None) -> tuple[DateRow, ...]:
         """Show what a supplier announced; nothing typed for the last one stays."""
-        office = self._office
         if supplier_id != self.supplier_id:
-            self._empty()
+            self.form.empty()
         self.supplier_id = supplier_id
         self.days = ()
         if supplier_id is not None:
-            self.days = (
-                office.read(lambda: supplier_terms.announced_days(office.desk, supplier_id)) or ()
-            )
+            read = partial(supplier_terms.announced_days, self._office.desk, supplier_id)
+            self.days = self._office.read(read) or ()
         self.table.show_rows(
             [
-                TableRow(
+                row_of(
                     one.date_id,
-                    (
-                        Cell(DAY_KINDS[one.kind]),
-                        Cell(shown_day(one, one.first_day), editable=True),
-                        Cell(shown_day(one, one.last_day), editable=True),
-                        Cell("each year" if one.yearly else "once", State.QUIET),
-                        Cell(one.note, State.QUIET, editable=True, tip=one.note),
-                    ),
+                    DAY_KINDS[one.kind],
+                    entry(shown_day(one, one.first_day)),
+                    entry(shown_day(one, one.last_day)),
+                    quiet("each year" if one.yearly else "once"),
+                    entry(one.note, State.QUIET, tip=one.note),
                 )
                 for one in self.days
             ]
         )
         return self.days
-
-    def _empty(self) -> None:
-        for field in (self.first, self.last, self.note):
-            field.clear()
-            field.set_trouble("")
 
     # changing ------------------------------------------------------------------------------
     def take(self) -> None:
@@ -142,11 +127,9 @@ class AnnouncedBody(PartsBody):
                 note=self.note.text(),
             )
         except Mendable as trouble:
-            wrong = self.last if trouble.field == "last" else self.first
-            wrong.set_trouble(trouble.sentence)
-            self._office.say_trouble(trouble.sentence)
+            self.form.refuse(self.last if trouble.field == "last" else self.first, trouble)
             return
-        self._empty()
+        self.form.empty()
         self._office.note(changed)
         self.first.setFocus()
 
@@ -160,12 +143,8 @@ class AnnouncedBody(PartsBody):
         """Let days come back each year, or only once."""
         one = next((one for one in self.days if one.date_id == date_id), None)
         if one is not None:
-            self._office.act(
-                lambda: supplier_terms.change_days(
-                    self._office.desk, date_id, yearly=not one.yearly
-                )
-            )
+            on_book(self._office, supplier_terms.change_days, date_id, yearly=not one.yearly)
 
     def remove(self, date_id: int) -> None:
         """Forget days."""
-        self._office.act(lambda: supplier_terms.remove_days(self._office.desk, date_id))
+        on_book(self._office, supplier_terms.remove_days, date_id)

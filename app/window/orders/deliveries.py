@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from dataclasses import replace
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
@@ -17,17 +18,28 @@ from app.actions.desk.papers import papers_folder
 from app.actions.orders import deliveries, order_papers, receiving
 from app.actions.orders.deliveries import DueOrder, LineTyped, still_due
 from app.calculations.numbers.dates import near
-from app.errors import Mendable
+from app.window.house.acting import on_day
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.orders.delivery_keys import RECEIVE_KEYS, SEND_KEYS
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    EmptyText,
+    Outcome,
+    State,
+    TableRow,
+    given,
+    given_entry,
+    quiet,
+    row_of,
+)
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice, Writable
+from app.window.paper.notes import Alert, Block, Note, Offer, Rule, Voice, Writable, known
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 
 if TYPE_CHECKING:
     from app.records.queries.orders import OrderLineRow
@@ -64,11 +76,11 @@ class DeliveriesCard(Strip):
         self.opened.connect(lambda _key: self.explain())
 
     def _make(self, key: str) -> QWidget:
-        table = EntryTable(self._office.theme, COLUMNS)
+        empty = EmptyText("Nothing more is due", "All of this order came.")
+        table = EntryTable(self._office.theme, COLUMNS, empty=empty)
         table.on_commit = partial(self._write, key)
         table.on_restore = partial(self._put_back, key)
         table.row_entered.connect(lambda *_at: self.explain())
-        table.teach_when_empty(EmptyText("Nothing more is due", "All of this order came."))
         row = ActionRow(self._office.theme, "It has come")
         row.button.clicked.connect(self.take)
         row.set_second("I sent it", "F4").clicked.connect(self.sent)
@@ -84,7 +96,7 @@ class DeliveriesCard(Strip):
         self._orders = {f"order {one.row.order_id}": one for one in found}
         self.set_entries(
             tuple(
-                Entry(
+                StripEntry(
                     key,
                     f"Order {numbered(one.row.number)} to {one.supplier}",
                     result=one.text,
@@ -116,8 +128,7 @@ class DeliveriesCard(Strip):
             rows = [replace(row, cells=row.cells[:-2]) for row in rows]
         self._tables[key].show_rows(rows, columns)
         row = self._rows[key]
-        if row.second is not None:
-            row.second.set_ready(order.row.state == "written")
+        row.set_second_ready(order.row.state == "written")
         hints = [
             Run("Its papers", "unit", key="F7", on_click=self.write_papers, gap=16),
             Run("Mail draft", "unit", key="M", on_click=self.draft_mail, gap=16),
@@ -129,50 +140,45 @@ class DeliveriesCard(Strip):
     def _as_ordered(self, line: OrderLineRow) -> LineTyped:
         return LineTyped(str(still_due(line)), price=money(self._office.desk, line.price))
 
-    def _stands(self, line: OrderLineRow) -> LineTyped:
+    def _current(self, line: OrderLineRow) -> LineTyped:
         return self._typed.get(line.line_id, self._as_ordered(line))
 
     def _line(self, line: OrderLineRow, by_lot: bool) -> TableRow:
-        typed, filled = self._stands(line), self._as_ordered(line)
+        typed, filled = self._current(line), self._as_ordered(line)
 
         def cell(now: str, before: str) -> Cell:
             if now == before:
-                return Cell(now, editable=True) if now else Cell("", State.UNUSED, editable=True)
+                return given_entry(now)
             return Cell(now, State.CHANGED, old=before, editable=True)
 
         def dated(text: str) -> Cell:
-            return Cell(text, State.PLAIN if text else State.UNUSED, editable=by_lot)
+            return replace(given(text), editable=by_lot)
 
-        return TableRow(
+        return row_of(
             line.line_id,
-            (
-                Cell(line.supply, tip=line.supply),
-                Cell(line.pack_label, State.QUIET, tip=line.pack_label),
-                Cell(str(line.packs)),
-                Cell(str(line.packs_received)) if line.packs_received else Cell("", State.UNUSED),
-                cell(typed.packs, filled.packs),
-                cell(typed.damaged, ""),
-                cell(typed.price, filled.price),
-                dated(typed.lot),
-                dated(typed.keeps),
-            ),
+            Cell(line.supply, tip=line.supply),
+            quiet(line.pack_label, tip=line.pack_label),
+            str(line.packs),
+            given(str(line.packs_received) if line.packs_received else ""),
+            cell(typed.packs, filled.packs),
+            cell(typed.damaged, ""),
+            cell(typed.price, filled.price),
+            dated(typed.lot),
+            dated(typed.keeps),
         )
 
     # writing -------------------------------------------------------------------------------
     def _at(self, key: str, line_id: Hashable) -> OrderLineRow:
         return next(one for one in self._orders[key].row.lines if one.line_id == line_id)
 
-    def _write(self, key: str, line_id: Hashable, column: str, text: str) -> Outcome:
+    def _write(self, key: str, line_id: Hashable, column: str, text: str) -> None:
         """Keep what was typed until the delivery is taken; what cannot be read is said at once."""
         line, office = self._at(key, line_id), self._office
-        typed = replace(self._stands(line), **{column: text.strip()})
+        typed = replace(self._current(line), **{column: text.strip()})
         if column == "damaged" and typed.damaged == "0":
             typed = replace(typed, damaged="")
-        try:
-            deliveries.read_delivery(office.desk, {line.line_id: typed})
-            asked = deliveries.price_question(office.desk, line, typed)
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
+        deliveries.read_delivery(office.desk, {line.line_id: typed})
+        asked = deliveries.price_question(office.desk, line, typed)
         self._typed[line.line_id] = typed
         self._fill(key)
         question = ""
@@ -181,12 +187,11 @@ class DeliveriesCard(Strip):
             question = asked
         office.note(Changed("", frozenset(), question=question))
         self.explain()
-        return Outcome()
 
     def _put_back(self, key: str, line_id: Hashable, column: str) -> Outcome:
         line = self._at(key, line_id)
         filled = getattr(self._as_ordered(line), column)
-        self._typed[line.line_id] = replace(self._stands(line), **{column: filled})
+        self._typed[line.line_id] = replace(self._current(line), **{column: filled})
         self._fill(key)
         return Outcome()
 
@@ -200,7 +205,7 @@ class DeliveriesCard(Strip):
         order, office = self.order, self._office
         if order is None:
             return
-        came = {line.line_id: self._stands(line) for line in order.row.lines if still_due(line)}
+        came = {line.line_id: self._current(line) for line in order.row.lines if still_due(line)}
 
         def do() -> Changed:
             read = deliveries.read_delivery(office.desk, came)
@@ -232,10 +237,8 @@ class DeliveriesCard(Strip):
             self._act(receiving.rest_will_not_come if part else receiving.cancel_order)
 
     def _act(self, do: Callable[..., Changed]) -> None:
-        order, office = self.order, self._office
-        if order is not None:
-            number = order.row.order_id
-            office.act(lambda: do(office.desk, office.day, number))
+        if self.order is not None:
+            on_day(self._office, do, self.order.row.order_id)
 
     # when the rest comes, and papers ---------------------------------------------------------
     def write_later(self) -> None:
@@ -245,37 +248,32 @@ class DeliveriesCard(Strip):
 
     def _later(self, order_id: int, text: str) -> None:
         if text.strip():
-            office = self._office
-            office.act(lambda: receiving.expect_rest(office.desk, office.day, order_id, text))
+            on_day(self._office, receiving.expect_rest, order_id, text)
 
     def write_papers(self) -> None:
         """The open order as workbook, PDF and text; the folder is shown."""
-        order, office = self.order, self._office
-        if order is None:
-            return
-        number = order.row.order_id
-
-        def do() -> None:
-            folder = papers_folder(office.desk, "orders")
-            files = order_papers.order_files(office.desk, number, folder)
-            office.say(f"{files[0].stem}: workbook, PDF and text written to {folder}")
-            open_outside(folder)
-
-        office.act_now(do)
+        self._hand_out(self._papers)
 
     def draft_mail(self) -> None:
         """The open order as a mail, opened as a draft; a person sends it."""
-        order, office = self.order, self._office
-        if order is None:
-            return
-        number = order.row.order_id
+        self._hand_out(self._draft)
 
-        def do() -> None:
-            path = order_papers.order_draft(office.desk, number)
-            office.say(f"{path.name} lies in {path.parent}: send it, then say so (F4)")
-            open_outside(path)
+    def _hand_out(self, write: Callable[[int], Path]) -> None:
+        if self.order is not None:
+            number = self.order.row.order_id
+            self._office.act_now(lambda: open_outside(write(number)))
 
-        office.act_now(do)
+    def _papers(self, number: int) -> Path:
+        office = self._office
+        folder = papers_folder(office.desk, "orders")
+        files = order_papers.order_files(office.desk, number, folder)
+        office.say(f"{files[0].stem}: workbook, PDF and text written to {folder}")
+        return folder
+
+    def _draft(self, number: int) -> Path:
+        path = order_papers.order_draft(self._office.desk, number)
+        self._office.say(f"{path.name} lies in {path.parent}: send it, then say so (F4)")
+        return path
 
     # the margin ----------------------------------------------------------------------------
     def explain(self) -> None:
@@ -299,14 +297,13 @@ class DeliveriesCard(Strip):
                 "is on the shelf until then."
             )
         )
-        facts = [
+        facts = known(
             ("Goods", money(desk, order.goods)),
             ("Freight, by weight", money(desk, head.freight) if head.freight else "free"),
             ("In all", money(desk, order.goods + head.freight)),
-        ]
-        if comes and not order.overdue:
-            facts.append(("Expected", comes))
-        blocks += [Rule(), Facts(tuple(facts))]
+            ("Expected", "" if order.overdue else comes),
+        )
+        blocks += [Rule(), facts]
         if order.note:
             blocks.append(Voice(order.note))
         part = order.row.state == "part"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
-from PySide6.QtWidgets import QLineEdit, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
@@ -17,19 +17,18 @@ from app.actions.orders.supplier_terms import DAY_KINDS, shown_day
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.weekdays import weekdays_text
 from app.calculations.numbers.wording import count_of
-from app.errors import Mendable
+from app.window.house.entriespage import EntriesPage
 from app.window.house.office import Office
-from app.window.house.place import Place
 from app.window.house.savedform import SavedForm
 from app.window.orders.announced_body import AnnouncedBody
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.cells import Cell, Column, EmptyText, new_row, quiet, row_of
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.notes import Block, Facts, Note, Rule, Voice
+from app.window.paper.notes import Block, Note, Rule, Voice, known
 from app.window.paper.partsbody import PartsBody
-from app.window.paper.strip import Entry, Strip
 
 if TYPE_CHECKING:
+    from app.records.queries.orders import OrderRow
     from app.records.queries.stock import SupplierRow
     from app.records.queries.terms import DateRow
 
@@ -62,19 +61,19 @@ KEYS = {
         ("Esc", "the suppliers"),
     ),
 }
-_ENTRIES = {
-    "list": ("Suppliers", "Whom the shop buys from."),
-    "terms": ("Terms", "Every field is saved when you leave it."),
-    "days": ("Announced days", "Sales, and cold stops in which nothing is sent that freezes."),
-    "orders": ("Orders so far", "Days from order to shelf, as they were seen."),
-}
 
 
-class SuppliersPage(Place):
+class SuppliersPage(EntriesPage):
     """Four entries: the suppliers, then terms, announced days and orders of one of them."""
 
+    entries: ClassVar = {
+        "list": ("Suppliers", "Whom the shop buys from."),
+        "terms": ("Terms", "Every field is saved when you leave it."),
+        "days": ("Announced days", "Sales, and cold stops in which nothing is sent that freezes."),
+        "orders": ("Orders so far", "Days from order to shelf, as they were seen."),
+    }
     shows = frozenset({"supplies", "orders", "settings"})
-    keys = tuple((_ENTRIES[key][0], keys) for key, keys in KEYS.items())
+    keys = tuple(zip((title for title, _ in entries.values()), KEYS.values(), strict=True))
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
@@ -102,13 +101,11 @@ class SuppliersPage(Place):
             ),
             rows_from=24,
             rows_to=30,
-        )
-        self.orders.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "No order yet",
                 "Orders are proposed at the day’s end and on the Shelf. Each delivery that comes "
                 "teaches how long this supplier really takes.",
-            )
+            ),
         )
         self.list.on_commit = self._named
         self.list.row_entered.connect(lambda key, _column: self._chosen(key))
@@ -116,13 +113,9 @@ class SuppliersPage(Place):
         self.list.add_asked.connect(self.add)
         self.terms = self._terms_form()
         self.days = AnnouncedBody(office)
-        self.strip = Strip(theme, self._make)
-        self.strip.opened.connect(lambda _key: self._explain())
         self.set_head("Suppliers", "whom the shop buys from, and on what terms")
-        self.set_body(self.strip, bleeds=True)
-        self.strip.open("list", still=True)
+        self.begin("list", self.back)
         self.on_key("Ins", self.add)
-        self.on_key("Esc", self.back)
 
     # building ------------------------------------------------------------------------------
     def _terms_form(self) -> SavedForm:
@@ -141,7 +134,7 @@ class SuppliersPage(Place):
         form.line("notes", "Notes", span=2)
         return form
 
-    def _make(self, key: str) -> QWidget:
+    def make_body(self, key: str) -> QWidget:
         if key == "terms":
             return PartsBody(self.office.theme, self.terms, focus=self.terms.first_field)
         if key == "days":
@@ -155,116 +148,79 @@ class SuppliersPage(Place):
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read the suppliers, and the one with the focus."""
-        lines = self.office.read(lambda: supplier_page.supplier_lines(self.office.desk))
+        lines = self.office.read(partial(supplier_page.supplier_lines, self.office.desk))
         if lines is None:
             return
         ids = [line.supplier_id for line in lines]
         if self.supplier not in ids:
             self.supplier = ids[0] if ids else None
         rows = [
-            TableRow(line.supplier_id, (Cell(line.name, bold=True), Cell(line.text, State.QUIET)))
-            for line in lines
+            row_of(line.supplier_id, Cell(line.name, bold=True), quiet(line.text)) for line in lines
         ]
-        blank = Cell("", detail="a further supplier", editable=True)
-        self.list.show_rows([*rows, TableRow("new", (blank, Cell()))])
-        self.set_head(
-            "Suppliers",
-            "whom the shop buys from, and on what terms",
-            "1 supplier" if len(ids) == 1 else f"{len(ids)} suppliers",
-        )
+        self.list.show_rows([*rows, new_row("a further supplier", 2)])
+        words = count_of(len(ids), "supplier")
+        self.set_head("Suppliers", "whom the shop buys from, and on what terms", words)
         self._read_one()
 
     def _read_one(self) -> None:
-        number, desk = self.supplier, self.office.desk
+        number, desk, page = self.supplier, self.office.desk, None
         before = self._page.supplier.supplier_id if self._page else None
-        self._page = None
         if number is not None:
-            self._page = self.office.read(lambda: supplier_page.supplier_page(desk, number))
-        page = self._page
+            page = self.office.read(partial(supplier_page.supplier_page, desk, number))
+        self._page = page
         if page is not None:
             if before != page.supplier.supplier_id:
                 self.terms.forget()
             self.terms.show_values(_values(desk, page.supplier))
-        self.days.show_supplier(page.supplier.supplier_id if page is not None else None)
+        days = self.days.show_supplier(page.supplier.supplier_id if page is not None else None)
         self.orders.show_rows(
             [
-                TableRow(
+                row_of(
                     order.order_id,
-                    (
-                        Cell(numbered(order.number)),
-                        Cell(day_year(order.day)),
-                        Cell(supplier_page.STATE_WORDS.get(order.state, ""), State.QUIET),
-                        Cell(
-                            count_of(max(0, (order.received_on - order.day).days), "day")
-                            if order.received_on is not None
-                            else ""
-                        ),
-                        Cell(str(len(order.lines))),
-                        Cell(money(desk, sum(one.packs * one.price for one in order.lines))),
-                    ),
+                    numbered(order.number),
+                    day_year(order.day),
+                    quiet(supplier_page.STATE_WORDS.get(order.state, "")),
+                    _took(order),
+                    str(len(order.lines)),
+                    money(desk, sum(one.packs * one.price for one in order.lines)),
                 )
                 for order in (page.orders if page else ())
             ]
         )
-        self._name_entries()
-        self._explain()
-
-    def _name_entries(self) -> None:
-        page = self._page
-        titles = {key: _ENTRIES[key][0] for key in _ENTRIES}
-        number = sum(isinstance(row.key, int) for row in self.list.rows)
-        results = {"list": f"{number} known", "terms": "", "days": "", "orders": ""}
+        count = sum(isinstance(row.key, int) for row in self.list.rows)
+        results, done = {"list": f"{count} known"}, {"list": count > 0}
         if page is not None:
-            name = page.supplier.name
-            titles |= {
-                "terms": f"{name}: terms",
-                "days": f"{name}: announced days",
-                "orders": f"{name}: orders so far",
-            }
-            values = _values(self.office.desk, page.supplier)
-            free = f", none from {values['free_freight_from']}"
-            results["terms"] = f"freight {values['freight']}"
-            results["terms"] += free if values["free_freight_from"] else ""
-            results["days"] = _announced(self.days.days)
+            values = _values(desk, page.supplier)
+            free = values["free_freight_from"]
+            none_from = f", none from {free}" if free else ""
+            results["terms"] = f"freight {values['freight']}{none_from}"
+            results["days"] = _announced(days)
             results["orders"] = str(page.orders_count)
-        done = {"list": number > 0, "terms": page is not None}
-        done["days"] = bool(self.days.days)
-        done["orders"] = bool(page and page.orders_count)
-        self.strip.set_entries(
-            [
-                Entry(key, titles[key], _ENTRIES[key][1], results[key], "",
-                      "done" if done[key] else "to come")
-                for key in _ENTRIES
-            ]
-        )  # fmt: skip
-        self.strip.relay()
+            done |= {"terms": True, "days": bool(days), "orders": page.orders_count > 0}
+        self.show_entries(results, done.get, owner=page.supplier.name if page else "")
+        self.explain()
 
     def _chosen(self, key: Hashable) -> None:
         if isinstance(key, int) and key != self.supplier:
             self.supplier = key
             self._read_one()
 
-    def _explain(self) -> None:
+    def explain(self) -> None:
         keys, page = KEYS[self.strip.open_key or "list"], self._page
         if page is None:
-            said: tuple[Block, ...] = (
-                Voice("Write the first supplier: a name is enough to begin with."),
-            )
-            self.margin.say(Note("Suppliers", said, keys))
+            first = Voice("Write the first supplier: a name is enough to begin with.")
+            self.margin.say(Note("Suppliers", (first,), keys))
             return
         row, leads = page.supplier, page.leads
-        blocks: list[Block] = [Voice(supplier_page.lead_sentence(leads))]
-        facts = []
-        if row.promised_days is not None:
-            facts.append(("Promised", count_of(row.promised_days, "day")))
-        if leads.middle is not None:
-            facts.append(("Seen, in the middle", count_of(leads.middle, "day")))
-        if leads.nine_in_ten is not None:
-            facts.append(("Nine in ten within", count_of(leads.nine_in_ten, "day")))
-        facts.append(("Deliveries seen", str(leads.n)))
-        facts.append(("Orders so far", str(page.orders_count)))
-        facts.append(("Supplies bought there", str(len(page.supplies))))
-        blocks += [Rule(), Facts(tuple(facts))]
+        facts = known(
+            ("Promised", _days(row.promised_days)),
+            ("Seen, in the middle", _days(leads.middle)),
+            ("Nine in ten within", _days(leads.nine_in_ten)),
+            ("Deliveries seen", str(leads.n)),
+            ("Orders so far", str(page.orders_count)),
+            ("Supplies bought there", str(len(page.supplies))),
+        )
+        blocks: list[Block] = [Voice(supplier_page.lead_sentence(leads)), Rule(), facts]
         if row.notes:
             blocks += [Rule(), Voice(row.notes)]
         self.margin.say(Note(row.name, tuple(blocks), keys))
@@ -281,40 +237,24 @@ class SuppliersPage(Place):
             **{key: value},
         )
 
-    def _named(self, _key: Hashable, _column: str, text: str) -> Outcome:
-        try:
-            changed, number = suppliers.add_supplier(self.office.desk, text)
-        except Mendable as trouble:
-            return Outcome(False, trouble.sentence)
+    def _named(self, _key: Hashable, _column: str, text: str) -> None:
+        changed, number = suppliers.add_supplier(self.office.desk, text)
         self.supplier = number
         self.office.note(changed)
         self.list.go(number)
-        return Outcome()
 
     def add(self) -> None:
         """Write the name of a further supplier."""
         self.strip.open("list", still=True)
-        self.list.setFocus()
-        self.list.go("new", "name")
-        self.list.begin_typing("")
+        self.list.write_in("new", "name")
 
     def write(self, key: str) -> None:
         """Put the cursor into a field of the terms."""
-        if self.supplier is None:
-            return
-        self.strip.open("terms", still=True)
-        self.terms.focus(key)
-        field = self.terms.field(key)
-        if isinstance(field, QLineEdit):
-            field.selectAll()
+        if self.supplier is not None:
+            self.strip.open("terms", still=True)
+            self.terms.focus(key, select=True)
 
     # moving --------------------------------------------------------------------------------
-    def entered(self) -> None:
-        """Set the focus into the open entry."""
-        body = self.strip.made(self.strip.open_key)
-        if isinstance(body, PartsBody):
-            body.entered()
-
     def open_item(self, item: object) -> None:
         """Open a supplier's terms by id."""
         if isinstance(item, int):
@@ -351,6 +291,15 @@ def _announced(days: tuple[DateRow, ...]) -> str:
     one = days[0]
     first, last = shown_day(one, one.first_day), shown_day(one, one.last_day)
     return f"{DAY_KINDS[one.kind]} from {first} to {last}"
+
+
+def _took(order: OrderRow) -> str:
+    came = order.received_on
+    return "" if came is None else count_of(max(0, (came - order.day).days), "day")
+
+
+def _days(number: int | None) -> str:
+    return "" if number is None else count_of(number, "day")
 
 
 def _values(desk: Desk, row: SupplierRow) -> dict[str, Any]:

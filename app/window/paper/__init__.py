@@ -1,1 +1,1 @@
-"""The toolkit that knows no trade: tables, strokes, margin, fields, marks, theme."""
+"""The toolkit that knows no trade: tables, the brush, margin, fields, marks, theme."""

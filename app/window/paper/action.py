@@ -4,36 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import (
-    QEnterEvent,
-    QFocusEvent,
-    QKeyEvent,
-    QPainter,
-    QPaintEvent,
-    QPen,
-    QResizeEvent,
-)
+from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
-from app.window.paper.marks import keycap_width, paint_keycap
+from app.window.paper.brush import Brush, Drawn
+from app.window.paper.marks import keycap_width
 from app.window.paper.palette import mix
 from app.window.paper.runs import Run, RunLine
-from app.window.paper.strokes import middle_base
 from app.window.paper.theme import Theme
 
 HEIGHT, RING = 36, 6  # the ring of focus stands outside the button
 
 
-class FocusRing(QWidget):
+class FocusRing(Drawn):
     """A ring around a button that may reach over the edges of what holds the button.
 
     It lies on the window and follows while the button has the focus.
     """
 
     def __init__(self, theme: Theme, button: QWidget) -> None:
-        super().__init__(button.window())
-        self._theme = theme
+        super().__init__(theme, button.window())
         self._button = button
         self._watched: list[QWidget] = []
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
@@ -75,14 +66,11 @@ class FocusRing(QWidget):
         if self._watched:
             self.follow()
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        width = 2 * self._theme.scale
-        painter.setPen(QPen(self._theme.palette.act, width))
-        half = width / 2
-        edge = QRectF(self.rect()).adjusted(half, half, -half, -half)
-        painter.drawRoundedRect(edge, self._theme.px(4), self._theme.px(4))
+    def draw(self, brush: Brush) -> None:
+        half = self._theme.scale
+        with brush.smooth():
+            brush.stroke(brush.c.act, 2)
+            brush.rounded(QRectF(self.rect()).adjusted(half, half, -half, -half), 4)
 
 
 class ActionButton(QAbstractButton):
@@ -109,8 +97,7 @@ class ActionButton(QAbstractButton):
         self._ready = True
         self._over = False
         self._ring: FocusRing | None = None
-        self.setText(label)
-        self.setAccessibleName(label)
+        self.set_label(label)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
@@ -170,59 +157,44 @@ class ActionButton(QAbstractButton):
             self.other_key.emit(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._theme
-        c, px = theme.palette, theme.px
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        ring = px(RING)
-        box = QRectF(self.rect()).adjusted(ring, ring, -ring, -ring)
-        pressed = self.isDown()
+        brush = Brush(QPainter(self), self._theme)
+        c, px, over = brush.c, brush.px, self._over or self.isDown()
+        brush.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        inset = px(RING) + (0.5 if self._quiet or not self._ready else 0.0)  # half of its edge
+        box = QRectF(self.rect()).adjusted(inset, inset, -inset, -inset)
         if not self._ready:
-            pen = QPen(c.rule2, 1.2 * theme.scale)
-            pen.setDashPattern([5, 3])
-            painter.setPen(pen)
-            painter.setBrush(c.paper)
+            brush.stroke(c.rule2, 1.2, dash=(5, 3), fill=c.paper)
             ink = cap = c.ink2
         elif self._quiet:
-            painter.setPen(QPen(c.rule2, 1.0 * theme.scale))
-            painter.setBrush(c.sel if self._over or pressed else c.paper)
+            brush.stroke(c.rule2, fill=c.sel if over else c.paper)
             ink, cap = c.ink, c.ink2
         else:
-            painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(mix(c.act, c.ink, 0.35) if self._over or pressed else c.act)
+            brush.stroke(None, fill=mix(c.act, c.ink, 0.35) if over else c.act)
             ink = cap = c.on_act
-        inset = 0.5 if painter.pen().style() != Qt.PenStyle.NoPen else 0.0
-        edge = box.adjusted(inset, inset, -inset, -inset)
-        painter.drawRoundedRect(edge, px(2), px(2))
+        brush.rounded(box)
         middle = box.center().y()
-        painter.setFont(theme.font("total"))
-        painter.setPen(ink)
-        at = QPointF(box.left() + px(16), middle_base(theme, "total", middle))
-        painter.drawText(at, self.text())
+        left = px(RING) + px(16)
+        brush.write("total", left, brush.base("total", middle), self.text(), ink)
         if self._key:
-            left = box.right() - px(12) - keycap_width(theme, self._key)
-            paint_keycap(painter, theme, self._key, left, middle, cap, cap)
+            right = self.width() - px(RING) - px(12)
+            brush.keycap(self._key, right - keycap_width(self._theme, self._key), middle, cap)
 
 
-class _Reason(QWidget):
+class _Reason(Drawn):
     """Two italic lines beside an action that is not yet possible."""
 
-    def __init__(self, theme: Theme, parent: QWidget) -> None:
-        super().__init__(parent)
-        self._theme = theme
-        self.words = ""
-        theme.recoloured.connect(self.update)
+    words = ""
 
-    def paintEvent(self, event: QPaintEvent) -> None:
+    def draw(self, brush: Brush) -> None:
         if not self.words:
             return
-        painter, theme = QPainter(self), self._theme
         box = QRectF(self.rect())
-        flags = Qt.AlignmentFlag.AlignRight | Qt.TextFlag.TextWordWrap
-        need = theme.metrics("aside").boundingRect(box, int(flags), self.words).height()
+        flags = int(Qt.AlignmentFlag.AlignRight | Qt.TextFlag.TextWordWrap)
+        need = self._theme.wrapped_height("aside", self.words, box.width())
         top = max(0.0, (box.height() - need) / 2)
-        painter.setFont(theme.font("aside"))
-        painter.setPen(theme.palette.ink2)
-        painter.drawText(box.adjusted(0, top, 0, 0), int(flags), self.words)
+        brush.painter.setFont(self._theme.font("aside"))
+        brush.painter.setPen(brush.c.ink2)
+        brush.painter.drawText(box.adjusted(0, top, 0, 0), flags, self.words)
 
 
 class ActionRow(QWidget):
@@ -244,6 +216,16 @@ class ActionRow(QWidget):
         self.second.show()
         self._lay()
         return self.second
+
+    def set_second_ready(self, ready: bool) -> None:
+        """Whether the second action can be done now."""
+        if self.second is not None:
+            self.second.set_ready(ready)
+
+    def show_second(self, shown: bool) -> None:
+        """Whether there is anything to do for the second action."""
+        if self.second is not None:
+            self.second.setVisible(shown)
 
     def show_hints(self, runs: Sequence[Run]) -> None:
         """The helpers on the left."""

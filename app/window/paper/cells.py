@@ -8,9 +8,8 @@ from enum import StrEnum
 from typing import Any
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter
 
-from app.window.paper.theme import Theme
+from app.window.paper.brush import Brush
 
 
 class State(StrEnum):
@@ -50,6 +49,26 @@ class Cell:
     tip: str = ""
 
 
+def quiet(text: str, *, tip: str = "", mark: str = "") -> Cell:
+    """A text in second ink."""
+    return Cell(text, State.QUIET, tip=tip, mark=mark)
+
+
+def entry(text: str, state: State = State.PLAIN, *, bold: bool = False, tip: str = "") -> Cell:
+    """A text that can be typed over."""
+    return Cell(text, state, bold=bold, tip=tip, editable=True)
+
+
+def given(text: str, state: State = State.PLAIN, *, bold: bool = False) -> Cell:
+    """A text, or a dot where there is none."""
+    return Cell(text, state, bold=bold) if text else Cell("", State.UNUSED)
+
+
+def given_entry(text: str, state: State = State.PLAIN, *, bold: bool = False) -> Cell:
+    """A text that can be typed over, or a dot where there is none yet."""
+    return entry(text, state, bold=bold) if text else entry("", State.UNUSED)
+
+
 @dataclass(frozen=True)
 class TableRow:
     """A row of cells, one for each column; `key` finds it again after a refresh.
@@ -59,6 +78,19 @@ class TableRow:
 
     key: Hashable
     cells: tuple[Cell, ...]
+
+
+def row_of(key: Hashable, *cells: Cell | str) -> TableRow:
+    """A row; a bare text is a plain cell."""
+    return TableRow(key, tuple(Cell(one) if isinstance(one, str) else one for one in cells))
+
+
+def new_row(words: str, columns: int, at: int = 0, key: Hashable = "new") -> TableRow:
+    """A blank row to write a further line in: `words` say what, its cell `at` can be written."""
+    cells = [Cell() for _ in range(columns)]
+    cells[0] = Cell("", detail=words)
+    cells[at] = Cell("", detail=words if at == 0 else "", editable=True)
+    return TableRow(key, tuple(cells))
 
 
 @dataclass(frozen=True)
@@ -71,16 +103,16 @@ class GroupRow:
     data: object = None
 
 
-CellPainter = Callable[[QPainter, QRectF, Any, Theme, bool], None]
-HeadPainter = Callable[[QPainter, QRectF, Theme], None]
+CellPainter = Callable[[Brush, QRectF, Any, bool], None]
+HeadPainter = Callable[[Brush, QRectF], None]
 
 
 @dataclass(frozen=True)
 class Column:
     """A column. `width` at scale 1, 0 takes what is left; it may shrink to `least`.
 
-    `paint(painter, box, cell.data, theme, selected)` draws a cell, `paint_group(painter, box,
-    group.data, theme, False)` the column's part of a group line, `paint_head` its head.
+    `paint(brush, box, cell.data, selected)` draws a cell, `paint_group(brush, box, group.data,
+    False)` the column's part of a group line, `paint_head(brush, box)` its head.
     """
 
     key: str

@@ -7,6 +7,7 @@ imported when the first chart is drawn.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
@@ -16,6 +17,7 @@ from PySide6.QtCore import QRectF, QSize
 from PySide6.QtGui import QColor, QImage
 
 from app.paths import resources
+from app.window.paper.dotstrip import round_step
 from app.window.paper.palette import Palette
 
 if TYPE_CHECKING:
@@ -97,6 +99,12 @@ class Paper:
         axes.set_axisbelow(True)
         return axes
 
+    def stand_left(self, axes: Axes) -> None:
+        """A line at the left of the axes too."""
+        axes.spines["left"].set_visible(True)
+        axes.spines["left"].set_color(hex_of(self.palette.rule2))
+        axes.spines["left"].set_linewidth(0.75)
+
     def grid(self, axes: Axes, axis: str) -> None:
         """Rule lines on the value axis."""
         axes.grid(axis=axis, color=hex_of(self.palette.rule), linewidth=0.7)  # type: ignore[arg-type]
@@ -142,6 +150,12 @@ class Paper:
         )
         return self.dress(note, size, tone, weight)
 
+    def write_beside(self, axes: Axes, text: str, row: int, shift: float, **how: Any) -> None:
+        """Write beside a row of the axes, ending `shift` pixels from their left or right edge."""
+        edge = 0.0 if shift < 0 else 1.0
+        how.setdefault("align", "right")
+        self.write(axes, text, (edge, row), frame="y", shift=(shift, 0), **how)
+
     def region(self, artist: Any, index: int, text: str) -> None:
         """Remember that an artist (or data box) stands for an item."""
         self._regions.append((artist, index, text))
@@ -159,14 +173,10 @@ class Paper:
         regions = []
         renderer = self._canvas.get_renderer()
         for artist, index, text in self._regions:
-            extent = artist.get_window_extent(renderer)
-            box = QRectF(
-                extent.x0 / ratio,
-                (high - extent.y1) / ratio,
-                (extent.x1 - extent.x0) / ratio,
-                (extent.y1 - extent.y0) / ratio,
-            )
-            regions.append(Region(box.adjusted(-4, -4, 4, 4), index, text))
+            seen = artist.get_window_extent(renderer)
+            box = QRectF(seen.x0, high - seen.y1, seen.x1 - seen.x0, seen.y1 - seen.y0)
+            within = QRectF(box.topLeft() / ratio, box.size() / ratio)
+            regions.append(Region(within.adjusted(-4, -4, 4, 4), index, text))
         return Picture(image, tuple(regions))
 
 
@@ -182,11 +192,7 @@ def draw(plot: Plot, palette: Palette, size: QSize, scale: float, ratio: float) 
 
 def nice_ticks(most: float, count: int = 4) -> list[float]:
     """Round steps from 0 that reach `most`: about `count` of them, by 1, 2 or 5."""
-    import math
-
     if most <= 0:
         return [0.0, 1.0]
-    raw = most / count
-    power = 10.0 ** math.floor(math.log10(raw))
-    step = next(power * times for times in (1, 2, 5, 10) if power * times >= raw * (1 - 1e-9))
+    step = round_step(most / count, 1e-9)
     return [step * at for at in range(math.ceil(most / step - 1e-9) + 1)]

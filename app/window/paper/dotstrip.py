@@ -5,12 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPen
+from PySide6.QtCore import QRectF
 
+from app.window.paper.brush import Brush
 from app.window.paper.notes import DotStrip
-from app.window.paper.strokes import write
-from app.window.paper.theme import Theme
 
 _TOP, _BAND = 20, 26
 
@@ -20,12 +18,15 @@ def strip_height(strip: DotStrip) -> int:
     return 48 + (20 if not strip.labelled else 18) + (17 if strip.caption else 0)
 
 
+def round_step(raw: float, slack: float = 1e-12) -> float:
+    """The first step of 1, 2 or 5 times a power of ten that is not less than `raw`."""
+    power = 10.0 ** math.floor(math.log10(raw))
+    return next(power * times for times in (1, 2, 5, 10) if power * times >= raw - slack * power)
+
+
 def axis_ticks(low: float, high: float, most: int = 5) -> list[float]:
     """Round numbers that enclose a range: steps of 1, 2 or 5 times a power of ten, 3 to `most`."""
-    span = max(high - low, 1e-9)
-    raw = span / (most - 1)
-    power = 10.0 ** math.floor(math.log10(raw))
-    step = next(power * times for times in (1, 2, 5, 10) if power * times >= raw - 1e-12)
+    step = round_step(max(high - low, 1e-9) / (most - 1))
     first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
     if last == first:
         last += 1
@@ -38,9 +39,9 @@ def _words(value: float, step: float) -> str:
     return f"{value:,.{decimals}f}"
 
 
-def paint_strip(painter: QPainter, box: QRectF, strip: DotStrip, theme: Theme) -> None:
+def paint_strip(brush: Brush, box: QRectF, strip: DotStrip) -> None:
     """Paint the strip in `box`."""
-    c, px = theme.palette, theme.px
+    c, px = brush.c, brush.px
     marks = [*strip.values, *(line.value for line in strip.lines)]
     marks += [edge for edge in (strip.low, strip.high) if edge is not None]
     if not marks:
@@ -53,57 +54,39 @@ def paint_strip(painter: QPainter, box: QRectF, strip: DotStrip, theme: Theme) -
     def x(value: float) -> float:
         return left + (value - low) / (high - low) * (right - left)
 
-    painter.save()
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    floor = box.top() + px(_TOP + _BAND)
-    if strip.low is not None and strip.high is not None:
-        painter.fillRect(
-            QRectF(x(strip.low), floor - px(_BAND), x(strip.high) - x(strip.low), px(_BAND)),
-            c.act_soft,
-        )
-    painter.fillRect(QRectF(box.left(), floor, box.width(), px(1)), c.rule2)
-    radius = 3.6 * theme.scale
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(c.ink2)
-    for at, value in enumerate(sorted(strip.values)):
-        # Two rows in turn, so that dots close together do not hide each other.
-        middle = floor - px(13 if strip.labelled else (18, 8)[at % 2])
-        painter.drawEllipse(QPointF(x(value), middle), radius, radius)
-    _paint_lines(painter, box, strip, theme, x, floor)
-    base = floor + px(18)
-    for value in strip.values if strip.labelled else ticks:
-        text = _words(value, step)
-        wide = theme.width("tick", text)
-        start = min(max(x(value) - wide / 2, box.left() - px(2)), box.right() + px(2) - wide)
-        write(painter, theme, "tick", start, base, text, c.ink2 if strip.labelled else c.ink3)
-    if strip.caption:
-        write(painter, theme, "tick", box.left(), base + px(17), strip.caption, c.ink3)
-    painter.restore()
+    with brush.smooth():
+        floor = box.top() + px(_TOP + _BAND)
+        if strip.low is not None and strip.high is not None:
+            wide = x(strip.high) - x(strip.low)
+            brush.fill(x(strip.low), floor - px(_BAND), wide, px(_BAND), c.act_soft)
+        brush.fill(box.left(), floor, box.width(), px(1), c.rule2)
+        brush.stroke(None, fill=c.ink2)
+        for at, value in enumerate(sorted(strip.values)):
+            # Two rows in turn, so that dots close together do not hide each other.
+            brush.dot(x(value), floor - px(13 if strip.labelled else (18, 8)[at % 2]), 3.6)
+        _paint_lines(brush, box, strip, x, floor)
+        base = floor + px(18)
+        for value in strip.values if strip.labelled else ticks:
+            text = _words(value, step)
+            wide = brush.theme.width("tick", text)
+            start = min(max(x(value) - wide / 2, box.left() - px(2)), box.right() + px(2) - wide)
+            brush.write("tick", start, base, text, c.ink2 if strip.labelled else c.ink3)
+        if strip.caption:
+            brush.write("tick", box.left(), base + px(17), strip.caption, c.ink3)
 
 
 def _paint_lines(
-    painter: QPainter,
-    box: QRectF,
-    strip: DotStrip,
-    theme: Theme,
-    x: Callable[[float], float],
-    floor: float,
+    brush: Brush, box: QRectF, strip: DotStrip, x: Callable[[float], float], floor: float
 ) -> None:
-    px = theme.px
-    taken = -math.inf
+    px, taken = brush.px, -math.inf
     for line in sorted(strip.lines, key=lambda line: line.value):
-        at = x(line.value)
-        colour = getattr(theme.palette, line.tone)
-        pen = QPen(colour, (2.4 if line.strong else 1.5) * theme.scale)
-        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
-        if line.dashed:
-            pen.setDashPattern([3, 2])
-        painter.setPen(pen)
-        painter.drawLine(QPointF(at, floor - px(31)), QPointF(at, floor + px(4)))
+        at, colour = x(line.value), getattr(brush.c, line.tone)
+        dash = (3, 2) if line.dashed else ()
+        brush.stroke(colour, 2.4 if line.strong else 1.5, dash=dash, flat=True)
+        brush.draw_line(at, floor - px(31), at, floor + px(4))
         role = "key" if line.strong else "tick"
-        wide = theme.width(role, line.label)
+        wide = brush.theme.width(role, line.label)
         left = min(max(at - wide / 2, box.left()), box.right() - wide)
-        left = max(left, taken + px(6))
-        left = min(left, box.right() - wide)
+        left = min(max(left, taken + px(6)), box.right() - wide)
         taken = left + wide
-        write(painter, theme, role, left, box.top() + px(11), line.label, colour)
+        brush.write(role, left, box.top() + px(11), line.label, colour)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QPainter, QPen
+from PySide6.QtCore import QEvent, QObject, QRect, QRectF
+from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QTableView, QWidget
 
+from app.window.paper.brush import Brush
 from app.window.paper.cells import Cell, Column, GroupRow, State
 from app.window.paper.entrymodel import EntryModel, Index
-from app.window.paper.marks import mark_colour, paint_mark
-from app.window.paper.strokes import hairline, middle_base, write, write_right
+from app.window.paper.marks import mark_colour
 from app.window.paper.theme import Theme
 from app.window.paper.writing import Writing, paint_field, paint_old
 
@@ -38,53 +38,51 @@ class EntryDelegate(QStyledItemDelegate):
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         model = index.model()
         assert isinstance(model, EntryModel)
-        theme, c = self._theme, self._theme.palette
+        brush = Brush(painter, self._theme)
+        c, px = brush.c, brush.px
         rect: QRect = option.rect
         box = QRectF(rect)
         line, column = model.rows[index.row()], model.columns[index.column()]
         if isinstance(line, GroupRow):
-            self._paint_group(painter, box, line, column)
+            self._paint_group(brush, box, line, column)
             return
         selected = index.row() == self._view.currentIndex().row()
         if selected:
             painter.fillRect(rect, c.sel)
-        hairline(painter, theme, box.left(), box.bottom() - theme.px(1), box.width(), c.rule)
+        brush.hairline(box.left(), box.bottom() - px(1), box.width(), c.rule)
         cell = model.cell(index.row(), index.column())
         painter.save()
         painter.setClipRect(rect)
         if column.paint is not None:
             if cell.data is not None:
-                column.paint(painter, box, cell.data, theme, selected)
+                column.paint(brush, box, cell.data, selected)
         else:
             here = index == self._view.currentIndex() and self._view.hasFocus()
             if here and cell.editable:
-                paint_field(painter, theme, box.adjusted(0, theme.px(1), 0, -theme.px(1)))
+                paint_field(brush, box.adjusted(0, px(1), 0, -px(1)))
             if self.editing != (index.row(), index.column()):
-                self._paint_cell(painter, box, cell, column, selected)
+                self._paint_cell(brush, box, cell, column)
         painter.restore()
         if selected and index.column() == 0:
-            painter.fillRect(QRectF(box.left(), box.top(), theme.px(3), box.height()), c.act)
+            brush.fill(box.left(), box.top(), px(3), box.height(), c.act)
 
-    def _paint_group(self, painter: QPainter, box: QRectF, line: GroupRow, column: Column) -> None:
-        theme, c = self._theme, self._theme.palette
-        bottom = box.bottom() - theme.px(1)
-        hairline(painter, theme, box.left(), bottom, box.width(), c.rule2)
+    def _paint_group(self, brush: Brush, box: QRectF, line: GroupRow, column: Column) -> None:
+        c, px = brush.c, brush.px
+        brush.hairline(box.left(), box.bottom() - px(1), box.width(), c.rule2)
         if column.paint_group is not None:
-            column.paint_group(painter, box, line.data, theme, False)
+            column.paint_group(brush, box, line.data, False)
         # The words run over several columns: each paints its part, so that a partial repaint
         # of one of them does not wipe the words away.
-        painter.save()
-        painter.setClipRect(box)
+        brush.painter.save()
+        brush.painter.setClipRect(box)
         left = float(self._view.columnViewportPosition(0))
-        base = box.bottom() - theme.px(9)
+        base = box.bottom() - px(9)
         room = self._group_room() - left
-        title = theme.elided("group", line.title, room)
-        end = write(painter, theme, "group", left, base, title, c.ink)
-        space = left + room - end - theme.px(9)
-        if line.note and space > theme.px(60):
-            note = theme.elided("aside", line.note, space)
-            write(painter, theme, "aside", end + theme.px(9), base, note, c.ink2)
-        painter.restore()
+        end = brush.write("group", left, base, line.title, c.ink, room)
+        space = left + room - end - px(9)
+        if line.note and space > px(60):
+            brush.write("aside", end + px(9), base, line.note, c.ink2, space)
+        brush.painter.restore()
 
     def _group_room(self) -> float:
         """Where the words of a group line must end: before a column that draws on it itself."""
@@ -105,56 +103,41 @@ class EntryDelegate(QStyledItemDelegate):
             return "dense_total" if column.dense else "total"
         return "dense" if column.dense else "row"
 
-    def _paint_cell(
-        self, painter: QPainter, box: QRectF, cell: Cell, column: Column, selected: bool
-    ) -> None:
-        theme, c = self._theme, self._theme.palette
+    def _paint_cell(self, brush: Brush, box: QRectF, cell: Cell, column: Column) -> None:
+        theme, c, px = self._theme, brush.c, brush.px
         role = self.role_of(cell, column)
-        middle = (box.top() + box.bottom() - theme.px(1)) / 2
-        base = middle_base(theme, "dense" if column.dense else "row", middle)
+        middle = (box.top() + box.bottom() - px(1)) / 2
+        base = brush.base("dense" if column.dense else "row", middle)
         ink = getattr(c, _TONE.get(cell.state, "ink3" if column.unit else "ink"))
-        left, right = box.left() + theme.px(column.pad), box.right() - theme.px(column.pad)
+        left, right = box.left() + px(column.pad), box.right() - px(column.pad)
         if column.key and box.left() == 0 and column.pad < 10:
-            left = box.left() + theme.px(10)
+            left = box.left() + px(10)
         text = "·" if cell.state is State.UNUSED and not cell.text else cell.text
         if cell.mark:
-            tint = mark_colour(cell.mark, c)
-            if cell.state in (State.LOOK, State.ALARM, State.GOOD):
-                tint = ink
-            inset = 24 if column.right else 7
-            at = QPointF(
-                box.left() + theme.px(inset) if column.right else left + theme.px(7), middle
-            )
-            paint_mark(painter, theme, cell.mark, at, tint, 14)
+            coloured = cell.state in (State.LOOK, State.ALARM, State.GOOD)
+            tint = ink if coloured else mark_colour(cell.mark, c)
+            brush.mark(cell.mark, box.left() + px(24) if column.right else left + px(7), middle,
+                       tint, 14)  # fmt: skip
             if not column.right:
-                left += theme.px(17)
+                left += px(17)
         room = right - left
         shown = theme.elided(role, text, room) if theme.width(role, text) > room + 0.5 else text
         if column.right:
-            start = write_right(painter, theme, role, right, base, shown, ink)
+            start, end = brush.write_right(role, right, base, shown, ink), right
             if cell.state is State.CHANGED and cell.old:
-                paint_old(painter, theme, start - theme.px(8), middle, cell.old)
-            end = right
+                paint_old(brush, start - px(8), middle, cell.old)
         else:
-            start = left
-            end = write(painter, theme, role, left, base, shown, ink)
+            start, end = left, brush.write(role, left, base, shown, ink)
         if cell.state is State.FEW:
-            self._underline(painter, start - theme.px(1), end + theme.px(1), base + theme.px(4.5))
+            brush.stroke(c.look, 2, dash=(1.5, 1.0), flat=True)
+            y = base + px(4.5)
+            brush.draw_line(start - px(1), y, end + px(1), y)
         if cell.detail and not column.right:
-            at_detail = end + theme.px(8)
-            space = right - at_detail
-            if space > theme.px(12):
-                tail = theme.elided("unit", cell.detail, space)
-                write(painter, theme, "unit", at_detail, base, tail, c.ink3)
+            space = right - end - px(8)
+            if space > px(12):
+                brush.write("unit", end + px(8), base, cell.detail, c.ink3, space)
         if cell.unit and column.right:
-            write(painter, theme, "unit", right + theme.px(5), base, cell.unit, c.ink3)
-
-    def _underline(self, painter: QPainter, left: float, right: float, y: float) -> None:
-        pen = QPen(self._theme.palette.look, 2 * self._theme.scale)
-        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
-        pen.setDashPattern([1.5, 1.0])
-        painter.setPen(pen)
-        painter.drawLine(QPointF(left, y), QPointF(right, y))
+            brush.write("unit", right + px(5), base, cell.unit, c.ink3)
 
     def full_text(self, cell: Cell, column: Column, width: float) -> str:
         """The whole text where the column is too narrow for it, else nothing."""

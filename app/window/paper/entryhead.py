@@ -6,8 +6,8 @@ from PySide6.QtCore import QRect, QRectF, Qt
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QHeaderView, QWidget
 
+from app.window.paper.brush import Brush
 from app.window.paper.entrymodel import EntryModel
-from app.window.paper.strokes import hairline, write, write_right
 from app.window.paper.theme import Theme
 
 HEAD_HEIGHT = 42
@@ -27,15 +27,16 @@ class EntryHead(QHeaderView):
         self.setMinimumSectionSize(1)
 
     def paintSection(self, painter: QPainter, rect: QRect, logical: int) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
         if not rect.isValid() or logical >= len(self._model.columns):
             return
+        brush = Brush(painter, self._theme)
+        c, px = brush.c, brush.px
         column = self._model.columns[logical]
         box = QRectF(rect)
         painter.save()
-        hairline(painter, theme, box.left(), box.bottom() - px(1), box.width(), c.rule2)
+        brush.hairline(box.left(), box.bottom() - px(1), box.width(), c.rule2)
         if column.paint_head is not None:
-            column.paint_head(painter, box, theme)
+            column.paint_head(brush, box)
             painter.restore()
             return
         pad = px(10) if logical == 0 else px(column.pad)
@@ -45,10 +46,9 @@ class EntryHead(QHeaderView):
             lines.append((column.subhead, "tick", c.ink3))
         base = box.bottom() - px(9)
         for text, role, ink in reversed(lines):
-            shown = text if theme.width(role, text) <= room else theme.elided(role, text, room)
             if column.right:
-                write_right(painter, theme, role, box.right() - pad, base, shown, ink)
+                brush.write_right(role, box.right() - pad, base, text, ink, room)
             else:
-                write(painter, theme, role, box.left() + pad, base, shown, ink)
+                brush.write(role, box.left() + pad, base, text, ink, room)
             base -= px(16)
         painter.restore()

@@ -12,22 +12,23 @@ from typing import Any
 
 from PySide6.QtCore import QModelIndex, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QApplication, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QApplication
 
+from app.errors import Mendable
 from app.window.paper.cells import Column, GroupRow, Outcome, State, TableRow
 from app.window.paper.rowtable import RowTable
-from app.window.paper.theme import Theme
 from app.window.paper.writing import Beside, Writing
 
-Commit = Callable[[Hashable, str, str], Outcome]
+Commit = Callable[[Hashable, str, str], Outcome | None]
 Restore = Callable[[Hashable, str], Outcome]
 
 
 class EntryTable(RowTable):
     """A table whose place is told what was typed.
 
-    `on_commit(row key, column key, text)` writes a number into the book and returns an `Outcome`;
-    `on_restore(row key, column key)` puts the filled-in one back. Both may refresh the table.
+    `on_commit(row key, column key, text)` writes a number into the book; what it cannot read it
+    says by a `Mendable`, or an `Outcome` that is not ok. `on_restore(row key, column key)` puts the
+    filled-in one back. Both may refresh the table.
     """
 
     row_opened = Signal(object)  # Enter or double click on a row that is not written in
@@ -37,24 +38,12 @@ class EntryTable(RowTable):
     locked_out = Signal()  # something was to be written while the table is locked
     cell_clicked = Signal(object, str)  # a click on a cell that is not written in
 
-    def __init__(
-        self,
-        theme: Theme,
-        columns: Sequence[Column],
-        *,
-        rows_from: int = 25,
-        rows_to: int = 32,
-        head: bool = True,
-        parent: QWidget | None = None,
-    ) -> None:
-        super().__init__(
-            theme, columns, rows_from=rows_from, rows_to=rows_to, head=head, parent=parent
-        )
+    def _begin(self) -> None:
         self.on_commit: Commit | None = None
         self.on_restore: Restore | None = None
         self.locked = False  # shown, and not written in for now
         self._writing: Writing | None = None
-        self._beside = Beside(theme, self.viewport())
+        self._beside = Beside(self._theme, self.viewport())
         self._beside.hide()
         self.setEditTriggers(
             QAbstractItemView.EditTrigger.AnyKeyPressed
@@ -108,8 +97,8 @@ class EntryTable(RowTable):
             if index.isValid() and self._entries.cell(index.row(), index.column()).editable:
                 if not self.move_focus("up" if shift else "down") and not shift:
                     self.past_end.emit()
-            elif self.current_key() is not None:
-                self.row_opened.emit(self.current_key())
+            else:
+                self._open_current()
         elif key == Qt.Key.Key_F8:
             self.next_worth_a_look(-1 if shift else 1)
         elif key == Qt.Key.Key_Insert:
@@ -149,6 +138,12 @@ class EntryTable(RowTable):
             self._update_row(self.currentIndex().row())
         return began
 
+    def write_in(self, key: Hashable, column: str) -> None:
+        """Give a cell the focus and begin to write in it."""
+        self.setFocus()
+        if self.go(key, column):
+            self.edit(self.currentIndex())
+
     def begin_typing(self, text: str) -> None:
         """Begin to write in the cell with the focus, with `text` as the first that is typed."""
         if self.currentIndex().isValid():
@@ -171,13 +166,15 @@ class EntryTable(RowTable):
         index = self.currentIndex()
         text = field.text().strip()
         cell = self._entries.cell(index.row(), index.column())
-        outcome = Outcome()
         if text != cell.text and self.on_commit is not None and key is not None:
             field.setModified(False)  # a refresh during the commit must not reopen the field
-            outcome = self.on_commit(key, column, text)
-        if not outcome.ok:
-            self._refuse(outcome.sentence)
-            return False
+            try:
+                outcome = self.on_commit(key, column, text) or Outcome()
+            except Mendable as trouble:
+                outcome = Outcome(False, trouble.sentence)
+            if not outcome.ok:
+                self._refuse(outcome.sentence)
+                return False
         self._close_writing()
         if key is not None and self._entries.row_of(key) is not None:
             self.go(key, column)

@@ -1,26 +1,27 @@
-"""Fields for forms: a line, a choice, a tick, a day; drawn like the page, not like Qt's default."""
+"""Fields for forms: a line, a choice, a tick; drawn like the page, not like Qt's default."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date
+from collections.abc import Callable, Sequence
+from typing import TypeVar
 
-from PySide6.QtCore import QDate, QEvent, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QCheckBox, QComboBox, QDateEdit, QLineEdit, QWidget
+from PySide6.QtCore import QEvent, QRectF, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QKeySequence, QPainter, QPaintEvent
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QWidget
 
-from app.window.paper.marks import paint_mark
-from app.window.paper.strokes import middle_base, write
+from app.window.paper.brush import Brush, Drawn
 from app.window.paper.theme import Theme
 
+F = TypeVar("F", bound=QWidget)
+Options = Sequence[tuple[str, object]]  # words, and the value that they stand for
 
-def _edge(painter: QPainter, theme: Theme, box: QRectF, *, focus: bool) -> None:
-    width = (2.0 if focus else 1.0) * theme.scale
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setPen(QPen(theme.palette.act if focus else theme.palette.rule2, width))
-    painter.setBrush(theme.palette.field)
-    half = width / 2
-    painter.drawRoundedRect(box.adjusted(half, half, -half, -half), theme.px(2), theme.px(2))
+
+def _edge(brush: Brush, box: QRectF, *, focus: bool) -> None:
+    brush.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    width = 2.0 if focus else 1.0
+    brush.stroke(brush.c.act if focus else brush.c.rule2, width, fill=brush.c.field)
+    half = width * brush.theme.scale / 2
+    brush.rounded(box.adjusted(half, half, -half, -half))
 
 
 class LineField(QLineEdit):
@@ -58,18 +59,23 @@ class LineField(QLineEdit):
         """Why it cannot be read, or nothing."""
         return self._trouble
 
+    def empty(self) -> None:
+        """Take away what was typed, and what was wrong with it."""
+        self.clear()
+        self.set_trouble("")
+
 
 class Choice(QComboBox):
     """One of several words; the values are kept beside the words."""
 
-    def __init__(self, theme: Theme, options: Sequence[tuple[str, object]] = ()) -> None:
+    def __init__(self, theme: Theme, options: Options = ()) -> None:
         super().__init__()
         self._theme = theme
         self.setFont(theme.font("row"))
         self.set_options(options)
         theme.recoloured.connect(self.update)
 
-    def set_options(self, options: Sequence[tuple[str, object]]) -> None:
+    def set_options(self, options: Options) -> None:
         """Words and the values they stand for."""
         self.blockSignals(True)
         self.clear()
@@ -99,16 +105,13 @@ class Choice(QComboBox):
         return QSize(round(wide) + self._theme.px(44), self._theme.px(30))
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._theme
-        box = QRectF(self.rect())
-        _edge(painter, theme, box, focus=self.hasFocus())
-        middle = box.center().y()
-        room = box.width() - theme.px(36)
-        text = theme.elided("row", self.currentText(), room)
-        ink = theme.palette.ink if self.isEnabled() else theme.palette.ink3
-        write(painter, theme, "row", theme.px(9), middle_base(theme, "row", middle), text, ink)
-        at = QPointF(box.right() - theme.px(14), middle)
-        paint_mark(painter, theme, "down", at, theme.palette.ink2, 13)
+        brush, box = Brush(QPainter(self), self._theme), QRectF(self.rect())
+        _edge(brush, box, focus=self.hasFocus())
+        px, middle = brush.px, box.center().y()
+        ink = brush.c.ink if self.isEnabled() else brush.c.ink3
+        room = box.width() - px(36)
+        brush.write("row", px(9), brush.base("row", middle), self.currentText(), ink, room)
+        brush.mark("down", box.right() - px(14), middle, brush.c.ink2, 13)
 
 
 class Tick(QCheckBox):
@@ -130,49 +133,25 @@ class Tick(QCheckBox):
         return True
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._theme
-        middle = self.height() / 2
-        side = theme.px(16)
-        box = QRectF(theme.px(1), middle - side / 2, side, side)
-        _edge(painter, theme, box, focus=self.hasFocus())
+        brush, px, middle = Brush(QPainter(self), self._theme), self._theme.px, self.height() / 2
+        side = px(16)
+        box = QRectF(px(1), middle - side / 2, side, side)
+        _edge(brush, box, focus=self.hasFocus())
         if self.isChecked():
-            paint_mark(painter, theme, "tick", box.center(), theme.palette.act, 14)
-        base = middle_base(theme, "row", middle)
-        ink = theme.palette.ink if self.isEnabled() else theme.palette.ink3
-        write(painter, theme, "row", theme.px(25), base, self.text(), ink)
+            brush.mark("tick", box.center().x(), box.center().y(), brush.c.act, 14)
+        ink = brush.c.ink if self.isEnabled() else brush.c.ink3
+        brush.write("row", px(25), brush.base("row", middle), self.text(), ink)
 
 
-class DayField(QDateEdit):
-    """A day, typed or stepped with the arrow keys."""
-
-    def __init__(self, theme: Theme, day: date) -> None:
-        super().__init__(QDate(day.year, day.month, day.day))
-        self.setFont(theme.font("row"))
-        self.setDisplayFormat("d MMM yyyy")
-        self.lineEdit().setTextMargins(theme.px(7), 0, theme.px(7), 0)
-
-    @property
-    def day(self) -> date:
-        """The day that stands there."""
-        value = self.date()
-        return date(value.year(), value.month(), value.day())
-
-    def set_day(self, day: date) -> None:
-        """Show another day."""
-        self.setDate(QDate(day.year, day.month, day.day))
-
-
-class Form(QWidget):
+class Form(Drawn):
     """Label over field, one under the other, in as many columns as fit."""
 
     def __init__(self, theme: Theme, columns: int = 2) -> None:
-        super().__init__()
-        self._theme = theme
+        super().__init__(theme)
         self._columns = columns
         self._pairs: list[tuple[str, QWidget, int]] = []
-        theme.recoloured.connect(self.update)
 
-    def add(self, label: str, field: QWidget, *, span: int = 1) -> QWidget:
+    def add(self, label: str, field: F, *, span: int = 1) -> F:
         """Add a field under its label; it may span columns."""
         field.setParent(self)
         field.setAccessibleName(label)
@@ -181,6 +160,26 @@ class Form(QWidget):
         self._lay()
         return field
 
+    def add_line(
+        self,
+        label: str,
+        hint: str = "",
+        *,
+        span: int = 1,
+        on_enter: Callable[[], object] | None = None,
+    ) -> LineField:
+        """Add a line of text; `on_enter` is called when Enter is pressed in it."""
+        field = LineField(self._theme, "", hint)
+        if on_enter is not None:
+            field.returnPressed.connect(on_enter)
+        return self.add(label, field, span=span)
+
+    def empty(self) -> None:
+        """Take away what was typed into the lines."""
+        for _label, field, _span in self._pairs:
+            if isinstance(field, LineField):
+                field.empty()
+
     def first_field(self) -> QWidget | None:
         """The field that is written in first."""
         return self._pairs[0][1] if self._pairs else None
@@ -188,9 +187,8 @@ class Form(QWidget):
     def _places(self, width: int | None = None) -> list[tuple[str, QWidget, QRectF]]:
         px = self._theme.px
         gap = px(16)
-        wide = (
-            (self.width() if width is None else width) - gap * (self._columns - 1)
-        ) / self._columns
+        whole = self.width() if width is None else width
+        wide = (whole - gap * (self._columns - 1)) / self._columns
         places, row_top, column, tall = [], 0.0, 0, 0.0
         for label, field, span in self._pairs:
             span = min(span, self._columns)
@@ -220,8 +218,6 @@ class Form(QWidget):
     def resizeEvent(self, event: object) -> None:
         self._lay()
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._theme
+    def draw(self, brush: Brush) -> None:
         for label, _field, box in self._places():
-            base = box.top() - theme.px(6)
-            write(painter, theme, "unit", box.left(), base, label, theme.palette.ink3)
+            brush.write("unit", box.left(), box.top() - brush.px(6), label, brush.c.ink3)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QObject, QRectF, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QLineEdit, QWidget
+from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QLineEdit
 
-from app.window.paper.strokes import hairline, middle_base, write, write_right
+from app.window.paper.brush import Brush, Drawn
+from app.window.paper.pause import Pause
 from app.window.paper.theme import Theme
 
 _ROW, _BARE, _GROUP, _TOP = 42, 30, 30, 46
@@ -26,7 +27,7 @@ class FoundLine:
     key: str = ""
 
 
-class Finder(QWidget):
+class Finder(Drawn):
     """A field and the lines found, grouped by kind."""
 
     left = Signal()
@@ -38,8 +39,7 @@ class Finder(QWidget):
         hint: str = "name, plate, job, supply",
     ) -> None:
         """`hint` says in the empty field what may be typed."""
-        super().__init__()
-        self._theme = theme
+        super().__init__(theme)
         self._look_up = look_up
         self._lines: tuple[FoundLine, ...] = ()
         self._at = 0
@@ -50,14 +50,10 @@ class Finder(QWidget):
         self.field.setPlaceholderText(hint)
         self.field.setAccessibleName("Find anything")
         self.field.installEventFilter(self)
-        self._pause = QTimer(self)
-        self._pause.setSingleShot(True)
-        self._pause.setInterval(60)
-        self._pause.timeout.connect(self.search)
+        self._pause = Pause(self, 60, self.search)
         self.field.textChanged.connect(self._pause.start)
         self.setMouseTracking(True)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
-        theme.recoloured.connect(self.update)
 
     @property
     def lines(self) -> tuple[FoundLine, ...]:
@@ -159,15 +155,14 @@ class Finder(QWidget):
                 self.open_line(at)
                 return
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._theme
-        c, px = theme.palette, theme.px
+    def draw(self, brush: Brush) -> None:
+        c, px, width = brush.c, brush.px, self.width()
         self._hits = []
-        painter.setClipRect(QRectF(0, px(_TOP), self.width(), self.height() - px(_TOP)))
+        brush.painter.setClipRect(QRectF(0, px(_TOP), width, self.height() - px(_TOP)))
         if not self._lines:
             typed = self.field.text().strip()
             words = "Nothing of that name." if typed else "Type a few letters or digits."
-            write(painter, theme, "voice", 0, px(_TOP + 20), words, c.ink2)
+            brush.write("voice", 0, px(_TOP + 20), words, c.ink2)
             return
         kind = ""
         for at, line in enumerate(self._lines):
@@ -175,23 +170,22 @@ class Finder(QWidget):
             top, bottom = (edge + shift for edge in self._span(at))
             if line.kind != kind:
                 kind = line.kind
-                write(painter, theme, "group", 0, top - px(8), kind, c.ink)
-                hairline(painter, theme, 0, top - px(1), self.width(), c.rule2)
+                brush.write("group", 0, top - px(8), kind, c.ink)
+                brush.hairline(0, top - px(1), width, c.rule2)
             if bottom < px(_TOP) or top > self.height():
                 continue
-            box = QRectF(0, top, self.width(), bottom - top)
-            if at == self._at:
-                painter.fillRect(box, c.sel)
-                painter.fillRect(QRectF(0, top, px(3), box.height()), c.act)
-            room = float(self.width() - px(16))
+            here = at == self._at
+            if here:
+                brush.fill(0, top, width, bottom - top, c.sel)
+                brush.fill(0, top, px(3), bottom - top, c.act)
+            room = float(width - px(16))
             if line.key:
-                base = middle_base(theme, "key", top + px(14))
-                write_right(painter, theme, "key", self.width() - px(4), base, line.key, c.ink3)
-                room -= theme.width("key", line.key) + px(10)
-            text = theme.elided("row", line.text, room)
-            write(painter, theme, "row", px(10), top + px(18 if line.detail else 20), text, c.ink)
-            detail = theme.elided("unit", line.detail, self.width() - px(16))
-            tone = c.ink2 if at == self._at else c.ink3
-            write(painter, theme, "unit", px(10), top + px(34), detail, tone)
-            hairline(painter, theme, 0, bottom - px(1), self.width(), c.rule)
-            self._hits.append((box, at))
+                base = brush.base("key", top + px(14))
+                brush.write_right("key", width - px(4), base, line.key, c.ink3)
+                room -= self._theme.width("key", line.key) + px(10)
+            base = top + px(18 if line.detail else 20)
+            brush.write("row", px(10), base, line.text, c.ink, room)
+            tone = c.ink2 if here else c.ink3
+            brush.write("unit", px(10), top + px(34), line.detail, tone, width - px(16))
+            brush.hairline(0, bottom - px(1), width, c.rule)
+            self._hits.append((QRectF(0, top, width, bottom - top), at))

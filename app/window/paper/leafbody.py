@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QWidget
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 
 from app.window.paper.action import ActionRow
+from app.window.paper.brush import Brush, Drawn
 from app.window.paper.fields import Form
-from app.window.paper.strokes import write_wrapped
 from app.window.paper.theme import Theme
 
 
-class LeafBody(QWidget):
+class LeafBody(Drawn):
     """The paragraph stands over the form; the row of action under it."""
 
     def __init__(
         self, theme: Theme, text: str, form: Form | None = None, row: ActionRow | None = None
     ) -> None:
-        super().__init__()
-        self._theme = theme
+        super().__init__(theme)
         self._text = text
         self.form, self.row = form, row
         for part in (form, row):
@@ -28,25 +26,13 @@ class LeafBody(QWidget):
                 part.show()
         self.setAccessibleName(text)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        theme.recoloured.connect(self.update)
-
-    def say(self, text: str) -> None:
-        """Another paragraph."""
-        if text != self._text:
-            self._text = text
-            self._lay()
-            self.update()
 
     def _wide(self, width: int) -> int:
         return min(width, self._theme.px(620))
 
     def _text_height(self, width: int) -> int:
-        if not self._text:
-            return 0
-        flags = Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap
-        box = QRectF(0, 0, self._wide(width), 10_000)
-        need = self._theme.metrics("voice").boundingRect(box, int(flags), self._text).height()
-        return round(need) + self._theme.px(10)
+        high = self._theme.wrapped_height("voice", self._text, self._wide(width))
+        return round(high) + self._theme.px(10) if high else 0
 
     def natural_height(self, width: int) -> int:
         """Its height at a width."""
@@ -82,7 +68,6 @@ class LeafBody(QWidget):
         if self.row is not None:
             self.row.setGeometry(0, top, width, self.row.height())
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._theme
+    def draw(self, brush: Brush) -> None:
         box = QRectF(0, 0, self._wide(self.width()), self.height())
-        write_wrapped(painter, theme, "voice", box, self._text, theme.palette.ink2)
+        brush.write_wrapped("voice", box, self._text, brush.c.ink2)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QPointF, QRectF, Qt, QTimer
-from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QPlainTextEdit, QScrollArea, QWidget
 
+from app.window.paper.brush import Brush, Drawn, Spot, Spotted
 from app.window.paper.dotstrip import paint_strip, strip_height
-from app.window.paper.marks import paint_keycap, paint_mark
 from app.window.paper.notes import (
     Alert,
     Block,
@@ -20,19 +20,19 @@ from app.window.paper.notes import (
     Keys,
     Note,
     Offer,
-    Part,
     Plain,
     Rule,
     Voice,
     Writable,
 )
-from app.window.paper.strokes import hairline, middle_base, write, write_right
+from app.window.paper.pause import Pause
 from app.window.paper.theme import Theme
 
 WIDE, WIDER, WIDER_FROM = 262, 312, 1240
 INSET_LEFT, INSET_RIGHT = 20, 24
 _KEY_PITCH = 24
-_LINE = {"entry": 22, "voice": 20, "tick": 17, "unit": 18, "total": 20}
+_LINE = {"entry": 22, "voice": 20, "unit": 18, "total": 20}  # pitch of the lines of a role
+_ROLE: dict[type, str] = {Heading: "entry", Voice: "voice", Plain: "unit", Alert: "total"}
 
 
 def wrapped(theme: Theme, role: str, text: str, width: float) -> list[str]:
@@ -58,31 +58,18 @@ def wrapped(theme: Theme, role: str, text: str, width: float) -> list[str]:
     return lines
 
 
-class _BlockView(QWidget):
+class _BlockView(Spotted):
     """One painted block; its height depends on the width."""
 
-    def __init__(self, theme: Theme, block: Block | str, parent: QWidget) -> None:
-        super().__init__(parent)
-        self._theme = theme
+    def __init__(self, theme: Theme, block: Block, parent: QWidget) -> None:
+        super().__init__(theme, parent)
         self.block = block
-        self._link = QRectF()
-        if isinstance(block, Offer):
-            self.setCursor(Qt.CursorShape.PointingHandCursor)
 
-    def _lines(self, width: float) -> tuple[str, list[str]]:
+    def _lines(self, width: float) -> list[str]:
         block = self.block
-        if isinstance(block, str):
-            return "entry", wrapped(self._theme, "entry", block, width)
-        if isinstance(block, Heading):
-            return "entry", wrapped(self._theme, "entry", block.text, width)
-        if isinstance(block, Voice):
-            return "voice", wrapped(self._theme, "voice", block.text, width)
-        if isinstance(block, Plain):
-            return "unit", wrapped(self._theme, "unit", block.text, width)
-        if isinstance(block, Alert):
-            room = width - self._theme.px(24)
-            return "total", wrapped(self._theme, "total", block.text, room)
-        return "", []
+        assert isinstance(block, Heading | Voice | Plain | Alert)
+        room = width - self._theme.px(24) if isinstance(block, Alert) else width
+        return wrapped(self._theme, _ROLE[type(block)], block.text, room)
 
     def height_for(self, width: int) -> int:
         """The height at a width, both in the present scale's pixels."""
@@ -97,76 +84,63 @@ class _BlockView(QWidget):
             return px(block.height)
         if isinstance(block, Offer):
             return px(26)
-        role, lines = self._lines(width)
-        return px(_LINE[role]) * len(lines)
+        return px(_LINE[_ROLE[type(block)]]) * len(self._lines(width))
 
     def _fact_height(self, pair: tuple[str, ...], width: int) -> int:
         theme, px = self._theme, self._theme.px
-        need = theme.width("dense", pair[0]) + theme.width("dense_total", pair[1]) + px(10)
-        if need <= width:
+        value = theme.width("dense_total", pair[1]) + px(10)
+        if theme.width("dense", pair[0]) + value <= width:
             return px(22)
         lines = wrapped(theme, "dense", pair[0], width)
-        last = theme.width("dense", lines[-1]) + theme.width("dense_total", pair[1]) + px(10)
-        return px(4) + px(18) * (len(lines) + (last > width))
+        return px(4) + px(18) * (len(lines) + (theme.width("dense", lines[-1]) + value > width))
 
-    def mousePressEvent(self, event: QMouseEvent) -> None:
-        event.accept()  # else the release would go to the parent
-
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        if isinstance(self.block, Offer):
-            self.block.on_click()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme, block = QPainter(self), self._theme, self.block
-        c, px, width = theme.palette, theme.px, self.width()
+    def draw(self, brush: Brush) -> None:
+        block, px, width = self.block, brush.px, self.width()
         if isinstance(block, Rule):
-            hairline(painter, theme, 0, 0, width, c.rule)
+            brush.hairline(0, 0, width, brush.c.rule)
         elif isinstance(block, Facts):
-            self._paint_facts(painter, block)
+            self._draw_facts(brush, block)
         elif isinstance(block, DotStrip):
-            reach = px(6)
-            box = QRectF(self.rect()).adjusted(reach, 0, -reach, 0)
-            paint_strip(painter, box, block, theme)
+            paint_strip(brush, QRectF(self.rect()).adjusted(px(6), 0, -px(6), 0), block)
         elif isinstance(block, Drawing):
-            block.paint(painter, QRectF(self.rect()), theme)
+            block.paint(brush, QRectF(self.rect()))
         elif isinstance(block, Offer):
+            self.spots = [Spot(QRectF(self.rect()), block.on_click)]
             middle = self.height() / 2
-            at = 0.0
-            if block.key:
-                at = paint_keycap(painter, theme, block.key, 0, middle) + px(8)
-            base = middle_base(theme, "dense_total", middle)
-            text = theme.elided("dense_total", block.text, width - at)
-            write(painter, theme, "dense_total", at, base, text, c.act)
+            at = brush.keycap(block.key, 0, middle) + px(8) if block.key else 0.0
+            base = brush.base("dense_total", middle)
+            brush.write("dense_total", at, base, block.text, brush.c.act, width - at)
         else:
-            role, lines = self._lines(width)
-            pitch = px(_LINE[role])
-            ink = c.ink if role == "entry" else c.ink2
-            left = 0.0
-            if isinstance(block, Alert):
-                ink = c.alarm if block.level == "wrong" else c.look
-                paint_mark(painter, theme, block.level, QPointF(px(8), pitch / 2), ink, 15)
-                left = px(24)
-            elif isinstance(block, Plain):
-                ink = getattr(c, block.tone)
-            for at, line in enumerate(lines):
-                base = middle_base(theme, role, pitch * at + pitch / 2)
-                write(painter, theme, role, left, base, line, ink)
+            self._draw_words(brush)
 
-    def _paint_facts(self, painter: QPainter, block: Facts) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
+    def _draw_words(self, brush: Brush) -> None:
+        block, c, px = self.block, brush.c, brush.px
+        role = _ROLE[type(block)]
+        pitch, left = px(_LINE[role]), 0.0
+        ink = c.ink if isinstance(block, Heading) else c.ink2
+        if isinstance(block, Alert):
+            ink = c.alarm if block.level == "wrong" else c.look
+            brush.mark(block.level, px(8), pitch / 2, ink, 15)
+            left = px(24)
+        elif isinstance(block, Plain):
+            ink = getattr(c, block.tone)
+        for at, line in enumerate(self._lines(self.width())):
+            brush.write(role, left, brush.base(role, pitch * at + pitch / 2), line, ink)
+
+    def _draw_facts(self, brush: Brush, block: Facts) -> None:
+        c, px, width = brush.c, brush.px, self.width()
         top = 0
         for pair in block.pairs:
-            high = self._fact_height(pair, self.width())
-            base = middle_base(theme, "dense", top + px(11))
+            high = self._fact_height(pair, width)
+            base = brush.base("dense", top + px(11))
             if high > px(22):
-                for at, line in enumerate(wrapped(theme, "dense", pair[0], self.width())):
-                    write(painter, theme, "dense", 0, base + px(18) * at, line, c.ink2)
+                for at, line in enumerate(wrapped(self._theme, "dense", pair[0], width)):
+                    brush.write("dense", 0, base + px(18) * at, line, c.ink2)
                 base = base + high - px(22)
             else:
-                write(painter, theme, "dense", 0, base, pair[0], c.ink2)
+                brush.write("dense", 0, base, pair[0], c.ink2)
             tone = getattr(c, pair[2]) if len(pair) > 2 and pair[2] else c.ink
-            value = theme.elided("dense_total", pair[1], self.width())
-            write_right(painter, theme, "dense_total", self.width(), base, value, tone)
+            brush.write_right("dense_total", width, base, pair[1], tone, width)
             top += high
 
 
@@ -182,10 +156,7 @@ class _WritableView(QPlainTextEdit):
         self.setFont(theme.font("dense"))
         self.setTabChangesFocus(True)
         self.setAccessibleName(block.label)
-        self._pause = QTimer(self)
-        self._pause.setSingleShot(True)
-        self._pause.setInterval(1500)
-        self._pause.timeout.connect(self.keep)
+        self._pause = Pause(self, 1500, self.keep)
         self.textChanged.connect(self._pause.start)
 
     def height_for(self, _width: int) -> int:
@@ -205,15 +176,14 @@ class _WritableView(QPlainTextEdit):
         self.keep()
 
 
-class Margin(QWidget):
+class Margin(Drawn):
     """Shows one `Note` at a time; F1 swaps it for all keys of the place."""
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._theme = theme
+        super().__init__(theme, parent)
         self._note = Note()
         self._all_keys: tuple[tuple[str, Keys], ...] | None = None
-        self._views: list[QWidget] = []
+        self._views: list[_BlockView | _WritableView] = []
         self._scroll = QScrollArea(self)
         self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
@@ -223,12 +193,6 @@ class Margin(QWidget):
         self._scroll.setWidget(self._sheet)
         self._sheet.setAutoFillBackground(False)
         self._foreign: QWidget | None = None
-        theme.recoloured.connect(self._recolour)
-
-    def _recolour(self) -> None:
-        self.update()
-        for view in self._views:
-            view.update()
 
     @property
     def note(self) -> Note:
@@ -244,10 +208,13 @@ class Margin(QWidget):
             self._build()
         self.update()
 
+    def _texts(self) -> list[_WritableView]:
+        return [view for view in self._views if isinstance(view, _WritableView)]
+
     def write(self, key: str = "") -> bool:
         """Put the cursor into a text of the note (the first without a key); False where none is."""
-        for view in self._views:
-            if isinstance(view, _WritableView) and key in ("", view.block.key):
+        for view in self._texts():
+            if key in ("", view.block.key):
                 view.setFocus()
                 return True
         return False
@@ -277,34 +244,28 @@ class Margin(QWidget):
 
     def keep(self) -> None:
         """Hand on what was changed in the note's texts and not yet left."""
-        for view in self._views:
-            if isinstance(view, _WritableView):
-                view.keep()
+        for view in self._texts():
+            view.keep()
 
     # layout --------------------------------------------------------------------------------
-    def _blocks(self) -> list[Block | str]:
+    def _blocks(self) -> list[Block]:
         if self._all_keys is not None:
-            blocks: list[Block | str] = ["Keys"]
+            blocks: list[Block] = [Heading("Keys")]
             for title, keys in self._all_keys:
                 blocks += [Voice(title), _keys_block(keys)]
             return blocks
         note = self._note
-        return [*([note.title] if note.title else []), *note.blocks]
+        return [*([Heading(note.title)] if note.title else []), *note.blocks]
 
     def _build(self) -> None:
-        kept = {
-            view.block.key: view
-            for view in self._views
-            if isinstance(view, _WritableView) and view.hasFocus()
-        }
+        kept = {view.block.key: view for view in self._texts() if view.hasFocus()}
         for view in self._views:
             if isinstance(view, _WritableView):
                 if view in kept.values():
                     continue
                 view.keep()
             view.hide()
-            if not getattr(view, "is_part", False):
-                view.deleteLater()
+            view.deleteLater()
         self._views = []
         for block in self._blocks():
             if isinstance(block, Writable):
@@ -313,10 +274,6 @@ class Margin(QWidget):
                 if field is None:
                     field = _WritableView(self._theme, block, self._sheet)
                 self._views.append(field)
-            elif isinstance(block, Part):
-                block.widget.setParent(self._sheet)
-                block.widget.is_part = True  # type: ignore[attr-defined]
-                self._views.append(block.widget)
             else:
                 self._views.append(_BlockView(self._theme, block, self._sheet))
         for left in kept.values():  # the new note has no such text
@@ -329,8 +286,8 @@ class Margin(QWidget):
 
     @staticmethod
     def _gap(before: object, after: object) -> int:
-        if isinstance(before, str | Heading | Alert) and not isinstance(after, Rule):
-            return 3 if isinstance(after, str | Heading | Alert | Voice) else 8
+        if isinstance(before, Heading | Alert) and not isinstance(after, Rule):
+            return 3 if isinstance(after, Heading | Alert | Voice) else 8
         if isinstance(after, Rule) or isinstance(before, Rule):
             return 10
         if isinstance(before, Plain):
@@ -359,48 +316,37 @@ class Margin(QWidget):
         y = 0
         before: object = None
         for view in self._views:
-            block = getattr(view, "block", None)
             if before is not None:
-                y += px(self._gap(before, block))
-            tall = (
-                view.height_for(width)
-                if isinstance(view, _BlockView | _WritableView)
-                else view.sizeHint().height()
-            )
-            if isinstance(block, DotStrip):  # figures at the ends of its axis reach out a little
+                y += px(self._gap(before, view.block))
+            tall = view.height_for(width)
+            if isinstance(view.block, DotStrip):  # figures at the ends of its axis reach out
                 view.setGeometry(0, y, width + px(12), tall)
             else:
                 view.setGeometry(px(6), y, width, tall)
             y += tall
-            before = block
+            before = view.block
         self._sheet.resize(width + px(12), y)
         self._sheet.setFixedWidth(width + px(12))
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._theme
-        c, px = theme.palette, theme.px
-        painter.fillRect(QRectF(0, px(0), px(1), self.height()), c.rule)
+    def draw(self, brush: Brush) -> None:
+        c, px = brush.c, brush.px
+        brush.fill(0, 0, px(1), self.height(), c.rule)
         if self._foreign is not None or self._all_keys is not None or not self._note.keys:
             return
         left, right = px(INSET_LEFT), self.width() - px(INSET_RIGHT)
         top = self._keys_top()
-        hairline(painter, theme, left, top, right - left, c.rule)
-        for row, (key, what) in enumerate(self._note.keys):
-            middle = top + px(21 + _KEY_PITCH * row)
-            paint_keycap(painter, theme, key, left, middle)
-            base = middle_base(theme, "unit", middle)
-            text = theme.elided("unit", what, right - left - px(62))
-            write(painter, theme, "unit", left + px(62), base, text, c.ink2)
+        brush.hairline(left, top, right - left, c.rule)
+        _draw_keys(brush, QRectF(left, top, right - left, 0), self._note.keys, 21, 62)
+
+
+def _draw_keys(brush: Brush, box: QRectF, keys: Keys, first: int, indent: int) -> None:
+    """Key caps under each other, the first centred `first` below the top, with what they do."""
+    for row, (key, what) in enumerate(keys):
+        middle = box.top() + brush.px(first + _KEY_PITCH * row)
+        brush.keycap(key, box.left(), middle)
+        at, base = box.left() + brush.px(indent), brush.base("unit", middle)
+        brush.write("unit", at, base, what, brush.c.ink2, box.right() - at)
 
 
 def _keys_block(keys: Keys) -> Drawing:
-    def paint(painter: QPainter, box: QRectF, theme: Theme) -> None:
-        for row, (key, what) in enumerate(keys):
-            middle = box.top() + theme.px(12 + _KEY_PITCH * row)
-            paint_keycap(painter, theme, key, box.left(), middle)
-            base = middle_base(theme, "unit", middle)
-            at = box.left() + theme.px(82)
-            text = theme.elided("unit", what, box.right() - at)
-            write(painter, theme, "unit", at, base, text, theme.palette.ink2)
-
-    return Drawing(_KEY_PITCH * len(keys), paint)
+    return Drawing(_KEY_PITCH * len(keys), lambda brush, box: _draw_keys(brush, box, keys, 12, 82))

@@ -15,8 +15,7 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 from app.window.paper.palette import Palette
 from app.window.paper.theme import Theme
 
-# Absolute path commands: M and L take points, C three points, Z closes,
-# O cx cy r is a circle, A cx cy r start sweep continues with an arc (as QPainterPath.arcTo).
+# Absolute path commands: M and L take points, C three points, Z closes, O cx cy r is a circle.
 _SHAPES = {
     "done": "M3,8.6 L6.4,12 L13.2,4.4",
     "here": "M5,3.4 L11.8,8 L5,12.6 Z",
@@ -60,14 +59,13 @@ _COLOUR = {
     "wrong": "alarm",
     "few jobs": "look",
 }
-_TOKEN = re.compile(r"([MLCZOA])([^MLCZOA]*)")
+_TOKEN = re.compile(r"([MLCZO])([^MLCZO]*)")
 
 
 @cache
-def mark_path(name: str) -> QPainterPath:
-    """The path of a mark on its 16 by 16 grid."""
+def _path(commands: str) -> QPainterPath:
     path = QPainterPath()
-    for command, rest in _TOKEN.findall(_SHAPES[name]):
+    for command, rest in _TOKEN.findall(commands):
         n = [float(number) for number in re.findall(r"-?[\d.]+", rest)]
         if command == "M":
             path.moveTo(n[0], n[1])
@@ -77,12 +75,14 @@ def mark_path(name: str) -> QPainterPath:
             path.cubicTo(n[0], n[1], n[2], n[3], n[4], n[5])
         elif command == "O":
             path.addEllipse(QPointF(n[0], n[1]), n[2], n[2])
-        elif command == "A":
-            box = QRectF(n[0] - n[2], n[1] - n[2], 2 * n[2], 2 * n[2])
-            path.arcTo(box, n[3], n[4])
         else:
             path.closeSubpath()
     return path
+
+
+def mark_path(name: str) -> QPainterPath:
+    """The path of a mark on its 16 by 16 grid."""
+    return _path(_SHAPES[name])
 
 
 def mark_colour(name: str, palette: Palette) -> QColor:
@@ -90,6 +90,11 @@ def mark_colour(name: str, palette: Palette) -> QColor:
     colour = getattr(palette, _COLOUR.get(name, "ink2"))
     assert isinstance(colour, QColor)
     return colour
+
+
+def _round_pen(colour: QColor, width: float) -> QPen:
+    join = Qt.PenJoinStyle.RoundJoin
+    return QPen(colour, width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, join)
 
 
 def paint_mark(
@@ -109,9 +114,7 @@ def paint_mark(
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.translate(centre.x() - 8 * unit, centre.y() - 8 * unit)
     painter.scale(unit, unit)
-    pen = QPen(tint, _WIDTH.get(name, 1.5))
-    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    pen = _round_pen(tint, _WIDTH.get(name, 1.5))
     if name == "few jobs":
         pen.setCapStyle(Qt.PenCapStyle.FlatCap)
     if drawn < 1.0:
@@ -136,31 +139,20 @@ _GLYPHS = {
 _GLYPH_WIDTH = 12.0
 
 
-@cache
-def _glyph_path(glyph: str) -> QPainterPath:
-    path = QPainterPath()
-    for command, rest in _TOKEN.findall(_GLYPHS[glyph]):
-        n = [float(number) for number in re.findall(r"-?[\d.]+", rest)]
-        if command == "M":
-            path.moveTo(n[0], n[1])
-        elif command == "L":
-            path.lineTo(n[0], n[1])
-        else:
-            path.closeSubpath()
-    return path
-
-
 def _pieces(text: str) -> list[str]:
     return [piece for piece in re.split(r"([↵⇧→←↑↓])", text) if piece]
 
 
-def keycap_width(theme: Theme, text: str) -> float:
-    """The width of a key cap, in the present scale's pixels."""
-    inner = sum(
+def _inner_width(theme: Theme, text: str) -> float:
+    return sum(
         theme.px(_GLYPH_WIDTH) if piece in _GLYPHS else theme.width("key", piece)
         for piece in _pieces(text)
     )
-    return max(round(inner + theme.px(11)), theme.px(18))
+
+
+def keycap_width(theme: Theme, text: str) -> float:
+    """The width of a key cap, in the present scale's pixels."""
+    return max(round(_inner_width(theme, text) + theme.px(11)), theme.px(18))
 
 
 def paint_keycap(
@@ -169,42 +161,32 @@ def paint_keycap(
     text: str,
     left: float,
     middle: float,
-    colour: QColor | None = None,
-    edge: QColor | None = None,
+    ink: QColor | None = None,
 ) -> float:
-    """Paint a key cap with its left edge at `left`, centred on `middle`; returns its width."""
-    ink = colour or theme.palette.ink2
+    """Paint a key cap from `left`, centred on `middle`, edge and words in `ink`; its width."""
     width, height = keycap_width(theme, text), theme.px(18)
     top = round(middle - height / 2)
     box = QRectF(round(left) + 0.5, top + 0.5, width - 1, height - 1)
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setPen(QPen(edge or theme.palette.rule2, 1.0))
+    painter.setPen(QPen(ink or theme.palette.rule2, 1.0))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.drawRoundedRect(box, theme.px(3), theme.px(3))
     painter.setFont(theme.font("key"))
-    inner = sum(
-        theme.px(_GLYPH_WIDTH) if piece in _GLYPHS else theme.width("key", piece)
-        for piece in _pieces(text)
-    )
-    at = box.left() + (box.width() - inner) / 2
-    metrics = theme.metrics("key")
-    base = top + height / 2 + metrics.capHeight() / 2
+    at = box.left() + (box.width() - _inner_width(theme, text)) / 2
+    base = top + height / 2 + theme.metrics("key").capHeight() / 2
     for piece in _pieces(text):
         if piece in _GLYPHS:
             painter.save()
             painter.translate(at, top + height / 2 - theme.px(6))
             unit = theme.px(_GLYPH_WIDTH) / 12
             painter.scale(unit, unit)
-            pen = QPen(ink, 1.3)
-            pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-            pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-            painter.setPen(pen)
-            painter.drawPath(_glyph_path(piece))
+            painter.setPen(_round_pen(ink or theme.palette.ink2, 1.3))
+            painter.drawPath(_path(_GLYPHS[piece]))
             painter.restore()
             at += theme.px(_GLYPH_WIDTH)
         else:
-            painter.setPen(ink)
+            painter.setPen(ink or theme.palette.ink2)
             painter.drawText(QPointF(at, base), piece)
             at += theme.width("key", piece)
     painter.restore()

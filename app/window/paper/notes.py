@@ -6,10 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter
-from PySide6.QtWidgets import QWidget
 
-from app.window.paper.theme import Theme
+from app.window.paper.brush import Brush
 
 Keys = tuple[tuple[str, str], ...]  # key cap, what it does
 
@@ -34,6 +32,11 @@ class Facts:
     """Label and value pairs; a third item may name a palette colour for the value."""
 
     pairs: tuple[tuple[str, ...], ...]
+
+
+def known(*pairs: tuple[str, ...]) -> Facts:
+    """Facts of the pairs that have a value."""
+    return Facts(tuple(pair for pair in pairs if pair[1]))
 
 
 @dataclass(frozen=True)
@@ -101,22 +104,13 @@ class Offer:
 
 @dataclass(frozen=True)
 class Drawing:
-    """A small drawing: `paint(painter, box, theme)` in a box of `height` pixels at scale 1."""
+    """A small drawing: `paint(brush, box)` in a box of `height` pixels at scale 1."""
 
     height: int
-    paint: Callable[[QPainter, QRectF, Theme], None]
+    paint: Callable[[Brush, QRectF], None]
 
 
-@dataclass(frozen=True)
-class Part:
-    """Any widget of the place's own; it must say its `sizeHint().height()`."""
-
-    widget: QWidget
-
-
-Block = (
-    Alert | Voice | Facts | Rule | Heading | Plain | DotStrip | Writable | Offer | Drawing | Part
-)
+Block = Alert | Voice | Facts | Rule | Heading | Plain | DotStrip | Writable | Offer | Drawing
 
 
 @dataclass(frozen=True)

@@ -5,35 +5,33 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.window.paper.brush import Brush, Drawn
 from app.window.paper.margin import WIDE, WIDER, WIDER_FROM, Margin
 from app.window.paper.runs import Run, RunLine
-from app.window.paper.strokes import gutter, hairline, write
 from app.window.paper.theme import Theme
 
 RULE_AT, TEXT_LEFT, TEXT_RIGHT = 56, 72, 24
 HEAD, FOOT = 52, 32
 
 
-class Page(QWidget):
+class Page(Drawn):
     """The frame of a place. The body stands between head and foot, left of the notes margin."""
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(theme, parent)
         self.theme = theme
         self._title = ""
         self._subtitle = ""
         self._body: QWidget | None = None
         self._bleeds = False
-        self._last_line = True
         self._fact = RunLine(theme, right=True, parent=self)
         self.foot_left = RunLine(theme, parent=self)
         self.foot_right = RunLine(theme, right=True, parent=self)
         self.margin = Margin(theme, self)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        theme.recoloured.connect(self.update)
 
     # head and foot -------------------------------------------------------------------------
     def set_head(
@@ -122,22 +120,18 @@ class Page(QWidget):
                 left, body_top, max(0, self.text_right() - left), height - px(FOOT) - body_top
             )
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self.theme
-        c, px = theme.palette, theme.px
+    def draw(self, brush: Brush) -> None:
+        c, px = brush.c, brush.px
         width, height = self.width(), self.height()
-        painter.fillRect(self.rect(), c.paper)
-        gutter(painter, theme, QRectF(self.rect()), leaf=False)
+        brush.fill(0, 0, width, height, c.paper)
+        brush.gutter(QRectF(self.rect()), leaf=False)
         for at in (0, 3):
-            painter.fillRect(QRectF(px(RULE_AT + at), 0, px(1), height), c.margin)
+            brush.fill(px(RULE_AT + at), 0, px(1), height, c.margin)
         left, right = px(TEXT_LEFT), width - px(TEXT_RIGHT)
-        hairline(painter, theme, left, px(HEAD - 1), right - left, c.rule2)
-        hairline(painter, theme, left, height - px(FOOT), right - left, c.rule)
+        brush.hairline(left, px(HEAD - 1), right - left, c.rule2)
+        brush.hairline(left, height - px(FOOT), right - left, c.rule)
         room = self._fact.x() - left - px(12) if self._fact.text() else right - left
-        title = theme.elided("title", self._title, room)
-        end = write(painter, theme, "title", left, px(35), title, c.ink)
-        if self._subtitle:
-            space = left + room - end - px(9)
-            if space > px(40):
-                text = theme.elided("subtitle", self._subtitle, space)
-                write(painter, theme, "subtitle", end + px(9), px(35), text, c.ink2)
+        end = brush.write("title", left, px(35), self._title, c.ink, room)
+        space = left + room - end - px(9)
+        if self._subtitle and space > px(40):
+            brush.write("subtitle", end + px(9), px(35), self._subtitle, c.ink2, space)

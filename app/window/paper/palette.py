@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from PySide6.QtGui import QColor
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Palette:
     """One set of colours; every one is a `QColor` and says by its name what it is for."""
 
@@ -58,22 +58,6 @@ DARK = _palette(
     "#1F201E #191A18 #2A3238 #2B3A47 #131412 #ECE7DB #C2BDB0 #A39E92 #393A35 #7F7B6F #7A4D44 "
     "#9CC3E6 #14181B #E5B05A #F29582 #8CC79B #7099B6 #8DB6DA",
 )
-
-
-def luminance(colour: QColor) -> float:
-    """Relative luminance of an sRGB colour, 0 to 1 (WCAG 2.2, definition of relative luminance)."""
-
-    def linear(part: float) -> float:
-        return part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4
-
-    red, green, blue = (linear(part) for part in (colour.redF(), colour.greenF(), colour.blueF()))
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def contrast(one: QColor, other: QColor) -> float:
-    """Contrast ratio of two colours, 1 to 21 (WCAG 2.2, success criterion 1.4.3)."""
-    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
-    return (light + 0.05) / (dark + 0.05)
 
 
 def mix(under: QColor, over: QColor, share: float) -> QColor:

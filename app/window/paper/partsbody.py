@@ -12,7 +12,10 @@ from app.window.paper.theme import Theme
 
 
 class PartsBody(QWidget):
-    """Parts stacked; `focus` is the part (or what it gives) that is entered first."""
+    """Parts stacked; `focus` is the part (or what it gives) that is entered first.
+
+    With `fill`, a table takes the rest even where it needs less.
+    """
 
     def __init__(
         self,
@@ -21,12 +24,13 @@ class PartsBody(QWidget):
         focus: Callable[[], QWidget | None] | None = None,
         gap: int = 6,
         top: int = 0,
+        fill: bool = False,
     ) -> None:
         super().__init__()
         self._parts = parts
         self._focus = focus
-        self._gap = theme.px(gap)
-        self._top = theme.px(top) if top else 0
+        self._gap, self._top = theme.px(gap), theme.px(top)
+        self._fills = fill
         for part in parts:
             part.setParent(self)
             part.show()
@@ -39,11 +43,8 @@ class PartsBody(QWidget):
         natural = getattr(part, "natural_height", None)
         if natural is not None:
             return int(natural(width))
-        return (
-            part.height()
-            if part.minimumHeight() == part.maximumHeight()
-            else (part.sizeHint().height())
-        )
+        fixed = part.minimumHeight() == part.maximumHeight()
+        return part.height() if fixed else part.sizeHint().height()
 
     def natural_height(self, width: int) -> int:
         """What the parts need together."""
@@ -57,21 +58,21 @@ class PartsBody(QWidget):
     def lay(self) -> None:
         """Place the parts; where there is no table the rest stays empty."""
         shown, width = self._shown(), self.width()
-        fixed = sum(self._need(p, width) for p in shown if not isinstance(p, EntryTable))
+        heights = {part: self._need(part, width) for part in shown}
+        tables = sorted(
+            (part for part in shown if isinstance(part, EntryTable)), key=heights.__getitem__
+        )
         gaps = self._gap * max(0, len(shown) - 1)
+        fixed = sum(heights.values()) - sum(heights[table] for table in tables)
         left = max(0, self.height() - self._top - fixed - gaps)
-        # Tables share the rest; what one does not need is left to the others.
-        needs = [(self._need(p, width), at) for at, p in enumerate(shown)
-                 if isinstance(p, EntryTable)]  # fmt: skip
-        heights = {}
-        for nth, (need, at) in enumerate(sorted(needs)):
-            heights[at] = min(left // (len(needs) - nth), max(need, 0))
-            left -= heights[at]
+        for nth, table in enumerate(tables):  # what one does not need is left to the others
+            share = left // (len(tables) - nth)
+            heights[table] = share if self._fills else min(share, max(heights[table], 0))
+            left -= heights[table]
         top = self._top
-        for at, part in enumerate(shown):
-            high = heights[at] if at in heights else self._need(part, width)
-            part.setGeometry(0, top, width, high)
-            top += high + self._gap
+        for part in shown:
+            part.setGeometry(0, top, width, heights[part])
+            top += heights[part] + self._gap
 
     def entered(self) -> None:
         """Set the focus."""

@@ -33,11 +33,12 @@ class RowTable(QTableView):
         rows_from: int = 25,
         rows_to: int = 32,
         head: bool = True,
+        empty: EmptyText | None = None,
         parent: QWidget | None = None,
     ) -> None:
         """`rows_from` and `rows_to` are the least and greatest height of a row at scale 1.
 
-        Without a `head` the table begins with its first row.
+        Without a `head` the table begins with its first row; `empty` stands where none is.
         """
         super().__init__(parent)
         self._theme = theme
@@ -46,7 +47,7 @@ class RowTable(QTableView):
         self._wish = -1
         self._tall: set[int] = set()  # rows that were laid out as group lines
         self._empty: EmptyPage | None = None
-        self._empty_text: EmptyText | None = None
+        self._empty_text = empty
         self._entries = EntryModel(columns, self)
         self._delegate = EntryDelegate(theme, self)
         self.setModel(self._entries)
@@ -64,6 +65,11 @@ class RowTable(QTableView):
         self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
         theme.recoloured.connect(self.viewport().update)
         theme.recoloured.connect(self.horizontalHeader().viewport().update)
+        self._begin()
+        self._show_empty()
+
+    def _begin(self) -> None:
+        """What a further kind of table has besides, before its first rows come."""
 
     # rows ----------------------------------------------------------------------------------
     @property
@@ -149,10 +155,6 @@ class RowTable(QTableView):
                 return self._head + 1 + used if used else most
             used += tall
         return most
-
-    def row_height(self) -> int:
-        """The height of a plain row as laid out now."""
-        return self.verticalHeader().defaultSectionSize()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

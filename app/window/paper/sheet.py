@@ -19,7 +19,7 @@ def style_sheet(c: Palette, scale: float) -> str:
         )
     }
     return f"""
-QMainWindow, QDialog, QMessageBox, QWizard {{ background: {n["paper"]}; color: {n["ink"]}; }}
+QDialog {{ background: {n["paper"]}; color: {n["ink"]}; }}
 QWidget {{ selection-background-color: {n["act"]}; selection-color: {n["on_act"]}; }}
 QLabel {{ background: transparent; }}
 QToolTip {{ background: {n["leaf"]}; color: {n["ink"]}; border: {px(1)} solid {n["rule2"]};
@@ -27,27 +27,24 @@ QToolTip {{ background: {n["leaf"]}; color: {n["ink"]}; border: {px(1)} solid {n
 
 QAbstractScrollArea, QScrollArea, QStackedWidget, QTableView {{ border: none;
   background: transparent; }}
-QLineEdit, QPlainTextEdit, QTextEdit, QComboBox, QSpinBox, QDoubleSpinBox, QDateEdit, QTimeEdit {{
+QLineEdit, QPlainTextEdit, QComboBox {{
   background: {n["field"]}; color: {n["ink"]}; border: {px(1)} solid {n["rule2"]};
   border-radius: {px(2)}; padding: {px(3)} {px(8)}; min-height: {px(22)}; }}
-QPlainTextEdit, QTextEdit {{ padding: {px(6)} {px(6)}; }}
-QLineEdit:focus, QPlainTextEdit:focus, QTextEdit:focus, QComboBox:focus, QSpinBox:focus,
-QDoubleSpinBox:focus, QDateEdit:focus, QTimeEdit:focus {{ border: {px(2)} solid {n["act"]};
+QPlainTextEdit {{ padding: {px(6)} {px(6)}; }}
+QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus {{ border: {px(2)} solid {n["act"]};
   padding: {px(2)} {px(7)}; }}
-QPlainTextEdit:focus, QTextEdit:focus {{ padding: {px(5)} {px(5)}; }}
+QPlainTextEdit:focus {{ padding: {px(5)} {px(5)}; }}
 QLineEdit:disabled, QComboBox:disabled, QPlainTextEdit:disabled {{ background: {n["paper"]};
   color: {n["ink3"]}; border-style: dashed; }}
-QLineEdit#writing, QLineEdit#writing:focus, QLineEdit#qt_spinbox_lineedit,
-QLineEdit#qt_spinbox_lineedit:focus,
+QLineEdit#writing, QLineEdit#writing:focus,
 QComboBox QLineEdit, QComboBox QLineEdit:focus {{ background: transparent; border: none; padding: 0;
   min-height: 0; }}
-QComboBox::drop-down, QDateEdit::drop-down {{ border: none; width: {px(22)}; }}
+QComboBox::drop-down {{ border: none; width: {px(22)}; }}
 QComboBox QAbstractItemView {{ background: {n["field"]}; color: {n["ink"]}; outline: none;
   border: {px(1)} solid {n["rule2"]}; selection-background-color: {n["act_soft"]};
   selection-color: {n["ink"]}; padding: {px(2)}; }}
 QComboBox QFrame {{ border: none; }}
 QComboBox QAbstractItemView::item:selected {{ background: {n["act_soft"]}; color: {n["ink"]}; }}
-QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ width: 0; border: none; }}
 QComboBox QAbstractItemView::item {{ min-height: {px(26)}; padding: 0 {px(8)}; }}
 
 QPushButton {{ background: {n["paper"]}; color: {n["ink"]}; border: {px(1)} solid {n["rule2"]};
@@ -59,13 +56,7 @@ QPushButton:default {{ background: {n["act"]}; color: {n["on_act"]};
   border-color: {n["act"]}; }}
 QPushButton:disabled {{ border-style: dashed; color: {n["ink2"]}; background: {n["paper"]}; }}
 
-QCheckBox, QRadioButton {{ spacing: {px(8)}; background: transparent; }}
-QCheckBox::indicator, QRadioButton::indicator {{ width: {px(14)}; height: {px(14)};
-  background: {n["field"]}; border: {px(1)} solid {n["rule2"]}; border-radius: {px(2)}; }}
-QRadioButton::indicator {{ border-radius: {px(7)}; }}
-QCheckBox::indicator:checked, QRadioButton::indicator:checked {{ background: {n["act"]};
-  border-color: {n["act"]}; }}
-QCheckBox:focus, QRadioButton:focus {{ color: {n["act"]}; }}
+QCheckBox {{ background: transparent; }}
 
 QMenu {{ background: {n["field"]}; color: {n["ink"]}; border: {px(1)} solid {n["rule2"]};
   padding: {px(4)} 0; }}
@@ -84,10 +75,6 @@ QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
 QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}
 QAbstractScrollArea::corner {{ background: transparent; }}
 
-QProgressBar {{ background: {n["rule"]}; border: none; border-radius: {px(1)};
-  max-height: {px(3)}; min-height: {px(3)}; color: transparent; }}
-QProgressBar::chunk {{ background: {n["act"]}; border-radius: {px(1)}; }}
-
 QListView, QTreeView {{ background: {n["field"]}; border: {px(1)} solid {n["rule2"]};
   outline: none; }}
 QListView::item:selected, QTreeView::item:selected {{ background: {n["act_soft"]};
@@ -95,9 +82,4 @@ QListView::item:selected, QTreeView::item:selected {{ background: {n["act_soft"]
 QHeaderView::section {{ background: {n["paper"]}; color: {n["ink2"]}; border: none;
   border-bottom: {px(1)} solid {n["rule2"]}; padding: {px(4)}; font-size: {px(12)};
   font-weight: 600; }}
-QCalendarWidget QWidget {{ background: {n["field"]}; alternate-background-color: {n["leaf"]}; }}
-QCalendarWidget QAbstractItemView {{ selection-background-color: {n["act"]};
-  selection-color: {n["on_act"]}; }}
-QCalendarWidget QToolButton {{ background: transparent; color: {n["ink"]}; border: none;
-  padding: {px(4)}; }}
 """

@@ -9,28 +9,20 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from PySide6.QtCore import QEasingCurve, QEvent, QPointF, QRectF, Qt, QVariantAnimation, Signal
-from PySide6.QtGui import (
-    QKeySequence,
-    QMouseEvent,
-    QPainter,
-    QPaintEvent,
-    QResizeEvent,
-    QShortcut,
-)
+from PySide6.QtCore import QEasingCurve, QEvent, QRectF, Qt, QVariantAnimation, Signal
+from PySide6.QtGui import QKeySequence, QMouseEvent, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QWidget
 
+from app.window.paper.brush import Brush, Drawn
 from app.window.paper.entrytable import finish_writing
-from app.window.paper.marks import paint_mark
 from app.window.paper.page import TEXT_LEFT
-from app.window.paper.strokes import hairline, leader, middle_base, write, write_right
 from app.window.paper.theme import Theme
 
 FOLDED_FROM, FOLDED_TO, OPEN_HEAD = 27, 34, 42
 
 
 @dataclass(frozen=True)
-class Entry:
+class StripEntry:
     """One station: `state` is "done" or "to come"; the open one is always "here".
 
     `alert` names a mark ("look", "wrong") before the result.
@@ -44,7 +36,7 @@ class Entry:
     state: str = "to come"
 
 
-class Strip(QWidget):
+class Strip(Drawn):
     """Numbered entries under each other. `body_for(key)` makes an entry's body when first opened.
 
     A body may have `natural_height(width) -> int`, the height at which nothing more is gained, and
@@ -56,10 +48,9 @@ class Strip(QWidget):
     def __init__(
         self, theme: Theme, body_for: Callable[[str], QWidget], parent: QWidget | None = None
     ) -> None:
-        super().__init__(parent)
-        self._theme = theme
+        super().__init__(theme, parent)
         self._body_for = body_for
-        self._entries: tuple[Entry, ...] = ()
+        self._entries: tuple[StripEntry, ...] = ()
         self._bodies: dict[str, QWidget] = {}
         self._open = ""
         self._heights: list[float] = []
@@ -68,27 +59,28 @@ class Strip(QWidget):
         self._fresh: dict[str, float] = {}  # ticks being drawn
         self._over = -1
         self.setMouseTracking(True)
-        self._motion = QVariantAnimation(self)
-        self._motion.setStartValue(0.0)
-        self._motion.setEndValue(1.0)
+        self._motion = self._movement(self._moved)
         self._motion.setEasingCurve(QEasingCurve.Type.OutCubic)
-        self._motion.valueChanged.connect(self._moved)
         self._motion.finished.connect(self._settle)
-        self._tick = QVariantAnimation(self)
-        self._tick.setStartValue(0.0)
-        self._tick.setEndValue(1.0)
-        self._tick.valueChanged.connect(self._ticked)
+        self._tick = self._movement(self._ticked)
         for number in range(1, 10):
             self._shortcut(f"Alt+{number}", partial(self.open_number, number))
         self._shortcut("Alt+Down", lambda: self.step(1))
         self._shortcut("Alt+Up", lambda: self.step(-1))
-        theme.recoloured.connect(self.update)
+
+    def _movement(self, moved: Callable[[object], object]) -> QVariantAnimation:
+        """A movement from 0 to 1 that says how far it is."""
+        made = QVariantAnimation(self)
+        made.setStartValue(0.0)
+        made.setEndValue(1.0)
+        made.valueChanged.connect(moved)
+        return made
 
     def _shortcut(self, keys: str, do: Callable[[], object]) -> None:
         QShortcut(QKeySequence(keys), self).activated.connect(do)
 
     # what it shows -------------------------------------------------------------------------
-    def set_entries(self, entries: Sequence[Entry]) -> None:
+    def set_entries(self, entries: Sequence[StripEntry]) -> None:
         """Show these entries; a newly done one draws its tick."""
         before = {entry.key: entry.state for entry in self._entries}
         self._entries = tuple(entries)
@@ -106,7 +98,7 @@ class Strip(QWidget):
         self.update()
 
     @property
-    def entries(self) -> tuple[Entry, ...]:
+    def entries(self) -> tuple[StripEntry, ...]:
         """The entries shown."""
         return self._entries
 
@@ -280,75 +272,55 @@ class Strip(QWidget):
             self.open(self._entries[at].key)
 
     # paint ---------------------------------------------------------------------------------
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        for at, (entry, top, height) in enumerate(
-            zip(self._entries, self._tops(), self._heights, strict=True)
-        ):
+    def draw(self, brush: Brush) -> None:
+        laid = zip(self._entries, self._tops(), self._heights, strict=True)
+        for at, (entry, top, height) in enumerate(laid):
             if entry.key == self._open:
-                self._paint_open(painter, at, entry, top, height)
+                self._draw_open(brush, at, entry, top, height)
             else:
-                self._paint_folded(painter, at, entry, top, height)
+                self._draw_folded(brush, at, entry, top, height)
+            bottom = top + height
+            last = at == len(self._entries) - 1
+            if not last or bottom < self.height() - brush.px(12):  # the foot has its own line
+                left = brush.px(TEXT_LEFT)
+                brush.hairline(left, bottom - brush.px(1), self.width() - left, brush.c.rule)
 
-    def _paint_open(
-        self, painter: QPainter, at: int, entry: Entry, top: float, height: float
+    def _draw_open(
+        self, brush: Brush, at: int, entry: StripEntry, top: float, height: float
     ) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
-        painter.fillRect(QRectF(px(56), top + px(2), px(4), height - px(3)), c.act)
+        c, px = brush.c, brush.px
+        brush.fill(px(56), top + px(2), px(4), height - px(3), c.act)
         middle = top + px(23)
-        number = str(at + 1)
-        left = px(19) - theme.width("entry_number", number) / 2
-        base = middle_base(theme, "entry_number", middle)
-        write(painter, theme, "entry_number", left, base, number, c.act)
-        paint_mark(painter, theme, "here", QPointF(px(40), middle))
-        end = write(painter, theme, "open", px(TEXT_LEFT), base + px(1), entry.title, c.ink)
+        base = brush.base("entry_number", middle)
+        brush.write_centred("entry_number", px(19), base, str(at + 1), c.act)
+        brush.mark("here", px(40), middle)
+        end = brush.write("open", px(TEXT_LEFT), base + px(1), entry.title, c.ink)
         if entry.subtitle:
-            at_left = end + px(15)
-            text = theme.elided("voice", entry.subtitle, self.width() - at_left)
-            write(painter, theme, "voice", at_left, base, text, c.ink2)
-        self._line_under(painter, at, top + height)
+            left = end + px(15)
+            brush.write("voice", left, base, entry.subtitle, c.ink2, self.width() - left)
 
-    def _line_under(self, painter: QPainter, at: int, bottom: float) -> None:
-        if at == len(self._entries) - 1 and bottom >= self.height() - self._theme.px(12):
-            return  # the foot has its own line
-        left = self._theme.px(TEXT_LEFT)
-        line = bottom - self._theme.px(1)
-        rule = self._theme.palette.rule
-        hairline(painter, self._theme, left, line, self.width() - left, rule)
-
-    def _paint_folded(
-        self, painter: QPainter, at: int, entry: Entry, top: float, height: float
+    def _draw_folded(
+        self, brush: Brush, at: int, entry: StripEntry, top: float, height: float
     ) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
-        done = entry.state == "done"
+        c, px = brush.c, brush.px
+        done, over = entry.state == "done", at == self._over
         middle = top + height / 2
-        base = middle_base(theme, "entry", middle)
-        number = str(at + 1)
-        left = px(19) - theme.width("entry_quiet", number) / 2
-        over = at == self._over
-        write(painter, theme, "entry_quiet", left, base, number, c.act if over else c.ink2)
-        mark = "done" if done else "to come"
-        paint_mark(
-            painter,
-            theme,
-            mark,
-            QPointF(px(40), middle),
-            c.act if over and not done else None,
-            drawn=self._fresh.get(entry.key, 1.0),
-        )
+        base = brush.base("entry", middle)
+        brush.write_centred("entry_quiet", px(19), base, str(at + 1), c.act if over else c.ink2)
+        tint = c.act if over and not done else None
+        drawn = self._fresh.get(entry.key, 1.0)
+        brush.mark("done" if done else "to come", px(40), middle, tint, drawn=drawn)
         role, ink = ("entry", c.ink) if done else ("entry_quiet", c.ink2)
-        end = write(painter, theme, role, px(TEXT_LEFT), base, entry.title, c.act if over else ink)
+        end = brush.write(role, px(TEXT_LEFT), base, entry.title, c.act if over else ink)
+        if not entry.result:
+            return
+        role, tone = ("total", c.ink) if done else ("row", c.ink2)
+        if entry.alert and not done:
+            tone = c.look if entry.alert == "look" else c.alarm
         right = float(self.width())
-        if entry.result:
-            role, tone = ("total", c.ink) if done else ("row", c.ink2)
-            if entry.alert and not done:
-                tone = c.look if entry.alert == "look" else c.alarm
-            room = right - end - px(40)
-            text = theme.elided(role, entry.result, room)
-            result_base = middle_base(theme, role, middle)
-            right = write_right(painter, theme, role, right, result_base, text, tone)
-            if entry.alert:
-                paint_mark(painter, theme, entry.alert, QPointF(right - px(13), middle), size=14)
-                right -= px(22)
-            leader(painter, theme, end + px(9), right - px(9), base, c.rule2)
-        self._line_under(painter, at, top + height)
+        room = right - end - px(40)
+        right = brush.write_right(role, right, brush.base(role, middle), entry.result, tone, room)
+        if entry.alert:
+            brush.mark(entry.alert, right - px(13), middle, size=14)
+            right -= px(22)
+        brush.leader(end + px(9), right - px(9), base, c.rule2)

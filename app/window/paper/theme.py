@@ -11,16 +11,8 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QSettings, QSize, Qt, Signal
-from PySide6.QtGui import (
-    QColor,
-    QFont,
-    QFontDatabase,
-    QFontMetricsF,
-    QGuiApplication,
-    QPalette,
-    QPen,
-)
+from PySide6.QtCore import QObject, QRectF, QSettings, QSize, Qt, Signal
+from PySide6.QtGui import QFont, QFontDatabase, QFontMetricsF, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication, QStyle
 
 from app.paths import resources
@@ -60,6 +52,19 @@ _ROLES: dict[str, tuple[str, int, int, bool]] = {
     "key": (SANS, 12, 600, False),
 }
 ROLES = tuple(_ROLES)
+# our colour: the roles in which Qt paints with it
+_QT_ROLES = {
+    "paper": "Window Button",
+    "leaf": "AlternateBase ToolTipBase",
+    "field": "Base",
+    "ink": "WindowText Text ButtonText ToolTipText",
+    "ink3": "PlaceholderText Shadow",
+    "rule": "Light Midlight",
+    "rule2": "Mid Dark",
+    "act": "Highlight Link LinkVisited Accent",
+    "on_act": "HighlightedText",
+    "alarm": "BrightText",
+}
 
 
 def load_fonts(folder: Path | None = None) -> list[str]:
@@ -158,35 +163,12 @@ class Theme(QObject):
 
     def qt_palette(self) -> QPalette:
         """Our colours in Qt's roles, for whatever Qt draws itself."""
-        c, roles = self.palette, QPalette.ColorRole
-        pairs: list[tuple[QPalette.ColorRole, QColor]] = [
-            (roles.Window, c.paper),
-            (roles.WindowText, c.ink),
-            (roles.Base, c.field),
-            (roles.AlternateBase, c.leaf),
-            (roles.Text, c.ink),
-            (roles.Button, c.paper),
-            (roles.ButtonText, c.ink),
-            (roles.BrightText, c.alarm),
-            (roles.Highlight, c.act),
-            (roles.HighlightedText, c.on_act),
-            (roles.Link, c.act),
-            (roles.LinkVisited, c.act),
-            (roles.ToolTipBase, c.leaf),
-            (roles.ToolTipText, c.ink),
-            (roles.PlaceholderText, c.ink3),
-            (roles.Light, c.rule),
-            (roles.Midlight, c.rule),
-            (roles.Mid, c.rule2),
-            (roles.Dark, c.rule2),
-            (roles.Shadow, c.ink3),
-            (roles.Accent, c.act),
-        ]
-        palette = QPalette()
-        for role, colour in pairs:
-            palette.setColor(role, colour)
+        palette, roles = QPalette(), QPalette.ColorRole
+        for colour, words in _QT_ROLES.items():
+            for word in words.split():
+                palette.setColor(getattr(roles, word), getattr(self.palette, colour))
         for role in (roles.WindowText, roles.Text, roles.ButtonText):
-            palette.setColor(QPalette.ColorGroup.Disabled, role, c.ink3)
+            palette.setColor(QPalette.ColorGroup.Disabled, role, self.palette.ink3)
         return palette
 
     # sizes ---------------------------------------------------------------------------------
@@ -251,12 +233,11 @@ class Theme(QObject):
         """The text, ending in … where it would be wider than `width`."""
         return self.metrics(role).elidedText(text, Qt.TextElideMode.ElideRight, width)
 
-    def pen(self, colour: QColor, width: float = 1.0) -> QPen:
-        """A round-ended pen; its width is in pixels at scale 1."""
-        pen = QPen(colour, width * self.scale)
-        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-        pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-        return pen
+    def wrapped_height(self, role: str, text: str, width: float) -> float:
+        """How high a text is that is broken into lines of a width; nothing for no text."""
+        flags = int(Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap)
+        box = QRectF(0, 0, width, 10_000)
+        return self.metrics(role).boundingRect(box, flags, text).height() if text else 0.0
 
     # motion --------------------------------------------------------------------------------
     def set_less_motion(self, less: bool) -> None:

@@ -2,38 +2,29 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, Qt, QTimer, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QEvent, QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
+from app.window.paper.brush import Brush, Drawn
 from app.window.paper.cells import Cell, Column
-from app.window.paper.marks import paint_mark
-from app.window.paper.strokes import middle_base, write_right
 from app.window.paper.theme import Theme
 
 
-def paint_field(
-    painter: QPainter, theme: Theme, box: QRectF, *, wrong: bool = False, edge: float = 2
-) -> None:
+def paint_field(brush: Brush, box: QRectF, *, wrong: bool = False) -> None:
     """A field's fill and edge, radius 2; alarm edge when what it holds cannot be read."""
-    width = edge * theme.scale
-    painter.save()
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setPen(QPen(theme.palette.alarm if wrong else theme.palette.act, width))
-    painter.setBrush(theme.palette.field)
-    half = width / 2
-    painter.drawRoundedRect(box.adjusted(half, half, -half, -half), theme.px(2), theme.px(2))
-    painter.restore()
+    c, half = brush.c, brush.theme.scale
+    with brush.smooth():
+        brush.stroke(c.alarm if wrong else c.act, 2, fill=c.field)
+        brush.rounded(box.adjusted(half, half, -half, -half))
 
 
-def paint_old(painter: QPainter, theme: Theme, right: float, middle: float, old: str) -> None:
+def paint_old(brush: Brush, right: float, middle: float, old: str) -> None:
     """The filled-in number, struck through, ending at `right`."""
-    base = middle_base(theme, "row", middle)
-    left = write_right(painter, theme, "old", right, base, old, theme.palette.ink3)
-    y = round(base - theme.metrics("old").xHeight() * 0.62)
-    painter.fillRect(
-        QRectF(left - theme.px(1), y, right - left + theme.px(2), theme.px(1)), theme.palette.ink3
-    )
+    base, ink, px = brush.base("row", middle), brush.c.ink3, brush.px
+    left = brush.write_right("old", right, base, old, ink)
+    y = round(base - brush.theme.metrics("old").xHeight() * 0.62)
+    brush.fill(left - px(1), y, right - left + px(2), px(1), ink)
 
 
 class Writing(QLineEdit):
@@ -124,38 +115,32 @@ class Writing(QLineEdit):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         theme = self._theme
-        painter = QPainter(self)
-        paint_field(painter, theme, QRectF(self.rect()), wrong=bool(self.wrong))
+        brush = Brush(QPainter(self), theme)
+        paint_field(brush, QRectF(self.rect()), wrong=bool(self.wrong))
         middle = self.height() / 2
         if self.wrong:
-            paint_mark(painter, theme, "wrong", QPointF(theme.px(16), middle), size=14)
+            brush.mark("wrong", theme.px(16), middle, size=14)
         elif self._column.right and self._filled and self.text().strip() != self._filled:
             typed = self.fontMetrics().horizontalAdvance(self.text())
             right = self.width() - theme.px(self._column.pad) - typed - theme.px(8)
             if right - theme.width("old", self._filled) > theme.px(4):
-                paint_old(painter, theme, right, middle, self._filled)
-        painter.end()
+                paint_old(brush, right, middle, self._filled)
+        brush.painter.end()
         super().paintEvent(event)
 
 
-class Beside(QWidget):
+class Beside(Drawn):
     """The plain sentence to the left of a field that cannot be read."""
 
     def __init__(self, theme: Theme, parent: QWidget) -> None:
-        super().__init__(parent)
-        self._theme = theme
+        super().__init__(theme, parent)
         self.sentence = ""
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._theme
-        room = self.width() - theme.px(20)
-        text = theme.elided("voice", self.sentence, room)
-        left = self.width() - theme.width("voice", text) - theme.px(20)
-        painter.fillRect(
-            QRect(round(left), theme.px(1), self.width(), self.height() - theme.px(2)),
-            theme.palette.sel,
-        )
-        base = middle_base(theme, "row", self.height() / 2)
-        right = self.width() - theme.px(10)
-        write_right(painter, theme, "voice", right, base, text, theme.palette.alarm)
+    def draw(self, brush: Brush) -> None:
+        px, width, high = brush.px, self.width(), self.height()
+        text = self._theme.elided("voice", self.sentence, width - px(20))
+        left = round(width - self._theme.width("voice", text) - px(20))
+        brush.fill(left, px(1), width, high - px(2), brush.c.sel)
+        base = brush.base("row", high / 2)
+        brush.write_right("voice", width - px(10), base, text, brush.c.alarm)

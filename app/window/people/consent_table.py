@@ -10,24 +10,17 @@ from PySide6.QtWidgets import QWidget
 from app.actions.people import consents
 from app.calculations.numbers.dates import day_year
 from app.records.queries.consents import ConsentRow
+from app.window.house.acting import on_book
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.fields import Choice, Form, LineField
+from app.window.paper.fields import Choice, Form
 from app.window.paper.partsbody import PartsBody
 
-CHANNELS: list[tuple[str, object]] = [
-    ("text message", "text"),
-    ("mail", "mail"),
-    ("letter", "letter"),
-    ("phone", "phone"),
-]
-PURPOSES: list[tuple[str, object]] = [
-    ("reminders", "reminders"),
-    ("offers", "offers"),
-    ("care notes", "care"),
-]
+REACHED_BY = [("mail", "mail"), ("letter", "letter"), ("phone", "phone")]
+BY_TEXT = ("text message", "text")
+PURPOSES = [("reminders", "reminders"), ("offers", "offers"), ("care notes", "care")]
 
 
 class ConsentBody(PartsBody):
@@ -48,27 +41,23 @@ class ConsentBody(PartsBody):
                 Column("day", "On", width=124, least=90, dense=True),
                 Column("ended", "Withdrawn", width=124, least=90, dense=True),
             ),
-        )
-        self.table.on_commit = self._typed
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "No consent written down",
                 "Text messages that sell go only to whoever agreed. Write down what they agreed "
                 "to, how and when; what the law asks for where you are goes first.",
-            )
+            ),
         )
+        self.table.on_commit = self._typed
         self.form = Form(theme, 3)
-        self.channel = Choice(theme, CHANNELS)
+        self.channel = Choice(theme, [BY_TEXT, *REACHED_BY])
         self.purpose = Choice(theme, PURPOSES)
-        self.how = LineField(theme, "", "signed, by word of mouth")
         self.form.add("They agreed to be sent", self.purpose)
         self.form.add("by", self.channel)
-        self.form.add("How they said so", self.how)
-        self.how.returnPressed.connect(self.give)
+        hint = "signed, by word of mouth"
+        self.how = self.form.add_line("How they said so", hint, on_enter=self.give)
         self.row = ActionRow(theme, "Write it down", "F4")
         self.row.button.clicked.connect(self.give)
-        second = self.row.set_second("Withdrawn", "F11")
-        second.clicked.connect(self.withdraw)
+        self.row.set_second("Withdrawn", "F11").clicked.connect(self.withdraw)
         super().__init__(theme, self.table, self.form, self.row, focus=self._first)
 
     def _first(self) -> QWidget:
@@ -87,14 +76,10 @@ class ConsentBody(PartsBody):
         if customer_id != self._customer:
             self.how.clear()
         self._customer = customer_id
-        self._rows = (
-            self._office.read(lambda: consents.consents_of(self._office.desk, customer_id)) or ()
-        )
+        read = partial(consents.consents_of, self._office.desk, customer_id)
+        self._rows = self._office.read(read) or ()
         self.table.show_rows([_row(row) for row in self._rows])
-        open_ones = any(not row.withdrawn_on for row in self._rows)
-        second = self.row.second
-        if second is not None:
-            second.setVisible(open_ones)
+        self.row.show_second(any(not row.withdrawn_on for row in self._rows))
 
     def give(self) -> None:
         """Write down that the customer agreed."""
@@ -114,9 +99,8 @@ class ConsentBody(PartsBody):
     def withdraw(self) -> None:
         """The customer takes back the consent with the focus, and with it all marketing."""
         key = self.table.current_key()
-        office = self._office
         if isinstance(key, int):
-            office.act(lambda: consents.withdraw(office.desk, key, office.desk.today))
+            on_book(self._office, consents.withdraw, key, self._office.desk.today)
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         assert isinstance(key, int)
@@ -129,14 +113,12 @@ def _row(row: ConsentRow) -> TableRow:
     ended = row.withdrawn_on is not None
     state = State.CLOSED if ended else State.PLAIN
     channel = "text message" if row.channel == "text" else row.channel
-    return TableRow(
+    return row_of(
         row.consent_id,
-        (
-            Cell(f"{row.purpose} by {channel}", state, bold=not ended),
-            Cell(row.wording, state, editable=not ended, tip=row.wording),
-            Cell(row.how, state, editable=not ended),
-            Cell(row.by, state, editable=not ended),
-            Cell(day_year(row.day), State.QUIET),
-            Cell(day_year(row.withdrawn_on) if row.withdrawn_on else "", State.QUIET),
-        ),
+        Cell(f"{row.purpose} by {channel}", state, bold=not ended),
+        Cell(row.wording, state, editable=not ended, tip=row.wording),
+        Cell(row.how, state, editable=not ended),
+        Cell(row.by, state, editable=not ended),
+        quiet(day_year(row.day)),
+        quiet(day_year(row.withdrawn_on) if row.withdrawn_on else ""),
     )

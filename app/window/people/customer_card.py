@@ -16,30 +16,23 @@ from app.calculations.layers.exposure import FACTORS
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.months import month_words
+from app.calculations.numbers.wording import count_of
 from app.records.queries.people import HistoryRow
 from app.window.house.office import Office
 from app.window.house.savedform import SavedForm
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.partsbody import PartsBody
-from app.window.paper.runs import Run
-from app.window.paper.strip import Entry, Strip
-from app.window.people.consent_table import ConsentBody
+from app.window.paper.strip import Strip, StripEntry
+from app.window.people.consent_table import BY_TEXT, REACHED_BY, ConsentBody
 from app.window.people.judging_table import JudgingTable
 
-SIZE_WORDS: list[tuple[str, object]] = [
+SIZE_WORDS = [
     ("small", "S"),
     ("medium", "M"),
     ("large", "L"),
     ("extra large", "XL"),
-]
-CHANNEL_WORDS: list[tuple[str, object]] = [
-    ("no wish", ""),
-    ("mail", "mail"),
-    ("letter", "letter"),
-    ("phone", "phone"),
-    ("text message", "text"),
 ]
 
 
@@ -55,11 +48,49 @@ class CustomerCard(Strip):
         self._page: CustomerPage | None = None
         self._vehicle: int | None = None
         self._who = self._who_form()
-        self._cars = self._car_table()
+        self._cars = EntryTable(
+            office.theme,
+            (
+                Column("vehicle", "Vehicle", width=190, least=120),
+                Column("plate", "Plate", width=92, least=60),
+                Column("size", "Size", width=60, least=40),
+                Column("layers", "What protects it", width=0, least=160, dense=True),
+                Column("span", "Held", width=130, least=90, dense=True),
+            ),
+            empty=EmptyText(
+                "No vehicle yet",
+                "A few words are enough to begin with, such as “blue wagon”. "
+                "Plate and size can follow when it is here.",
+                "Ins",
+                "Add a vehicle",
+                self.add_vehicle,
+            ),
+        )
+        self._cars.row_entered.connect(self._car_entered)
+        self._cars.add_asked.connect(self.add_vehicle)
         self._car = self._car_form()
         self.judging = JudgingTable(office)
         self.consents = ConsentBody(office)
-        self._history = self._history_table()
+        self._history = EntryTable(
+            office.theme,
+            (
+                Column("number", "Job", width=64, least=50),
+                Column("day", "Day", width=118, least=90, dense=True),
+                Column("vehicle", "Vehicle", width=150, least=100, dense=True),
+                Column("services", "Services", width=0, least=140, dense=True),
+                Column("net", "Earned", width=86, least=60, right=True),
+                Column("due", "Owed", width=80, least=60, right=True),
+            ),
+            empty=EmptyText(
+                "Nothing was done yet",
+                "Jobs for this customer appear here with what they earned. "
+                "Book the first one on the Jobs page.",
+                "Ctrl 2",
+                "Go to the jobs",
+                lambda: office.go("jobs"),
+            ),
+        )
+        self._history.row_opened.connect(lambda key: self.job_opened.emit(int(key)))
         self._add_row = ActionRow(office.theme, "Add a vehicle", "Ins")
         self._add_row.button.clicked.connect(self.add_vehicle)
 
@@ -83,7 +114,8 @@ class CustomerCard(Strip):
         form.line("street", "Street")
         form.line("city", "Town")
         form.line("postal_code", "Postal code")
-        form.choice("asks_by", "Likes to be asked by", CHANNEL_WORDS)
+        asked_by = [("no wish", ""), *REACHED_BY, BY_TEXT]
+        form.choice("asks_by", "Likes to be asked by", asked_by)
         form.line("household", "Household", "one message for all of it")
         form.tick("may_remind", "Reminders", "may be reminded")
         form.line("tax_exempt_no", "Tax exemption number")
@@ -91,33 +123,6 @@ class CustomerCard(Strip):
         form.line("season_months", "in the months", "Oct, Nov; any when empty")
         form.line("notes", "Notes", span=2)
         return form
-
-    def _car_table(self) -> EntryTable:
-        table = EntryTable(
-            self._office.theme,
-            (
-                Column("vehicle", "Vehicle", width=190, least=120),
-                Column("plate", "Plate", width=92, least=60),
-                Column("size", "Size", width=60, least=40),
-                Column("layers", "What protects it", width=0, least=160, dense=True),
-                Column("span", "Held", width=130, least=90, dense=True),
-            ),
-            rows_from=25,
-            rows_to=32,
-        )
-        table.row_entered.connect(self._car_entered)
-        table.add_asked.connect(self.add_vehicle)
-        table.teach_when_empty(
-            EmptyText(
-                "No vehicle yet",
-                "A few words are enough to begin with, such as “blue wagon”. "
-                "Plate and size can follow when it is here.",
-                "Ins",
-                "Add a vehicle",
-                self.add_vehicle,
-            )
-        )
-        return table
 
     def _car_form(self) -> SavedForm:
         form = SavedForm(self._office, self._save_car, columns=4)
@@ -136,31 +141,6 @@ class CustomerCard(Strip):
         form.line("stored_until", "Stored until", "not stored")
         form.line("notes", "Notes", span=2)
         return form
-
-    def _history_table(self) -> EntryTable:
-        table = EntryTable(
-            self._office.theme,
-            (
-                Column("number", "Job", width=64, least=50),
-                Column("day", "Day", width=118, least=90, dense=True),
-                Column("vehicle", "Vehicle", width=150, least=100, dense=True),
-                Column("services", "Services", width=0, least=140, dense=True),
-                Column("net", "Earned", width=86, least=60, right=True),
-                Column("due", "Owed", width=80, least=60, right=True),
-            ),
-        )
-        table.row_opened.connect(lambda key: self.job_opened.emit(int(key)))
-        table.teach_when_empty(
-            EmptyText(
-                "Nothing was done yet",
-                "Jobs for this customer appear here with what they earned. "
-                "Book the first one on the Jobs page.",
-                "Ctrl 2",
-                "Go to the jobs",
-                lambda: self._office.go("jobs"),
-            )
-        )
-        return table
 
     # showing -------------------------------------------------------------------------------
     def show_page(self, page: CustomerPage) -> None:
@@ -185,16 +165,14 @@ class CustomerCard(Strip):
     def _job_row(self, job: HistoryRow, page: CustomerPage) -> TableRow:
         desk, services = self._office.desk, ", ".join(job.services)
         due = page.due.get(job.job_id)
-        return TableRow(
+        return row_of(
             job.job_id,
-            (
-                Cell(f"{job.number:04d}"),
-                Cell(near(job.day, desk.today) if job.day else "no day yet"),
-                Cell(job.vehicle, tip=job.vehicle),
-                Cell(services, tip=services),
-                Cell(shown_money(job.net, desk.settings.currency)),
-                Cell(shown_money(due, desk.settings.currency), State.LOOK) if due else Cell(),
-            ),
+            f"{job.number:04d}",
+            near(job.day, desk.today) if job.day else "no day yet",
+            Cell(job.vehicle, tip=job.vehicle),
+            Cell(services, tip=services),
+            shown_money(job.net, desk.settings.currency),
+            Cell(shown_money(due, desk.settings.currency), State.LOOK) if due else "",
         )
 
     def _show_entries(self, page: CustomerPage) -> None:
@@ -202,32 +180,32 @@ class CustomerCard(Strip):
         vehicle = self.vehicle
         self.set_entries(
             (
-                Entry("who", "Who, and how to reach them", result=page.subtitle, state="done"),
-                Entry(
+                StripEntry("who", "Who, and how to reach them", result=page.subtitle, state="done"),
+                StripEntry(
                     "vehicles",
                     "Vehicles",
                     "Sizes and where they stand decide what a job takes and how long layers last.",
                     result=f"{held} held" if page.vehicles else "none yet",
                     state="done" if page.vehicles else "to come",
                 ),
-                Entry(
+                StripEntry(
                     "left",
                     f"What is left on the {vehicle.title}" if vehicle else "What is left",
                     "Judged when it is back, before and after decontamination.",
                     result=self.judging.judged_words,
                     state="done" if self.judging.judged_any else "to come",
                 ),
-                Entry(
+                StripEntry(
                     "consent",
                     "What they agreed to",
                     "Withdrawing one ends all marketing.",
                     result=self.consents.words,
                     state="done" if page.fields["may_remind"] else "to come",
                 ),
-                Entry(
+                StripEntry(
                     "history",
                     "What was done",
-                    result=_count(len(page.history)),
+                    result=count_of(len(page.history), "job") if page.history else "nothing yet",
                     state="done" if page.history else "to come",
                 ),
             )
@@ -273,9 +251,9 @@ class CustomerCard(Strip):
             vehicle = self._vehicle = self._page.vehicles[0].vehicle_id
         self.judging.show_vehicle(vehicle)
         shown = vehicle is not None
-        if shown:
-            assert vehicle is not None
-            found = self._office.read(lambda: vehicles.vehicle_page(self._office.desk, vehicle))
+        if vehicle is not None:
+            desk = self._office.desk
+            found = self._office.read(partial(vehicles.vehicle_page, desk, vehicle))
             if found is not None:
                 self._car.show_values(_car_values(found.fields))
         self.body("vehicles")  # a form that lies nowhere yet would be shown as a window
@@ -299,27 +277,22 @@ class CustomerCard(Strip):
 
     def add_vehicle(self) -> None:
         """A new vehicle, ready for its words to be written."""
-        page = self._page
-        if page is None:
+        if self._page is None:
             return
         made = self._office.act_now(
-            lambda: vehicles.add_vehicle(
-                self._office.desk, page.customer_id, description="new vehicle"
+            partial(
+                vehicles.add_vehicle,
+                self._office.desk,
+                self._page.customer_id,
+                description="new vehicle",
             )
         )
         if made is not None:
             self.go_to_vehicle(made[1])
-            self._car.focus("description")
-            field = self._car.field("description")
-            select: Callable[[], object] = getattr(field, "selectAll", lambda: None)
-            select()
+            self._car.focus("description", select=True)
 
 
 _DAYS = ("lease_ends", "stored_until")
-
-
-def _count(jobs: int) -> str:
-    return "1 job" if jobs == 1 else f"{jobs} jobs" if jobs else "nothing yet"
 
 
 def _answers(question: str) -> list[tuple[str, object]]:
@@ -338,29 +311,20 @@ def _car_values(fields: dict[str, Any]) -> dict[str, Any]:
 def _car_row(car: HeldVehicle) -> TableRow:
     layers = ", ".join(layer.layer for layer in car.layers)
     state = State.PLAIN if car.held else State.CLOSED
-    return TableRow(
+    return row_of(
         car.vehicle_id,
-        (
-            Cell(car.title, state, bold=car.held, tip=car.title),
-            Cell(car.plate, state),
-            Cell(car.sizes, state),
-            Cell(layers or ("nothing known" if car.held else ""), State.QUIET, tip=layers),
-            Cell(car.span, State.QUIET),
-        ),
+        Cell(car.title, state, bold=car.held, tip=car.title),
+        Cell(car.plate, state),
+        Cell(car.sizes, state),
+        quiet(layers or ("nothing known" if car.held else ""), tip=layers),
+        quiet(car.span),
     )
-
-
-def count_words(count: int, whole: int) -> list[Run]:
-    """How many of how many are shown."""
-    words = f"{count:,} of {whole:,}" if count < whole else f"{whole:,} in the book"
-    return [Run(words)]
 
 
 def _save_car(desk: Desk, vehicle: int, key: str, value: Any) -> Changed:
     if key not in FACTORS and not key.startswith("around "):
         return vehicles.edit_vehicle(desk, vehicle, **{key: value})
-    stands = vehicles.vehicle_page(desk, vehicle).fields["exposure"] or {}
-    answers = dict(stands)
+    answers = dict(vehicles.vehicle_page(desk, vehicle).fields["exposure"] or {})
     if key.startswith("around "):
         answer = key.removeprefix("around ")
         chosen = [one for one in answers.get("around", []) if one != answer]

@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
-
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from functools import partial
 
 from app.actions.people import customers, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
 from app.calculations.numbers.dates import near
 from app.records.queries.people import CustomerRow
+from app.window.house.acting import on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.paper.cells import Cell, Column, EmptyText, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.fields import LineField
+from app.window.paper.narrowing import Narrowing
 from app.window.paper.notes import Alert, Block, Facts, Heading, Note, Offer, Plain, Rule, Voice
-from app.window.people.customer_card import CustomerCard, count_words
+from app.window.paper.partsbody import PartsBody
+from app.window.people.customer_card import CustomerCard
 from app.window.people.judging_table import JUDGE_KEYS
 
 LIST_KEYS = (
@@ -62,28 +61,21 @@ class CustomersPlace(Place):
         super().__init__(office)
         self._open: int | None = None
         self._page: CustomerPage | None = None
-        self.filter = LineField(office.theme, "", "name, number, town or vehicle")
-        self.filter.setAccessibleName("Narrow the list")
-        self._pause = QTimer(self)
-        self._pause.setSingleShot(True)
-        self._pause.setInterval(120)
-        self._pause.timeout.connect(self._read_list)
-        self.filter.textChanged.connect(lambda _text: self._pause.start())
-        self.filter.installEventFilter(self)
-        self.table = EntryTable(office.theme, COLUMNS, rows_from=25, rows_to=32)
+        self.table = EntryTable(office.theme, COLUMNS)
         self.table.row_entered.connect(self._explain)
         self.table.row_opened.connect(self._open_row)
         self.table.add_asked.connect(self.add)
-        self.table.installEventFilter(self)
+        self.filter = Narrowing(
+            office.theme,
+            "name, number, town or vehicle",
+            "Narrow the list",
+            self.table,
+            self._read_list,
+        )
+        self.filter.follow()
         self.row = ActionRow(office.theme, "Add a customer", "Ins")
         self.row.button.clicked.connect(self.add)
-        self._list = QWidget()
-        column = QVBoxLayout(self._list)
-        column.setContentsMargins(0, office.theme.px(10), 0, 0)
-        column.setSpacing(office.theme.px(6))
-        column.addWidget(self.filter)
-        column.addWidget(self.table, 1)
-        column.addWidget(self.row)
+        self._list = PartsBody(office.theme, self.filter, self.table, self.row, top=10, fill=True)
         self.card = CustomerCard(office)
         self.card.vehicle_entered.connect(self._explain_vehicle)
         self.card.job_opened.connect(lambda job: office.go("jobs", job))
@@ -109,32 +101,30 @@ class CustomersPlace(Place):
         if self._open is not None:
             return  # the words were typed just before a card was opened
         text = self.filter.text()
-        found = self.office.read(lambda: customers.list_customers(self.office.desk, text))
+        found = self.office.read(partial(customers.list_customers, self.office.desk, text))
         if found is None:
             return
         self.table.teach_when_empty(self._nobody(bool(text.strip())))
         rows, whole = found
         self.table.show_rows([self._row(row) for row in rows])
-        self.set_head("Customers", "by name", count_words(len(rows), whole))
+        count = len(rows)
+        words = f"{count:,} of {whole:,}" if count < whole else f"{whole:,} in the book"
+        self.set_head("Customers", "by name", words)
         self.say_remaining("")
         self._explain(self.table.current_key(), "")
 
     def _row(self, row: CustomerRow) -> TableRow:
-        desk, vehicles = self.office.desk, ", ".join(row.vehicles)
+        desk, held = self.office.desk, ", ".join(row.vehicles)
         silent = "no reminders" if row.stopped or not row.may_remind else ""
         phone = customers.shown_phone(row.phone, desk.settings.region)
-        return TableRow(
+        return row_of(
             row.id,
-            (
-                Cell(
-                    row.name, bold=True, detail="deceased" if row.deceased else silent, tip=row.name
-                ),
-                Cell(vehicles, State.QUIET, tip=vehicles),
-                Cell(row.city, State.QUIET),
-                Cell(phone, State.QUIET),
-                Cell(f"{row.jobs:,}" if row.jobs else ""),
-                Cell(near(row.last_visit, desk.today) if row.last_visit else "", State.QUIET),
-            ),
+            Cell(row.name, bold=True, detail="deceased" if row.deceased else silent, tip=row.name),
+            quiet(held, tip=held),
+            quiet(row.city),
+            quiet(phone),
+            f"{row.jobs:,}" if row.jobs else "",
+            quiet(near(row.last_visit, desk.today) if row.last_visit else ""),
         )
 
     def _nobody(self, narrowed: bool) -> EmptyText:
@@ -159,7 +149,7 @@ class CustomersPlace(Place):
     def _read_card(self) -> None:
         number = self._open
         assert number is not None
-        page = self.office.read(lambda: customers.customer_page(self.office.desk, number))
+        page = self.office.read(partial(customers.customer_page, self.office.desk, number))
         if page is None:
             self.back()
             return
@@ -219,29 +209,12 @@ class CustomersPlace(Place):
                 self._open = kept[0]
                 self.set_body(self.card, bleeds=True)
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Letters typed on the list narrow it; Down and Enter go from the words to the rows."""
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
-            plain = event.modifiers() in (
-                Qt.KeyboardModifier.NoModifier,
-                Qt.KeyboardModifier.ShiftModifier,
-            )
-            if watched is self.table and plain and event.text().isprintable() and event.text():
-                self.filter.setFocus()
-                self.filter.setText(self.filter.text() + event.text())
-                return True
-            if watched is self.filter and event.key() in (Qt.Key.Key_Down, Qt.Key.Key_Return):
-                self._read_list()
-                self.table.setFocus()
-                return True
-        return super().eventFilter(watched, event)
-
     # the margin ----------------------------------------------------------------------------
     def _explain(self, key: Hashable, _column: str) -> None:
         if not isinstance(key, int):
             self.margin.say(Note("", (), LIST_KEYS))
             return
-        page = self.office.read(lambda: customers.customer_page(self.office.desk, key))
+        page = self.office.read(partial(customers.customer_page, self.office.desk, key))
         if page is not None:
             self.margin.say(Note(page.title, tuple(_facts(page)), LIST_KEYS))
 
@@ -268,20 +241,14 @@ class CustomersPlace(Place):
     def _explain_vehicle(self, vehicle: HeldVehicle | None) -> None:
         if vehicle is None:
             return
-        number = vehicle.vehicle_id
-        page = self.office.read(lambda: vehicles.vehicle_page(self.office.desk, number))
+        number, desk = vehicle.vehicle_id, self.office.desk
+        page = self.office.read(partial(vehicles.vehicle_page, desk, number))
         if page is None:
             return
         blocks: list[Block] = [Voice(page.exposure_sentence), Rule()]
         if vehicle.layers:
-            blocks.append(Plain("What protects it"))
-            blocks.append(
-                Facts(
-                    tuple(
-                        (layer.layer, f"{layer.applied_on:%b %Y}") for layer in vehicle.layers[:5]
-                    )
-                )
-            )
+            layers = ((one.layer, f"{one.applied_on:%b %Y}") for one in vehicle.layers[:5])
+            blocks += [Plain("What protects it"), Facts(tuple(layers))]
         else:
             blocks.append(Voice("Nothing known protects it now."))
         owners = [name for _, name, _, _ in page.owners]
@@ -305,9 +272,8 @@ class CustomersPlace(Place):
             self.card.add_vehicle()
             return
         words = self.filter.text().strip()
-        made = self.office.act_now(
-            lambda: customers.add_customer(self.office.desk, name=words or "New customer")
-        )
+        add = partial(customers.add_customer, self.office.desk, name=words or "New customer")
+        made = self.office.act_now(add)
         if made is not None:
             self.filter.clear()
             self.open_item(made[1])
@@ -316,9 +282,8 @@ class CustomersPlace(Place):
     def _stop(self) -> None:
         page = self._page
         if page is not None:
-            desk, day = self.office.desk, self.office.desk.today
-            stopped = page.stopped_on is None
-            self.office.act(lambda: customers.stop(desk, page.customer_id, day, stopped=stopped))
+            today, stopped = self.office.desk.today, page.stopped_on is None
+            on_book(self.office, customers.stop, page.customer_id, today, stopped=stopped)
 
     def _consent(self, do: Callable[[], None]) -> None:
         if self._open is not None and self.card.open_key == "consent":
@@ -327,8 +292,7 @@ class CustomersPlace(Place):
     def _sold(self) -> None:
         vehicle = self.card.vehicle
         if self._open is not None and vehicle is not None and vehicle.held:
-            desk, day = self.office.desk, self.office.desk.today
-            self.office.act(lambda: vehicles.sold(desk, vehicle.vehicle_id, day))
+            on_book(self.office, vehicles.sold, vehicle.vehicle_id, self.office.desk.today)
 
 
 def _facts(page: CustomerPage) -> list[Block]:

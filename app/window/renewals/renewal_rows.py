@@ -5,13 +5,12 @@ from __future__ import annotations
 from datetime import date
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter
 
 from app.actions.letters import renewing
 from app.actions.letters.renewing import RenewalRow
-from app.window.paper.cells import Cell, Column, State, TableRow
-from app.window.paper.theme import Theme
-from app.window.renewals.layerbars import LayerBar, LayerCalendar, layer_column, paint_layer_bar
+from app.window.paper.brush import Brush
+from app.window.paper.cells import Cell, Column, State, TableRow, row_of
+from app.window.renewals.layerbars import LayerBar, LayerCalendar, draw_layer_bar, layer_head
 
 ANSWER_KEYS = (
     ("B", "booked", "booked a visit"),
@@ -40,15 +39,14 @@ def renewal_columns(day: date) -> tuple[Column, ...]:
     """The columns with the 36 months around a day."""
     left, right = renewing.drawing_span(day)
     calendar = LayerCalendar(left, right, day)
-    _, head = layer_column(calendar)
 
-    def cell(painter: QPainter, box: QRectF, row: RenewalRow, theme: Theme, selected: bool) -> None:
-        paint_layer_bar(painter, box, _bar(row), theme, calendar, selected)
+    def cell(brush: Brush, box: QRectF, row: RenewalRow, selected: bool) -> None:
+        draw_layer_bar(brush, box, _bar(row), calendar, selected)
 
     return (
         Column("vehicle", "Vehicle", width=196, least=110),
         Column("layer", "Layer", width=122, least=80, dense=True),
-        Column("life", width=0, least=240, pad=0, paint=cell, paint_head=head),
+        Column("life", width=0, least=240, pad=0, paint=cell, paint_head=layer_head(calendar)),
         Column("still", "Still", "protects", width=62, right=True, dense=True),
         Column("due", "Due", width=168, least=120, dense=True),
     )
@@ -56,21 +54,15 @@ def renewal_columns(day: date) -> tuple[Column, ...]:
 
 def renewal_row(row: RenewalRow, *, named: bool) -> TableRow:
     """One layer's row; `named` when the row above is of another vehicle."""
-    return TableRow(
-        row.key,
-        (
-            _vehicle_cell(row) if named else Cell(),
-            Cell(row.layer.supply_name, tip=", ".join(row.groups)),
-            Cell(data=row),
-            _still_cell(row),
-            _due_cell(row),
-        ),
-    )
-
-
-def _vehicle_cell(row: RenewalRow) -> Cell:
     who, what = row.layer.holder.customer, row.layer.holder.description
-    return Cell(who, bold=True, detail=what, tip=f"{who}, {what}")
+    return row_of(
+        row.key,
+        Cell(who, bold=True, detail=what, tip=f"{who}, {what}") if named else "",
+        Cell(row.layer.supply_name, tip=", ".join(row.groups)),
+        Cell(data=row),
+        Cell(f"{round(100 * row.due.still)} %", State.LOOK if row.state == "due" else State.PLAIN),
+        _due_cell(row),
+    )
 
 
 def _bar(row: RenewalRow) -> LayerBar:
@@ -82,11 +74,6 @@ def _bar(row: RenewalRow) -> LayerBar:
         checks=row.checks,
         still=row.due.still,
     )
-
-
-def _still_cell(row: RenewalRow) -> Cell:
-    state = State.LOOK if row.state == "due" else State.PLAIN
-    return Cell(f"{round(100 * row.due.still)} %", state)
 
 
 def _due_cell(row: RenewalRow) -> Cell:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from datetime import timedelta
 from functools import partial
+from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog
 
 from app.actions.desk.desk import Changed
 from app.actions.letters import reminder_files, reminders, renewing, sending
@@ -15,6 +16,8 @@ from app.actions.letters.reminders import LetterView, WhomToRemind
 from app.actions.letters.renewing import RenewalRow, Renewals
 from app.actions.letters.unsure_mail import UnsureView
 from app.calculations.numbers.dates import near
+from app.calculations.numbers.wording import count_of
+from app.window.house.acting import in_background, on_day
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.runner import Task
@@ -22,6 +25,7 @@ from app.window.paper.action import ActionRow
 from app.window.paper.cells import EmptyText, GroupRow, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice, Writable
+from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.renewals.came_note import behind, came_note
 from app.window.renewals.renewal_rows import (
@@ -67,40 +71,40 @@ class RenewalsPlace(Place):
         self._came: CameOfIt | None = None  # shown in the margin instead of a layer
         self._words: dict[str, str] = {}  # household -> words changed before they were kept
         self._wanted: object = None
-        self.table = EntryTable(office.theme, renewal_columns(office.day), rows_from=36, rows_to=44)
-        self.table.row_entered.connect(self._explain)
-        self.table.row_opened.connect(lambda _key: self._open_customer())
-        self.table.teach_when_empty(
-            EmptyText(
+        self.table = EntryTable(
+            office.theme,
+            renewal_columns(office.day),
+            rows_from=36,
+            rows_to=44,
+            empty=EmptyText(
                 "No layer is wearing out",
                 "When a job puts a layer on, it appears here with its likely last day. "
                 "The first usually come due after four months.",
                 "Ctrl 3",
                 "See all vehicles",
                 lambda: office.go("customers"),
-            )
+            ),
         )
+        self.table.row_entered.connect(self._explain)
+        self.table.row_opened.connect(lambda _key: self._open_customer())
         self.row = ActionRow(office.theme, "Write the reminder")
         self.row.button.clicked.connect(self.primary)
-        body = QWidget()
-        column = QVBoxLayout(body)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.table, 1)
-        column.addWidget(self.row)
-        self.set_body(body)
-        self.on_key("E", self._write_words, letter=True)
-        self.on_key("G", self._still_good, letter=True)
-        self.on_key("N", self._not_now, letter=True)
-        self.on_key("J", self._judge, letter=True)
-        self.on_key("W", self._what_came, letter=True)
-        for number in range(1, 9):
-            self.on_key(str(number), partial(self._open_figure, number), letter=True)
-        self.on_key("O", self._open_customer, letter=True)
-        self.on_key("D", self._drafts, letter=True)
-        self.on_key("M", self._send, letter=True)
-        self.on_key(WENT, partial(self._say, True), letter=True)
-        self.on_key(DID_NOT, partial(self._say, False), letter=True)
+        self.set_body(PartsBody(office.theme, self.table, self.row, gap=0, fill=True))
+        does: dict[str, Callable[[], object]] = {
+            "E": self._write_words,
+            "G": self._still_good,
+            "N": self._not_now,
+            "J": self._judge,
+            "W": self._what_came,
+            "O": self._open_customer,
+            "D": self._drafts,
+            "M": self._send,
+            WENT: partial(self._say, True),
+            DID_NOT: partial(self._say, False),
+            **{str(number): partial(self._open_figure, number) for number in range(1, 9)},
+        }
+        for key, do in does.items():
+            self.on_key(key, do, letter=True)
         for key, word, _ in ANSWER_KEYS:
             self.on_key(key, partial(self._answer, word), letter=True)
 
@@ -109,16 +113,10 @@ class RenewalsPlace(Place):
         """Read in the background: a fit over ten years takes longer than a frame."""
         day, desk = self.office.day, self.office.desk
 
-        def work(_task: Task) -> tuple[Renewals, WhomToRemind]:
+        def work() -> tuple[Renewals, WhomToRemind]:
             return renewing.renewals(desk, day), reminders.whom_to_remind(desk, day)
 
-        self.office.runner.run(
-            "Reading the layers",
-            work,
-            done=self._show,
-            failed=self.office.say_trouble,
-            owner=self,
-        )
+        in_background(self.office, self, "Reading the layers", work, self._show)
 
     def _show(self, found: tuple[Renewals, WhomToRemind]) -> None:
         self._view, self._whom = found
@@ -264,13 +262,11 @@ class RenewalsPlace(Place):
         if letter is None:
             self.office.say_trouble(self.row.reason or "No reminder stands at this layer.")
             return
-        desk, day = self.office.desk, self.office.day
         if letter.prepared_id is not None:
-            ids = [letter.prepared_id]
-            self.office.act(lambda: reminders.mark_sent(desk, day, ids))
-            return
-        words = self._words.pop(letter.key, "")
-        self.office.act(lambda: reminders.prepare(desk, day, letter, text=words))
+            on_day(self.office, reminders.mark_sent, [letter.prepared_id])
+        else:
+            words = self._words.pop(letter.key, "")
+            on_day(self.office, reminders.prepare, letter, text=words)
 
     def _words_changed(self, text: str) -> None:
         row = self._current()
@@ -279,12 +275,9 @@ class RenewalsPlace(Place):
             return
         if letter.prepared_id is None:
             self._words[letter.key] = text
-            return
-        number, subject = letter.prepared_id, letter.subject
-        desk, day = self.office.desk, self.office.day
-        self.office.act(
-            lambda: reminders.change_text(desk, day, number, subject=subject, text=text)
-        )
+        else:
+            number, subject = letter.prepared_id, letter.subject
+            on_day(self.office, reminders.change_text, number, subject=subject, text=text)
 
     def _write_words(self) -> None:
         if not self.margin.write("words"):
@@ -293,14 +286,12 @@ class RenewalsPlace(Place):
     def _still_good(self) -> None:
         row = self._current()
         if row is not None:
-            desk, day = self.office.desk, self.office.day
-            self.office.act(lambda: renewing.still_good(desk, day, row))
+            on_day(self.office, renewing.still_good, row)
 
     def _not_now(self) -> None:
         row = self._current()
         if row is not None:
-            desk, day, customer = self.office.desk, self.office.day, row.layer.holder.customer_id
-            self.office.act(lambda: reminders.not_now(desk, day, customer))
+            on_day(self.office, reminders.not_now, row.layer.holder.customer_id)
 
     def _open_customer(self) -> None:
         row = self._current()
@@ -326,12 +317,12 @@ class RenewalsPlace(Place):
             self._came = found
             self.margin.say(came_note(found, self._open_figure))
 
-        self.office.runner.run(
+        in_background(
+            self.office,
+            self,
             "Counting what came of the reminders",
-            lambda _task: came_of_it(desk, day),
-            done=show,
-            failed=self.office.say_trouble,
-            owner=self,
+            lambda: came_of_it(desk, day),
+            show,
             quiet=True,
         )
 
@@ -362,12 +353,12 @@ class RenewalsPlace(Place):
     def _say(self, gone: bool) -> None:
         one = self._unsure()
         if one is not None and one.to_be_said:
-            desk, day, number = self.office.desk, self.office.day, one.reminder_id
-            self.office.act(lambda: sending.settle(desk, day, number, gone=gone))
+            on_day(self.office, sending.settle, one.reminder_id, gone=gone)
 
-    def _prepared(self) -> list[int]:
+    def _prepared(self, channel: str = "") -> list[int]:
         letters = self._whom.letters if self._whom else ()
-        return [one.prepared_id for one in letters if one.prepared_id is not None]
+        wanted = [one for one in letters if channel in ("", one.channel)]
+        return [one.prepared_id for one in wanted if one.prepared_id is not None]
 
     def _drafts(self) -> None:
         ids = self._prepared()
@@ -379,17 +370,13 @@ class RenewalsPlace(Place):
             self._write_drafts(ids, folder)
 
     def _write_drafts(self, ids: list[int], folder: str) -> None:
-        from pathlib import Path
-
-        files = self.office.act_now(
-            lambda: reminder_files.draft_files(self.office.desk, ids, Path(folder))
-        )
+        desk = self.office.desk
+        files = self.office.act_now(lambda: reminder_files.draft_files(desk, ids, Path(folder)))
         if files is not None:
-            self.office.say(f"{len(files)} files written to {folder}")
+            self.office.say(f"{count_of(len(files), 'file')} written to {folder}")
 
     def _send(self) -> None:
-        letters = self._whom.letters if self._whom else ()
-        ids = [one.prepared_id for one in letters if one.prepared_id and one.channel == "mail"]
+        ids = self._prepared("mail")
         if not ids:
             self.office.say_trouble("No reminder by mail is written yet; Ctrl ↵ writes this one.")
             return
@@ -414,11 +401,5 @@ class RenewalsPlace(Place):
 
     def _sending_failed(self, sentence: str) -> None:
         """Whatever was on its way when the sending broke off is uncertain now, and is shown so."""
-        self.office.act(lambda: sending.interrupted(self.office.desk, self.office.day))
+        on_day(self.office, sending.interrupted)
         self.office.say_trouble(sentence)
-
-
-def status(office: Office) -> tuple[str, str]:
-    """The words behind the place's name: how many vehicles are due."""
-    whom = reminders.whom_to_remind(office.desk, office.desk.today)
-    return (f"{len(whom.letters)} due", "look") if whom.letters else ("", "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from app.actions.letters.unsure_mail import UnsureView
-from app.window.paper.cells import Cell, GroupRow, State, TableRow
+from app.window.paper.cells import Cell, GroupRow, State, TableRow, row_of
 from app.window.paper.notes import Alert, Block, Facts, Offer, Rule, Voice
 
 WENT, DID_NOT = "Y", "R"
@@ -27,7 +27,7 @@ def unsure_line(one: UnsureView) -> TableRow:
     """A row over the whole width: to whom, about what, and what is known of it."""
     words = f"{', '.join(one.vehicles)}, mail of {one.tried_on}: {one.words}"
     state = State.LOOK if one.to_be_said else State.PLAIN
-    return TableRow(unsure_key(one), (Cell(one.name, state, bold=True, mark="look", detail=words),))
+    return row_of(unsure_key(one), Cell(one.name, state, bold=True, mark="look", detail=words))
 
 
 def unsure_state(one: UnsureView) -> Cell:

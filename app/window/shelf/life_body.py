@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
-from PySide6.QtWidgets import QWidget
+from collections.abc import Callable
+
+from PySide6.QtCore import QPointF, QRectF, QSize
+from PySide6.QtGui import QPolygonF
 
 from app.actions.layers.life_page import LifePage, age_words, life_page
+from app.calculations.numbers.wording import count_of
+from app.window.house.acting import in_background
 from app.window.house.office import Office
-from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
+from app.window.paper.brush import Brush, Drawn
+from app.window.paper.cells import Column, EmptyText, quiet, row_of
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.notes import Block, Facts, Note, Rule, Voice
+from app.window.paper.notes import Facts, Note, Rule, Voice
 from app.window.paper.palette import mix
 from app.window.paper.partsbody import PartsBody
-from app.window.paper.strokes import hairline, write, write_right
 from app.window.paper.theme import Theme
 
 HEIGHT = 232
@@ -21,15 +24,13 @@ _LEFT, _TOP, _RIGHT, _FLOOR = 46, 18, 14, 52  # room around the drawing
 _STEPS = (7, 14, 28, 61, 91, 183, 365, 731)  # days between the ticks
 
 
-class LifeDrawing(QWidget):
+class LifeDrawing(Drawn):
     """Chance that a layer still protects, over its age, with the 80 % band around it."""
 
     def __init__(self, theme: Theme) -> None:
-        super().__init__()
-        self._theme = theme
+        super().__init__(theme)
         self._life: LifePage | None = None
         self.setFixedHeight(theme.px(HEIGHT))
-        theme.recoloured.connect(self.update)
 
     def sizeHint(self) -> QSize:
         return QSize(self._theme.px(400), self._theme.px(HEIGHT))
@@ -40,13 +41,11 @@ class LifeDrawing(QWidget):
         self.setAccessibleName(" ".join(life.voice) if life else "")
         self.update()
 
-    def paintEvent(self, event: QPaintEvent) -> None:
+    def draw(self, brush: Brush) -> None:
         life = self._life
         if life is None:
             return
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
+        c, px = brush.c, brush.px
         box = QRectF(px(_LEFT), px(_TOP), self.width() - px(_LEFT + _RIGHT), 0)
         box.setBottom(self.height() - px(_FLOOR))
         reach = max(life.ages[-1], life.label[1] * 1.05)
@@ -56,66 +55,54 @@ class LifeDrawing(QWidget):
                 box.left() + box.width() * age / reach, box.bottom() - box.height() * chance
             )
 
-        for chance in (0.0, 0.5, 1.0):
-            y = at(0, chance).y()
-            hairline(painter, theme, box.left(), round(y), box.width(), c.rule)
-            base = y + theme.metrics("tick").capHeight() / 2
-            words = f"{100 * chance:.0f} %"
-            write_right(painter, theme, "tick", box.left() - px(8), base, words, c.ink2)
-        band = [at(*pair) for pair in zip(life.ages, life.high, strict=True)]
-        band += [at(*pair) for pair in zip(life.ages[::-1], life.low[::-1], strict=True)]
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(mix(c.paper, c.layer, 0.20))
-        painter.drawPolygon(QPolygonF(band))
-        pen = QPen(c.layer, 1.8 * theme.scale)
-        if not life.summary.layers:
-            pen.setDashPattern([4, 3])  # guessed: by the label alone
-        painter.setPen(pen)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawPolyline(
-            QPolygonF([at(*pair) for pair in zip(life.ages, life.still, strict=True)])
-        )
-        self._paint_median(painter, life, at(life.median, 0.5))
-        self._paint_label(painter, life, at(life.label[0], 0).x(), at(life.label[1], 0).x(), box)
-        self._paint_ages(painter, reach, box)
+        with brush.smooth():
+            for chance in (0.0, 0.5, 1.0):
+                y = at(0, chance).y()
+                brush.hairline(box.left(), round(y), box.width(), c.rule)
+                base = y + self._theme.metrics("tick").capHeight() / 2
+                words = f"{100 * chance:.0f} %"
+                brush.write_right("tick", box.left() - px(8), base, words, c.ink2)
+            band = [at(*pair) for pair in zip(life.ages, life.high, strict=True)]
+            band += [at(*pair) for pair in zip(life.ages[::-1], life.low[::-1], strict=True)]
+            brush.stroke(None, fill=mix(c.paper, c.layer, 0.20))
+            brush.painter.drawPolygon(QPolygonF(band))
+            # dashed where it is guessed, by the label alone
+            brush.stroke(c.layer, 1.8, dash=() if life.summary.layers else (4, 3))
+            still = [at(*pair) for pair in zip(life.ages, life.still, strict=True)]
+            brush.painter.drawPolyline(QPolygonF(still))
+            self._draw_median(brush, life, at(life.median, 0.5))
+            self._draw_label(brush, life, at(life.label[0], 0).x(), at(life.label[1], 0).x(), box)
+            self._draw_ages(brush, reach, box)
 
-    def _paint_median(self, painter: QPainter, life: LifePage, spot: QPointF) -> None:
-        theme, c, px = self._theme, self._theme.palette, self._theme.px
-        painter.setPen(QPen(c.paper, 1.6 * theme.scale))
-        painter.setBrush(c.ink if life.summary.layers else c.paper)
-        if not life.summary.layers:
-            painter.setPen(QPen(c.ink, 1.4 * theme.scale))
-        painter.drawEllipse(spot, 4.2 * theme.scale, 4.2 * theme.scale)
+    @staticmethod
+    def _draw_median(brush: Brush, life: LifePage, spot: QPointF) -> None:
+        c, px = brush.c, brush.px
+        if life.summary.layers:
+            brush.stroke(c.paper, 1.6, fill=c.ink)
+        else:
+            brush.stroke(c.ink, 1.4, fill=c.paper)
+        brush.dot(spot.x(), spot.y(), 4.2)
         words = f"half last {age_words(life.median)}"
-        base = spot.y() - px(9)
-        write(painter, theme, "unit", spot.x() + px(8), base, words, c.ink)
+        brush.write("unit", spot.x() + px(8), spot.y() - px(9), words, c.ink)
 
-    def _paint_label(
-        self, painter: QPainter, life: LifePage, left: float, right: float, box: QRectF
-    ) -> None:
-        theme, px = self._theme, self._theme.px
-        ink = theme.palette.look if life.summary.differs else theme.palette.ink2
+    @staticmethod
+    def _draw_label(brush: Brush, life: LifePage, left: float, right: float, box: QRectF) -> None:
+        px = brush.px
+        ink = brush.c.look if life.summary.differs else brush.c.ink2
         y = box.bottom() + px(9)
-        painter.fillRect(QRectF(left, y, right - left, px(1.5)), ink)
+        brush.fill(left, y, right - left, px(1.5), ink)
         for x in (left, right):
-            painter.fillRect(QRectF(x - px(1), y - px(4), px(1.5), px(9)), ink)
-        words = "label"
-        room = theme.width("unit", words)
-        x = min(right + px(7), box.right() - room)
-        write(painter, theme, "unit", x, y + px(5), words, ink)
+            brush.fill(x - px(1), y - px(4), px(1.5), px(9), ink)
+        x = min(right + px(7), box.right() - brush.theme.width("unit", "label"))
+        brush.write("unit", x, y + px(5), "label", ink)
 
-    def _paint_ages(self, painter: QPainter, reach: float, box: QRectF) -> None:
-        theme, px = self._theme, self._theme.px
-        step = next((one for one in _STEPS if reach / one <= 9), _STEPS[-1])
-        base = box.bottom() + px(34)
-        age = step
-        while age <= reach:
+    @staticmethod
+    def _draw_ages(brush: Brush, reach: float, box: QRectF) -> None:
+        px, step = brush.px, next((one for one in _STEPS if reach / one <= 9), _STEPS[-1])
+        for age in range(step, int(reach) + 1, step):
             x = box.left() + box.width() * age / reach
-            words = _tick(age, step)
-            left = x - theme.width("tick", words) / 2
-            painter.fillRect(QRectF(x, box.bottom(), px(1), px(3)), theme.palette.rule2)
-            write(painter, theme, "tick", left, base, words, theme.palette.ink2)
-            age += step
+            brush.fill(x, box.bottom(), px(1), px(3), brush.c.rule2)
+            brush.write_centred("tick", x, box.bottom() + px(34), _tick(age, step), brush.c.ink2)
 
 
 class LifeBody(PartsBody):
@@ -134,32 +121,29 @@ class LifeBody(PartsBody):
             ),
             rows_from=21,
             rows_to=26,
-        )
-        super().__init__(office.theme, self.drawing, self.table, focus=lambda: self.table)
-        self.life: LifePage | None = None
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "No life known yet",
                 "Say under the facts of which class a layer this supply leaves, "
                 "and what its label promises.",
-            )
+            ),
         )
+        super().__init__(office.theme, self.drawing, self.table, focus=lambda: self.table)
+        self.life: LifePage | None = None
 
-    def read(self, supply_id: int, shown: object = None) -> None:
-        """Read a supply's life in the background and show it."""
+    def read(self, supply_id: int, shown: Callable[[object], object]) -> None:
+        """Read a supply's life in the background, show it, and call `shown`."""
         office, day = self._office, self._office.day
 
         def done(life: LifePage | None) -> None:
             self.show_life(life)
-            if callable(shown):
-                shown(life)
+            shown(life)
 
-        office.runner.run(
+        in_background(
+            office,
+            self,
             "Reading how long it lasts",
-            lambda _task: life_page(office.desk, day, supply_id),
-            done=done,
-            failed=office.say_trouble,
-            owner=self,
+            lambda: life_page(office.desk, day, supply_id),
+            done,
             quiet=True,
         )
 
@@ -169,14 +153,12 @@ class LifeBody(PartsBody):
         self.drawing.show_life(life)
         self.table.show_rows(
             [
-                TableRow(
+                row_of(
                     at,
-                    (
-                        Cell(age_words(age)),
-                        Cell(f"{100 * still:.0f} %"),
-                        Cell(f"{100 * low:.0f} to {100 * high:.0f} %", State.QUIET),
-                        Cell(),
-                    ),
+                    age_words(age),
+                    f"{100 * still:.0f} %",
+                    quiet(f"{100 * low:.0f} to {100 * high:.0f} %"),
+                    "",
                 )
                 for at, (age, still, low, high) in enumerate(life.rows if life else ())
             ]
@@ -184,18 +166,15 @@ class LifeBody(PartsBody):
 
     def note(self) -> Note:
         """What the margin says of it."""
-        life = self.life
+        life, keys = self.life, (("Esc", "back"),)
         if life is None:
-            return Note("How long it lasts", (), (("Esc", "back"),))
-        blocks: list[Block] = [Voice(words) for words in life.voice]
-        blocks += [Rule(), Facts(life.facts)]
-        return Note(f"How long {life.name[:1].lower()}{life.name[1:]} lasts", tuple(blocks),
-                    (("Esc", "back"),))  # fmt: skip
+            return Note("How long it lasts", (), keys)
+        spoken = tuple(Voice(words) for words in life.voice)
+        name = f"{life.name[:1].lower()}{life.name[1:]}"
+        return Note(f"How long {name} lasts", (*spoken, Rule(), Facts(life.facts)), keys)
 
 
-def _tick(age: float, step: float) -> str:
+def _tick(age: int, step: int) -> str:
     if step < 61:
-        weeks = age / 7
-        return "1 week" if weeks == 1 else f"{weeks:.0f} weeks"
-    months = round(age / 30.44)
-    return "1 month" if months == 1 else f"{months} months"
+        return count_of(age // 7, "week")
+    return count_of(round(age / 30.44), "month")

@@ -9,15 +9,16 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions.orders.supplier_terms import set_breaks
-from app.actions.shelf.pack_page import PackOnSale, PackPage, pack_page
+from app.actions.shelf.pack_page import PackOnSale, PackPage, PricePaid, pack_page
 from app.actions.shelf.supplies import SupplyPage
 from app.actions.stock import supply_facts
+from app.calculations.numbers.wording import count_of
 from app.window.house.office import Office
-from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State, TableRow
+from app.window.paper.cells import Cell, Column, EmptyText, Outcome, TableRow, entry, quiet, row_of
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
-from app.window.paper.strip import Entry
+from app.window.paper.strip import StripEntry
 from app.window.shelf.pack_form import PackForm
 
 KEYS = (
@@ -51,6 +52,11 @@ class PacksBody(PartsBody):
                 Column("price", "Price", width=84, least=66, right=True),
                 Column("breaks", "From so many", width=150, least=96, dense=True, pad=14),
             ),
+            empty=EmptyText(
+                "No pack yet",
+                "A pack is a size that a supplier sells, and its price there. "
+                "Write the first below, or bring a list in from a spreadsheet.",
+            ),
         )
         self.form = PackForm(office)
         self.paid = EntryTable(
@@ -70,13 +76,6 @@ class PacksBody(PartsBody):
         super().__init__(office.theme, self.table, self.form, self.paid, focus=self._first)
         self.table.on_commit = self._typed
         self.table.row_entered.connect(lambda *_at: self.explained.emit(self.note()))
-        self.table.teach_when_empty(
-            EmptyText(
-                "No pack yet",
-                "A pack is a size that a supplier sells, and its price there. "
-                "Write the first below, or bring a list in from a spreadsheet.",
-            )
-        )
 
     def entered(self) -> None:
         """Set the focus, and say why the pack is taken that is."""
@@ -89,42 +88,28 @@ class PacksBody(PartsBody):
 
     def show_page(self, page: SupplyPage) -> None:
         """Show a supply's packs and what was paid for them."""
-        office, number = self._office, page.supply.supply_id
         self._name = page.supply.name
-        self.form.show_supply(number)
+        self.form.show_supply(page.supply.supply_id)
+        office, number = self._office, page.supply.supply_id
         found = office.read(lambda: pack_page(office.desk, office.day, number))
         if found is None:
             return
         self._page = found
         self.table.show_rows([_pack_row(pack) for pack in found.packs])
-        self.paid.show_rows(
-            [
-                TableRow(
-                    at,
-                    (
-                        Cell(one.day_text),
-                        Cell(one.pack),
-                        Cell(one.came_text, State.QUIET),
-                        Cell(one.supplier, State.QUIET),
-                        Cell(one.price_text),
-                        Cell(one.landed_text),
-                        Cell(one.each_text, State.QUIET),
-                    ),
-                )
-                for at, one in enumerate(found.paid)
-            ]
-        )
+        self.paid.show_rows([_paid_row(at, one) for at, one in enumerate(found.paid)])
         self.paid.setVisible(bool(found.paid))
         self.lay()
 
-    def entry(self, page: SupplyPage) -> Entry:
+    def entry(self, page: SupplyPage) -> StripEntry:
         """Its line in the card."""
         why = self._page.why if self._page is not None else ()
-        return Entry(
+        return StripEntry(
             "packs",
             "Packs and prices",
             why[0] if why else "Type a new price over the old one; a further pack below.",
-            result=page.packs[0].label if len(page.packs) == 1 else f"{len(page.packs)} packs",
+            result=page.packs[0].label
+            if len(page.packs) == 1
+            else count_of(len(page.packs), "pack"),
             state="done" if page.packs else "to come",
         )
 
@@ -144,20 +129,30 @@ class PacksBody(PartsBody):
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         assert isinstance(key, int)
-        desk = self._office.desk
-        do = set_breaks if column == "breaks" else supply_facts.set_price
-        return self._office.typed(partial(do, desk, key, text), text)
+        write = set_breaks if column == "breaks" else supply_facts.set_price
+        return self._office.typed(partial(write, self._office.desk, key, text), text)
 
 
 def _pack_row(pack: PackOnSale) -> TableRow:
-    return TableRow(
+    return row_of(
         pack.pack_id,
-        (
-            Cell(pack.label, bold=pack.taken),
-            Cell(pack.supplier, State.QUIET),
-            Cell(pack.code, State.QUIET),
-            Cell(pack.each_text, State.QUIET),
-            Cell(pack.price_text, editable=True),
-            Cell(pack.breaks_text, editable=True, tip=pack.breaks_text),
-        ),
+        Cell(pack.label, bold=pack.taken),
+        quiet(pack.supplier),
+        quiet(pack.code),
+        quiet(pack.each_text),
+        entry(pack.price_text),
+        entry(pack.breaks_text, tip=pack.breaks_text),
+    )
+
+
+def _paid_row(at: int, one: PricePaid) -> TableRow:
+    return row_of(
+        at,
+        one.day_text,
+        one.pack,
+        quiet(one.came_text),
+        quiet(one.supplier),
+        one.price_text,
+        one.landed_text,
+        quiet(one.each_text),
     )

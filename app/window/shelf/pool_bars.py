@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPen, QPolygonF
+from PySide6.QtCore import QRectF
 
-from app.window.paper.strokes import write
-from app.window.paper.theme import Theme
+from app.window.paper.brush import Brush
+from app.window.shelf.timebars import draw_level
 
 _LEFT, _RIGHT, _HIGH = 12, 20, 11
 
@@ -27,60 +26,45 @@ class PoolBar:
     floor: int | None = None
 
 
-def paint_pool_bar(
-    painter: QPainter, box: QRectF, bar: PoolBar, theme: Theme, _selected: bool
-) -> None:
-    """Paint one step's bar."""
-    c, px = theme.palette, theme.px
+def draw_pool_bar(brush: Brush, box: QRectF, bar: PoolBar, _selected: bool) -> None:
+    """One step's bar."""
+    c, px = brush.c, brush.px
     left, width = box.left() + px(_LEFT), box.width() - px(_LEFT + _RIGHT)
     if width <= 0:
         return
     each = width / max(1, bar.most)
-    top = round(box.center().y() - px(_HIGH) / 2)
     high = px(_HIGH)
-    painter.save()
-    painter.fillRect(QRectF(left, top, px(1), high), c.rule2)
+    top = round(box.center().y() - high / 2)
+    brush.fill(left, top, px(1), high, c.rule2)
     if bar.gone:
-        middle = top + high / 2
-        painter.fillRect(QRectF(left, middle - px(1), bar.gone * each, px(2)), c.ink3)
+        brush.fill(left, top + high / 2 - px(1), bar.gone * each, px(2), c.ink3)
     clean, used = max(0, bar.clean) * each, max(0, bar.in_use) * each
-    painter.fillRect(QRectF(left, top, clean, high), c.bar)
+    brush.fill(left, top, clean, high, c.bar)
     if used:
-        half = 0.6 * theme.scale
-        painter.setPen(QPen(c.bar, 1.2 * theme.scale))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
+        half = 0.6 * brush.theme.scale
+        brush.stroke(c.bar, 1.2)
         frame = QRectF(left + clean, top, used, high)
-        painter.drawRect(frame.adjusted(half, half, -half, -half))
+        brush.painter.drawRect(frame.adjusted(half, half, -half, -half))
     if bar.floor is not None and 0 < bar.floor <= bar.most:
-        _paint_floor(painter, left + bar.floor * each, top, top + high, theme)
-    painter.restore()
+        _draw_floor(brush, left + bar.floor * each, top, top + high)
 
 
-def _paint_floor(painter: QPainter, x: float, top: float, bottom: float, theme: Theme) -> None:
-    """The mark at which is rebought: as on the shelf, an upright with a head and a paper halo."""
-    c, px = theme.palette, theme.px
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.fillRect(QRectF(x - px(2), top, px(4), bottom - top), c.paper)
-    painter.fillRect(QRectF(x - px(1) + 0.25, top - px(3), px(1.5), bottom - top + px(6)), c.ink)
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(c.ink)
-    reach = px(3.6)
-    head = (QPointF(x - reach, top - px(6)), QPointF(x + reach, top - px(6)), QPointF(x, top))
-    painter.drawPolygon(QPolygonF(list(head)))
+def _draw_floor(brush: Brush, x: float, top: float, bottom: float) -> None:
+    """The mark at which is rebought, as on the shelf."""
+    with brush.smooth():
+        draw_level(brush, x, top, bottom, rise=3, tip=0)
 
 
-def paint_pool_head(painter: QPainter, box: QRectF, theme: Theme) -> None:
+def draw_pool_head(brush: Brush, box: QRectF) -> None:
     """The signs and their words, over the bars."""
-    c, px = theme.palette, theme.px
+    c, px = brush.c, brush.px
     base, middle = box.bottom() - px(11), box.bottom() - px(15)
     at = box.left() + px(_LEFT)
-    painter.fillRect(QRectF(at, middle - px(4), px(18), px(8)), c.bar)
-    at = write(painter, theme, "head", at + px(24), base, "clean", c.ink2) + px(16)
-    painter.setPen(QPen(c.bar, 1.2 * theme.scale))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.drawRect(QRectF(at, middle - px(4), px(18), px(8)))
-    at = write(painter, theme, "head", at + px(24), base, "in use", c.ink2) + px(20)
+    brush.fill(at, middle - px(4), px(18), px(8), c.bar)
+    at = brush.write("head", at + px(24), base, "clean", c.ink2) + px(16)
+    brush.stroke(c.bar, 1.2)
+    brush.painter.drawRect(QRectF(at, middle - px(4), px(18), px(8)))
+    at = brush.write("head", at + px(24), base, "in use", c.ink2) + px(20)
     if at + px(70) < box.right():
-        _paint_floor(painter, at, middle - px(4), middle + px(4), theme)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-        write(painter, theme, "head", at + px(8), base, "two loads", c.ink2)
+        _draw_floor(brush, at, middle - px(4), middle + px(4))
+        brush.write("head", at + px(8), base, "two loads", c.ink2)

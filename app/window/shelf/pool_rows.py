@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from app.actions.shelf.pool_view import USUAL_LOSS, PoolView
-from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow
-from app.window.paper.notes import Alert, Block, Facts, Rule, Voice
-from app.window.shelf.pool_bars import PoolBar, paint_pool_bar, paint_pool_head
+from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow, quiet, row_of
+from app.window.paper.notes import Alert, Block, Rule, Voice, known
+from app.window.shelf.pool_bars import PoolBar, draw_pool_bar, draw_pool_head
 
 STEP_COLUMNS = (
     Column("step", "Step", width=110, least=80),
     Column("clean", "Clean", width=64, least=50, right=True),
     Column("use", "In use", width=64, least=50, right=True),
-    Column("bar", width=0, least=140, pad=0, paint=paint_pool_bar, paint_head=paint_pool_head),
+    Column("bar", width=0, least=140, pad=0, paint=draw_pool_bar, paint_head=draw_pool_head),
 )
 
 
@@ -21,20 +21,16 @@ def pool_blocks(view: PoolView | None) -> list[Block]:
     """The pieces of a pool, their uses, what a use wears off, and what there is to do."""
     if view is None:
         return []
-    facts = [("In the pool", view.text)]
-    if view.standing.loads:
-        facts.append(("Loads washed", f"{view.standing.loads:,}"))
-    if view.uses_text:
-        facts.append(("Uses so far", view.uses_text))
-    if view.wear_text:
-        facts.append(("Wear", view.wear_text))
-    if view.learnt_text:
-        facts.append(("What went gave", view.learnt_text))
-    if view.learnt_wear_text:
-        facts.append(("Wear by that", view.learnt_wear_text))
-    if view.lost_text:
-        facts.append(("Lost", view.lost_text))
-    blocks: list[Block] = [Rule(), Facts(tuple(facts))]
+    facts = known(
+        ("In the pool", view.text),
+        ("Loads washed", f"{view.standing.loads:,}" if view.standing.loads else ""),
+        ("Uses so far", view.uses_text),
+        ("Wear", view.wear_text),
+        ("What went gave", view.learnt_text),
+        ("Wear by that", view.learnt_wear_text),
+        ("Lost", view.lost_text),
+    )
+    blocks: list[Block] = [Rule(), facts]
     if view.lost_text:
         blocks.append(Voice(USUAL_LOSS))
     if view.standing.came_in <= 0:
@@ -53,28 +49,15 @@ def step_rows(view: PoolView) -> list[TableRow]:
         *(step.clean + step.in_use for step in view.rungs),
         1,
     )
-    rows = [
-        TableRow(
-            step.rung,
-            (
-                Cell(step.rung),
-                _number(step.clean),
-                _number(step.in_use),
-                Cell(
-                    data=PoolBar(
-                        step.clean,
-                        step.in_use,
-                        most=most,
-                        floor=two_loads if step is first and view.standing.came_in else None,
-                    )
-                ),
-            ),
-        )
-        for step in view.rungs
-    ]
+    rows = []
+    for step in view.rungs:
+        floor = two_loads if step is first and view.standing.came_in else None
+        bar = PoolBar(step.clean, step.in_use, most=most, floor=floor)
+        cells = (_number(step.clean), _number(step.in_use), Cell(data=bar))
+        rows.append(row_of(step.rung, step.rung, *cells))
     for word, pieces in (("out", view.standing.out), ("lost", view.standing.lost)):
-        bar = Cell(data=PoolBar(gone=min(pieces, most), most=most))
-        rows.append(TableRow(word, (Cell(word, State.QUIET), _number(pieces), Cell(), bar)))
+        bar = PoolBar(gone=min(pieces, most), most=most)
+        rows.append(row_of(word, quiet(word), _number(pieces), "", Cell(data=bar)))
     return rows
 
 
@@ -99,18 +82,17 @@ def pool_rows(views: Sequence[PoolView]) -> list[TableRow | GroupRow]:
         state = State.LOOK if look else State.PLAIN
         below = str(2 * view.in_a_load) if view.standing.came_in > 0 else ""
         rows.append(
-            TableRow(
+            row_of(
                 pool_key(view),
-                (
-                    Cell(view.name, tip=view.name),
-                    Cell(f"{view.first.clean:,}", state, mark="look" if look else ""),
-                    Cell("pc"),
-                    *(Cell() for _ in range(2)),
-                    Cell(below, State.QUIET),
-                    Cell(),
-                    Cell(f"{view.first.in_use:,} in use", State.QUIET),
-                    Cell(),
-                ),
+                Cell(view.name, tip=view.name),
+                Cell(f"{view.first.clean:,}", state, mark="look" if look else ""),
+                "pc",
+                "",
+                "",
+                quiet(below),
+                "",
+                quiet(f"{view.first.in_use:,} in use"),
+                "",
             )
         )
     return rows

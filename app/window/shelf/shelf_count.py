@@ -12,9 +12,9 @@ from app.actions.shelf.shelf import ShelfRow, ShelfView, count_lines
 from app.calculations.stock.shelf_order import shelf_order
 from app.documents.papers.count_sheet import CountLine
 from app.window.house.office import Office
-from app.window.paper.cells import Cell, Column, State, TableRow
+from app.window.paper.cells import Cell, Column, State, TableRow, entry, quiet, row_of
 from app.window.paper.namefit import Rows, fit_names
-from app.window.paper.notes import Alert, Block, Facts, Plain, Voice
+from app.window.paper.notes import Alert, Block, Facts, Plain, Voice, known
 from app.window.paper.theme import Theme
 
 COLUMNS = (
@@ -49,39 +49,30 @@ def walk(view: ShelfView) -> list[ShelfRow]:
 
 def count_row(desk: Desk, row: ShelfRow, found: Counted | None, before_text: str = "") -> TableRow:
     """A supply to be counted; one that was counted today shows what that found."""
-    counted = found is not None and found.today
-    hand = Cell(row.on_hand_text, State.ALARM if row.on_hand < 0 else State.PLAIN, editable=True)
-    if counted and found is not None:
-        changed = bool(found.gone)
-        hand = Cell(
-            row.on_hand_text,
-            State.CHANGED if changed else State.GOOD,
-            old=before_text if changed else "",
-            editable=True,
-        )
-    last = Cell("never", State.QUIET) if found is None else Cell(found.last_text, State.QUIET)
-    if counted:
+    hand = entry(row.on_hand_text, State.ALARM if row.on_hand < 0 else State.PLAIN)
+    last = quiet("never" if found is None else found.last_text)
+    gone, share, value = (Cell("", State.UNUSED),) * 3
+    if found is not None and found.today:
         last = Cell("today", State.GOOD)
-    tail: tuple[Cell, ...] = (Cell("", State.UNUSED),) * 3
-    if counted and found is not None and found.gone:
-        gone = _amount(desk, row.supply_id, found)
-        tail = (
-            Cell(gone if found.gone > 0 else f"{gone} more"),
-            Cell(found.share_text or "", State.QUIET if found.share_text else State.UNUSED),
-            Cell(money(desk, found.value), State.QUIET),
-        )
-    elif counted:
-        tail = (Cell("none", State.QUIET), *tail[1:])
-    return TableRow(
+        if found.gone:
+            hand = Cell(row.on_hand_text, State.CHANGED, old=before_text, editable=True)
+            amount = _amount(desk, row.supply_id, found)
+            gone = Cell(amount if found.gone > 0 else f"{amount} more")
+            value = quiet(money(desk, found.value))
+            if found.share_text:
+                share = quiet(found.share_text)
+        else:
+            hand, gone = entry(row.on_hand_text, State.GOOD), quiet("none")
+    return row_of(
         row.supply_id,
-        (
-            Cell(row.shelf_place or "no place", State.QUIET if row.shelf_place else State.CLOSED),
-            Cell(row.name, bold=bool(row.alert), tip=row.name),
-            hand,
-            Cell(row.unit),
-            last,
-            *tail,
-        ),
+        Cell(row.shelf_place or "no place", State.QUIET if row.shelf_place else State.CLOSED),
+        Cell(row.name, bold=bool(row.alert), tip=row.name),
+        hand,
+        row.unit,
+        last,
+        gone,
+        share,
+        value,
     )
 
 
@@ -108,10 +99,12 @@ def count_blocks(desk: Desk, supply_id: int, found: Counted | None) -> list[Bloc
             Facts((("Found", gone), ("Worth", money(desk, abs(found.value))))),
             Voice("A delivery that was not entered, or a use that was filled in too high."),
         ]
-    facts = [("Gone without a record", gone), ("Worth", money(desk, found.value))]
-    if found.share_text:
-        facts.append(("Of all that went this quarter", found.share_text))
-    return [Plain("Unrecorded use"), Facts(tuple(facts))]
+    facts = known(
+        ("Gone without a record", gone),
+        ("Worth", money(desk, found.value)),
+        ("Of all that went this quarter", found.share_text),
+    )
+    return [Plain("Unrecorded use"), facts]
 
 
 def counted_text(found: Mapping[int, Counted], rows: Iterable[ShelfRow]) -> str:

@@ -10,9 +10,8 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QTimer, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.actions.desk.amounts import money, supply_of
 from app.actions.orders import order_proposal, order_writing
@@ -22,15 +21,18 @@ from app.actions.shelf.pool_view import PoolView, pools
 from app.actions.shelf.shelf import ShelfRow, ShelfView, shelf
 from app.actions.shelf.stock_worth import DeadStock, dead_stock
 from app.actions.stock import lots, stock, supply_facts
+from app.calculations.numbers.wording import count_of, noun
 from app.documents.papers.count_sheet import count_sheet_pdf
 from app.errors import Mendable
+from app.window.house.acting import in_background, on_book, on_day
 from app.window.house.office import Office
-from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Outcome, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import LineField
 from app.window.paper.notes import Alert, Note
+from app.window.paper.partsbody import PartsBody
+from app.window.paper.pause import Pause
 from app.window.paper.runs import Run
 from app.window.shelf import shelf_count
 from app.window.shelf.pool_rows import pool_blocks
@@ -53,7 +55,7 @@ Found = tuple[
 ]
 
 
-class ShelfList(QWidget):
+class ShelfList(PartsBody):
     """The list with its filter and its action."""
 
     explained = Signal(object)  # a Note for the margin
@@ -65,7 +67,10 @@ class ShelfList(QWidget):
     primary_asked = Signal()
 
     def __init__(self, office: Office) -> None:
-        super().__init__()
+        self.filter = LineField(office.theme, "", "part of a name")
+        self.table = EntryTable(office.theme, shelf_columns(office.day), rows_from=27, rows_to=36)
+        self.row = ActionRow(office.theme, "Write the order")
+        super().__init__(office.theme, self.filter, self.table, self.row, gap=0, fill=True)
         self.office = office
         self.lines: ShelfLines | None = None
         self.dead: dict[int, DeadStock] | None = None
@@ -73,49 +78,31 @@ class ShelfList(QWidget):
         self.all = False
         self._room = 0
         self._wanted: object = None
-        self.filter = LineField(office.theme, "", "part of a name")
         self.filter.setAccessibleName("Narrow the shelf")
         self.filter.textChanged.connect(lambda _text: self._narrowed())
-        self._later = QTimer(self)  # the margin follows when typing pauses
-        self._later.setSingleShot(True)
-        self._later.setInterval(120)
-        self._later.timeout.connect(self.explain)
+        self._later = Pause(self, 120, self.explain)  # the margin follows when typing pauses
         self._filling = False
         self._words = ""  # what the list is narrowed to
         self.filter.hide()
-        self.table = EntryTable(office.theme, shelf_columns(office.day), rows_from=27, rows_to=36)
         self.filter.returnPressed.connect(self._leave_filter)
         self.table.on_commit = self._typed
         self.table.row_entered.connect(lambda *_at: None if self._filling else self.explain())
         self.table.row_opened.connect(self.opened)
         self.table.add_asked.connect(self.add_asked)
-        self.row = ActionRow(office.theme, "Write the order")
         self.row.button.clicked.connect(self.primary_asked)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.filter)
-        column.addWidget(self.table, 1)
-        column.addWidget(self.row)
 
     # reading -------------------------------------------------------------------------------
     def read(self) -> None:
         """Read in the background: the proposal looks over the whole shelf."""
         desk, day, counting = self.office.desk, self.office.day, self.counting
 
-        def work(_task: Task) -> Found:
+        def work() -> Found:
             view = shelf(desk, day)
             to_order = order_proposal.what_to_order(desk, day)
             lines = {line.supply_id: line for one in to_order.suppliers for line in one.lines}
             return view, lines, pools(desk), counts(desk, day) if counting else {}
 
-        self.office.runner.run(
-            "Reading the shelf",
-            work,
-            done=self._show,
-            failed=self.office.say_trouble,
-            owner=self,
-        )
+        in_background(self.office, self, "Reading the shelf", work, self._show)
 
     def _show(self, found: Found) -> None:
         view, orders, some, counted = found
@@ -205,8 +192,8 @@ class ShelfList(QWidget):
         view = self.view
         if view is None:
             return
-        noun = "supply" if view.count == 1 else "supplies"
-        fact: object = [Run(f"{view.count} {noun}, worth"), Run(view.worth_text, "total", "ink")]
+        words = f"{view.count} {noun(view.count, 'supply')}, worth"
+        fact: object = [Run(words), Run(view.worth_text, "total", "ink")]
         subtitle = "shortest cover first"
         if self.counting:
             subtitle = "counting: type what stands there, ↵ goes on"
@@ -214,9 +201,8 @@ class ShelfList(QWidget):
         elif self.dead is not None:
             subtitle = "idle for half a year, or past its life"
             worth = money(self.office.desk, sum(one.value for one in self.dead.values()))
-            fact = [
-                Run(f"{len(self.dead)} of {view.count}, worth"), Run(worth, "total", "ink")
-            ]  # fmt: skip
+            words = f"{len(self.dead)} of {view.count}, worth"
+            fact = [Run(words), Run(worth, "total", "ink")]
         self.headed.emit("The shelf", subtitle, fact, view.short_text)
 
     def _counted(self) -> Mapping[int, Counted]:
@@ -246,7 +232,7 @@ class ShelfList(QWidget):
             hints.append(Run(said, "aside", gap=8))
             hints.append(Run(words, "unit", key="Space", on_click=self.fold, gap=16))
         if view.past and self.dead is None:
-            said = f"{view.past} past {'its' if view.past == 1 else 'their'} life"
+            said = f"{view.past} past {noun(view.past, 'its', 'their')} life"
             hints.append(
                 Run(said, "unit", "look", mark="look", key="D", on_click=self.show_dead, gap=16)
             )
@@ -254,7 +240,7 @@ class ShelfList(QWidget):
         if any(row.on_order for group in view.groups for row in group.rows):
             hints.append(Run("It came", "unit", key="R", on_click=self.came_asked.emit))
         self.row.show_hints(hints)
-        lines = "1 line," if view.order_lines == 1 else f"{view.order_lines} lines,"
+        lines = f"{count_of(view.order_lines, 'line')},"
         self.row.show_total(
             [Run(lines, "row", gap=5), Run(view.order_total_text, "total", "ink")]
             if view.order_lines
@@ -290,17 +276,16 @@ class ShelfList(QWidget):
 
     def use_up(self) -> None:
         """Use the supply with the focus up, or order it again."""
-        row, desk = self.current(), self.office.desk
+        row = self.current()
         if row is not None:
-            stopped = supply_of(desk, row.supply_id).stopped
-            self.office.act(lambda: supply_facts.use_up(desk, row.supply_id, not stopped))
+            stopped = supply_of(self.office.desk, row.supply_id).stopped
+            on_book(self.office, supply_facts.use_up, row.supply_id, not stopped)
 
     def write_off(self) -> None:
         """Take off the shelf what of this supply is past its life."""
         row = self.current()
         if row is not None and not self.counting:
-            desk, day = self.office.desk, self.office.day
-            self.office.act(lambda: lots.write_off_past(desk, day, row.supply_id))
+            on_day(self.office, lots.write_off_past, row.supply_id)
 
     # modes ---------------------------------------------------------------------------------
     def count_this(self) -> None:
@@ -350,6 +335,7 @@ class ShelfList(QWidget):
     def narrow(self) -> None:
         """Narrow the list by typing."""
         self.filter.show()
+        self.lay()
         self.filter.setFocus()
 
     def _leave_filter(self) -> None:
@@ -363,6 +349,7 @@ class ShelfList(QWidget):
         if not self.filter.isHidden():
             self.filter.clear()
             self.filter.hide()
+            self.lay()
         elif self.dead is not None:
             self.show_dead()
         elif self.counting:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtGui import QShortcut
@@ -14,6 +15,7 @@ from app.actions.desk.papers import papers_folder
 from app.actions.orders import order_writing
 from app.actions.shelf import supplies
 from app.actions.stock import supply_facts
+from app.calculations.numbers.wording import count_of
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.place import Place
@@ -61,7 +63,9 @@ class ShelfPlace(Place):
         self.coming.hide()
         self.set_body(self.list)
         self._letters: dict[str, QShortcut] = {}
-        on_list, on_card, on_coming = self._on_list, self._on_card, self._on_coming
+        on_list = partial(self._only, lambda: self._listing)
+        on_card = partial(self._only, lambda: self._open is not None)
+        on_coming = partial(self._only, lambda: self._receiving)
         for keys, do in (
             ("C", on_list(self.list.count_this)),
             ("U", on_list(self.list.use_up)),
@@ -89,17 +93,9 @@ class ShelfPlace(Place):
     def _listing(self) -> bool:
         return self._open is None and not self._receiving
 
-    def _on_list(self, do: Callable[[], object]) -> Callable[[], object]:
-        """A key that means something only on the list."""
-        return lambda: do() if self._listing else None
-
-    def _on_card(self, do: Callable[[], object]) -> Callable[[], object]:
-        """A key that means something only while a supply is open."""
-        return lambda: do() if self._open is not None else None
-
-    def _on_coming(self, do: Callable[[], object]) -> Callable[[], object]:
-        """A key that means something only at the deliveries."""
-        return lambda: do() if self._receiving else None
+    def _only(self, here: Callable[[], bool], do: Callable[[], object]) -> Callable[[], object]:
+        """A key that means something only where `here` is so."""
+        return lambda: do() if here() else None
 
     def _turn_to(self, body: QWidget) -> None:
         self.set_body(body, bleeds=body is not self.list)
@@ -217,7 +213,7 @@ class ShelfPlace(Place):
 
     def _show_deliveries(self) -> None:
         count = self.coming.show_orders()
-        words = "1 order" if count == 1 else f"{count} orders"
+        words = count_of(count, "order")
         self.set_head("On their way", "what comes is put on the shelf with its freight", words)
 
     def _explain_coming(self, note: Note) -> None:
@@ -304,8 +300,7 @@ class ShelfPlace(Place):
         else:
             number = self._open if self._open is not None else self.table.current_key()
             if isinstance(number, int):
-                desk = self.office.desk
-                supply = self.office.read(lambda: supply_of(desk, number))
+                supply = self.office.read(partial(supply_of, self.office.desk, number))
                 found = supply.supplier_id if supply is not None else None
         self.office.go("suppliers", found)
 

@@ -13,7 +13,17 @@ from app.actions.shelf.shelf import ShelfGroup, ShelfRow, ShelfView
 from app.actions.shelf.stock_worth import DeadStock
 from app.calculations.numbers.wording import capital
 from app.errors import Mendable
-from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    GroupRow,
+    State,
+    TableRow,
+    entry,
+    given,
+    quiet,
+    row_of,
+)
 from app.window.paper.namefit import Rows, fit_names
 from app.window.paper.notes import Alert, Block, Facts, Rule, Voice
 from app.window.paper.theme import Theme
@@ -67,10 +77,6 @@ def flammables(view: ShelfView) -> list[Block]:
     ]
 
 
-def _days(day: date | None, today: date, otherwise: float) -> float:
-    return otherwise if day is None else float((day - today).days)
-
-
 def deliveries(group: ShelfGroup, today: date) -> tuple[float, ...]:
     """The supplier's next deliveries, in days from today."""
     found = (group.next_delivery, group.following_delivery)
@@ -79,21 +85,23 @@ def deliveries(group: ShelfGroup, today: date) -> tuple[float, ...]:
 
 def shelf_bar(row: ShelfRow, group: ShelfGroup, today: date) -> ShelfBar:
     """The row's numbers in days from today; what lasts over a year reaches beyond the edge."""
-    low = max(0.0, _days(row.low_day, today, 400.0))
-    high = max(low, _days(row.high_day, today, 420.0))
+
+    def ahead(day: date | None, otherwise: float = 0.0) -> float:
+        return otherwise if day is None else float((day - today).days)
+
+    low = max(0.0, ahead(row.low_day, 400.0))
+    high = max(low, ahead(row.high_day, 420.0))
     if row.on_hand <= 0:
         low = high = 0.0
     coming_days = deliveries(group, today)
-    gap = None
+    gap = on_order = None
     if row.short and row.short_day is not None and coming_days:
-        coming = _days(row.on_order_day, today, coming_days[0])
-        begins = max(0.0, float((row.short_day - today).days))
+        begins, coming = max(0.0, ahead(row.short_day)), ahead(row.on_order_day, coming_days[0])
         gap = (begins, coming) if coming > begins else None
-    on_order = None
     if row.on_order_day is not None:
-        arrives = float((row.on_order_day - today).days)
+        arrives = ahead(row.on_order_day)
         on_order = (arrives, arrives + float(row.on_order_lasts_days or 14))
-    reorder = None if row.order_day is None else max(0.0, _days(row.order_day, today, 0.0))
+    reorder = None if row.order_day is None else max(0.0, ahead(row.order_day))
     return ShelfBar(low, high, reorder, coming_days, gap, on_order)
 
 
@@ -157,29 +165,21 @@ def shelf_line(
     """One supply as a row; packs to order are written over."""
     state = {"look": State.LOOK, "wrong": State.ALARM}.get(row.alert, State.PLAIN)
     days = "" if row.cover_days is None else str(row.cover_days)
-    now = Cell("", State.UNUSED, editable=True)
+    now = entry("", State.UNUSED)
     if line is not None and line.packs:
         chosen = State.CHANGED if line.chosen else State.PLAIN
-        now = Cell(
-            f"{line.packs} × {line.pack_label}",
-            chosen,
-            bold=True,
-            editable=True,
-            tip=line.reason,
-        )
+        now = entry(f"{line.packs} × {line.pack_label}", chosen, bold=True, tip=line.reason)
     hand = State.ALARM if row.on_hand < 0 else State.LOOK if row.past else State.PLAIN
     past = "some of it is past its life" if row.past else ""
-    return TableRow(
+    return row_of(
         row.supply_id,
-        (
-            Cell(row.name, bold=bool(row.alert), tip=row.name),
-            Cell(row.on_hand_text, hand, mark="look" if row.past else "", tip=past),
-            Cell(row.unit),
-            Cell(days, state, mark=row.alert),
-            Cell(data=shelf_bar(row, group, day)),
-            Cell(row.reorder_below_text, State.QUIET),
-            Cell(row.on_order_text) if row.on_order_text else Cell("", State.UNUSED),
-            now,
-            Cell(row.cost_text) if row.cost_text else Cell("", State.UNUSED),
-        ),
+        Cell(row.name, bold=bool(row.alert), tip=row.name),
+        Cell(row.on_hand_text, hand, mark="look" if row.past else "", tip=past),
+        row.unit,
+        Cell(days, state, mark=row.alert),
+        Cell(data=shelf_bar(row, group, day)),
+        quiet(row.reorder_below_text),
+        given(row.on_order_text),
+        now,
+        given(row.cost_text),
     )

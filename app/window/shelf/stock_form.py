@@ -5,8 +5,6 @@ Each line is a thing to do: type how much, press Enter, and it is done, noted an
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import partial
 from pathlib import Path
 
 from app.actions.desk.desk import Changed
@@ -14,15 +12,13 @@ from app.actions.desk.papers import file_name, papers_folder
 from app.actions.shelf.supplies import SupplyPage
 from app.actions.stock import stock
 from app.documents.papers.label import BottleLabel, label_pdf
-from app.errors import Mendable
+from app.window.house.acting import on_day
+from app.window.house.doingform import DoingForm
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.paper.action import ActionRow
-from app.window.paper.fields import Form, LineField
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-
-Do = Callable[[str], Changed]
 
 
 class StockForm(PartsBody):
@@ -30,37 +26,18 @@ class StockForm(PartsBody):
 
     def __init__(self, office: Office) -> None:
         self._office = office
-        self.supply_id: int | None = None
+        self.supply_id = 0  # none is shown yet
         self.label: BottleLabel | None = None
-        self.form = Form(office.theme, 3)
+        self.form = DoingForm(office, 3)
         self.row = ActionRow(office.theme, "A container was opened", "F6")
         super().__init__(office.theme, self.form, self.row, focus=self.form.first_field)
-        self.waste = self._line("Thrown away or spilled", "1/4 bottle, 200 ml", self._waste)
-        self.back = self._line("Went back to its supplier", "1 gal", self._give_back)
-        self.brought = self._line("Brought along, no order", "32 oz for 18.50", self._bring)
-        self.bottle = self._line("A bottle was filled", "32 oz at 1 to 10", self._fill)
+        does = self.form.does
+        self.waste = does("Thrown away or spilled", "1/4 bottle, 200 ml", self._waste)
+        self.back = does("Went back to its supplier", "1 gal", self._give_back)
+        self.brought = does("Brought along, no order", "32 oz for 18.50", self._bring)
+        self.bottle = does("A bottle was filled", "32 oz at 1 to 10", self._fill)
         self.row.button.clicked.connect(self.open_container)
         self.row.set_second("Print a label", "F7").clicked.connect(self.print_label)
-
-    def _line(self, label: str, hint: str, do: Do) -> LineField:
-        field = LineField(self._office.theme, "", hint)
-        field.returnPressed.connect(partial(self._done, field, do))
-        self.form.add(label, field)
-        return field
-
-    def _done(self, field: LineField, do: Do) -> None:
-        """Do what was typed; what cannot be read stays, with its reason."""
-        if self.supply_id is None or not field.text().strip():
-            return
-        try:
-            changed = do(field.text().strip())
-        except Mendable as trouble:
-            field.set_trouble(trouble.sentence)
-            self._office.say_trouble(trouble.sentence)
-            return
-        field.clear()
-        field.set_trouble("")
-        self._office.note(changed)
 
     def show_supply(self, page: SupplyPage) -> None:
         """Another supply: nothing typed for the last one stays."""
@@ -77,55 +54,45 @@ class StockForm(PartsBody):
             why = "Labels are for liquids."
         elif self.label is None and not supply.bottle:
             why = "Fill a bottle, or enter its size under the facts; then its label prints."
-        if self.row.second is not None:
-            self.row.second.set_ready(not why)
+        self.row.set_second_ready(not why)
         if known and self.label is not None:
             return
         self.row.show_hints([Run(why, "aside")] if why else [])
         if known:
             return
-        for field in (self.waste, self.back, self.brought, self.bottle):
-            field.clear()
-            field.set_trouble("")
-
-    def _at(self) -> tuple[int, Office]:
-        assert self.supply_id is not None
-        return self.supply_id, self._office
+        self.form.empty()
 
     def _waste(self, text: str) -> Changed:
-        supply, office = self._at()
-        return stock.waste(office.desk, office.day, supply, text)
+        office = self._office
+        return stock.waste(office.desk, office.day, self.supply_id, text)
 
     def _give_back(self, text: str) -> Changed:
-        supply, office = self._at()
-        return stock.give_back(office.desk, office.day, supply, text)
+        office = self._office
+        return stock.give_back(office.desk, office.day, self.supply_id, text)
 
     def _bring(self, text: str) -> Changed:
-        supply, office = self._at()
+        office = self._office
         amount, _, cost = text.partition(" for ")
-        return stock.receive_goods_without_order(office.desk, office.day, supply, amount, cost)
+        return stock.receive_goods_without_order(
+            office.desk, office.day, self.supply_id, amount, cost
+        )
 
     def _fill(self, text: str) -> Changed:
-        supply, office = self._at()
+        office = self._office
         size, _, ratio = text.partition(" at ")
-        changed, label = stock.fill_bottle(office.desk, office.day, supply, size, ratio)
+        changed, label = stock.fill_bottle(office.desk, office.day, self.supply_id, size, ratio)
         self.label = label
         self.row.show_hints([Run(label.mix, "unit")])
-        if self.row.second is not None:
-            self.row.second.set_ready(True)
+        self.row.set_second_ready(True)
         return changed
 
     def open_container(self) -> None:
         """Note that a container was opened today."""
-        if self.supply_id is not None:
-            supply, office = self._at()
-            office.act(lambda: stock.open_container(office.desk, office.day, supply))
+        on_day(self._office, stock.open_container, self.supply_id)
 
     def print_label(self) -> None:
         """Write the label of the bottle filled last, else of the usual one, and open it."""
-        if self.supply_id is None:
-            return
-        supply, office = self._at()
+        office, supply = self._office, self.supply_id
         if self.label is None:
             self.label = office.act_now(lambda: stock.usual_label(office.desk, supply, office.day))
         label = self.label

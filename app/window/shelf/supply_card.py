@@ -17,10 +17,12 @@ from app.actions.shelf.supplies import LEDGER_LINES, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, supply_leads, supply_uses
 from app.actions.stock import lots, supply_facts
 from app.calculations.numbers.dates import day_year
+from app.calculations.numbers.wording import count_of
+from app.window.house.acting import in_background, on_day
 from app.window.house.office import Office
 from app.window.paper.notes import Alert, Block, Facts, Offer, Plain, Rule, Voice
 from app.window.paper.partsbody import PartsBody
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 from app.window.shelf.life_body import LifeBody
 from app.window.shelf.packs_body import PacksBody
 from app.window.shelf.pool_form import PoolForm
@@ -95,20 +97,15 @@ class SupplyCard(Strip):
         if key == "life":
             self.life.read(number, self._life_read)
         elif key == "uses":
-            office.runner.run(
-                "Reading the uses",
-                lambda _task: supply_uses(office.desk, number),
-                done=partial(self._uses_read, number),
-                failed=office.say_trouble,
-                owner=self,
-            )
+            done = partial(self._uses_read, number)
+            read = partial(supply_uses, office.desk, number)
+            in_background(office, self, "Reading the uses", read, done)
         elif key == "leads":
             leads = office.read(lambda: supply_leads(office.desk, number))
             if leads is not None:
                 self._leads_read = leads
                 self.leads.show_leads(leads)
                 self.set_entries(self._entries_of(self._page))
-                self.relay()
 
     def _uses_read(self, number: int, found: SupplyUses) -> None:
         if self._page is not None and self._page.supply.supply_id == number:
@@ -118,27 +115,28 @@ class SupplyCard(Strip):
     def _life_read(self, _life: object) -> None:
         if self._page is not None and self.open_key == "life":
             self.set_entries(self._entries_of(self._page))
-            self.relay()
             self.explained.emit(self.life.note())
 
     def _older(self) -> None:
         self.lines_wanted += OLDER_LINES
         self.page_asked.emit()
 
-    def _entries_of(self, page: SupplyPage) -> tuple[Entry, ...]:
+    def _entries_of(self, page: SupplyPage) -> tuple[StripEntry, ...]:
         warned = bool(page.supply.signal_word or page.supply.hazard_statements)
         past = any(lot.past for lot in page.lots)
         leads = self._leads_read
         entries = (
-            Entry("ledger", "Ledger", result=_lines(page.ledger_length), state="done"),
-            Entry(
+            StripEntry(
+                "ledger", "Ledger", result=count_of(page.ledger_length, "line"), state="done"
+            ),
+            StripEntry(
                 "uses",
                 "Uses",
                 "What jobs took, by service and size; ↵ opens the job.",
                 result="expected and used",
                 state="done",
             ),
-            Entry(
+            StripEntry(
                 "doing",
                 "Take off, bring, fill",
                 "Type how much, press Enter.",
@@ -146,23 +144,23 @@ class SupplyCard(Strip):
                 state="done",
             ),
             self.packs.entry(page),
-            Entry(
+            StripEntry(
                 "lots",
                 "Lots",
                 result=_lots(page),
                 alert="look" if past else "",
                 state="done" if page.lots else "to come",
             ),
-            Entry(
+            StripEntry(
                 "leads",
                 "Days until it comes",
                 lead_sentence(leads.leads) if leads else "Each delivery, as it really came.",
                 result=page.lead_text.rstrip("."),
                 state="done",
             ),
-            Entry("facts", "Facts", result=page.supply.kind, state="done"),
+            StripEntry("facts", "Facts", result=page.supply.kind, state="done"),
             *self._life_entry(page),
-            Entry(
+            StripEntry(
                 "hazards",
                 "What its data sheet warns of",
                 page.hazards[-1] if page.hazards else "",
@@ -174,7 +172,7 @@ class SupplyCard(Strip):
         if page.supply.kind != "piece":
             return entries
         view = self.pool_view
-        pool = Entry(
+        pool = StripEntry(
             "pool",
             "Pool",
             (view.rebuy_text or view.wear_text) if view else "Towels and pads that are washed.",
@@ -184,14 +182,14 @@ class SupplyCard(Strip):
         )
         return (*entries, pool)
 
-    def _life_entry(self, page: SupplyPage) -> tuple[Entry, ...]:
+    def _life_entry(self, page: SupplyPage) -> tuple[StripEntry, ...]:
         """Only for a supply that leaves a layer."""
         if not page.supply.protection:
             return ()
         life = self.life.life
         known = life if life is not None and life.summary.supply == page.supply.supply_id else None
         return (
-            Entry(
+            StripEntry(
                 "life",
                 "How long it lasts",
                 "The label's range, and what was seen here.",
@@ -204,9 +202,7 @@ class SupplyCard(Strip):
     def write_name(self) -> None:
         """Put the cursor into the name."""
         self.open("facts", still=True)
-        self.facts.focus("name")
-        field: Any = self.facts.field("name")
-        field.selectAll()
+        self.facts.focus("name", select=True)
 
     def blocks(self) -> list[Block]:
         """What the margin says of the supply."""
@@ -249,20 +245,18 @@ class SupplyCard(Strip):
     def write_off(self) -> None:
         """Take off the shelf what is past its life."""
         if self._page is not None:
-            office, number = self._office, self._page.supply.supply_id
-            office.act(lambda: lots.write_off_past(office.desk, office.day, number))
+            on_day(self._office, lots.write_off_past, self._page.supply.supply_id)
 
     def discard_opened(self) -> None:
         """Throw away what lies opened."""
         if self._page is not None:
-            office, number = self._office, self._page.supply.supply_id
-            office.act(lambda: lots.discard_opened(office.desk, office.day, number))
+            on_day(self._office, lots.discard_opened, self._page.supply.supply_id)
 
 
 def _lots(page: SupplyPage) -> str:
     if not page.lots:
         return "not kept by lot"
-    said = "1 lot" if len(page.lots) == 1 else f"{len(page.lots)} lots"
+    said = count_of(len(page.lots), "lot")
     return f"{said}, past its life" if any(lot.past for lot in page.lots) else said
 
 
@@ -271,7 +265,3 @@ def _last_done(page: SupplyPage) -> str:
     kinds = ("wasted", "returned", "opened", "expired")
     last = next((line for line in page.ledger if line.kind in kinds), None)
     return f"{last.kind} {day_year(last.day)}" if last else "nothing yet"
-
-
-def _lines(count: int) -> str:
-    return "1 line" if count == 1 else f"{count:,} lines"

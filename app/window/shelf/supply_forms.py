@@ -24,12 +24,9 @@ from app.window.paper.fields import Choice, LineField
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 
-KINDS: list[tuple[str, object]] = [("liquid", "liquid"), ("paste", "paste"), ("pieces", "piece")]
-COSTINGS: list[tuple[str, object]] = [
-    ("moving average", "average"),
-    ("by lot, oldest first", "lot"),
-]
-SIGNALS: list[tuple[str, object]] = [("none", ""), ("Warning", "Warning"), ("Danger", "Danger")]
+KINDS = [("liquid", "liquid"), ("paste", "paste"), ("pieces", "piece")]
+COSTINGS = [("moving average", "average"), ("by lot, oldest first", "lot")]
+SIGNALS = [("none", ""), ("Warning", "Warning"), ("Danger", "Danger")]
 _SHOWN = (
     "name", "kind", "shelf_place", "show_unit", "density", "costing", "shelf_life_days",
     "opened_life_days", "protection", "life_low_days", "life_high_days",
@@ -55,7 +52,7 @@ def facts_form(office: Office, save: Edit) -> SavedForm:
     form.choice("costing", "Costing", COSTINGS)
     form.line("shelf_life_days", "Keeps, days")
     form.line("opened_life_days", "Opened, days")
-    classes: list[tuple[str, object]] = [(one.value, one.value) for one in ProtectionClass]
+    classes = [(one.value, one.value) for one in ProtectionClass]
     form.choice("protection", "Leaves a layer of", [("nothing", ""), *classes])
     form.line("life_low_days", "Label: lasts from, days")
     form.line("life_high_days", "to, days")
@@ -100,8 +97,7 @@ class HazardsBody(PartsBody):
         """Show what was entered of a supply."""
         self.form.show_values(values_of(page))
         self._file = page.supply.sds_file
-        if self.row.second is not None:
-            self.row.second.set_ready(bool(self._file))
+        self.row.set_second_ready(bool(self._file))
         reason = "" if self._file else "Choose the file first; then it opens from here."
         self.row.show_hints([Run(reason, "aside")] if reason else [])
 

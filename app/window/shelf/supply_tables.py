@@ -14,10 +14,22 @@ from app.actions.shelf.supplies import LotView, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind, days_taken
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
-from app.calculations.numbers.wording import count_of
+from app.calculations.numbers.wording import capital, count_of
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    EmptyText,
+    GroupRow,
+    Outcome,
+    State,
+    TableRow,
+    given,
+    given_entry,
+    quiet,
+    row_of,
+)
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, DotStrip, Facts, Note, StripLine, Voice
 from app.window.paper.partsbody import PartsBody
@@ -47,15 +59,13 @@ class LedgerBody(PartsBody):
             ),
             rows_from=21,
             rows_to=28,
-        )
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "Nothing moved yet",
                 "Each delivery, use, count and waste becomes a line here. "
                 "Count what stands there to begin.",
                 "F4",
                 "Count",
-            )
+            ),
         )
         self.table.row_opened.connect(self._opened)
         super().__init__(office.theme, self.table)
@@ -70,7 +80,7 @@ class LedgerBody(PartsBody):
         older = page.ledger_length - len(page.ledger)
         if older > 0:
             words = f"{count_of(older, 'older line')}: ↵ shows more"
-            rows.append(TableRow(OLDER, (Cell(words, State.QUIET),)))
+            rows.append(row_of(OLDER, quiet(words)))
         self.table.show_rows(rows)
 
 
@@ -79,17 +89,15 @@ def _ledger_row(desk: Desk, page: SupplyPage, at: int) -> TableRow:
     gone = line.movement_id in page.taken_back or line.kind == "reversed"
     state = State.CLOSED if gone else State.PLAIN
     job = numbered(line.job_number) if line.job_number is not None else ""
-    return TableRow(
+    return row_of(
         at,
-        (
-            Cell(day_year(line.day), state),
-            Cell(desk.clock_of(line.at), State.QUIET),
-            Cell(line.kind, state),
-            Cell(amount_text(desk, page.supply, line.quantity), state),
-            Cell(money(desk, line.value), State.QUIET),
-            Cell(job, State.QUIET),
-            Cell(line.note, State.QUIET, tip=line.note),
-        ),
+        Cell(day_year(line.day), state),
+        quiet(desk.clock_of(line.at)),
+        Cell(line.kind, state),
+        Cell(amount_text(desk, page.supply, line.quantity), state),
+        quiet(money(desk, line.value)),
+        quiet(job),
+        quiet(line.note, tip=line.note),
     )
 
 
@@ -114,13 +122,11 @@ class UsesBody(PartsBody):
             ),
             rows_from=21,
             rows_to=28,
-        )
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "No job took any yet",
                 "What jobs take stands here by service and size, with the middle and how far such "
                 "jobs lie apart. From the first confirmed use on it moves the next job’s number.",
-            )
+            ),
         )
         self.table.row_entered.connect(lambda *_at: self.explain())
         self.table.row_opened.connect(self._opened)
@@ -150,7 +156,7 @@ class UsesBody(PartsBody):
         kind = self._kinds.get(key) if key is not None else None
         if kind is None or not self.isVisible():
             return
-        blocks: list[Block] = [Voice(f"{kind.note[:1].upper()}{kind.note[1:]}.")]
+        blocks: list[Block] = [Voice(f"{capital(kind.note)}.")]
         if len(kind.past) >= 2:
             lines = (StripLine(kind.middle, f"{_plain(kind.middle)} middle"),)
             caption = f"{kind.unit}, each of the last {len(kind.past)} of the service"
@@ -178,21 +184,15 @@ def _use_row(desk: Desk, uses: SupplyUses, line: UsedLine) -> TableRow:
     use, supply = line.use, uses.supply
     state = State.LOOK if line.more or line.less else State.PLAIN
     said = "more than four in five" if line.more else "less than four in five" if line.less else ""
-    return TableRow(
+    used = amount_text(desk, supply, use.quantity)
+    return row_of(
         use.use_id,
-        (
-            Cell(day_year(use.day)),
-            Cell(numbered(use.job_number) if use.job_number else "", State.QUIET),
-            Cell(use.vehicle, State.QUIET, tip=use.vehicle),
-            Cell(amount_text(desk, supply, use.expected) if use.expected else "", State.QUIET),
-            Cell(
-                amount_text(desk, supply, use.quantity),
-                state,
-                mark="look" if said else "",
-                tip=said,
-            ),
-            Cell("from recipe" if use.state == "recipe" else "confirmed", State.QUIET),
-        ),
+        day_year(use.day),
+        quiet(numbered(use.job_number) if use.job_number else ""),
+        quiet(use.vehicle, tip=use.vehicle),
+        quiet(amount_text(desk, supply, use.expected) if use.expected else ""),
+        Cell(used, state, mark="look" if said else "", tip=said),
+        quiet("from recipe" if use.state == "recipe" else "confirmed"),
     )
 
 
@@ -216,15 +216,13 @@ class LotsBody(PartsBody):
                 Column("keeps", "Keeps to", width=128, least=120, dense=True),
                 Column("text", "", width=0, least=140, dense=True),
             ),
-        )
-        self.table.on_commit = self._typed
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "No lots",
                 "Only dated and whole-container goods are kept by lot, the oldest used first. "
                 "Change “Costing” under the facts to keep this one so.",
-            )
+            ),
         )
+        self.table.on_commit = self._typed
         self.row = ActionRow(office.theme, "A container was opened", "F6")
         self.row.button.clicked.connect(open_container)
         super().__init__(office.theme, self.table, self.row)
@@ -236,31 +234,25 @@ class LotsBody(PartsBody):
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         assert isinstance(key, int)
-        desk = self._office.desk
-        if column == "code":
-            return self._office.typed(partial(lots.edit_lot, desk, key, code=text), text)
-        return self._office.typed(partial(lots.edit_lot, desk, key, expires_typed=text), text)
+        field = "code" if column == "code" else "expires_typed"
+        write = partial(lots.edit_lot, self._office.desk, key, **{field: text})
+        return self._office.typed(write, text)
 
 
 def _lot_row(desk: Desk, page: SupplyPage, view: LotView) -> TableRow:
     lot = view.lot
     state = State.CLOSED if lot.finished_on is not None else State.PLAIN
-    keeps = day_year(lot.expires_on) if lot.expires_on is not None else ""
-    opened = amount_text(desk, page.supply, view.opened) if view.opened else ""
-    return TableRow(
+    look = State.LOOK if view.past else State.QUIET
+    return row_of(
         lot.lot_id,
-        (
-            Cell(lot.code, state, editable=True) if lot.code else Cell("", State.UNUSED,
-                                                                       editable=True),
-            Cell(amount_text(desk, page.supply, lot.left), state),
-            Cell(opened) if opened else Cell("", State.UNUSED),
-            Cell(money(desk, lot.value), State.QUIET),
-            Cell(day_year(lot.received_on), State.QUIET),
-            Cell(keeps, editable=True) if keeps else Cell("", State.UNUSED, editable=True),
-            Cell(view.text, State.LOOK if view.past else State.QUIET,
-                 mark="look" if view.past else "", tip=view.text),
-        ),
-    )  # fmt: skip
+        given_entry(lot.code, state),
+        Cell(amount_text(desk, page.supply, lot.left), state),
+        given(amount_text(desk, page.supply, view.opened) if view.opened else ""),
+        quiet(money(desk, lot.value)),
+        quiet(day_year(lot.received_on)),
+        given_entry(day_year(lot.expires_on) if lot.expires_on is not None else ""),
+        Cell(view.text, look, mark="look" if view.past else "", tip=view.text),
+    )
 
 
 class LeadsBody(PartsBody):
@@ -280,13 +272,11 @@ class LeadsBody(PartsBody):
             ),
             rows_from=21,
             rows_to=28,
-        )
-        self.table.teach_when_empty(
-            EmptyText(
+            empty=EmptyText(
                 "No order brought it yet",
                 "Each delivery becomes a line here with the days that it took: promises are not "
                 "facts.",
-            )
+            ),
         )
         super().__init__(office.theme, self.table)
 
@@ -294,18 +284,14 @@ class LeadsBody(PartsBody):
         """Show what was read."""
         self.table.show_rows(
             [
-                TableRow(
+                row_of(
                     at,
-                    (
-                        Cell(numbered(line.order_number)),
-                        Cell(line.supplier, tip=line.supplier),
-                        Cell(day_year(line.ordered_on), State.QUIET),
-                        Cell(day_year(line.came_on)),
-                        Cell(str(days_taken(line)), bold=True),
-                        Cell(
-                            amount_text(self._office.desk, leads.supply, line.quantity), State.QUIET
-                        ),
-                    ),
+                    numbered(line.order_number),
+                    Cell(line.supplier, tip=line.supplier),
+                    quiet(day_year(line.ordered_on)),
+                    day_year(line.came_on),
+                    Cell(str(days_taken(line)), bold=True),
+                    quiet(amount_text(self._office.desk, leads.supply, line.quantity)),
                 )
                 for at, line in enumerate(leads.lines)
             ]

@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
+from functools import partial
 
 from app.actions.desk.desk import Changed
 from app.actions.shop import factors
 from app.actions.shop.factors import Factor
 from app.window.house.office import Office
-from app.window.paper.cells import Cell, Column, GroupRow, Outcome, State, TableRow
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    GroupRow,
+    Outcome,
+    State,
+    TableRow,
+    entry,
+    quiet,
+    row_of,
+)
 from app.window.paper.entrytable import EntryTable
 
 _GROUPS = {
@@ -22,15 +33,17 @@ def _cell(factor: Factor | None) -> Cell:
     if factor is None:
         return Cell("", State.UNUSED)
     if factor.value == factor.usual:
-        return Cell(factor.text, editable=True)
+        return entry(factor.text)
     return Cell(factor.text, State.CHANGED, old=f"{factor.usual:g}", editable=True)
 
 
 class _FactorTable(EntryTable):
     """Writes a cell by its row's key and column, and shows all anew."""
 
-    def __init__(self, office: Office, columns: tuple[Column, ...]) -> None:
-        super().__init__(office.theme, columns, rows_from=23, rows_to=29)
+    columns: tuple[Column, ...]
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office.theme, self.columns, rows_from=23, rows_to=29)
         self.office = office
         self.on_commit = self._typed
 
@@ -44,19 +57,15 @@ class _FactorTable(EntryTable):
 class WorkFactors(_FactorTable):
     """Sizes and conditions."""
 
-    def __init__(self, office: Office) -> None:
-        super().__init__(
-            office,
-            (
-                Column("name", "", width=0, least=160),
-                Column("supplies", "Supplies", width=150, least=90, right=True),
-                Column("hours outside", "Hours", "outside", width=150, least=90, right=True),
-                Column("hours inside", "Hours", "inside", width=150, least=90, right=True),
-            ),
-        )
+    columns = (
+        Column("name", "", width=0, least=160),
+        Column("supplies", "Supplies", width=150, least=90, right=True),
+        Column("hours outside", "Hours", "outside", width=150, least=90, right=True),
+        Column("hours inside", "Hours", "inside", width=150, least=90, right=True),
+    )
 
     def show_factors(self) -> None:
-        """As they stand now."""
+        """As they are now."""
         rows: list[TableRow | GroupRow] = []
         group = ""
         for row in factors.work_factors(self.office.desk):
@@ -65,42 +74,37 @@ class WorkFactors(_FactorTable):
                 rows.append(GroupRow(group, *_GROUPS[group]))
             cells = [_cell(row.factors.get(column)) for column in factors.COLUMNS]
             if group == "condition":  # one number for both, shown once
-                cells[2] = Cell("as outside", State.QUIET)
-            rows.append(TableRow((group, row.name), (Cell(row.name), *cells)))
+                cells[2] = quiet("as outside")
+            rows.append(row_of((group, row.name), row.name, *cells))
         self.show_rows(rows)
 
     def _write(self, key: Hashable, column: str, text: str) -> Callable[[], Changed]:
-        row = next(
-            one for one in factors.work_factors(self.office.desk) if (one.group, one.name) == key
-        )
-        factor = row.factors[column]
-        return lambda: factors.set_work_factor(self.office.desk, factor.table, factor.key, text)
+        desk = self.office.desk
+        rows = factors.work_factors(desk)
+        factor = next(one for one in rows if (one.group, one.name) == key).factors[column]
+        return partial(factors.set_work_factor, desk, factor.table, factor.key, text)
 
 
 class PlaceFactors(_FactorTable):
     """Where a vehicle lives, and how it is looked after."""
 
-    def __init__(self, office: Office) -> None:
-        super().__init__(
-            office,
-            (
-                Column("name", "", width=0, least=200),
-                Column("life", "Of the time", "a layer lasts", width=200, least=110, right=True),
-            ),
-        )
+    columns = (
+        Column("name", "", width=0, least=200),
+        Column("life", "Of the time", "a layer lasts", width=200, least=110, right=True),
+    )
 
     def show_factors(self) -> None:
-        """As they stand now."""
+        """As they are now."""
         rows: list[TableRow | GroupRow] = []
         asked = ""
         for row in factors.place_factors(self.office.desk):
             if row.question != asked:
                 asked = row.question
                 rows.append(GroupRow(asked, row.words))
-            rows.append(TableRow((asked, row.answer), (Cell(row.answer), _cell(row.factor))))
+            rows.append(row_of((asked, row.answer), row.answer, _cell(row.factor)))
         self.show_rows(rows)
 
     def _write(self, key: Hashable, column: str, text: str) -> Callable[[], Changed]:
         assert isinstance(key, tuple)
         question, answer = key
-        return lambda: factors.set_place_factor(self.office.desk, question, answer, text)
+        return partial(factors.set_place_factor, self.office.desk, question, answer, text)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import Any
+from typing import Any, ClassVar
 from zoneinfo import available_timezones
 
 from PySide6.QtWidgets import QLineEdit, QWidget
@@ -17,16 +17,15 @@ from app.actions.shop import factors, mail_account, shop_settings
 from app.actions.shop.shop_settings import RULE_WORDS
 from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
+from app.window.house.acting import in_background, on_book
+from app.window.house.entriespage import EntriesPage
 from app.window.house.office import Office
-from app.window.house.place import Place
-from app.window.house.runner import Task
 from app.window.house.savedform import SavedForm
 from app.window.paper.action import ActionRow
-from app.window.paper.fields import LineField
+from app.window.paper.fields import LineField, Options
 from app.window.paper.finder import FoundLine
-from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
+from app.window.paper.notes import Block, Facts, Note, Rule, Voice, Writable
 from app.window.paper.partsbody import PartsBody
-from app.window.paper.strip import Entry, Strip
 from app.window.shop.factor_tables import PlaceFactors, WorkFactors
 
 KEYS = (
@@ -35,16 +34,6 @@ KEYS = (
     ("Ctrl ↵", "try the mail account"),
     ("Esc", "back"),
 )
-_ENTRIES = {
-    "shop": ("The shop", "Stands on order sheets and letters."),
-    "money": ("Money and tax", "As your tax office wants it."),
-    "units": ("Units and files", "What you type stays as you typed it."),
-    "time": ("Time and hours", "The day ends by this clock."),
-    "work": ("Sizes and conditions", "Type another number; nothing takes the usual one."),
-    "places": ("Where vehicles live", "Type another number; nothing takes the usual one."),
-    "reminders": ("Reminders", "Manners, and the wording of letters."),
-    "mail": ("Mail account", "The password goes to the system’s keyring, never into the book."),
-}
 _VOICE = {
     "shop": ("The name and address stand at the head of order sheets and letters, and the mail "
              "address is what your letters come from.",),
@@ -75,16 +64,78 @@ _TABLES: dict[str, type[WorkFactors] | type[PlaceFactors]] = {
     "work": WorkFactors,
     "places": PlaceFactors,
 }
-_BOTH: list[tuple[str, object]] = [("US", "us"), ("metric", "metric")]
+# the lines of each entry's form: key, label, hint, how many columns it spans
+_LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
+    "shop": (
+        ("shop_name", "Name", "", 2),
+        ("shop_phone", "Telephone", "", 1),
+        ("shop_address", "Address", "street, town and postal code", 2),
+        ("shop_email", "Mail address", "", 1),
+    ),
+    "money": (
+        ("currency", "Currency", "three letters", 1),
+        ("tax_rate", "Tax rate, %", "7.25", 1),
+        ("tax_rule", "Tax is rounded", "", 1),
+        ("hourly_rate", "An hour costs", "", 1),
+    ),
+    "units": (
+        ("system", "Quantities are shown in", "", 1),
+        ("dilution_reading", "A bare 10:1 means", "", 1),
+        ("date_order", "Dates in files, where unclear", "", 1),
+        ("region", "Country of telephone numbers", "two letters", 1),
+    ),
+    "time": (
+        ("zone", "Time zone", "America/Chicago", 1),
+        ("hours_a_day", "Hours of a working day", "", 1),
+        ("service_quantile", "Orders cover, of 100 needs", "", 1),
+        ("freight_days", "Days money may lie for its worth of freight", "100", 1),
+    ),
+    "reminders": (
+        *((f"rule {name}", words, "", 1) for name, words in RULE_WORDS.items()),
+        ("letter_subject", "Subject of letters", "the usual one", 2),
+        ("consent_wording", "Words of a consent", USUAL_WORDING, 3),
+    ),
+    "mail": (
+        ("mail_host", "Server for sending", "smtp.example.org", 1),
+        ("mail_port", "Port", "587", 1),
+        ("mail_security", "Connection", "", 1),
+        ("mail_user", "User", "", 1),
+    ),
+}
+_CHOICES: dict[str, Options] = {
+    "tax_rule": [("on the total of each rate", "total"), ("on every line", "line")],
+    "system": [("US", "us"), ("metric", "metric")],
+    "dilution_reading": [
+        ("ask each time", "ask"),
+        ("10 water to 1 product", "water_first"),
+        ("10 product to 1 water", "product_first"),
+    ],
+    "date_order": [("month first", "mdy"), ("day first", "dmy")],
+    "mail_security": [
+        ("STARTTLS", "starttls"),
+        ("TLS from the start", "tls"),
+        ("not protected", "none"),
+    ],
+}
 
 
 def _changed(count: int) -> str:
     return "as usual" if not count else f"{count} your own"
 
 
-class SettingsPage(Place):
+class SettingsPage(EntriesPage):
     """Eight entries of fields or factors; each field is one named action when it is left."""
 
+    entries: ClassVar = {
+        "shop": ("The shop", "Stands on order sheets and letters."),
+        "money": ("Money and tax", "As your tax office wants it."),
+        "units": ("Units and files", "What you type stays as you typed it."),
+        "time": ("Time and hours", "The day ends by this clock."),
+        "work": ("Sizes and conditions", "Type another number; nothing takes the usual one."),
+        "places": ("Where vehicles live", "Type another number; nothing takes the usual one."),
+        "reminders": ("Reminders", "Manners, and the wording of letters."),
+        "mail": ("Mail account", "The password goes to the system’s keyring, never into the book."),
+    }
     shows = frozenset({"settings"})
     keys = (("Settings", KEYS),)
 
@@ -95,105 +146,42 @@ class SettingsPage(Place):
         self.password = LineField(office.theme, "", "kept in the keyring")
         self.password.setEchoMode(QLineEdit.EchoMode.Password)
         self.password.editingFinished.connect(self._keep_password)
-        self.strip = Strip(office.theme, self._make)
-        self.strip.opened.connect(lambda _key: self._explain())
         self.set_head("Settings", "every field is saved when you leave it")
-        self.set_body(self.strip, bleeds=True)
-        self._name_entries()
-        self.strip.open("shop", still=True)
+        self._show_results()
+        self.begin("shop", self.office.go_back)
         self.on_key("F4", self._choose_zone)
-        self.on_key("Esc", self.office.go_back)
 
     # building ------------------------------------------------------------------------------
-    def _make(self, key: str) -> QWidget:
+    def make_body(self, key: str) -> QWidget:
+        theme = self.office.theme
         if key in _TABLES:
-            table = _TABLES[key](self.office)
-            self.tables[key] = table
+            table = self.tables[key] = _TABLES[key](self.office)
             table.show_factors()
-            return PartsBody(self.office.theme, table)
-        form = SavedForm(self.office, self._save, columns=3)
-        getattr(self, f"_{key}_fields")(form)
-        self.forms[key] = form
+            return PartsBody(theme, table)
+        form = self.forms[key] = SavedForm(self.office, self._save, columns=3)
+        for name, label, hint, span in _LINES[key]:
+            if name in _CHOICES:
+                form.choice(name, label, _CHOICES[name])
+            else:
+                form.line(name, label, hint, span)
         self._fill(key)
         parts: list[QWidget] = [form]
         if key == "mail":
             form.add("Password", self.password)
-            row = ActionRow(self.office.theme, "Send a test to the shop")
+            row = ActionRow(theme, "Send a test to the shop")
             row.button.clicked.connect(self.primary)
             parts.append(row)
         if key == "time":
-            row = ActionRow(self.office.theme, "Choose the time zone", "F4")
+            row = ActionRow(theme, "Choose the time zone", "F4")
             row.button.clicked.connect(self._choose_zone)
             parts.append(row)
-        return PartsBody(self.office.theme, *parts, focus=form.first_field, gap=2)
+        return PartsBody(theme, *parts, focus=form.first_field, gap=2)
 
     def _save(self, key: str, value: Any) -> Callable[[], Changed]:
         desk = self.office.desk
         if key.startswith("rule "):
             return partial(shop_settings.set_rule, desk, key.removeprefix("rule "), str(value))
         return partial(shop_settings.set_typed, desk, key, value)
-
-    @staticmethod
-    def _shop_fields(form: SavedForm) -> None:
-        form.line("shop_name", "Name", span=2)
-        form.line("shop_phone", "Telephone")
-        form.line("shop_address", "Address", "street, town and postal code", span=2)
-        form.line("shop_email", "Mail address")
-
-    @staticmethod
-    def _money_fields(form: SavedForm) -> None:
-        form.line("currency", "Currency", "three letters")
-        form.line("tax_rate", "Tax rate, %", "7.25")
-        form.choice(
-            "tax_rule",
-            "Tax is rounded",
-            [("on the total of each rate", "total"), ("on every line", "line")],
-        )
-        form.line("hourly_rate", "An hour costs")
-
-    @staticmethod
-    def _units_fields(form: SavedForm) -> None:
-        form.choice("system", "Quantities are shown in", _BOTH)
-        form.choice(
-            "dilution_reading",
-            "A bare 10:1 means",
-            [
-                ("ask each time", "ask"),
-                ("10 water to 1 product", "water_first"),
-                ("10 product to 1 water", "product_first"),
-            ],
-        )
-        form.choice(
-            "date_order",
-            "Dates in files, where unclear",
-            [("month first", "mdy"), ("day first", "dmy")],
-        )
-        form.line("region", "Country of telephone numbers", "two letters")
-
-    @staticmethod
-    def _time_fields(form: SavedForm) -> None:
-        form.line("zone", "Time zone", "America/Chicago")
-        form.line("hours_a_day", "Hours of a working day")
-        form.line("service_quantile", "Orders cover, of 100 needs")
-        form.line("freight_days", "Days money may lie for its worth of freight", "100")
-
-    @staticmethod
-    def _reminders_fields(form: SavedForm) -> None:
-        for name, words in RULE_WORDS.items():
-            form.line(f"rule {name}", words)
-        form.line("letter_subject", "Subject of letters", "the usual one", span=2)
-        form.line("consent_wording", "Words of a consent", USUAL_WORDING, span=3)
-
-    @staticmethod
-    def _mail_fields(form: SavedForm) -> None:
-        form.line("mail_host", "Server for sending", "smtp.example.org")
-        form.line("mail_port", "Port", "587")
-        form.choice(
-            "mail_security",
-            "Connection",
-            [("STARTTLS", "starttls"), ("TLS from the start", "tls"), ("not protected", "none")],
-        )
-        form.line("mail_user", "User")
 
     # showing -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
@@ -202,8 +190,8 @@ class SettingsPage(Place):
             self._fill(key)
         for table in self.tables.values():
             table.show_factors()
-        self._name_entries()
-        self._explain()
+        self._show_results()
+        self.explain()
 
     def _fill(self, key: str) -> None:
         settings = self.office.desk.settings
@@ -217,7 +205,7 @@ class SettingsPage(Place):
             values[f"rule {name}"] = number
         self.forms[key].show_values(values)
 
-    def _name_entries(self) -> None:
+    def _show_results(self) -> None:
         settings = self.office.desk.settings
         tax = f"{settings.tax_rate / 1000:g} % tax" if settings.tax_rate else "no tax"
         results = {
@@ -231,19 +219,11 @@ class SettingsPage(Place):
             "mail": settings.mail_host or "none, drafts only",
         }
         done = {"shop": bool(settings.shop_name), "mail": bool(settings.mail_host)}
-        self.strip.set_entries(
-            [
-                Entry(
-                    key, *_ENTRIES[key], results[key], "",
-                    "done" if done.get(key, True) else "to come",
-                )
-                for key in _ENTRIES
-            ]
-        )  # fmt: skip
+        self.show_entries(results, lambda key: done.get(key, True))
 
-    def _explain(self) -> None:
+    def explain(self) -> None:
         key = self.strip.open_key or "shop"
-        blocks: list[Any] = [Voice(text) for text in _VOICE[key]]
+        blocks: list[Block] = [Voice(text) for text in _VOICE[key]]
         if key == "time":
             now = self.office.clock_time()
             today = weekday_day(self.office.desk.today)
@@ -254,27 +234,19 @@ class SettingsPage(Place):
                 Rule(),
                 Writable("words", "The wording, yours to change", words, self._words),
             ]
-        self.margin.say(Note(_ENTRIES[key][0], tuple(blocks), KEYS))
+        self.margin.say(Note(self.entries[key][0], tuple(blocks), KEYS))
 
     def _words(self, text: str) -> None:
         usual = text.strip() == letter_wording.DEFAULT_TEXT.strip()
         wanted = "" if usual else text.strip()
-        desk = self.office.desk
-        self.office.act(lambda: shop_settings.change_settings(desk, letter_text=wanted))
-
-    def entered(self) -> None:
-        """Set the focus into the open entry."""
-        body = self.strip.made(self.strip.open_key)
-        if isinstance(body, PartsBody):
-            body.entered()
+        on_book(self.office, shop_settings.change_settings, letter_text=wanted)
 
     # doing ---------------------------------------------------------------------------------
     def _choose_zone(self) -> None:
-        desk = self.office.desk
         zones = sorted(z for z in available_timezones() if "/" in z and not z.startswith("Etc"))
 
         def put(zone: str) -> None:
-            self.office.act(lambda: shop_settings.change_settings(desk, zone=zone))
+            on_book(self.office, shop_settings.change_settings, zone=zone)
 
         def look_up(text: str) -> list[FoundLine]:
             low = text.lower().replace(" ", "_")
@@ -308,15 +280,10 @@ class SettingsPage(Place):
             return
         desk = self.office.desk
 
-        def work(_task: Task) -> object:
-            return sending.send_test(desk)
-
         def done(delivery: Any) -> None:
             if delivery.outcome.value == "taken":
                 self.office.say(f"The test went out to {desk.settings.shop_email}")
             else:
                 self.office.say_trouble(delivery.sentence)
 
-        self.office.runner.run(
-            "Sending a test", work, done=done, failed=self.office.say_trouble, owner=self
-        )
+        in_background(self.office, self, "Sending a test", lambda: sending.send_test(desk), done)

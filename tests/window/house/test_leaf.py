@@ -10,7 +10,7 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
-from app.window.house.leaf import Leaf, LeafLine, month_of
+from app.window.house.leaf import Leaf, LeafLine
 from app.window.paper.theme import Theme
 
 Show = Callable[[QWidget, int, int], QWidget]
@@ -77,8 +77,3 @@ def test_find_anything_stands_at_the_foot(leaf: Leaf):
     leaf.find_asked.connect(lambda: asked.append(1))
     click(leaf, 60, leaf.height() - 26)
     assert asked == [1]
-
-
-def test_month_bounds():
-    assert month_of(date(2024, 2, 10)) == (date(2024, 2, 1), date(2024, 2, 29))
-    assert month_of(date(2025, 12, 31)) == (date(2025, 12, 1), date(2025, 12, 31))

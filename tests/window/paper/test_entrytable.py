@@ -258,7 +258,7 @@ def test_group_lines_take_no_focus(theme: Theme, shelf: Shelf, shown: Show):
     assert table.current_key() == "Compound"
     press(Qt.Key.Key_Up)
     assert table.current_key() == "Wheel cleaner"
-    assert table.rowHeight(0) == table.row_height() + theme.px(6)
+    assert table.rowHeight(0) == table.verticalHeader().defaultSectionSize() + theme.px(6)
 
 
 def test_an_empty_table_teaches(theme: Theme, shown: Show):
@@ -309,11 +309,11 @@ def test_columns_fill_the_width_and_give_way_when_it_is_small(theme: Theme, show
 def test_rows_take_the_height_there_is_within_their_bounds(theme: Theme, shelf: Shelf, shown: Show):
     table = wire(theme, shelf)
     shown(table, 600, 42 + 5 * 28 + 2)
-    assert table.row_height() == 28
+    assert table.verticalHeader().defaultSectionSize() == 28
     table.resize(600, 900)
-    assert table.row_height() == 32
+    assert table.verticalHeader().defaultSectionSize() == 32
     table.resize(600, 60)
-    assert table.row_height() == 25
+    assert table.verticalHeader().defaultSectionSize() == 25
     assert table.natural_height() == 42 + 5 * 32 + 1
 
 

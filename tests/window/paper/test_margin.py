@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel, QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QApplication, QPlainTextEdit, QWidget
 
 from app.window.paper.dotstrip import axis_ticks
 from app.window.paper.margin import Margin, wrapped
@@ -19,7 +19,6 @@ from app.window.paper.notes import (
     Heading,
     Note,
     Offer,
-    Part,
     Plain,
     Rule,
     StripLine,
@@ -49,8 +48,7 @@ def test_every_block_is_shown_one_under_the_other(margin: Margin):
         Facts((("Left", "310 ml"), ("A label far too long for one line", "1,234,567.89", "alarm"))),
         Heading("Another thing"),
         Plain("The words"),
-        Drawing(40, lambda painter, box, theme: None),
-        Part(QLabel("own widget")),
+        Drawing(40, lambda brush, box: None),
     )
     margin.say(Note("Compound", blocks, KEYS))
     QApplication.processEvents()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtGui import QColor
 
-from app.window.paper.palette import DARK, LIGHT, Palette, contrast, luminance, mix
+from app.window.paper.palette import DARK, LIGHT, Palette, mix
 
 PALETTES = pytest.mark.parametrize("c", [LIGHT, DARK], ids=["light", "dark"])
 TEXT = ("ink", "ink2", "ink3", "act", "look", "alarm", "good")
@@ -32,6 +32,22 @@ LAID_DOWN = {
         "good": (8.4, 6.7),
     },
 }
+
+
+def luminance(colour: QColor) -> float:
+    """Relative luminance of an sRGB colour, 0 to 1 (WCAG 2.2, definition of relative luminance)."""
+
+    def linear(part: float) -> float:
+        return part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4
+
+    red, green, blue = (linear(part) for part in (colour.redF(), colour.greenF(), colour.blueF()))
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: QColor, other: QColor) -> float:
+    """Contrast ratio of two colours, 1 to 21 (WCAG 2.2, success criterion 1.4.3)."""
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
 
 
 def test_contrast_agrees_with_the_published_examples():

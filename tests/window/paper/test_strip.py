@@ -10,15 +10,15 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.window.paper.strip import Entry, Strip
+from app.window.paper.strip import Strip, StripEntry
 from app.window.paper.theme import Theme
 
 Show = Callable[[QWidget, int, int], QWidget]
 ENTRIES = (
-    Entry("jobs", "Jobs worked", result="3 jobs  11 h 20 min", state="done"),
-    Entry("supplies", "Supplies used", "Change only what differs."),
-    Entry("money", "Money taken", result="610.00 expected"),
-    Entry("close", "Close the day"),
+    StripEntry("jobs", "Jobs worked", result="3 jobs  11 h 20 min", state="done"),
+    StripEntry("supplies", "Supplies used", "Change only what differs."),
+    StripEntry("money", "Money taken", result="610.00 expected"),
+    StripEntry("close", "Close the day"),
 )
 
 
@@ -90,7 +90,7 @@ def test_opening_takes_no_time_without_motion_and_ends_in_place_with_it(
     theme.set_less_motion(False)
     press(Qt.Key.Key_3)
     qtbot.waitUntil(lambda: strip.body("money").height() == 200)
-    strip.set_entries([*ENTRIES[:2], Entry("money", "Money taken", state="done"), ENTRIES[3]])
+    strip.set_entries([*ENTRIES[:2], StripEntry("money", "Money taken", state="done"), ENTRIES[3]])
     QTest.qWait(150)
     assert strip.grab().width() == 800
 

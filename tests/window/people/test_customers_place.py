@@ -138,7 +138,7 @@ def test_what_is_typed_while_the_book_is_written_goes_to_the_customer_it_was_typ
     place.open_item(2)
     go.set()
     qtbot.waitUntil(lambda: not office.runner.busy)
-    found = customers.list_customers(office.desk, "0187").rows
+    found = customers.list_customers(office.desk, "0187")[0]
     assert [row.name for row in found] == ["Ida Morrow"]
 
 

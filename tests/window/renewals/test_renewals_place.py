@@ -20,7 +20,7 @@ from app.window.paper.cells import TableRow
 from app.window.paper.finder import Finder
 from app.window.paper.notes import Offer
 from app.window.people.customers_place import CustomersPlace
-from app.window.renewals.renewals_place import RenewalsPlace, status
+from app.window.renewals.renewals_place import RenewalsPlace
 from tests.mailserver import Box, serving
 
 TODAY = date(2025, 8, 14)
@@ -55,7 +55,7 @@ def opened(office: Office, shown: Shown, qtbot: QtBot) -> RenewalsPlace:
     shell = Shell(
         office,
         [
-            PlaceEntry("renewals", "Renewals", "renewals", RenewalsPlace, status),
+            PlaceEntry("renewals", "Renewals", "renewals", RenewalsPlace),
             PlaceEntry("customers", "Customers", "customers", CustomersPlace),
         ],
     )

@@ -17,10 +17,11 @@ from app.actions.stock.supply_facts import add_supply, edit_supply
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
+from app.window.paper.brush import Brush
 from app.window.paper.cells import TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import LineField
-from app.window.shelf.pool_bars import PoolBar, paint_pool_bar
+from app.window.shelf.pool_bars import PoolBar, draw_pool_bar
 from app.window.shelf.pool_rows import step_rows
 from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import SmallShop
@@ -126,7 +127,7 @@ def test_the_bars_are_as_long_as_the_numbers_beside_them(
     theme = office.theme
     picture.fill(theme.palette.paper)
     painter = QPainter(picture)
-    paint_pool_bar(painter, QRectF(0, 0, 400, 24), bars[0], theme, False)
+    draw_pool_bar(Brush(painter, theme), QRectF(0, 0, 400, 24), bars[0], False)
     painter.end()
     row = [picture.pixelColor(x, 12) for x in range(400)]
     solid = [x for x, colour in enumerate(row) if colour == theme.palette.bar]

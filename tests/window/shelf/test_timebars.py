@@ -9,9 +9,10 @@ import pytest
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QImage, QPainter
 
+from app.window.paper.brush import Brush
 from app.window.paper.theme import Theme
-from app.window.renewals.layerbars import LayerBar, LayerCalendar, layer_column, paint_layer_legend
-from app.window.shelf.timebars import ShelfBar, ShelfCalendar, paint_shelf_legend, shelf_column
+from app.window.renewals.layerbars import LayerBar, LayerCalendar, draw_layer_bar, layer_head
+from app.window.shelf.timebars import ShelfBar, ShelfCalendar, shelf_column
 
 TODAY = date(2025, 8, 14)
 SHELF = ShelfCalendar(TODAY)
@@ -19,20 +20,18 @@ LAYERS = LayerCalendar(TODAY - timedelta(days=517), TODAY + timedelta(days=578),
 WIDE, HIGH = 386, 36  # the shelf's axis then has ten pixels to a day, from x = 24
 
 
-def image_of(theme: Theme, paint: Callable[[QPainter], object]) -> QImage:
+def image_of(theme: Theme, paint: Callable[[Brush], object]) -> QImage:
     image = QImage(WIDE, HIGH, QImage.Format.Format_RGB32)
     image.fill(theme.palette.paper)
     painter = QPainter(image)
-    paint(painter)
+    paint(Brush(painter, theme))
     painter.end()
     return image
 
 
 def shelf_image(theme: Theme, bar: ShelfBar) -> QImage:
     cell, _group, _head = shelf_column(SHELF)
-    return image_of(
-        theme, lambda painter: cell(painter, QRectF(0, 0, WIDE, HIGH), bar, theme, False)
-    )
+    return image_of(theme, lambda brush: cell(brush, QRectF(0, 0, WIDE, HIGH), bar, False))
 
 
 def near(one: QColor, other: QColor, by: int = 24) -> bool:
@@ -82,26 +81,21 @@ def test_any_numbers_are_drawn_within_the_row(theme: Theme, bar: ShelfBar, look:
     assert not shelf_image(theme, bar).isNull()
 
 
-def test_heads_groups_and_legends_paint(theme: Theme):
+def test_heads_and_groups_paint(theme: Theme):
     _cell, group, head = shelf_column(SHELF)
     box = QRectF(0, 0, WIDE, HIGH)
-    blank = image_of(theme, lambda painter: None)
-    _paint, layer_head = layer_column(LAYERS)
+    blank = image_of(theme, lambda brush: None)
     for paint in (
-        lambda painter: group(painter, box, (5.0, 12.0), theme, False),
-        lambda painter: head(painter, box, theme),
-        lambda painter: layer_head(painter, box, theme),
-        lambda painter: paint_shelf_legend(painter, box, theme),
-        lambda painter: paint_layer_legend(painter, box, theme),
+        lambda brush: group(brush, box, (5.0, 12.0), False),
+        lambda brush: head(brush, box),
+        lambda brush: layer_head(LAYERS)(brush, box),
     ):
         assert image_of(theme, paint) != blank
 
 
 def layer_image(theme: Theme, bar: LayerBar) -> QImage:
-    cell, _head = layer_column(LAYERS)
-    return image_of(
-        theme, lambda painter: cell(painter, QRectF(0, 0, WIDE, HIGH), bar, theme, False)
-    )
+    box = QRectF(0, 0, WIDE, HIGH)
+    return image_of(theme, lambda brush: draw_layer_bar(brush, box, bar, LAYERS))
 
 
 def test_the_height_of_a_layer_is_the_chance_that_it_still_protects(theme: Theme):
@@ -130,7 +124,7 @@ def test_the_height_of_a_layer_is_the_chance_that_it_still_protects(theme: Theme
             unanswered=True,
             due=(TODAY - timedelta(days=3000), TODAY + timedelta(days=3000)),
         ),
-        LayerBar(((TODAY, 1.0), (LAYERS.right, 0.5)), planned=True),
+        LayerBar(((TODAY, 1.0), (LAYERS.right, 0.5))),
         LayerBar(
             ((LAYERS.left, 1.0), (TODAY, 0.7)),
             checks=(TODAY, date(1999, 1, 1)),

@@ -1,0 +1,50 @@
+"""Actions and readings on the office's open book, with what refuses them said in the foot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import Concatenate, ParamSpec, TypeVar
+
+from PySide6.QtCore import QObject
+
+from app.actions.desk.desk import Desk
+from app.window.house.office import Office
+from app.window.house.runner import Task
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+
+def on_book(
+    office: Office, do: Callable[Concatenate[Desk, P], T], *args: P.args, **more: P.kwargs
+) -> T | None:
+    """Do something with the book; None when it was refused or failed, and the foot says why."""
+    return office.act(lambda: do(office.desk, *args, **more))
+
+
+def on_day(
+    office: Office, do: Callable[Concatenate[Desk, date, P], T], *args: P.args, **more: P.kwargs
+) -> T | None:
+    """Do something with the book on the day at which it lies open, as `on_book`."""
+    return office.act(lambda: do(office.desk, office.day, *args, **more))
+
+
+def in_background(
+    office: Office,
+    owner: QObject,
+    name: str,
+    read: Callable[[], T],
+    done: Callable[[T], object],
+    *,
+    quiet: bool = False,
+) -> Task:
+    """Read in the background, then call `done`; what fails is said in the foot."""
+    return office.runner.run(
+        name,
+        lambda _task: read(),
+        done=done,
+        failed=office.say_trouble,
+        owner=owner,
+        quiet=quiet,
+    )

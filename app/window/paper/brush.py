@@ -1,0 +1,255 @@
+"""The brush: a painter and the theme it paints in; and the widget that is painted with one.
+
+Left, top, base and middle are pixels of the widget; widths of strokes are pixels at scale 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QHelpEvent,
+    QLinearGradient,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPolygonF,
+)
+from PySide6.QtWidgets import QToolTip, QWidget
+
+from app.window.paper.marks import paint_keycap, paint_mark
+from app.window.paper.theme import Theme
+
+Room = float | None  # how wide a text may be; None: as wide as it is
+WRAP = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop | Qt.TextFlag.TextWordWrap)
+
+
+class Brush:
+    """Lines, areas, marks, and texts on a baseline; whatever else goes through `painter`."""
+
+    def __init__(self, painter: QPainter, theme: Theme) -> None:
+        self.painter, self.theme = painter, theme
+        self.c, self.px = theme.palette, theme.px
+
+    # texts ---------------------------------------------------------------------------------
+    def base(self, role: str, middle: float) -> float:
+        """The baseline on which capitals and figures of a role stand centred on `middle`."""
+        return round(middle + self.theme.metrics(role).capHeight() / 2)
+
+    def write(
+        self, role: str, left: float, base: float, text: str, ink: QColor, room: Room = None
+    ) -> float:
+        """Write a text from `left` on a baseline, ending in … beyond `room`; where it ends."""
+        if room is not None:
+            text = self.theme.elided(role, text, room)
+        self.painter.setFont(self.theme.font(role))
+        self.painter.setPen(ink)
+        self.painter.drawText(QPointF(left, base), text)
+        return left + self.theme.width(role, text)
+
+    def write_right(
+        self, role: str, right: float, base: float, text: str, ink: QColor, room: Room = None
+    ) -> float:
+        """Write a text that ends at `right`; returns where it begins."""
+        if room is not None:
+            text = self.theme.elided(role, text, room)
+        left = right - self.theme.width(role, text)
+        self.write(role, left, base, text, ink)
+        return left
+
+    def write_centred(self, role: str, centre: float, base: float, text: str, ink: QColor) -> float:
+        """Write a text around `centre`; returns where it ends."""
+        return self.write(role, centre - self.theme.width(role, text) / 2, base, text, ink)
+
+    def write_wrapped(self, role: str, box: QRectF, text: str, colour: QColor) -> None:
+        """Write a text broken into lines within a box, from its top left."""
+        self.painter.setFont(self.theme.font(role))
+        self.painter.setPen(colour)
+        self.painter.drawText(box, WRAP, text)
+
+    # lines and areas -----------------------------------------------------------------------
+    def fill(self, left: float, top: float, width: float, height: float, colour: QColor) -> None:
+        """A filled rectangle."""
+        self.painter.fillRect(QRectF(left, top, width, height), colour)
+
+    def hairline(self, left: float, top: float, width: float, colour: QColor) -> None:
+        """A horizontal line one pixel high."""
+        self.fill(left, top, width, self.px(1), colour)
+
+    def leader(self, left: float, right: float, base: float, colour: QColor) -> None:
+        """Dots on a 6 pixel grid counted from the widget's left edge, so that all lines agree.
+
+        They stand at half the height of small letters over the baseline `base`.
+        """
+        scale = self.theme.scale
+        base, step, dot = base - 3 * scale, 6 * scale, max(1.0, 1.5 * scale)
+        at = -(-left // step) * step
+        while at + dot <= right:
+            self.fill(at, base - dot, dot, dot, colour)
+            at += step
+
+    def gutter(self, area: QRectF, *, leaf: bool) -> None:
+        """The shade at the fold: grows to the right on the leaf, fades to the right on the page."""
+        width = self.px(22 if leaf else 26)
+        share = self.c.gutter_leaf if leaf else self.c.gutter_page
+        left = area.right() - width if leaf else area.left()
+        box = QRectF(left, area.top(), width, area.height())
+        shade = QLinearGradient(box.topLeft(), box.topRight())
+        for stop, weight in ((0.0, 0.0), (0.5, 0.32), (0.8, 0.66), (1.0, 1.0)):
+            tint = QColor(0, 0, 0, round(round(255 * share) * weight))
+            shade.setColorAt(stop if leaf else 1.0 - stop, tint)
+        self.painter.fillRect(box, shade)
+
+    def hatch(self, area: QRectF, colour: QColor, gap: float = 5, width: float = 1.3) -> None:
+        """Rising 45 degree lines within an area, `gap` apart (pixels at scale 1)."""
+        with self.smooth():
+            self.painter.setClipRect(area, Qt.ClipOperation.IntersectClip)
+            self.stroke(colour, width)
+            step, high = gap * self.theme.scale, area.height()
+            x = area.left() - high
+            while x < area.right():
+                self.draw_line(x, area.bottom(), x + high, area.top())
+                x += step
+
+    # shapes --------------------------------------------------------------------------------
+    @contextmanager
+    def smooth(self) -> Iterator[None]:
+        """Smooth edges for what is painted within; pen, clip and the rest are as before after."""
+        self.painter.save()
+        self.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        yield
+        self.painter.restore()
+
+    def stroke(
+        self,
+        colour: QColor | None,
+        width: float = 1.0,
+        *,
+        dash: Sequence[float] = (),
+        fill: QColor | None = None,
+        flat: bool = False,
+    ) -> None:
+        """How the next shapes are drawn: their edge (none without a colour) and their filling."""
+        if colour is None:
+            self.painter.setPen(Qt.PenStyle.NoPen)
+        else:
+            pen = QPen(colour, width * self.theme.scale)
+            if dash:
+                pen.setDashPattern(list(dash))
+            if flat:
+                pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+            self.painter.setPen(pen)
+        self.painter.setBrush(QBrush(fill) if fill is not None else Qt.BrushStyle.NoBrush)
+
+    def draw_line(self, x: float, y: float, to_x: float, to_y: float) -> None:
+        """A straight line."""
+        self.painter.drawLine(QPointF(x, y), QPointF(to_x, to_y))
+
+    def polygon(self, *points: tuple[float, float]) -> None:
+        """A closed shape."""
+        self.painter.drawPolygon(QPolygonF([QPointF(x, y) for x, y in points]))
+
+    def dot(self, x: float, y: float, radius: float) -> None:
+        """A round dot; the radius in pixels at scale 1."""
+        size = radius * self.theme.scale
+        self.painter.drawEllipse(QPointF(x, y), size, size)
+
+    def rounded(self, box: QRectF, radius: float = 2) -> None:
+        """A rectangle with rounded corners."""
+        self.painter.drawRoundedRect(box, self.px(radius), self.px(radius))
+
+    # marks ---------------------------------------------------------------------------------
+    def mark(
+        self,
+        name: str,
+        x: float,
+        y: float,
+        colour: QColor | None = None,
+        size: float = 16,
+        drawn: float = 1.0,
+    ) -> None:
+        """A mark around a point; see `paint_mark`."""
+        paint_mark(self.painter, self.theme, name, QPointF(x, y), colour, size, drawn)
+
+    def keycap(self, text: str, left: float, middle: float, ink: QColor | None = None) -> float:
+        """A key cap; returns its width."""
+        return paint_keycap(self.painter, self.theme, text, left, middle, ink)
+
+
+class Drawn(QWidget):
+    """A widget that is painted with a brush, and anew when the colours change."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        theme.recoloured.connect(self.update)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        self.draw(Brush(QPainter(self), self._theme))
+
+    def draw(self, brush: Brush) -> None:
+        """Paint it."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A part of a drawing that can be clicked; `tip` is shown when the mouse rests there."""
+
+    box: QRectF
+    do: Callable[[], object]
+    tip: str = ""
+
+
+class Spotted(Drawn):
+    """A drawing with spots to click, the later ones on top; `over` is the one under the mouse."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(theme, parent)
+        self.spots: list[Spot] = []
+        self.over: QRectF | None = None
+        self.setMouseTracking(True)
+
+    def spot_at(self, point: QPointF) -> Spot | None:
+        """The spot under a point."""
+        return next((spot for spot in reversed(self.spots) if spot.box.contains(point)), None)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        spot = self.spot_at(event.position())
+        self.setCursor(Qt.CursorShape.PointingHandCursor if spot else Qt.CursorShape.ArrowCursor)
+        box = spot.box if spot else None
+        if box != self.over:
+            self.over = box
+            self.update()
+
+    def leaveEvent(self, event: QEvent) -> None:
+        self.over = None
+        self.update()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        event.accept()  # else the release would go to the parent
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        spot = self.spot_at(event.position())
+        if spot is not None and event.button() == Qt.MouseButton.LeftButton:
+            spot.do()
+
+    def event(self, event: QEvent) -> bool:
+        if (
+            event.type() == QEvent.Type.ToolTip
+            and isinstance(event, QHelpEvent)
+            and not self.toolTip()
+        ):
+            spot = self.spot_at(QPointF(event.pos()))
+            if spot is not None and spot.tip:
+                QToolTip.showText(event.globalPos(), spot.tip, self, spot.box.toRect())
+            else:
+                QToolTip.hideText()
+            return True
+        return super().event(event)
