@@ -27,14 +27,14 @@ def draw_papers(folder: Path) -> list[Path]:
     if tool is None:
         sys.exit("pdftoppm of poppler is needed to turn papers into pictures")
     label = BottleLabel(
-        "Wheel cleaner, mild",
-        "6.4 fl oz product + 25.6 fl oz water make 32 fl oz",
-        "13 August 2026",
-        "27 August 2026",
-        "Warning",
-        ("Causes skin irritation", "Causes serious eye irritation"),
-        ("GHS07",),
-        "The label and its safety data sheet override this.",
+        supply="Wheel cleaner, mild",
+        mix="6.4 fl oz product + 25.6 fl oz water make 32 fl oz",
+        mixed_on="13 August 2026",
+        use_by="27 August 2026",
+        signal_word="Warning",
+        hazards=("Causes skin irritation", "Causes serious eye irritation"),
+        pictograms=("GHS07",),
+        overrides="The label and its safety data sheet override this.",
     )
     sheet = OrderSheet(
         number=42,

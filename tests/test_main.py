@@ -134,9 +134,20 @@ def test_the_data_has_exactly_the_keys_that_are_documented(book, tmp_path, capsy
     from app.actions.letters import reminders
 
     letter = reminders.LetterView(
-        "tolk", 1, "Mara Tolk", ("grey wagon",), "Due.", "May to June", "mail", ("mail",),
-        "Your wagon", "Dear", 7, (1,), (1,),
-    )  # fmt: skip
+        key="tolk",
+        customer_id=1,
+        name="Mara Tolk",
+        vehicles=("grey wagon",),
+        reason="Due.",
+        due_text="May to June",
+        channel="mail",
+        channels=("mail",),
+        subject="Your wagon",
+        text="Dear",
+        prepared_id=7,
+        vehicle_ids=(1,),
+        layer_ids=(1,),
+    )
     choice = reminders.WhomToRemind((letter,), (), 0)
     monkeypatch.setattr(reminders, "whom_to_remind", lambda desk, day: choice)
     monkeypatch.setattr(

@@ -72,7 +72,16 @@ def _read(path: Path, head: bytes, options: Options, progress: Progress | None) 
         from app.documents.reading.card_file import read_cards
 
         lines, notes = read_cards(path, options, progress)
-        table = Table(path.name, "", "", "customer", (), 0, lines, options=options)
+        table = Table(
+            file=path.name,
+            sheet="",
+            title="",
+            kind="customer",
+            columns=(),
+            heading_row=0,
+            lines=lines,
+            options=options,
+        )
         return FileReading(path, (table,), notes)
     if what == "workbook":
         from app.documents.export.full_export import read_export
@@ -213,10 +222,18 @@ def _table(
         _order(meaning, raw, position, options) for position, meaning in enumerate(meanings)
     )
     layout = Layout(
-        file, grid.sheet, what.kind, raw.columns, raw.headings, meanings,
-        tuple(heading.unit for heading in raw.headings), orders, options,
-        year_in(raw.title, grid.sheet), _hours_unit(meanings, raw),
-    )  # fmt: skip
+        file=file,
+        sheet=grid.sheet,
+        kind=what.kind,
+        columns=raw.columns,
+        headings=raw.headings,
+        meanings=meanings,
+        units=tuple(heading.unit for heading in raw.headings),
+        orders=orders,
+        options=options,
+        year=year_in(raw.title, grid.sheet),
+        hours_in=_hours_unit(meanings, raw),
+    )
     if what.kind:
         layout = replace(
             layout,
@@ -226,23 +243,31 @@ def _table(
     lines = tuple(lines_of(layout, raw.rows, step)) if what.kind else ()
     shown_columns = tuple(
         Column(
-            letter(raw.columns[position]),
-            heading.text,
-            meanings[position],
-            how[position],
-            _samples(raw, position),
-            heading.unit,
-            order.order if (order := orders[position]) and order.numeric else "",
-            order.sure if order else True,
+            letter=letter(raw.columns[position]),
+            heading=heading.text,
+            meaning=meanings[position],
+            how=how[position],
+            samples=_samples(raw, position),
+            unit=heading.unit,
+            date_order=order.order if (order := orders[position]) and order.numeric else "",
+            date_order_sure=order.sure if order else True,
         )
         for position, heading in enumerate(raw.headings)
     )
     return Table(
-        file, grid.sheet, raw.title, what.kind, shown_columns,
-        raw.heading_rows[-1] + 1 if raw.heading_rows else 0, lines,
-        tuple((index + 1, why) for index, why in raw.skipped), grid.hidden, raw, options,
-        tuple(sorted(fixed.items())),
-    )  # fmt: skip
+        file=file,
+        sheet=grid.sheet,
+        title=raw.title,
+        kind=what.kind,
+        columns=shown_columns,
+        heading_row=raw.heading_rows[-1] + 1 if raw.heading_rows else 0,
+        lines=lines,
+        skipped=tuple((index + 1, why) for index, why in raw.skipped),
+        hidden=grid.hidden,
+        raw=raw,
+        options=options,
+        fixed=tuple(sorted(fixed.items())),
+    )
 
 
 def _with_kept(

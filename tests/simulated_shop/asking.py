@@ -114,26 +114,26 @@ def proposed(
             MONDAY + day,
             tuple(
                 SupplyState(
-                    i,
-                    int(world.supplier[i]),
-                    int(shop.on_hand[i]),
-                    packs[i],
-                    tuple(coming[i]),
-                    tuple(needs[i]),
-                    uses[begin:end, i],
+                    supply=i,
+                    supplier=int(world.supplier[i]),
+                    on_hand=int(shop.on_hand[i]),
+                    packs=packs[i],
+                    on_order=tuple(coming[i]),
+                    booked=tuple(needs[i]),
+                    use=uses[begin:end, i],
                     no_frost=bool(world.no_frost[i]),
                 )
                 for i in range(len(packs))
             ),
             tuple(
-                SupplierState(s, seen, 1, STORE_TRIP)
+                SupplierState(supplier=s, lead_days=seen, promised_days=1, freight=STORE_TRIP)
                 if s == store
                 else SupplierState(
-                    s,
-                    seen,
-                    round(plan.lead_mean),
-                    plan.freight,
-                    plan.free_from,
+                    supplier=s,
+                    lead_days=seen,
+                    promised_days=round(plan.lead_mean),
+                    freight=plan.freight,
+                    free_freight_from=plan.free_from,
                     cold_spans=cold,
                 )
                 for s, seen in enumerate(shop.lead_seen)

@@ -55,7 +55,7 @@ class StationView:
     state: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DayView:
     """A day's sheet."""
 
@@ -97,15 +97,15 @@ def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
         for key in STATIONS
     )
     return DayView(
-        day,
-        page,
-        "closed" if is_closed else "open",
-        stations,
-        frozenset(closed),
-        frozenset(left_open),
-        round(median(seconds)) if seconds else None,
-        _last_saved(desk),
-        sheet.summary if sheet is not None and is_closed else "",
+        day=day,
+        page=page,
+        state="closed" if is_closed else "open",
+        stations=stations,
+        closed=frozenset(closed),
+        left_open=frozenset(left_open),
+        usual_seconds=round(median(seconds)) if seconds else None,
+        last_saved=_last_saved(desk),
+        summary=sheet.summary if sheet is not None and is_closed else "",
     )
 
 

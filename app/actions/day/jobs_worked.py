@@ -36,7 +36,7 @@ class StepView:
     because: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class JobWorked:
     """A job on this day."""
 
@@ -112,25 +112,25 @@ def _worked(plan: JobPlan, day: date, drift_reason: str) -> JobWorked:
     minutes = plan.minutes_on(day)
     expected = told.expected if told is not None and day in plan.closed else plan.expected_on(day)
     return JobWorked(
-        plan.job_id,
-        plan.job.number,
-        numbered(plan.job.number),
-        plan.job.customer,
-        plan.job.vehicle,
-        plan.services_text,
-        tuple(
+        job_id=plan.job_id,
+        number=plan.job.number,
+        number_text=numbered(plan.job.number),
+        customer=plan.job.customer,
+        vehicle=plan.job.vehicle,
+        services=plan.services_text,
+        steps=tuple(
             StepView(one.step.step_id, one.step.name, one.state, one.step.because)
             for one in plan.steps_on(day)
         ),
-        minutes,
-        shown_duration(minutes),
-        expected,
-        shown_duration(expected),
-        told.state if told is not None else "expected",
-        is_over(plan, day),
-        drift_reason,
-        plan.finishes_on(day),
-        plan.last_day is not None and plan.last_day <= day,
+        minutes=minutes,
+        minutes_text=shown_duration(minutes),
+        expected=expected,
+        expected_text=shown_duration(expected),
+        hours_state=told.state if told is not None else "expected",
+        over=is_over(plan, day),
+        drift_reason=drift_reason,
+        finished=plan.finishes_on(day),
+        last_day=plan.last_day is not None and plan.last_day <= day,
     )
 
 

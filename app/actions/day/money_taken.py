@@ -26,7 +26,7 @@ METHODS = ("cash", "check", "card", "transfer")
 OWED_DAYS = 180  # how long back the station looks for jobs that are done and not paid
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class MoneyRow:
     """A job's money on this day; minor units.
 
@@ -161,28 +161,28 @@ def _row(
     elif taken:
         state = "expected"
     return MoneyRow(
-        job.job_id,
-        job.number,
-        numbered(job.number),
-        job.customer,
-        sums.net,
-        money(desk, sums.net),
-        sums.tax,
-        money(desk, sums.tax),
-        sums.gross,
-        money(desk, sums.gross),
-        before,
-        money(desk, before),
-        sums.due,
-        money(desk, sums.due),
-        taken,
-        money(desk, taken) if state != "blank" else "",
-        filled,
-        money(desk, filled),
-        state,
-        bool(typed) and not closed and taken != filled,
-        next((one.method for one in reversed(today) if one.method), method),
-        METHODS,
+        job_id=job.job_id,
+        number=job.number,
+        number_text=numbered(job.number),
+        customer=job.customer,
+        net=sums.net,
+        net_text=money(desk, sums.net),
+        tax=sums.tax,
+        tax_text=money(desk, sums.tax),
+        gross=sums.gross,
+        gross_text=money(desk, sums.gross),
+        paid_before=before,
+        paid_before_text=money(desk, before),
+        due=sums.due,
+        due_text=money(desk, sums.due),
+        taken=taken,
+        taken_text=money(desk, taken) if state != "blank" else "",
+        filled=filled,
+        filled_text=money(desk, filled),
+        state=state,
+        changed=bool(typed) and not closed and taken != filled,
+        method=next((one.method for one in reversed(today) if one.method), method),
+        methods=METHODS,
     )
 
 

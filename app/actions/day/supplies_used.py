@@ -42,7 +42,7 @@ class JobHead:
     services: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class UseCell:
     """What one job takes of one supply on this day; base units.
 
@@ -59,7 +59,7 @@ class UseCell:
     changed: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class UseRow:
     """A row: one supply."""
 
@@ -102,16 +102,16 @@ def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
         cover = lasting.get(supply_id)
         rows.append(
             UseRow(
-                supply_id,
-                supply.name,
-                unit_of(desk, supply),
-                cells,
-                today,
-                number_of(desk, supply, today),
-                standing,
-                number_of(desk, supply, standing),
-                cover_days(cover, day),
-                _pool_alert(standing)
+                supply_id=supply_id,
+                name=supply.name,
+                unit=unit_of(desk, supply),
+                cells=cells,
+                today=today,
+                today_text=number_of(desk, supply, today),
+                left=standing,
+                left_text=number_of(desk, supply, standing),
+                cover_days=cover_days(cover, day),
+                alert=_pool_alert(standing)
                 if supply.pool
                 else alert_of(cover, standing, deliveries.get(supply.supplier_id or 0)),
             )
@@ -150,7 +150,16 @@ def _cell(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> UseCell:
     told = plan.entered_use(day, supply.supply_id)
     expected, _ = plan.filled_in(day, supply.supply_id)
     if told is None and not expected:
-        return UseCell(plan.job_id, 0, "", 0, "", "blank", False, False)
+        return UseCell(
+            job_id=plan.job_id,
+            amount=0,
+            text="",
+            expected=0,
+            expected_text="",
+            state="blank",
+            few=False,
+            changed=False,
+        )
     if told is not None and (day in plan.closed):
         expected = told.expected
     amount = told.quantity if told is not None else expected
@@ -161,14 +170,14 @@ def _cell(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> UseCell:
     need = plan.needs.get(supply.supply_id)
     few = state == "recipe" and need is not None and not need.whole_container and need.n < FEW
     return UseCell(
-        plan.job_id,
-        amount,
-        number_of(desk, supply, amount) if state in ("recipe", "confirmed") else "",
-        expected,
-        number_of(desk, supply, expected),
-        state,
-        few,
-        told is not None and told.state == "confirmed" and told.quantity != expected,
+        job_id=plan.job_id,
+        amount=amount,
+        text=number_of(desk, supply, amount) if state in ("recipe", "confirmed") else "",
+        expected=expected,
+        expected_text=number_of(desk, supply, expected),
+        state=state,
+        few=few,
+        changed=told is not None and told.state == "confirmed" and told.quantity != expected,
     )
 
 

@@ -26,7 +26,7 @@ from app.records.queries.stock import SupplyRow
 FEW = 3  # confirmed uses below which a filled-in number is worth a look
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class UseNote:
     """What the margin says of one cell; numbers are in `unit`."""
 
@@ -60,18 +60,20 @@ def use_note(desk: Desk, day: date, job_id: int, supply_id: int) -> UseNote:
     unit = unit_of(desk, supply)
     whose = f"{plan.job.customer}, {plan.job.vehicle}".strip(", ")
     return UseNote(
-        f"{supply.name} on {whose}" if whose else supply.name,
-        tuple(_origin(desk, plan, supply, need, filled)),
-        tuple(_advice(desk, day, plan, supply, need, filled, yours)),
-        meaning_of(desk, supply, told, left_on(desk, day).get(supply_id, 0)) if told else "",
-        tuple(_in(supply, unit, one) for one in need.past) if need else (),
-        _in(supply, unit, need.low) if need else 0.0,
-        _in(supply, unit, need.high) if need else 0.0,
-        _in(supply, unit, filled),
-        None if yours is None else _in(supply, unit, yours),
-        unit,
-        tuple(_facts(desk, day, supply)),
-        tuple(cautions(desk, plan, day, supply)),
+        title=f"{supply.name} on {whose}" if whose else supply.name,
+        origin=tuple(_origin(desk, plan, supply, need, filled)),
+        advice=tuple(_advice(desk, day, plan, supply, need, filled, yours)),
+        read_as=meaning_of(desk, supply, told, left_on(desk, day).get(supply_id, 0))
+        if told
+        else "",
+        past=tuple(_in(supply, unit, one) for one in need.past) if need else (),
+        low=_in(supply, unit, need.low) if need else 0.0,
+        high=_in(supply, unit, need.high) if need else 0.0,
+        filled=_in(supply, unit, filled),
+        yours=None if yours is None else _in(supply, unit, yours),
+        unit=unit,
+        facts=tuple(_facts(desk, day, supply)),
+        cautions=tuple(cautions(desk, plan, day, supply)),
     )
 
 

@@ -22,7 +22,7 @@ SIZES = tuple(SIZE_FACTORS)
 CONDITIONS = tuple(CONDITION_FACTORS)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Settings:
     """All settings; the defaults are what a new book starts from."""
 

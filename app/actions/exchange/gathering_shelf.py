@@ -48,9 +48,6 @@ class ShelfGathering:
                 self._by_code.setdefault(plain_name(str(pack.get("code"))), supply_of_pack)
         self._counted: dict[Draft, list[tuple[Outcome, int, Draft | None]]] = defaultdict(list)
 
-    def _say_money(self, minor: int) -> str:
-        return shown_money(minor, self._currency)
-
     def supplier(self, line: SupplierLine) -> Outcome:
         """The supplier of a line, found or drafted, with what the line adds."""
         outcome = Outcome(line)

@@ -30,7 +30,7 @@ HOW = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ColumnView:
     """A column as it was understood. `at` is (file, table, column)."""
 
@@ -70,14 +70,14 @@ def tables_of(readings: Sequence[FileReading]) -> tuple[TableView, ...]:
                     f"{kind}, {lines}" + (", hidden: left out" if table.hidden else ""),
                     tuple(
                         ColumnView(
-                            (file_at, table_at, column_at),
-                            column.letter,
-                            column.heading,
-                            " · ".join(column.samples[:3]),
-                            column.meaning,
-                            column.label or HOW.get(column.how, column.how),
-                            HOW.get(column.how, column.how),
-                            column.how in ("heading", "by hand"),
+                            at=(file_at, table_at, column_at),
+                            letter=column.letter,
+                            heading=column.heading,
+                            samples=" · ".join(column.samples[:3]),
+                            meaning=column.meaning,
+                            label=column.label or HOW.get(column.how, column.how),
+                            how=HOW.get(column.how, column.how),
+                            sure=column.how in ("heading", "by hand"),
                         )
                         for column_at, column in enumerate(table.columns)
                     ),

@@ -15,7 +15,7 @@ MOST_KINDS = 7  # of job that the figure draws; the others are the rarest
 FEW_JOBS = 5  # below it a service is drawn hollow and dashed: few jobs, worth a look
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Bar:
     """One month, day or week of the money figure; minor units."""
 
@@ -115,8 +115,17 @@ def money_figure(
     for label, start, end in _bar_bounds(kind, first, last):
         own = [job for job in jobs if start <= job.done_on <= end]
         earned, ids = sum(job.earned for job in own), tuple(job.job_id for job in own)
-        sums = _within(received, start, end), _within(spent, start, end)
-        bars.append(Bar(label, start, end, earned, *sums, ids))
+        bars.append(
+            Bar(
+                label=label,
+                first=start,
+                last=end,
+                earned=earned,
+                received=_within(received, start, end),
+                supplies=_within(spent, start, end),
+                job_ids=ids,
+            )
+        )
     if kind == "year" and bars and bars[-1].first <= today < bars[-1].last:
         bars[-1] = _with_guess(bars[-1], today, jobs, closed)
     best = max(range(len(bars)), key=lambda i: bars[i].earned, default=None)

@@ -35,7 +35,7 @@ PERIODS = ("year", "month", "week")
 Mark = TypeVar("Mark")  # a bar or a point of a figure
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Figures:
     """All four figures of a period, the margin's facts and what stands behind the page."""
 
@@ -119,18 +119,21 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         jobs_have = count_of(unrecorded, "job has", "jobs have")
         voice.append(f"{jobs_have} no supplies recorded; their cost is missing, not zero.")
     return Figures(
-        _title(kind, first, end, desk.today),
-        first,
-        end,
-        currency,
-        money_figure(kind, first, end, desk.today, jobs, received, spent, closed, currency),
-        services_figure(jobs),
-        hours_figure(jobs),
-        supplies_figure(costs),
-        tuple(facts),
-        tuple(text for text in voice if text),
-        tuple(reconciled),
-        f"{count_of(len(jobs), 'job')} and {count_of(len(closed), 'closed day')} stand behind it.",
+        title=_title(kind, first, end, desk.today),
+        first=first,
+        last=end,
+        currency=currency,
+        money=money_figure(kind, first, end, desk.today, jobs, received, spent, closed, currency),
+        services=services_figure(jobs),
+        hours=hours_figure(jobs),
+        supplies=supplies_figure(costs),
+        facts=tuple(facts),
+        voice=tuple(text for text in voice if text),
+        reconciliation=tuple(reconciled),
+        behind=(
+            f"{count_of(len(jobs), 'job')} and {count_of(len(closed), 'closed day')} "
+            "stand behind it."
+        ),
     )
 
 

@@ -27,7 +27,7 @@ LONGEST_VISIT = 60  # days
 LEARNT = frozenset({"corrections", "protection", "use so far", "ratios"})
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class NewJob:
     """A job as it is booked; nothing but the customer or the vehicle is needed.
 

@@ -40,7 +40,7 @@ class SoldLine:
     taxed: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Estimate:
     """Three numbers for hours and for money, and in words where they come from."""
 
@@ -93,9 +93,9 @@ def estimate(
     price_low = max(0, price - _whole((hours.minutes - low) * rate / 60))
     price_high = price + _whole((high - hours.minutes) * rate / 60)
     return Estimate(
-        hours.minutes, low, high, hours.by_list, hours.n, hours.own,
-        price, price_low, price_high, lines,
-        _voice(hours, known[main].name if main is not None else ""),
+        minutes=hours.minutes, low=low, high=high, by_list=hours.by_list, n=hours.n, own=hours.own,
+        price=price, price_low=price_low, price_high=price_high, lines=lines,
+        voice=_voice(hours, known[main].name if main is not None else ""),
     )  # fmt: skip
 
 

@@ -27,7 +27,7 @@ from app.records.queries import people as people_queries
 from app.records.queries import takings
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CardSupply:
     """A supply over the whole job: expected and used so far, with what it cost as closed."""
 
@@ -63,7 +63,7 @@ class CardMoney:
     paid: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class JobCard:
     """Everything about one job. `stations` gives each entry's (result, alert, state)."""
 
@@ -133,28 +133,49 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
     )
     advice = advice_on_steps(desk, job_id, plan.job.vehicle_id, plan.steps)
     return JobCard(
-        job_id, number, plan.job.customer_id, plan.job.customer, plan.job.vehicle_id,
-        plan.job.vehicle, plate,
-        tuple((one.service_id, one.name, one.layers) for one in plan.services),
-        plan.job.title, plan.job.state, plan.job.condition, plan.job.first_day, plan.job.last_day,
-        span_text(plan.job.first_day, plan.job.last_day, today),
-        promised, _promised(desk, promised), _promised_short(desk, promised), notes, drift,
-        plan.expected_minutes, worked, tuple(plan.steps), supplies,
-        _days(plan, today), cash, guess,
-        _stations(desk, plan, supplies, worked, cash, notes),
-        tuple(
-            (row.job_id, numbered(row.number), near(row.day, today) if row.day else "no day yet",
-             _few(row.services) or row.state)
+        job_id=job_id,
+        number=number,
+        customer_id=plan.job.customer_id,
+        customer=plan.job.customer,
+        vehicle_id=plan.job.vehicle_id,
+        vehicle=plan.job.vehicle,
+        plate=plate,
+        services=tuple((one.service_id, one.name, one.layers) for one in plan.services),
+        title=plan.job.title,
+        state=plan.job.state,
+        condition=plan.job.condition,
+        first_day=plan.job.first_day,
+        last_day=plan.job.last_day,
+        when_text=span_text(plan.job.first_day, plan.job.last_day, today),
+        promised_at=promised,
+        promised_text=_promised(desk, promised),
+        promised_short=_promised_short(desk, promised),
+        notes=notes,
+        drift_reason=drift,
+        expected_minutes=plan.expected_minutes,
+        worked_minutes=worked,
+        steps=tuple(plan.steps),
+        supplies=supplies,
+        hours=_days(plan, today),
+        money=cash,
+        estimate=guess,
+        stations=_stations(desk, plan, supplies, worked, cash, notes),
+        before=tuple(
+            (
+                row.job_id,
+                numbered(row.number),
+                near(row.day, today) if row.day else "no day yet",
+                _few(row.services) or row.state,
+            )
             for row in history
             if row.job_id != job_id
         ),
-        tuple(
-            (near(desk.day_of(at), today),
-             name + (" (undone)" if state == "undone" else ""))
+        log=tuple(
+            (near(desk.day_of(at), today), name + (" (undone)" if state == "undone" else ""))
             for at, name, state in log
         ),
-        advice,
-    )  # fmt: skip
+        advice=advice,
+    )
 
 
 def _was_entered(plan: JobPlan, day: date, state: str) -> bool:
@@ -202,14 +223,14 @@ def _supplies(desk: Desk, plan: JobPlan) -> tuple[CardSupply, ...]:
         far = bool(amount and need and (amount >= 3 * need or 3 * amount <= need))
         rows.append(
             CardSupply(
-                supply_id,
-                supply.name,
-                unit_of(desk, supply),
-                number_of(desk, supply, need) if need else "",
-                number_of(desk, supply, amount) if amount is not None else "",
-                cost.get(supply_id, 0),
-                "expected" if amount is None else "recipe" if "recipe" in kinds else "used",
-                far and plan.job.state == "done",
+                supply_id=supply_id,
+                name=supply.name,
+                unit=unit_of(desk, supply),
+                expected_text=number_of(desk, supply, need) if need else "",
+                used_text=number_of(desk, supply, amount) if amount is not None else "",
+                cost=cost.get(supply_id, 0),
+                state="expected" if amount is None else "recipe" if "recipe" in kinds else "used",
+                far=far and plan.job.state == "done",
             )
         )
     return tuple(rows)

@@ -35,7 +35,7 @@ STATE_WORDS = {
 LIMIT = 500
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ShownJob:
     """A line of the list, ready to show. `alert`: "", look (late), wrong."""
 
@@ -90,17 +90,17 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
         owed += max(0, sums.due) if row.state == "done" else 0
         lines.append(
             ShownJob(
-                row.job_id,
-                numbered(row.number),
-                row.customer,
-                row.vehicle,
-                ", ".join(one.name for one in services.get(row.job_id, ())) or row.title,
-                STATE_WORDS.get(row.state, row.state),
-                _when(row, today),
-                _hours(row),
-                money(desk, sums.gross) if sums.gross else "",
-                money(desk, sums.due) if row.state == "done" and sums.due > 0 else "",
-                alert,
+                job_id=row.job_id,
+                number=numbered(row.number),
+                customer=row.customer,
+                vehicle=row.vehicle,
+                services=", ".join(one.name for one in services.get(row.job_id, ())) or row.title,
+                state=STATE_WORDS.get(row.state, row.state),
+                when_text=_when(row, today),
+                hours_text=_hours(row),
+                worth_text=money(desk, sums.gross) if sums.gross else "",
+                due_text=money(desk, sums.due) if row.state == "done" and sums.due > 0 else "",
+                alert=alert,
             )
         )
     return JobList(which, tuple(lines), whole, _sentence(desk, which, whole, owed, late))

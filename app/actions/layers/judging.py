@@ -24,7 +24,7 @@ _ORDER = {group: place for place, group in enumerate(SurfaceGroup)}
 _WORSE = {Verdict.HOLDING.value: 0, Verdict.FADING.value: 1, Verdict.GONE.value: 2}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class JudgingRow:
     """One surface group with the layer that protects it and what was seen of it on the day."""
 
@@ -61,14 +61,16 @@ def judging(desk: Desk, day: date, vehicle_id: int) -> Judging:
         before, after = (today.before, today.after) if today else ("", "")
         rows.append(
             JudgingRow(
-                group.value,
-                layers.name_of(first),
-                tuple(layers.name_of(one) for one in stack[1:]),
-                f"{layers.put_on(first):%b %Y}",
-                before,
-                after,
-                what_it_says(before, after),
-                f"{near(earlier.day, day)}: {earlier.after or earlier.before}" if earlier else "",
+                group=group.value,
+                layer=layers.name_of(first),
+                over=tuple(layers.name_of(one) for one in stack[1:]),
+                applied_text=f"{layers.put_on(first):%b %Y}",
+                before=before,
+                after=after,
+                meaning=what_it_says(before, after),
+                last=f"{near(earlier.day, day)}: {earlier.after or earlier.before}"
+                if earlier
+                else "",
             )
         )
     return Judging(title, tuple(rows))

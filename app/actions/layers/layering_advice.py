@@ -98,9 +98,9 @@ def advice_on_steps(
             found.append(StepAdvice(step.step_id, step.name, against, waits_words(label)))
         for group in groups:
             event = LayerEvent(
-                HAPPENINGS[kind],
-                group,
-                now,
+                happening=HAPPENINGS[kind],
+                group=group,
+                at=now,
                 layer=-1 - number,  # a layer of this job goes by a number that no event has
                 supply=step.supply_id,
                 protection_class=label.kind if label else None,

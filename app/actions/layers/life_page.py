@@ -20,7 +20,7 @@ from app.calculations.numbers.wording import capital, counted, words_of
 ROWS = 8  # of the figures
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LifePage:
     """One supply's life. Ages in days, chances 0 to 1; the band holds 80 % of what is believed."""
 
@@ -91,18 +91,18 @@ def _life_page(desk: Desk, day: date, supply_id: int) -> LifePage | None:
         ("Exposure", f"× {factor:g} (middling)"),
     )
     return LifePage(
-        state.names.get(supply_id, "layer"),
-        label,
-        median,
-        (low, high),
-        tuple(ages.tolist()),
-        tuple(curve.survival.tolist()),
-        tuple(curve.low.tolist()),
-        tuple(curve.high.tolist()),
-        summary,
-        since,
-        tuple(voice),
-        facts,
+        name=state.names.get(supply_id, "layer"),
+        label=label,
+        median=median,
+        median_band=(low, high),
+        ages=tuple(ages.tolist()),
+        still=tuple(curve.survival.tolist()),
+        low=tuple(curve.low.tolist()),
+        high=tuple(curve.high.tolist()),
+        summary=summary,
+        since=since,
+        voice=tuple(voice),
+        facts=facts,
     )
 
 

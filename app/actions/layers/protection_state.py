@@ -49,7 +49,7 @@ class LayerOnVehicle:
     judged_on: date | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Protection:
     """All of it, for one day."""
 
@@ -106,14 +106,14 @@ def _assemble(desk: Desk, day: date) -> Protection:
             if layer.supply and not layer.gloss_only
         ]
     return Protection(
-        day,
-        lives,
-        tuple(due_spans([_candidate(one) for one in candidates], lives, day)),
-        tuple(candidates),
-        {supply: row.name for supply, row in supplies.items()},
-        checks,
-        observations,
-        labels,
+        day=day,
+        lives=lives,
+        dues=tuple(due_spans([_candidate(one) for one in candidates], lives, day)),
+        candidates=tuple(candidates),
+        names={supply: row.name for supply, row in supplies.items()},
+        checks=checks,
+        observations=observations,
+        labels=labels,
     )
 
 
@@ -252,9 +252,9 @@ def _as_events(
             continue
         events.append(
             LayerEvent(
-                happening,
-                SurfaceGroup(row.surface_group),
-                row.at,
+                happening=happening,
+                group=SurfaceGroup(row.surface_group),
+                at=row.at,
                 layer=row.id if happening is Happening.APPLIED else None,
                 supply=row.supply_id,
                 protection_class=kind if happening is Happening.APPLIED else None,
@@ -274,9 +274,9 @@ def _as_events(
         at = max(applied.at, washed.get((judgement.day, judgement.surface_group), came))
         events.append(
             LayerEvent(
-                Happening.JUDGED,
-                SurfaceGroup(judgement.surface_group),
-                at,
+                happening=Happening.JUDGED,
+                group=SurfaceGroup(judgement.surface_group),
+                at=at,
                 layer=judgement.layer_event_id,
                 verdict=verdict,
             )
@@ -308,14 +308,14 @@ def _candidate(one: LayerOnVehicle) -> WearingLayer:
     assert layer.layer is not None
     assert layer.supply is not None
     return WearingLayer(
-        holder.household,
-        holder.customer_id,
-        one.vehicle_id,
-        layer.layer,
-        layer.supply,
-        layer.protection_class,
-        layer.group,
-        one.applied_on,
+        household=holder.household,
+        customer=holder.customer_id,
+        vehicle=one.vehicle_id,
+        layer=layer.layer,
+        supply=layer.supply,
+        protection_class=layer.protection_class,
+        group=layer.group,
+        applied=one.applied_on,
         judged=max(one.applied_on, one.judged_on) if one.judged_on else None,
         verdict=layer.verdict,
         exposure=one.exposure,

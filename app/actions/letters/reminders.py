@@ -35,7 +35,7 @@ ANSWERS = ("booked", "later", "no", "fine", "sold", "moved", "stop", "undelivera
 KINDS = frozenset({"reminders"})
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LetterView:
     """A message that may be written today, or is prepared and not sent."""
 
@@ -352,19 +352,19 @@ def _letter_view(
     )
     channels = _channels(person)
     return LetterView(
-        letter.household,
-        letter.customer,
-        person.name,
-        tuple(dict.fromkeys(one.vehicle_title for one in candidates)),
-        letter.reason,
-        f"{near(letter.due_from, day)} to {near(letter.due_to, day)}",
-        channels[0] if channels else "phone",
-        channels,
-        subject,
-        text,
-        None,
-        tuple(dict.fromkeys(one.vehicle for one in candidates)),
-        tuple(one.layer for one in candidates),
+        key=letter.household,
+        customer_id=letter.customer,
+        name=person.name,
+        vehicles=tuple(dict.fromkeys(one.vehicle_title for one in candidates)),
+        reason=letter.reason,
+        due_text=f"{near(letter.due_from, day)} to {near(letter.due_to, day)}",
+        channel=channels[0] if channels else "phone",
+        channels=channels,
+        subject=subject,
+        text=text,
+        prepared_id=None,
+        vehicle_ids=tuple(dict.fromkeys(one.vehicle for one in candidates)),
+        layer_ids=tuple(one.layer for one in candidates),
     )
 
 
@@ -373,19 +373,19 @@ def _prepared_view(
 ) -> LetterView:
     person = people[row.customer_id]
     return LetterView(
-        person.household,
-        row.customer_id,
-        person.name,
-        tuple(held.get(vehicle, "vehicle") for vehicle in row.vehicles),
-        row.reason,
-        "prepared, not sent",
-        row.channel,
-        _channels(person) or (row.channel,),
-        row.subject,
-        row.text,
-        row.id,
-        row.vehicles,
-        row.layers,
+        key=person.household,
+        customer_id=row.customer_id,
+        name=person.name,
+        vehicles=tuple(held.get(vehicle, "vehicle") for vehicle in row.vehicles),
+        reason=row.reason,
+        due_text="prepared, not sent",
+        channel=row.channel,
+        channels=_channels(person) or (row.channel,),
+        subject=row.subject,
+        text=row.text,
+        prepared_id=row.id,
+        vehicle_ids=row.vehicles,
+        layer_ids=row.layers,
     )
 
 

@@ -26,7 +26,7 @@ STATES = ("due", "reminded", "coming", "worn")  # in the order of the page
 END_OF_CURVE = 0.01  # where the drawing stops
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class RenewalRow:
     """One layer of one vehicle, with its curve.
 
@@ -204,18 +204,18 @@ def _row(
         summary.sentence,
     )
     return RenewalRow(
-        f"{one.vehicle_id}-{layer.supply}-{applied_on.isoformat()}",
-        one,
-        due,
-        tuple(m.layer.group.value for m, _ in members),
-        partial(_draw, state, one, due, left, right),
-        applied_on < left,
-        word,
-        state_name,
-        checks,
-        voice,
-        tuple(facts),
-        ids,
+        key=f"{one.vehicle_id}-{layer.supply}-{applied_on.isoformat()}",
+        layer=one,
+        due=due,
+        groups=tuple(m.layer.group.value for m, _ in members),
+        draw=partial(_draw, state, one, due, left, right),
+        cut_left=applied_on < left,
+        due_text=word,
+        state=state_name,
+        checks=checks,
+        voice=voice,
+        facts=tuple(facts),
+        layer_ids=ids,
     )
 
 

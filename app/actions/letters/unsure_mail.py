@@ -18,7 +18,7 @@ MAY_HAVE_GONE = "may or may not have gone"
 BEING_SENT = "being sent"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class UnsureView:
     """A message that may or may not have gone, or is being sent at this moment."""
 
@@ -64,17 +64,17 @@ def unsure_mail(desk: Desk, day: date) -> tuple[UnsureView, ...]:
         )
         found.append(
             UnsureView(
-                row.id,
-                row.customer_id,
-                person.household,
-                person.name,
-                tuple(held.get(vehicle, "vehicle") for vehicle in row.vehicles),
-                BEING_SENT if going else MAY_HAVE_GONE,
-                near(on, day),
-                row.subject,
-                voice,
-                (("Tried", near(on, day)), ("To", person.email), ("Subject", row.subject)),
-                row.layers,
+                reminder_id=row.id,
+                customer_id=row.customer_id,
+                household=person.household,
+                name=person.name,
+                vehicles=tuple(held.get(vehicle, "vehicle") for vehicle in row.vehicles),
+                words=BEING_SENT if going else MAY_HAVE_GONE,
+                tried_on=near(on, day),
+                subject=row.subject,
+                voice=voice,
+                facts=(("Tried", near(on, day)), ("To", person.email), ("Subject", row.subject)),
+                layer_ids=row.layers,
             )
         )
     return tuple(found)

@@ -69,14 +69,15 @@ def order_draft(desk: Desk, order_id: int, out: Path | None = None) -> Path:
     sheet = order_sheet(desk, order_id)
     settings = desk.settings
     mail = OrderMail(
-        settings.shop_name,
-        settings.shop_email,
-        sheet.supplier,
-        sheet.supplier_mail,
-        f"Order {numbered(sheet.number)}" + (f", {sheet.shop_name}" if sheet.shop_name else ""),
-        order_mail(desk, order_id),
-        tuple(path for path in files if path.suffix != ".txt"),
-        desk.clock(),
+        sender_name=settings.shop_name,
+        sender_mail=settings.shop_email,
+        name=sheet.supplier,
+        mail=sheet.supplier_mail,
+        subject=f"Order {numbered(sheet.number)}"
+        + (f", {sheet.shop_name}" if sheet.shop_name else ""),
+        text=order_mail(desk, order_id),
+        files=tuple(path for path in files if path.suffix != ".txt"),
+        at=desk.clock(),
     )
     return write_order_mail(mail, folder / f"{_stem(sheet)}.eml")
 

@@ -36,7 +36,7 @@ from app.records.queries.orders import OrderRow
 from app.records.queries.stock import PackRow, SupplierRow
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OrderLineView:
     """So many packs of one supply."""
 
@@ -59,7 +59,7 @@ class OrderLineView:
     sooner: SoonerView | None = None  # who else would bring it in time
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplierOrder:
     """What to order from one supplier."""
 
@@ -88,7 +88,7 @@ class OpenOrder:
     text: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WhatToOrder:
     """The station."""
 
@@ -132,14 +132,14 @@ def what_to_order(desk: Desk, day: date) -> WhatToOrder:
     waits = waits_texts(desk, day)
     short = short_supplies(desk, day)
     return WhatToOrder(
-        orders,
-        tuple(_waiting(one, suppliers.get(one.supplier_id), day) for one in coming),
-        total,
-        money(desk, total),
-        len(short),
-        _short_text(len(short)),
-        tuple(one for one in sooner_views(desk, day) if one.supply_id not in ordered),
-        tuple((row.name, waits[one]) for one, row in suppliers.items() if one in waits),
+        suppliers=orders,
+        waiting=tuple(_waiting(one, suppliers.get(one.supplier_id), day) for one in coming),
+        total=total,
+        total_text=money(desk, total),
+        short=len(short),
+        short_text=_short_text(len(short)),
+        sooner=tuple(one for one in sooner_views(desk, day) if one.supply_id not in ordered),
+        waits=tuple((row.name, waits[one]) for one, row in suppliers.items() if one in waits),
     )
 
 
@@ -201,17 +201,17 @@ def _order(
     freight = freight_of(desk, supplier, [(view.supply_id, view.cost) for view in views])
     comes = _delivery(supplier, proposed, day)
     return SupplierOrder(
-        supplier.supplier_id,
-        supplier.name,
-        tuple(views),
-        goods,
-        freight,
-        money(desk, freight) if freight else "free",
-        goods + freight,
-        money(desk, goods + freight),
-        _note(desk, supplier, goods, freight, proposed, any(line.chosen for line in lines)),
-        comes,
-        sale_text(desk, proposed, day),
+        supplier_id=supplier.supplier_id,
+        name=supplier.name,
+        lines=tuple(views),
+        goods=goods,
+        freight=freight,
+        freight_text=money(desk, freight) if freight else "free",
+        total=goods + freight,
+        total_text=money(desk, goods + freight),
+        note=_note(desk, supplier, goods, freight, proposed, any(line.chosen for line in lines)),
+        next_delivery=comes,
+        sale_text=sale_text(desk, proposed, day),
     )
 
 
@@ -230,29 +230,29 @@ def _line_view(
         tied = usual.reason.break_tied
     sooner = next((one for one in sooner_views(desk, day) if one.supply_id == line.supply_id), None)
     return OrderLineView(
-        line.supply_id,
-        supply.name,
-        line.pack.pack_id,
-        line.pack.label,
-        line.packs,
-        each,
-        cost,
-        money(desk, cost),
-        amount_said(desk, supply, line.packs * line.pack.size),
-        reason_text(desk, supply, usual, day, supplier_names(desk), supplier.supplier_id)
+        supply_id=line.supply_id,
+        name=supply.name,
+        pack_id=line.pack.pack_id,
+        pack_label=line.pack.label,
+        packs=line.packs,
+        price=each,
+        cost=cost,
+        cost_text=money(desk, cost),
+        quantity_text=amount_said(desk, supply, line.packs * line.pack.size),
+        reason=reason_text(desk, supply, usual, day, supplier_names(desk), supplier.supplier_id)
         if usual is not None
         else "Added by hand.",
-        usual is not None and usual.filler,
-        line.chosen,
-        alert_of(
+        filler=usual is not None and usual.filler,
+        chosen=line.chosen,
+        alert=alert_of(
             covers(desk, day).get(line.supply_id),
             left_on(desk, day).get(line.supply_id, 0),
             proposed.delivery_day if proposed is not None else None,
         ),
-        usual.count if usual is not None else 0,
-        break_text(desk, line.packs, each, offer, tied),
-        why_this_pack(desk, day, line.supply_id, line.pack.pack_id),
-        sooner if sooner is not None and sooner.pack_id != line.pack.pack_id else None,
+        proposed=usual.count if usual is not None else 0,
+        break_text=break_text(desk, line.packs, each, offer, tied),
+        why_pack=why_this_pack(desk, day, line.supply_id, line.pack.pack_id),
+        sooner=sooner if sooner is not None and sooner.pack_id != line.pack.pack_id else None,
     )
 
 

@@ -18,7 +18,7 @@ from app.records.queries.stock import PackRow
 STOP_SAID_DAYS = 60  # a cold stop is spoken of so long before it begins
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SoonerView:
     """Another supplier's packs that would come in time where the usual ones come too late."""
 
@@ -126,16 +126,16 @@ def sooner_views(desk: Desk, day: date) -> tuple[SoonerView, ...]:
     names, supplies, packs = supplier_names(desk), all_supplies(desk), offers(desk).packs
     return tuple(
         SoonerView(
-            one.supply,
-            supplies[one.supply].name,
-            one.supplier,
-            names.get(one.supplier, ""),
-            one.pack,
-            packs[one.pack].label,
-            one.count,
-            one.cost,
-            money(desk, one.cost),
-            _sooner_text(desk, one, packs[one.pack], names.get(one.supplier, ""), day),
+            supply_id=one.supply,
+            name=supplies[one.supply].name,
+            supplier_id=one.supplier,
+            supplier=names.get(one.supplier, ""),
+            pack_id=one.pack,
+            pack_label=packs[one.pack].label,
+            packs=one.count,
+            cost=one.cost,
+            cost_text=money(desk, one.cost),
+            text=_sooner_text(desk, one, packs[one.pack], names.get(one.supplier, ""), day),
         )
         for one in proposal(desk, day).sooner
         if one.supply in supplies and one.pack in packs

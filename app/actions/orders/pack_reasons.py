@@ -60,10 +60,10 @@ def why_pack(
 
 def _state(supply: SupplyRow, offers: Sequence[PackOffer]) -> SupplyState:
     return SupplyState(
-        supply.supply_id,
-        supply.supplier_id,
-        0,
-        tuple(offers),
+        supply=supply.supply_id,
+        supplier=supply.supplier_id,
+        on_hand=0,
+        packs=tuple(offers),
         shelf_life_days=supply.shelf_life_days,
         opened_life_days=None if supply.whole_container else supply.opened_life_days,
     )

@@ -194,20 +194,20 @@ def _supply_state(
     floor: int,
 ) -> SupplyState:
     return SupplyState(
-        supply.supply_id,
-        supply.supplier_id,
-        left,
-        packs,
-        coming,
-        booked,
-        use,
-        supply.shelf_life_days,
+        supply=supply.supply_id,
+        supplier=supply.supplier_id,
+        on_hand=left,
+        packs=packs,
+        on_order=coming,
+        booked=booked,
+        use=use,
+        shelf_life_days=supply.shelf_life_days,
         # a whole container is opened for a job: how long the rest keeps says nothing of packs
-        None if supply.whole_container else supply.opened_life_days,
-        supply.stopped,
-        supply.flammable or bool(HAZARDOUS & set(supply.pictograms)),
-        floor,
-        supply.no_frost,
+        opened_life_days=None if supply.whole_container else supply.opened_life_days,
+        stopped=supply.stopped,
+        hazardous=supply.flammable or bool(HAZARDOUS & set(supply.pictograms)),
+        floor=floor,
+        no_frost=supply.no_frost,
     )
 
 
@@ -221,16 +221,16 @@ def _supplier_state(
     supplier: SupplierRow, leads: Sequence[int], cold: tuple[Span, ...], sales: tuple[Span, ...]
 ) -> SupplierState:
     return SupplierState(
-        supplier.supplier_id,
-        leads,
-        supplier.promised_days,
-        supplier.freight,
-        supplier.free_freight_from,
-        supplier.minimum_order,
-        supplier.hazard_fee,
-        supplier.order_weekdays,
-        cold,
-        sales,
+        supplier=supplier.supplier_id,
+        lead_days=leads,
+        promised_days=supplier.promised_days,
+        freight=supplier.freight,
+        free_freight_from=supplier.free_freight_from,
+        minimum_order=supplier.minimum_order,
+        hazard_fee=supplier.hazard_fee,
+        order_weekdays=supplier.order_weekdays,
+        cold_spans=cold,
+        sale_spans=sales,
     )
 
 

@@ -33,7 +33,7 @@ FIELDS = frozenset(
 )  # fmt: skip
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HeldVehicle:
     """A vehicle on a customer's page, with what stands on it."""
 
@@ -47,7 +47,7 @@ class HeldVehicle:
     layers: tuple[LayerView, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CustomerPage:
     """One customer: fields to change, vehicles, jobs, what is owed, and how to reach them."""
 
@@ -108,20 +108,20 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
     if sent:
         facts.append(("Sent us", ", ".join(name for _, name in sent[:3])))
     return CustomerPage(
-        customer_id,
-        fields,
-        customer.name,
-        ", ".join(part for part in (customer.city, _reach(desk, customer)) if part),
-        tuple(_held(desk, link) for link in links),
-        tuple(history),
-        due,
-        tuple(facts),
-        tuple(
+        customer_id=customer_id,
+        fields=fields,
+        title=customer.name,
+        subtitle=", ".join(part for part in (customer.city, _reach(desk, customer)) if part),
+        vehicles=tuple(_held(desk, link) for link in links),
+        history=tuple(history),
+        due=due,
+        facts=tuple(facts),
+        reminders=tuple(
             (near(day, today), " ".join(part for part in (channel, answer or state) if part))
             for day, channel, state, answer in asked
         ),
-        stopped_on,
-        deceased,
+        stopped_on=stopped_on,
+        deceased=deceased,
     )
 
 
@@ -331,4 +331,13 @@ def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:
         span = f"since {day_year(link.from_day)}" if link.from_day else ""
         layers = standing_layers(desk, link.vehicle_id)
     held = link.to_day is None
-    return HeldVehicle(link.vehicle_id, link.link_id, title, link.plate, sizes, span, held, layers)
+    return HeldVehicle(
+        vehicle_id=link.vehicle_id,
+        link_id=link.link_id,
+        title=title,
+        plate=link.plate,
+        sizes=sizes,
+        span=span,
+        held=held,
+        layers=layers,
+    )

@@ -14,7 +14,7 @@ from app.calculations.stock.pools import whole_pieces
 from app.records.queries.days import JobRow, LineRow, ServiceRow
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Need:
     """What a whole job is expected to use of one supply; base units."""
 
@@ -51,9 +51,17 @@ def needs(
             else:
                 one = learnt.expect(line.supply_id, service.service_id, size, recipe)
             need = Need(
-                line.supply_id, service.service_id, one.amount, recipe, one.low, one.high, one.n,
-                one.past, one.spread, whole_container=whole,
-            )  # fmt: skip
+                supply_id=line.supply_id,
+                service_id=service.service_id,
+                amount=one.amount,
+                recipe=recipe,
+                low=one.low,
+                high=one.high,
+                n=one.n,
+                past=one.past,
+                spread=one.spread,
+                whole_container=whole,
+            )
             before = found.get(line.supply_id)
             found[line.supply_id] = need if before is None else _together(before, need)
     kinds = all_supplies(desk)

@@ -57,7 +57,7 @@ class StepOnDay:
     state: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class JobPlan:
     """A job with everything that was said of it, and what is expected of the rest."""
 
@@ -253,14 +253,14 @@ def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, Job
     for job in jobs:
         mine = tuple(services.get(job.job_id, ()))
         found[job.job_id] = JobPlan(
-            job,
-            mine,
-            tuple(steps.get(job.job_id, ())),
-            tuple(hours.get(job.job_id, ())),
-            tuple(uses.get(job.job_id, ())),
-            frozenset(closed & days[job.job_id]),
-            job.expected_minutes or usual_minutes(desk, job, mine),
-            partial(_needs, desk, job, mine, recipes),
+            job=job,
+            services=mine,
+            steps=tuple(steps.get(job.job_id, ())),
+            hours=tuple(hours.get(job.job_id, ())),
+            uses=tuple(uses.get(job.job_id, ())),
+            closed=frozenset(closed & days[job.job_id]),
+            expected_minutes=job.expected_minutes or usual_minutes(desk, job, mine),
+            _needs=partial(_needs, desk, job, mine, recipes),
         )
     return found
 

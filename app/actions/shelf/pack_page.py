@@ -18,7 +18,7 @@ from app.records.queries import terms as queries
 from app.records.queries.stock import SupplyRow
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PackOnSale:
     """A pack that can be bought."""
 
@@ -33,7 +33,7 @@ class PackOnSale:
     taken: bool  # the rule orders this one
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PricePaid:
     """What came once, at which price; landed is with its freight and fees."""
 
@@ -67,15 +67,15 @@ def pack_page(desk: Desk, day: date, supply_id: int) -> PackPage:
     return PackPage(
         tuple(
             PackOnSale(
-                one.pack_id,
-                one.label,
-                names.get(one.supplier_id or supply.supplier_id or 0, ""),
-                one.code,
-                price_by_unit(desk, supply, one.price, one.size) if one.size else "",
-                one.price,
-                money(desk, one.price),
-                breaks_text(desk, known.breaks.get(one.pack_id, ())),
-                one.pack_id == taken,
+                pack_id=one.pack_id,
+                label=one.label,
+                supplier=names.get(one.supplier_id or supply.supplier_id or 0, ""),
+                code=one.code,
+                each_text=price_by_unit(desk, supply, one.price, one.size) if one.size else "",
+                price=one.price,
+                price_text=money(desk, one.price),
+                breaks_text=breaks_text(desk, known.breaks.get(one.pack_id, ())),
+                taken=one.pack_id == taken,
             )
             for one in rows
         ),
@@ -109,12 +109,12 @@ def _paid(desk: Desk, supply: SupplyRow, one: queries.PaidRow) -> PricePaid:
         landed = money(desk, pack)
         by_unit = price_by_unit(desk, supply, one.landed, one.quantity)
     return PricePaid(
-        one.day,
-        day_year(one.day),
-        one.pack_label,
-        amount_text(desk, supply, one.quantity),
-        one.supplier,
-        money(desk, one.price),
-        landed,
-        by_unit,
+        day=one.day,
+        day_text=day_year(one.day),
+        pack=one.pack_label,
+        came_text=amount_text(desk, supply, one.quantity),
+        supplier=one.supplier,
+        price_text=money(desk, one.price),
+        landed_text=landed,
+        each_text=by_unit,
     )

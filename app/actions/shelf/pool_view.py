@@ -48,7 +48,7 @@ class RungView:
     in_use: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PoolView:
     """A pool as it stands."""
 
@@ -144,25 +144,27 @@ def _view(
     if each is not None and supply.pool_uses:
         wear = half_away(each * 100 / supply.pool_uses)
     rebuy = to_rebuy(standing, supply.pool, load) if standing.came_in > 0 else 0
+    learnt, learnt_wear = _learnt(desk, seen, supply.pool_uses, each)
     return PoolView(
-        supply.supply_id,
-        supply.name,
-        tuple(
+        supply_id=supply.supply_id,
+        name=supply.name,
+        rungs=tuple(
             RungView(rung, standing.at(clean(rung)), standing.at(in_use(rung)))
             for rung in RUNGS[RUNGS.index(supply.pool) :]
         ),
-        standing,
-        load,
-        supply.pool_uses,
-        "" if wear is None else f"{money(desk, wear)} for a hundred uses",
-        rebuy,
-        _rebuy_text(rebuy),
-        _text(standing),
-        _uses_text(seen.mean, supply.pool_uses, standing.loads),
-        *_learnt(desk, seen, supply.pool_uses, each),
-        tuple(_advice(supply, standing, seen, short, ledger)),
-        _lost_text(lines, desk.today, standing.of_rung(supply.pool)),
-        tuple((one.day, one.said, one.kind) for one in lines[::-1]),
+        standing=standing,
+        in_a_load=load,
+        uses=supply.pool_uses,
+        wear_text="" if wear is None else f"{money(desk, wear)} for a hundred uses",
+        rebuy=rebuy,
+        rebuy_text=_rebuy_text(rebuy),
+        text=_text(standing),
+        uses_text=_uses_text(seen.mean, supply.pool_uses, standing.loads),
+        learnt_text=learnt,
+        learnt_wear_text=learnt_wear,
+        advice=tuple(_advice(supply, standing, seen, short, ledger)),
+        lost_text=_lost_text(lines, desk.today, standing.of_rung(supply.pool)),
+        lines=tuple((one.day, one.said, one.kind) for one in lines[::-1]),
     )
 
 

@@ -32,7 +32,7 @@ from app.records.stock import balances
 FOLDED_FROM_DAYS = 35  # what lasts longer and needs nothing folds into one sentence
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ShelfRow:
     """One supply: numbers for the table, days for the bar. Quantities are base units."""
 
@@ -61,7 +61,7 @@ class ShelfRow:
     past: bool = False  # some of it is past its life
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ShelfGroup:
     """A supplier's supplies, the shortest cover first."""
 
@@ -75,7 +75,7 @@ class ShelfGroup:
     sale_text: str = ""  # sale from 27 Nov
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ShelfView:
     """The place."""
 
@@ -129,19 +129,21 @@ def shelf(desk: Desk, day: date) -> ShelfView:
     short = len(short_supplies(desk, day))
     lines = sum(bool(line.packs) for one in to_order.suppliers for line in one.lines)
     return ShelfView(
-        day,
-        groups,
-        len(supplies),
-        money(desk, worth),
-        folded,
-        _folded_text(folded),
-        lines,
-        to_order.total_text,
-        f"Counted last on {weekday_day(last_count)}" if last_count else "Never counted",
-        short,
-        _short_text(short),
-        sum(row.past for group in groups for row in group.rows),
-        _flammable_text(desk, supplies, facts.left),
+        day=day,
+        groups=groups,
+        count=len(supplies),
+        worth_text=money(desk, worth),
+        folded=folded,
+        folded_text=_folded_text(folded),
+        order_lines=lines,
+        order_total_text=to_order.total_text,
+        counted_text=f"Counted last on {weekday_day(last_count)}"
+        if last_count
+        else "Never counted",
+        short=short,
+        short_text=_short_text(short),
+        past=sum(row.past for group in groups for row in group.rows),
+        flammable_text=_flammable_text(desk, supplies, facts.left),
     )
 
 
@@ -205,14 +207,14 @@ def _groups(
         name = suppliers[supplier_id].name if supplier_id is not None else "No supplier yet"
         groups.append(
             ShelfGroup(
-                supplier_id,
-                name,
-                next_day,
-                following,
-                text,
-                tuple(rows),
-                waits.get(supplier_id or 0, ""),
-                sale_short(proposed, facts.day),
+                supplier_id=supplier_id,
+                name=name,
+                next_delivery=next_day,
+                following_delivery=following,
+                deliveries_text=text,
+                rows=tuple(rows),
+                waits_text=waits.get(supplier_id or 0, ""),
+                sale_text=sale_short(proposed, facts.day),
             )
         )
     return tuple(sorted(groups, key=lambda one: (one.supplier_id is None, one.name)))
@@ -243,29 +245,29 @@ def _row(desk: Desk, supply: SupplyRow, facts: _AllRows) -> ShelfRow:
     idle = days is None or days > FOLDED_FROM_DAYS
     idle = idle and not (coming or packs or alert or past)
     return ShelfRow(
-        supply_id,
-        supply.name,
-        left,
-        number_of(desk, supply, left),
-        unit_of(desk, supply),
-        days,
-        _day(cover.runs_out_early if cover else None),
-        _day(cover.runs_out_late if cover else None),
-        _day(cover.order_day if cover and not supply.stopped else None),
-        number_of(desk, supply, level) if level else "",
-        coming,
-        number_of(desk, supply, coming) if coming else "",
-        _day(min((one.expected_day for one in arriving), default=None)),
-        lasts,
-        packs,
-        line.cost_text if line is not None and line.cost else "",
-        cover.short_before_delivery if cover else 0,
-        _day(cover.short_day if cover else None),
-        alert,
-        idle,
-        supply.shelf_place,
-        "" if packs else why_not_text(desk, cover, facts.day),
-        past,
+        supply_id=supply_id,
+        name=supply.name,
+        on_hand=left,
+        on_hand_text=number_of(desk, supply, left),
+        unit=unit_of(desk, supply),
+        cover_days=days,
+        low_day=_day(cover.runs_out_early if cover else None),
+        high_day=_day(cover.runs_out_late if cover else None),
+        order_day=_day(cover.order_day if cover and not supply.stopped else None),
+        reorder_below_text=number_of(desk, supply, level) if level else "",
+        on_order=coming,
+        on_order_text=number_of(desk, supply, coming) if coming else "",
+        on_order_day=_day(min((one.expected_day for one in arriving), default=None)),
+        on_order_lasts_days=lasts,
+        packs=packs,
+        cost_text=line.cost_text if line is not None and line.cost else "",
+        short=cover.short_before_delivery if cover else 0,
+        short_day=_day(cover.short_day if cover else None),
+        alert=alert,
+        folded=idle,
+        shelf_place=supply.shelf_place,
+        why_not="" if packs else why_not_text(desk, cover, facts.day),
+        past=past,
     )
 
 

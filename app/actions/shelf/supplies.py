@@ -63,7 +63,7 @@ class LotView:
     text: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplyPage:
     """Everything about one supply."""
 
@@ -175,17 +175,17 @@ def supply_page(
         leads = order_queries.lead_days(session, supply.supplier_id) if supply.supplier_id else []
     standing = {one.lot.lot_id: one for one in lots_there(desk).get(supply_id, ())}
     return SupplyPage(
-        supply,
-        supply_note(desk, day, supply_id),
-        tuple(packs),
-        tuple(_lot_view(day, supply, lot, standing.get(lot.lot_id)) for lot in lots),
-        tuple(lines),
-        frozenset(line.counters_id for line in lines if line.counters_id is not None),
-        lead_sentence(lead_times(leads)),
-        tuple(_hazards(desk, supply)),
-        unrecorded(desk, day, supply),
-        length,
-        open_lots(desk, day, supply),
+        supply=supply,
+        note=supply_note(desk, day, supply_id),
+        packs=tuple(packs),
+        lots=tuple(_lot_view(day, supply, lot, standing.get(lot.lot_id)) for lot in lots),
+        ledger=tuple(lines),
+        taken_back=frozenset(line.counters_id for line in lines if line.counters_id is not None),
+        lead_text=lead_sentence(lead_times(leads)),
+        hazards=tuple(_hazards(desk, supply)),
+        unrecorded=unrecorded(desk, day, supply),
+        ledger_length=length,
+        opened=open_lots(desk, day, supply),
     )
 
 

@@ -26,7 +26,7 @@ class UsedLine:
     less: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class UseKind:
     """A service and a size of vehicle: what such a job takes, from what was confirmed.
 
@@ -114,10 +114,32 @@ def _untaught(
     unit, lines = unit_of(desk, supply), tuple(UsedLine(use) for use in taken)
     if asked is None:
         title, note = "No recipe asked for it", "typed by hand"
-        return UseKind(title, note, 0, unit, 0, 0, 0, 0, (), lines)
+        return UseKind(
+            title=title,
+            note=note,
+            n=0,
+            unit=unit,
+            recipe=0,
+            middle=0,
+            low=0,
+            high=0,
+            past=(),
+            lines=lines,
+        )
     note = f"whole containers: {amount_said(desk, supply, asked.recipe)} a layer"
     plain = _in(desk, supply, asked.recipe)
-    return UseKind(asked.title, note, 0, unit, plain, plain, plain, plain, (), lines)
+    return UseKind(
+        title=asked.title,
+        note=note,
+        n=0,
+        unit=unit,
+        recipe=plain,
+        middle=plain,
+        low=plain,
+        high=plain,
+        past=(),
+        lines=lines,
+    )
 
 
 def _learnt(
@@ -143,16 +165,16 @@ def _learnt(
         )
         share = (one.low / asked.recipe, one.high / asked.recipe) if asked.recipe else None
     return UseKind(
-        asked.title,
-        note,
-        n,
-        unit_of(desk, supply),
-        _in(desk, supply, asked.recipe),
-        _in(desk, supply, one.amount),
-        _in(desk, supply, one.low),
-        _in(desk, supply, one.high),
-        tuple(_in(desk, supply, past) for past in one.past),
-        tuple(_compared(use, share) for use in taken),
+        title=asked.title,
+        note=note,
+        n=n,
+        unit=unit_of(desk, supply),
+        recipe=_in(desk, supply, asked.recipe),
+        middle=_in(desk, supply, one.amount),
+        low=_in(desk, supply, one.low),
+        high=_in(desk, supply, one.high),
+        past=tuple(_in(desk, supply, past) for past in one.past),
+        lines=tuple(_compared(use, share) for use in taken),
     )
 
 

@@ -287,12 +287,12 @@ def bottle_label(
 
     days = MIXED_DAYS if parts else supply.opened_life_days
     return BottleLabel(
-        supply.name,
-        "Undiluted" if parts == 0 else dilution.sentence(parts, finished, desk.settings.system),
-        day_year(day),
-        day_year(day + timedelta(days=days)) if days else "",
-        supply.signal_word,
-        supply.hazard_statements,
-        supply.pictograms,
-        OVERRIDES,
+        supply=supply.name,
+        mix="Undiluted" if parts == 0 else dilution.sentence(parts, finished, desk.settings.system),
+        mixed_on=day_year(day),
+        use_by=day_year(day + timedelta(days=days)) if days else "",
+        signal_word=supply.signal_word,
+        hazards=supply.hazard_statements,
+        pictograms=supply.pictograms,
+        overrides=OVERRIDES,
     )

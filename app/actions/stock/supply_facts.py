@@ -201,7 +201,7 @@ def _amount(desk: Desk, row: Supply, value: Any) -> int:
         setting = entry_setting(desk, known, on_hand=None, last_weight=None)
         return read_use(str(value), setting).amount
     settings = desk.settings
-    setting = EntrySetting(Kind(row.kind), settings.system, imperial=settings.imperial)
+    setting = EntrySetting(kind=Kind(row.kind), system=settings.system, imperial=settings.imperial)
     return read_use(str(value), setting).amount
 
 

@@ -52,7 +52,7 @@ class Verdict(StrEnum):
     GONE = "gone"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LayerEvent:
     """One thing that happened to the layers of one surface group.
 
@@ -71,7 +71,7 @@ class LayerEvent:
     verdict: Verdict | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Layer:
     """One layer that stands, of one or more `coats`.
 
@@ -170,7 +170,15 @@ def _apply(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None
         for old in stack
         if CLASSES[old.protection_class].middle_days > life and old.verdict is not Verdict.GONE
     ]
-    stack.append(Layer(event.layer, event.group, event.supply, kind, event.at))
+    stack.append(
+        Layer(
+            layer=event.layer,
+            group=event.group,
+            supply=event.supply,
+            protection_class=kind,
+            applied_at=event.at,
+        )
+    )
 
 
 def _judge(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None:

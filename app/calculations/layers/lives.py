@@ -32,7 +32,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LifeSummary:
     """One supply's life in this shop, in days at exposure factor 1.
 
@@ -154,7 +154,17 @@ class Lives:
         seen, gone = self._counts.get(supply, (0, 0))
         shape = exp(float((points.weights * np.log(points.shapes)).sum()))
         differs = _outside(low, high, label)
-        return LifeSummary(supply, middle, low, high, shape, seen, gone, label, differs)
+        return LifeSummary(
+            supply=supply,
+            median_days=middle,
+            low_days=low,
+            high_days=high,
+            shape=shape,
+            layers=seen,
+            gone=gone,
+            label=label,
+            differs=differs,
+        )
 
     def due(
         self,

@@ -65,7 +65,7 @@ PAINT = frozenset({SurfaceGroup.UPPER_HORIZONTALS, SurfaceGroup.UPPER_SIDES, Sur
 GLASS = frozenset({SurfaceGroup.FRONT_GLASS, SurfaceGroup.OTHER_GLASS})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ClassFacts:
     """What is usual for one class; all of it common practice, no source.
 
@@ -99,140 +99,141 @@ _CERAMIC_SHORTENED = "brush washes, neglect, minerals, bird droppings"
 # Months are taken as 30.4 days and rounded.
 _FACTS = (
     ClassFacts(
-        ProtectionClass.CARNAUBA_WAX,
-        _ON_PAINT_WHEELS,
-        21,  # 3 to 8 weeks outdoors
-        120,  # 3 to 4 months garaged
-        (0.0, 12.0),
-        (1.0, 12.0),
-        "hot panels, detergent, automatic washes",
-        "at once; keep it dry that day",
+        protection_class=ProtectionClass.CARNAUBA_WAX,
+        groups=_ON_PAINT_WHEELS,
+        low_days=21,  # 3 to 8 weeks outdoors
+        high_days=120,  # 3 to 4 months garaged
+        next_layer_hours=(0.0, 12.0),
+        first_water_hours=(1.0, 12.0),
+        shortened_by="hot panels, detergent, automatic washes",
+        hand_over="at once; keep it dry that day",
     ),
     ClassFacts(
-        ProtectionClass.SYNTHETIC_SEALANT,
-        _ON_PAINT_WHEELS,
-        90,  # 3 to 6 months outdoors
-        365,  # 6 to 12 garaged
-        (12.0, 24.0),
-        (4.0, 24.0),
-        "brushes, alkaline pre-wash, salt",
-        "keep it dry for 12 to 24 hours",
+        protection_class=ProtectionClass.SYNTHETIC_SEALANT,
+        groups=_ON_PAINT_WHEELS,
+        low_days=90,  # 3 to 6 months outdoors
+        high_days=365,  # 6 to 12 garaged
+        next_layer_hours=(12.0, 24.0),
+        first_water_hours=(4.0, 24.0),
+        shortened_by="brushes, alkaline pre-wash, salt",
+        hand_over="keep it dry for 12 to 24 hours",
     ),
     ClassFacts(
-        ProtectionClass.SPRAY_SEALANT,
-        _OUTSIDE,
-        30,  # 1 to 3 months outdoors
-        180,  # 3 to 6 garaged
-        (1.0, 24.0),
-        (0.0, 12.0),
-        "washes",
-        "at once",
+        protection_class=ProtectionClass.SPRAY_SEALANT,
+        groups=_OUTSIDE,
+        low_days=30,  # 1 to 3 months outdoors
+        high_days=180,  # 3 to 6 garaged
+        next_layer_hours=(1.0, 24.0),
+        first_water_hours=(0.0, 12.0),
+        shortened_by="washes",
+        hand_over="at once",
     ),
     ClassFacts(
-        ProtectionClass.CERAMIC_1_YEAR,
-        _CERAMIC_ON,
-        183,  # 6 to 12 months outdoors
-        548,  # 12 to 18 garaged
-        (1.0, 2.0),
-        (12.0, 24.0),
-        _CERAMIC_SHORTENED,
-        "dry for 12 to 24 hours, no wash for 7 days",
+        protection_class=ProtectionClass.CERAMIC_1_YEAR,
+        groups=_CERAMIC_ON,
+        low_days=183,  # 6 to 12 months outdoors
+        high_days=548,  # 12 to 18 garaged
+        next_layer_hours=(1.0, 2.0),
+        first_water_hours=(12.0, 24.0),
+        shortened_by=_CERAMIC_SHORTENED,
+        hand_over="dry for 12 to 24 hours, no wash for 7 days",
         cure_days=7,
     ),
     ClassFacts(
-        ProtectionClass.CERAMIC_2_YEAR,
-        _CERAMIC_ON,
-        365,  # 12 to 20 months outdoors
-        913,  # 24 to 30 garaged
-        (1.0, 4.0),
-        (24.0, 24.0),
-        _CERAMIC_SHORTENED,
-        "dry for 12 to 24 hours, no wash for 7 days",
+        protection_class=ProtectionClass.CERAMIC_2_YEAR,
+        groups=_CERAMIC_ON,
+        low_days=365,  # 12 to 20 months outdoors
+        high_days=913,  # 24 to 30 garaged
+        next_layer_hours=(1.0, 4.0),
+        first_water_hours=(24.0, 24.0),
+        shortened_by=_CERAMIC_SHORTENED,
+        hand_over="dry for 12 to 24 hours, no wash for 7 days",
         cure_days=7,
     ),
     ClassFacts(
-        ProtectionClass.CERAMIC_3_YEAR,
-        _CERAMIC_ON,
-        608,  # 20 to 30 months outdoors
-        1278,  # 36 to 42 garaged
-        (1.0, 24.0),
-        (24.0, 24.0),
-        _CERAMIC_SHORTENED,
-        "dry for 24 hours, no wash for 7 days",
+        protection_class=ProtectionClass.CERAMIC_3_YEAR,
+        groups=_CERAMIC_ON,
+        low_days=608,  # 20 to 30 months outdoors
+        high_days=1278,  # 36 to 42 garaged
+        next_layer_hours=(1.0, 24.0),
+        first_water_hours=(24.0, 24.0),
+        shortened_by=_CERAMIC_SHORTENED,
+        hand_over="dry for 24 hours, no wash for 7 days",
         cure_days=7,
     ),
     ClassFacts(
-        ProtectionClass.CERAMIC_5_YEAR,
-        _CERAMIC_ON,
-        913,  # 30 to 45 months outdoors
-        1826,  # 60 garaged, with yearly care
-        (1.0, 24.0),
-        (24.0, 48.0),
-        _CERAMIC_SHORTENED,
-        "dry for 24 to 48 hours, no wash for 7 to 14 days",
+        protection_class=ProtectionClass.CERAMIC_5_YEAR,
+        groups=_CERAMIC_ON,
+        low_days=913,  # 30 to 45 months outdoors
+        high_days=1826,  # 60 garaged, with yearly care
+        next_layer_hours=(1.0, 24.0),
+        first_water_hours=(24.0, 48.0),
+        shortened_by=_CERAMIC_SHORTENED,
+        hand_over="dry for 24 to 48 hours, no wash for 7 to 14 days",
         cure_days=7,
     ),
     ClassFacts(
-        ProtectionClass.GLASS_COATING,
-        GLASS,
-        183,  # side glass 6 to 18 months; the front glass wears faster, see `wear`
-        548,
-        (1.0, 1.0),
-        (1.0, 12.0),
-        "wipers, alcohol in washer fluid, grit",
-        "keep it dry for 1 to 12 hours",
+        protection_class=ProtectionClass.GLASS_COATING,
+        groups=GLASS,
+        low_days=183,  # side glass 6 to 18 months; the front glass wears faster, see `wear`
+        high_days=548,
+        next_layer_hours=(1.0, 1.0),
+        first_water_hours=(1.0, 12.0),
+        shortened_by="wipers, alcohol in washer fluid, grit",
+        hand_over="keep it dry for 1 to 12 hours",
         reminding=Reminding.ALONGSIDE,
     ),
     ClassFacts(
-        ProtectionClass.WHEEL_COATING,
-        frozenset({SurfaceGroup.WHEELS}),
-        183,
-        730,
-        (1.0, 2.0),
-        (12.0, 24.0),
-        "brake heat and dust, acid cleaner",
-        "no strong wheel cleaner for 14 days",
+        protection_class=ProtectionClass.WHEEL_COATING,
+        groups=frozenset({SurfaceGroup.WHEELS}),
+        low_days=183,
+        high_days=730,
+        next_layer_hours=(1.0, 2.0),
+        first_water_hours=(12.0, 24.0),
+        shortened_by="brake heat and dust, acid cleaner",
+        hand_over="no strong wheel cleaner for 14 days",
     ),
     ClassFacts(
-        ProtectionClass.TRIM_COATING,
-        frozenset({SurfaceGroup.TRIM}),
-        183,
-        730,
-        (1.0, 12.0),
-        (12.0, 24.0),
-        "sunlight, touchless alkaline washes",
-        "keep it dry for 12 to 24 hours",
+        protection_class=ProtectionClass.TRIM_COATING,
+        groups=frozenset({SurfaceGroup.TRIM}),
+        low_days=183,
+        high_days=730,
+        next_layer_hours=(1.0, 12.0),
+        first_water_hours=(12.0, 24.0),
+        shortened_by="sunlight, touchless alkaline washes",
+        hand_over="keep it dry for 12 to 24 hours",
         reminding=Reminding.NEVER,
     ),
     ClassFacts(
-        ProtectionClass.LEATHER_PROTECTANT,
-        frozenset({SurfaceGroup.LEATHER}),
-        30,  # a protectant 1 to 3 months; a leather coating 6 to 18, then its label is entered
-        180,
-        (1.0, 2.0),
-        (1.0, 12.0),
-        "denim, body oils, sunscreen, hand gel",
-        "nobody sits on it for 1 to 4 hours",
+        protection_class=ProtectionClass.LEATHER_PROTECTANT,
+        groups=frozenset({SurfaceGroup.LEATHER}),
+        # A protectant 1 to 3 months; a leather coating 6 to 18, then its label is entered.
+        low_days=30,
+        high_days=180,
+        next_layer_hours=(1.0, 2.0),
+        first_water_hours=(1.0, 12.0),
+        shortened_by="denim, body oils, sunscreen, hand gel",
+        hand_over="nobody sits on it for 1 to 4 hours",
     ),
     ClassFacts(
-        ProtectionClass.FABRIC_PROTECTOR,
-        frozenset({SurfaceGroup.FABRIC}),
-        122,
-        365,
-        (2.0, 2.0),
-        (6.0, 24.0),
-        "rubbing, extraction, detergents",
-        "when it is dry, after 6 to 24 hours",
+        protection_class=ProtectionClass.FABRIC_PROTECTOR,
+        groups=frozenset({SurfaceGroup.FABRIC}),
+        low_days=122,
+        high_days=365,
+        next_layer_hours=(2.0, 2.0),
+        first_water_hours=(6.0, 24.0),
+        shortened_by="rubbing, extraction, detergents",
+        hand_over="when it is dry, after 6 to 24 hours",
     ),
     ClassFacts(
-        ProtectionClass.TIRE_DRESSING,
-        frozenset({SurfaceGroup.TIRES}),
-        7,
-        35,
-        (0.2, 0.33),
-        (0.5, 1.0),
-        "rain, driving off too soon",
-        "wait 20 to 30 minutes before driving",
+        protection_class=ProtectionClass.TIRE_DRESSING,
+        groups=frozenset({SurfaceGroup.TIRES}),
+        low_days=7,
+        high_days=35,
+        next_layer_hours=(0.2, 0.33),
+        first_water_hours=(0.5, 1.0),
+        shortened_by="rain, driving off too soon",
+        hand_over="wait 20 to 30 minutes before driving",
         reminding=Reminding.NEVER,
     ),
 )

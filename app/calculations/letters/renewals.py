@@ -20,7 +20,7 @@ from app.errors import Mendable
 _LONGEST_DAYS = 36500.0  # a century: further than any span that is ever shown
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WearingLayer:
     """A standing layer whose household might be written to.
 

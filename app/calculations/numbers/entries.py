@@ -17,7 +17,7 @@ from app.calculations.numbers.units import Kind, System
 from app.errors import Mendable
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class EntrySetting:
     """What is known of a supply when a use of it is typed.
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reason:
     """The numbers of a line's sentence: "two booked jobs need 56 mL before the 22nd, 32 mL left".
 
@@ -24,7 +24,6 @@ class Reason:
     coming: int  # on order
     before_day: int
     needed_day: int  # the day an order for it could not wait any longer (today for what is due)
-    lasts_days: int  # how long the bought quantity will last
     floor: int = 0  # what is to stand there in any case
     late: bool = (
         False  # `before_day` is that of a late delivery; the stock would last to a usual one
@@ -38,7 +37,7 @@ class Reason:
     break_tied: int = 0  # in packs that are bought for the break only
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProposedLine:
     """So many packs of one supply."""
 
@@ -53,7 +52,7 @@ class ProposedLine:
     reason: Reason
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SupplierProposal:
     """What to order from one supplier now (no lines: nothing), and when it would come."""
 
@@ -77,7 +76,7 @@ class SupplierProposal:
     held_worth: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SupplyCover:
     """How long one supply lasts and where its reorder level stands.
 
@@ -104,7 +103,7 @@ class SupplyCover:
     supplier: int | None = None  # whom it would be ordered from now
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SecondSource:
     """Another supplier's packs that come in time where the usual delivery comes too late."""
 

@@ -179,7 +179,7 @@ def _reason(
     """Why so many packs of a supply, the first of them due in so many days, stand in an order."""
     needs, supply, offer = shelf.needs, shelf.supplies[row], choice.offer
     source, stop = shelf.sources[row], shelf.over_stop.get(row)
-    position, per_day = float(shelf.position[row]), float(needs.per_day[row])
+    position = float(shelf.position[row])
     last_chance = stop is not None and stop.last == 0
     before, late = _has_to_last(shelf, row, half)
     column = min(before, HORIZON) - 1
@@ -207,7 +207,6 @@ def _reason(
         coming=round(position - float(shelf.on_hand[row])),
         before_day=shelf.state.day + before,
         needed_day=shelf.state.day + due_in,
-        lasts_days=min(HORIZON, round(quantity / per_day)) if per_day > 0 else HORIZON,
         floor=supply.floor,
         stop=source.own_stop or source.chances.stop,
         late=late and kind in ("booked", "usual", "cold"),

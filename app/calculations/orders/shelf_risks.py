@@ -62,7 +62,7 @@ class OverStop:
 _ALWAYS = Chances(True, 1, 1)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WeighedShelf:
     """The shelf with its needs and risks; rows are supplies by rising number."""
 
@@ -116,20 +116,20 @@ class WeighedShelf:
         floor = np.array([0 if one.stopped else one.floor for one in supplies], dtype=float)
         due = np.fmin(due, floor_in(needs, position, floor))
         return cls(
-            state,
-            supplies,
-            suppliers,
-            leads,
-            sources,
-            rows,
-            needs,
-            position,
-            on_hand,
-            floor,
-            waits,
-            found,
-            over,
-            due,
+            state=state,
+            supplies=supplies,
+            suppliers=suppliers,
+            leads=leads,
+            sources=sources,
+            rows=rows,
+            needs=needs,
+            position=position,
+            on_hand=on_hand,
+            floor=floor,
+            waits=waits,
+            risks=found,
+            over_stop=over,
+            due=due,
         )
 
     def level(self, row: int) -> float:

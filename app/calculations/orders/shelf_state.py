@@ -56,7 +56,7 @@ class BookedNeed:
     job: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SupplyState:
     """One supply at the day's end.
 
@@ -82,7 +82,7 @@ class SupplyState:
     no_frost: bool = False  # must not freeze: not ordered in a supplier's cold stop
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SupplierState:
     """One supplier: how long deliveries take and what an order costs beside the goods.
 

@@ -151,13 +151,25 @@ class _SheetReader:
             lines.append(self._line(index, row, positions, names))
         columns = tuple(
             Column(
-                letter(position), field.heading, f"{self._layout.kind}.{field.name}", "heading", ()
+                letter=letter(position),
+                heading=field.heading,
+                meaning=f"{self._layout.kind}.{field.name}",
+                how="heading",
+                samples=(),
             )
             for position, field in positions
             if field is not None
         )
         layout = self._layout
-        return Table(self._file, layout.title, "", layout.kind, columns, 1, tuple(lines))
+        return Table(
+            file=self._file,
+            sheet=layout.title,
+            title="",
+            kind=layout.kind,
+            columns=columns,
+            heading_row=1,
+            lines=tuple(lines),
+        )
 
     def _positions(self, row: Sequence[Any]) -> list[tuple[int, Field | None]]:
         """Where each column stands; the key's field is None."""

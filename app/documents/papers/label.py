@@ -13,7 +13,7 @@ HAZARD_SIZES = (7.5, 7.0, 6.5, 6.0)  # nothing smaller: it is read at arm's leng
 NONE_ENTERED = "No hazards were entered from its safety data sheet."
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BottleLabel:
     """What stands on a filled bottle: what it is, how strong, since when, and its hazards."""
 

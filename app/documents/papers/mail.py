@@ -22,7 +22,7 @@ LONGEST_SUBJECT = 200
 LONGEST_TEXT = 20_000
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Letter:
     """One message as it goes out, by whichever way.
 

@@ -14,7 +14,7 @@ from app.documents.papers.mail import _address, _one_line
 from app.errors import Mendable
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OrderMail:
     """What goes to the supplier; an address that is not known stays to be written in."""
 

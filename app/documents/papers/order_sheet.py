@@ -28,7 +28,7 @@ class SheetLine:
         return self.packs * self.price
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OrderSheet:
     """One order to one supplier."""
 

@@ -39,7 +39,7 @@ _NAME = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Looks:
     """Shares (0 to 1) of a column's filled cells that look like each thing."""
 

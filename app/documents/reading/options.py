@@ -19,7 +19,7 @@ class Stopped(Mendable):
     """The person stopped the work; nothing was kept."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
     """What a reading needs to know beside the file.
 

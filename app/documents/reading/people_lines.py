@@ -226,7 +226,16 @@ def _from_columns(row: Row, owner: CustomerLine | None) -> list[VehicleLine]:
         body = "" if len(size_text) < 3 or _SIZE_ONLY.fullmatch(size_text) else size_text
         described = " ".join(part for part in (color, make, model or body) if part)
     region = plate_region or words.plate_region
-    one = VehicleWords(described, year, color, plate or words.plate, region, vin, unit, size)
+    one = VehicleWords(
+        description=described,
+        year=year,
+        color=color,
+        plate=plate or words.plate,
+        plate_region=region,
+        vin=vin,
+        fleet_unit=unit,
+        size=size,
+    )
     if not (one.says_something() or year or make or model):
         return []
     lines = [_line(row, owner, one, make=make, model=model)]

@@ -11,7 +11,7 @@ from app.documents.reading.options import Options
 from app.documents.reading.table_rows import RawTable
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
     """A column of a table: its letter, heading, what it means, and a few of its values.
 
@@ -35,7 +35,7 @@ class Column:
         return meaning.label if meaning else ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
     """A table of a file, as it was understood, with its lines."""
 

@@ -43,7 +43,7 @@ _DAYS = re.compile(r"(.+?) ?(?:days?|tage?|d[ií]as?)", re.IGNORECASE)
 _MOST_MINUTES = 60_000
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
     """How a table is read: its meanings by column, units, day orders, and where it stands."""
 

@@ -81,7 +81,7 @@ _SPLIT = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class VehicleWords:
     """What a few words say of one vehicle."""
 

@@ -62,12 +62,6 @@ def since_last_delivery(session: Session, supply_id: int) -> list[PoolLine]:
     return rows_of(PoolLine, session.execute(query))
 
 
-def last_lines(session: Session, supply_id: int, limit: int) -> list[PoolLine]:
-    """The newest lines of a pool, newest first."""
-    query = select(*_LINE).where(PoolEvent.supply_id == supply_id)
-    return rows_of(PoolLine, session.execute(query.order_by(PoolEvent.id.desc()).limit(limit)))
-
-
 def moved(
     session: Session, supply_ids: Collection[int], until: date | None = None
 ) -> dict[int, list[tuple[str, str, int, int]]]:

@@ -127,13 +127,25 @@ def test_following_events_one_by_one_gives_what_standing_gives(clock: Clock) -> 
     group = SurfaceGroup.LOWERS
     kinds = (ProtectionClass.SYNTHETIC_SEALANT, ProtectionClass.CARNAUBA_WAX)
     events = [
-        LayerEvent(Happening.APPLIED, group, at + timedelta(days=n), n, n, kind)
+        LayerEvent(
+            happening=Happening.APPLIED,
+            group=group,
+            at=at + timedelta(days=n),
+            layer=n,
+            supply=n,
+            protection_class=kind,
+        )
         for n, kind in enumerate(kinds)
     ]
     events.append(
-        LayerEvent(Happening.JUDGED, group, at + timedelta(days=90), verdict=Verdict.GONE)
+        LayerEvent(
+            happening=Happening.JUDGED,
+            group=group,
+            at=at + timedelta(days=90),
+            verdict=Verdict.GONE,
+        )
     )
-    events.append(LayerEvent(Happening.STRIPPED, group, at + timedelta(days=91)))
+    events.append(LayerEvent(happening=Happening.STRIPPED, group=group, at=at + timedelta(days=91)))
     stack: tuple = ()
     for count, event in enumerate(events, 1):
         stack = follow(stack, event)

@@ -37,9 +37,9 @@ SUPPLIES = {kind: number for number, kind in enumerate(ProtectionClass)}
 
 def applied(kind, days=0.0, group=HOOD, layer=None):
     return LayerEvent(
-        Happening.APPLIED,
-        group,
-        NOON + timedelta(days=days),
+        happening=Happening.APPLIED,
+        group=group,
+        at=NOON + timedelta(days=days),
         layer=layer,
         supply=SUPPLIES[kind],
         protection_class=kind,
@@ -47,16 +47,20 @@ def applied(kind, days=0.0, group=HOOD, layer=None):
 
 
 def stripped(days, means=None, group=HOOD):
-    return LayerEvent(Happening.STRIPPED, group, NOON + timedelta(days=days), means=means)
+    return LayerEvent(
+        happening=Happening.STRIPPED, group=group, at=NOON + timedelta(days=days), means=means
+    )
 
 
 def abraded(days, means=None, group=HOOD):
-    return LayerEvent(Happening.ABRADED, group, NOON + timedelta(days=days), means=means)
+    return LayerEvent(
+        happening=Happening.ABRADED, group=group, at=NOON + timedelta(days=days), means=means
+    )
 
 
 def judged(days, verdict, layer=None, group=HOOD):
     at = NOON + timedelta(days=days)
-    return LayerEvent(Happening.JUDGED, group, at, layer=layer, verdict=verdict)
+    return LayerEvent(happening=Happening.JUDGED, group=group, at=at, layer=layer, verdict=verdict)
 
 
 def kinds(*events, group=HOOD):
@@ -162,7 +166,7 @@ def test_events_may_be_told_in_any_order():
 
 def test_an_applied_layer_without_a_class_is_refused_in_a_sentence():
     with pytest.raises(Mendable, match="no class of protection"):
-        standing([LayerEvent(Happening.APPLIED, HOOD, NOON, layer=1)])
+        standing([LayerEvent(happening=Happening.APPLIED, group=HOOD, at=NOON, layer=1)])
 
 
 events = st.lists(

@@ -12,9 +12,18 @@ from app.calculations.letters.renewals import Due, WearingLayer
 
 def layer(number, kind, group=SurfaceGroup.UPPER_SIDES, **more):
     one = WearingLayer(
-        "Quell", 1, more.pop("vehicle", 1), number, number, kind, group, date(2026, 1, 24),
-        exposure=0.684, vehicle_title=more.pop("title", "blue hatchback"), **more,
-    )  # fmt: skip
+        household="Quell",
+        customer=1,
+        vehicle=more.pop("vehicle", 1),
+        layer=number,
+        supply=number,
+        protection_class=kind,
+        group=group,
+        applied=date(2026, 1, 24),
+        exposure=0.684,
+        vehicle_title=more.pop("title", "blue hatchback"),
+        **more,
+    )
     return Due(one, date(2026, 7, 1), date(2026, 8, 17), date(2026, 8, 12), 0.55)
 
 

@@ -40,14 +40,14 @@ def ahead(days):
 def layer(write_in=0, kind=SEALANT, customer=1, household="Ferrowe", vehicle=1, number=1, **more):
     applied = ago(200)
     one = WearingLayer(
-        household,
-        customer,
-        vehicle,
-        number,
-        1,
-        kind,
-        more.pop("group", SurfaceGroup.UPPER_SIDES),
-        applied,
+        household=household,
+        customer=customer,
+        vehicle=vehicle,
+        layer=number,
+        supply=1,
+        protection_class=kind,
+        group=more.pop("group", SurfaceGroup.UPPER_SIDES),
+        applied=applied,
         vehicle_title=more.pop("vehicle_title", "blue wagon"),
         exposure=0.68,
         **more,

@@ -28,14 +28,14 @@ SURE = fit([Observation(1, 95.0 + n % 5, 100.0 + n % 5) for n in range(400)], [W
 def candidate(age, seen=None, verdict=None, exposure=1.0, **more):
     applied = TODAY - timedelta(days=age)
     return WearingLayer(
-        "Ferrowe",
-        1,
-        1,
-        1,
-        1,
-        ProtectionClass.CARNAUBA_WAX,
-        SurfaceGroup.UPPER_HORIZONTALS,
-        applied,
+        household="Ferrowe",
+        customer=1,
+        vehicle=1,
+        layer=1,
+        supply=1,
+        protection_class=ProtectionClass.CARNAUBA_WAX,
+        group=SurfaceGroup.UPPER_HORIZONTALS,
+        applied=applied,
         judged=None if seen is None else applied + timedelta(days=seen),
         verdict=verdict,
         exposure=exposure,

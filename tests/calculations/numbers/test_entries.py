@@ -19,12 +19,16 @@ OUNCE = US_FLUID_OUNCE
 QUART = round(US_GALLON / 4)
 
 RINSELESS = EntrySetting(
-    Kind.LIQUID, System.US, bottle=QUART, dilution_parts=Fraction(256), on_hand=round(64 * OUNCE)
+    kind=Kind.LIQUID,
+    system=System.US,
+    bottle=QUART,
+    dilution_parts=Fraction(256),
+    on_hand=round(64 * OUNCE),
 )
-WIPE = EntrySetting(Kind.LIQUID, System.METRIC, density_mg_per_ml=800, on_hand=500_000)
-POLISH = EntrySetting(Kind.PASTE, System.US, last_weight_mg=483_000, on_hand=800_000)
-PADS = EntrySetting(Kind.PIECE, System.US, on_hand=9_000)
-LOADS = EntrySetting(Kind.PIECE, System.US, default_unit="load")
+WIPE = EntrySetting(kind=Kind.LIQUID, system=System.METRIC, density_mg_per_ml=800, on_hand=500_000)
+POLISH = EntrySetting(kind=Kind.PASTE, system=System.US, last_weight_mg=483_000, on_hand=800_000)
+PADS = EntrySetting(kind=Kind.PIECE, system=System.US, on_hand=9_000)
+LOADS = EntrySetting(kind=Kind.PIECE, system=System.US, default_unit="load")
 
 
 @pytest.mark.parametrize(
@@ -137,7 +141,11 @@ def test_with_a_tare_the_scale_also_says_what_is_left() -> None:
 
 def test_never_weighed_before_the_tare_and_the_shelf_tell() -> None:
     setting = EntrySetting(
-        Kind.LIQUID, System.METRIC, density_mg_per_ml=800, tare_mg=52_000, on_hand=500_000
+        kind=Kind.LIQUID,
+        system=System.METRIC,
+        density_mg_per_ml=800,
+        tare_mg=52_000,
+        on_hand=500_000,
     )
     entry = read_use("412 g now", setting)
     assert entry.left == 450_000
@@ -151,7 +159,7 @@ def test_a_first_weight_without_tare_says_what_is_missing() -> None:
     with pytest.raises(Mendable, match="earlier weight"):
         read_use("412g left", replace(POLISH, last_weight_mg=None))
     with pytest.raises(Mendable, match="earlier weight"):
-        read_use("412g left", EntrySetting(Kind.PASTE, System.US, tare_mg=10_000))
+        read_use("412g left", EntrySetting(kind=Kind.PASTE, system=System.US, tare_mg=10_000))
 
 
 def test_an_impossible_weight_is_explained() -> None:
@@ -204,7 +212,7 @@ def test_what_cannot_be_meant_is_refused_in_one_sentence(typed: str, setting: En
 
 
 def test_what_must_be_known_first_is_named() -> None:
-    bare = EntrySetting(Kind.LIQUID, System.US)
+    bare = EntrySetting(kind=Kind.LIQUID, system=System.US)
     with pytest.raises(Mendable, match="size of its bottle"):
         read_use("1/4 bottle", bare)
     with pytest.raises(Mendable, match="dilution is not known"):
@@ -247,8 +255,8 @@ def test_any_text_is_a_use_of_nothing_less_than_zero_or_refused(
 
 @given(st.integers(0, 10**9), st.sampled_from(System))
 def test_bare_milligrams_and_millilitres_round_trip(amount: int, system: System) -> None:
-    paste = EntrySetting(Kind.PASTE, system)
-    liquid = EntrySetting(Kind.LIQUID, system)
+    paste = EntrySetting(kind=Kind.PASTE, system=system)
+    liquid = EntrySetting(kind=Kind.LIQUID, system=system)
     assert read_use(f"{amount} mg", paste).amount == amount
     assert read_use(f"{amount}ml", liquid).amount == amount * 1000
 
@@ -260,7 +268,7 @@ def test_weighing_down_in_steps_uses_what_weighing_once_does(
     """Two weighings of a paste add up exactly to one over both."""
     start = first + second
     setting = EntrySetting(
-        Kind.PASTE, System.US, density_mg_per_ml=density, last_weight_mg=start * 1000
+        kind=Kind.PASTE, system=System.US, density_mg_per_ml=density, last_weight_mg=start * 1000
     )
     one = read_use(f"{second} g now", setting)
     again = read_use("0 g now", replace(setting, last_weight_mg=one.weight_mg))

@@ -10,7 +10,7 @@ from app.calculations.orders.basket import Basket, PackCandidate, fill, freight_
 from app.calculations.orders.shelf_state import OrderSettings, SupplierState
 
 PLAIN = OrderSettings()
-LINE = SupplierState(1, freight=1400, free_freight_from=15000)
+LINE = SupplierState(supplier=1, freight=1400, free_freight_from=15000)
 
 
 def packs(*due_and_price: tuple[int, int]) -> list[PackCandidate]:
@@ -26,7 +26,7 @@ def test_the_quantity_without_a_freight_line_is_the_economic_one() -> None:
     days_a_unit, price = 0.365, 100  # cents
     settings = OrderSettings(freight_days=price * 365 / 50, longest_days=365)
     units = [PackCandidate(int(days_a_unit * k), 1, k, price) for k in range(700)]
-    supplier = SupplierState(1, freight=1000)
+    supplier = SupplierState(supplier=1, freight=1000)
     assert len(fill(supplier, units, settings).packs) == pytest.approx(200, abs=4)
 
 
@@ -37,7 +37,7 @@ def test_the_soonest_due_are_bought_along_until_freight_is_free() -> None:
 
 
 def test_nothing_is_bought_along_where_freight_is_the_same_anyway() -> None:
-    always_free = SupplierState(1)
+    always_free = SupplierState(supplier=1)
     assert bought(fill(always_free, packs((0, 6000), (5, 5000)), PLAIN)) == {0}
 
 
@@ -53,7 +53,7 @@ def test_nothing_is_bought_along_that_is_needed_later_than_the_longest() -> None
 
 
 def test_hazardous_goods_come_along_only_where_their_fee_is_paid_anyway() -> None:
-    fee = SupplierState(1, freight=1400, free_freight_from=15000, hazard_fee=2500)
+    fee = SupplierState(supplier=1, freight=1400, free_freight_from=15000, hazard_fee=2500)
     acid = PackCandidate(1, 7, 0, 9000, hazardous=True)
     harmless = packs((0, 9000), (30, 6000))
     assert bought(fill(fee, [*harmless, acid], PLAIN)) == {0, 1}
@@ -62,7 +62,7 @@ def test_hazardous_goods_come_along_only_where_their_fee_is_paid_anyway() -> Non
 
 
 def test_a_minimum_order_is_reached_with_what_is_due_next() -> None:
-    picky = SupplierState(1, minimum_order=20000)
+    picky = SupplierState(supplier=1, minimum_order=20000)
     basket = fill(picky, packs((0, 6000), (80, 9000), (30, 5000), (160, 9000)), PLAIN)
     assert bought(basket) == {0, 1, 2}
     assert {one.supply for one in basket.for_minimum} == {1, 2}
@@ -83,7 +83,7 @@ CANDIDATES = st.lists(st.tuples(st.integers(-3, 80), st.integers(0, 20000)), max
 def test_all_that_is_due_is_bought_and_the_rest_in_turn(
     wanted: list[tuple[int, int]], free: int, fee: bool
 ) -> None:
-    supplier = SupplierState(1, freight=1400, free_freight_from=free, hazard_fee=900 * fee)
+    supplier = SupplierState(supplier=1, freight=1400, free_freight_from=free, hazard_fee=900 * fee)
     candidates = packs(*wanted)
     basket = fill(supplier, candidates, PLAIN)
     due = {one.supply for one in candidates if one.due_in <= 0}
@@ -104,6 +104,6 @@ def test_what_is_not_due_before_a_sale_waits_for_it() -> None:
 
 
 def test_a_minimum_order_is_reached_in_spite_of_a_sale_ahead() -> None:
-    strict = SupplierState(1, freight=1400, minimum_order=9000)
+    strict = SupplierState(supplier=1, freight=1400, minimum_order=9000)
     basket = fill(strict, packs((0, 6000), (20, 4000), (22, 4500)), PLAIN, sale_in=10)
     assert bought(basket) == {0, 1}

@@ -22,7 +22,7 @@ def ahead(*supplies: SupplyState, day: int = SUNDAY, notice: tuple[int, ...] = (
 
 
 def supply(use: list[int], number: int = 1, booked: tuple[BookedNeed, ...] = ()) -> SupplyState:
-    return SupplyState(number, 1, 0, booked=booked, use=use)
+    return SupplyState(supply=number, supplier=1, on_hand=0, booked=booked, use=use)
 
 
 def workdays(amount: int, weeks: int) -> list[int]:

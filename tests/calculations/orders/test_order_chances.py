@@ -13,8 +13,8 @@ from app.calculations.orders.shelf_state import SupplierState
 
 # Tuesday 1 December 2026 to Sunday 28 February 2027
 WINTER = (date(2026, 12, 1).toordinal(), date(2027, 2, 28).toordinal())
-PLAIN = SupplierState(1, cold_spans=(WINTER,))
-THURSDAYS = SupplierState(1, cold_spans=(WINTER,), order_weekdays=(3,))
+PLAIN = SupplierState(supplier=1, cold_spans=(WINTER,))
+THURSDAYS = SupplierState(supplier=1, cold_spans=(WINTER,), order_weekdays=(3,))
 
 
 def on(year: int, month: int, day: int) -> int:
@@ -76,7 +76,7 @@ def test_where_orders_go_out_once_a_week_the_last_of_those_days_counts() -> None
 
 
 def test_a_supplier_who_never_sends_it_is_never_a_chance() -> None:
-    always = SupplierState(1, cold_spans=((0, 10**7),))
+    always = SupplierState(supplier=1, cold_spans=((0, 10**7),))
     found = chances(on(2026, 11, 1), always, no_frost=True)
     assert found.stopped
     assert found.first >= 365
@@ -91,7 +91,7 @@ def test_every_chance_is_a_day_on_which_it_goes_out_and_is_sent(
     day: int, spans: list[tuple[int, int]], weekdays: set[int]
 ) -> None:
     cold = tuple((first, first + days) for first, days in spans)
-    one = SupplierState(1, cold_spans=cold, order_weekdays=tuple(sorted(weekdays)))
+    one = SupplierState(supplier=1, cold_spans=cold, order_weekdays=tuple(sorted(weekdays)))
     found = chances(day, one, no_frost=True)
 
     def open_on(ahead: int) -> bool:
@@ -109,7 +109,7 @@ def test_every_chance_is_a_day_on_which_it_goes_out_and_is_sent(
 
 def test_a_sale_counts_from_the_first_day_on_which_orders_go_out_in_it() -> None:
     sale = (on(2026, 11, 27), on(2026, 12, 4))  # Friday to Friday
-    thursdays = SupplierState(1, order_weekdays=(3,), sale_spans=(sale,))
+    thursdays = SupplierState(supplier=1, order_weekdays=(3,), sale_spans=(sale,))
     assert sale_ahead(on(2026, 11, 20), thursdays, 56) == (sale, 13)
     assert sale_ahead(on(2026, 12, 3), thursdays, 56) == (sale, 0)
     assert sale_ahead(on(2026, 12, 4), thursdays, 56) is None

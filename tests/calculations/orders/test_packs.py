@@ -44,7 +44,9 @@ def test_the_pack_is_the_one_that_a_careful_buyer_takes(
     ]
     per_day = ounces_a_month * OUNCE / MONTH
     mean = per_day * np.arange(1, 366)
-    supply = SupplyState(1, 1, 0, opened_life_days=round(opened_months * MONTH))
+    supply = SupplyState(
+        supply=1, supplier=1, on_hand=0, opened_life_days=round(opened_months * MONTH)
+    )
     choice = choose_pack(supply, offers, mean, per_day, 0.0, OrderSettings())
     assert choice.offer.pack == expected, name
     assert not choice.outlives
@@ -52,14 +54,14 @@ def test_the_pack_is_the_one_that_a_careful_buyer_takes(
 
 def test_where_every_pack_outlives_its_life_the_smallest_is_taken_and_said() -> None:
     offers = [PackOffer(1, 500, 100), PackOffer(2, 900, 120)]
-    supply = SupplyState(1, 1, 0, shelf_life_days=100)
+    supply = SupplyState(supply=1, supplier=1, on_hand=0, shelf_life_days=100)
     choice = choose_pack(supply, offers, np.arange(1.0, 366.0), 1.0, 10.0, OrderSettings())
     assert (choice.offer.pack, choice.outlives) == (1, True)
 
 
 def test_without_a_forecast_the_missing_quantity_is_bought_at_the_least_price() -> None:
     offers = [PackOffer(1, 500, 1000), PackOffer(2, 2000, 3000)]
-    supply = SupplyState(1, 1, 0)
+    supply = SupplyState(supply=1, supplier=1, on_hand=0)
     nothing = np.zeros(365)
     few, many = (
         choose_pack(supply, offers, nothing, 0.0, missing, OrderSettings()).offer.pack
@@ -82,7 +84,7 @@ def test_the_price_break_taken_is_that_of_the_textbook() -> None:
     offer = PackOffer(1, 1, 7500, breaks=((400, 7200), (800, 6800)))
     per_day = 1300 / 365
     settings = OrderSettings(money_per_year=0.3, longest_days=365)
-    supply = SupplyState(1, 1, 0)
+    supply = SupplyState(supply=1, supplier=1, on_hand=0)
     mean = per_day * np.arange(1, 366)
     choice = choose_pack(supply, [offer], mean, per_day, 0.0, settings)
     assert choice.at_once == 800
@@ -94,7 +96,7 @@ def test_the_price_break_taken_is_that_of_the_textbook() -> None:
 def test_a_break_is_not_taken_where_its_last_pack_is_due_too_late_or_would_not_keep() -> None:
     offer = PackOffer(1, 100, 4000, breaks=((4, 3600),))
     mean = 10.0 * np.arange(1, 366)
-    plain = SupplyState(1, 1, 0)
+    plain = SupplyState(supply=1, supplier=1, on_hand=0)
 
     def at_once(supply: SupplyState, per_day: float, position: float = 0.0) -> int:
         needs = mean * per_day / 10
@@ -102,7 +104,9 @@ def test_a_break_is_not_taken_where_its_last_pack_is_due_too_late_or_would_not_k
 
     assert at_once(plain, 10.0) == 4  # three last 30 days
     assert at_once(plain, 5.0) == 1  # three last 60 days, more than the 56 allowed
-    short = SupplyState(1, 1, 0, shelf_life_days=60)  # 45 days' worth keeps: 450
+    short = SupplyState(
+        supply=1, supplier=1, on_hand=0, shelf_life_days=60
+    )  # 45 days' worth keeps: 450
     assert at_once(short, 10.0) == 4
     assert at_once(short, 10.0, position=100.0) == 1
 
@@ -123,7 +127,7 @@ def test_more_packs_that_cost_no_more_than_fewer_are_taken_whatever_else() -> No
 def test_what_speaks_against_the_gallon_is_how_long_it_lasts_once_opened() -> None:
     offers = [PackOffer(1, 16 * OUNCE, 2800), PackOffer(2, 32 * OUNCE, 4500),
               PackOffer(3, 128 * OUNCE, 12000)]  # fmt: skip
-    supply = SupplyState(1, 1, 0, opened_life_days=round(18 * MONTH))
+    supply = SupplyState(supply=1, supplier=1, on_hand=0, opened_life_days=round(18 * MONTH))
     pint, quart, gallon = weigh_packs(supply, offers, 5 * OUNCE / MONTH, OrderSettings())
     assert (pint.keeps, quart.keeps, gallon.keeps) == (True, True, False)
     assert gallon.finish_days is not None
@@ -136,7 +140,7 @@ def test_what_speaks_against_the_gallon_is_how_long_it_lasts_once_opened() -> No
 def test_bottles_that_are_opened_one_by_one_are_weighed_one_by_one() -> None:
     """Three of 30 last 90 days sealed; each opened one must be used up within 30."""
     three = PackOffer(1, 90, 240, containers=3)
-    supply = SupplyState(1, 1, 0, opened_life_days=41)
+    supply = SupplyState(supply=1, supplier=1, on_hand=0, opened_life_days=41)
     choice = choose_pack(
         supply, [three, PackOffer(2, 30, 90)], np.arange(1.0, 366.0), 1.0, 0.0, OrderSettings()
     )

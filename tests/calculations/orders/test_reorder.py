@@ -29,7 +29,13 @@ from tests.steps import steps
 
 MONDAY = 735_000 - (735_000 - 1) % 7
 TODAY = MONDAY + 6  # a Sunday
-HOUSE = SupplierState(1, (4, 5, 6, 5, 9, 3, 5, 4), 5, freight=1400, free_freight_from=15000)
+HOUSE = SupplierState(
+    supplier=1,
+    lead_days=(4, 5, 6, 5, 9, 3, 5, 4),
+    promised_days=5,
+    freight=1400,
+    free_freight_from=15000,
+)
 WEEK = [800, 0, 900, 700, 0, 0, 0]  # of use, to a Sunday
 STEADY = WEEK * 30
 
@@ -51,7 +57,7 @@ def supply(on_hand: int, number: int = 1, **more: object) -> SupplyState:
         "packs": (PackOffer(number * 10, 5000, 4000),),
         "use": STEADY,
     }
-    return SupplyState(number, on_hand=on_hand, **(facts | more))  # type: ignore[arg-type]
+    return SupplyState(supply=number, on_hand=on_hand, **(facts | more))  # type: ignore[arg-type]
 
 
 def lines(answer: Proposal) -> dict[int, ProposedLine]:
@@ -159,7 +165,7 @@ def test_without_history_bookings_alone_bring_the_order() -> None:
 
 def test_a_supplier_never_dealt_with_is_taken_by_its_word_or_by_custom() -> None:
     for promised in (None, 0, 12):
-        unknown = SupplierState(1, (), promised)
+        unknown = SupplierState(supplier=1, lead_days=(), promised_days=promised)
         answer = propose(shelf(supply(0), suppliers=[unknown]))
         assert answer.orders
         assert TODAY < answer.suppliers[0].delivery_day <= answer.suppliers[0].delivery_late_day
@@ -220,7 +226,7 @@ def test_a_supply_without_pack_or_supplier_only_shows_how_long_it_lasts() -> Non
 
 
 def test_a_second_source_steps_in_where_the_first_sells_no_pack() -> None:
-    second = SupplierState(2, (2, 2), 2)
+    second = SupplierState(supplier=2, lead_days=(2, 2), promised_days=2)
     one = supply(0, packs=(PackOffer(5, 5000, 4000, 2),))
     answer = propose(shelf(one, suppliers=[HOUSE, second]))
     assert [order.supplier for order in answer.orders] == [2]
@@ -272,30 +278,32 @@ def shelves(draw: st.DrawFn, suppliers: int = 2) -> ShelfState:
     """Any shelf of a few supplies."""
     supplies = [
         SupplyState(
-            number,
-            draw(st.sampled_from([None, 1, 1, 2])),
-            draw(st.integers(-2000, 20_000)),
-            draw(PACKS),
-            tuple(OnOrder(q, TODAY + 3) for q in draw(st.lists(st.integers(1, 9000), max_size=2))),
-            draw(NEEDS),
-            draw(HISTORIES),
-            draw(st.none() | st.integers(10, 900)),
-            draw(st.none() | st.integers(10, 900)),
-            draw(st.booleans()),
-            draw(st.booleans()),
+            supply=number,
+            supplier=draw(st.sampled_from([None, 1, 1, 2])),
+            on_hand=draw(st.integers(-2000, 20_000)),
+            packs=draw(PACKS),
+            on_order=tuple(
+                OnOrder(q, TODAY + 3) for q in draw(st.lists(st.integers(1, 9000), max_size=2))
+            ),
+            booked=draw(NEEDS),
+            use=draw(HISTORIES),
+            shelf_life_days=draw(st.none() | st.integers(10, 900)),
+            opened_life_days=draw(st.none() | st.integers(10, 900)),
+            stopped=draw(st.booleans()),
+            hazardous=draw(st.booleans()),
         )
         for number in range(1, draw(st.integers(1, 5)) + 1)
     ]
     sources = [
         SupplierState(
-            number,
-            draw(st.lists(st.integers(1, 20), max_size=8)),
-            draw(st.none() | st.integers(0, 14)),
-            draw(st.integers(0, 3000)),
-            draw(st.none() | st.integers(0, 30_000)),
-            draw(st.sampled_from([0, 0, 12_000])),
-            draw(st.sampled_from([0, 1500])),
-            draw(st.sampled_from([(), (), (0,), (1, 4)])),
+            supplier=number,
+            lead_days=draw(st.lists(st.integers(1, 20), max_size=8)),
+            promised_days=draw(st.none() | st.integers(0, 14)),
+            freight=draw(st.integers(0, 3000)),
+            free_freight_from=draw(st.none() | st.integers(0, 30_000)),
+            minimum_order=draw(st.sampled_from([0, 0, 12_000])),
+            hazard_fee=draw(st.sampled_from([0, 1500])),
+            order_weekdays=draw(st.sampled_from([(), (), (0,), (1, 4)])),
         )
         for number in range(1, suppliers + 1)
     ]
@@ -456,7 +464,17 @@ def three_hundred(window: int) -> ShelfState:
         booked = tuple(BookedNeed(TODAY + int(day), 60_000) for day in rng.integers(1, 15, 5))
         on_hand = int(rng.integers(0, 2_000_000))
         supplies.append(
-            SupplyState(number, number % 6 + 1, on_hand, packs, (), booked, use, 720, 540)
+            SupplyState(
+                supply=number,
+                supplier=number % 6 + 1,
+                on_hand=on_hand,
+                packs=packs,
+                on_order=(),
+                booked=booked,
+                use=use,
+                shelf_life_days=720,
+                opened_life_days=540,
+            )
         )
     sources = [replace(HOUSE, supplier=number) for number in range(1, 7)]
     return shelf(*supplies, suppliers=sources)

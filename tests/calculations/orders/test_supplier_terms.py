@@ -23,8 +23,15 @@ WINTER = (date(2026, 12, 1).toordinal(), date(2027, 2, 28).toordinal())
 EARLY, LAST = date(2026, 11, 2).toordinal(), date(2026, 11, 29).toordinal()
 IN_WINTER, AFTER = date(2027, 1, 11).toordinal(), date(2027, 3, 1).toordinal()
 SEEN = (4, 5, 6, 5, 9, 3, 5, 4)
-NORTH = SupplierState(1, SEEN, 5, freight=1400, free_freight_from=15000, cold_spans=(WINTER,))
-STORE = SupplierState(2, (1, 1, 1, 1, 1, 2), 1, freight=300)
+NORTH = SupplierState(
+    supplier=1,
+    lead_days=SEEN,
+    promised_days=5,
+    freight=1400,
+    free_freight_from=15000,
+    cold_spans=(WINTER,),
+)
+STORE = SupplierState(supplier=2, lead_days=(1, 1, 1, 1, 1, 2), promised_days=1, freight=300)
 STEADY = [800, 0, 900, 700, 0, 0, 0] * 30  # 2.4 a week, so about 31 in thirteen weeks
 
 
@@ -48,7 +55,7 @@ def soap(on_hand: int, number: int = 1, **more: object) -> SupplyState:
         "supplier": 1, "packs": (PackOffer(number * 10, 5000, 4000),), "use": STEADY,
         "no_frost": True,
     }  # fmt: skip
-    return SupplyState(number, on_hand=on_hand, **(facts | more))  # type: ignore[arg-type]
+    return SupplyState(supply=number, on_hand=on_hand, **(facts | more))  # type: ignore[arg-type]
 
 
 def lines(answer: Proposal) -> dict[int, ProposedLine]:

@@ -41,14 +41,14 @@ def test_a_bottle_label_is_two_by_three_inches_and_carries_what_the_law_asks(
 ) -> None:
     """29 CFR 1910.1200(f)(6): product identifier and words or pictures that give the hazards."""
     label = BottleLabel(
-        "Wheel cleaner",
-        "2.9 fl oz product + 29.1 fl oz water make 32 fl oz",
-        "14 August 2025",
-        "13 September 2025",
-        "Danger",
-        ("Causes severe skin burns and eye damage",),
-        ("GHS05", "GHS07"),
-        "Label and SDS override this.",
+        supply="Wheel cleaner",
+        mix="2.9 fl oz product + 29.1 fl oz water make 32 fl oz",
+        mixed_on="14 August 2025",
+        use_by="13 September 2025",
+        signal_word="Danger",
+        hazards=("Causes severe skin burns and eye damage",),
+        pictograms=("GHS05", "GHS07"),
+        overrides="Label and SDS override this.",
     )
     path = label_pdf(label, tmp_path / "label.pdf")
     pages = PdfReader(path).pages
@@ -62,7 +62,14 @@ def test_a_bottle_label_is_two_by_three_inches_and_carries_what_the_law_asks(
 @pytest.mark.usefixtures("qapp")
 def test_a_label_without_entered_hazards_never_reads_as_harmless(tmp_path: Path) -> None:
     label = BottleLabel(
-        "Soap", "Undiluted", "14 August 2025", "", "", (), (), "Label and SDS override this."
+        supply="Soap",
+        mix="Undiluted",
+        mixed_on="14 August 2025",
+        use_by="",
+        signal_word="",
+        hazards=(),
+        pictograms=(),
+        overrides="Label and SDS override this.",
     )
     text = words(label_pdf(label, tmp_path / "label.pdf"))
     assert "No hazards were entered" in text
@@ -74,14 +81,14 @@ def test_ten_hazard_statements_go_on_to_a_second_label_with_name_and_signal_word
     tmp_path: Path,
 ) -> None:
     label = BottleLabel(
-        LONG,
-        "6.4 fl oz product + 25.6 fl oz water make 32 fl oz",
-        "25 November 2026",
-        "9 December 2026",
-        "Danger",
-        STATEMENTS,
-        ("GHS02", "GHS05", "GHS06", "GHS07", "GHS08", "GHS09"),
-        "Label and SDS override this.",
+        supply=LONG,
+        mix="6.4 fl oz product + 25.6 fl oz water make 32 fl oz",
+        mixed_on="25 November 2026",
+        use_by="9 December 2026",
+        signal_word="Danger",
+        hazards=STATEMENTS,
+        pictograms=("GHS02", "GHS05", "GHS06", "GHS07", "GHS08", "GHS09"),
+        overrides="Label and SDS override this.",
     )
     pages = PdfReader(label_pdf(label, tmp_path / "label.pdf")).pages
     assert len(pages) == 2
@@ -98,7 +105,14 @@ def test_ten_hazard_statements_go_on_to_a_second_label_with_name_and_signal_word
 @pytest.mark.usefixtures("qapp")
 def test_a_few_statements_share_one_label_however_long_the_name(tmp_path: Path) -> None:
     label = BottleLabel(
-        LONG, "Undiluted", "1 May 2026", "", "Warning", STATEMENTS[:3], ("GHS07",), "Overrides."
+        supply=LONG,
+        mix="Undiluted",
+        mixed_on="1 May 2026",
+        use_by="",
+        signal_word="Warning",
+        hazards=STATEMENTS[:3],
+        pictograms=("GHS07",),
+        overrides="Overrides.",
     )
     pages = PdfReader(label_pdf(label, tmp_path / "label.pdf")).pages
     assert len(pages) == 1

@@ -16,7 +16,7 @@ from app.documents.reading.vehicles import (
 
 def test_year_color_body_and_plate_stand_in_one_cell() -> None:
     assert read_vehicles("2014 blue wagon, plate 7KLM 204") == (
-        VehicleWords("blue wagon", 2014, "blue", "7KLM 204", size="M"),
+        VehicleWords(description="blue wagon", year=2014, color="blue", plate="7KLM 204", size="M"),
     )
 
 
@@ -28,7 +28,13 @@ def test_two_vehicles_in_one_cell_are_two() -> None:
 
 def test_a_maker_s_name_stays_in_the_description() -> None:
     (one,) = read_vehicles("2019 Norvane Skiff, silver, OH GHT 4412")
-    assert one == VehicleWords("Norvane Skiff, silver", 2019, "silver", "GHT 4412", "OH")
+    assert one == VehicleWords(
+        description="Norvane Skiff, silver",
+        year=2019,
+        color="silver",
+        plate="GHT 4412",
+        plate_region="OH",
+    )
 
 
 def test_a_vin_is_known_by_its_seventeen_signs() -> None:
