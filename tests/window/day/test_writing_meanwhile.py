@@ -273,3 +273,24 @@ def test_a_day_whose_close_broke_off_before_its_backup_offers_to_make_it(
     assert "what was missing is written" in hands.foot
     assert desk.book.newest_backup() is not None
     assert not hands.sheet.station().row.button.ready
+
+
+def test_while_a_day_is_closed_the_stations_of_another_show_what_stands_on_that_one(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    hands.open(1)
+    hands.open(2)
+    begin_close(hands, gate)
+    press(Key.Key_Right, CONTROL)
+    press(Key.Key_2, Qt.KeyboardModifier.AltModifier)
+    supplies = hands.sheet.station("supplies").table
+    shown = [column.key for column in supplies.entries.columns if str(column.key).startswith("job ")]
+    assert shown == [f"job {shop.jobs['0412']}"]
+    # From today's, by way of tomorrow's, to yesterday, where no job stands.
+    press(Key.Key_Left, CONTROL)
+    press(Key.Key_Left, CONTROL)
+    press(Key.Key_2, Qt.KeyboardModifier.AltModifier)
+    shown = [column.key for column in supplies.entries.columns if str(column.key).startswith("job ")]
+    assert shown == []
+    gate.go.set()
+    hands.settle()
