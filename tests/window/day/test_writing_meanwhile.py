@@ -294,3 +294,21 @@ def test_while_a_day_is_closed_the_stations_of_another_show_what_stands_on_that_
     assert shown == []
     gate.go.set()
     hands.settle()
+
+
+def test_a_close_that_is_stopped_leaves_a_sheet_that_goes_on_reading(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    job = shop.jobs["0412"]
+    begin_close(hands, gate)
+    press(Key.Key_Right, CONTROL)
+    hands.shell.office.runner.stop()  # the person clicks Stop in the foot
+    gate.go.set()
+    hands.settle()
+    assert day_view(desk, TODAY).state == "open"
+    hands.open(1)
+    hands.sheet.station("jobs").table.setFocus()
+    hands.sheet.station("jobs").table.go(job, "hours")
+    hands.type("3:15")
+    hands.press(Key.Key_Return)
+    assert "3 h 15 min" in hands.sheet.strip.entries[0].result
