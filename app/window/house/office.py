@@ -52,6 +52,7 @@ class Office(QObject):
         self.saved = ""  # what was saved last, in words
         self.trouble = ""  # a sentence for something that a person can mend
         self.question = ""  # asked beside what was typed; it is kept unless changed
+        self.progress = ""  # what is done in the background and how far, until it has ended
         self.redoable = False
         self._day_then: date | None = None  # while something is done that had to wait
         self._unwritten: list[str] = []  # what was typed and refused when its turn came

@@ -312,3 +312,20 @@ def test_a_close_that_is_stopped_leaves_a_sheet_that_goes_on_reading(
     hands.type("3:15")
     hands.press(Key.Key_Return)
     assert "3 h 15 min" in hands.sheet.strip.entries[0].result
+
+
+def test_how_far_a_close_is_and_its_stop_stay_in_the_foot_whatever_else_is_said(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    begin_close(hands, gate)
+    hands.qtbot.waitUntil(lambda: "Working out what is booked, 10 %" in hands.foot)
+    press(Key.Key_Return, CONTROL)  # once too often
+    assert "is being closed" in hands.foot
+    assert "Working out what is booked, 10 % Stop" in hands.foot
+    press(Key.Key_Right, CONTROL)
+    hands.shell.office.say("Light")
+    assert hands.foot == "Working out what is booked, 10 % Stop Light"
+    gate.go.set()
+    hands.settle()
+    assert hands.foot.startswith("Day closed")
+    assert "Stop" not in hands.foot
