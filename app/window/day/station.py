@@ -124,7 +124,7 @@ class Station(QWidget):
         self.show_ready()
 
     def forget(self) -> None:
-        """Another day is shown: what stands here is not of that day, and nothing is typed into it."""
+        """Another day is shown: take away what stands here, so that nothing is typed into it."""
         if self.shown:
             self.shown = False
             self.table.show_rows(())

@@ -89,9 +89,9 @@ class Place(Page):
             runs.append(Run("Stop", "unit", on_click=office.runner.stop))
         if office.trouble:
             runs.append(Run(office.trouble, "unit_total", "alarm", mark="wrong"))
-        elif office.question:
+        if office.question and not office.trouble:
             runs.append(Run(office.question, "unit_total", "look", mark="look"))
-        elif office.saved:
+        elif office.saved and (office.tells_both or not office.trouble):
             runs.append(Run(office.saved, "unit"))
         waiting = office.waiting_words()
         if waiting:

@@ -284,13 +284,17 @@ def test_while_a_day_is_closed_the_stations_of_another_show_what_stands_on_that_
     press(Key.Key_Right, CONTROL)
     press(Key.Key_2, Qt.KeyboardModifier.AltModifier)
     supplies = hands.sheet.station("supplies").table
-    shown = [column.key for column in supplies.entries.columns if str(column.key).startswith("job ")]
+    shown = [
+        column.key for column in supplies.entries.columns if str(column.key).startswith("job ")
+    ]
     assert shown == [f"job {shop.jobs['0412']}"]
     # From today's, by way of tomorrow's, to yesterday, where no job stands.
     press(Key.Key_Left, CONTROL)
     press(Key.Key_Left, CONTROL)
     press(Key.Key_2, Qt.KeyboardModifier.AltModifier)
-    shown = [column.key for column in supplies.entries.columns if str(column.key).startswith("job ")]
+    shown = [
+        column.key for column in supplies.entries.columns if str(column.key).startswith("job ")
+    ]
     assert shown == []
     gate.go.set()
     hands.settle()
@@ -329,3 +333,47 @@ def test_how_far_a_close_is_and_its_stop_stay_in_the_foot_whatever_else_is_said(
     hands.settle()
     assert hands.foot.startswith("Day closed")
     assert "Stop" not in hands.foot
+
+
+def test_an_undo_of_what_is_then_refused_takes_back_nothing_else(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    begin_close(hands, gate)
+    office = hands.shell.office
+    job, soap = shop.jobs["0411"], shop.supplies["soap"]
+    office.typed(lambda: set_use(desk, TODAY, job, soap, "77 mL"), "77 mL")
+    press(Key.Key_Z, CONTROL)  # the 77 mL, before it is known that they are not taken
+    gate.go.set()
+    hands.settle()
+    assert day_view(desk, TODAY).state == "closed"
+    assert "“77 mL” is not written" in hands.foot
+    assert "Day closed, backup in" in hands.foot  # that is said as well
+    hands.press(Key.Key_Z, CONTROL)
+    assert day_view(desk, TODAY).state == "open"
+
+
+def test_what_an_undo_in_the_queue_took_back_is_said_beside_what_was_refused(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    begin_close(hands, gate)
+    office = hands.shell.office
+    job, soap = shop.jobs["0411"], shop.supplies["soap"]
+    office.typed(lambda: set_use(desk, TODAY, job, soap, "77 mL"), "77 mL")
+    press(Key.Key_Z, CONTROL)
+    press(Key.Key_Z, CONTROL)  # and the close
+    gate.go.set()
+    hands.settle()
+    assert day_view(desk, TODAY).state == "open"
+    assert "“77 mL” is not written" in hands.foot
+    assert "undone" in hands.foot
+
+
+def test_what_a_close_came_to_is_said_also_where_the_type_was_made_larger_meanwhile(
+    hands: Hands, desk: Desk, gate: Gate
+) -> None:
+    begin_close(hands, gate)
+    press(Key.Key_Plus, CONTROL)
+    gate.go.set()
+    hands.settle()
+    assert hands.sheet.is_closed
+    assert "Day closed, backup in" in hands.foot
