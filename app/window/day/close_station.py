@@ -113,8 +113,7 @@ class CloseStation(Station):
         self.office.write_long(
             "closing the day",
             lambda task: close_day(desk, day, seconds=seconds, progress=task.say),
-            self._closed_now,
-            owner=self,
+            self._closed_now,  # also where this station is gone: the window was built anew
             lock=Lock(f"{weekday_day(day)} is being closed; nothing is written on it now.", day),
         )
         return False
@@ -129,7 +128,7 @@ class CloseStation(Station):
         else:
             self.office.say(words)
         if done.already:
-            self.place.read_again()
+            self.office.changed.emit(frozenset({"days"}))
 
     def reopen(self) -> None:
         """Open the closed day again; asks for the reason in the margin first."""
@@ -147,7 +146,6 @@ class CloseStation(Station):
             "opening the day again",
             lambda _task: reopen_day(desk, day, reason),
             self._reopened,
-            owner=self,
             lock=Lock(f"{weekday_day(day)} is being opened again.", day),
         )
 

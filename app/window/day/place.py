@@ -168,10 +168,20 @@ class DaySheet(Place):
             self._confirming = True
             self.strip.open(wanted, still=True)
         self._confirming = False
-        station = self.station()
+        for key in _STATIONS:
+            body = self.strip.made(key)
+            if isinstance(body, Station) and key != self.strip.open_key:
+                body.forget()
+        self._read_at_once()
+
+    def _read_at_once(self) -> None:
+        """Read the open station now, in the window's thread."""
+        desk, day, station = self.office.desk, self.office.day, self.station()
         read = self.office.read(lambda: station.read(desk, day))
         if read is not None:
             self._show_station(station, read)
+        else:
+            station.forget()
 
     def read_again(self) -> None:
         """Read the day anew: what stands there is not what was typed."""
@@ -269,6 +279,8 @@ class DaySheet(Place):
             shortcut.setEnabled(letter in letters)  # else the letter would not reach the table
         if self._view is not None:
             self._say_remaining(self._view)
+            if not self.station().shown and self.office.runner.writing is not None:
+                self._read_at_once()  # the background is busy for long, and comes to it after that
             self._load()
 
     # doing ---------------------------------------------------------------------------------

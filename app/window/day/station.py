@@ -123,6 +123,12 @@ class Station(QWidget):
         self.table.locked = bool(sentence)
         self.show_ready()
 
+    def forget(self) -> None:
+        """Another day is shown: take away what stands here, so that nothing is typed into it."""
+        if self.shown:
+            self.shown = False
+            self.table.show_rows(())
+
     def show_ready(self) -> None:
         """Show whether the station can be confirmed, and why not."""
         self.row.set_ready(

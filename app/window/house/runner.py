@@ -273,9 +273,13 @@ class Runner(QObject):
         return ""
 
     def stop(self, *, reading_only: bool = False) -> None:
-        """Ask all work to stop; what was typed and waits is written all the same."""
+        """Ask all work to stop that the foot tells of.
+
+        What was typed and waits is written all the same, and what the window reads for itself goes
+        on: whoever asked for that still waits for it.
+        """
         for task in self._open:
-            if not task.here and not (reading_only and task.writes):
+            if not task.here and not task.quiet and not (reading_only and task.writes):
                 task.stop()
 
     def close(self, milliseconds: int = 5000) -> bool:
@@ -284,7 +288,9 @@ class Runner(QObject):
         What was typed and still waits is written now; of the rest nothing comes back any more.
         """
         self._closed = True
-        self.stop()
+        for task in self._open:
+            if not task.here:
+                task.stop()
         self._worker.leave()
         ended = not self._worker.isRunning() or self._worker.wait(milliseconds)
         for task in [task for task in self._open if task.here]:
