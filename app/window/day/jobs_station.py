@@ -46,8 +46,8 @@ _STEP_KEYS = (
 _COLUMNS = (
     Column("job", "Job", least=170),
     Column("work", "Work", width=176, least=110),
-    Column("steps", "Steps", "done", width=76, least=64, right=True),
-    Column("hours", "Hours", "today", width=110, least=86, right=True),
+    Column("steps", "Steps", subhead="done", width=76, least=64, right=True),
+    Column("hours", "Hours", subhead="today", width=110, least=86, right=True),
     Column("expected", "Expected", width=88, least=70, right=True),
     Column("end", "", width=100, least=90, pad=14),
 )
@@ -112,7 +112,7 @@ class JobsStation(Station):
         steps = f"{done} of {len(row.steps)}" if row.steps else "none"
         hours = Cell(row.minutes_text, editable=True)
         if row.hours_state == "confirmed" and row.minutes != row.expected:
-            hours = Cell(row.minutes_text, State.CHANGED, row.expected_text, editable=True)
+            hours = Cell(row.minutes_text, State.CHANGED, old=row.expected_text, editable=True)
         if row.over and hours.state is State.PLAIN:
             hours = Cell(row.minutes_text, State.LOOK, mark="look", editable=True)
         end = "finished" if row.finished else "goes on"

@@ -30,9 +30,9 @@ _KEYS = (
 _COLUMNS = (
     Column("job", "Job", least=150),
     Column("gross", "With tax", width=96, least=76, right=True),
-    Column("before", "Paid", "before", width=96, least=76, right=True),
+    Column("before", "Paid", subhead="before", width=96, least=76, right=True),
     Column("due", "Due", width=96, least=76, right=True),
-    Column("taken", "Taken", "today", width=124, least=96, right=True),
+    Column("taken", "Taken", subhead="today", width=124, least=96, right=True),
     Column("method", "How", width=104, least=80, pad=16),
 )
 
@@ -83,7 +83,7 @@ class MoneyStation(Station):
 
     def _row(self, row: MoneyRow) -> TableRow:
         if row.changed:
-            taken = Cell(row.taken_text, State.CHANGED, row.filled_text, editable=True)
+            taken = Cell(row.taken_text, State.CHANGED, old=row.filled_text, editable=True)
         elif row.state == "blank":
             taken = Cell("", State.UNUSED, editable=True)
         else:

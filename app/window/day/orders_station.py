@@ -49,8 +49,8 @@ _WAITING_KEYS = (
 _COLUMNS = (
     Column("name", "Supply", least=140),
     Column("pack", "Pack", width=204, least=110),
-    Column("packs", "Order", "packs", width=84, least=70, right=True),
-    Column("price", "Price", "each", width=84, least=70, right=True),
+    Column("packs", "Order", subhead="packs", width=84, least=70, right=True),
+    Column("price", "Price", subhead="each", width=84, least=70, right=True),
     Column("cost", "Cost", width=88, least=76, right=True),
     Column("note", "", width=116, least=86, pad=14),
 )
@@ -117,7 +117,7 @@ class OrdersStation(Station):
         packs = Cell(str(line.packs), bold=True, editable=True)
         if line.chosen:
             old = str(line.proposed) if line.proposed != line.packs else ""
-            packs = Cell(str(line.packs), State.CHANGED, old, editable=True)
+            packs = Cell(str(line.packs), State.CHANGED, old=old, editable=True)
         detail = "bought along" if line.filler else ""
         if line.sooner is not None:
             detail = "comes late"

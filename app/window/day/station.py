@@ -176,7 +176,7 @@ class Station(QWidget):
         if row is not None and at is not None and text:
             before = self.table.entries.cell(row, at)
             old = before.old or before.text
-            self.table.patch(key, column, Cell(text, State.CHANGED, old, editable=True))
+            self.table.patch(key, column, Cell(text, State.CHANGED, old=old, editable=True))
         if changed is not None:
             self.office.note(changed)
         return Outcome()

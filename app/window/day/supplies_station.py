@@ -52,7 +52,7 @@ _BEFORE = (Column("name", "Supply", least=126), Column("unit", width=44, least=3
 _AFTER = (
     Column("today", "Today", width=72, least=52, right=True),
     Column("left", "Left", width=80, least=60, right=True),
-    Column("cover", "Days", "of cover", width=76, least=62, right=True, pad=8),
+    Column("cover", "Days", subhead="of cover", width=76, least=62, right=True, pad=8),
 )
 _MOST_FOUND = 40
 
@@ -96,7 +96,7 @@ class SuppliesStation(Station):
                 Column(
                     column,
                     f"{head.number_text} {head.name}".strip(),
-                    head.services,
+                    subhead=head.services,
                     width=118 if len(view.heads) < 5 else 96,
                     least=62,
                     right=True,
@@ -153,10 +153,10 @@ class SuppliesStation(Station):
         elif cell.state == "unused":
             old = cell.expected_text if cell.expected else ""
             state = State.CHANGED if old else State.UNUSED
-            shown = Cell("0" if old else "", state, old, editable=True)
+            shown = Cell("0" if old else "", state, old=old, editable=True)
         elif cell.changed:
             old = cell.expected_text if cell.expected else ""
-            shown = Cell(cell.text, State.CHANGED, old, editable=True)
+            shown = Cell(cell.text, State.CHANGED, old=old, editable=True)
         else:
             state = State.FEW if cell.few else State.PLAIN
             shown = Cell(cell.text, state, editable=True)

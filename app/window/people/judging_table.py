@@ -34,8 +34,8 @@ _STATES = {"holding": State.GOOD, "fading": State.LOOK, "gone": State.ALARM}
 _COLUMNS = (
     Column("group", "Surface", width=136, least=100),
     Column("layer", "What protects it", width=0, least=130, dense=True),
-    Column("before", "Before", "cleaning", width=88, least=72),
-    Column("after", "After", "cleaning", width=88, least=72),
+    Column("before", "Before", subhead="cleaning", width=88, least=72),
+    Column("after", "After", subhead="cleaning", width=88, least=72),
     Column("said", "Together", width=166, least=100, dense=True),
     Column("last", "Seen before", width=150, least=90, dense=True),
 )

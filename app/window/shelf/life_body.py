@@ -115,7 +115,7 @@ class LifeBody(PartsBody):
             office.theme,
             (
                 Column("age", "After", width=150, least=100),
-                Column("still", "Still", "protects", width=110, right=True),
+                Column("still", "Still", subhead="protects", width=110, right=True),
                 Column("band", "80 % band", width=160, right=True, dense=True),
                 Column("rest", "", width=0),
             ),

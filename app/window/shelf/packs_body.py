@@ -67,7 +67,7 @@ class PacksBody(PartsBody):
                 Column("came", "Came", width=100, least=70, right=True, dense=True),
                 Column("supplier", "From", width=160, least=90, dense=True, pad=14),
                 Column("price", "Price", width=84, least=66, right=True),
-                Column("landed", "With", "freight", width=84, least=66, right=True),
+                Column("landed", "With", subhead="freight", width=84, least=66, right=True),
                 Column("each", "By the unit", width=118, least=80, right=True, dense=True),
             ),
             rows_from=21,

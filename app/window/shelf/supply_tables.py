@@ -210,7 +210,7 @@ class LotsBody(PartsBody):
             (
                 Column("code", "Lot", width=112, least=84),
                 Column("left", "Left", width=84, least=70, right=True),
-                Column("opened", "of it", "opened", width=84, least=72, right=True),
+                Column("opened", "of it", subhead="opened", width=84, least=72, right=True),
                 Column("value", "Worth", width=70, least=56, right=True, dense=True),
                 Column("received", "Received", width=126, least=120, dense=True, pad=14),
                 Column("keeps", "Keeps to", width=128, least=120, dense=True),
