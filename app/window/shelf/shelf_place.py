@@ -10,17 +10,15 @@ from PySide6.QtGui import QShortcut
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import supply_of
-from app.actions.desk.desk import Changed
 from app.actions.desk.papers import papers_folder
-from app.actions.orders import order_writing
 from app.actions.shelf import supplies
 from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.place import Place
-from app.window.house.runner import Lock
 from app.window.orders.deliveries import DeliveriesCard
+from app.window.orders.writing_orders import write_orders
 from app.window.paper.notes import Note
 from app.window.shelf.shelf_keys import ALL_KEYS, CARD_KEYS
 from app.window.shelf.shelf_list import ShelfList
@@ -131,24 +129,13 @@ class ShelfPlace(Place):
 
     def _write_orders(self) -> None:
         """Write the orders, and go on to where they are sent from."""
-        desk, day = self.office.desk, self.office.day
 
-        def written(done: tuple[Changed, tuple[int, ...]]) -> None:
-            self.office.note(done[0])
+        def written(ids: tuple[int, ...]) -> None:
             self.receive()
-            if done[1]:
-                self.coming.open(f"order {done[1][-1]}", still=True)
+            if ids:
+                self.coming.open(f"order {ids[-1]}", still=True)
 
-        self.office.write_long(
-            "writing the orders",
-            lambda _task: (
-                order_writing.write_orders(desk, day),
-                order_writing.orders_written(desk, day),
-            ),
-            written,
-            owner=self,
-            lock=Lock("The orders are being written; the sheet can be written in then.", day),
-        )
+        write_orders(self.office, self, written)
 
     def _f4(self) -> None:
         if self._receiving:

@@ -14,7 +14,7 @@ from app.actions.shelf.supplies import LotView, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind, days_taken
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
-from app.calculations.numbers.wording import capital, count_of
+from app.calculations.numbers.wording import capital, count_of, short_number
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import (
@@ -158,14 +158,17 @@ class UsesBody(PartsBody):
             return
         blocks: list[Block] = [Voice(f"{capital(kind.note)}.")]
         if len(kind.past) >= 2:
-            lines = (StripLine(kind.middle, f"{_plain(kind.middle)} middle"),)
+            lines = (StripLine(kind.middle, f"{short_number(kind.middle)} middle"),)
             caption = f"{kind.unit}, each of the last {len(kind.past)} of the service"
             blocks.append(DotStrip(kind.past, kind.low, kind.high, lines, caption))
-        facts = [("By the recipe", f"{_plain(kind.recipe)} {kind.unit}")]
+        facts = [("By the recipe", f"{short_number(kind.recipe)} {kind.unit}")]
         if kind.n:
             facts += [
-                ("Middle", f"{_plain(kind.middle)} {kind.unit}"),
-                ("Four in five", f"{_plain(kind.low)} to {_plain(kind.high)} {kind.unit}"),
+                ("Middle", f"{short_number(kind.middle)} {kind.unit}"),
+                (
+                    "Four in five",
+                    f"{short_number(kind.low)} to {short_number(kind.high)} {kind.unit}",
+                ),
                 ("Confirmed jobs", str(kind.n)),
             ]
         if kind.recipe:
@@ -194,10 +197,6 @@ def _use_row(desk: Desk, uses: SupplyUses, line: UsedLine) -> TableRow:
         Cell(used, state, mark="look" if said else "", tip=said),
         quiet("from recipe" if use.state == "recipe" else "confirmed"),
     )
-
-
-def _plain(number: float) -> str:
-    return f"{number:,.2f}".rstrip("0").rstrip(".") if number < 10 else f"{number:,.0f}"
 
 
 class LotsBody(PartsBody):
