@@ -305,16 +305,11 @@ def _days(number: int | None) -> str:
 def _values(desk: Desk, row: SupplierRow) -> dict[str, Any]:
     free = row.free_freight_from
     return {
-        "name": row.name,
-        "email": row.email,
-        "phone": row.phone,
+        **vars(row),
         "address": " / ".join(row.address.splitlines()),
-        "account_no": row.account_no,
-        "promised_days": row.promised_days,
         "freight": money(desk, row.freight),
         "free_freight_from": "" if free is None else money(desk, free),
         "minimum_order": money(desk, row.minimum_order),
         "hazard_fee": money(desk, row.hazard_fee),
         "order_weekdays": weekdays_text(row.order_weekdays),
-        "notes": row.notes,
     }

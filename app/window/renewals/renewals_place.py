@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 
 from PySide6.QtWidgets import QFileDialog
 
-from app.actions.desk.desk import Changed
+from app.actions.desk.desk import Changed, Desk
 from app.actions.letters import reminder_files, reminders, renewing, sending
 from app.actions.letters.came_of_it import CameOfIt, came_of_it
 from app.actions.letters.reminders import LetterView, WhomToRemind
@@ -86,17 +86,20 @@ class RenewalsPlace(Place):
             ),
         )
         self.table.row_entered.connect(self._explain)
-        self.table.row_opened.connect(lambda _key: self._open_customer())
+        open_customer = self._of_row(
+            lambda row: office.go("customers", row.layer.holder.customer_id)
+        )
+        self.table.row_opened.connect(lambda _key: open_customer())
         self.row = ActionRow(office.theme, "Write the reminder")
         self.row.button.clicked.connect(self.primary)
         self.set_body(PartsBody(office.theme, self.table, self.row, gap=0, fill=True))
         does: dict[str, Callable[[], object]] = {
             "E": self._write_words,
-            "G": self._still_good,
-            "N": self._not_now,
-            "J": self._judge,
+            "G": self._of_row(lambda row: on_day(office, renewing.still_good, row)),
+            "N": self._of_row(self._not_now),
+            "J": self._of_row(self._judge),
             "W": self._what_came,
-            "O": self._open_customer,
+            "O": open_customer,
             "D": self._drafts,
             "M": self._send,
             WENT: partial(self._say, True),
@@ -136,15 +139,12 @@ class RenewalsPlace(Place):
         self.table.show_rows(lines, renewal_columns(view.day))
         self.set_head("Renewals", "soonest due first", [Run(view.head)])
         self.say_remaining(view.learnt)
-        self.row.show_hints(
-            [
-                Run("height: chance it still protects", "unit", gap=16),
-                Run("bracket: due, 80 to 50 %", "unit", gap=16),
-                Run("diamond: checked", "unit"),
-            ]
-            if view.rows
-            else []
-        )
+        hints = [
+            Run("height: chance it still protects", "unit", gap=16),
+            Run("bracket: due, 80 to 50 %", "unit", gap=16),
+            Run("diamond: checked", "unit"),
+        ]
+        self.row.show_hints(hints if view.rows else [])
         if self._wanted is not None:
             self.open_item(self._wanted)
         self._explain(self.table.current_key(), "")
@@ -176,9 +176,13 @@ class RenewalsPlace(Place):
         rows = self._view.rows if self._view else ()
         return next((row for row in rows if row.key == key), None)
 
-    def _letter(self, row: RenewalRow) -> LetterView | None:
-        letters = self._whom.letters if self._whom else ()
-        return next((one for one in letters if one.key == row.layer.holder.household), None)
+    def _letter(self) -> LetterView | None:
+        """The reminder about the layer with the focus."""
+        row = self._current()
+        if row is None or self._whom is None:
+            return None
+        household = row.layer.holder.household
+        return next((one for one in self._whom.letters if one.key == household), None)
 
     def _unsure(self) -> UnsureView | None:
         """The message with the focus that may or may not have gone, or that about this layer."""
@@ -206,12 +210,10 @@ class RenewalsPlace(Place):
             return
         blocks: list[Block] = [Voice(text) for text in row.voice]
         blocks += [Rule(), Facts(row.facts)]
-        blocks += [Offer("J", "Judge it, surface by surface", self._judge), Rule()]
-        letter = self._letter(row)
-        if letter is not None:
-            blocks += self._letter_blocks(letter)
-        else:
-            blocks += self._silence_blocks(row)
+        judge = partial(self._judge, row)
+        blocks += [Offer("J", "Judge it, surface by surface", judge), Rule()]
+        letter = self._letter()
+        blocks += self._letter_blocks(letter) if letter else self._silence_blocks(row)
         one = row.layer
         title = f"{one.holder.customer}’s {one.holder.description}, {one.supply_name.lower()}"
         self.margin.say(Note(title, tuple(blocks), PAGE_KEYS))
@@ -257,8 +259,7 @@ class RenewalsPlace(Place):
     # doing ---------------------------------------------------------------------------------
     def primary(self) -> None:
         """Write the reminder, or note that it went."""
-        row = self._current()
-        letter = self._letter(row) if row else None
+        letter = self._letter()
         if letter is None:
             self.office.say_trouble(self.row.reason or "No reminder stands at this layer.")
             return
@@ -269,8 +270,7 @@ class RenewalsPlace(Place):
             on_day(self.office, reminders.prepare, letter, text=words)
 
     def _words_changed(self, text: str) -> None:
-        row = self._current()
-        letter = self._letter(row) if row else None
+        letter = self._letter()
         if letter is None:
             return
         if letter.prepared_id is None:
@@ -283,28 +283,17 @@ class RenewalsPlace(Place):
         if not self.margin.write("words"):
             self.office.say_trouble("No reminder stands at this layer.")
 
-    def _still_good(self) -> None:
-        row = self._current()
-        if row is not None:
-            on_day(self.office, renewing.still_good, row)
+    def _of_row(self, do: Callable[[RenewalRow], object]) -> Callable[[], object]:
+        """What is done with the layer that has the focus."""
+        return lambda: None if (row := self._current()) is None else do(row)
 
-    def _not_now(self) -> None:
-        row = self._current()
-        if row is not None:
-            on_day(self.office, reminders.not_now, row.layer.holder.customer_id)
+    def _not_now(self, row: RenewalRow) -> None:
+        on_day(self.office, reminders.not_now, row.layer.holder.customer_id)
 
-    def _open_customer(self) -> None:
-        row = self._current()
-        if row is not None:
-            self.office.go("customers", row.layer.holder.customer_id)
-
-    def _judge(self) -> None:
+    def _judge(self, row: RenewalRow) -> None:
         """Judge what is left on this vehicle, surface by surface."""
-        row = self._current()
-        if row is not None:
-            self.office.go(
-                "customers", ("judge", row.layer.holder.customer_id, row.layer.vehicle_id)
-            )
+        held = row.layer.holder.customer_id, row.layer.vehicle_id
+        self.office.go("customers", ("judge", *held))
 
     def _what_came(self) -> None:
         """What came of the reminders, or back to the layer with the focus."""
@@ -341,14 +330,13 @@ class RenewalsPlace(Place):
         row = self._current()
         if row is None or row.state != "reminded":
             return
-        desk, day = self.office.desk, self.office.day
-        later = day + timedelta(days=91) if word == "later" else None
 
-        def do() -> Changed:
+        def do(desk: Desk, day: date) -> Changed:
             number = reminders.sent_about(desk, row.layer_ids)
+            later = day + timedelta(days=91) if word == "later" else None
             return reminders.answer(desk, day, number, word, later_until=later)
 
-        self.office.act(do)
+        on_day(self.office, do)
 
     def _say(self, gone: bool) -> None:
         one = self._unsure()
@@ -366,10 +354,8 @@ class RenewalsPlace(Place):
             self.office.say_trouble("No reminder is written yet; Ctrl ↵ writes this one.")
             return
         folder = QFileDialog.getExistingDirectory(self, "Where to write the drafts")
-        if folder:
-            self._write_drafts(ids, folder)
-
-    def _write_drafts(self, ids: list[int], folder: str) -> None:
+        if not folder:
+            return
         desk = self.office.desk
         files = self.office.act_now(lambda: reminder_files.draft_files(desk, ids, Path(folder)))
         if files is not None:

@@ -60,11 +60,9 @@ class ShelfList(PartsBody):
 
     explained = Signal(object)  # a Note for the margin
     headed = Signal(str, object, object, str)  # title, subtitle, the fact flush right, the foot
-    opened = Signal(object)  # a row's key
     add_asked = Signal()
     came_asked = Signal()
     print_asked = Signal()
-    primary_asked = Signal()
 
     def __init__(self, office: Office) -> None:
         self.filter = LineField(office.theme, "", "part of a name")
@@ -87,9 +85,7 @@ class ShelfList(PartsBody):
         self.filter.returnPressed.connect(self._leave_filter)
         self.table.on_commit = self._typed
         self.table.row_entered.connect(lambda *_at: None if self._filling else self.explain())
-        self.table.row_opened.connect(self.opened)
         self.table.add_asked.connect(self.add_asked)
-        self.row.button.clicked.connect(self.primary_asked)
 
     # reading -------------------------------------------------------------------------------
     def read(self) -> None:
@@ -147,16 +143,10 @@ class ShelfList(PartsBody):
 
     def _show_rows(self, lines: ShelfLines) -> None:
         idle = self.dead is not None and not self.counting
-        narrowed = bool(self.filter.text().strip())
-        self.table.teach_when_empty(
-            nothing(
-                lines.view,
-                narrowed=narrowed,
-                idle=idle,
-                does=(self.add_asked.emit, self.back, self.show_dead, self.fold),
-            )
-        )
         self._words = self.filter.text().strip().casefold()
+        does = (self.add_asked.emit, self.back, self.show_dead, self.fold)
+        empty = nothing(lines.view, narrowed=bool(self._words), idle=idle, does=does)
+        self.table.teach_when_empty(empty)
         self._room = self.table.viewport().width()
         theme = self.office.theme
         if self.counting:
