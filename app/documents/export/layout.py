@@ -43,7 +43,6 @@ class SheetLayout:
     fields: tuple[Field, ...]
 
     def field(self, name: str) -> Field:
-        """The column of a name."""
         return next(field for field in self.fields if field.name == name)
 
 

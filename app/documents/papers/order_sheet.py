@@ -24,7 +24,6 @@ class SheetLine:
 
     @property
     def cost(self) -> int:
-        """What the line costs."""
         return self.packs * self.price
 
 
@@ -47,7 +46,6 @@ class OrderSheet:
 
     @property
     def goods(self) -> int:
-        """All lines together."""
         return sum(line.cost for line in self.lines)
 
     @property

@@ -228,7 +228,6 @@ class _Page:
         self._columns = [0.0, *(start * DOTS / 25.4 for start in starts)]
 
     def space(self, millimetres: float) -> None:
-        """Leave room."""
         self.y += millimetres * DOTS / 25.4
 
     def down_to(self, millimetres: float) -> None:
@@ -236,7 +235,6 @@ class _Page:
         self.y = max(self.y, (millimetres - self._top) * DOTS / 25.4)
 
     def next_page(self) -> None:
-        """Begin a new page."""
         self._writer.newPage()
         self.y = 0.0
 

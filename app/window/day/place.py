@@ -112,12 +112,10 @@ class DaySheet(Place):
 
     @property
     def open_key(self) -> str:
-        """The key of the open station."""
         return self.strip.open_key
 
     @property
     def is_closed(self) -> bool:
-        """Whether the day on the sheet is closed."""
         return self._view is not None and self._view.state == "closed"
 
     def _made(self) -> list[Station]:
@@ -193,7 +191,6 @@ class DaySheet(Place):
 
     @property
     def settled(self) -> bool:
-        """Whether everything read is shown."""
         return self._task is None
 
     # showing -------------------------------------------------------------------------------
@@ -261,7 +258,6 @@ class DaySheet(Place):
             self._next()
 
     def confirm(self, key: str) -> bool:
-        """Write down that a station is right."""
         desk, day = self.office.desk, self.office.day
         return self.office.act_now(lambda: confirm(desk, day, key)) is not None
 

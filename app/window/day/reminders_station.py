@@ -145,7 +145,6 @@ class RemindersStation(Station):
         )
 
     def write_here(self) -> None:
-        """Put the cursor into the words."""
         if self._here() is not None:
             self.place.margin.write()
 
@@ -242,7 +241,6 @@ class RemindersStation(Station):
 
 
 def _sent(desk: Desk, day: date, letter: LetterView) -> Changed:
-    """A person has sent it."""
     _, reminder_id = prepare(desk, day, letter)
     return mark_sent(desk, day, (reminder_id,))
 

@@ -81,17 +81,14 @@ class Station(QWidget):
 
     @property
     def day(self) -> date:
-        """The day on the sheet."""
         return self.office.day
 
     @property
     def desk(self) -> Desk:
-        """The open desk."""
         return self.office.desk
 
     # for the subclass ----------------------------------------------------------------------
     def show_view(self, view: Any) -> None:
-        """Show what was read."""
         raise NotImplementedError
 
     def write(self, key: Hashable, column: str, text: str) -> Changed:
@@ -99,7 +96,6 @@ class Station(QWidget):
         raise NotImplementedError
 
     def put_back(self, key: Hashable, column: str) -> Changed:
-        """Put the filled-in number back."""
         return self.write(key, column, "")
 
     def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
@@ -162,7 +158,6 @@ class Station(QWidget):
         self._pause.start()
 
     def is_open(self) -> bool:
-        """Whether this is the open station of the sheet."""
         return self.place.open_key == self.key
 
     def _commit(self, key: Hashable, column: str, text: str) -> Outcome:
@@ -278,7 +273,6 @@ class Station(QWidget):
             self._pause.start()
 
     def explain(self) -> None:
-        """Explain in the margin what has the focus; read in the background."""
         if not self.is_open() or not self.isVisible():
             return
         key, column = self.table.current_key(), self.table.current_column()

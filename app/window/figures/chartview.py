@@ -66,7 +66,6 @@ class ChartView(Spotted):
 
     @property
     def picture(self) -> Picture | None:
-        """What was drawn last."""
         return self._picture
 
     @property
@@ -76,7 +75,6 @@ class ChartView(Spotted):
 
     @property
     def table(self) -> EntryTable | None:
-        """The table, once it was asked for."""
         return self._table
 
     # picture -------------------------------------------------------------------------------

@@ -112,7 +112,6 @@ class FiguresPlace(Place):
 
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
-        """Add up in the background."""
         desk, kind, last = self.office.desk, self._kind, self._last
 
         def work() -> tuple[Figures, dict[int, FigureTable]]:
@@ -157,15 +156,12 @@ class FiguresPlace(Place):
         self._explain()
 
     def entered(self) -> None:
-        """The figure that had the focus has it again."""
         self.views[self._here - 1].setFocus()
 
     def keep(self) -> object:
-        """The time shown and the figure with the focus."""
         return self._kind, self._last, self._here
 
     def resume(self, kept: object) -> None:
-        """Go back to it."""
         if isinstance(kept, tuple):
             self._kind, self._last, self._here = kept
 

@@ -146,5 +146,4 @@ class AnnouncedBody(PartsBody):
             on_book(self._office, supplier_terms.change_days, date_id, yearly=not one.yearly)
 
     def remove(self, date_id: int) -> None:
-        """Forget days."""
         on_book(self._office, supplier_terms.remove_days, date_id)

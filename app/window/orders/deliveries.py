@@ -197,7 +197,6 @@ class DeliveriesCard(Strip):
 
     @property
     def order(self) -> DueOrder | None:
-        """The open order."""
         return self._orders.get(self.open_key)
 
     def take(self) -> None:
@@ -277,7 +276,6 @@ class DeliveriesCard(Strip):
 
     # the margin ----------------------------------------------------------------------------
     def explain(self) -> None:
-        """What there is to know of the open order."""
         if self.isHidden():
             return
         order = self.order

@@ -244,7 +244,6 @@ class SuppliersPage(EntriesPage):
         self.list.go(number)
 
     def add(self) -> None:
-        """Write the name of a further supplier."""
         self.strip.open("list", still=True)
         self.list.write_in("new", "name")
 
@@ -273,11 +272,9 @@ class SuppliersPage(EntriesPage):
             self.office.go("shelf")
 
     def keep(self) -> object:
-        """The supplier in view."""
         return self.supplier
 
     def resume(self, kept: object) -> None:
-        """Go back to it."""
         if isinstance(kept, int):
             self.supplier = kept
 

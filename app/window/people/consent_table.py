@@ -72,7 +72,6 @@ class ConsentBody(PartsBody):
         return f"{len(standing)} of {len(self._rows)} stand"
 
     def show_customer(self, customer_id: int) -> None:
-        """Show the consents of a customer."""
         if customer_id != self._customer:
             self.how.clear()
         self._customer = customer_id
@@ -82,7 +81,6 @@ class ConsentBody(PartsBody):
         self.row.show_second(any(not row.withdrawn_on for row in self._rows))
 
     def give(self) -> None:
-        """Write down that the customer agreed."""
         customer = self._customer
         if customer is None:
             return

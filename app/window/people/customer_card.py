@@ -208,12 +208,10 @@ class CustomerCard(Strip):
 
     @property
     def vehicle(self) -> HeldVehicle | None:
-        """The vehicle in view."""
         found = self._page.vehicles if self._page else ()
         return next((car for car in found if car.vehicle_id == self._vehicle), None)
 
     def go_to_vehicle(self, vehicle_id: int) -> None:
-        """Open the vehicles at one of them."""
         self.open("vehicles", still=True)
         self._cars.go(vehicle_id)
 
@@ -227,7 +225,6 @@ class CustomerCard(Strip):
         self.open("left", still=True)
 
     def write_name(self) -> None:
-        """Put the cursor into the name."""
         self.open("who", still=True)
         self._who.focus("name")
 

@@ -85,11 +85,9 @@ class JudgingTable(EntryTable):
 
     @property
     def judged_any(self) -> bool:
-        """Whether anything was judged on this day."""
         return any(row.before or row.after for row in self._judged())
 
     def explain(self) -> None:
-        """Say what the row with the focus is about."""
         view = self._view
         if view is None:
             return

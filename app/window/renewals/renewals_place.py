@@ -150,7 +150,6 @@ class RenewalsPlace(Place):
         self._explain(self.table.current_key(), "")
 
     def entered(self) -> None:
-        """Set the focus on the table."""
         self.table.setFocus()
 
     def open_item(self, item: object) -> None:
@@ -163,11 +162,9 @@ class RenewalsPlace(Place):
                 return
 
     def keep(self) -> object:
-        """The row with the focus."""
         return self.table.current_key()
 
     def resume(self, kept: object) -> None:
-        """Go back to that row once it is read."""
         self._wanted = kept
 
     # the margin ----------------------------------------------------------------------------

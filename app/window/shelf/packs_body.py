@@ -87,7 +87,6 @@ class PacksBody(PartsBody):
         return self.table if self.table.rows else self.form.label
 
     def show_page(self, page: SupplyPage) -> None:
-        """Show a supply's packs and what was paid for them."""
         self._name = page.supply.name
         self.form.show_supply(page.supply.supply_id)
         office, number = self._office, page.supply.supply_id
@@ -101,7 +100,6 @@ class PacksBody(PartsBody):
         self.lay()
 
     def entry(self, page: SupplyPage) -> StripEntry:
-        """Its line in the card."""
         why = self._page.why if self._page is not None else ()
         return StripEntry(
             "packs",
@@ -114,7 +112,6 @@ class PacksBody(PartsBody):
         )
 
     def note(self) -> Note:
-        """Why the pack is taken that is, and how price breaks are written."""
         blocks: list[Block] = []
         page = self._page
         if page is not None:

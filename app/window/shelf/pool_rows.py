@@ -66,7 +66,6 @@ def _number(pieces: int) -> Cell:
 
 
 def pool_key(view: PoolView) -> str:
-    """The key of a pool's row."""
     return f"pool {view.supply_id}"
 
 

@@ -100,12 +100,10 @@ class ShelfLines:
         return rows
 
     def row_at(self, key: Hashable) -> ShelfRow | None:
-        """The supply whose row has this key."""
         groups = self.view.groups
         return next((row for group in groups for row in group.rows if row.supply_id == key), None)
 
     def pool_at(self, key: Hashable) -> PoolView | None:
-        """The pool whose row has this key."""
         return next((one for one in self.pools if pool_key(one) == key), None)
 
 

@@ -122,7 +122,6 @@ class ShelfList(PartsBody):
     # showing -------------------------------------------------------------------------------
     @property
     def view(self) -> ShelfView | None:
-        """The shelf as it was read."""
         return self.lines.view if self.lines is not None else None
 
     def fill(self) -> None:
@@ -178,7 +177,6 @@ class ShelfList(PartsBody):
         return self.dead is not None or self.all or not row.folded
 
     def say_head(self) -> None:
-        """The page's head and foot."""
         view = self.view
         if view is None:
             return
@@ -279,7 +277,6 @@ class ShelfList(PartsBody):
 
     # modes ---------------------------------------------------------------------------------
     def count_this(self) -> None:
-        """Count the supply with the focus."""
         key = self.table.current_key()
         if not isinstance(key, int):
             return
@@ -289,7 +286,6 @@ class ShelfList(PartsBody):
         self.table.setFocus()
 
     def count(self) -> None:
-        """Begin or end to count."""
         key = self.table.current_key()
         self.counting = not self.counting
         if self.counting:
@@ -323,7 +319,6 @@ class ShelfList(PartsBody):
         self.table.setFocus()
 
     def narrow(self) -> None:
-        """Narrow the list by typing."""
         self.filter.show()
         self.lay()
         self.filter.setFocus()
@@ -359,16 +354,13 @@ class ShelfList(PartsBody):
 
     # the margin ----------------------------------------------------------------------------
     def current(self) -> ShelfRow | None:
-        """The supply with the focus."""
         key = self.table.current_key()
         return self.lines.row_at(key) if self.lines is not None and key is not None else None
 
     def pool_at(self, key: Hashable) -> PoolView | None:
-        """The pool whose row has this key."""
         return self.lines.pool_at(key) if self.lines is not None else None
 
     def explain(self) -> None:
-        """Say in the margin what there is to know of the row with the focus."""
         if not self.isVisible():
             return
         keys = COUNT_KEYS if self.counting else PAGE_KEYS if self.dead is None else IDLE_KEYS

@@ -186,7 +186,6 @@ class ShelfPlace(Place):
 
     # moving --------------------------------------------------------------------------------
     def entered(self) -> None:
-        """The table has the focus."""
         if self.body is self.list:
             self.list.say_head()
             self.table.setFocus()
@@ -261,11 +260,9 @@ class ShelfPlace(Place):
         self.office.go("suppliers", found)
 
     def keep(self) -> object:
-        """The supply in view and whether the rest is shown."""
         return self.table.current_key(), self.list.all, self._open
 
     def resume(self, kept: object) -> None:
-        """Go back to it."""
         if isinstance(kept, tuple):
             key, self.list.all, self._open = kept
             self.list.want(key)

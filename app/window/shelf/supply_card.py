@@ -71,7 +71,6 @@ class SupplyCard(Strip):
 
     # showing -------------------------------------------------------------------------------
     def show_page(self, page: SupplyPage) -> None:
-        """Show a supply."""
         if self._page is None or self._page.supply.supply_id != page.supply.supply_id:
             self.facts.forget()
             self.hazards.form.forget()
@@ -179,12 +178,10 @@ class SupplyCard(Strip):
         return [_line("pool", "Pool", words, view.text, look=bool(view.rebuy))]
 
     def write_name(self) -> None:
-        """Put the cursor into the name."""
         self.open("facts", still=True)
         self.facts.focus("name", select=True)
 
     def blocks(self) -> list[Block]:
-        """What the margin says of the supply."""
         page = self._page
         if page is None:
             return []
@@ -227,7 +224,6 @@ class SupplyCard(Strip):
             on_day(self._office, lots.write_off_past, self._page.supply.supply_id)
 
     def discard_opened(self) -> None:
-        """Throw away what lies opened."""
         if self._page is not None:
             on_day(self._office, lots.discard_opened, self._page.supply.supply_id)
 
@@ -247,7 +243,6 @@ def _lots(page: SupplyPage) -> str:
 
 
 def _last_done(page: SupplyPage) -> str:
-    """What was last done by hand."""
     kinds = ("wasted", "returned", "opened", "expired")
     last = next((line for line in page.ledger if line.kind in kinds), None)
     return f"{last.kind} {day_year(last.day)}" if last else "nothing yet"

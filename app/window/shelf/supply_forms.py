@@ -57,7 +57,6 @@ def facts_form(office: Office, save: Edit) -> SavedForm:
 
 
 def show_facts(form: SavedForm, office: Office, page: SupplyPage) -> None:
-    """Show a supply's facts."""
     known = [(one.name, one.supplier_id) for one in suppliers.list_suppliers(office.desk)]
     supplier = form.field("supplier_id")
     assert isinstance(supplier, Choice)
@@ -87,7 +86,6 @@ class HazardsBody(PartsBody):
         super().__init__(office.theme, form, self.row, focus=form.first_field)
 
     def show_page(self, page: SupplyPage) -> None:
-        """Show what was entered of a supply."""
         self.form.show_values(values_of(page))
         self._file = page.supply.sds_file
         self.row.set_second_ready(bool(self._file))
@@ -95,7 +93,6 @@ class HazardsBody(PartsBody):
         self.row.show_hints([] if self._file else [first])
 
     def choose(self) -> None:
-        """Choose the data sheet's file."""
         chosen, _ = QFileDialog.getOpenFileName(
             self, "The safety data sheet", self._file, "Documents (*.pdf *.txt *.html);;All (*)"
         )
@@ -103,7 +100,6 @@ class HazardsBody(PartsBody):
             self.take(Path(chosen))
 
     def take(self, path: Path) -> None:
-        """Note where the data sheet lies."""
         self._office.act(self._save("sds_file", str(path)))
         field = self.form.field("sds_date")
         if isinstance(field, LineField) and not field.text():

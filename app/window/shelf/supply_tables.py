@@ -75,7 +75,6 @@ class LedgerBody(PartsBody):
             self.older_asked.emit()
 
     def show_page(self, page: SupplyPage) -> None:
-        """Show the lines that were read."""
         rows = [_ledger_row(self._office.desk, page, at) for at in range(len(page.ledger))]
         older = page.ledger_length - len(page.ledger)
         if older > 0:
@@ -133,7 +132,6 @@ class UsesBody(PartsBody):
         super().__init__(office.theme, self.table)
 
     def show_uses(self, uses: SupplyUses) -> None:
-        """Show what was read."""
         rows: list[TableRow | GroupRow] = []
         self._kinds, self._lines = {}, {}
         for at, kind in enumerate(uses.kinds):
@@ -227,7 +225,6 @@ class LotsBody(PartsBody):
         super().__init__(office.theme, self.table, self.row)
 
     def show_page(self, page: SupplyPage) -> None:
-        """Show a supply's lots."""
         self.table.show_rows([_lot_row(self._office.desk, page, one) for one in page.lots])
         self.row.set_ready("" if page.lots else "Nothing of it stands there by lot.")
 
@@ -280,7 +277,6 @@ class LeadsBody(PartsBody):
         super().__init__(office.theme, self.table)
 
     def show_leads(self, leads: SupplyLeads) -> None:
-        """Show what was read."""
         self.table.show_rows(
             [
                 row_of(
