@@ -67,6 +67,7 @@ class RenewalsPlace(Place):
     def __init__(self, office: Office) -> None:
         super().__init__(office)
         self._view: Renewals | None = None
+        self._rows: dict[Hashable, RenewalRow] = {}
         self._whom: WhomToRemind | None = None
         self._came: CameOfIt | None = None  # shown in the margin instead of a layer
         self._words: dict[str, str] = {}  # household -> words changed before they were kept
@@ -124,8 +125,8 @@ class RenewalsPlace(Place):
     def _show(self, found: tuple[Renewals, WhomToRemind]) -> None:
         self._view, self._whom = found
         self._came = None
-        view = self._view
-        unsure = self._whom.unsure
+        view, unsure = self._view, self._whom.unsure
+        self._rows = {row.key: row for row in view.rows}
         lines: list[TableRow | GroupRow] = [UNSURE_GROUP] if unsure else []
         lines += [unsure_line(one) for one in unsure]
         before = state = ""
@@ -169,9 +170,7 @@ class RenewalsPlace(Place):
 
     # the margin ----------------------------------------------------------------------------
     def _current(self) -> RenewalRow | None:
-        key = self.table.current_key()
-        rows = self._view.rows if self._view else ()
-        return next((row for row in rows if row.key == key), None)
+        return self._rows.get(self.table.current_key())
 
     def _letter(self) -> LetterView | None:
         """The reminder about the layer with the focus."""
