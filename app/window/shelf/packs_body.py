@@ -9,17 +9,20 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions.orders.supplier_terms import set_breaks
+from app.actions.orders.suppliers import list_suppliers
 from app.actions.shelf.pack_page import PackOnSale, PackPage, PricePaid, pack_page
 from app.actions.shelf.supplies import SupplyPage
 from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
+from app.errors import Mendable
+from app.window.house.doingform import DoingForm
 from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, TableRow, entry, quiet, row_of
 from app.window.paper.entrytable import EntryTable
+from app.window.paper.fields import Choice
 from app.window.paper.notes import Block, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import StripEntry
-from app.window.shelf.pack_form import PackForm
 
 KEYS = (
     ("0–9", "write a price over"),
@@ -31,6 +34,51 @@ _BREAKS_VOICE = (
     "A price break is the price of one pack where so many are ordered at once, such as 4 at 38.00. "
     "Clear it to take it away."
 )
+
+
+class PackForm(DoingForm):
+    """Four fields; Enter in any adds the pack that they tell of."""
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office, 4)
+        self.supply_id = 0  # none is shown yet
+        self.label = self.add_line("A further pack", "1 gal, 3 x 32 oz", on_enter=self.take)
+        self.price = self.add_line("Price", "38.00", on_enter=self.take)
+        self.supplier = Choice(office.theme)
+        self.add("From", self.supplier)
+        self.code = self.add_line("Code there", "as on their invoice", on_enter=self.take)
+
+    def show_supply(self, supply_id: int) -> None:
+        """Another supply: nothing typed for the last one stays; the suppliers as they are now."""
+        chosen = self.supplier.value if supply_id == self.supply_id else None
+        known = [(one.name, one.supplier_id) for one in list_suppliers(self._office.desk)]
+        self.supplier.set_options([("its usual supplier", None), *known])
+        self.supplier.choose(chosen)
+        if supply_id != self.supply_id:
+            self.supply_id = supply_id
+            self.empty()
+
+    def take(self) -> None:
+        """Add the pack; what cannot be read stays, with its reason."""
+        label, chosen = self.label.text().strip(), self.supplier.value
+        if not label:
+            self.label.setFocus()
+            return
+        try:
+            changed, _ = supply_facts.add_pack(
+                self._office.desk,
+                self.supply_id,
+                label,
+                self.price.text(),
+                supplier_id=chosen if isinstance(chosen, int) else None,
+                code=self.code.text(),
+            )
+        except Mendable as trouble:
+            self.refuse(self.price if trouble.field == "price" else self.label, trouble)
+            return
+        self.empty()
+        self._office.note(changed)
+        self.label.setFocus()
 
 
 class PacksBody(PartsBody):
