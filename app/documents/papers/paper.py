@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from functools import partial
@@ -206,6 +206,7 @@ class _Page:
         area = writer.pageLayout().paintRectPixels(DOTS)
         self.width, self.height = float(area.width()), float(area.height())
         self.y = 0.0
+        self._measuring = False
         mm = DOTS / 25.4
         self._columns = [0.0, 24 * mm, self.width - 82 * mm, self.width - 52 * mm]
         self._columns += [self.width - 34 * mm, self.width - 17 * mm]
@@ -228,15 +229,17 @@ class _Page:
         self.y = max(self.y, (millimetres - self._top) * DOTS / 25.4)
 
     def next_page(self) -> None:
-        self._writer.newPage()
-        self.y = 0.0
+        if not self._measuring:
+            self._writer.newPage()
+            self.y = 0.0
 
     def _draw(
         self, box: QRectF, text: str, font: QFont, color: QColor = INK, how: int = LEFT
     ) -> None:
-        self._painter.setFont(font)
-        self._painter.setPen(color)
-        self._painter.drawText(box, how, text)
+        if not self._measuring:
+            self._painter.setFont(font)
+            self._painter.setPen(color)
+            self._painter.drawText(box, how, text)
 
     def text(self, text: str, font: QFont, color: QColor = INK, right: str = "") -> None:
         """One line, cut short with an ellipsis where it is too long; `right` flush right."""
@@ -271,6 +274,13 @@ class _Page:
         """How high a paragraph is, in dots."""
         metrics = QFontMetricsF(font, self._writer)
         return metrics.boundingRect(QRectF(0, 0, self.width, 1e6), WRAPPED, text).height()
+
+    def measured(self, write: Callable[[], object]) -> float:
+        """How high is what `write` writes, in dots; nothing is written."""
+        before, self.y, self._measuring = self.y, 0.0, True
+        write()
+        high, self.y, self._measuring = self.y, before, False
+        return high
 
     def width_of(self, text: str, font: QFont) -> float:
         """How wide a line is, in dots."""

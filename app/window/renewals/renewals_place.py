@@ -41,8 +41,8 @@ from app.window.renewals.unsure_rows import (
     UNSURE_KEYS,
     WENT,
     unsure_blocks,
+    unsure_key,
     unsure_line,
-    unsure_of,
 )
 
 
@@ -183,12 +183,11 @@ class RenewalsPlace(Place):
     def _unsure(self) -> UnsureView | None:
         """The message with the focus that may or may not have gone, or that about this layer."""
         found = self._whom.unsure if self._whom else ()
-        one = unsure_of(found, self.table.current_key())
-        row = self._current()
-        if one is None and row is not None:
-            layers = set(row.layer_ids)
-            one = next((each for each in found if layers & set(each.layer_ids)), None)
-        return one
+        row, key = self._current(), self.table.current_key()
+        if row is None:
+            return next((one for one in found if unsure_key(one) == key), None)
+        layers = set(row.layer_ids)
+        return next((one for one in found if layers & set(one.layer_ids)), None)
 
     def _explain(self, _key: Hashable, _column: str) -> None:
         self._came = None

@@ -17,10 +17,6 @@ def unsure_key(one: UnsureView) -> tuple[str, int]:
     return "unsure", one.reminder_id
 
 
-def unsure_of(found: tuple[UnsureView, ...], key: object) -> UnsureView | None:
-    return next((one for one in found if unsure_key(one) == key), None)
-
-
 def unsure_line(one: UnsureView) -> TableRow:
     """A row over the whole width: to whom, about what, and what is known of it."""
     words = f"{', '.join(one.vehicles)}, mail of {one.tried_on}: {one.words}"

@@ -14,6 +14,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
 
 from app.actions.desk.amounts import money, supply_of
+from app.actions.desk.papers import papers_folder
 from app.actions.orders import order_proposal, order_writing
 from app.actions.shelf import supplies
 from app.actions.shelf.counting import Counted, counts
@@ -26,6 +27,7 @@ from app.documents.papers.count_sheet import count_sheet_pdf
 from app.errors import Mendable
 from app.window.house.acting import in_background, on_book, on_day
 from app.window.house.office import Office
+from app.window.house.outside import open_outside
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Outcome, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -62,7 +64,6 @@ class ShelfList(PartsBody):
     headed = Signal(str, object, object, str)  # title, subtitle, the fact flush right, the foot
     add_asked = Signal()
     came_asked = Signal()
-    print_asked = Signal()
 
     def __init__(self, office: Office) -> None:
         self.filter = LineField(office.theme, "", "part of a name")
@@ -203,7 +204,7 @@ class ShelfList(PartsBody):
             self.row.show_hints(
                 [
                     Run(view.counted_text, "unit", gap=16),
-                    Run("Print the sheet", "unit", key="F7", on_click=self.print_asked.emit),
+                    Run("Print the sheet", "unit", key="F7", on_click=self.print_count_sheet),
                 ]
             )
             self.row.show_total([])
@@ -341,16 +342,27 @@ class ShelfList(PartsBody):
             self.count()
         self.table.setFocus()
 
-    def write_count_sheet(self, path: Path) -> Path | None:
-        """The count sheet of what is shown, in the order of the walk; None where it failed."""
-        office, view = self.office, self.view
-        if view is None:
-            return None
+    def print_count_sheet(self) -> None:
+        """Write the count sheet into the papers' folder, and open it."""
+        office = self.office
+        folder = office.act_now(lambda: papers_folder(office.desk, "count sheets"))
+        if folder is not None:
+            path = folder / f"count sheet {office.day.isoformat()}.pdf"
+            if self.write_count_sheet(path):
+                office.act(lambda: open_outside(path))
+
+    def write_count_sheet(self, path: Path) -> bool:
+        """The count sheet of what is shown, in the order of the walk; whether it was written."""
+        office, settings = self.office, self.office.desk.settings
+        if self.view is None:
+            return False
         lines = shelf_count.sheet_lines(office, (row.name for row in self._walked()))
-        settings = office.desk.settings
-        return office.act_now(
+        written = office.act_now(
             lambda: count_sheet_pdf(lines, settings.shop_name, office.day, path, settings.region)
         )
+        if written is not None:
+            office.say(f"Count sheet written to {path}")
+        return written is not None
 
     # the margin ----------------------------------------------------------------------------
     def current(self) -> ShelfRow | None:

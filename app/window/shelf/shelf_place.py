@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
 from functools import partial
-from pathlib import Path
 
 from PySide6.QtGui import QShortcut
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import supply_of
-from app.actions.desk.papers import papers_folder
 from app.actions.shelf import supplies
 from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
 from app.window.house.office import Office
-from app.window.house.outside import open_outside
 from app.window.house.place import Place
 from app.window.orders.deliveries import DeliveriesCard
 from app.window.orders.writing_orders import write_orders
@@ -47,7 +44,6 @@ class ShelfPlace(Place):
         self.list.headed.connect(self._head_of_list)
         self.list.add_asked.connect(self.add)
         self.list.came_asked.connect(self.receive)
-        self.list.print_asked.connect(self._print_count_sheet)
         self.card = SupplyCard(office)
         self.card.explained.connect(partial(self._explain, self.card))
         self.card.page_asked.connect(self._read_card)
@@ -79,7 +75,7 @@ class ShelfPlace(Place):
             ("F3", False, None, card.hazards.choose, None),
             ("F4", False, here.count_from_first, self._count_after_card, coming.sent),
             ("F6", False, None, card.doing.open_container, None),
-            ("F7", False, self._print_count_sheet, card.doing.print_label, coming.write_papers),
+            ("F7", False, here.print_count_sheet, card.doing.print_label, coming.write_papers),
             ("Esc", False, self.back, self.back, self.back),
         )
         for keys, letter, on_list, on_card, on_coming in does:
@@ -139,21 +135,6 @@ class ShelfPlace(Place):
     def _count_after_card(self) -> None:
         self.back()
         self.list.count_from_first()
-
-    def _print_count_sheet(self) -> None:
-        office = self.office
-        folder = office.act_now(lambda: papers_folder(office.desk, "count sheets"))
-        if folder is not None:
-            path = folder / f"count sheet {office.day.isoformat()}.pdf"
-            if self.write_count_sheet(path):
-                office.act(lambda: open_outside(path))
-
-    def write_count_sheet(self, path: Path) -> bool:
-        """The count sheet of what is shown, in the order of the walk."""
-        written = self.list.write_count_sheet(path) is not None
-        if written:
-            self.office.say(f"Count sheet written to {path}")
-        return written
 
     def add(self) -> None:
         """A new supply, ready for its name to be written."""
