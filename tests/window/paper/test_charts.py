@@ -37,14 +37,14 @@ MONTHS = [date(2024 + (7 + at) // 12, (7 + at) % 12 + 1, 1) for at in range(13)]
 def money(earned: list[int], guess: Guess | None = None) -> MoneyFigure:
     bars = tuple(
         Bar(
-            f"{first:%b}",
-            first,
-            first,
-            amount,
-            amount,
-            amount // 9,
-            (1, 2, 3, 4),
-            guess if at == len(earned) - 1 else None,
+            label=f"{first:%b}",
+            first=first,
+            last=first,
+            earned=amount,
+            received=amount,
+            supplies=amount // 9,
+            job_ids=(1, 2, 3, 4),
+            guess=guess if at == len(earned) - 1 else None,
         )
         for at, (first, amount) in enumerate(zip(MONTHS, earned, strict=False))
     )
