@@ -63,34 +63,24 @@ def write_export(
 
     book = Workbook(write_only=True)
     try:
-        _write_all(book, about, records, names, progress)
+        _write_about(book, about)
+        step = Step(progress, sum(kind.count for kind in records))
+        long_texts: list[tuple[str, str, str, int, str]] = []
+        by_kind = {kind.kind: kind for kind in records}
+        for layout in SHEETS:
+            kind = by_kind.get(layout.kind)
+            if kind is not None:
+                _write_sheet(book, layout, kind, about.currency, names, long_texts, step)
+        if long_texts:
+            sheet = book.create_sheet(LONG_TEXTS)
+            sheet.append(["Kind", "Key", "Column", "Part", "Text"])
+            for row in long_texts:
+                sheet.append([text_cell(sheet, value) for value in row])
+        step.say()
         save(book, path)
     except BaseException:
         _throw_away(book)
         raise
-
-
-def _write_all(
-    book: Any,
-    about: About,
-    records: Sequence[Records],
-    names: Mapping[str, Mapping[int, str]],
-    progress: Progress | None,
-) -> None:
-    _write_about(book, about)
-    step = Step(progress, sum(kind.count for kind in records))
-    long_texts: list[tuple[str, str, str, int, str]] = []
-    by_kind = {kind.kind: kind for kind in records}
-    for layout in SHEETS:
-        kind = by_kind.get(layout.kind)
-        if kind is not None:
-            _write_sheet(book, layout, kind, about.currency, names, long_texts, step)
-    if long_texts:
-        sheet = book.create_sheet(LONG_TEXTS)
-        sheet.append(["Kind", "Key", "Column", "Part", "Text"])
-        for row in long_texts:
-            sheet.append([text_cell(sheet, value) for value in row])
-    step.say()
 
 
 def _throw_away(book: Any) -> None:

@@ -108,18 +108,17 @@ class AnnouncedBody(PartsBody):
     # changing ------------------------------------------------------------------------------
     def take(self) -> None:
         """Add the days; what cannot be read stays, with its reason."""
-        supplier = self.supplier_id
-        if supplier is None:
+        if self.supplier_id is None:
             return
         if not self.first.text().strip():
             self.first.setFocus()
             return
-        for field in (self.first, self.last):
-            field.set_trouble("")
+        self.first.set_trouble("")
+        self.last.set_trouble("")
         try:
             changed, _ = supplier_terms.add_days(
                 self._office.desk,
-                supplier,
+                self.supplier_id,
                 str(self.kind.value),
                 self.first.text(),
                 self.last.text(),

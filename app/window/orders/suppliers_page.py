@@ -230,12 +230,8 @@ class SuppliersPage(EntriesPage):
         assert self._page is not None
         if key == "address":
             value = "\n".join(part.strip() for part in str(value).split(" / "))
-        return partial(
-            suppliers.edit_supplier,
-            self.office.desk,
-            self._page.supplier.supplier_id,
-            **{key: value},
-        )
+        desk, number = self.office.desk, self._page.supplier.supplier_id
+        return partial(suppliers.edit_supplier, desk, number, **{key: value})
 
     def _named(self, _key: Hashable, _column: str, text: str) -> None:
         changed, number = suppliers.add_supplier(self.office.desk, text)

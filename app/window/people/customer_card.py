@@ -192,7 +192,7 @@ class CustomerCard(Strip):
                         f"What is left on the {left.title}" if left else "What is left",
                         "Judged when it is back, before and after decontamination.",
                         judging.judged_words,
-                        judging.judged_any,
+                        judging.judged,
                     ),
                     (
                         "consent",
@@ -256,9 +256,8 @@ class CustomerCard(Strip):
     # changing ------------------------------------------------------------------------------
     def _save_who(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self._page is not None
-        return partial(
-            customers.edit_customer, self._office.desk, self._page.customer_id, **{key: value}
-        )
+        desk, customer = self._office.desk, self._page.customer_id
+        return partial(customers.edit_customer, desk, customer, **{key: value})
 
     def _save_car(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self._vehicle is not None

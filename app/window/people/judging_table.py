@@ -74,18 +74,17 @@ class JudgingTable(EntryTable):
         return self._view.rows if self._view else ()
 
     @property
-    def judged_words(self) -> str:
-        """What was judged on this day, for the head of the entry."""
-        rows = self._judged()
-        done = sum(1 for row in rows if row.before or row.after)
-        if not rows:
-            return "nothing stands"
-        surfaces = count_of(len(rows), "surface")
-        return f"{done} of {surfaces} judged" if done else surfaces
+    def judged(self) -> int:
+        """How many surfaces were judged on this day."""
+        return sum(bool(row.before or row.after) for row in self._judged())
 
     @property
-    def judged_any(self) -> bool:
-        return any(row.before or row.after for row in self._judged())
+    def judged_words(self) -> str:
+        """What was judged on this day, for the head of the entry."""
+        surfaces = count_of(len(self._judged()), "surface")
+        if not self._judged():
+            return "nothing stands"
+        return f"{self.judged} of {surfaces} judged" if self.judged else surfaces
 
     def explain(self) -> None:
         view = self._view

@@ -164,7 +164,7 @@ class ShelfList(PartsBody):
         return self.dead is None and self._says(pool.name)
 
     def _walked(self) -> list[ShelfRow]:
-        return [row for row in self.lines.walk() if self._is_counted(row)] if self.lines else []
+        return [row for row in self.lines.walk if self._is_counted(row)] if self.lines else []
 
     def _says(self, *texts: str) -> bool:
         """Whether the filter's words stand in one of the texts."""
