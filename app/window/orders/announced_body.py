@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QWidget
 
 from app.actions.orders import supplier_terms
 from app.actions.orders.supplier_terms import COLD, DAY_KINDS, SALE, shown_day
@@ -75,10 +74,10 @@ class AnnouncedBody(PartsBody):
         self.note = self.form.add_line("Note", "15 % off", on_enter=self.take)
         self.yearly = Tick(office.theme, "each year")
         self.form.add("Comes back", self.yearly)
-        super().__init__(office.theme, self.table, self.form, focus=self._first_part)
-
-    def _first_part(self) -> QWidget:
-        return self.table if self.table.rows else self.kind
+        parts = (self.table, self.form)
+        super().__init__(
+            office.theme, *parts, focus=lambda: self.table if self.table.rows else self.kind
+        )
 
     # showing -------------------------------------------------------------------------------
     def show_supplier(self, supplier_id: int | None) -> tuple[DateRow, ...]:

@@ -191,10 +191,9 @@ class RenewalsPlace(Place):
 
     def _explain(self, _key: Hashable, _column: str) -> None:
         self._came = None
-        row = self._current()
-        unsure = self._unsure()
+        self.row.button.set_label("Write the reminder")
+        row, unsure = self._current(), self._unsure()
         if row is None and unsure is not None:
-            self.row.button.set_label("Write the reminder")
             self.row.set_ready("Say first whether this message went.")
             self.margin.say(Note(unsure.name, tuple(unsure_blocks(unsure, self._say)), UNSURE_KEYS))
             return
@@ -214,15 +213,14 @@ class RenewalsPlace(Place):
         self.margin.say(Note(title, tuple(blocks), PAGE_KEYS))
 
     def _letter_blocks(self, letter: LetterView) -> list[Block]:
-        prepared = letter.prepared_id is not None
-        self.row.button.set_label("Note it as sent" if prepared else "Write the reminder")
         self.row.set_ready("")
         text = self._words.get(letter.key, letter.text)
         blocks: list[Block] = [
             Facts((("Likes to be asked by", letter.channel),)),
             Writable("words", "The reminder, yours to change", text, self._words_changed),
         ]
-        if prepared:
+        if letter.prepared_id is not None:
+            self.row.button.set_label("Note it as sent")
             blocks.append(Offer("D", "Write the drafts to a folder", self._drafts))
             if letter.channel == "mail" and self.office.desk.settings.mail_host:
                 blocks.append(Offer("M", "Send it by mail", self._send))
@@ -230,7 +228,6 @@ class RenewalsPlace(Place):
 
     def _silence_blocks(self, row: RenewalRow) -> list[Block]:
         """Why no letter stands here: answered to come, left in peace, or simply not due."""
-        self.row.button.set_label("Write the reminder")
         if row.state == "reminded":
             self.row.set_ready("Already reminded; note the answer when it comes.")
             offers = [

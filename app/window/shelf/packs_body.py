@@ -6,7 +6,6 @@ from collections.abc import Hashable
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QWidget
 
 from app.actions.orders.supplier_terms import set_breaks
 from app.actions.orders.suppliers import list_suppliers
@@ -121,7 +120,10 @@ class PacksBody(PartsBody):
             rows_from=21,
             rows_to=28,
         )
-        super().__init__(office.theme, self.table, self.form, self.paid, focus=self._first)
+        parts = (self.table, self.form, self.paid)  # first a price, or the label of a first pack
+        super().__init__(
+            office.theme, *parts, focus=lambda: self.table if self.table.rows else self.form.label
+        )
         self.table.on_commit = self._typed
         self.table.row_entered.connect(lambda *_at: self.explained.emit(self.note()))
 
@@ -129,10 +131,6 @@ class PacksBody(PartsBody):
         """Set the focus, and say why the pack is taken that is."""
         super().entered()
         self.explained.emit(self.note())
-
-    def _first(self) -> QWidget:
-        """The first thing to do with packs: write a price over, or add the first."""
-        return self.table if self.table.rows else self.form.label
 
     def show_page(self, page: SupplyPage) -> None:
         self._name = page.supply.name
