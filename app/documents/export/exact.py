@@ -1,4 +1,4 @@
-"""Values as a full export tells them in cells, and back again without loss."""
+"""Values as a full export writes them in cells, and back again without loss."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def escaped(text: str) -> str:
 
 
 def unescaped(text: str) -> str:
-    """The text that `escaped` told."""
+    """The text that `escaped` was given."""
     return _ESCAPE.sub(lambda match: chr(int(match.group(1), 16)), text) if "_x" in text else text
 
 
@@ -65,7 +65,7 @@ def list_as_text(items: list[str]) -> str:
 
 
 def text_as_list(text: str) -> list[str]:
-    """The items that `list_as_text` told."""
+    """The items that `list_as_text` was given."""
     if text.startswith("["):
         try:
             items = json.loads(text)
@@ -77,7 +77,7 @@ def text_as_list(text: str) -> list[str]:
 
 
 def value_of(cell: Any, field: Field, currency: str, options: Options, more: str = "") -> Any:
-    """The book's value that a cell tells; what a person typed anew is read as they write it.
+    """The book's value that a cell holds; what a person typed anew is read as they write it.
 
     `more` is what goes on in the sheet of long texts. Raises Mendable with the rest of a sentence
     when it cannot be read.
@@ -138,7 +138,7 @@ _DIGITS = {"whole": 0, "amount": 3, "thousandths": 3}
 
 
 def _exactly(cell: Any, digits: int) -> int | None:
-    """A number as the export told it, without going through fractions; None for any other."""
+    """A number as the export wrote it, without going through fractions; None for any other."""
     if type(cell) is int:
         return cell * 10**digits if abs(cell) < 10**12 else None
     if type(cell) is not float or abs(cell) > 1e12:

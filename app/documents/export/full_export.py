@@ -1,4 +1,4 @@
-"""Reading a full export: every record of a book in one workbook, exactly as it was told."""
+"""Reading a full export: every record of a book in one workbook, exactly as it was written."""
 
 from __future__ import annotations
 

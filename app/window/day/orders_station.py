@@ -290,7 +290,6 @@ def _waiting_row(order: OpenOrder) -> TableRow:
 
 def _about(order: SupplierOrder, day: date) -> str:
     freight = "free of freight" if order.freight == 0 else f"freight {order.freight_text}"
-    said = f"comes about {near(order.next_delivery, day)}, {order.total_text}, {freight}"
-    return (
-        f"{said}; {order.sale_text[:1].lower()}{order.sale_text[1:-1]}" if order.sale_text else said
-    )
+    about = f"comes about {near(order.next_delivery, day)}, {order.total_text}, {freight}"
+    sale = f"{order.sale_text[:1].lower()}{order.sale_text[1:-1]}"
+    return f"{about}; {sale}" if sale else about

@@ -217,13 +217,13 @@ class ShelfList(PartsBody):
         elif view.folded and not self.filter.text():
             words = "Fold them" if self.all else "Show them"
             narrow = self.width() < self.office.theme.px(NARROW)
-            said = f"{view.folded} more." if narrow else view.folded_text
-            hints.append(Run(said, "aside", gap=8))
+            more = f"{view.folded} more." if narrow else view.folded_text
+            hints.append(Run(more, "aside", gap=8))
             hints.append(Run(words, "unit", key="Space", on_click=self.fold, gap=16))
         if view.past and self.dead is None:
-            said = f"{view.past} past {noun(view.past, 'its', 'their')} life"
+            past = f"{view.past} past {noun(view.past, 'its', 'their')} life"
             hints.append(
-                Run(said, "unit", "look", mark="look", key="D", on_click=self.show_dead, gap=16)
+                Run(past, "unit", "look", mark="look", key="D", on_click=self.show_dead, gap=16)
             )
         hints.append(Run("Count", "unit", key="F4", on_click=self.count, gap=16))
         if any(row.on_order for group in view.groups for row in group.rows):

@@ -59,10 +59,10 @@ def idle_blocks(desk: Desk, idle: DeadStock | None) -> list[Block]:
 
 def order_blocks(row: ShelfRow, line: OrderLineView | None) -> list[Block]:
     """Why it is to be ordered and why in this pack, or why it is due and yet not proposed."""
-    said: tuple[str, ...] = (row.why_not,)
+    reasons: tuple[str, ...] = (row.why_not,)
     if line is not None and line.packs:
-        said = (line.reason, line.break_text, *line.why_pack)
-    spoken = [Voice(words) for words in said if words]
+        reasons = (line.reason, line.break_text, *line.why_pack)
+    spoken = [Voice(words) for words in reasons if words]
     return [Rule(), *spoken] if spoken else []
 
 

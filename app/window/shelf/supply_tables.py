@@ -189,7 +189,7 @@ class UsesBody(_TableBody):
 def _use_row(desk: Desk, uses: SupplyUses, line: UsedLine) -> TableRow:
     use, supply = line.use, uses.supply
     state = State.LOOK if line.more or line.less else State.PLAIN
-    said = "more than four in five" if line.more else "less than four in five" if line.less else ""
+    far = "more than four in five" if line.more else "less than four in five" if line.less else ""
     used = amount_text(desk, supply, use.quantity)
     return row_of(
         use.use_id,
@@ -197,7 +197,7 @@ def _use_row(desk: Desk, uses: SupplyUses, line: UsedLine) -> TableRow:
         quiet(numbered(use.job_number) if use.job_number else ""),
         quiet(use.vehicle, tip=use.vehicle),
         quiet(amount_text(desk, supply, use.expected) if use.expected else ""),
-        Cell(used, state, mark="look" if said else "", tip=said),
+        Cell(used, state, mark="look" if far else "", tip=far),
         quiet("from recipe" if use.state == "recipe" else "confirmed"),
     )
 
