@@ -56,6 +56,7 @@ class Station(QWidget):
         super().__init__()
         self.place = place
         self.office = place.office
+        self.desk = place.office.desk
         self.read = read
         self.closed = False
         self.locked = ""  # why nothing is written here for now
@@ -82,10 +83,6 @@ class Station(QWidget):
     @property
     def day(self) -> date:
         return self.office.day
-
-    @property
-    def desk(self) -> Desk:
-        return self.office.desk
 
     # for the subclass ----------------------------------------------------------------------
     def show_view(self, view: Any) -> None:

@@ -36,7 +36,6 @@ class CustomerCard(Strip):
     """The strip of one customer."""
 
     vehicle_entered = Signal(object)  # HeldVehicle or None
-    job_opened = Signal(int)
 
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme, self._make)
@@ -86,7 +85,7 @@ class CustomerCard(Strip):
                 lambda: office.go("jobs"),
             ),
         )
-        self._history.row_opened.connect(lambda key: self.job_opened.emit(int(key)))
+        self._history.row_opened.connect(partial(office.go, "jobs"))
         self._add_row = ActionRow(office.theme, "Add a vehicle", "Ins")
         self._add_row.button.clicked.connect(self.add_vehicle)
 

@@ -78,7 +78,6 @@ class CustomersPlace(Place):
         self._list = PartsBody(office.theme, self.filter, self.table, self.row, top=10, fill=True)
         self.card = CustomerCard(office)
         self.card.vehicle_entered.connect(self._explain_vehicle)
-        self.card.job_opened.connect(lambda job: office.go("jobs", job))
         self.card.judging.explained.connect(self._explain_left)
         self.card.opened.connect(lambda _key: self._explain_card())
         self.card.hide()

@@ -131,32 +131,29 @@ class UsesBody(_TableBody):
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
-        self._kinds: dict[Hashable, UseKind] = {}
-        self._lines: dict[Hashable, UsedLine] = {}
+        self._behind: dict[Hashable, tuple[UseKind, UsedLine]] = {}  # the rows
         self.table.row_entered.connect(lambda *_at: self.explain())
         self.table.row_opened.connect(self._opened)
 
     def show_uses(self, uses: SupplyUses) -> None:
         rows: list[TableRow | GroupRow] = []
-        self._kinds, self._lines = {}, {}
+        self._behind = {}
         for at, kind in enumerate(uses.kinds):
             rows.append(GroupRow(f"kind {at}", kind.title, kind.note))
             for line in kind.lines:
-                number = line.use.use_id
-                self._kinds[number], self._lines[number] = kind, line
+                self._behind[line.use.use_id] = kind, line
                 rows.append(_use_row(self._office.desk, uses, line))
         self.table.show_rows(rows)
         self.explain()
 
     def _opened(self, key: Hashable) -> None:
-        line = self._lines.get(key)
+        _, line = self._behind.get(key, (None, None))
         if line is not None and line.use.job_id is not None:
             self._office.go("jobs", line.use.job_id)
 
     def explain(self) -> None:
         """The kind of job that the row belongs to."""
-        key = self.table.current_key()
-        kind = self._kinds.get(key) if key is not None else None
+        kind, _ = self._behind.get(self.table.current_key(), (None, None))
         if kind is None or not self.isVisible():
             return
         blocks: list[Block] = [Voice(f"{capital(kind.note)}.")]
