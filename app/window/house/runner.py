@@ -15,7 +15,7 @@ import logging
 import threading
 from collections import deque
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from datetime import date
 from typing import Any
 
@@ -48,6 +48,7 @@ class Task:
 
     name: str
     work: Callable[[Task], Any]
+    _: KW_ONLY
     done: Callable[[Any], object] | None = None
     failed: Callable[[str], object] | None = None
     owner: QObject | None = None  # results are dropped when it is gone
@@ -207,7 +208,19 @@ class Runner(QObject):
         for everything else: nobody looks at it at this moment. What `writes` comes before whatever
         is written after it was asked for, and may `lock` the sheet that it is going to change.
         """
-        return self._take(Task(name, work, done, failed, owner, quiet, later, writes, lock))
+        return self._take(
+            Task(
+                name,
+                work,
+                done=done,
+                failed=failed,
+                owner=owner,
+                quiet=quiet,
+                later=later,
+                writes=writes,
+                lock=lock,
+            )
+        )
 
     def run_here(
         self, name: str, work: Callable[[Task], bool], ready: Callable[[], object]

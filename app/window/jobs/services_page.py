@@ -88,7 +88,7 @@ class ServicesPage(EntriesPage):
                 Column("name", "Service", width=0, least=180),
                 Column("side", "Size that counts", width=130, least=80, dense=True),
                 Column("minutes", "Takes", width=110, least=80, right=True),
-                Column("price", "Price", "before tax", width=110, least=80, right=True),
+                Column("price", "Price", subhead="before tax", width=110, least=80, right=True),
                 Column("state", "", width=110, least=80, dense=True, pad=16),
             )
         )

@@ -21,6 +21,7 @@ from app.actions.figures.figure_parts import (
     SupplyBar,
     SupplyFigure,
 )
+from app.actions.figures.figures import FigureTable
 from app.calculations.figures.figures import Guess
 from app.window.figures.chartplots import hours_plot, money_plot, services_plot, supplies_plot
 from app.window.figures.chartview import ChartView
@@ -121,8 +122,9 @@ def test_ticks_are_round_and_reach_the_most(most: float, expected: list[float]):
 
 def test_t_swaps_the_picture_for_its_table(theme: Theme, shown: Show, runner: Runner, qtbot: QtBot):
     view = ChartView(theme, runner, 4)
-    rows = [("Ceramic layer", "312.00"), ("24 others", "208.00")]
-    view.show_figure("Ceramic layer is most of it.", PLOTS["supplies"], ("Supply", "Cost"), rows)
+    rows = (("Ceramic layer", "312.00"), ("24 others", "208.00"))
+    numbers = FigureTable(("Supply", "Cost"), rows, ((1,), (2,)))
+    view.show_figure("Ceramic layer is most of it.", PLOTS["supplies"], numbers)
     shown(view, 398, 306)
     qtbot.waitUntil(lambda: view.picture is not None)
     opened: list[tuple[int, int]] = []
