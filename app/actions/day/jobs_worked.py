@@ -325,10 +325,3 @@ def finish_job(desk: Desk, day: date, job_id: int, done: bool) -> Changed:
         if job.first_day is None or job.first_day > day:
             job.first_day = day
     return Changed(name, KINDS)
-
-
-__all__ = [
-    "DRIFT_REASONS", "STATES", "JobWorked", "JobsWorked", "OtherJob", "StepView", "finish_job",
-    "is_over", "jobs_worked", "other_minutes", "plan_of", "put_on_day", "set_hours",
-    "set_step", "take_off_day", "why_over",
-]  # fmt: skip

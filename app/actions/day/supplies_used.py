@@ -7,7 +7,7 @@ from datetime import date
 
 from app.actions.day.jobs_worked import plan_of
 from app.actions.day.typed_uses import Typed, move_on, read_typed, resting_on
-from app.actions.day.use_note import FEW, UseNote, neighbors, use_note
+from app.actions.day.use_note import FEW, neighbors
 from app.actions.desk.amounts import (
     all_supplies,
     amount_said,
@@ -277,9 +277,3 @@ def _question(desk: Desk, supply: SupplyRow, amount: int, usual: int) -> str:
     far = "more than three times" if amount > usual else "less than a third of"
     said, often = amount_said(desk, supply, amount), amount_said(desk, supply, usual)
     return f"{said} is {far} the usual {often}. Keep it?"
-
-
-__all__ = [
-    "FEW", "JobHead", "SuppliesUsed", "UseCell", "UseNote", "UseRow", "add_supply", "clear_use",
-    "last_name", "set_use", "supplies_used", "use_note",
-]  # fmt: skip

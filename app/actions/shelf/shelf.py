@@ -69,7 +69,8 @@ class ShelfGroup:
     name: str
     next_delivery: date | None
     following_delivery: date | None
-    deliveries_text: str
+    next_text: str  # next Mon 1 Dec
+    deliveries_text: str  # that, and the one after it
     rows: tuple[ShelfRow, ...]
     waits_text: str = ""  # what is due and must wait for an order day
     sale_text: str = ""  # sale from 27 Nov
@@ -199,11 +200,12 @@ def _groups(
         rows.sort(key=lambda row: (row.cover_days is None, row.cover_days or 0, row.name))
         proposed = facts.proposals.get(supplier_id or 0)
         following = next_day = None
-        text = ""
+        next_text = text = ""
         if proposed is not None:
             next_day = date.fromordinal(proposed.delivery_day)
             following = date.fromordinal(proposed.following_day)
-            text = f"next {day_short(next_day)}, then {day_short(following)}"
+            next_text = f"next {day_short(next_day)}"
+            text = f"{next_text}, then {day_short(following)}"
         name = suppliers[supplier_id].name if supplier_id is not None else "No supplier yet"
         groups.append(
             ShelfGroup(
@@ -211,6 +213,7 @@ def _groups(
                 name=name,
                 next_delivery=next_day,
                 following_delivery=following,
+                next_text=next_text,
                 deliveries_text=text,
                 rows=tuple(rows),
                 waits_text=waits.get(supplier_id or 0, ""),

@@ -8,13 +8,12 @@ from dataclasses import dataclass
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QWidget
 
+from app.window.house.leaf import Status
 from app.window.house.office import Office
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
 from app.window.paper.page import Page
 from app.window.paper.runs import Run
-
-Status = tuple[str, str]  # words behind the name in the contents, and their tone
 
 
 class Place(Page):
@@ -117,8 +116,8 @@ class Place(Page):
 class PlaceEntry:
     """How the window knows a place: it is built when first opened.
 
-    `status(office)` gives the words behind its name in the contents, such as `("3 short", "look")`;
-    `status_kinds` are the kinds after whose change it is asked again.
+    `status(office)` gives what stands behind its name in the contents; `status_kinds` are the kinds
+    after whose change it is asked again.
     """
 
     key: str

@@ -258,7 +258,7 @@ class Shell(QWidget):
                 )
 
     def _show_status(self, key: str, status: Status) -> None:
-        self.leaf.set_status(key, *status)
+        self.leaf.set_status(key, status)
 
     def _spoke(self) -> None:
         if self.here is not None:
