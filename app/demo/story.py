@@ -12,6 +12,7 @@ from app.actions.desk.settings import HOURS_CONDITION, HOURS_INSIDE, HOURS_OUTSI
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.instants import day_of
 from app.calculations.numbers.money import shown_money
+from app.calculations.numbers.wording import count_of
 from app.calculations.plan.expected_hours import HourFactors
 from app.calculations.plan.expected_use import recipe_amount
 from app.demo.bench import Bench, Worked
@@ -278,9 +279,8 @@ class _Story(Part):
             if (worked.confirmed if name == "supplies" else rng.random() < 0.8)
         ]
         currency = self._catalog.settings["currency"]
-        jobs = "1 job" if worked.jobs == 1 else f"{worked.jobs} jobs"
         summary = (
-            f"{jobs}, {shown_duration(worked.minutes)}, "
+            f"{count_of(worked.jobs, 'job')}, {shown_duration(worked.minutes)}, "
             f"supplies {shown_money(worked.cost, currency)}, taken {shown_money(taken, currency)}"
         )
         columns = dict(

@@ -12,7 +12,7 @@ from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
 from app.actions.desk.amounts import all_supplies, amount_said, money
 from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.open_day import is_closed, numbered, open_sheet
+from app.actions.desk.open_day import is_closed, open_sheet
 from app.actions.letters import reminder_files, reminders
 from app.actions.orders.order_papers import order_files, order_files_stand
 from app.actions.orders.order_proposal import what_to_order
@@ -21,11 +21,13 @@ from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.pool_stock import clean_left, lacking_text
 from app.calculations.numbers.dates import weekday_day
+from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of, words_of
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import DaySheet
 from app.records.queries import days as queries
+from app.records.queries.days import JobRow
 
 KINDS = frozenset(
     {"jobs", "hours", "uses", "stock", "money", "layers", "orders", "reminders", "days"}
@@ -38,10 +40,7 @@ LOOK_AHEAD_DAYS = 7  # where tomorrow is free, the next day with work is shown, 
 class Tomorrow:
     """A job of the next working day, and what it lacks."""
 
-    job_id: int
-    number_text: str
-    customer: str
-    vehicle: str
+    job: JobRow
     services: str
     lacks: tuple[str, ...]
 
@@ -118,8 +117,8 @@ def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
         total = work.total_text.replace("  ", ", ")
         add(f"{total}, {count_of(steps, 'step')} done", "jobs", "as expected")
     if work.other_minutes:
-        add(f"The shop's own work, {work.other_text}", "jobs", "as usual")
-    finished = [row.number_text for row in work.rows if row.finished]
+        add(f"The shop's own work, {shown_duration(work.other_minutes)}", "jobs", "as usual")
+    finished = [row.job.number_text for row in work.rows if row.finished]
     if finished:
         add(f"Finished: {', '.join(finished)}")
     used = {one: amount for one, amount in used_on(desk, day).items() if amount}
@@ -186,16 +185,7 @@ def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]
                 else:
                     said = amount_said(desk, supply, short)
                     lacks.append(f"short by {said} of {supply.name}")
-        rows.append(
-            Tomorrow(
-                plan.job_id,
-                numbered(plan.job.number),
-                plan.job.customer,
-                plan.job.vehicle,
-                plan.services_text,
-                tuple(lacks),
-            )
-        )
+        rows.append(Tomorrow(plan.job, plan.services_text, tuple(lacks)))
     return following, tuple(rows)
 
 
@@ -345,5 +335,5 @@ def reopen_day(desk: Desk, day: date, reason: str) -> Changed:
             raise Mendable(f"{weekday_day(day)} is not closed.")
         count = take_back_day(session, desk, day, f"Reopened: {reason.strip()}")
         session.get_one(DaySheet, day).state = "open"
-    entries = f"{words_of(count, 'line')}"
-    return Changed(name, KINDS, f"{entries.capitalize()} taken back by counter-entries.")
+    lines = words_of(count, "line").capitalize()
+    return Changed(name, KINDS, f"{lines} taken back by counter-entries.")

@@ -76,12 +76,10 @@ def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
     `slow` false leaves out the results of *What to order* and *Whom to remind* unless they were
     worked out already: for the first picture, while the rest is computed in the background.
     """
-    first = day.replace(day=1)
-    last = (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
+    closed, left_open = month_marks(desk, day.replace(day=1))
     with desk.book.reading() as session:
         sheet = queries.sheet(session, day)
         page = sheet.page if sheet is not None else queries.next_page(session)
-        closed, left_open = queries.marks(session, first, last, desk.today)
         seconds = queries.last_seconds(session)
     done = sheet.stations if sheet is not None else ()
     is_closed = sheet is not None and sheet.state == "closed"
@@ -101,12 +99,20 @@ def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
         page=page,
         state="closed" if is_closed else "open",
         stations=stations,
-        closed=frozenset(closed),
-        left_open=frozenset(left_open),
+        closed=closed,
+        left_open=left_open,
         usual_seconds=round(median(seconds)) if seconds else None,
         last_saved=_last_saved(desk),
         summary=sheet.summary if sheet is not None and is_closed else "",
     )
+
+
+def month_marks(desk: Desk, first: date) -> tuple[frozenset[date], frozenset[date]]:
+    """(closed, left open) days of the month that begins with `first`."""
+    last = (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
+    with desk.book.reading() as session:
+        closed, left_open = queries.marks(session, first, last, desk.today)
+    return frozenset(closed), frozenset(left_open)
 
 
 def _results(desk: Desk, day: date, slow: bool) -> dict[str, tuple[str, str]]:
@@ -203,13 +209,4 @@ def confirm(desk: Desk, day: date, station: str) -> Changed:
     with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
         row = session.get_one(DaySheet, day)
         row.stations = [one for one in STATIONS if one in (*row.stations, station)]
-    return Changed(name, KINDS)
-
-
-def not_right_yet(desk: Desk, day: date, station: str) -> Changed:
-    """Take back that a station is right."""
-    name = f"{TITLES.get(station, station)} on {weekday_day(day)} looked at again"
-    with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
-        row = session.get_one(DaySheet, day)
-        row.stations = [one for one in row.stations if one != station]
     return Changed(name, KINDS)

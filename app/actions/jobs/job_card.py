@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
 
-from app.actions.day.money_taken import totals
-from app.actions.desk.amounts import all_supplies, money, number_of, unit_of
+from app.actions.desk.amounts import all_supplies, money, number_of, totals, unit_of
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.jobs.estimates import Estimate, estimate
@@ -67,19 +66,9 @@ class CardMoney:
 class JobCard:
     """Everything about one job. `stations` gives each entry's (result, alert, state)."""
 
-    job_id: int
-    number: str
-    customer_id: int | None
-    customer: str
-    vehicle_id: int | None
-    vehicle: str
+    job: day_queries.JobRow
     plate: str
-    services: tuple[tuple[int, str, int], ...]  # service, name, layers
-    title: str
-    state: str
-    condition: str
-    first_day: date | None
-    last_day: date | None
+    services: tuple[day_queries.ServiceRow, ...]
     when_text: str
     promised_at: datetime | None
     promised_text: str
@@ -112,13 +101,9 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
         vehicle = session.get(Vehicle, plan.job.vehicle_id) if plan.job.vehicle_id else None
         plate = vehicle.plate if vehicle is not None else ""
-        history = (
-            people_queries.history(session, vehicle_id=plan.job.vehicle_id)
-            if plan.job.vehicle_id
-            else []
-        )
-        number = numbered(plan.job.number)
-        log = queries.actions_on(session, number)
+        on = plan.job.vehicle_id
+        history = people_queries.history(session, vehicle_id=on) if on else []
+        log = queries.actions_on(session, plan.job.number_text)
         promised, notes, drift = job.promised_at, job.notes, job.drift_reason
     cash = _money(desk, charges, receipts, today)
     worked = sum(row.minutes for row in plan.hours if _was_entered(plan, row.day, row.state))
@@ -133,19 +118,9 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
     )
     advice = advice_on_steps(desk, job_id, plan.job.vehicle_id, plan.steps)
     return JobCard(
-        job_id=job_id,
-        number=number,
-        customer_id=plan.job.customer_id,
-        customer=plan.job.customer,
-        vehicle_id=plan.job.vehicle_id,
-        vehicle=plan.job.vehicle,
+        job=plan.job,
         plate=plate,
-        services=tuple((one.service_id, one.name, one.layers) for one in plan.services),
-        title=plan.job.title,
-        state=plan.job.state,
-        condition=plan.job.condition,
-        first_day=plan.job.first_day,
-        last_day=plan.job.last_day,
+        services=plan.services,
         when_text=span_text(plan.job.first_day, plan.job.last_day, today),
         promised_at=promised,
         promised_text=_promised(desk, promised),
@@ -276,9 +251,8 @@ def _money(
     today: date,
 ) -> CardMoney:
     came = [one for one in receipts if one.state != EXPECTED or one.day < today]
-    paid = sum(one.amount for one in came)
-    sums = totals(desk, [(one.amount, one.tax_rate) for one in charges], paid)
-    return CardMoney(tuple(charges), tuple(came), sums, paid)
+    sums = totals(desk, [(one.amount, one.tax_rate) for one in charges], came)
+    return CardMoney(tuple(charges), tuple(came), sums, sum(one.amount for one in came))
 
 
 def _stations(

@@ -11,13 +11,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from app.actions.desk.desk import Desk
-from app.actions.layers.protection_state import (
-    HAPPENINGS,
-    class_of,
-    means_word,
-    standing_on,
-)
+from app.actions.layers.protection_state import class_of, means_word, standing_on
 from app.calculations.layers.layers import (
+    EFFECTS,
+    Happening,
     Layer,
     LayerEvent,
     follow,
@@ -30,7 +27,6 @@ from app.records.queries import protection as queries
 from app.records.queries.days import StepRow
 
 LABEL_WINS = "The label wins wherever it says something else."
-_KINDS = {"applies": "applied", "strips": "stripped", "abrades": "abraded"}
 
 
 @dataclass(frozen=True)
@@ -83,13 +79,13 @@ def advice_on_steps(
     now = desk.clock()
     found: list[StepAdvice] = []
     for number, step in enumerate(rows):
-        kind = _KINDS.get(step.effect)
+        kind = EFFECTS.get(step.effect)
         if kind is None or (step.state == "done" and (step.day, kind) in written):
             continue
         groups = [SurfaceGroup(one) for one in step.surface_groups if one in _GROUPS]
         label = labels.get(step.supply_id or -1)
         means = None
-        if kind != "applied":
+        if kind is not Happening.APPLIED:
             means = means_word(kind, step.name)
         elif label is None:
             continue
@@ -98,7 +94,7 @@ def advice_on_steps(
             found.append(StepAdvice(step.step_id, step.name, against, waits_words(label)))
         for group in groups:
             event = LayerEvent(
-                happening=HAPPENINGS[kind],
+                happening=kind,
                 group=group,
                 at=now,
                 layer=-1 - number,  # a layer of this job goes by a number that no event has

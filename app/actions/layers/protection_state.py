@@ -13,9 +13,17 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 from itertools import groupby
 
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, kept
 from app.calculations.layers.exposure import MIDDLE_OF_RANGE, exposure
-from app.calculations.layers.layers import Happening, Layer, LayerEvent, Means, Verdict, standing
+from app.calculations.layers.layers import (
+    EFFECTS,
+    Happening,
+    Layer,
+    LayerEvent,
+    Means,
+    Verdict,
+    standing,
+)
 from app.calculations.layers.lives import Lives, fit
 from app.calculations.layers.protection import CLASSES, ProtectionClass, SurfaceGroup, wear
 from app.calculations.layers.sightings import Label, Observation, observe
@@ -29,11 +37,6 @@ LOOK_BACK_DAYS = 8 * 366
 # Of each supply, the layers seen again that its life is learnt from, the newest: more make it no
 # surer, ways of working change, and the fit does not take longer with the years.
 LEARN_FROM = 600
-HAPPENINGS = {
-    "applied": Happening.APPLIED,
-    "stripped": Happening.STRIPPED,
-    "abraded": Happening.ABRADED,
-}
 
 
 @dataclass(frozen=True)
@@ -63,12 +66,9 @@ class Protection:
     labels: list[Label]
 
 
+@kept("protection")
 def protection(desk: Desk, day: date) -> Protection:
-    """The state of all layers on the day; kept until the book changes."""
-    return desk.remembered(("protection", day), lambda: _assemble(desk, day))
-
-
-def _assemble(desk: Desk, day: date) -> Protection:
+    """The state of all layers on the day."""
     since = day - timedelta(days=LOOK_BACK_DAYS)
     with desk.book.reading() as session:
         events = queries.layer_events(session, since)
@@ -247,17 +247,17 @@ def _as_events(
     for row in history:
         supply = supplies.get(row.supply_id or -1)
         kind = class_of(supply) if supply else None
-        happening = HAPPENINGS.get(row.kind)
-        if happening is None or (happening is Happening.APPLIED and kind is None):
+        applied = row.kind == Happening.APPLIED
+        if row.kind not in EFFECTS.values() or (applied and kind is None):
             continue
         events.append(
             LayerEvent(
-                happening=happening,
+                happening=Happening(row.kind),
                 group=SurfaceGroup(row.surface_group),
                 at=row.at,
-                layer=row.id if happening is Happening.APPLIED else None,
+                layer=row.id if applied else None,
                 supply=row.supply_id,
-                protection_class=kind if happening is Happening.APPLIED else None,
+                protection_class=kind if applied else None,
                 means=means_of(row),
             )
         )
@@ -265,13 +265,13 @@ def _as_events(
     washed = {(row.day, row.surface_group): row.at for row in history if row.kind == "stripped"}
     for judgement in seen:
         verdict = _verdict(judgement)
-        applied = by_layer.get(judgement.layer_event_id or -1)
-        if verdict is None or applied is None:
+        layer = by_layer.get(judgement.layer_event_id or -1)
+        if verdict is None or layer is None:
             continue
         # Seen on a day, not at a moment: when the vehicle came, but after what decontaminated the
         # surface on that day and never before the layer itself was put on.
         came = desk.instant(judgement.day, time())
-        at = max(applied.at, washed.get((judgement.day, judgement.surface_group), came))
+        at = max(layer.at, washed.get((judgement.day, judgement.surface_group), came))
         events.append(
             LayerEvent(
                 happening=Happening.JUDGED,

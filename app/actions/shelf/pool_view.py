@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 from app.actions.desk.amounts import all_supplies, money, supply_of
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, kept
 from app.actions.stock.pool_lines import load_of
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.wording import counted, words_of
@@ -75,13 +75,10 @@ class PoolView:
         return self.rungs[0]
 
 
+@kept("pools", "shown")
 def pools(desk: Desk) -> tuple[PoolView, ...]:
     """Every pool, in order of name."""
-
-    def read() -> tuple[PoolView, ...]:
-        return tuple(_views(desk, [one for one in all_supplies(desk).values() if one.pool]))
-
-    return desk.remembered(("pools", "shown"), read)
+    return tuple(_views(desk, [one for one in all_supplies(desk).values() if one.pool]))
 
 
 def pool_of(desk: Desk, supply_id: int) -> SupplyRow:

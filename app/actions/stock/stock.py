@@ -200,7 +200,7 @@ def _take(
     amount = _positive(desk, supply, typed)
     name = f"{verb} {amount_said(desk, supply, amount)} of {supply.name}"
     with writing_on(desk, day, name, KINDS) as session:
-        cost = take_out(session, desk, day, supply_id, amount, kind, note=why or verb)
+        cost = take_out(session, desk, day, supply_id, amount, kind, why or verb)
         pool_lines.went(session, desk, day, supply, amount, kind, why or verb)
         left = balance(session, supply_id)[0]
     sentence = f"Worth {money(desk, cost)}."

@@ -106,7 +106,7 @@ def _write(session: Session, desk: Desk, row: Supply, fields: dict[str, Any]) ->
         name = str(fields["name"]).strip()
         if not name:
             raise Mendable("A supply needs a name, such as Wash soap.")
-        twin = queries.supply_named(session, name)
+        twin = queries.named(session, Supply, name)
         if twin is not None and twin != row.id:
             raise Mendable(f"There is a supply “{name}” already; give this one another name.")
         row.name = name[:120]

@@ -33,6 +33,14 @@ class Happening(StrEnum):
     JUDGED = "judged"
 
 
+# What a step of a job does to the layers, and what so happens to them.
+EFFECTS = {
+    "applies": Happening.APPLIED,
+    "strips": Happening.STRIPPED,
+    "abrades": Happening.ABRADED,
+}
+
+
 class Means(StrEnum):
     """What stripped or abraded."""
 
@@ -227,31 +235,6 @@ class Ground(StrEnum):
     WRAP = "wrap"
 
 
-@dataclass(frozen=True, slots=True)
-class LayerWaits:
-    """Moments after a layer went on: soonest and better, for the next layer and for water."""
-
-    next_layer: datetime
-    next_layer_better: datetime
-    water: datetime
-    water_better: datetime
-
-
-def waits(
-    kind: ProtectionClass,
-    applied: datetime,
-    next_hours: float | None = None,
-    water_hours: float | None = None,
-) -> LayerWaits:
-    """The waits after a layer of this class; hours from the label replace the class's."""
-    facts = CLASSES[kind]
-    following = facts.next_layer_hours if next_hours is None else (next_hours, next_hours)
-    water = facts.first_water_hours if water_hours is None else (water_hours, water_hours)
-    begin = in_utc(applied)
-    moments = [begin + timedelta(hours=hours) for hours in (*following, *water)]
-    return LayerWaits(*moments)
-
-
 _WAX = ProtectionClass.CARNAUBA_WAX
 _SEALANT = ProtectionClass.SYNTHETIC_SEALANT
 _SPRAY = ProtectionClass.SPRAY_SEALANT
@@ -357,16 +340,16 @@ def _wait(top: Layer, when: datetime, next_hours: Mapping[int, float]) -> str:
     if kind in CERAMICS and top.group in PAINT and age >= timedelta(days=1):
         return ""
     label = next_hours.get(top.supply) if top.supply is not None else None
-    due = waits(kind, top.applied_at, next_hours=label)
-    soonest = _hours(elapsed(top.applied_at, due.next_layer))
-    better = _hours(elapsed(top.applied_at, due.next_layer_better))
-    if in_utc(when) < due.next_layer:
-        rest = "" if better == soonest else f", better {better}"
+    usual = CLASSES[kind].next_layer_hours if label is None else (label, label)
+    soonest, better = (timedelta(hours=hours) for hours in usual)
+    if age < soonest:
+        rest = "" if better == soonest else f", better {_hours(better)}"
         return (
-            f"The {kind} went on {_ago(age)}; wait {soonest} or more before the next layer{rest}."
+            f"The {kind} went on {_ago(age)}; wait {_hours(soonest)} or more before the next "
+            f"layer{rest}."
         )
-    if in_utc(when) < due.next_layer_better:
-        return f"The {kind} went on {_ago(age)}; the next layer is better after {better}."
+    if age < better:
+        return f"The {kind} went on {_ago(age)}; the next layer is better after {_hours(better)}."
     return ""
 
 

@@ -7,6 +7,7 @@ was understood, so that a slip (ounces for gallons, mix for product) is seen at 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -313,11 +314,13 @@ def grams(milligrams: int) -> str:
     return f"{units.plain_number(Fraction(milligrams, 1000), 1)} g"
 
 
-def worth_asking(amount: int, usual: int) -> bool:
-    """Whether an amount is three times off the usual or more, either way.
+def far_off(amount: int, usual: int, word: str, shown: Callable[[int], str]) -> str:
+    """What is asked of an amount three times off the usual or more, either way; "" of another.
 
     Not asked where nothing is usual yet, nor for nothing used: leaving a supply out is ordinary.
+    `word` says of what sort the usual is, `shown` how an amount is written.
     """
-    if amount <= 0 or usual <= 0:
-        return False
-    return amount >= 3 * usual or 3 * amount <= usual
+    if amount <= 0 or usual <= 0 or not (amount >= 3 * usual or 3 * amount <= usual):
+        return ""
+    far = "more than three times" if amount > usual else "less than a third of"
+    return f"{shown(amount)} is {far} the {word} {shown(usual)}. Keep it?"

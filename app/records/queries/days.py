@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import and_, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import columns, in_parts, made, rows_of
+from app.records.asking import columns, grouped, made, rows_in_parts, rows_of, to_write
 from app.records.models import (
     Customer,
     DaySheet,
@@ -62,6 +62,11 @@ class JobRow:
     size_outside: str
     size_inside: str
 
+    @property
+    def number_text(self) -> str:
+        """The number as it is shown: 0412."""
+        return f"{self.number:04d}"
+
 
 @dataclass(frozen=True)
 class ServiceRow:
@@ -83,10 +88,6 @@ class LineRow:
     supply_id: int
     scaling: str
     amount: int
-
-
-_SERVICE = columns(ServiceRow, JobService, Service)
-_LINE = columns(LineRow, RecipeLine)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,12 +118,16 @@ class HoursRow:
     typed: str
 
 
+_SERVICE = columns(ServiceRow, JobService, Service)
+_LINE = columns(LineRow, RecipeLine)
+_STEP = columns(StepRow, JobStep, step_id=JobStep.id)
+_HOURS = columns(HoursRow, Hours)
+
+
 def sheet(session: Session, day: date) -> SheetRow | None:
     """The sheet of a day, none while nothing was written on it."""
     row = session.get(DaySheet, day)
-    if row is None:
-        return None
-    return made(SheetRow, row)
+    return made(SheetRow, row) if row is not None else None
 
 
 def next_page(session: Session) -> int:
@@ -213,66 +218,38 @@ def visits(session: Session, first: date, last: date) -> list[JobRow]:
 
 def services_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ServiceRow]]:
     """The services of each job, in the order they were sold."""
-    found: dict[int, list[ServiceRow]] = {}
-    for part in in_parts(job_ids):
-        query = (
-            select(*_SERVICE)
-            .join(Service, Service.id == JobService.service_id)
-            .where(JobService.job_id.in_(part))
-            .order_by(JobService.id)
-        )
-        for row in rows_of(ServiceRow, session.execute(query)):
-            found.setdefault(row.job_id, []).append(row)
-    return found
+    query = select(*_SERVICE).join(Service, Service.id == JobService.service_id)
+    query = query.order_by(JobService.id)
+    return grouped(rows_in_parts(ServiceRow, session, query, JobService.job_id, job_ids), "job_id")
 
 
 def recipes(session: Session) -> dict[int, list[LineRow]]:
     """Every service's recipe: some dozens of lines."""
-    found: dict[int, list[LineRow]] = {}
-    query = select(*_LINE).order_by(RecipeLine.id)
-    for row in rows_of(LineRow, session.execute(query)):
-        found.setdefault(row.service_id, []).append(row)
-    return found
+    rows = session.execute(select(*_LINE).order_by(RecipeLine.id))
+    return grouped(rows_of(LineRow, rows), "service_id")
 
 
 def steps_of(session: Session, job_ids: Collection[int]) -> dict[int, list[StepRow]]:
     """The steps of each job, in order."""
-    found: dict[int, list[StepRow]] = {}
-    for part in in_parts(job_ids):
-        for step in session.scalars(
-            select(JobStep)
-            .where(JobStep.job_id.in_(part))
-            .order_by(JobStep.job_id, JobStep.position, JobStep.id)
-        ):
-            found.setdefault(step.job_id, []).append(made(StepRow, step, step_id=step.id))
-    return found
+    query = select(*_STEP).order_by(JobStep.job_id, JobStep.position, JobStep.id)
+    return grouped(rows_in_parts(StepRow, session, query, JobStep.job_id, job_ids), "job_id")
 
 
 def hours_of(session: Session, job_ids: Collection[int]) -> dict[int, list[HoursRow]]:
     """The hours of each job, on whatever day."""
-    found: dict[int, list[HoursRow]] = {}
-    for part in in_parts(job_ids):
-        for row in session.scalars(select(Hours).where(Hours.job_id.in_(part))):
-            if row.job_id is not None:
-                found.setdefault(row.job_id, []).append(made(HoursRow, row))
-    return found
+    rows = rows_in_parts(HoursRow, session, select(*_HOURS), Hours.job_id, job_ids)
+    return grouped(rows, "job_id")
 
 
 def shop_hours(session: Session, day: date) -> list[HoursRow]:
     """The day's hours that belong to no job."""
-    query = select(Hours).where(Hours.day == day, Hours.job_id.is_(None)).order_by(Hours.id)
-    return [made(HoursRow, row) for row in session.scalars(query)]
+    query = select(*_HOURS).where(Hours.day == day, Hours.job_id.is_(None)).order_by(Hours.id)
+    return rows_of(HoursRow, session.execute(query))
 
 
 def hours_row(session: Session, day: date, job_id: int | None) -> Hours | None:
     """The line of hours to write to."""
-    mine = Hours.job_id.is_(None) if job_id is None else Hours.job_id == job_id
-    return session.scalars(select(Hours).where(Hours.day == day, mine).limit(1)).first()
-
-
-def hours_on(session: Session, day: date) -> list[Hours]:
-    """All lines of hours of a day, to write to."""
-    return list(session.scalars(select(Hours).where(Hours.day == day)))
+    return next(iter(to_write(session, Hours, day=day, job_id=job_id)), None)
 
 
 def usual_shop_minutes(session: Session, before: date, count: int = 10) -> list[int]:

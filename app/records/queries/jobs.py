@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import anywhere, in_parts, made
+from app.records.asking import anywhere, in_parts, made, sums_of
 from app.records.models import (
     Action,
     Charge,
@@ -18,7 +18,6 @@ from app.records.models import (
     Hours,
     Job,
     JobService,
-    JobStep,
     Receipt,
     Service,
     Use,
@@ -152,13 +151,8 @@ def minutes_of(session: Session, job_ids: Collection[int]) -> dict[int, int]:
     """Minutes noted for each of these jobs, all days together."""
     found: dict[int, int] = {}
     for part in in_parts(job_ids):
-        for job_id, total in session.execute(
-            select(Hours.job_id, func.sum(Hours.minutes))
-            .where(Hours.job_id.in_(part))
-            .group_by(Hours.job_id)
-        ):
-            if job_id is not None:
-                found[job_id] = int(total)
+        query = select(Hours.job_id, func.sum(Hours.minutes)).where(Hours.job_id.in_(part))
+        found |= sums_of(session, query.group_by(Hours.job_id))
     return found
 
 
@@ -200,32 +194,17 @@ def took(session: Session, service_id: int, limit: int = 200) -> list[TookRow]:
     ]
 
 
-def services_to_write(session: Session, job_id: int) -> list[JobService]:
-    """What was sold on a job, to write to."""
-    query = select(JobService).where(JobService.job_id == job_id).order_by(JobService.id)
-    return list(session.scalars(query))
-
-
-def steps_to_write(session: Session, job_id: int) -> list[JobStep]:
-    """The steps of a job in order, to write to."""
-    query = select(JobStep).where(JobStep.job_id == job_id)
-    return list(session.scalars(query.order_by(JobStep.position, JobStep.id)))
-
-
 def has_work(session: Session, job_id: int) -> bool:
     """Whether hours or uses were noted for a job."""
-    for column in (Hours.job_id, Use.job_id):
-        if session.scalars(select(column).where(column == job_id).limit(1)).first() is not None:
-            return True
-    return False
+    return any(
+        session.scalars(select(column).where(column == job_id).limit(1)).first() is not None
+        for column in (Hours.job_id, Use.job_id)
+    )
 
 
 def actions_on(session: Session, number: str, limit: int = 40) -> list[tuple[datetime, str, str]]:
     """(moment, name, state) of the actions whose name says a job's number, newest first."""
-    rows = session.execute(
-        select(Action.at, Action.name, Action.state)
-        .where(anywhere(Action.name, number), Action.of_id.is_(None))
-        .order_by(Action.id.desc())
-        .limit(limit)
-    )
+    query = select(Action.at, Action.name, Action.state)
+    query = query.where(anywhere(Action.name, number), Action.of_id.is_(None))
+    rows = session.execute(query.order_by(Action.id.desc()).limit(limit))
     return [(at, name, state) for at, name, state in rows]

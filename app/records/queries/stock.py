@@ -9,8 +9,8 @@ from datetime import date, datetime
 from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import made
-from app.records.models import Balance, Job, Lot, Movement, Pack, Supplier, Supply
+from app.records.asking import grouped, made
+from app.records.models import Balance, Job, Lot, Movement, Pack, Service, Supplier, Supply
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,10 +124,8 @@ def supplies(session: Session, ids: Collection[int] | None = None) -> dict[int, 
 
 def packs(session: Session) -> dict[int, list[PackRow]]:
     """The packs of each supply, smallest first."""
-    found: dict[int, list[PackRow]] = {}
-    for row in session.scalars(select(Pack).order_by(Pack.size, Pack.id)):
-        found.setdefault(row.supply_id, []).append(made(PackRow, row, pack_id=row.id))
-    return found
+    rows = session.scalars(select(Pack).order_by(Pack.size, Pack.id))
+    return grouped((made(PackRow, row, pack_id=row.id) for row in rows), "supply_id")
 
 
 def smallest_packs(session: Session) -> dict[int, int]:
@@ -241,6 +239,6 @@ def last_price(session: Session, supply_id: int) -> tuple[int, int, date] | None
     return (int(row[0]), int(row[1]), row[2]) if row else None
 
 
-def supply_named(session: Session, name: str) -> int | None:
-    """The supply of that name, in whatever case."""
-    return session.scalar(select(Supply.id).where(func.lower(Supply.name) == name.lower()).limit(1))
+def named(session: Session, model: type[Supply | Service], name: str) -> int | None:
+    """The supply or service of that name, whatever its capitals."""
+    return session.scalar(select(model.id).where(func.lower(model.name) == name.lower()).limit(1))

@@ -73,14 +73,14 @@ class CloseStation(Station):
                 rows.append(TableRow(("line", at), (Cell(line.text, mark=mark),)))
         if view.tomorrow:
             rows.append(GroupRow("next", view.tomorrow_text))
-            for job in view.tomorrow:
-                lacks = ", ".join(job.lacks)
+            for one in view.tomorrow:
+                job, lacks = one.job, ", ".join(one.lacks)
                 name = Cell(f"{job.number_text} {job.customer}".strip(), detail=job.vehicle)
                 state = State.LOOK if lacks else State.GOOD
                 need = Cell(
                     lacks or "nothing lacking", state, mark="look" if lacks else "done", tip=lacks
                 )
-                rows.append(TableRow(job.job_id, (name, Cell(job.services, State.QUIET), need)))
+                rows.append(TableRow(job.job_id, (name, Cell(one.services, State.QUIET), need)))
         self.table.show_rows(rows)
         self.show_ready()
 

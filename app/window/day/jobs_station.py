@@ -21,6 +21,7 @@ from app.actions.day.jobs_worked import (
     why_over,
 )
 from app.actions.desk.desk import Changed, Desk
+from app.calculations.numbers.durations import shown_duration
 from app.window.day.station import Station, closed_cell
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -96,7 +97,7 @@ class JobsStation(Station):
         rows: list[TableRow] = []
         for row in view.rows:
             rows.append(self._row(row))
-            if row.job_id in self._unfolded:
+            if row.job.job_id in self._unfolded:
                 rows += [self._step_row(step) for step in row.steps]
         if rows or view.other_minutes:
             rows.append(self._shop_row(view))
@@ -110,20 +111,22 @@ class JobsStation(Station):
         done = sum(step.state in ("done", "before") for step in row.steps)
         left_out = sum(step.state == "not done" for step in row.steps)
         steps = f"{done} of {len(row.steps)}" if row.steps else "none"
-        hours = Cell(row.minutes_text, editable=True)
+        minutes, expected = shown_duration(row.minutes), shown_duration(row.expected)
+        hours = Cell(minutes, editable=True)
         if row.hours_state == "confirmed" and row.minutes != row.expected:
-            hours = Cell(row.minutes_text, State.CHANGED, row.expected_text, editable=True)
+            hours = Cell(minutes, State.CHANGED, expected, editable=True)
         if row.over and hours.state is State.PLAIN:
-            hours = Cell(row.minutes_text, State.LOOK, mark="look", editable=True)
+            hours = Cell(minutes, State.LOOK, mark="look", editable=True)
+        job = row.job
         end = "finished" if row.finished else "goes on"
         return TableRow(
-            row.job_id,
+            job.job_id,
             (
-                Cell(f"{row.number_text} {row.customer}".strip(), bold=True, detail=row.vehicle),
+                Cell(f"{job.number_text} {job.customer}".strip(), bold=True, detail=job.vehicle),
                 Cell(row.services, State.QUIET),
                 Cell(steps, State.LOOK if left_out else State.QUIET),
                 closed_cell(hours) if self.closed else hours,
-                Cell(row.expected_text, State.QUIET),
+                Cell(expected, State.QUIET),
                 Cell(end, State.QUIET, mark="done" if row.finished else "to come"),
             ),
         )
@@ -148,7 +151,9 @@ class JobsStation(Station):
         )
 
     def _shop_row(self, view: JobsWorked) -> TableRow:
-        hours = Cell(view.other_text if view.other_minutes else "", editable=True)
+        hours = Cell(
+            shown_duration(view.other_minutes) if view.other_minutes else "", editable=True
+        )
         if not view.other_minutes:
             hours = Cell("", State.UNUSED, editable=True)
         return TableRow(
@@ -179,7 +184,7 @@ class JobsStation(Station):
             return None
         for row in self._view.rows:
             steps = {step.step_id for step in row.steps}
-            if row.job_id == key or (isinstance(key, tuple) and key[1] in steps):
+            if row.job.job_id == key or (isinstance(key, tuple) and key[1] in steps):
                 return row
         return None
 
@@ -197,7 +202,7 @@ class JobsStation(Station):
         """Show or hide the steps of the job with the focus."""
         job = self._job_here()
         if job is not None:
-            self.fold(job.job_id)
+            self.fold(job.job.job_id)
 
     def fold(self, job_id: int) -> None:
         """Show the steps of a job under it, or hide them again."""
@@ -252,13 +257,13 @@ class JobsStation(Station):
         """The job with the focus is finished today, or goes on."""
         job, desk, day = self._job_here(), self.desk, self.day
         if job is not None and self.table.finish():
-            self.act(lambda: finish_job(desk, day, job.job_id, not job.finished))
+            self.act(lambda: finish_job(desk, day, job.job.job_id, not job.finished))
 
     def take_off_here(self) -> None:
         """The job with the focus was not worked on this day."""
         job, desk, day = self._job_here(), self.desk, self.day
         if job is not None and self.table.finish():
-            self.act(lambda: take_off_day(desk, day, job.job_id))
+            self.act(lambda: take_off_day(desk, day, job.job.job_id))
 
     def bring(self) -> None:
         """Choose another job that was worked on this day."""
@@ -276,10 +281,10 @@ class JobsStation(Station):
                 FoundLine(
                     "Jobs near this day",
                     f"{job.number_text} {job.customer}",
-                    ", ".join(part for part in (job.vehicle, job.when_text) if part),
+                    ", ".join(part for part in (job.vehicle, when) if part),
                     partial(put, job.job_id),
                 )
-                for job in view.others
+                for job, when in view.others
                 if low in f"{job.number_text} {job.customer} {job.vehicle}".lower()
             ]
 
@@ -326,19 +331,19 @@ class JobsStation(Station):
         elif job.hours_state == "expected":
             blocks.append(
                 Voice(
-                    f"Filled in with {job.expected_text}, what is expected of this day. "
+                    f"Filled in with {shown_duration(job.expected)}, what is expected of this day. "
                     "Type 90m, 6:30 or 1 1/2."
                 )
             )
         stands = (
-            ("Hours today", job.minutes_text),
-            ("Expected", job.expected_text),
+            ("Hours today", shown_duration(job.minutes)),
+            ("Expected", shown_duration(job.expected)),
             ("Steps", str(len(job.steps))),
             ("The job", "is finished today" if job.finished else "goes on"),
         )
         blocks += [Rule(), Facts(stands)]
-        keys = (*_KEYS[:3], ("X", "not worked today")) if found == job.job_id else _KEYS
-        return Note(f"{job.number_text} {job.customer}".strip(), tuple(blocks), keys)
+        keys = (*_KEYS[:3], ("X", "not worked today")) if found == job.job.job_id else _KEYS
+        return Note(f"{job.job.number_text} {job.job.customer}".strip(), tuple(blocks), keys)
 
     def _why(self, job: JobWorked) -> list[Block]:
         if job.drift_reason:
@@ -346,7 +351,7 @@ class JobsStation(Station):
         desk, day = self.desk, self.day
 
         def tell(reason: str) -> None:
-            self.act(lambda: why_over(desk, day, job.job_id, reason))
+            self.act(lambda: why_over(desk, day, job.job.job_id, reason))
 
         offers = [Offer("", reason, partial(tell, reason)) for reason in DRIFT_REASONS]
         asked = Voice("What took longer? It helps the next estimate; it may stay unsaid.")

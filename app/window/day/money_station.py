@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from PySide6.QtCore import QTimer
 
-from app.actions.day.money_taken import MoneyRow, MoneyTaken, OwedJob, money_taken, set_money
+from app.actions.day.money_taken import (
+    METHODS,
+    MoneyRow,
+    MoneyTaken,
+    OwedJob,
+    money_taken,
+    set_money,
+)
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.window.day.station import Station, closed_cell
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
@@ -67,8 +75,8 @@ class MoneyStation(Station):
 
     def show_view(self, view: MoneyTaken) -> None:
         self._view = view
-        here = {row.job_id for row in view.rows}
-        self._added = [one for one in self._added if one.job_id not in here]
+        here = {row.job.job_id for row in view.rows}
+        self._added = [one for one in self._added if one.job.job_id not in here]
         rows = [self._row(row) for row in view.rows]
         rows += [self._owed_row(one) for one in self._added]
         self.table.show_rows(rows)
@@ -82,36 +90,35 @@ class MoneyStation(Station):
         self.row.show_total([Run(view.expected_text, "row")] if view.rows else [])
 
     def _row(self, row: MoneyRow) -> TableRow:
+        text = partial(money, self.desk)
         if row.changed:
-            taken = Cell(row.taken_text, State.CHANGED, row.filled_text, editable=True)
+            taken = Cell(text(row.taken), State.CHANGED, text(row.filled), editable=True)
         elif row.state == "blank":
             taken = Cell("", State.UNUSED, editable=True)
         else:
-            taken = Cell(row.taken_text, editable=True)
-        before = (
-            Cell(row.paid_before_text, State.QUIET) if row.paid_before else Cell("", State.UNUSED)
-        )
-        name = row.customer or "no name"
+            taken = Cell(text(row.taken), editable=True)
+        before, due = row.paid_before, row.sums.due
         return TableRow(
-            row.job_id,
+            row.job.job_id,
             (
-                Cell(f"{row.number_text} {name}"),
-                Cell(row.gross_text, State.QUIET),
-                before,
-                Cell(row.due_text, State.LOOK if row.due < 0 else State.PLAIN, bold=True),
+                Cell(f"{row.job.number_text} {row.job.customer or 'no name'}"),
+                Cell(text(row.sums.gross), State.QUIET),
+                Cell(text(before), State.QUIET) if before else Cell("", State.UNUSED),
+                Cell(text(due), State.LOOK if due < 0 else State.PLAIN, bold=True),
                 closed_cell(taken) if self.closed else taken,
                 Cell(row.method if row.taken else "", State.QUIET),
             ),
         )
 
-    def _owed_row(self, job: OwedJob) -> TableRow:
+    def _owed_row(self, owed: OwedJob) -> TableRow:
+        job, state = owed.job, _state(owed)
         return TableRow(
             job.job_id,
             (
-                Cell(f"{job.number_text} {job.customer}", detail="done" if job.done else "booked"),
+                Cell(f"{job.number_text} {job.customer}", detail=state),
                 Cell("", State.UNUSED),
                 Cell("", State.UNUSED),
-                Cell(job.due_text, bold=True),
+                Cell(money(self.desk, owed.due), bold=True),
                 Cell("", State.UNUSED, editable=True),
                 Cell(),
             ),
@@ -135,12 +142,12 @@ class MoneyStation(Station):
     def next_method(self, job_id: int) -> None:
         """The next way of paying: cash, check, card, transfer, around."""
         view = self._view
-        row = next((r for r in view.rows if r.job_id == job_id), None) if view else None
+        row = next((r for r in view.rows if r.job.job_id == job_id), None) if view else None
         if row is None or not row.taken or not self.table.finish():
             return
-        at = row.methods.index(row.method) + 1 if row.method in row.methods else 0
-        method = row.methods[at % len(row.methods)]
-        desk, day, text = self.desk, self.day, row.taken_text
+        at = METHODS.index(row.method) + 1 if row.method in METHODS else 0
+        method = METHODS[at % len(METHODS)]
+        desk, day, text = self.desk, self.day, money(self.desk, row.taken)
         self.act(lambda: set_money(desk, day, job_id, text, method))
 
     # another job ---------------------------------------------------------------------------
@@ -155,24 +162,24 @@ class MoneyStation(Station):
             return [
                 FoundLine(
                     "Jobs with money to come",
-                    f"{job.number_text} {job.customer}",
-                    f"{job.due_text} due, {'done' if job.done else 'booked'}",
-                    partial(self._begin, job),
+                    name,
+                    f"{money(self.desk, owed.due)} due, {_state(owed)}",
+                    partial(self._begin, owed),
                 )
-                for job in view.others
-                if low in f"{job.number_text} {job.customer}".lower()
+                for owed in view.others
+                if low in (name := f"{owed.job.number_text} {owed.job.customer}").lower()
             ]
 
         self.place.pick("job number or name", look_up)
 
-    def _begin(self, job: OwedJob) -> None:
+    def _begin(self, owed: OwedJob) -> None:
         if self._view is None:
             return
-        self._added.append(job)
+        self._added.append(owed)
         self.show_view(self._view)
         self.place.strip.relay()
         self.table.setFocus()
-        self.table.go(job.job_id, "taken")
+        self.table.go(owed.job.job_id, "taken")
         QTimer.singleShot(0, self, lambda: self.table.edit(self.table.currentIndex()))
 
     # note ----------------------------------------------------------------------------------
@@ -180,7 +187,8 @@ class MoneyStation(Station):
         return key
 
     def show_note(self, found: Any) -> Note:
-        row = next((r for r in self._view.rows if r.job_id == found), None) if self._view else None
+        rows = self._view.rows if self._view else ()
+        row = next((one for one in rows if one.job.job_id == found), None)
         if row is None:
             return Note(
                 "Money taken",
@@ -188,21 +196,27 @@ class MoneyStation(Station):
                 _KEYS,
             )
         voice = {
-            "expected": f"Filled in with the {row.filled_text} that falls due when the job is "
-            "finished. What is not confirmed is booked as expected.",
+            "expected": f"Filled in with the {money(self.desk, row.filled)} that falls due when "
+            "the job is finished. What is not confirmed is booked as expected.",
             "typed": "As you typed it.",
             "booked": "Booked.",
             "blank": "Nothing falls due today. What is typed before the job is done is a deposit.",
         }[row.state]
-        facts = (
-            ("Net", row.net_text),
-            ("Tax", row.tax_text),
-            ("With tax", row.gross_text),
-            ("Paid before", row.paid_before_text),
-            ("Due", row.due_text),
+        sums = row.sums
+        amounts = (
+            ("Net", sums.net),
+            ("Tax", sums.tax),
+            ("With tax", sums.gross),
+            ("Paid before", row.paid_before),
+            ("Due", sums.due),
         )
-        title = f"{row.number_text} {row.customer}".strip()
+        facts = tuple((label, money(self.desk, amount)) for label, amount in amounts)
+        title = f"{row.job.number_text} {row.job.customer}".strip()
         return Note(title, (Voice(voice), Rule(), Facts(facts)), _KEYS)
 
     def title(self) -> str:
         return "Money taken"
+
+
+def _state(owed: OwedJob) -> str:
+    return "done" if owed.job.state == "done" else "booked"

@@ -19,7 +19,7 @@ from app.actions.day.supplies_used import (
     supplies_used,
 )
 from app.actions.day.use_note import UseNote, use_note
-from app.actions.desk.amounts import all_supplies
+from app.actions.desk.amounts import all_supplies, number_of, supply_of
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
 from app.window.day.station import Station, closed_cell
@@ -89,13 +89,13 @@ class SuppliesStation(Station):
         self._view = view
         here = {row.supply_id for row in view.rows}
         self._added = [one for one in self._added if one[0] not in here]
-        self._jobs = {f"job {head.job_id}": head.job_id for head in view.heads}
+        self._jobs = {f"job {head.job.job_id}": head.job.job_id for head in view.heads}
         columns = (
             *_BEFORE,
             *(
                 Column(
                     column,
-                    f"{head.number_text} {head.name}".strip(),
+                    f"{head.job.number_text} {head.name}".strip(),
                     head.services,
                     width=118 if len(view.heads) < 5 else 96,
                     least=62,
@@ -140,22 +140,22 @@ class SuppliesStation(Station):
             (
                 Cell(row.name),
                 Cell(row.unit),
-                *(self._use(cell) for cell in row.cells),
+                *(self._use(row, cell) for cell in row.cells),
                 Cell(row.today_text if row.today else "", bold=True),
                 Cell(row.left_text, left),
                 Cell(cover, alarm, mark=row.alert if cover else ""),
             ),
         )
 
-    def _use(self, cell: UseCell) -> Cell:
+    def _use(self, row: UseRow, cell: UseCell) -> Cell:
+        supply = supply_of(self.desk, row.supply_id)
+        old = number_of(self.desk, supply, cell.expected) if cell.expected else ""
         if cell.state == "blank":
             shown = Cell("", State.UNUSED, editable=True)
         elif cell.state == "unused":
-            old = cell.expected_text if cell.expected else ""
             state = State.CHANGED if old else State.UNUSED
             shown = Cell("0" if old else "", state, old, editable=True)
         elif cell.changed:
-            old = cell.expected_text if cell.expected else ""
             shown = Cell(cell.text, State.CHANGED, old, editable=True)
         else:
             state = State.FEW if cell.few else State.PLAIN

@@ -19,7 +19,6 @@ from app.calculations.layers.layers import (
     Verdict,
     layering_advice,
     standing,
-    waits,
 )
 from app.calculations.layers.protection import CERAMICS, PAINT, ProtectionClass, SurfaceGroup
 from app.errors import Mendable
@@ -280,17 +279,6 @@ def test_advice_is_whole_sentences_and_never_forbids(done, going_on, group, hour
         assert said[0].isupper()
         assert said.endswith(".")
         assert "must not" not in said
-
-
-def test_water_and_the_next_layer_wait_as_is_usual_for_the_class():
-    # Sealant: next layer 12 to 24 hours, first water 4 to 24 hours.
-    due = waits(SEALANT, NOON)
-    hours = [
-        (moment - NOON).total_seconds() / 3600
-        for moment in (due.next_layer, due.next_layer_better, due.water, due.water_better)
-    ]
-    assert hours == [12, 24, 4, 24]
-    assert waits(SEALANT, NOON, water_hours=8).water == NOON + timedelta(hours=8)
 
 
 def test_paint_is_horizontals_sides_and_lowers():
