@@ -66,18 +66,18 @@ class Booked:
 
 def work_of(desk: Desk, day: date) -> Work:
     """Everything that closing the day will book, as it stands now."""
-    minutes, state = other_minutes(desk, day)
     return Work(
         plans_on(desk, day),
-        minutes,
-        state,
+        *other_minutes(desk, day),
         money_taken(desk, day).rows,
-        tuple(
-            one
-            for one in what_to_order(desk, day).suppliers
-            if any(line.packs for line in one.lines)
-        ),
+        orders_to_write(desk, day),
     )
+
+
+def orders_to_write(desk: Desk, day: date) -> tuple[SupplierOrder, ...]:
+    """The orders of a day in which anything is left to order."""
+    found = what_to_order(desk, day).suppliers
+    return tuple(one for one in found if any(line.packs for line in one.lines))
 
 
 def book_day(session: Session, desk: Desk, day: date, sheet: DaySheet, work: Work) -> Booked:

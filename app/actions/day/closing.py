@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
-from app.actions.day.booking import book_day, take_back_day, work_of
+from app.actions.day.booking import book_day, orders_to_write, take_back_day, work_of
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
 from app.actions.desk.amounts import all_supplies, amount_said, money
@@ -15,7 +15,6 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import is_closed, open_sheet
 from app.actions.letters import reminder_files, reminders
 from app.actions.orders.order_papers import order_files, order_files_stand
-from app.actions.orders.order_proposal import what_to_order
 from app.actions.orders.order_writing import add_orders, orders_written
 from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock.left import left_on, used_on
@@ -81,19 +80,16 @@ class Closed:
 def closing(desk: Desk, day: date) -> Closing:
     """What will be booked, one line each; what comes next and what it lacks."""
     following, jobs = next_work(desk, day)
+    follows = following == day + timedelta(days=1)
     return Closing(
         tuple(_will_be_booked(desk, day)),
         jobs,
-        "" if following is None else _when(following, day),
-        following == day + timedelta(days=1),
+        "" if following is None else "Tomorrow" if follows else weekday_day(following),
+        follows,
         _not_yet(desk, day),
         str(desk.book.path.resolve().parent / "backups"),
         is_closed(desk, day) and not _is_backed_up(desk, day, None),
     )
-
-
-def _when(following: date, day: date) -> str:
-    return "Tomorrow" if following == day + timedelta(days=1) else weekday_day(following)
 
 
 def _not_yet(desk: Desk, day: date) -> str:
@@ -104,7 +100,9 @@ def _not_yet(desk: Desk, day: date) -> str:
 
 def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
     """One line for each station: what stands there, and whether anyone confirmed it."""
-    stations = _stations(desk, day)
+    with desk.book.reading() as session:
+        sheet = queries.sheet(session, day)
+    stations = sheet.stations if sheet is not None else ()
     lines: list[ToBook] = []
 
     def add(text: str, station: str = "", word: str = "") -> None:
@@ -135,21 +133,12 @@ def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
     paid = money_taken(desk, day)
     if paid.expected:
         add(f"{money(desk, paid.expected)} taken", "money", "as expected")
-    orders = [
-        one for one in what_to_order(desk, day).suppliers if any(line.packs for line in one.lines)
-    ]
-    for one in orders:
+    for one in orders_to_write(desk, day):
         add(f"Order to {one.name}, {one.total_text}: written, you send it")
     letters = reminders.whom_to_remind(desk, day).letters
     if letters:
         add(f"{count_of(len(letters), 'reminder')} prepared, you send them")
     return lines
-
-
-def _stations(desk: Desk, day: date) -> tuple[str, ...]:
-    with desk.book.reading() as session:
-        sheet = queries.sheet(session, day)
-    return sheet.stations if sheet is not None else ()
 
 
 def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]:
@@ -183,8 +172,7 @@ def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]
                 if supply.pool:
                     lacks.append(lacking_text(short, supply))
                 else:
-                    said = amount_said(desk, supply, short)
-                    lacks.append(f"short by {said} of {supply.name}")
+                    lacks.append(f"short by {amount_said(desk, supply, short)} of {supply.name}")
         rows.append(Tomorrow(plan.job, plan.services_text, tuple(lacks)))
     return following, tuple(rows)
 
@@ -211,7 +199,7 @@ def close_day(
         _make_folder(out)
     if is_closed(desk, day):
         return _write_missing(desk, day, out)
-    say = progress or _nothing_said
+    say = progress or (lambda _share, _words: None)
     name = f"Closed {weekday_day(day)}"
     with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         # All that is booked is worked out here, while nobody else can write: what was typed
@@ -244,20 +232,16 @@ def close_day(
     )
 
 
-def _nothing_said(_share: float, _words: str) -> None:
-    """Nobody watches."""
-
-
 def _write_missing(desk: Desk, day: date, out: Path | None) -> Closed:
     """The papers and the backup of a closed day that are not there: a close may have broken off."""
     files, backup, trouble = _files(desk, day, out, reminders.unsent(desk, day))
-    said = f"{weekday_day(day)} is closed already; "
+    text = f"{weekday_day(day)} is closed already; "
     if files:
-        said += f"what was missing is written: {count_of(len(files), 'file')}."
+        text += f"what was missing is written: {count_of(len(files), 'file')}."
     else:
-        said += "something is missing." if trouble else "there is nothing to do."
-    lines = (said, *trouble)
-    return Closed(Changed("", frozenset(), said), True, lines, tuple(files), backup, tuple(trouble))
+        text += "something is missing." if trouble else "there is nothing to do."
+    lines = (text, *trouble)
+    return Closed(Changed("", frozenset(), text), True, lines, tuple(files), backup, tuple(trouble))
 
 
 def _make_folder(out: Path) -> None:

@@ -16,29 +16,30 @@ from app.errors import Mendable
 from app.records.models import DaySheet
 from app.records.queries import days as queries
 
-STATIONS = ("jobs", "supplies", "money", "orders", "reminders", "close")
-TITLES = {
-    "jobs": "Jobs worked",
-    "supplies": "Supplies used",
-    "money": "Money taken",
-    "orders": "What to order",
-    "reminders": "Whom to remind",
-    "close": "Close the day",
-}
-SUBTITLES = {
-    "jobs": "Steps are ticked as planned. Change only what differs.",
-    "supplies": "Filled in from what such jobs really used. Change only what differs.",
-    "money": "Filled in with what falls due today.",
-    "orders": "What booked work and usual days need before the next delivery.",
-    "reminders": "Prepared here; you read and send them.",
-    "close": "Books the day and makes a backup.",
-}
-RIGHT = {
-    "jobs": "Jobs are right",
-    "supplies": "Supplies are right",
-    "money": "Money is right",
-    "orders": "Orders are right",
-    "reminders": "Reminders are right",
+# By station: its title, what stands below it, and what is said where it is right.
+STATIONS = {
+    "jobs": (
+        "Jobs worked",
+        "Steps are ticked as planned. Change only what differs.",
+        "Jobs are right",
+    ),
+    "supplies": (
+        "Supplies used",
+        "Filled in from what such jobs really used. Change only what differs.",
+        "Supplies are right",
+    ),
+    "money": ("Money taken", "Filled in with what falls due today.", "Money is right"),
+    "orders": (
+        "What to order",
+        "What booked work and usual days need before the next delivery.",
+        "Orders are right",
+    ),
+    "reminders": (
+        "Whom to remind",
+        "Prepared here; you read and send them.",
+        "Reminders are right",
+    ),
+    "close": ("Close the day", "Books the day and makes a backup.", ""),
 }
 KINDS = frozenset({"days"})
 
@@ -87,12 +88,12 @@ def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
     stations = tuple(
         StationView(
             key,
-            TITLES[key],
-            SUBTITLES[key],
+            title,
+            subtitle,
             *results[key],
             "done" if is_closed or key in done else "to come",
         )
-        for key in STATIONS
+        for key, (title, subtitle, _) in STATIONS.items()
     )
     return DayView(
         day=day,
@@ -199,13 +200,14 @@ def _last_saved(desk: Desk) -> str:
 
 def confirm(desk: Desk, day: date, station: str) -> Changed:
     """Say that a station is right as it stands: what was filled in there counts as confirmed."""
-    if station not in RIGHT:
+    right = STATIONS.get(station, ("", "", ""))[2]
+    if not right:
         raise Mendable(f"There is no station “{station}” to confirm.")
     with desk.book.reading() as session:
         sheet = queries.sheet(session, day)
     if sheet is not None and station in sheet.stations:
         return Changed("", frozenset())
-    name = f"{RIGHT[station]} on {weekday_day(day)}"
+    name = f"{right} on {weekday_day(day)}"
     with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
         row = session.get_one(DaySheet, day)
         row.stations = [one for one in STATIONS if one in (*row.stations, station)]

@@ -11,6 +11,14 @@ from app.records.queries.people import Session
 R = TypeVar("R")
 
 
+def known_fields(fields: Mapping[str, Any], known: frozenset[str], what: str) -> dict[str, Any]:
+    """Fields as typed, without spaces at the ends of texts; `ValueError` for one that is none."""
+    unknown = fields.keys() - known
+    if unknown:
+        raise ValueError(f"no such field of a {what}: {', '.join(sorted(unknown))}")
+    return {k: v.strip() if isinstance(v, str) else v for k, v in fields.items()}
+
+
 def set_fields(
     desk: Desk,
     model: type[R],

@@ -106,7 +106,11 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         log = queries.actions_on(session, plan.job.number_text)
         promised, notes, drift = job.promised_at, job.notes, job.drift_reason
     cash = _money(desk, charges, receipts, today)
-    worked = sum(row.minutes for row in plan.hours if _was_entered(plan, row.day, row.state))
+    worked = sum(
+        row.minutes
+        for row in plan.hours
+        if row.state != OFF and (row.state == "confirmed" or row.day in plan.closed)
+    )
     supplies = _supplies(desk, plan)
     guess = estimate(
         desk,
@@ -116,6 +120,8 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         plan.job.condition,
         agreed=cash.sums.net if charges else None,
     )
+    due = desk.day_of(promised) if promised is not None else None
+    clock = desk.clock_of(promised) if promised is not None else ""
     advice = advice_on_steps(desk, job_id, plan.job.vehicle_id, plan.steps)
     return JobCard(
         job=plan.job,
@@ -123,8 +129,8 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         services=plan.services,
         when_text=span_text(plan.job.first_day, plan.job.last_day, today),
         promised_at=promised,
-        promised_text=_promised(desk, promised),
-        promised_short=_promised_short(desk, promised),
+        promised_text=f"promised {weekday_day(due)}, {clock}" if due else "",
+        promised_short=f"{due:%a} {day_short(due)}, {clock}" if due else "",
         notes=notes,
         drift_reason=drift,
         expected_minutes=plan.expected_minutes,
@@ -153,28 +159,11 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
     )
 
 
-def _was_entered(plan: JobPlan, day: date, state: str) -> bool:
-    return state != OFF and (state == "confirmed" or day in plan.closed)
-
-
 def _few(services: Sequence[str]) -> str:
     """The first service, and how many more."""
     if len(services) <= 1:
         return "".join(services)
     return f"{services[0]} and {len(services) - 1} more"
-
-
-def _promised_short(desk: Desk, at: datetime | None) -> str:
-    if at is None:
-        return ""
-    day = desk.day_of(at)
-    return f"{day:%a} {day_short(day)}, {desk.clock_of(at)}"
-
-
-def _promised(desk: Desk, at: datetime | None) -> str:
-    if at is None:
-        return ""
-    return f"promised {weekday_day(desk.day_of(at))}, {desk.clock_of(at)}"
 
 
 def _supplies(desk: Desk, plan: JobPlan) -> tuple[CardSupply, ...]:

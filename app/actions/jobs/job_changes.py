@@ -9,7 +9,7 @@ from app.actions.day import jobs_worked, money_taken
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.open_day import is_closed, numbered, writing_on
-from app.actions.desk.row_changes import set_fields
+from app.actions.desk.row_changes import known_fields, set_fields
 from app.actions.jobs.booking_jobs import (
     KINDS,
     LEARNT,
@@ -38,12 +38,7 @@ FIELDS = frozenset({"title", "condition", "notes", "promised_at", "customer_id",
 
 def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
     """Change what stands at a job's head; another condition or vehicle changes its hours."""
-    unknown = set(fields) - FIELDS
-    if unknown:
-        raise ValueError(f"no such field of a job: {', '.join(sorted(unknown))}")
-    new: dict[str, Any] = {
-        key: value.strip() if isinstance(value, str) else value for key, value in fields.items()
-    }
+    new = known_fields(fields, FIELDS, "job")
     if "condition" in new:
         check_condition(new["condition"])
     if len(new.get("title") or "") > 200:
@@ -217,8 +212,12 @@ def add_charge(desk: Desk, job_id: int, text: str, typed: str, rate: int | None 
     with desk.book.reading() as session:
         job = job_of(session, job_id)
         number = numbered(job.number)
-        usual = _usual_rate(session, desk, job)
-    return _add(desk, job_id, text, amount, usual if rate is None else rate, number)
+        tax_rate = _usual_rate(session, desk, job) if rate is None else rate
+    name = f"{text} on {number}: {money(desk, amount)}"
+    with changing(desk, name) as session:
+        at = last_charge(session, job_id) + 1
+        session.add(Charge(job_id=job_id, position=at, text=text, amount=amount, tax_rate=tax_rate))
+    return Changed(name, KINDS)
 
 
 def add_discount(desk: Desk, job_id: int, typed: str, text: str = "Discount") -> Changed:
@@ -341,16 +340,6 @@ def _usual_rate(session: Session, desk: Desk, job: Job) -> int:
 def _number_of(desk: Desk, job_id: int) -> str:
     with desk.book.reading() as session:
         return numbered(job_of(session, job_id).number)
-
-
-def _add(desk: Desk, job_id: int, text: str, amount: int, rate: int, number: str) -> Changed:
-    name = f"{text} on {number}: {money(desk, amount)}"
-    with changing(desk, name) as session:
-        last = last_charge(session, job_id)
-        session.add(
-            Charge(job_id=job_id, position=last + 1, text=text, amount=amount, tax_rate=rate)
-        )
-    return Changed(name, KINDS)
 
 
 def _text(text: str, what: str, longest: int) -> str:

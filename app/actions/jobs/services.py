@@ -10,7 +10,7 @@ from typing import Any
 
 from app.actions.desk.amounts import all_supplies, amount_text, entry_setting, supply_of
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
-from app.actions.desk.row_changes import add_row, set_fields
+from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.calculations.numbers.durations import read_duration
 from app.calculations.numbers.entries import read_use
 from app.calculations.numbers.money import read_money
@@ -205,10 +205,7 @@ def remove_service_step(desk: Desk, service_id: int, step_id: int) -> Changed:
 
 def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     """Fields as they may be stored; times and prices given as text are read."""
-    unknown = set(fields) - FIELDS
-    if unknown:
-        raise ValueError(f"no such field of a service: {', '.join(sorted(unknown))}")
-    new = dict(fields)
+    new = known_fields(fields, FIELDS, "service")
     if "name" in new:
         new["name"] = " ".join(str(new["name"]).split())
         if not 0 < len(new["name"]) <= 120:

@@ -69,14 +69,9 @@ class Protection:
 @kept("protection")
 def protection(desk: Desk, day: date) -> Protection:
     """The state of all layers on the day."""
-    since = day - timedelta(days=LOOK_BACK_DAYS)
+    events, seen, supplies = _read(desk, day)
     with desk.book.reading() as session:
-        events = queries.layer_events(session, since)
-        seen = queries.judgements(session, since)
-        supplies = {row.supply_id: row for row in queries.protections(session)}
         held = {row.vehicle_id: row for row in queries.holders(session, day)}
-    events = [event for event in events if event.day <= day]
-    seen = [row for row in seen if row.day <= day]
     factors = {vehicle: exposure_factor(desk, holder.exposure) for vehicle, holder in held.items()}
     put_on = {event.id: event.day for event in events}
     labels = [label for row in supplies.values() if (label := label_of(row)) is not None]
@@ -117,6 +112,18 @@ def protection(desk: Desk, day: date) -> Protection:
     )
 
 
+def _read(
+    desk: Desk, day: date, vehicle_id: int | None = None
+) -> tuple[list[EventRow], list[JudgementRow], dict[int, ProtectionRow]]:
+    """What happened and was seen up to a day, on one vehicle or all, and what protects."""
+    since = day - timedelta(days=LOOK_BACK_DAYS)
+    with desk.book.reading() as session:
+        events = queries.layer_events(session, since, vehicle_id)
+        seen = queries.judgements(session, since, vehicle_id)
+        supplies = {row.supply_id: row for row in queries.protections(session)}
+    return [e for e in events if e.day <= day], [one for one in seen if one.day <= day], supplies
+
+
 @dataclass(frozen=True)
 class VehicleLayers:
     """What stands on one vehicle, read for it alone: no lives are fitted."""
@@ -136,21 +143,9 @@ class VehicleLayers:
 
 def standing_on(desk: Desk, day: date, vehicle_id: int) -> VehicleLayers:
     """The layers that stand on one vehicle on a day."""
-    since = day - timedelta(days=LOOK_BACK_DAYS)
-    with desk.book.reading() as session:
-        events = queries.layer_events(session, since, vehicle_id)
-        seen = queries.judgements(session, since, vehicle_id)
-        supplies = {row.supply_id: row for row in queries.protections(session)}
-    found = standing(
-        _as_events(
-            desk,
-            [event for event in events if event.day <= day],
-            [row for row in seen if row.day <= day],
-            supplies,
-        )
-    )
+    events, seen, supplies = _read(desk, day, vehicle_id)
     return VehicleLayers(
-        found,
+        standing(_as_events(desk, events, seen, supplies)),
         {supply: row.name for supply, row in supplies.items()},
         {event.id: event.day for event in events},
     )

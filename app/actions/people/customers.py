@@ -8,7 +8,7 @@ from typing import Any
 
 from app.actions.desk.amounts import totals
 from app.actions.desk.desk import Changed, Desk, there
-from app.actions.desk.row_changes import add_row, set_fields
+from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.actions.people.consents import end_marketing
 from app.actions.people.vehicles import LayerView, standing_layers
 from app.calculations.numbers.dates import day_year, near
@@ -107,11 +107,12 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         facts.insert(0, ("Customer since", near(since, today)))
     if sent:
         facts.append(("Sent us", ", ".join(name for _, name in sent[:3])))
+    reach = shown_phone(customer.phone, desk.settings.region) or customer.email
     return CustomerPage(
         customer_id=customer_id,
         fields=fields,
         title=customer.name,
-        subtitle=", ".join(part for part in (customer.city, _reach(desk, customer)) if part),
+        subtitle=", ".join(part for part in (customer.city, reach) if part),
         vehicles=tuple(_held(desk, link) for link in links),
         history=tuple(history),
         due=due,
@@ -263,10 +264,7 @@ def _move_deposits(
 
 def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     """Fields as they may be stored; `Mendable` names the one that cannot be read."""
-    unknown = set(fields) - FIELDS
-    if unknown:
-        raise ValueError(f"no such field of a customer: {', '.join(sorted(unknown))}")
-    checked = {k: v.strip() if isinstance(v, str) else v for k, v in fields.items()}
+    checked = known_fields(fields, FIELDS, "customer")
     for field in ("phone", "second_phone"):
         if checked.get(field):
             found = read_phones(checked[field], desk.settings.region)
@@ -296,22 +294,15 @@ def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     return checked
 
 
-def _reach(desk: Desk, customer: Customer) -> str:
-    return shown_phone(customer.phone, desk.settings.region) or customer.email
-
-
 def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:
     title = f"{link.year} {link.description}" if link.year else link.description
     sizes = link.size_outside
     if link.size_inside != sizes:
         sizes = f"{sizes} outside, {link.size_inside} inside"
-    layers: tuple[LayerView, ...] = ()
+    held = link.to_day is None
+    span = f"since {day_year(link.from_day)}" if link.from_day else ""
     if link.to_day is not None:
         span = f"until {day_year(link.to_day)}"
-    else:
-        span = f"since {day_year(link.from_day)}" if link.from_day else ""
-        layers = standing_layers(desk, link.vehicle_id)
-    held = link.to_day is None
     return HeldVehicle(
         vehicle_id=link.vehicle_id,
         link_id=link.link_id,
@@ -320,5 +311,5 @@ def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:
         sizes=sizes,
         span=span,
         held=held,
-        layers=layers,
+        layers=standing_layers(desk, link.vehicle_id) if held else (),
     )

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from app.actions.desk.desk import Changed, Desk, there
-from app.actions.desk.row_changes import add_row, set_fields
+from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.actions.desk.settings import SIZES
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.layers.protection_state import standing_on
@@ -138,10 +138,7 @@ def sold(desk: Desk, vehicle_id: int, day: date, to_customer: int | None = None)
 
 def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     """Fields as they may be stored; `Mendable` names the one that cannot be."""
-    unknown = set(fields) - FIELDS
-    if unknown:
-        raise ValueError(f"no such field of a vehicle: {', '.join(sorted(unknown))}")
-    checked: dict[str, Any] = {k: v.strip() if isinstance(v, str) else v for k, v in fields.items()}
+    checked = known_fields(fields, FIELDS, "vehicle")
     for size in ("size_outside", "size_inside"):
         if size in checked and checked[size] not in SIZES:
             raise Mendable(f"“{checked[size]}” is no size; say {', '.join(SIZES)}.")

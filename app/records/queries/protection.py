@@ -214,7 +214,7 @@ def protections(session: Session) -> list[ProtectionRow]:
     return rows_of(ProtectionRow, session.execute(query))
 
 
-def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[HolderRow]:
+def holders(session: Session, day: date) -> list[HolderRow]:
     """Who holds each vehicle on the day; the newest link where two are open."""
     query = (
         select(*_HOLDER)
@@ -223,8 +223,6 @@ def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[
         .where(or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day))
         .order_by(OwnerLink.id)
     )
-    if vehicle_id is not None:
-        query = query.where(OwnerLink.vehicle_id == vehicle_id)
     found = rows_of(HolderRow, session.execute(query))
     return list({one.vehicle_id: one for one in found}.values())
 

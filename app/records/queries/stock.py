@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -114,11 +113,9 @@ class LotRow:
     came: int = 0  # what was taken in of it
 
 
-def supplies(session: Session, ids: Collection[int] | None = None) -> dict[int, SupplyRow]:
-    """All supplies (or those named), by id, in order of name."""
+def supplies(session: Session) -> dict[int, SupplyRow]:
+    """All supplies by id, in order of name."""
     query = select(Supply).order_by(Supply.name, Supply.id)
-    if ids is not None:
-        query = query.where(Supply.id.in_(sorted(ids)))
     return {row.id: made(SupplyRow, row, supply_id=row.id) for row in session.scalars(query)}
 
 

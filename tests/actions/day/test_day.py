@@ -20,7 +20,7 @@ def station(desk, key, day=TODAY):
 
 
 def test_the_sheet_has_six_stations_in_the_order_of_the_evening(desk):
-    assert tuple(one.key for one in day_view(desk, TODAY).stations) == STATIONS
+    assert tuple(one.key for one in day_view(desk, TODAY).stations) == tuple(STATIONS)
     assert station(desk, "jobs").result == "2 jobs  7 h 30 min"
     assert station(desk, "money").result == "1 payment expected, 96.53"
     assert station(desk, "close").result == "Tomorrow: 1 job"

@@ -37,7 +37,6 @@ def test_a_job_of_one_day_has_all_its_steps_ticked_and_all_its_hours(desk, shop)
     assert states(desk, shop, "0411") == ["done", "done", "done"]
     assert (wash.minutes, wash.expected, wash.hours_state) == (90, 90, "expected")
     assert wash.finished
-    assert wash.last_day
 
 
 def test_a_job_of_two_days_takes_half_its_hours_and_steps_on_the_first(desk, shop):
