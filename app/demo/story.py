@@ -273,7 +273,7 @@ class _Story(Part):
 
     def _sheet(self, day: date, page: int, worked: Worked, taken: int, open_day: bool) -> None:
         rng = self._rng
-        said = [
+        right = [
             name
             for name in STATIONS
             if (worked.confirmed if name == "supplies" else rng.random() < 0.8)
@@ -287,7 +287,7 @@ class _Story(Part):
             day=day,
             page=page,
             state="open" if open_day else "closed",
-            stations=[] if open_day else said,
+            stations=[] if open_day else right,
             opened_at=self._clock.at(day, 505),
             closed_at=None if open_day else self._clock.at(day, rng.randint(1070, 1150)),
             seconds=0 if open_day else rng.randint(75, 215),

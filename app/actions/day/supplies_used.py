@@ -174,10 +174,10 @@ def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> C
     plan = plan_of(desk, day, job_id)
     supply = supply_of(desk, supply_id)
     before = plan.entered_use(day, supply_id)
-    told = 0 if before is None else before.quantity
+    noted = 0 if before is None else before.quantity
     filled = plan.filled_in(day, supply_id)[0] if before is None else 0
     left = clean_left(desk, day) if supply.pool else left_on(desk, day)
-    on_hand = left.get(supply_id, 0) + told + filled
+    on_hand = left.get(supply_id, 0) + noted + filled
     uses = taken_as_typed(supply, typed)
     if uses is not None:
         read = Typed(Entry(uses, typed.strip(), amount_said(desk, supply, uses).capitalize()))
@@ -187,8 +187,8 @@ def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> C
     entry = read.entry
     expected, recipe = plan.filled_in(day, supply_id)
     number = numbered(plan.job.number)
-    said = amount_said(desk, supply, entry.amount) if entry.amount else "nothing"
-    name = f"{supply.name} on {number}: {said}"
+    words = amount_said(desk, supply, entry.amount) if entry.amount else "nothing"
+    name = f"{supply.name} on {number}: {words}"
     # A weighing may change the next one, on whatever day.
     untouched = UNTOUCHED_BY_TYPING if read.at is None else UNTOUCHED
     then = ""
@@ -234,19 +234,19 @@ def clear_use(desk: Desk, day: date, job_id: int, supply_id: int) -> Changed:
 
 
 def _sentence(desk: Desk, supply: SupplyRow, entry: Entry, left: int, caution: str) -> str:
-    said = [f"{entry.meaning}."]
+    sentences = [f"{entry.meaning}."]
     if left < 0 and supply.pool:
-        said.append(
+        sentences.append(
             f"That is {amount_said(desk, supply, -left)} more than are clean: note the loads that "
             "were washed, or count the pool."
         )
     elif left < 0:
-        said.append(
+        sentences.append(
             f"That leaves {amount_said(desk, supply, left)} on the shelf: count it when you can."
         )
     if caution:
-        said.append(caution)
-    return " ".join(said)
+        sentences.append(caution)
+    return " ".join(sentences)
 
 
 __all__ = [

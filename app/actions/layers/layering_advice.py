@@ -142,15 +142,15 @@ def _against(
         for supply, label in labels.items()
         if label.next_hours is not None
     }
-    said: dict[str, list[SurfaceGroup]] = {}
+    sentences: dict[str, list[SurfaceGroup]] = {}
     for group in groups:
         for sentence in layering_advice(layers, kind, group, when, next_hours=next_hours):
-            said.setdefault(sentence, []).append(group)
+            sentences.setdefault(sentence, []).append(group)
     return tuple(
         sentence
         if len(where) == len(groups) or any(group in sentence for group in where)
         else f"On {' and '.join(where)}: {sentence[:1].lower()}{sentence[1:]}"
-        for sentence, where in said.items()
+        for sentence, where in sentences.items()
     )
 
 

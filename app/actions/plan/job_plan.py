@@ -125,8 +125,8 @@ class JobPlan:
 
     def minutes_on(self, day: date) -> int:
         """Minutes of a day as they stand: typed, booked or filled in."""
-        told = self.entered_hours(day)
-        return told.minutes if told is not None else self.expected_on(day)
+        entered = self.entered_hours(day)
+        return entered.minutes if entered is not None else self.expected_on(day)
 
     @_kept
     def _minutes(self, without: date | None = None) -> dict[date, int]:

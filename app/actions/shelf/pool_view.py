@@ -103,7 +103,7 @@ def _views(desk: Desk, supplies: Sequence[SupplyRow]) -> list[PoolView]:
     ids = [one.supply_id for one in supplies]
     with desk.book.reading() as session:
         moved, events = queries.moved(session, ids), queries.events(session, ids)
-        stands = balances(session) if ids else {}
+        in_ledger = balances(session) if ids else {}
         views = []
         for supply in supplies:
             number = supply.supply_id
@@ -117,7 +117,7 @@ def _views(desk: Desk, supplies: Sequence[SupplyRow]) -> list[PoolView]:
                     tally(Moved(*one) for one in moved.get(number, ())),
                     lines,
                     _price_of_a_piece(session, number),
-                    stands.get(number, (0, 0))[0],
+                    in_ledger.get(number, (0, 0))[0],
                     queries.taken_and_set_out(session, number, last),
                 )
             )
@@ -161,7 +161,7 @@ def _view(
         learnt_wear_text=learnt_wear,
         advice=tuple(_advice(supply, standing, seen, short, ledger)),
         lost_text=_lost_text(lines, desk.today, standing.of_rung(supply.pool)),
-        lines=tuple((one.day, one.said, one.kind) for one in lines[::-1]),
+        lines=tuple((one.day, one.note, one.kind) for one in lines[::-1]),
     )
 
 

@@ -53,12 +53,12 @@ class LifeSummary:
     @property
     def sentence(self) -> str:
         """What the figures say, in words."""
-        said = f"The label says {self.label.low_days:g} to {self.label.high_days:g} days"
+        text = f"The label says {self.label.low_days:g} to {self.label.high_days:g} days"
         if not self.layers:
-            return f"{said}; none of its layers has been seen again here yet."
+            return f"{text}; none of its layers has been seen again here yet."
         seen = words_of(self.layers, "layer")
         return (
-            f"{said}; here half of them last {self.median_days:.0f} days "
+            f"{text}; here half of them last {self.median_days:.0f} days "
             f"({self.low_days:.0f} to {self.high_days:.0f}), from {seen} seen again, "
             f"{self.gone or 'none'} of them gone."
         )

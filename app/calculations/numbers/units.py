@@ -214,8 +214,8 @@ def exact_amount(
 
     Raises `Mendable` for an unknown unit, for pieces of a liquid and the like.
     """
-    plain, said = _whose(unit)
-    imperial = imperial if said is None else said
+    plain, stated = _whose(unit)
+    imperial = imperial if stated is None else stated
     name = unit_named(plain)
     if name is None:
         raise Mendable(f"“{one_space(unit)}” is not a known unit; type {_usual(kind)}.")

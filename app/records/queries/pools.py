@@ -27,10 +27,10 @@ class PoolLine:
     target: str
     pieces: int
     loads: int
-    said: str
+    note: str
 
 
-_LINE = columns(PoolLine, PoolEvent, line_id=PoolEvent.id, said=PoolEvent.note)
+_LINE = columns(PoolLine, PoolEvent, line_id=PoolEvent.id)
 
 # Kinds of lines but for setting out and washing, after which a step has as many pieces as before.
 _OTHERS = tuple(sorted(set(POOL_KINDS) - {"set out", "washed"}))
