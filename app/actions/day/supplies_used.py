@@ -23,7 +23,7 @@ from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.stock.left import left_on
 from app.actions.stock.pool_lines import taken_as_typed, whole
 from app.actions.stock.pool_stock import clean_left
-from app.calculations.numbers.entries import Entry, far_off
+from app.calculations.numbers.entries import UseEntry, far_off
 from app.errors import Mendable
 from app.records.models import Use
 from app.records.queries import uses as queries
@@ -59,7 +59,7 @@ class UseCell:
 
 
 @dataclass(frozen=True, kw_only=True)
-class UseRow:
+class SupplyUsed:
     """A row: one supply."""
 
     supply_id: int
@@ -79,7 +79,7 @@ class SuppliesUsed:
     """The station."""
 
     heads: tuple[JobHead, ...]
-    rows: tuple[UseRow, ...]
+    rows: tuple[SupplyUsed, ...]
     few_count: int
     changed_count: int
 
@@ -100,7 +100,7 @@ def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
         standing = left.get(supply_id, 0)
         cover = lasting.get(supply_id)
         rows.append(
-            UseRow(
+            SupplyUsed(
                 supply_id=supply_id,
                 name=supply.name,
                 unit=unit_of(desk, supply),
@@ -180,7 +180,7 @@ def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> C
     on_hand = left.get(supply_id, 0) + noted + filled
     uses = taken_as_typed(supply, typed)
     if uses is not None:
-        read = Typed(Entry(uses, typed.strip(), amount_said(desk, supply, uses).capitalize()))
+        read = Typed(UseEntry(uses, typed.strip(), amount_said(desk, supply, uses).capitalize()))
     else:
         read = read_typed(desk, day, supply, before, typed, on_hand)
         whole(supply, read.entry.amount)
@@ -233,7 +233,7 @@ def clear_use(desk: Desk, day: date, job_id: int, supply_id: int) -> Changed:
     return Changed(name, KINDS)
 
 
-def _sentence(desk: Desk, supply: SupplyRow, entry: Entry, left: int, caution: str) -> str:
+def _sentence(desk: Desk, supply: SupplyRow, entry: UseEntry, left: int, caution: str) -> str:
     sentences = [f"{entry.meaning}."]
     if left < 0 and supply.pool:
         sentences.append(
@@ -250,6 +250,16 @@ def _sentence(desk: Desk, supply: SupplyRow, entry: Entry, left: int, caution: s
 
 
 __all__ = [
-    "FEW", "JobHead", "SuppliesUsed", "UseCell", "UseNote", "UseRow", "add_supply", "clear_use",
-    "last_name", "set_use", "supplies_used", "use_note",
+    "FEW",
+    "JobHead",
+    "SuppliesUsed",
+    "SupplyUsed",
+    "UseCell",
+    "UseNote",
+    "add_supply",
+    "clear_use",
+    "last_name",
+    "set_use",
+    "supplies_used",
+    "use_note",
 ]  # fmt: skip

@@ -11,7 +11,7 @@ from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.stock.pool_lines import taken_as_typed
 from app.calculations.numbers.dates import near
-from app.calculations.numbers.entries import Entry, grams, of_mass, read_use
+from app.calculations.numbers.entries import UseEntry, grams, of_mass, read_use
 from app.errors import Mendable
 from app.records.models import Job, Use
 from app.records.queries import weighings
@@ -30,7 +30,7 @@ class Typed:
     the weighing, none where nothing was weighed.
     """
 
-    entry: Entry
+    entry: UseEntry
     before: int | None = None
     at: datetime | None = None
 

@@ -14,9 +14,9 @@ from app.actions.desk.desk import Desk
 from app.actions.layers.protection_state import class_of, means_word, standing_on
 from app.calculations.layers.layers import (
     EFFECTS,
+    GroupEvent,
     Happening,
     Layer,
-    LayerEvent,
     follow,
     layering_advice,
 )
@@ -93,7 +93,7 @@ def advice_on_steps(
             against = _against(layers, label.kind, groups, now, labels)
             found.append(StepAdvice(step.step_id, step.name, against, waits_words(label)))
         for group in groups:
-            event = LayerEvent(
+            event = GroupEvent(
                 happening=kind,
                 group=group,
                 at=now,

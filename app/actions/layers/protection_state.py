@@ -17,9 +17,9 @@ from app.actions.desk.desk import Desk, kept
 from app.calculations.layers.exposure import MIDDLE_OF_RANGE, exposure
 from app.calculations.layers.layers import (
     EFFECTS,
+    GroupEvent,
     Happening,
     Layer,
-    LayerEvent,
     Means,
     Verdict,
     standing,
@@ -236,7 +236,7 @@ def _as_events(
     history: Sequence[EventRow],
     seen: Sequence[JudgementRow],
     supplies: dict[int, ProtectionRow],
-) -> list[LayerEvent]:
+) -> list[GroupEvent]:
     """One vehicle's rows as events of the pure calculation, in order of time."""
     events = []
     for row in history:
@@ -246,7 +246,7 @@ def _as_events(
         if row.kind not in EFFECTS.values() or (applied and kind is None):
             continue
         events.append(
-            LayerEvent(
+            GroupEvent(
                 happening=Happening(row.kind),
                 group=SurfaceGroup(row.surface_group),
                 at=row.at,
@@ -268,7 +268,7 @@ def _as_events(
         came = desk.instant(judgement.day, time())
         at = max(layer.at, washed.get((judgement.day, judgement.surface_group), came))
         events.append(
-            LayerEvent(
+            GroupEvent(
                 happening=Happening.JUDGED,
                 group=SurfaceGroup(judgement.surface_group),
                 at=at,

@@ -61,7 +61,7 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LayerEvent:
+class GroupEvent:
     """One thing that happened to the layers of one surface group.
 
     `layer` is the id an applied layer goes by afterwards; a judgement names it, or leaves it
@@ -124,7 +124,7 @@ _TAKEN: dict[ProtectionClass, tuple[frozenset[Means], frozenset[Means]]] = {
 }
 
 
-def standing(events: Iterable[LayerEvent]) -> dict[SurfaceGroup, tuple[Layer, ...]]:
+def standing(events: Iterable[GroupEvent]) -> dict[SurfaceGroup, tuple[Layer, ...]]:
     """The layers that stand on each surface group after these events, lowest first.
 
     Events may come in any order; those of one moment keep theirs. Groups on which nothing
@@ -144,7 +144,7 @@ def standing(events: Iterable[LayerEvent]) -> dict[SurfaceGroup, tuple[Layer, ..
     return {group: tuple(_with_toppers(stack)) for group, stack in stacks.items() if stack}
 
 
-def follow(stack: Iterable[Layer], event: LayerEvent) -> tuple[Layer, ...]:
+def follow(stack: Iterable[Layer], event: GroupEvent) -> tuple[Layer, ...]:
     """The layers of one surface group after one more event, lowest first."""
     layers = [replace(layer, gloss_only=False) for layer in stack]
     if event.happening is Happening.APPLIED:
@@ -156,7 +156,7 @@ def follow(stack: Iterable[Layer], event: LayerEvent) -> tuple[Layer, ...]:
     return tuple(_with_toppers(layers))
 
 
-def _apply(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None:
+def _apply(stack: list[Layer], event: GroupEvent, names: dict[int, int]) -> None:
     kind = event.protection_class
     if kind is None:
         raise Mendable(
@@ -189,7 +189,7 @@ def _apply(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None
     )
 
 
-def _judge(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None:
+def _judge(stack: list[Layer], event: GroupEvent, names: dict[int, int]) -> None:
     if not stack or event.verdict is None:
         return
     place = 0
@@ -202,7 +202,7 @@ def _judge(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None
     stack[place] = replace(stack[place], verdict=event.verdict, judged_at=event.at, weakened=False)
 
 
-def _take(stack: list[Layer], event: LayerEvent) -> list[Layer]:
+def _take(stack: list[Layer], event: GroupEvent) -> list[Layer]:
     """What is left of a stack after a strip or an abrasion."""
     if event.happening is Happening.ABRADED or event.means in _ABRASIVE:
         return []

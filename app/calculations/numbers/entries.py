@@ -42,7 +42,7 @@ class EntrySetting:
 
 
 @dataclass(frozen=True)
-class Entry:
+class UseEntry:
     """A use as understood.
 
     `amount` is what was used, base units, never negative; `typed` the text as typed; `meaning` one
@@ -78,7 +78,7 @@ class _Stated:
     parts: Fraction | None
 
 
-def read_use(text: str, setting: EntrySetting) -> Entry:
+def read_use(text: str, setting: EntrySetting) -> UseEntry:
     """Read what was typed into a use.
 
     * `2oz`, `2 fl oz`, `60` (in the default unit), `60 ml`, `1 1/2`, `0`, `-` (not used), and what
@@ -95,7 +95,7 @@ def read_use(text: str, setting: EntrySetting) -> Entry:
     """
     typed = one_space(text)
     if typed.casefold() in _NOT_USED:
-        return Entry(0, typed, "Not used")
+        return UseEntry(0, typed, "Not used")
     stated = _stated(typed, setting)
     if stated.mode == "left":
         return _left(typed, stated, setting)
@@ -103,11 +103,13 @@ def read_use(text: str, setting: EntrySetting) -> Entry:
         return _mixed(typed, stated, setting)
     amount = _amount(stated, setting)
     if amount == 0:
-        return Entry(0, typed, "Not used")
+        return UseEntry(0, typed, "Not used")
     seen = _shown(amount, setting)
     if stated.quantity != seen and (_is_bottle(stated) or _converted(stated, setting)):
-        return Entry(amount, typed, f"{stated.quantity}{_density(stated, setting)} came to {seen}")
-    return Entry(amount, typed, f"{seen} used")
+        return UseEntry(
+            amount, typed, f"{stated.quantity}{_density(stated, setting)} came to {seen}"
+        )
+    return UseEntry(amount, typed, f"{seen} used")
 
 
 def _stated(typed: str, setting: EntrySetting) -> _Stated:
@@ -221,7 +223,7 @@ def _weighs(stated: _Stated, setting: EntrySetting) -> bool:
     )
 
 
-def _mixed(typed: str, stated: _Stated, setting: EntrySetting) -> Entry:
+def _mixed(typed: str, stated: _Stated, setting: EntrySetting) -> UseEntry:
     """Product in a finished mix, in filled bottles of mix, or put into water."""
     if setting.kind is not Kind.LIQUID:
         raise Mendable("Only a liquid is mixed with water; type what was used of the product.")
@@ -247,11 +249,11 @@ def _mixed(typed: str, stated: _Stated, setting: EntrySetting) -> Entry:
         doing = "filled at" if stated.mode == "filled" else "mixed at"
     took = f"took {_shown(amount, setting)} of product"
     if parts == 0:
-        return Entry(amount, typed, f"{stated.quantity} {doing.split()[0]} undiluted {took}")
-    return Entry(amount, typed, f"{stated.quantity} {doing} {dilution.parts_text(parts)} {took}")
+        return UseEntry(amount, typed, f"{stated.quantity} {doing.split()[0]} undiluted {took}")
+    return UseEntry(amount, typed, f"{stated.quantity} {doing} {dilution.parts_text(parts)} {took}")
 
 
-def _left(typed: str, stated: _Stated, setting: EntrySetting) -> Entry:
+def _left(typed: str, stated: _Stated, setting: EntrySetting) -> UseEntry:
     """What was used, from what is left or from the scale."""
     if setting.kind is not Kind.PIECE and _weighs(stated, setting):
         return _weighed(typed, stated, setting)
@@ -261,7 +263,7 @@ def _left(typed: str, stated: _Stated, setting: EntrySetting) -> Entry:
     return _less(typed, left, setting, f"{_shown(left, setting)} left", None)
 
 
-def _weighed(typed: str, stated: _Stated, setting: EntrySetting) -> Entry:
+def _weighed(typed: str, stated: _Stated, setting: EntrySetting) -> UseEntry:
     now = base_of(stated.amount.bare_in(_default(setting)), Kind.PASTE)
     scale = f"{grams(now)} now"
     inside = None
@@ -281,7 +283,7 @@ def _weighed(typed: str, stated: _Stated, setting: EntrySetting) -> Entry:
         amount = of_mass(setting.last_weight_mg - now, setting)
         before = f"{grams(setting.last_weight_mg)} last time"
         meaning = f"{scale}, {before}, so {_shown(amount, setting)} used"
-        return Entry(amount, typed, meaning, now, inside)
+        return UseEntry(amount, typed, meaning, now, inside)
     if inside is not None and setting.tare_mg is not None and setting.on_hand is not None:
         scale += f" with {grams(setting.tare_mg)} of container leaves {_shown(inside, setting)}"
         return _less(typed, inside, setting, scale, now)
@@ -291,7 +293,9 @@ def _weighed(typed: str, stated: _Stated, setting: EntrySetting) -> Entry:
     )
 
 
-def _less(typed: str, left: int, setting: EntrySetting, stated: str, weight: int | None) -> Entry:
+def _less(
+    typed: str, left: int, setting: EntrySetting, stated: str, weight: int | None
+) -> UseEntry:
     """On hand less what is left."""
     on_hand = setting.on_hand or 0
     if left > on_hand:
@@ -301,7 +305,7 @@ def _less(typed: str, left: int, setting: EntrySetting, stated: str, weight: int
         )
     amount = on_hand - left
     meaning = f"{stated} of {_shown(on_hand, setting)}, so {_shown(amount, setting)} used"
-    return Entry(amount, typed, meaning, weight, left)
+    return UseEntry(amount, typed, meaning, weight, left)
 
 
 def of_mass(milligrams: int, setting: EntrySetting) -> int:

@@ -11,8 +11,8 @@ from PySide6.QtCore import QTimer
 
 from app.actions.day.supplies_used import (
     SuppliesUsed,
+    SupplyUsed,
     UseCell,
-    UseRow,
     add_supply,
     clear_use,
     set_use,
@@ -131,7 +131,7 @@ class SuppliesStation(Station):
             runs.append(Run("Add a supply", "unit", key="Ins", on_click=self.add))
         self.row.show_hints(runs)
 
-    def _row(self, row: UseRow) -> TableRow:
+    def _row(self, row: SupplyUsed) -> TableRow:
         cover = "" if row.cover_days is None else f"{row.cover_days:,}"
         alarm = {"look": State.LOOK, "wrong": State.ALARM}.get(row.alert, State.QUIET)
         left = State.ALARM if row.left < 0 else State.QUIET
@@ -147,7 +147,7 @@ class SuppliesStation(Station):
             ),
         )
 
-    def _use(self, row: UseRow, cell: UseCell) -> Cell:
+    def _use(self, row: SupplyUsed, cell: UseCell) -> Cell:
         supply = supply_of(self.desk, row.supply_id)
         old = number_of(self.desk, supply, cell.expected) if cell.expected else ""
         if cell.state == "blank":

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from app.calculations.layers.layers import (
     Ground,
+    GroupEvent,
     Happening,
-    LayerEvent,
     Means,
     Verdict,
     layering_advice,
@@ -35,7 +35,7 @@ SUPPLIES = {kind: number for number, kind in enumerate(ProtectionClass)}
 
 
 def applied(kind, days=0.0, group=HOOD, layer=None):
-    return LayerEvent(
+    return GroupEvent(
         happening=Happening.APPLIED,
         group=group,
         at=NOON + timedelta(days=days),
@@ -46,20 +46,20 @@ def applied(kind, days=0.0, group=HOOD, layer=None):
 
 
 def stripped(days, means=None, group=HOOD):
-    return LayerEvent(
+    return GroupEvent(
         happening=Happening.STRIPPED, group=group, at=NOON + timedelta(days=days), means=means
     )
 
 
 def abraded(days, means=None, group=HOOD):
-    return LayerEvent(
+    return GroupEvent(
         happening=Happening.ABRADED, group=group, at=NOON + timedelta(days=days), means=means
     )
 
 
 def judged(days, verdict, layer=None, group=HOOD):
     at = NOON + timedelta(days=days)
-    return LayerEvent(happening=Happening.JUDGED, group=group, at=at, layer=layer, verdict=verdict)
+    return GroupEvent(happening=Happening.JUDGED, group=group, at=at, layer=layer, verdict=verdict)
 
 
 def kinds(*events, group=HOOD):
@@ -165,7 +165,7 @@ def test_events_may_be_told_in_any_order():
 
 def test_an_applied_layer_without_a_class_is_refused_in_a_sentence():
     with pytest.raises(Mendable, match="no class of protection"):
-        standing([LayerEvent(happening=Happening.APPLIED, group=HOOD, at=NOON, layer=1)])
+        standing([GroupEvent(happening=Happening.APPLIED, group=HOOD, at=NOON, layer=1)])
 
 
 events = st.lists(

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.numbers.entries import Entry, EntrySetting, far_off, read_use
+from app.calculations.numbers.entries import EntrySetting, UseEntry, far_off, read_use
 from app.calculations.numbers.units import US_FLUID_OUNCE, US_GALLON, Kind, System, base_amount
 from app.errors import Mendable
 
@@ -187,13 +187,13 @@ def test_more_left_than_there_was_sends_to_a_count() -> None:
 
 
 def test_loads_are_counted_only_where_the_supply_is_counted_in_loads() -> None:
-    assert read_use("2 loads", LOADS) == Entry(2_000, "2 loads", "2 loads used")
+    assert read_use("2 loads", LOADS) == UseEntry(2_000, "2 loads", "2 loads used")
     assert read_use("2", LOADS).amount == 2_000
     assert read_use("1 load", LOADS).meaning == "1 load used"
     with pytest.raises(Mendable, match="loads"):
         read_use("2 loads", PADS)
     rolls = replace(LOADS, default_unit="roll")
-    assert read_use("2 rolls", rolls) == Entry(2_000, "2 rolls", "2 rolls used")
+    assert read_use("2 rolls", rolls) == UseEntry(2_000, "2 rolls", "2 rolls used")
     with pytest.raises(Mendable, match="counted by the load"):
         read_use("2 rolls", LOADS)
 
