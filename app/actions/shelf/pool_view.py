@@ -174,7 +174,7 @@ def _rebuy_text(lacking: int) -> str:
 
 def _price_of_a_piece(session: stock_queries.Session, supply_id: int) -> Fraction | None:
     """Minor units for a new piece as last paid, else by its first pack."""
-    paid = stock_queries.unit_costs(session, supply_id)
+    paid = stock_queries.last_price(session, supply_id, for_nothing=False)
     if paid is not None:
         return Fraction(paid[0] * PIECE, paid[1])
     packs = stock_queries.packs(session).get(supply_id, [])

@@ -174,15 +174,12 @@ def _lots(session: Session, supply: SupplyRow, standing: int, value: int, last: 
 
 def container_size(session: Session, supply: SupplyRow) -> int:
     """The content of one container: its bottle, else its smallest pack."""
-    if supply.bottle:
-        return supply.bottle
-    sizes = [pack.size for pack in queries.packs(session).get(supply.supply_id, ()) if pack.size]
-    return min(sizes, default=0)
+    return supply.bottle or queries.smallest_packs(session).get(supply.supply_id, 0)
 
 
 def last_unit_cost(session: Session, supply: SupplyRow) -> Fraction:
     """Minor units per base unit as last paid, else by the cheapest pack, else nothing."""
-    paid = queries.unit_costs(session, supply.supply_id)
+    paid = queries.last_price(session, supply.supply_id, for_nothing=False)
     if paid is not None:
         return Fraction(paid[0], paid[1])
     offers = [

@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import anywhere, in_parts, made, sums_of
+from app.records.asking import anywhere, columns, in_parts, made, rows_of, sums_of
 from app.records.models import (
     Action,
     Charge,
@@ -23,6 +23,7 @@ from app.records.models import (
     Use,
     Vehicle,
 )
+from app.records.queries.days import SIZE_INSIDE, SIZE_OUTSIDE, with_names
 
 WHICH = ("work", "booked", "done", "owed", "all")
 
@@ -67,6 +68,16 @@ class TookRow:
     condition: str
     size_outside: str
     size_inside: str
+
+
+_TOOK = columns(
+    TookRow,
+    Job,
+    job_id=Job.id,
+    minutes=func.sum(Hours.minutes),
+    size_outside=SIZE_OUTSIDE,
+    size_inside=SIZE_INSIDE,
+)
 
 
 def _matching(text: str) -> ColumnElement[bool]:
@@ -117,12 +128,7 @@ def list_jobs(
     where, order = _standing(which, today)
     if text.strip():
         where = [*where, _matching(text.strip())]
-    query = (
-        select(Job, Customer.name, Vehicle.description)
-        .outerjoin(Customer, Customer.id == Job.customer_id)
-        .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
-        .where(*where)
-    )
+    query = with_names(select(Job, Customer.name, Vehicle.description)).where(*where)
     count = query.with_only_columns(func.count(Job.id))
     found = session.execute(query.order_by(*order).limit(limit)).all()
     worked = minutes_of(session, [job.id for job, _, _ in found])
@@ -169,9 +175,8 @@ def next_number(session: Session) -> int:
 
 def took(session: Session, service_id: int, limit: int = 200) -> list[TookRow]:
     """The newest closed jobs that sold a service and whose hours a person confirmed."""
-    total = func.sum(Hours.minutes)
-    rows = session.execute(
-        select(Job.id, Job.done_on, total, Job.condition, Vehicle.size_outside, Vehicle.size_inside)
+    query = (
+        select(*_TOOK)
         .join(Hours, Hours.job_id == Job.id)
         .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
         .where(
@@ -183,15 +188,11 @@ def took(session: Session, service_id: int, limit: int = 200) -> list[TookRow]:
             ),
         )
         .group_by(Job.id, Job.done_on, Job.condition, Vehicle.size_outside, Vehicle.size_inside)
-        .having(total > 0)
+        .having(func.sum(Hours.minutes) > 0)
         .order_by(Job.done_on.desc(), Job.id.desc())
         .limit(limit)
     )
-    return [
-        TookRow(job_id, done_on, int(minutes), condition, outside or "M", inside or "M")
-        for job_id, done_on, minutes, condition, outside, inside in rows
-        if done_on is not None
-    ]
+    return rows_of(TookRow, session.execute(query))
 
 
 def has_work(session: Session, job_id: int) -> bool:

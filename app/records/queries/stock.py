@@ -198,22 +198,6 @@ def ledger_length(session: Session, supply_id: int) -> int:
     return session.scalar(query) or 0
 
 
-def unit_costs(session: Session, supply_id: int) -> tuple[int, int] | None:
-    """(cost, quantity) of the newest receipt that cost anything, None where there was none."""
-    row = session.execute(
-        select(Movement.value, Movement.quantity)
-        .where(
-            Movement.supply_id == supply_id,
-            Movement.kind == "received",
-            Movement.quantity > 0,
-            Movement.value > 0,
-        )
-        .order_by(Movement.id.desc())
-        .limit(1)
-    ).first()
-    return (int(row[0]), int(row[1])) if row else None
-
-
 def standing_on(session: Session, day: date) -> dict[int, int]:
     """What stood on the shelf when a day was closed, by supply; empty where it was not."""
     query = select(Balance.supply_id, Balance.quantity).where(Balance.day == day)
@@ -225,14 +209,16 @@ def last_count(session: Session) -> date | None:
     return session.scalar(select(func.max(Movement.day)).where(Movement.kind == "counted"))
 
 
-def last_price(session: Session, supply_id: int) -> tuple[int, int, date] | None:
-    """(cost, quantity, day) of the newest receipt."""
-    row = session.execute(
-        select(Movement.value, Movement.quantity, Movement.day)
-        .where(Movement.supply_id == supply_id, Movement.kind == "received", Movement.quantity > 0)
-        .order_by(Movement.id.desc())
-        .limit(1)
-    ).first()
+def last_price(
+    session: Session, supply_id: int, *, for_nothing: bool = True
+) -> tuple[int, int, date] | None:
+    """(cost, quantity, day) of the newest receipt, or of the newest that cost anything."""
+    query = select(Movement.value, Movement.quantity, Movement.day).where(
+        Movement.supply_id == supply_id, Movement.kind == "received", Movement.quantity > 0
+    )
+    if not for_nothing:
+        query = query.where(Movement.value > 0)
+    row = session.execute(query.order_by(Movement.id.desc()).limit(1)).first()
     return (int(row[0]), int(row[1]), row[2]) if row else None
 
 

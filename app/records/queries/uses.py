@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.records.asking import columns, grouped, rows_in_parts, rows_of, sums_of, to_write
 from app.records.models import Job, Movement, Supply, Use, Vehicle
+from app.records.queries.days import SIZE_INSIDE, SIZE_OUTSIDE
 from app.records.undo.ledgers import standing
 
 
@@ -66,8 +67,6 @@ class SupplyUse:
     condition: str
 
 
-_OUTSIDE = func.coalesce(func.nullif(Vehicle.size_outside, ""), "M")
-_INSIDE = func.coalesce(func.nullif(Vehicle.size_inside, ""), "M")
 _USE = columns(UseRow, Use, use_id=Use.id)
 _SUPPLY_USE = columns(
     SupplyUse,
@@ -75,8 +74,8 @@ _SUPPLY_USE = columns(
     use_id=Use.id,
     job_number=func.coalesce(Job.number, 0),
     vehicle=func.coalesce(Vehicle.description, ""),
-    size_outside=_OUTSIDE,
-    size_inside=_INSIDE,
+    size_outside=SIZE_OUTSIDE,
+    size_inside=SIZE_INSIDE,
     condition=func.coalesce(Job.condition, "average"),
 )
 
@@ -166,8 +165,8 @@ def taken_lately(session: Session, lines: int) -> list[TakenRow]:
             Use.quantity,
             Use.recipe,
             Job.condition,
-            _OUTSIDE,
-            _INSIDE,
+            SIZE_OUTSIDE,
+            SIZE_INSIDE,
         )
         .select_from(newest)
         .join(Use, Use.id == newest.c.id)
