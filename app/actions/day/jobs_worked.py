@@ -48,7 +48,6 @@ class JobWorked:
     expected: int
     hours_state: str  # confirmed or expected
     over: bool  # all its days together took more than 15 % over what the job was expected to
-    drift_reason: str
     finished: bool
 
 
@@ -66,13 +65,9 @@ class JobsWorked:
 def jobs_worked(desk: Desk, day: date) -> JobsWorked:
     """The jobs of a day with their steps and hours, filled in where nothing was said."""
     plans = plans_on(desk, day)
-    reasons = {}
     with desk.book.reading() as session:
         near_by = queries.near_by(session, day)
-        for plan in plans:
-            job = session.get(Job, plan.job_id)
-            reasons[plan.job_id] = job.drift_reason if job is not None else ""
-    rows = tuple(_worked(plan, day, reasons[plan.job_id]) for plan in plans)
+    rows = tuple(_worked(plan, day) for plan in plans)
     here = {plan.job_id for plan in plans}
     total = sum(row.minutes for row in rows)
     return JobsWorked(
@@ -83,7 +78,7 @@ def jobs_worked(desk: Desk, day: date) -> JobsWorked:
     )
 
 
-def _worked(plan: JobPlan, day: date, drift_reason: str) -> JobWorked:
+def _worked(plan: JobPlan, day: date) -> JobWorked:
     entered = plan.entered_hours(day)
     booked = entered is not None and day in plan.closed
     return JobWorked(
@@ -97,7 +92,6 @@ def _worked(plan: JobPlan, day: date, drift_reason: str) -> JobWorked:
         expected=entered.expected if entered and booked else plan.expected_on(day),
         hours_state=entered.state if entered is not None else "expected",
         over=is_over(plan, day),
-        drift_reason=drift_reason,
         finished=plan.finishes_on(day),
     )
 

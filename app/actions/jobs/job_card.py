@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from fractions import Fraction
 
 from app.actions.desk.amounts import all_supplies, money, number_of, totals, unit_of
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.jobs.estimates import Estimate, estimate
 from app.actions.jobs.jobs import span_text
@@ -18,8 +18,7 @@ from app.calculations.numbers.dates import day_short, near, weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.tax import Totals
 from app.calculations.numbers.wording import count_of
-from app.errors import Mendable
-from app.records.models import EXPECTED, Job, Vehicle
+from app.records.models import EXPECTED, Vehicle
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import people as people_queries
@@ -70,11 +69,8 @@ class JobCard:
     plate: str
     services: tuple[day_queries.ServiceRow, ...]
     when_text: str
-    promised_at: datetime | None
     promised_text: str
     promised_short: str
-    notes: str
-    drift_reason: str
     expected_minutes: int
     worked_minutes: int
     steps: tuple[day_queries.StepRow, ...]
@@ -93,9 +89,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
     today = desk.today
     with desk.book.reading() as session:
         found = day_queries.jobs_by_id(session, [job_id])
-        job = session.get(Job, job_id)
-        if not found or job is None:
-            raise Mendable("This job is not in the book any more.")
+        there(found[0] if found else None, "This job")
         plan = plans(desk, session, found)[job_id]
         charges = queries.charges_of(session, job_id)
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
@@ -104,7 +98,6 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         on = plan.job.vehicle_id
         history = people_queries.history(session, vehicle_id=on) if on else []
         log = queries.actions_on(session, plan.job.number_text)
-        promised, notes, drift = job.promised_at, job.notes, job.drift_reason
     cash = _money(desk, charges, receipts, today)
     worked = sum(
         row.minutes
@@ -120,6 +113,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         plan.job.condition,
         agreed=cash.sums.net if charges else None,
     )
+    promised = plan.job.promised_at
     due = desk.day_of(promised) if promised is not None else None
     clock = desk.clock_of(promised) if promised is not None else ""
     advice = advice_on_steps(desk, job_id, plan.job.vehicle_id, plan.steps)
@@ -128,11 +122,8 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         plate=plate,
         services=plan.services,
         when_text=span_text(plan.job.first_day, plan.job.last_day, today),
-        promised_at=promised,
         promised_text=f"promised {weekday_day(due)}, {clock}" if due else "",
         promised_short=f"{due:%a} {day_short(due)}, {clock}" if due else "",
-        notes=notes,
-        drift_reason=drift,
         expected_minutes=plan.expected_minutes,
         worked_minutes=worked,
         steps=tuple(plan.steps),
@@ -140,7 +131,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         hours=_days(plan, today),
         money=cash,
         estimate=guess,
-        stations=_stations(desk, plan, supplies, worked, cash, notes),
+        stations=_stations(desk, plan, supplies, worked, cash),
         before=tuple(
             (
                 row.job_id,
@@ -250,7 +241,6 @@ def _stations(
     supplies: Sequence[CardSupply],
     worked: int,
     cash: CardMoney,
-    notes: str,
 ) -> dict[str, tuple[str, str, str]]:
     steps, sums = plan.steps, cash.sums
     finished = plan.job.state == "done"
@@ -277,6 +267,7 @@ def _stations(
     if sums.due > 0:
         due = f"{money(desk, sums.due)} {'due' if finished else 'to come'}"
         paid = f"{paid}, {due}" if paid else due
+    notes = plan.job.notes
     first = notes.strip().splitlines()[0] if notes.strip() else "none"
     return {
         "steps": (

@@ -56,6 +56,9 @@ class JobRow:
     last_day: date | None
     done_on: date | None
     expected_minutes: int
+    promised_at: datetime | None
+    drift_reason: str
+    notes: str
     customer_id: int | None
     customer: str
     vehicle_id: int | None

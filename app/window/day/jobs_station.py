@@ -346,8 +346,11 @@ class JobsStation(Station):
         return Note(f"{job.job.number_text} {job.job.customer}".strip(), tuple(blocks), keys)
 
     def _why(self, job: JobWorked) -> list[Block]:
-        if job.drift_reason:
-            return [Alert("Well over what was expected"), Voice(f"Because of {job.drift_reason}.")]
+        if job.job.drift_reason:
+            return [
+                Alert("Well over what was expected"),
+                Voice(f"Because of {job.job.drift_reason}."),
+            ]
         desk, day = self.desk, self.day
 
         def tell(reason: str) -> None:

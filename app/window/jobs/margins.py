@@ -41,8 +41,8 @@ def list_note(card: JobCard, keys: Keys) -> Note:
     blocks: list[Block] = []
     if _STATES[card.job.state]:
         blocks.append(Voice(_STATES[card.job.state]))
-    if card.notes:
-        blocks.append(Voice(card.notes[:280]))
+    if card.job.notes:
+        blocks.append(Voice(card.job.notes[:280]))
     results = {key: card.stations[key][0] for key in ("steps", "hours", "money")}
     blocks.append(
         known(
@@ -161,8 +161,8 @@ def _supplies(
 def _hours(card: JobCard, blocks: list[Block]) -> None:
     guess = card.estimate
     blocks += [hours_facts(guess), Rule(), Voice(guess.voice)]
-    if card.drift_reason:
-        blocks.append(Voice(f"It took longer because of {card.drift_reason}."))
+    if card.job.drift_reason:
+        blocks.append(Voice(f"It took longer because of {card.job.drift_reason}."))
 
 
 def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:

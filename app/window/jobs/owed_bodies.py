@@ -166,11 +166,11 @@ class HeadBody(CardBody):
             {
                 "first_day": _day_words(card.job.first_day),
                 "last_day": _day_words(card.job.last_day),
-                "promised": _promise_words(self.office.desk, card.promised_at),
+                "promised": _promise_words(self.office.desk, card.job.promised_at),
                 "expected": shown_duration(card.expected_minutes),
                 "condition": card.job.condition,
                 "title": card.job.title,
-                "notes": card.notes.replace("\n", "; "),
+                "notes": card.job.notes.replace("\n", "; "),
             }
         )
         waits = card.job.state in ("enquiry", "cancelled")

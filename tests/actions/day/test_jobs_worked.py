@@ -65,7 +65,7 @@ def test_hours_well_over_ask_for_the_reason_once(desk, shop):
     set_hours(desk, TODAY, shop.jobs["0411"], "1:50")
     assert row(desk, shop, "0411").over
     why_over(desk, TODAY, shop.jobs["0411"], "condition")
-    assert row(desk, shop, "0411").drift_reason == "condition"
+    assert row(desk, shop, "0411").job.drift_reason == "condition"
 
 
 def test_nothing_typed_fills_the_hours_in_again(desk, shop):

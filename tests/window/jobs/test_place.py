@@ -191,7 +191,7 @@ def test_notes_and_days_are_saved_when_they_are_left(place: JobsPlace, desk: Des
     type_words("Mon")
     press(Key.Key_Tab)
     after = job_card(desk, number)
-    assert after.notes == "key on hook 7"
+    assert after.job.notes == "key on hook 7"
     assert after.job.first_day == TODAY + timedelta(days=4)
 
 
