@@ -132,21 +132,28 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         money=cash,
         estimate=guess,
         stations=_stations(desk, plan, supplies, worked, cash),
-        before=tuple(
-            (
-                row.job_id,
-                numbered(row.number),
-                near(row.day, today) if row.day else "no day yet",
-                _few(row.services) or row.state,
-            )
-            for row in history
-            if row.job_id != job_id
-        ),
+        before=_before(history, job_id, today),
         log=tuple(
             (near(desk.day_of(at), today), name + (" (undone)" if state == "undone" else ""))
             for at, name, state in log
         ),
         advice=advice,
+    )
+
+
+def _before(
+    history: Sequence[people_queries.HistoryRow], job_id: int, today: date
+) -> tuple[tuple[int, str, str, str], ...]:
+    """The other jobs on the vehicle: (job, number, when, what)."""
+    return tuple(
+        (
+            row.job_id,
+            numbered(row.number),
+            near(row.day, today) if row.day else "no day yet",
+            _few(row.services) or row.state,
+        )
+        for row in history
+        if row.job_id != job_id
     )
 
 
