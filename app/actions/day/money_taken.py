@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from fractions import Fraction
 
-from app.actions.desk.amounts import money
-from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
+from app.actions.desk.amounts import money, totals
+from app.actions.desk.desk import Changed, Desk, there
+from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, writing_on
 from app.actions.plan.job_plan import plans_on
-from app.calculations.numbers import tax
 from app.calculations.numbers.money import read_money
+from app.calculations.numbers.tax import Totals
+from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.records.models import CONFIRMED, EXPECTED, DaySheet, Receipt
 from app.records.queries import days as queries
 from app.records.queries import takings
 from app.records.queries.days import JobRow, Session
 from app.records.queries.takings import ReceiptRow
+from app.records.undo.ledgers import countering
 
 KINDS = frozenset({"money", "days"})
 METHODS = ("cash", "check", "card", "transfer")
@@ -33,41 +34,22 @@ class MoneyRow:
     `state`: typed, expected (filled in), booked (closed), blank.
     """
 
-    job_id: int
-    number: int
-    number_text: str
-    customer: str
-    net: int
-    net_text: str
-    tax: int
-    tax_text: str
-    gross: int
-    gross_text: str
+    job: JobRow
+    sums: Totals  # due before what came on this day
     paid_before: int
-    paid_before_text: str
-    due: int
-    due_text: str
     taken: int
-    taken_text: str
     filled: int
-    filled_text: str
     state: str
     changed: bool
     method: str
-    methods: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class OwedJob:
     """A job that is not on this day and still owes, or could pay a deposit."""
 
-    job_id: int
-    number: int
-    number_text: str
-    customer: str
+    job: JobRow
     due: int
-    due_text: str
-    done: bool
 
 
 @dataclass(frozen=True)
@@ -102,57 +84,36 @@ def money_taken(desk: Desk, day: date) -> MoneyTaken:
         )
         sheet = queries.sheet(session, day)
     closed = sheet is not None and sheet.state == "closed"
-    rows = tuple(
-        row
-        for job in jobs
-        if (
-            row := _row(
-                desk,
-                job,
-                day,
-                nets.get(job.job_id, ()),
-                receipts.get(job.job_id, ()),
-                methods.get(job.customer_id or 0, ""),
-                finishes=job.job_id in plans and plans[job.job_id].finishes_on(day),
-                closed=closed,
-            )
-        ).gross
-        or row.taken
-        or row.paid_before
-    )
+    rows = []
+    for job in jobs:
+        came = receipts.get(job.job_id, ())
+        before = [one for one in came if one.day != day]
+        sums = totals(desk, nets.get(job.job_id, ()), before)
+        finishes = job.job_id in plans and plans[job.job_id].finishes_on(day)
+        filled = max(0, sums.due) if finishes else 0
+        today = [one for one in came if one.day == day]
+        method = methods.get(job.customer_id or 0, "")
+        row = _row(job, sums, sum(one.amount for one in before), today, filled, method, closed)
+        if sums.gross or row.taken or row.paid_before:
+            rows.append(row)
     expected = sum(row.taken for row in rows)
-    return MoneyTaken(
-        rows,
-        expected,
-        _head(desk, rows, expected),
-        tuple(_owed(desk, elsewhere, nets, receipts)),
+    owed = (
+        OwedJob(job, due)
+        for job in elsewhere
+        if (due := totals(desk, nets.get(job.job_id, ()), receipts.get(job.job_id, ())).due) > 0
     )
-
-
-def totals(desk: Desk, nets: Iterable[tuple[int, int]], prepaid: int = 0) -> tax.Totals:
-    """Net, tax and gross of (amount, tax rate in thousandths of a percent) lines."""
-    return tax.totals(
-        [tax.Line(amount, Fraction(rate, 1000)) for amount, rate in nets],
-        tax.Rule(desk.settings.tax_rule),
-        prepaid,
-    )
+    return MoneyTaken(tuple(rows), expected, _head(desk, rows, expected), tuple(owed))
 
 
 def _row(
-    desk: Desk,
     job: JobRow,
-    day: date,
-    nets: Sequence[tuple[int, int]],
-    receipts: Sequence[ReceiptRow],
+    sums: Totals,
+    before: int,
+    today: Sequence[ReceiptRow],
+    filled: int,
     method: str,
-    *,
-    finishes: bool,
     closed: bool,
 ) -> MoneyRow:
-    today = [one for one in receipts if one.day == day]
-    before = sum(one.amount for one in receipts if one.day != day)
-    sums = totals(desk, nets, before)
-    filled = max(0, sums.due) if finishes else 0
     typed = [one for one in today if closed or one.state != EXPECTED]
     taken = sum(one.amount for one in typed) if typed else (0 if closed else filled)
     state = "blank"
@@ -161,28 +122,14 @@ def _row(
     elif taken:
         state = "expected"
     return MoneyRow(
-        job_id=job.job_id,
-        number=job.number,
-        number_text=numbered(job.number),
-        customer=job.customer,
-        net=sums.net,
-        net_text=money(desk, sums.net),
-        tax=sums.tax,
-        tax_text=money(desk, sums.tax),
-        gross=sums.gross,
-        gross_text=money(desk, sums.gross),
+        job=job,
+        sums=sums,
         paid_before=before,
-        paid_before_text=money(desk, before),
-        due=sums.due,
-        due_text=money(desk, sums.due),
         taken=taken,
-        taken_text=money(desk, taken) if state != "blank" else "",
         filled=filled,
-        filled_text=money(desk, filled),
         state=state,
         changed=bool(typed) and not closed and taken != filled,
         method=next((one.method for one in reversed(today) if one.method), method),
-        methods=METHODS,
     )
 
 
@@ -190,30 +137,8 @@ def _head(desk: Desk, rows: Sequence[MoneyRow], total: int) -> str:
     paying = [row for row in rows if row.taken]
     if not paying:
         return "No payment expected"
-    word = "payment" if len(paying) == 1 else "payments"
-    guessed = any(row.state == "expected" for row in paying)
-    return f"{len(paying)} {word}{' expected' if guessed else ''}, {money(desk, total)}"
-
-
-def _owed(
-    desk: Desk,
-    jobs: Sequence[JobRow],
-    nets: dict[int, list[tuple[int, int]]],
-    receipts: dict[int, list[ReceiptRow]],
-) -> Iterable[OwedJob]:
-    for job in jobs:
-        paid = sum(one.amount for one in receipts.get(job.job_id, ()))
-        due = totals(desk, nets.get(job.job_id, ()), paid).due
-        if due > 0:
-            yield OwedJob(
-                job.job_id,
-                job.number,
-                numbered(job.number),
-                job.customer,
-                due,
-                money(desk, due),
-                job.state == "done",
-            )
+    guessed = " expected" if any(row.state == "expected" for row in paying) else ""
+    return f"{count_of(len(paying), 'payment')}{guessed}, {money(desk, total)}"
 
 
 _METHOD = re.compile(r"\b(cash|checks?|cheques?|cards?|transfers?|bank|wire)\b", re.IGNORECASE)
@@ -243,25 +168,18 @@ def set_money(desk: Desk, day: date, job_id: int, typed: str, method: str = "") 
         jobs = queries.jobs_by_id(session, [job_id])
         nets = takings.nets_of(session, [job_id]).get(job_id, [])
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
-    if not jobs:
-        raise Mendable("This job is not in the book any more.")
-    job = jobs[0]
-    number = numbered(job.number)
+    job = there(jobs[0] if jobs else None, "This job")
     clearing = not typed.strip()
-    amount, said = (0, "") if clearing else read_taken(typed, desk.settings.currency)
-    name = (
-        f"Money of {number} filled in again"
-        if clearing
-        else f"Money of {number}: {money(desk, amount)}"
-    )
+    amount, named = (0, "") if clearing else read_taken(typed, desk.settings.currency)
+    done = " filled in again" if clearing else f": {money(desk, amount)}"
+    name = f"Money of {job.number_text}{done}"
     finishes = any(plan.job_id == job_id and plan.finishes_on(day) for plan in plans_on(desk, day))
     with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
-        standing = [one for one in receipts if one.day == day]
-        kept = _settle(session, desk, day, standing)
+        kept = _settle(session, desk, day, [one for one in receipts if one.day == day])
         if not clearing:
             row = kept or Receipt(day=day, at=desk.clock(), job_id=job_id)
             row.customer_id = job.customer_id
-            row.amount, row.method = amount, method or said or (row.method or "")
+            row.amount, row.method = amount, method or named or (row.method or "")
             row.note, row.state = "", CONFIRMED
             if amount < 0:
                 row.kind = "refund"
@@ -271,8 +189,7 @@ def set_money(desk: Desk, day: date, job_id: int, typed: str, method: str = "") 
                 session.add(row)
         elif kept is not None:
             session.delete(kept)
-    before = sum(one.amount for one in receipts if one.day != day)
-    due = totals(desk, nets, before).due
+    due = totals(desk, nets, [one for one in receipts if one.day != day]).due
     question = ""
     if not clearing and amount > max(0, due):
         question = f"{money(desk, amount)} is more than the {money(desk, due)} due. Keep it?"
@@ -302,8 +219,4 @@ def _settle(
 
 def take_back(session: Session, desk: Desk, row: Receipt, reason: str) -> None:
     """Write the line that takes a receipt back, on the same day."""
-    session.add(
-        Receipt(
-            **row.counter(), day=row.day, at=desk.clock(), counters_id=row.id, note=reason[:300]
-        )
-    )
+    session.add(countering(row, day=row.day, at=desk.clock(), note=reason))

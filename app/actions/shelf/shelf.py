@@ -135,7 +135,9 @@ def shelf(desk: Desk, day: date) -> ShelfView:
         count=len(supplies),
         worth_text=money(desk, worth),
         folded=folded,
-        folded_text=_folded_text(folded),
+        folded_text=f"{folded} more {noun(folded, 'lasts', 'last')} over five weeks."
+        if folded
+        else "",
         order_lines=lines,
         order_total_text=to_order.total_text,
         counted_text=f"Counted last on {weekday_day(last_count)}"
@@ -169,12 +171,6 @@ def _flammable_text(desk: Desk, supplies: dict[int, SupplyRow], left: dict[int, 
     unit = "gal" if desk.settings.system == System.US else "L"
     amount = float(in_unit(total, unit, Kind.LIQUID))
     return f"{amount:.1f} {unit}" if amount >= 0.1 else f"under 0.1 {unit}"
-
-
-def _folded_text(count: int) -> str:
-    if not count:
-        return ""
-    return f"{count} more {noun(count, 'lasts', 'last')} over five weeks."
 
 
 def _short_text(count: int) -> str:

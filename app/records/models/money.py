@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Any
 
 from sqlalchemy import ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column
@@ -31,6 +30,8 @@ class Receipt(Ledger, Record):
 
     __tablename__ = "receipts"
     __table_args__ = KEEPS_NUMBERS
+    alike = ("job_id", "customer_id", "method")
+    other_way = ("amount",)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     # Named, not bound: a final line stays when undo takes out the job or customer.
@@ -48,13 +49,3 @@ class Receipt(Ledger, Record):
         ForeignKey("receipts.id", **LATE), index=True, unique=True
     )
     note: Mapped[str] = mapped_column(String(300), default="")
-
-    def counter(self) -> dict[str, Any]:
-        """The same money the other way."""
-        return {
-            "job_id": self.job_id,
-            "customer_id": self.customer_id,
-            "amount": -self.amount,
-            "method": self.method,
-            "kind": "reversed",
-        }

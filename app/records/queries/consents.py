@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import made
+from app.records.asking import made, to_write
 from app.records.models import Consent
 
 
@@ -35,13 +35,8 @@ def consent_rows(session: Session, customer_id: int) -> tuple[ConsentRow, ...]:
 
 def consents_of(session: Session, customer_id: int) -> list[Consent]:
     """A customer's consents, the newest first; they may be changed within a change."""
-    return list(
-        session.scalars(
-            select(Consent)
-            .where(Consent.customer_id == customer_id)
-            .order_by(Consent.day.desc(), Consent.id.desc())
-        )
-    )
+    order = (Consent.day.desc(), Consent.id.desc())
+    return to_write(session, Consent, *order, customer_id=customer_id)
 
 
 def agreed(channel: str, purposes: frozenset[str]) -> Select[Any]:

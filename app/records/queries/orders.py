@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import columns, made, rows_of
+from app.records.asking import columns, made, rows_of, sums_of, to_write
 from app.records.models import Job, Movement, Order, OrderChoice, OrderLine, Supplier, Supply
 from app.records.undo.ledgers import standing
 
@@ -95,14 +95,8 @@ def orders_of(session: Session, supplier_id: int, limit: int = 60) -> list[Order
 
 def order_counts(session: Session) -> dict[int, int]:
     """How many orders went to each supplier, those called off left out."""
-    return {
-        supplier: int(number)
-        for supplier, number in session.execute(
-            select(Order.supplier_id, func.count())
-            .where(Order.state != "cancelled")
-            .group_by(Order.supplier_id)
-        )
-    }
+    query = select(Order.supplier_id, func.count()).group_by(Order.supplier_id)
+    return sums_of(session, query.where(Order.state != "cancelled"))
 
 
 def next_number(session: Session) -> int:
@@ -194,11 +188,9 @@ def choices(session: Session, day: date) -> dict[int, tuple[int, int]]:
 
 def choice_to_write(session: Session, day: date, supply_id: int) -> OrderChoice | None:
     """The line to write to."""
-    query = select(OrderChoice).where(OrderChoice.day == day, OrderChoice.supply_id == supply_id)
-    return session.scalars(query.limit(1)).first()
+    return next(iter(to_write(session, OrderChoice, day=day, supply_id=supply_id)), None)
 
 
 def lines_to_write(session: Session, order_id: int) -> list[OrderLine]:
     """An order's lines, to note what came."""
-    query = select(OrderLine).where(OrderLine.order_id == order_id).order_by(OrderLine.id)
-    return list(session.scalars(query))
+    return to_write(session, OrderLine, order_id=order_id)

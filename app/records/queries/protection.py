@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, String, cast, func, literal, or_, select
 from sqlalchemy.orm import Session, aliased
 
-from app.records.asking import columns, made, rows_of
+from app.records.asking import columns, made, rows_of, to_write
 from app.records.models import (
     Customer,
     Hours,
@@ -203,15 +203,9 @@ def judgement_of(
     session: Session, vehicle_id: int, layer_event_id: int | None, day: date
 ) -> Judgement | None:
     """The judgement of a layer on a day, the last one where there are several."""
-    return session.scalars(
-        select(Judgement)
-        .where(
-            Judgement.vehicle_id == vehicle_id,
-            Judgement.layer_event_id == layer_event_id,
-            Judgement.day == day,
-        )
-        .order_by(Judgement.id.desc())
-    ).first()
+    where = {"vehicle_id": vehicle_id, "layer_event_id": layer_event_id, "day": day}
+    rows = to_write(session, Judgement, **where)
+    return rows[-1] if rows else None
 
 
 def protections(session: Session) -> list[ProtectionRow]:
@@ -220,7 +214,7 @@ def protections(session: Session) -> list[ProtectionRow]:
     return rows_of(ProtectionRow, session.execute(query))
 
 
-def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[HolderRow]:
+def holders(session: Session, day: date) -> list[HolderRow]:
     """Who holds each vehicle on the day; the newest link where two are open."""
     query = (
         select(*_HOLDER)
@@ -229,8 +223,6 @@ def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[
         .where(or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day))
         .order_by(OwnerLink.id)
     )
-    if vehicle_id is not None:
-        query = query.where(OwnerLink.vehicle_id == vehicle_id)
     found = rows_of(HolderRow, session.execute(query))
     return list({one.vehicle_id: one for one in found}.values())
 

@@ -9,7 +9,7 @@ from datetime import date
 from sqlalchemy import and_, func, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import in_parts, made
+from app.records.asking import columns, grouped, in_parts, rows_in_parts
 from app.records.models import Charge, Job, Receipt
 from app.records.queries import days
 from app.records.undo.ledgers import standing
@@ -28,6 +28,9 @@ class ReceiptRow:
     state: str  # confirmed, expected
 
 
+_RECEIPT = columns(ReceiptRow, Receipt, receipt_id=Receipt.id)
+
+
 def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[int, int]]]:
     """(amount, tax rate) of each charge of each job."""
     found: dict[int, list[tuple[int, int]]] = {}
@@ -43,14 +46,9 @@ def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[
 
 def receipts_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ReceiptRow]]:
     """The receipts of each job that stand: neither taken back nor taking one back; no tips."""
-    found: dict[int, list[ReceiptRow]] = {}
-    for part in in_parts(job_ids):
-        query = select(Receipt).where(Receipt.job_id.in_(part), Receipt.kind != "tip")
-        query = query.where(standing(Receipt)).order_by(Receipt.day, Receipt.id)
-        for row in session.scalars(query):
-            if row.job_id is not None:
-                found.setdefault(row.job_id, []).append(made(ReceiptRow, row, receipt_id=row.id))
-    return found
+    query = select(*_RECEIPT).where(Receipt.kind != "tip", standing(Receipt))
+    query = query.order_by(Receipt.day, Receipt.id)
+    return grouped(rows_in_parts(ReceiptRow, session, query, Receipt.job_id, job_ids), "job_id")
 
 
 def jobs_with_receipts(session: Session, day: date) -> set[int]:

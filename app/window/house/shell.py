@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
@@ -39,7 +39,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
         ),
     ),
 )
-MonthMarks = Callable[[date], tuple[Sequence[date], Sequence[date]]]
+MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
 
 
 @dataclass(frozen=True)

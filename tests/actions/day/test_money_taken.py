@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from app.actions.day.closing import close_day, reopen_day
 from app.actions.day.jobs_worked import finish_job
-from app.actions.day.money_taken import money_taken, read_taken, set_money, totals
+from app.actions.day.money_taken import money_taken, read_taken, set_money
+from app.actions.desk.amounts import totals
 from app.errors import Mendable
 from app.records.models import Charge, Receipt
 from app.records.queries import settings as settings_queries
@@ -20,13 +21,13 @@ TOMORROW = TODAY + timedelta(days=1)
 
 
 def row(desk, shop, number, day=TODAY):
-    return next(one for one in money_taken(desk, day).rows if one.job_id == shop.jobs[number])
+    return next(one for one in money_taken(desk, day).rows if one.job.job_id == shop.jobs[number])
 
 
 def test_a_job_that_finishes_today_is_expected_to_pay_what_is_due(desk, shop):
     wash = row(desk, shop, "0411")
     # 90.00 at 7.25 % is 6.525, half away from zero 6.53.
-    assert (wash.net, wash.tax, wash.gross) == (9000, 653, 9653)
+    assert (wash.sums.net, wash.sums.tax, wash.sums.gross) == (9000, 653, 9653)
     assert (wash.taken, wash.filled, wash.state) == (9653, 9653, "expected")
     assert money_taken(desk, TODAY).expected_text == "1 payment expected, 96.53"
 
@@ -94,11 +95,11 @@ def test_a_remark_is_no_state_whatever_it_says(desk, shop):
     set_money(desk, TODAY, shop.jobs["0411"], "20")
     with desk.book.load() as session:
         session.query(Receipt).one().note = "expected, unconfirmed"
-    (row,) = [one for one in money_taken(desk, TODAY).rows if one.number_text == "0411"]
+    (row,) = [one for one in money_taken(desk, TODAY).rows if one.job.number_text == "0411"]
     assert (row.state, row.taken) == ("typed", 2000)
     close_day(desk, TODAY)
     reopen_day(desk, TODAY, "wrong hours")
-    (row,) = [one for one in money_taken(desk, TODAY).rows if one.number_text == "0411"]
+    (row,) = [one for one in money_taken(desk, TODAY).rows if one.job.number_text == "0411"]
     assert (row.state, row.taken) == ("typed", 2000)
 
 
@@ -130,7 +131,9 @@ def test_what_is_done_and_not_paid_stands_among_the_others(desk, shop, clock):
     close_day(desk, TODAY)
     clock.go_to(TOMORROW)
     owed = money_taken(desk, TOMORROW).others
-    assert [(one.number_text, one.due, one.done) for one in owed] == [("0411", 9653, True)]
+    assert [(one.job.number_text, one.due, one.job.state) for one in owed] == [
+        ("0411", 9653, "done")
+    ]
     set_money(desk, TOMORROW, shop.jobs["0411"], "96.53 cash")
     assert row(desk, shop, "0411", TOMORROW).taken == 9653
 
@@ -143,7 +146,7 @@ def test_a_job_finished_early_pays_today(desk, shop):
 def test_a_discount_is_a_negative_charge_at_its_own_rate(desk, shop):
     with desk.book.load() as session:
         session.add(Charge(job_id=shop.jobs["0411"], text="Off", amount=-1000, tax_rate=7250))
-    assert (row(desk, shop, "0411").net, row(desk, shop, "0411").tax) == (8000, 580)
+    assert (row(desk, shop, "0411").sums.net, row(desk, shop, "0411").sums.tax) == (8000, 580)
 
 
 @pytest.mark.parametrize(

@@ -240,8 +240,8 @@ def test_prices_paid_are_listed_with_their_freight(desk, shop):
     receive(desk, TODAY, order_id, others | {line.line_id: 2}, freight=600)
     (paid,) = pack_page(desk, TODAY, soap).paid
     # two for 12.00 each and 6.00 of freight: 15.00 each
-    assert (paid.pack, paid.price_text, paid.landed_text) == ("1 L", "12.00", "15.00")
-    assert (paid.day, paid.supplier) == (TODAY, "Tuesday van")
+    assert (paid.paid.pack_label, paid.paid.price, paid.landed_text) == ("1 L", 1200, "15.00")
+    assert (paid.paid.day, paid.paid.supplier) == (TODAY, "Tuesday van")
 
 
 def test_a_card_says_why_the_pack_is_the_one_that_is_taken(desk, shop):
@@ -250,7 +250,7 @@ def test_a_card_says_why_the_pack_is_the_one_that_is_taken(desk, shop):
     edit_supply(desk, soap, opened_life_days=60)
     add_pack(desk, soap, "50 L", "300.00")
     page = pack_page(desk, TODAY, soap)
-    assert [one.label for one in page.packs if one.taken] == ["1 L"]
+    assert [one.pack.label for one in page.packs if one.taken] == ["1 L"]
     (why,) = page.why
     assert why.startswith("50 L would last ")
     assert why.endswith(", opened it keeps 9 weeks: 1 L.")

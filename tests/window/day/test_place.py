@@ -64,7 +64,7 @@ def test_a_day_of_two_jobs_is_closed_by_keyboard_alone_with_five_typed_entries(
     }
     soap = next(row for row in used.rows if row.supply_id == shop.supplies["soap"])
     assert soap.cells[0].amount == 50_000
-    paid = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    paid = next(r for r in money_taken(desk, TODAY).rows if r.job.job_id == shop.jobs["0411"])
     assert (paid.taken, paid.method) == (9653, "cash")
     backups = list((desk.book.path.parent / "backups").iterdir())
     assert len(backups) == 1

@@ -44,7 +44,7 @@ def into_table(hands: Hands, key: object, column: str) -> None:
 
 def use(desk: Desk, shop: SmallShop, job: str, supply: str) -> object:
     view = supplies_used(desk, TODAY)
-    at = [head.job_id for head in view.heads].index(shop.jobs[job])
+    at = [head.job.job_id for head in view.heads].index(shop.jobs[job])
     rows = {row.supply_id: row for row in view.rows}
     return rows[shop.supplies[supply]].cells[at] if shop.supplies[supply] in rows else None
 
@@ -157,11 +157,11 @@ def test_steps_unfold_and_one_that_was_not_done_gets_its_reason(
     into_table(hands, steps[1], "work")
     hands.type("no time left")
     hands.press(Key.Key_Return)
-    job = next(row for row in jobs_worked(desk, TODAY).rows if row.job_id == shop.jobs["0411"])
+    job = next(row for row in jobs_worked(desk, TODAY).rows if row.job.job_id == shop.jobs["0411"])
     assert (job.steps[1].state, job.steps[1].because) == ("not done", "no time left")
     into_table(hands, steps[1], "work")
     hands.press(Key.Key_Space)
-    job = next(row for row in jobs_worked(desk, TODAY).rows if row.job_id == shop.jobs["0411"])
+    job = next(row for row in jobs_worked(desk, TODAY).rows if row.job.job_id == shop.jobs["0411"])
     assert job.steps[1].state == "done"
     into_table(hands, shop.jobs["0411"], "hours")
     hands.press(Key.Key_S)
@@ -173,7 +173,7 @@ def test_hours_are_typed_as_people_say_them(hands: Hands, desk: Desk, shop: Smal
         into_table(hands, shop.jobs["0412"], "hours")
         hands.type(typed)
         hands.press(Key.Key_Return)
-        rows = {row.job_id: row for row in jobs_worked(desk, TODAY).rows}
+        rows = {row.job.job_id: row for row in jobs_worked(desk, TODAY).rows}
         assert rows[shop.jobs["0412"]].minutes == minutes
 
 
@@ -181,7 +181,7 @@ def test_f_says_that_a_job_is_finished_and_again_that_it_goes_on(
     hands: Hands, desk: Desk, shop: SmallShop
 ) -> None:
     def finished() -> bool:
-        rows = {row.job_id: row for row in jobs_worked(desk, TODAY).rows}
+        rows = {row.job.job_id: row for row in jobs_worked(desk, TODAY).rows}
         return rows[shop.jobs["0412"]].finished
 
     into_table(hands, shop.jobs["0412"], "hours")
@@ -197,11 +197,11 @@ def test_x_takes_a_job_off_the_day_and_j_brings_it_back(
 ) -> None:
     into_table(hands, shop.jobs["0411"], "hours")
     hands.press(Key.Key_X)
-    assert [row.job_id for row in jobs_worked(desk, TODAY).rows] == [shop.jobs["0412"]]
+    assert [row.job.job_id for row in jobs_worked(desk, TODAY).rows] == [shop.jobs["0412"]]
     hands.press(Key.Key_J)
     hands.type("0411")
     hands.press(Key.Key_Return)
-    assert shop.jobs["0411"] in [row.job_id for row in jobs_worked(desk, TODAY).rows]
+    assert shop.jobs["0411"] in [row.job.job_id for row in jobs_worked(desk, TODAY).rows]
 
 
 # money ---------------------------------------------------------------------------------------
@@ -212,14 +212,14 @@ def test_money_is_typed_with_a_word_for_how_it_came_and_m_changes_that(
     into_table(hands, shop.jobs["0411"], "taken")
     hands.type("80 check")
     hands.press(Key.Key_Return)
-    row = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job.job_id == shop.jobs["0411"])
     assert (row.taken, row.method) == (8000, "check")
     into_table(hands, shop.jobs["0411"], "taken")
     hands.press(Key.Key_M)
-    row = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job.job_id == shop.jobs["0411"])
     assert (row.taken, row.method) == (8000, "card")
     hands.press(Key.Key_Escape)
-    row = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job.job_id == shop.jobs["0411"])
     assert row.state == "expected"
 
 
