@@ -44,6 +44,22 @@ def consents_of(session: Session, customer_id: int) -> list[Consent]:
     )
 
 
+def withdrawn(session: Session, purpose: str) -> dict[int, frozenset[str]]:
+    """Customer id -> the channels on which a purpose was taken back and not agreed to again."""
+    ended: dict[int, set[str]] = {}
+    standing: set[tuple[int, str]] = set()
+    query = select(Consent.customer_id, Consent.channel, Consent.withdrawn_on)
+    for customer, channel, on in session.execute(query.where(Consent.purpose == purpose)):
+        if on is None:
+            standing.add((customer, channel))
+        else:
+            ended.setdefault(customer, set()).add(channel)
+    return {
+        customer: frozenset(one for one in channels if (customer, one) not in standing)
+        for customer, channels in ended.items()
+    }
+
+
 def agreed(channel: str, purposes: frozenset[str]) -> Select[Any]:
     """The customers with a standing consent to any of these purposes on a channel."""
     return select(Consent.customer_id).where(

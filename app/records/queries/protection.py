@@ -6,7 +6,19 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, String, cast, func, literal, or_, select
+from sqlalchemy import (
+    ColumnElement,
+    Dialect,
+    String,
+    TypeDecorator,
+    case,
+    cast,
+    func,
+    literal,
+    or_,
+    select,
+    type_coerce,
+)
 from sqlalchemy.orm import Session, aliased
 
 from app.records.asking import columns, made, rows_of
@@ -23,7 +35,7 @@ from app.records.models import (
     Supply,
     Vehicle,
 )
-from app.records.queries.consents import agreed
+from app.records.queries.consents import agreed, withdrawn
 from app.records.undo.ledgers import standing
 
 MARKETING = frozenset({"reminders", "offers"})  # what a withdrawal ends, all of it together
@@ -99,12 +111,14 @@ class PersonRow:
     may_remind: bool
     stopped_on: date | None
     later_until: date | None
+    not_before: date | None
     deceased: bool
     email_bad: bool
     address_bad: bool
     season: tuple[int, ...] = ()
     season_title: str = ""
-    may_text: bool = False  # agreed to marketing by text message
+    may_text: bool = False  # agreed to reminders by text message
+    withdrawn: frozenset[str] = frozenset()  # channels on which reminders were taken back
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,9 +152,22 @@ _PROTECTION = columns(
 )
 
 
-# A household's key: its own name, or the customer alone.
-HOUSEHOLD = func.coalesce(
-    func.nullif(Customer.household, ""), literal("customer ") + cast(Customer.id, String)
+class _Folded(TypeDecorator[str]):
+    """A household's name as a key: alike without regard to case and spaces."""
+
+    impl = String
+    cache_ok = True
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> str:
+        return "".join((value or "").split()).casefold()
+
+
+# A household's key: its own name, or the customer alone (with a sign that no name begins with).
+HOUSEHOLD = type_coerce(
+    func.coalesce(
+        func.nullif(func.trim(Customer.household), ""), literal("\x01") + cast(Customer.id, String)
+    ),
+    _Folded,
 )
 _HOLDER = columns(
     HolderRow,
@@ -158,7 +185,8 @@ _PERSON = columns(
     email_bad=Customer.email_bad_since.is_not(None),
     address_bad=Customer.address_bad_since.is_not(None),
     season=Customer.season_months,
-    may_text=Customer.id.in_(agreed("text", MARKETING)),
+    may_text=Customer.id.in_(agreed("text", frozenset({"reminders"}))),
+    withdrawn=literal(None),
 )
 
 
@@ -240,7 +268,12 @@ def people(session: Session, customer_ids: set[int] | None = None) -> list[Perso
     query = select(*_PERSON).order_by(Customer.id)
     if customer_ids is not None:
         query = query.where(Customer.id.in_(customer_ids))
-    return rows_of(PersonRow, session.execute(query))
+    ended = withdrawn(session, "reminders")
+    none: frozenset[str] = frozenset()
+    return [
+        made(PersonRow, row, withdrawn=ended.get(row.customer_id, none))
+        for row in session.execute(query)
+    ]
 
 
 def last_visits(session: Session, day: date) -> dict[int, date]:
@@ -314,13 +347,18 @@ def reminders(
 
 
 def last_tried(session: Session, reminder_ids: list[int]) -> dict[int, tuple[date, str]]:
-    """Reminder id -> the day of its last event and that event's note."""
+    """Reminder id -> the day on which it was handed over last, and the note of its last event."""
     rows = session.execute(
-        select(ReminderEvent.reminder_id, ReminderEvent.day, ReminderEvent.note)
+        select(ReminderEvent.reminder_id, ReminderEvent.kind, ReminderEvent.day, ReminderEvent.note)
         .where(ReminderEvent.reminder_id.in_(reminder_ids))
         .order_by(ReminderEvent.id)
     )
-    return {reminder: (day, note) for reminder, day, note in rows}
+    found: dict[int, tuple[date, str]] = {}
+    for reminder, kind, day, note in rows:
+        # What came of it may be noted days later, at the next start.
+        tried = day if kind == "sending" or reminder not in found else found[reminder][0]
+        found[reminder] = (tried, note)
+    return found
 
 
 def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...]) -> list[int]:
@@ -330,7 +368,20 @@ def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...])
     return list(session.scalars(query))
 
 
-def prepared_of(session: Session, customer_id: int) -> list[int]:
-    """The prepared, unsent reminders of a customer."""
-    query = select(Reminder.id).where(Reminder.customer_id == customer_id)
-    return list(session.scalars(query.where(Reminder.state == "prepared")))
+def vehicles_of_layers(session: Session, layer_ids: set[int]) -> dict[int, tuple[int, str]]:
+    """Layer event id -> the vehicle it was put on, and its description."""
+    query = select(LayerEvent.id, Vehicle.id, Vehicle.description)
+    query = query.join(Vehicle, Vehicle.id == LayerEvent.vehicle_id)
+    rows = session.execute(query.where(LayerEvent.id.in_(layer_ids)))
+    return {layer: (vehicle, title) for layer, vehicle, title in rows}
+
+
+def holding(session: Session, day: date) -> dict[int, bool]:
+    """Customer id -> whether they hold a vehicle on the day, of all who ever held one."""
+    held = or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day)
+    rows = session.execute(
+        select(OwnerLink.customer_id, func.max(case((held, 1), else_=0))).group_by(
+            OwnerLink.customer_id
+        )
+    )
+    return {customer: bool(holds) for customer, holds in rows}

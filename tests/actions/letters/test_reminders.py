@@ -178,7 +178,7 @@ def test_drafts_hold_the_text_the_mail_and_the_day_to_look_for_an_answer(
     waxed: Desk, tmp_path: Path
 ) -> None:
     _, ids = reminders.prepare_all(waxed, TODAY)
-    files = reminder_files.draft_files(waxed, ids, tmp_path / "out")
+    files = reminder_files.draft_files(waxed, TODAY, ids, tmp_path / "out").files
     by_ending = {file.suffix: file for file in files}
     assert set(by_ending) == {".txt", ".eml", ".ics"}
     mail = message_from_bytes(by_ending[".eml"].read_bytes(), policy=default)
@@ -186,7 +186,7 @@ def test_drafts_hold_the_text_the_mail_and_the_day_to_look_for_an_answer(
     assert "red coupe" in mail.get_content()
     event = vobject.readOne(by_ending[".ics"].read_text()).vevent
     assert event.dtstart.value > TODAY
-    again = reminder_files.draft_files(waxed, ids, tmp_path / "out")
+    again = reminder_files.draft_files(waxed, TODAY, ids, tmp_path / "out").files
     assert sorted(again) == sorted(files), "written twice, the same files stand"
 
 
@@ -195,7 +195,8 @@ def test_a_letter_on_paper_needs_no_mail_address(
 ) -> None:
     customers.edit_customer(waxed, shop.customers["tolk"], asks_by="letter")
     _, ids = reminders.prepare_all(waxed, TODAY)
-    files = reminder_files.draft_files(waxed, ids, Path(waxed.book.path).parent / "out")
+    out = Path(waxed.book.path).parent / "out"
+    files = reminder_files.draft_files(waxed, TODAY, ids, out).files
     assert "letters.pdf" in {file.name for file in files}
 
 
@@ -213,7 +214,7 @@ def test_those_by_phone_are_a_list_of_calls_with_its_caution_once(
 ) -> None:
     customers.edit_customer(waxed, shop.customers["tolk"], asks_by="phone")
     _, ids = reminders.prepare_all(waxed, TODAY)
-    files = reminder_files.draft_files(waxed, ids, tmp_path / "out")
+    files = reminder_files.draft_files(waxed, TODAY, ids, tmp_path / "out").files
     names = {file.name for file in files}
     assert {"calls.txt", "calls.pdf"} <= names
     text = (tmp_path / "out" / "calls.txt").read_text(encoding="utf-8")

@@ -20,23 +20,24 @@ from app.actions.letters.sending import interrupted, send, settle
 from app.documents.papers.post import MailServer, Outcome
 from app.errors import Mendable
 from app.records.book import Book
-from app.records.models import Customer, Reminder, ReminderEvent
+from app.records.models import Reminder, ReminderEvent, ReminderItem
 from app.records.queries import settings as setting_queries
 from tests import ROOT
 from tests.mailserver import Box, serving
+from tests.waxed import waxed
 
 DAY = date(2026, 8, 14)
 NOW = datetime(2026, 8, 14, 22, 30, tzinfo=UTC)
 
 
 def found(path: Path, count: int = 3, channel: str = "mail") -> None:
-    """A book with so many prepared reminders, numbered from 1."""
+    """A book with so many prepared reminders, numbered from 1, each about a waxed vehicle."""
     with Book.create(path) as book, book.load() as session:
         setting_queries.write(
             session, {"shop_name": "Clearwater Finish", "shop_email": "shop@example.org"}
         )
         for number in range(1, count + 1):
-            session.add(Customer(id=number, name=f"Owner {number}", email=f"o{number}@example.org"))
+            waxed(session, number, DAY)
             session.add(
                 Reminder(
                     id=number,
@@ -48,6 +49,8 @@ def found(path: Path, count: int = 3, channel: str = "mail") -> None:
                     uid=f"reminder-{number}",
                 )
             )
+            session.flush()
+            session.add(ReminderItem(reminder_id=number, vehicle_id=number, layer_event_id=number))
 
 
 @pytest.fixture
