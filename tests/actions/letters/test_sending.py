@@ -9,7 +9,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Iterator
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -141,6 +141,28 @@ def test_a_person_settles_what_is_uncertain(desk: Desk) -> None:
         settle(desk, DAY, 1, gone=True)
 
 
+def test_an_uncertain_mail_that_went_keeps_the_day_on_which_it_was_tried(desk: Desk) -> None:
+    with serving(Box(drop_after=1)) as server:
+        use_server(desk, server)
+        send(desk, DAY, [1])
+    settle(desk, DAY + timedelta(days=6), 1, gone=True)
+    with desk.book.reading() as session:
+        assert session.get_one(Reminder, 1).sent_on == DAY
+
+
+def test_a_mail_of_which_the_next_start_found_out_was_tried_on_the_day_before(desk: Desk) -> None:
+    with desk.book.change("Sending a reminder", undoable=False) as session:
+        session.get_one(Reminder, 1).state = "sending"
+        session.add(ReminderEvent(reminder_id=1, day=DAY, at=NOW, kind="sending"))
+    next_day = DAY + timedelta(days=1)
+    interrupted(desk, next_day)
+    (one,) = whom_to_remind(desk, next_day).unsure
+    assert one.tried_on == "14 August"
+    settle(desk, next_day, 1, gone=True)
+    with desk.book.reading() as session:
+        assert session.get_one(Reminder, 1).sent_on == DAY
+
+
 def test_breaking_off_leaves_the_rest_prepared(desk: Desk) -> None:
     box = Box()
     with serving(box) as server:
@@ -158,7 +180,7 @@ def test_no_server_set_is_one_sentence_and_sends_nothing(desk: Desk) -> None:
 
 KILLED = """
 import os, sys
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from app.actions.desk.desk import Desk
 from app.actions.letters.reminders import whom_to_remind

@@ -383,6 +383,24 @@ def test_a_mail_that_may_have_gone_is_settled_at_the_station(
         assert session.get_one(Reminder, number).state == state
 
 
+def test_a_letter_at_the_station_is_not_noted_as_sent_to_whoever_was_booked_meanwhile(
+    due: None, hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    from app.actions.letters.reminders import prepare_all
+    from app.records.models import Job, Reminder
+
+    _, (number,) = prepare_all(desk, TODAY)
+    hands.open(5)
+    with desk.book.load() as session:  # the page that lies open does not hear of it
+        job = session.get_one(Job, shop.jobs["0412"])
+        job.state, job.first_day, job.last_day = "booked", TODAY + timedelta(days=5), None
+    into_table(hands, ("letter", "tolk"), "name")
+    hands.press(Key.Key_S)
+    with desk.book.reading() as session:
+        assert session.get_one(Reminder, number).state == "withheld"
+    assert "taken off the list: is booked for 19 August 2025" in hands.sheet.office.saved
+
+
 # closing -------------------------------------------------------------------------------------
 def test_what_is_marked_unconfirmed_is_what_nobody_confirmed_whatever_a_name_says(
     hands: Hands, desk: Desk, shop: SmallShop
