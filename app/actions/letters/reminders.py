@@ -122,13 +122,15 @@ def prepare(
     has written it meanwhile, and whoever is to be left in peace by now is. Raises `Mendable` with
     the reason then.
     """
+    if letter.prepared_id is not None:
+        return NOTHING, letter.prepared_id
     name = f"Wrote the reminder to {letter.name}"
     with reminder_change(desk, day, name) as session:
         now = _as_it_is_now(desk, day, letter)
         if now.prepared_id is None:
             reminder_id = _add(session, desk, day, now, channel, subject, text)
             return Changed(name, KINDS), reminder_id
-        if letter.prepared_id is not None or not (channel or subject or text):
+        if not (channel or subject or text):
             return NOTHING, now.prepared_id
         # Written elsewhere meanwhile: what was typed here is kept all the same.
         words = (subject or now.subject, text or now.text, channel)

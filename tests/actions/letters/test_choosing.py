@@ -74,9 +74,7 @@ def withdrawn(desk: Desk, channel: str, purpose: str = "reminders") -> None:
     write(
         desk,
         lambda session: setattr(
-            session.query(Consent)
-            .filter_by(customer_id=1, channel=channel, purpose=purpose)
-            .one(),
+            session.query(Consent).filter_by(customer_id=1, channel=channel, purpose=purpose).one(),
             "withdrawn_on",
             DAY,
         ),
@@ -191,9 +189,7 @@ def prepared(desk: Desk, way: str) -> tuple[int, int]:
     with desk.book.reading() as session:
         rows = {row.customer_id: row for row in session.query(Reminder)}
     for row in rows.values():
-        change_text(
-            desk, DAY, row.id, subject=row.subject, text=row.text, channel=GOES_BY[way]
-        )
+        change_text(desk, DAY, row.id, subject=row.subject, text=row.text, channel=GOES_BY[way])
     assert sorted(row.id for row in rows.values()) == sorted(ids)
     return rows[1].id, rows[2].id
 

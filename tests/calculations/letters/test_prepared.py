@@ -7,7 +7,6 @@ from datetime import date, timedelta
 
 import pytest
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from app.calculations.layers.layers import Verdict
 from app.calculations.letters.letters import Addressee, HouseholdFacts, Sent, choose_letters

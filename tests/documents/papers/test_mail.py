@@ -49,7 +49,9 @@ def test_a_mail_says_how_to_stop_in_its_text_and_in_its_header() -> None:
     assert "stop" in mail.get_content().splitlines()[-1]
 
 
-@pytest.mark.parametrize("shop", ["shop@example.org", "the.long.name.of.a.shop@" + "a" * 50 + ".org"])
+@pytest.mark.parametrize(
+    "shop", ["shop@example.org", "the.long.name.of.a.shop@" + "a" * 50 + ".org"]
+)
 def test_the_headers_of_a_mail_stand_bare_however_long(shop: str) -> None:
     """RFC 2369, section 2: nothing but addresses in angle brackets, and no encoded words; RFC 5322,
     section 3.6.4: so does the number of the mail."""

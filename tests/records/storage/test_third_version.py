@@ -11,7 +11,16 @@ import pytest
 from sqlalchemy import text
 
 from app.records.book import Book
-from app.records.models import Customer, LayerEvent, Movement, Order, OrderLine, Receipt, Supply, Use
+from app.records.models import (
+    Customer,
+    LayerEvent,
+    Movement,
+    Order,
+    OrderLine,
+    Receipt,
+    Supply,
+    Use,
+)
 from app.records.storage.engine import engine_for
 from tests.records.books.make import make
 from tests.records.shop import MONDAY

@@ -386,6 +386,8 @@ def test_a_mail_that_may_have_gone_is_settled_at_the_station(
 def test_a_letter_at_the_station_is_not_noted_as_sent_to_whoever_was_booked_meanwhile(
     due: None, hands: Hands, desk: Desk, shop: SmallShop
 ) -> None:
+    from datetime import timedelta
+
     from app.actions.letters.reminders import prepare_all
     from app.records.models import Job, Reminder
 
