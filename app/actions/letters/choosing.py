@@ -24,11 +24,14 @@ from app.calculations.letters.prepared import (
     PreparedLetter,
     judge_again,
 )
+from app.calculations.letters.renewals import Due
 from app.calculations.numbers.wording import count_of
+from app.records.asking import AT_ONCE
 from app.records.models import Reminder
 from app.records.queries import protection as queries
 from app.records.queries.protection import PersonRow, Session
 
+TOLD = 3  # letters taken off the list that are told one by one; the rest are counted
 LETTERS_DAYS = 800  # how far back letters count in the manners
 
 
@@ -41,14 +44,21 @@ class TakenOff:
     why: str
 
 
-def choose(desk: Desk, day: date) -> tuple[LetterChoice, dict[int, PersonRow]]:
-    """The day's choice from the book, and everyone it may concern."""
+def choose(
+    desk: Desk, day: date, customer_id: int | None = None
+) -> tuple[LetterChoice, dict[int, PersonRow]]:
+    """The day's choice from the book, and everyone it may concern; or that of one household."""
     dues = protection(desk, day).dues
     with desk.book.reading() as session:
-        people = {row.customer_id: row for row in queries.people(session)}
-        # A promise stands when the layer that it was about has gone.
-        promised = {row.household for row in people.values() if row.later_until is not None}
-        facts = _facts(session, day, people, {due.candidate.household for due in dues} | promised)
+        if customer_id is None:
+            people = {row.customer_id: row for row in queries.people(session)}
+            wanted = {due.candidate.household for due in dues}
+            # A promise stands when the layer that it was about has gone.
+            wanted |= {row.household for row in people.values() if row.later_until is not None}
+        else:
+            people, wanted = _people_of(session, {customer_id})
+            dues = tuple(due for due in dues if due.candidate.household in wanted)
+        facts = _facts(session, day, people, wanted)
     return choose_letters(dues, facts, day, rules_of(desk)), people
 
 
@@ -59,39 +69,44 @@ def judge_prepared(desk: Desk, day: date, reminder_ids: Collection[int]) -> dict
     """
     if not reminder_ids:
         return {}
-    dues = protection(desk, day).dues
     with desk.book.reading() as session:
         rows = queries.reminders(session, states=("prepared",), ids=tuple(reminder_ids))
         if not rows:
             return {}
-        people = {row.customer_id: row for row in queries.people(session)}
-        held = {row.vehicle_id: row.household for row in queries.holders(session, day)}
-        households = {
-            people[row.customer_id].household for row in rows if row.customer_id in people
-        }
-        facts = _facts(session, day, people, households)
-        on = queries.vehicles_of_layers(session, {one for row in rows for one in row.layers})
+        people, wanted = _people_of(session, {row.customer_id for row in rows})
+        held = queries.held_layers(session, day, {one for row in rows for one in row.layers})
+        facts = _facts(session, day, people, wanted)
+    dues: dict[str, list[Due]] = {}
+    for due in protection(desk, day).dues:
+        if due.candidate.household in wanted:
+            dues.setdefault(due.candidate.household, []).append(due)
     found = {}
     for row in rows:
-        person = people.get(row.customer_id)
-        household = person.household if person is not None else ""
+        person = people[row.customer_id]
+        household = person.household
+        items = []
+        for layer in row.layers:
+            title, holder = held.get(layer, ("vehicle", None))
+            theirs = holder in people and people[holder].household == household
+            items.append(PreparedItem(layer, title, theirs))
         found[row.id] = judge_again(
-            PreparedLetter(
-                row.customer_id,
-                row.day,
-                tuple(
-                    PreparedItem(layer, title, held.get(vehicle) == household)
-                    for layer in row.layers
-                    for vehicle, title in (on.get(layer, (0, "vehicle")),)
-                ),
-                person is not None and row.channel in ways(person),
-            ),
-            [due for due in dues if due.candidate.household == household],
-            facts.get(household) or HouseholdFacts(household, ()),
+            PreparedLetter(row.customer_id, row.day, tuple(items), row.channel in ways(person)),
+            dues.get(household, ()),
+            facts[household],
             day,
             rules_of(desk),
         )
     return found
+
+
+def _people_of(
+    session: Session, customer_ids: Collection[int]
+) -> tuple[dict[int, PersonRow], set[str]]:
+    """Everyone of these customers' households, and the households."""
+    household_of = queries.households(session)
+    wanted = {household_of[one] for one in customer_ids if one in household_of}
+    members = {one for one, household in household_of.items() if household in wanted}
+    return {row.customer_id: row for row in queries.people(session, members)}, wanted
 
 
 def take_off(desk: Desk, day: date, reminder_ids: Collection[int]) -> tuple[TakenOff, ...]:
@@ -113,7 +128,8 @@ def off_words(off: Sequence[TakenOff]) -> str:
         return ""
     if len(off) == 1:
         return f"The reminder to {off[0].name} is taken off the list: {off[0].why}."
-    told = "; ".join(f"{one.name} {one.why}" for one in off)
+    told = "; ".join(f"{one.name}, {one.why}" for one in off[:TOLD])
+    told += f"; and {len(off) - TOLD} more" if len(off) > TOLD else ""
     return f"{count_of(len(off), 'reminder')} are taken off the list: {told}."
 
 
@@ -137,14 +153,18 @@ def ways(row: PersonRow) -> tuple[str, ...]:
 def _facts(
     session: Session, day: date, people: dict[int, PersonRow], wanted: Collection[str]
 ) -> dict[str, HouseholdFacts]:
-    """What bears on writing to each of these households."""
-    visits = queries.last_visits(session, day)
-    booked = queries.next_bookings(session, day)
-    holding = queries.holding(session, day)
+    """What bears on writing to each of these households, all of whose people are given."""
+    asked = set(people) if len(people) <= AT_ONCE else None
+    visits = queries.last_visits(session, day, asked)
+    booked = queries.next_bookings(session, day, asked)
+    holding = queries.holding(session, day, asked)
     sent = queries.reminders(
-        session, states=("sent", "answered"), sent_since=day - timedelta(days=LETTERS_DAYS)
+        session,
+        states=("sent", "answered"),
+        sent_since=day - timedelta(days=LETTERS_DAYS),
+        customer_ids=asked,
     )
-    unsure = queries.reminders(session, states=("sending", "uncertain"))
+    unsure = queries.reminders(session, states=("sending", "uncertain"), customer_ids=asked)
     tried_on = queries.last_tried(session, [row.id for row in unsure])
     letters: dict[str, list[Sent]] = {}
     for row in sent:

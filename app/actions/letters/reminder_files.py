@@ -119,7 +119,7 @@ def as_letter(desk: Desk, row: ReminderRow, person: PersonRow) -> Letter:
         uid=row.uid,
         sender_name=settings.shop_name or "The shop",
         sender_mail=settings.shop_email,
-        sender_phone=settings.shop_phone,
+        sender_phone=shown_phone(settings.shop_phone, settings.region),
         sender_address=settings.shop_address,
         name=person.name,
         mail=person.email,

@@ -79,15 +79,16 @@ def whom_to_remind(desk: Desk, day: date) -> WhomToRemind:
     return desk.remembered(("whom to remind", day), lambda: _whom(desk, day))
 
 
-def _whom(desk: Desk, day: date) -> WhomToRemind:
-    choice, people = choose(desk, day)
+def _whom(desk: Desk, day: date, customer_id: int | None = None) -> WhomToRemind:
+    """The same, of one household where a customer is named."""
+    choice, people = choose(desk, day, customer_id)
     with desk.book.reading() as session:
         prepared = queries.reminders(session, states=("prepared",))
-        held = {row.vehicle_id: row.description for row in queries.holders(session, day)}
-    waiting_households = {
-        people[row.customer_id].household for row in prepared if row.customer_id in people
-    }
-    letters = [_prepared_view(row, people, held) for row in prepared if row.customer_id in people]
+        prepared = [row for row in prepared if row.customer_id in people]
+        holders = queries.holders(session, day) if prepared else []
+    held = {row.vehicle_id: row.description for row in holders}
+    waiting_households = {people[row.customer_id].household for row in prepared}
+    letters = [_prepared_view(row, people, held) for row in prepared]
     letters += [
         _letter_view(desk, day, letter, people)
         for letter in choice.letters
@@ -139,7 +140,7 @@ def prepare(
 
 
 def _as_it_is_now(desk: Desk, day: date, letter: LetterView) -> LetterView:
-    view = _whom(desk, day)
+    view = _whom(desk, day, letter.customer_id)
     for one in view.letters:
         if one.key == letter.key:
             return one
@@ -213,7 +214,8 @@ def mark_sent(desk: Desk, day: date, reminder_ids: Sequence[int]) -> Changed:
     with desk.book.reading() as session:
         rows = queries.reminders(session, ids=tuple(reminder_ids))
         unsent = [row.id for row in rows if row.state == "prepared"]
-        people = {row.customer_id: row.name for row in queries.people(session)}
+        wrote = {row.customer_id for row in rows}
+        people = {row.customer_id: row.name for row in queries.people(session, wrote)}
     if not unsent:
         sentence = off_words(off) or "These messages were already noted as sent."
         return Changed("", KINDS if off else frozenset(), sentence)

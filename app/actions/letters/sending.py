@@ -18,6 +18,7 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.letters.choosing import TakenOff, judge_prepared, off_words, take_off
 from app.actions.letters.reminder_changes import KINDS, reminder_change, reminder_event, set_state
 from app.actions.letters.reminder_files import as_letter
+from app.actions.people.customers import shown_phone
 from app.actions.shop.mail_account import mail_server, password_of
 from app.documents.papers.mail import message
 from app.documents.papers.post import Delivery, MailServer, Outcome, Post, open_post
@@ -149,7 +150,7 @@ def send_test(desk: Desk, opener: Opener = open_post) -> Delivery:
         uid=f"test-{desk.clock().timestamp():.0f}",
         sender_name=settings.shop_name or "The shop",
         sender_mail=settings.shop_email,
-        sender_phone=settings.shop_phone,
+        sender_phone=shown_phone(settings.shop_phone, settings.region),
         sender_address=settings.shop_address,
         name=settings.shop_name or "The shop",
         mail=settings.shop_email,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -44,11 +45,15 @@ def consents_of(session: Session, customer_id: int) -> list[Consent]:
     )
 
 
-def withdrawn(session: Session, purpose: str) -> dict[int, frozenset[str]]:
+def withdrawn(
+    session: Session, purpose: str, customer_ids: Collection[int] | None = None
+) -> dict[int, frozenset[str]]:
     """Customer id -> the channels on which a purpose was taken back and not agreed to again."""
     ended: dict[int, set[str]] = {}
     standing: set[tuple[int, str]] = set()
     query = select(Consent.customer_id, Consent.channel, Consent.withdrawn_on)
+    if customer_ids is not None:
+        query = query.where(Consent.customer_id.in_(customer_ids))
     for customer, channel, on in session.execute(query.where(Consent.purpose == purpose)):
         if on is None:
             standing.add((customer, channel))

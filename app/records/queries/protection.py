@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -11,6 +12,7 @@ from sqlalchemy import (
     Dialect,
     String,
     TypeDecorator,
+    and_,
     case,
     cast,
     func,
@@ -268,7 +270,7 @@ def people(session: Session, customer_ids: set[int] | None = None) -> list[Perso
     query = select(*_PERSON).order_by(Customer.id)
     if customer_ids is not None:
         query = query.where(Customer.id.in_(customer_ids))
-    ended = withdrawn(session, "reminders")
+    ended = withdrawn(session, "reminders", customer_ids)
     none: frozenset[str] = frozenset()
     return [
         made(PersonRow, row, withdrawn=ended.get(row.customer_id, none))
@@ -276,18 +278,33 @@ def people(session: Session, customer_ids: set[int] | None = None) -> list[Perso
     ]
 
 
-def last_visits(session: Session, day: date) -> dict[int, date]:
+def households(session: Session) -> dict[int, str]:
+    """Customer id -> the key of their household."""
+    rows = session.execute(select(Customer.id, HOUSEHOLD))
+    return {customer: household for customer, household in rows}
+
+
+def _of(column: Any, customer_ids: Collection[int] | None) -> ColumnElement[bool]:
+    """The condition that a customer is one of these; of any at all without ids."""
+    condition: ColumnElement[bool] = column.is_not(None)
+    return condition if customer_ids is None else column.in_(customer_ids)
+
+
+def last_visits(
+    session: Session, day: date, customer_ids: Collection[int] | None = None
+) -> dict[int, date]:
     """Customer id -> the last day up to `day` on which a vehicle was worked on for them."""
+    whose = _of(Job.customer_id, customer_ids)
     rows = session.execute(
         select(Job.customer_id, func.max(Hours.day))
         .join(Hours, Hours.job_id == Job.id)
-        .where(Hours.day <= day, Job.customer_id.is_not(None))
+        .where(Hours.day <= day, whose)
         .group_by(Job.customer_id)
     )
     visits = {customer: last for customer, last in rows if customer is not None}
     done = session.execute(
         select(Job.customer_id, func.max(Job.done_on))
-        .where(Job.state == "done", Job.done_on <= day, Job.customer_id.is_not(None))
+        .where(Job.state == "done", Job.done_on <= day, whose)
         .group_by(Job.customer_id)
     )
     for customer, last in done:
@@ -296,14 +313,16 @@ def last_visits(session: Session, day: date) -> dict[int, date]:
     return visits
 
 
-def next_bookings(session: Session, day: date) -> dict[int, date]:
+def next_bookings(
+    session: Session, day: date, customer_ids: Collection[int] | None = None
+) -> dict[int, date]:
     """Customer id -> the first day from `day` on for which they are booked or being worked on."""
     rows = session.execute(
         select(Job.customer_id, func.min(func.coalesce(Job.last_day, Job.first_day)))
         .where(
             Job.state.in_(("booked", "working")),
             func.coalesce(Job.last_day, Job.first_day) >= day,
-            Job.customer_id.is_not(None),
+            _of(Job.customer_id, customer_ids),
         )
         .group_by(Job.customer_id)
     )
@@ -316,6 +335,7 @@ def reminders(
     states: tuple[str, ...] = (),
     sent_since: date | None = None,
     ids: tuple[int, ...] = (),
+    customer_ids: Collection[int] | None = None,
 ) -> list[ReminderRow]:
     """Reminders, the newest last, with what they are about."""
     chosen: list[ColumnElement[bool]] = []
@@ -325,6 +345,8 @@ def reminders(
         chosen.append(Reminder.sent_on >= sent_since)
     if ids:
         chosen.append(Reminder.id.in_(ids))
+    if customer_ids is not None:
+        chosen.append(Reminder.customer_id.in_(customer_ids))
     items: dict[int, list[tuple[int, int | None]]] = {}
     for reminder, vehicle, layer in session.execute(
         select(ReminderItem.reminder_id, ReminderItem.vehicle_id, ReminderItem.layer_event_id)
@@ -368,20 +390,29 @@ def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...])
     return list(session.scalars(query))
 
 
-def vehicles_of_layers(session: Session, layer_ids: set[int]) -> dict[int, tuple[int, str]]:
-    """Layer event id -> the vehicle it was put on, and its description."""
-    query = select(LayerEvent.id, Vehicle.id, Vehicle.description)
-    query = query.join(Vehicle, Vehicle.id == LayerEvent.vehicle_id)
-    rows = session.execute(query.where(LayerEvent.id.in_(layer_ids)))
-    return {layer: (vehicle, title) for layer, vehicle, title in rows}
+def held_layers(
+    session: Session, day: date, layer_ids: set[int]
+) -> dict[int, tuple[str, int | None]]:
+    """Layer event id -> its vehicle's description, and the customer who holds it on the day."""
+    held = or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day)
+    rows = session.execute(
+        select(LayerEvent.id, Vehicle.description, OwnerLink.customer_id)
+        .join(Vehicle, Vehicle.id == LayerEvent.vehicle_id)
+        .outerjoin(OwnerLink, and_(OwnerLink.vehicle_id == Vehicle.id, held))
+        .where(LayerEvent.id.in_(layer_ids))
+        .order_by(OwnerLink.id)
+    )
+    return {layer: (title, customer) for layer, title, customer in rows}
 
 
-def holding(session: Session, day: date) -> dict[int, bool]:
+def holding(
+    session: Session, day: date, customer_ids: Collection[int] | None = None
+) -> dict[int, bool]:
     """Customer id -> whether they hold a vehicle on the day, of all who ever held one."""
     held = or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day)
     rows = session.execute(
-        select(OwnerLink.customer_id, func.max(case((held, 1), else_=0))).group_by(
-            OwnerLink.customer_id
-        )
+        select(OwnerLink.customer_id, func.max(case((held, 1), else_=0)))
+        .where(_of(OwnerLink.customer_id, customer_ids))
+        .group_by(OwnerLink.customer_id)
     )
     return {customer: bool(holds) for customer, holds in rows}

@@ -14,7 +14,7 @@ import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.layers.judging import judge
-from app.actions.letters.choosing import take_off
+from app.actions.letters.choosing import TakenOff, off_words, take_off
 from app.actions.letters.reminder_files import draft_files
 from app.actions.letters.reminders import (
     change_text,
@@ -276,6 +276,16 @@ def test_a_letter_taken_off_the_list_is_put_back_by_undo_and_judged_again(desk: 
     assert row_of(desk, first).state == "prepared"
     mark_sent(desk, DAY, [first])
     assert row_of(desk, first).state == "withheld"
+
+
+def test_what_is_taken_off_is_told_in_one_sentence_however_much_it_is() -> None:
+    off = [TakenOff(number, f"Owner {number}", "has died") for number in range(1, 6)]
+    assert off_words([]) == ""
+    assert off_words(off[:1]) == "The reminder to Owner 1 is taken off the list: has died."
+    assert off_words(off) == (
+        "5 reminders are taken off the list: Owner 1, has died; Owner 2, has died; "
+        "Owner 3, has died; and 2 more."
+    )
 
 
 def test_a_household_left_in_peace_for_that_can_be_written_to_anew_later(desk: Desk) -> None:
