@@ -76,6 +76,10 @@ def judge_prepared(desk: Desk, day: date, reminder_ids: Collection[int]) -> dict
         people, wanted = _people_of(session, {row.customer_id for row in rows})
         held = queries.held_layers(session, day, {one for row in rows for one in row.layers})
         facts = _facts(session, day, people, wanted)
+        waiting = queries.reminders(session, states=("prepared",), customer_ids=set(people))
+    first: dict[str, int] = {}  # of each household, the letter that was written first
+    for row in sorted(waiting, key=lambda row: row.id):
+        first.setdefault(people[row.customer_id].household, row.id)
     dues: dict[str, list[Due]] = {}
     for due in protection(desk, day).dues:
         if due.candidate.household in wanted:
@@ -84,6 +88,9 @@ def judge_prepared(desk: Desk, day: date, reminder_ids: Collection[int]) -> dict
     for row in rows:
         person = people[row.customer_id]
         household = person.household
+        if first[household] != row.id:
+            found[row.id] = JudgedAgain("has another letter that waits to be sent")
+            continue
         items = []
         for layer in row.layers:
             title, holder = held.get(layer, ("vehicle", None))

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from app.actions.day.closing import close_day
 from app.actions.desk.desk import Desk
 from app.actions.layers.judging import judge
 from app.actions.letters.choosing import TakenOff, off_words, take_off
@@ -295,6 +296,35 @@ def test_a_household_left_in_peace_for_that_can_be_written_to_anew_later(desk: D
     later = DAY + timedelta(days=80)
     letters = whom_to_remind(desk, later).letters
     assert {one.customer_id: one.prepared_id is None for one in letters}[1]
+
+
+def test_the_close_takes_off_the_list_what_was_written_earlier_and_says_so(
+    desk: Desk, tmp_path: Path
+) -> None:
+    first, second = prepared(desk, "drafted")
+    customers.stop(desk, 1, DAY)
+    closed = close_day(desk, DAY, out=tmp_path / "out")
+    told = "The reminder to Owner 1 is taken off the list: asked on 14 August 2025"
+    assert sum(line.startswith(told) for line in closed.lines) == 1
+    assert closed.trouble == ()
+    assert [path.name for path in closed.files if path.suffix == ".eml"] == [
+        f"reminder {second:04d} Owner 2.eml"
+    ]
+    again = close_day(desk, DAY, out=tmp_path / "out")
+    assert again.files == (), "nothing is missing that should stand there"
+    assert row_of(desk, first).state == "withheld"
+
+
+def test_of_two_letters_to_one_household_that_go_together_one_goes(
+    desk: Desk, tmp_path: Path
+) -> None:
+    ids = prepared(desk, "drafted")
+    for number in (1, 2):
+        customers.edit_customer(desk, number, household="The Owners")
+    drafts = draft_files(desk, DAY, ids, tmp_path / "out")
+    assert len([path for path in drafts.files if path.suffix == ".eml"]) == 1
+    assert "has another letter that waits to be sent" in drafts.changed.sentence
+    assert sorted(row_of(desk, number).state for number in ids) == ["prepared", "withheld"]
 
 
 def test_of_two_letters_to_one_household_the_second_does_not_go(desk: Desk) -> None:
