@@ -209,8 +209,9 @@ def let_go(desk: Desk, way: str, ids: tuple[int, ...], out: Path) -> tuple[str, 
     if way == "marked":
         told = mark_sent(desk, DAY, ids).sentence
         with desk.book.reading() as session:
-            went = [row.customer_id for row in session.query(Reminder) if row.state == "sent"]
-        return " ".join(f"Owner {number}" for number in went if number == 2), told
+            rows = [session.get_one(Reminder, number) for number in ids]
+        went = [f"Owner {row.customer_id}" for row in rows if row.state == "sent"]
+        return " ".join(went), told
     drafts = draft_files(desk, DAY, ids, out)
     texts = [path.read_text() for path in drafts.files if path.suffix in (".txt", ".eml", ".ics")]
     return "\n".join(texts), drafts.changed.sentence
