@@ -221,11 +221,11 @@ def close_day(
     lines = [*booked.lines]
     if prepared:
         lines.append(f"{count_of(len(prepared), 'reminder')} prepared, you send them")
-    files, backup, trouble = _files(desk, day, out, prepared)
+    files, backup, said, trouble = _files(desk, day, out, prepared)
     return Closed(
         Changed(name, KINDS, booked.summary),
         False,
-        (*lines, *trouble),
+        (*lines, *said, *trouble),
         tuple(files),
         backup,
         tuple(trouble),
@@ -234,13 +234,13 @@ def close_day(
 
 def _write_missing(desk: Desk, day: date, out: Path | None) -> Closed:
     """The papers and the backup of a closed day that are not there: a close may have broken off."""
-    files, backup, trouble = _files(desk, day, out, reminders.unsent(desk, day))
+    files, backup, more, trouble = _files(desk, day, out, reminders.unsent(desk, day))
     text = f"{weekday_day(day)} is closed already; "
     if files:
         text += f"what was missing is written: {count_of(len(files), 'file')}."
     else:
         text += "something is missing." if trouble else "there is nothing to do."
-    lines = (text, *trouble)
+    lines = (text, *more, *trouble)
     return Closed(Changed("", frozenset(), text), True, lines, tuple(files), backup, tuple(trouble))
 
 
@@ -255,12 +255,14 @@ def _make_folder(out: Path) -> None:
 
 def _files(
     desk: Desk, day: date, out: Path | None, prepared: Sequence[int]
-) -> tuple[list[Path], Path | None, list[str]]:
+) -> tuple[list[Path], Path | None, list[str], list[str]]:
     """Write the papers of a closed day and its backup, those that are not there yet.
 
-    Which they are is known from the book. What fails is said and undoes nothing.
+    Which they are is known from the book. What must not go any more is taken off the list and
+    said; what fails is said and undoes nothing.
     """
     files: list[Path] = []
+    said: list[str] = []
     trouble: list[str] = []
     backup: Path | None = None
     if out is not None:
@@ -272,7 +274,9 @@ def _files(
             trouble.append(f"The day is closed, but the order sheets are not written: {wrong}")
         try:
             if not reminder_files.drafts_stand(desk, prepared, out):
-                files += reminder_files.draft_files(desk, prepared, out)
+                drafts = reminder_files.draft_files(desk, day, prepared, out)
+                files += drafts.files
+                said += filter(None, [drafts.changed.sentence])
         except (Mendable, OSError) as wrong:
             trouble.append(f"The day is closed, but the drafts are not written: {wrong}")
     if not _is_backed_up(desk, day, out):
@@ -281,7 +285,7 @@ def _files(
             files.append(backup)
         except Mendable as wrong:
             trouble.append(f"The day is closed, but there is no backup: {wrong}")
-    return files, backup, trouble
+    return files, backup, said, trouble
 
 
 def _is_backed_up(desk: Desk, day: date, out: Path | None) -> bool:

@@ -240,6 +240,7 @@ def _fill_gaps(kept: Customer, other: Customer) -> None:
     kept.may_remind = kept.may_remind and other.may_remind
     kept.deceased = kept.deceased or other.deceased
     kept.stopped_on = kept.stopped_on or other.stopped_on
+    kept.not_before = kept.not_before or other.not_before
     starts = [day for day in (kept.since, other.since) if day]
     kept.since = min(starts) if starts else None
 

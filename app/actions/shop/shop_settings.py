@@ -88,6 +88,7 @@ RULE_WORDS = {
     "rest_days": "Days of that rest",
     "lease_days": "Days before a lease ends",
     "alongside_days": "Mention what is due within days",
+    "promise_days": "Days until a promise lapses",
 }
 
 

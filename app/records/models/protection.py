@@ -61,11 +61,12 @@ class Reminder(Record):
     customer_id: Mapped[int] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
     day: Mapped[date] = mapped_column(index=True)  # prepared on
     channel: Mapped[str] = mapped_column(String(10), default="letter")  # letter, mail, phone, text
-    # prepared, sending, uncertain, sent, answered, dropped
+    # prepared, sending, uncertain, sent, answered, dropped by a person, withheld when it was
+    # judged again and must not go (why: the note of that event)
     state: Mapped[str] = mapped_column(String(10), default="prepared", index=True)
     subject: Mapped[str] = mapped_column(String(200), default="")
     text: Mapped[str] = mapped_column(Text, default="")
-    reason: Mapped[str] = mapped_column(String(300), default="")
+    reason: Mapped[str] = mapped_column(Text, default="")
     sent_on: Mapped[date | None]
     answer: Mapped[str] = mapped_column(String(15), default="")
     # booked, later, no, sold, moved, stop, fine, undeliverable

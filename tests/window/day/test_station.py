@@ -6,9 +6,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QGuiApplication
-from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QFileDialog
+from PySide6.QtWidgets import QFileDialog
 
 from app.actions.day.closing import closing
 from app.actions.day.day import confirm
@@ -315,72 +313,6 @@ def test_letters_are_keys_of_the_open_station_only(hands: Hands, desk: Desk) -> 
     for key in (Key.Key_X, Key.Key_F, Key.Key_S):
         hands.press(key)
     assert jobs_worked(desk, TODAY) == before
-
-
-# reminders -----------------------------------------------------------------------------------
-@pytest.fixture
-def due(desk: Desk, shop: SmallShop) -> None:
-    """A wax of ten weeks ago on Tolk's coupe; nobody of that household is booked."""
-    from datetime import UTC, datetime, timedelta
-
-    from app.records.models import Job, LayerEvent, Supply
-
-    # A carnauba topper lasts one to three months (common practice, no source).
-    when = TODAY - timedelta(days=70)
-    with desk.book.load() as session:
-        session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
-        session.get_one(Job, shop.jobs["0412"]).state = "cancelled"
-        session.add(
-            LayerEvent(
-                vehicle_id=shop.vehicles["coupe"],
-                surface_group="upper sides",
-                kind="applied",
-                supply_id=shop.supplies["wax"],
-                day=when,
-                at=datetime(when.year, when.month, when.day, 15, tzinfo=UTC),
-            )
-        )
-
-
-def test_the_words_of_a_reminder_are_changed_copied_and_noted_as_sent(
-    due: None, hands: Hands, desk: Desk
-) -> None:
-    from app.actions.letters.reminders import whom_to_remind
-
-    letters = whom_to_remind(desk, TODAY).letters
-    assert len(letters) == 1
-    hands.open(5)
-    into_table(hands, ("letter", letters[0].key), "name")
-    hands.press(Key.Key_E)
-    field = QApplication.focusWidget()
-    QTest.keyClicks(field, "Good day. ")
-    hands.sheet.margin.keep()
-    hands.settle()
-    changed = whom_to_remind(desk, TODAY).letters[0]
-    assert changed.text.startswith("Good day. ")
-    assert changed.prepared_id is not None
-    into_table(hands, ("letter", letters[0].key), "name")
-    hands.press(Key.Key_C)
-    assert "Good day. " in QGuiApplication.clipboard().text()
-    hands.press(Key.Key_S)
-    assert not whom_to_remind(desk, TODAY).letters
-
-
-@pytest.mark.parametrize(("key", "state"), [(Key.Key_Y, "sent"), (Key.Key_R, "prepared")])
-def test_a_mail_that_may_have_gone_is_settled_at_the_station(
-    due: None, hands: Hands, desk: Desk, key: Key, state: str
-) -> None:
-    from app.actions.letters.reminders import prepare_all
-    from app.records.models import Reminder
-
-    _, (number,) = prepare_all(desk, TODAY)
-    with desk.book.change("Sending a reminder", undoable=False) as session:
-        session.get_one(Reminder, number).state = "uncertain"
-    hands.open(5)
-    into_table(hands, ("unsure", number), "name")
-    hands.press(key)
-    with desk.book.reading() as session:
-        assert session.get_one(Reminder, number).state == state
 
 
 # closing -------------------------------------------------------------------------------------
