@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tests.simulated_shop.world import Ints, World
+from tests.simulated_shop.world import YEAR, Ints, World
 
 STORE_TRIP = 500  # cents
 
@@ -59,6 +59,8 @@ def run(world: World, rule: Rule) -> Figures:
     store = int(world.supplier.max()) + 1
     shop = Shop(world, on_hand, [], [[] for _ in range(store + 1)])
     next_lead = [0] * len(shop.lead_seen)
+    came = np.zeros((world.days, n), dtype=np.int64)
+    came[0] = on_hand
     jobs = missed = orders = 0
     value = freight = bought = 0.0
     for day in range(world.days):
@@ -68,9 +70,14 @@ def run(world: World, rule: Rule) -> Figures:
             seen = set()
             for arrival, ordered, supply, quantity, supplier in arrived:
                 shop.on_hand[supply] += quantity
+                came[day, supply] += quantity
                 seen.add((supplier, ordered, arrival - ordered))
             for supplier, _, lead in sorted(seen):
                 shop.lead_seen[supplier].append(lead)
+        if plan.shelf_life:
+            # what came within its life is all that can be good, the oldest being used first
+            fresh = came[max(0, day - plan.shelf_life) : day + 1].sum(axis=0)
+            shop.on_hand = np.minimum(shop.on_hand, fresh)
         for j in world.day_jobs[day]:
             jobs += 1
             if (world.use[j] > shop.on_hand).any():
@@ -93,6 +100,7 @@ def run(world: World, rule: Rule) -> Figures:
                 if goods < plan.free_from:
                     freight += plan.freight
                 lead = int(world.leads[supplier, next_lead[supplier] % 4096])
+                lead *= 2 if day >= plan.doubles * YEAR else 1
                 next_lead[supplier] += 1
                 for i in lines:
                     quantity = int(packs[i] * world.pack[i])

@@ -73,6 +73,7 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
                 booked.get(one, ()),
                 gone[one] if one in gone else [*so_far.get(one, ()), today.get(one, 0)],
                 pool_stock.floor_of(desk, one),
+                facts.notice_of.get(one, ()),
             )
             for one, supply in sorted(facts.supplies.items())
         ),
@@ -145,6 +146,7 @@ class _RuleFacts:
     coming: list[OrderRow]
     leads: dict[int, list[int]]
     notice: list[int]
+    notice_of: dict[int, list[int]]  # of the jobs that took a supply
     announced: list[term_queries.DateRow]
 
 
@@ -180,6 +182,7 @@ def _read_facts(desk: Desk) -> _RuleFacts:
             order_queries.on_their_way(session),
             {one: order_queries.lead_days(session, one) for one in suppliers},
             order_queries.notice_days(session),
+            order_queries.notice_by_supply(session),
             term_queries.supplier_dates(session),
         )
 
@@ -192,6 +195,7 @@ def _supply_state(
     booked: tuple[BookedNeed, ...],
     use: Sequence[int],
     floor: int,
+    notice: Sequence[int],
 ) -> SupplyState:
     return SupplyState(
         supply=supply.supply_id,
@@ -208,6 +212,7 @@ def _supply_state(
         hazardous=supply.flammable or bool(HAZARDOUS & set(supply.pictograms)),
         floor=floor,
         no_frost=supply.no_frost,
+        notice=notice,
     )
 
 

@@ -80,6 +80,8 @@ class SupplyState:
     # shop wants to stand there whatever is used.
     floor: int = 0
     no_frost: bool = False  # must not freeze: not ordered in a supplier's cold stop
+    # Days between booking and work of the latest jobs that took it (the last hundred are enough).
+    notice: Sequence[int] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,7 +122,8 @@ class ShelfState:
     """All supplies of all suppliers at one day's end.
 
     `notice` are the days between booking and work of recent jobs (the last hundred are enough):
-    from them comes how much of the work of the days ahead is not booked yet.
+    from them comes how much of the work of the days ahead is not booked yet, of a supply as far as
+    its own `SupplyState.notice` does not say it.
     """
 
     day: int

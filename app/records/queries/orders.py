@@ -11,7 +11,16 @@ from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import columns, made, rows_of
-from app.records.models import Job, Movement, Order, OrderChoice, OrderLine, Supplier, Supply
+from app.records.models import (
+    Job,
+    Movement,
+    Order,
+    OrderChoice,
+    OrderLine,
+    Supplier,
+    Supply,
+    Use,
+)
 from app.records.undo.ledgers import standing
 
 ON_THEIR_WAY = ("written", "sent", "part")
@@ -178,6 +187,28 @@ def notice_days(session: Session, limit: int = 100) -> list[int]:
         .limit(limit)
     )
     return [max(0, (first - booked).days) for booked, first in rows if first and booked]
+
+
+def notice_by_supply(session: Session, jobs: int = 400) -> dict[int, list[int]]:
+    """Supply -> days between booking and work of those of the newest jobs that took it."""
+    newest = (
+        select(Job.id, Job.booked_on, Job.first_day)
+        .where(Job.booked_on.is_not(None), Job.first_day.is_not(None), Job.state != "cancelled")
+        .order_by(Job.id.desc())
+        .limit(jobs)
+        .subquery()
+    )
+    rows = session.execute(
+        select(Use.supply_id, newest.c.booked_on, newest.c.first_day)
+        .join(newest, newest.c.id == Use.job_id)
+        .where(Use.quantity > 0)
+        .group_by(Use.supply_id, newest.c.id)
+        .order_by(Use.supply_id, newest.c.id)
+    )
+    found: dict[int, list[int]] = {}
+    for supply, booked, first in rows:
+        found.setdefault(supply, []).append(max(0, (first - booked).days))
+    return found
 
 
 def choices(session: Session, day: date) -> dict[int, tuple[int, int]]:
