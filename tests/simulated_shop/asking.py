@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from app.actions.stock.lots import WARN_DAYS
 from app.calculations.orders.reorder import propose
 from app.calculations.orders.shelf_state import (
     BookedNeed,
@@ -18,12 +19,14 @@ from app.calculations.orders.shelf_state import (
     SupplyState,
 )
 from app.calculations.plan.expected_use import ConfirmedUse, Corrections, fit
+from app.calculations.stock.expiry import DatedLot, loss
 from tests.simulated_shop.run import STORE_TRIP, Rule, Shop
 from tests.simulated_shop.world import YEAR, Ints, World
 
 MONDAY = 735_000 - (735_000 - 1) % 7  # the ordinal of the simulation's day 0
 WINDOW = 365
 NOTICE_JOBS = 100
+RECENT_DAYS = 90  # whose use says how fast dated goods go
 TAUGHT_EVERY = 7  # days, in which what was confirmed is read again
 TAUGHT_DAYS = 2 * YEAR  # that are read
 
@@ -171,6 +174,21 @@ def proposed(
         recent: Sequence[int] = notice[of[max(first, last - NOTICE_JOBS) : last]]
         return recent
 
+    def usable(shop: Shop, day: int, i: int, booked: Sequence[BookedNeed]) -> int:
+        """What stands there and will not be past its life before it is used, as the book does."""
+        left = rest = int(shop.on_hand[i])
+        if not plan.shelf_life:
+            return left
+        lots = []
+        for when in np.flatnonzero(shop.came[: day + 1, i])[::-1]:
+            part = min(rest, int(shop.came[when, i]))
+            lots.append(DatedLot(part, MONDAY + int(when) + plan.shelf_life))
+            rest -= part
+        end = plan.history + day + 1
+        per_day = float(uses[max(0, end - RECENT_DAYS) : end, i].mean())
+        needs = [(one.day, one.amount) for one in booked]
+        return left - loss(lots, needs, per_day, MONDAY + day, WARN_DAYS).whole
+
     def rule(shop: Shop, day: int) -> Ints:
         recipes.until(day)
         needs = diary.needs(day)
@@ -189,7 +207,7 @@ def proposed(
                 SupplyState(
                     supply=i,
                     supplier=int(world.supplier[i]),
-                    on_hand=int(shop.on_hand[i]),
+                    on_hand=usable(shop, day, i, needs[i]),
                     packs=packs[i],
                     on_order=tuple(coming[i]),
                     booked=tuple(needs[i]),

@@ -24,6 +24,7 @@ class Shop:
     on_hand: Ints
     coming: list[tuple[int, int, int, int, int]]  # arrival day, order day, supply, amount, from
     lead_seen: list[list[int]]  # by supplier, the store last
+    came: Ints  # days x supplies: what was delivered, and the first day's shelf
 
     @property
     def on_order(self) -> Ints:
@@ -57,10 +58,10 @@ def run(world: World, rule: Rule) -> Figures:
     # the shelf of the first day: a pack of each, and what the first weeks will need
     on_hand = world.pack.copy()
     store = int(world.supplier.max()) + 1
-    shop = Shop(world, on_hand, [], [[] for _ in range(store + 1)])
-    next_lead = [0] * len(shop.lead_seen)
     came = np.zeros((world.days, n), dtype=np.int64)
     came[0] = on_hand
+    shop = Shop(world, on_hand, [], [[] for _ in range(store + 1)], came)
+    next_lead = [0] * len(shop.lead_seen)
     jobs = missed = orders = 0
     value = freight = bought = 0.0
     for day in range(world.days):

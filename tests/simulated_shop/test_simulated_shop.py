@@ -12,9 +12,9 @@ import pytest
 from app.calculations.orders.shelf_state import OrderSettings
 from tests.simulated_shop.asking import proposed
 from tests.simulated_shop.measure import Score, score, shops
+from tests.simulated_shop.plans import BASE, PLANS
 from tests.simulated_shop.rivals import hand_set, last_pack, textbook
 from tests.simulated_shop.run import Figures
-from tests.simulated_shop.plans import BASE, PLANS
 from tests.simulated_shop.world import World, draw
 
 pytestmark = pytest.mark.slow

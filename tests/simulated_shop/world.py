@@ -7,7 +7,7 @@ times. Quantities are thousandths of a fluid ounce, a gram or a piece; money is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from math import inf
 

@@ -13,6 +13,7 @@ from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock import pool_stock
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import losses
+from app.calculations.orders.lead_times import ASSUMED_DAYS
 from app.calculations.orders.proposal import Proposal, SupplyCover
 from app.calculations.orders.reorder import propose
 from app.calculations.orders.shelf_state import (
@@ -36,7 +37,6 @@ from app.records.queries.stock import PackRow, SupplierRow, SupplyRow
 
 WINDOW_DAYS = 365  # of use; it bounds what is read, however old the book is
 OPEN_SINCE_DAYS = 30  # unfinished jobs whose visit ended longer ago are not waited for
-USUAL_LEAD_DAYS = 7  # where nothing was promised or seen
 # Hazards for which carriers charge; the supplier's own list comes first (common practice).
 HAZARDOUS = frozenset({"GHS02", "GHS03", "GHS05", "GHS06"})
 
@@ -347,7 +347,7 @@ def on_order(desk: Desk, day: date) -> dict[int, tuple[OnOrder, ...]]:
     for order in facts.coming:
         supplier = facts.suppliers.get(order.supplier_id)
         promised = supplier.promised_days if supplier is not None else None
-        expected = order.expected_on or order.day + timedelta(days=promised or USUAL_LEAD_DAYS)
+        expected = order.expected_on or order.day + timedelta(days=promised or ASSUMED_DAYS)
         expected = max(expected, day + timedelta(days=1))
         for line in order.lines:
             open_packs = line.packs - line.packs_received
