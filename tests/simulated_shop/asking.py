@@ -228,6 +228,7 @@ def proposed(
                     freight=plan.freight,
                     free_freight_from=plan.free_from,
                     cold_spans=cold,
+                    waiting_days=sorted({day - c[1] for c in shop.coming if c[4] == s}),
                 )
                 for s, seen in enumerate(shop.lead_seen)
                 if s < store or plan.store

@@ -78,7 +78,13 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
             for one, supply in sorted(facts.supplies.items())
         ),
         tuple(
-            _supplier_state(supplier, facts.leads[one], cold.get(one, ()), sales.get(one, ()))
+            _supplier_state(
+                supplier,
+                facts.leads[one],
+                waiting_days(facts.coming, one, day),
+                cold.get(one, ()),
+                sales.get(one, ()),
+            )
             for one, supplier in sorted(facts.suppliers.items())
         ),
         facts.notice,
@@ -223,11 +229,16 @@ def containers_in(label: str) -> int:
 
 
 def _supplier_state(
-    supplier: SupplierRow, leads: Sequence[int], cold: tuple[Span, ...], sales: tuple[Span, ...]
+    supplier: SupplierRow,
+    leads: Sequence[int],
+    waiting: Sequence[int],
+    cold: tuple[Span, ...],
+    sales: tuple[Span, ...],
 ) -> SupplierState:
     return SupplierState(
         supplier=supplier.supplier_id,
         lead_days=leads,
+        waiting_days=waiting,
         promised_days=supplier.promised_days,
         freight=supplier.freight,
         free_freight_from=supplier.free_freight_from,
@@ -236,6 +247,15 @@ def _supplier_state(
         order_weekdays=supplier.order_weekdays,
         cold_spans=cold,
         sale_spans=sales,
+    )
+
+
+def waiting_days(orders: Sequence[OrderRow], supplier: int, day: date) -> tuple[int, ...]:
+    """Days that a supplier's parcels of which nothing came have taken so far, at a day's end."""
+    return tuple(
+        (day - one.day).days
+        for one in orders
+        if one.supplier_id == supplier and one.state == "sent" and one.day < day
     )
 
 

@@ -102,6 +102,8 @@ class SupplierState:
     order_weekdays: tuple[int, ...] = ()  # 0 Monday to 6 Sunday; empty: any day
     cold_spans: tuple[Span, ...] = ()  # days in which nothing is sent that must not freeze
     sale_spans: tuple[Span, ...] = ()  # announced sales
+    # Days that parcels on their way have taken so far: an overdue one speaks for longer lead times.
+    waiting_days: Sequence[int] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -120,7 +120,7 @@ def next_number(session: Session) -> int:
 
 
 def lead_days(session: Session, supplier_id: int, limit: int = 50) -> list[int]:
-    """Days from order to shelf of a supplier's last deliveries, newest first."""
+    """Days from order to shelf of a supplier's last deliveries, latest last."""
     rows = session.execute(
         select(Order.day, Order.received_on)
         .where(
@@ -131,7 +131,7 @@ def lead_days(session: Session, supplier_id: int, limit: int = 50) -> list[int]:
         .order_by(Order.id.desc())
         .limit(limit)
     )
-    return [max(0, (received - day).days) for day, received in rows if received is not None]
+    return [max(0, (received - day).days) for day, received in rows if received is not None][::-1]
 
 
 @dataclass(frozen=True)
