@@ -92,7 +92,7 @@ def checked(values: dict[str, Any]) -> dict[str, Any]:
         if name == "tax_rate" and not 0 <= int(value) <= 100_000:
             raise Mendable("The tax rate must lie between 0 and 100 %.")
         if name == "service_quantile" and not 0.5 <= float(value) < 1:
-            raise Mendable("The share of needs to be covered must lie between 0.5 and 1.")
+            raise Mendable("The share of deliveries that come in time must lie between 0.5 and 1.")
         if name == "freight_days" and not 1 <= float(value) <= 3650:
             raise Mendable("The days that money may lie for freight saved are 1 to 3,650.")
         if name in ("hourly_rate", "hours_a_day") and int(value) < 0:

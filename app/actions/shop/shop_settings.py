@@ -40,7 +40,7 @@ NAMES = {
     "hours_inside": "Hours inside by size",
     "hours_condition": "Hours by condition",
     "exposure_factors": "Where vehicles live",
-    "service_quantile": "How sure orders are",
+    "service_quantile": "Deliveries in time, of 100",
     "freight_days": "Days money may lie for freight saved",
     "reminder_rules": "Reminder rules",
     "mail_host": "Mail server",
@@ -135,7 +135,7 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
     if name in _WHOLE:
         return _whole(plain, NAMES[name], *_WHOLE[name])
     if name == "service_quantile":
-        return _whole(plain.rstrip("% "), "How sure orders are", 50, 99) / 100
+        return _whole(plain.rstrip("% "), "Deliveries in time, of 100", 50, 99) / 100
     if name == "freight_days":
         return float(_whole(plain.removesuffix("days").strip(), NAMES["freight_days"], 1, 3650))
     if name == "shop_email" and plain:

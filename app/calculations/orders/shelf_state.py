@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from app.calculations.plan.expected_use import SPREAD
 from app.errors import Mendable
 
 Span = tuple[int, int]  # first and last day, both counted in
@@ -46,13 +47,13 @@ class BookedNeed:
     """What a booked job will use of a supply.
 
     `amount` is the middle use (median, base units); `spread` is the standard deviation of the
-    natural logarithm of the use: 0 is certain, 0.3 is usual (four in five within 0.68 to 1.47
-    times). A day that is past counts as tomorrow: the work is not done yet.
+    natural logarithm of the use: 0 is certain, `SPREAD` is usual (0.35: four in five within 0.64 to
+    1.57 times). A day that is past counts as tomorrow: the work is not done yet.
     """
 
     day: int
     amount: int
-    spread: float = 0.3
+    spread: float = SPREAD
     job: int = 0
 
 

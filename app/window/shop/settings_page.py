@@ -87,7 +87,7 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
     "time": (
         ("zone", "Time zone", "America/Chicago", 1),
         ("hours_a_day", "Hours of a working day", "", 1),
-        ("service_quantile", "Orders cover, of 100 needs", "", 1),
+        ("service_quantile", "In time, of 100 deliveries", "", 1),
         ("freight_days", "Days money may lie for its worth of freight", "100", 1),
     ),
     "reminders": (
