@@ -98,7 +98,6 @@ def rule_settings(desk: Desk) -> OrderSettings:
     return OrderSettings(
         quantile=chosen.service_quantile,
         freight_days=chosen.freight_days,
-        money_per_year=chosen.money_per_year,
         longest_days=chosen.longest_days,
         window_days=WINDOW_DAYS,
     )
