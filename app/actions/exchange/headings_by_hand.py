@@ -23,6 +23,8 @@ KINDS = {
 }
 HOW = {
     "heading": "by its heading",
+    "part": "by part of it",
+    "unlike": "values differ",
     "values": "by its values",
     "kept": "kept in the notes",
     "by hand": "by hand",

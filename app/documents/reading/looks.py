@@ -114,7 +114,8 @@ def fit(form: str, looks: Looks) -> float:
 
 
 def _text(looks: Looks) -> tuple[bool, bool]:
-    return False, looks.mail > 0.6 or looks.day > 0.7
+    bare_money = looks.money > 0.6 and looks.words < 0.3
+    return False, looks.mail > 0.6 or looks.day > 0.7 or bare_money
 
 
 _FITS = {
@@ -142,6 +143,10 @@ _FITS = {
     ),
     "span": lambda x: (x.span > 0.3 or x.number > 0.5, x.span + x.number == 0),
     "dilution": lambda x: (x.ratio > 0.3, x.ratio + x.number + x.amount == 0),
+    "unit": lambda x: (
+        x.amount > 0.3,
+        x.money > 0.3 or x.number > 0.5 or x.day > 0.3 or x.mail > 0.3,
+    ),
     "paid": lambda x: (False, False),
     "skip": lambda x: (False, False),
     "text": _text,
