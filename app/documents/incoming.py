@@ -191,7 +191,7 @@ def _left_out(where: str, grid: Grid, raws: Sequence[RawTable]) -> Iterator[str]
         if raws and index not in told and filled_cells(row) > 1
     ]
     if lost:
-        yield f"{where}: {_rows(lost)} not read; no table that was understood holds them."
+        yield f"{where}: {_rows(lost)} not read: outside every table that was understood."
 
 
 def _rows(indexes: Sequence[int]) -> str:

@@ -524,3 +524,74 @@ def test_reading_tells_how_far_it_is_and_can_be_stopped(reading: Reader, tmp_pat
     assert told[-1][0] == told[-1][1]
     with pytest.raises(Stopped):
         read_file(path, Options(today=TODAY), lambda done, total: done < total // 2)
+
+
+# What is little certain, and what is left out
+
+
+@pytest.mark.parametrize(
+    ("heading", "prices"),
+    [
+        ("Paid per pack", "$24.00 $9.50 $41.00"),
+        ("Paid per pack", "24 9.5 41"),
+        ("What we paid", "24 9.5 41"),
+        ("Cost a bottle", "24 9.5 41"),
+        ("Bottle price", "24 9.5 41"),
+        ("Last paid", "24.00 9.50 41.00"),
+        ("Money per bottle", "$24 $9.50 $41"),
+        ("Trade price ex VAT", "24 9.5 41"),
+        ("Preis je Flasche", "24 9.5 41"),
+        ("Unit", "$24.00 $9.50 $41.00"),
+    ],
+)
+def test_a_column_of_money_is_a_price_however_it_is_headed(
+    reading: Reader, heading: str, prices: str
+) -> None:
+    first, second, third = prices.split()
+    found = reading(
+        f"Product,On hand,Pack size,{heading},From\nWash soap,1 gal,1 gal,{first},North Supply\n"
+        f"Glass cleaner,32 oz,32 oz,{second},North Supply\n"
+        f"Spray wax,1 gal,1 gal,{third},North Supply\n"
+    )
+    told = [line.packs[0].price for line in lines(found, SupplyLine)]
+    assert told == [2400, 950, 4100]
+
+
+def test_a_column_that_is_little_certain_is_named_with_its_reason(reading: Reader) -> None:
+    rows = "Wash soap,1 gal,1 gal,{}\nGlass cleaner,32 oz,32 oz,{}\nSpray wax,1 gal,1 gal,{}\n"
+    head = "Product,On hand,Pack size,"
+    part = reading(f"{head}What it came to when paid\n" + rows.format("24", "9.5", "41"))
+    values = reading(f"{head}Unit\n" + rows.format("$24", "$9.50", "$41"))
+    unlike = reading(f"{head}Price\n" + rows.format("see list", "ask", "see list"))
+    assert [table.columns[3].how for one in (part, values, unlike) for table in one.tables] == [
+        "part", "values", "unlike",
+    ]  # fmt: skip
+    for one, why in (
+        (part, "by a part of its heading"),
+        (values, "by its values alone"),
+        (unlike, "but its values do not look like it"),
+    ):
+        assert any("Column D" in note and why in note for note in one.notes), one.notes
+
+
+def test_money_under_a_heading_that_nobody_knows_is_named(reading: Reader) -> None:
+    found = reading(
+        "Name,Phone,Zorp\nAnn Marlow,2125550142,$12.00\nBob Hill,2125550143,$9.00\n"
+        "Zoe Tarn,2125550144,$7.00\n"
+    )
+    assert any("Column C (Zorp) holds money" in note for note in found.notes), found.notes
+
+
+def test_a_column_said_by_hand_is_named_no_more(reading: Reader) -> None:
+    found = reading("Product,Pack size,Unit\nSoap,1 gal,$24\nWax,1 gal,$9\nTar,1 gal,$3\n")
+    assert any("Column C" in note for note in found.notes)
+    mended = found.with_table(0, reread(found.tables[0], {2: "supply.price"}))
+    assert not any("Column C" in note for note in mended.notes)
+
+
+def test_totals_and_rows_that_no_table_holds_are_named(reading: Reader) -> None:
+    found = reading("Name,Phone,City\nAnn Marlow,2125550142,Tarn\nTotal: 1 customer,,\n")
+    assert [line.name for line in lines(found, CustomerLine)] == ["Ann Marlow"]
+    assert "list.csv: row 3 was left out as a total." in found.notes
+    stray = reading("old,12,x\n\nName,Phone,City\nAnn Marlow,2125550142,Tarn\n")
+    assert "list.csv: row 1 was not read: outside every table that was understood." in stray.notes
