@@ -26,7 +26,7 @@ from app.documents.reading.reading_types import Column, FileReading, Table
 from app.documents.reading.row import Layout
 from app.documents.reading.table_rows import RawTable, filled_cells
 from app.documents.reading.tables import find_tables
-from app.errors import Mendable
+from app.errors import Mendable, reason_of
 
 CARD_ENDINGS = (".vcf", ".vcard")
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
@@ -48,7 +48,7 @@ def read_file(
         with path.open("rb") as stream:
             head = stream.read(4096)
     except OSError as error:
-        raise Mendable(f"{path.name} cannot be opened: {error.strerror or error}.") from error
+        raise Mendable(f"{path.name} cannot be opened: {reason_of(error)}.") from error
     if not path.is_file():
         raise Mendable(f"{path.name} is no file; choose a workbook, CSV or vCard file.")
     if size > options.most_bytes:

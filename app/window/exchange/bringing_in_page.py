@@ -174,9 +174,11 @@ class BringingInPage(EntriesPage):
             "Workbooks (*.xlsx)",
         )  # fmt: skip
         if chosen:
-            path = self.office.act_now(lambda: exporting.template(Path(chosen)))
+            before: list[Path] = []
+            path = self.office.act_now(lambda: exporting.template(Path(chosen), before.append))
             if path is not None:
-                self.office.say(f"Written: {path}")
+                aside = "".join(f". What stood there before is {old}" for old in before)
+                self.office.say(f"Written: {path}{aside}")
 
     # the preview ---------------------------------------------------------------------------
     def _look(self) -> None:
