@@ -31,7 +31,10 @@ COMMANDS = {
     "import": ("BOOK FILE... [--dry-run]", "bring in workbooks, CSV files or address cards"),
     "template": ("FILE.xlsx", "write an empty workbook with headings to fill in"),
     "day": ("BOOK [--date D] [--json]", "show the day sheet"),
-    "close": ("BOOK [--date D] [--yes] [--out DIR] [--json]", "close a day: book it, make a backup"),
+    "close": (
+        "BOOK [--date D] [--yes] [--out DIR] [--json]",
+        "close a day: book it, make a backup",
+    ),
     "export": ("BOOK FILE.xlsx", "write everything into one workbook"),
     "check": ("BOOK", "say whether the book is whole"),
     "backup": ("BOOK [DEST]", "copy the book while it is open"),

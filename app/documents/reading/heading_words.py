@@ -199,7 +199,8 @@ SUPPLY: dict[str, str] = {
     "price": """
         cost|pack price|unit cost|cost each|price each|each|paid|last price|price paid|
         purchase price|last cost|cost per unit|cost per bottle|price per pack|unit price|
-        buy price|trade price|we pay|what we pay|rate|einkauf|einkauf netto|preis|einkaufspreis|ek|ek preis|kosten|stuckpreis|preis pro gebinde|precio|
+        buy price|trade price|we pay|what we pay|rate|einkauf|einkauf netto|
+        preis|einkaufspreis|ek|ek preis|kosten|stuckpreis|preis pro gebinde|precio|
         costo|coste|precio unitario|precio de compra|cost price|cost per pack|net price|
         list price|price per unit|price per bottle|amount per pack|ek netto""",
     "value": """

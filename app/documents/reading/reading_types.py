@@ -10,7 +10,6 @@ from app.documents.reading.meanings import MEANINGS
 from app.documents.reading.options import Options
 from app.documents.reading.table_rows import RawTable
 
-
 # Why a column is little certain, for the sentence about it.
 DOUBTS = {
     "part": "by a part of its heading",

@@ -36,7 +36,9 @@ _CLEARLY, _NEARLY = 0.2, 0.3  # one reading is better, or hardly worse, by so mu
 _SURE = 0.95  # a known word as it stands
 _LINES = 8  # so many lines beside a heading tell what its columns hold
 # A heading that goes on in the row below: "Date of", "Phone /".
-_UNFINISHED = re.compile(r"(?:\b(?:of|the|per|and|und|de|del|der|for|no)|[-/&+,])\s*$", re.IGNORECASE)
+_UNFINISHED = re.compile(
+    r"(?:\b(?:of|the|per|and|und|de|del|der|for|no)|[-/&+,])\s*$", re.IGNORECASE
+)
 _NEAR = 5  # rows within which a sure heading outdoes an unsure one above it
 _EARLY = 60  # rows in which a heading may be misspelt; later ones must be known words
 
@@ -198,8 +200,7 @@ class _Block:
             if grouped and two.good() and total >= two.total - _NEARLY * two.filled:
                 return over_two
             if one.good() and (
-                one.alone(two)
-                or not self._unlike(index + 1, range(index + 2, index + 2 + _LINES))
+                one.alone(two) or not self._unlike(index + 1, range(index + 2, index + 2 + _LINES))
             ):
                 return _Head(index, index, one.headings)
             both = one.good() and two.good() and one.words() != two.words()
@@ -382,9 +383,8 @@ class _Score:
     def alone(self, below: _Score) -> bool:
         """True when the row is understood without the one below: each of its columns is known."""
         filled = [heading for heading in self.headings if heading.text]
-        return (
-            self.known == self.filled >= below.filled
-            and not any(_UNFINISHED.search(heading.text) for heading in filled)
+        return self.known == self.filled >= below.filled and not any(
+            _UNFINISHED.search(heading.text) for heading in filled
         )
 
     def good(self) -> bool:

@@ -152,13 +152,15 @@ def read_plate(value: Cell) -> tuple[str, str]:
 def _is_state(letters: str, rest: str) -> bool:
     """True when two letters before a plate are its state, and not the plate's own beginning.
 
-    What is left must be a plate by itself: digits with letters, five places at least, or six digits.
+    What is left must be a plate by itself: digits with letters, five places, or six digits.
     """
     bare = re.sub(r"[\W_]", "", rest)
     own = len(bare) >= 5 and bool(re.search(r"\d", bare)) and bool(re.search(r"[A-Z]", bare, re.I))
     # "PA CK 123" and "MA 12 Z" are whole plates of Germany and Ireland's kind.
     german = re.fullmatch(r"[A-ZÄÖÜ]{1,2}[ -]?\d{1,4}[EH]?", rest.strip(), re.IGNORECASE)
-    return letters.casefold() in STATES and not german and (own or bare.isdigit() and len(bare) > 5)
+    return (
+        letters.casefold() in STATES and not german and (own or (bare.isdigit() and len(bare) > 5))
+    )
 
 
 def _plate_in(parts: str, stands_alone: bool) -> tuple[str, str, str]:

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.desk.desk import Changed
 from app.actions.exchange import bringing_in, exporting, headings_by_hand
-from app.actions.exchange.bringing_in import LinePreview, Preview
+from app.actions.exchange.preview_lines import LinePreview, Preview
 from app.calculations.numbers.wording import count_of
 from app.window.exchange.bringing_in_tables import (
     FILE_COLUMNS,

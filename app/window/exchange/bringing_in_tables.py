@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-from app.actions.exchange import bringing_in, headings_by_hand
-from app.actions.exchange.bringing_in import LinePreview
+from app.actions.exchange import headings_by_hand
+from app.actions.exchange.line_words import KIND_WORDS
+from app.actions.exchange.preview_lines import LinePreview
 from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow, quiet, row_of
 
 _MARKS = {"new": "add", "changed": "changed", "same": "done", "cannot": "wrong"}
@@ -90,7 +91,7 @@ def line_row(at: int, line: LinePreview) -> TableRow:
     return row_of(
         at,
         Cell(line.what, tip=line.what),
-        quiet(bringing_in.KIND_WORDS.get(line.kind, (line.kind, ""))[0]),
+        quiet(KIND_WORDS.get(line.kind, (line.kind, ""))[0]),
         outcome,
         quiet(said, tip=said),
         quiet(line.place, tip=f"{line.file}, {line.place}"),

@@ -12,7 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.exchange import bringing_in
-from app.actions.exchange.bringing_in import Preview
+from app.actions.exchange.preview_lines import Preview
 from app.actions.people.customers import list_customers
 from app.documents.reading.options import Progress
 from app.window.exchange.bringing_in_page import BringingInPage
