@@ -43,7 +43,7 @@ class ColumnView:
     meaning: str  # its key, "" for none
     label: str
     how: str
-    sure: bool
+    doubt: str  # a sentence when it is little certain
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,7 @@ def tables_of(readings: Sequence[FileReading]) -> tuple[TableView, ...]:
                             meaning=column.meaning,
                             label=column.label or HOW.get(column.how, column.how),
                             how=HOW.get(column.how, column.how),
-                            sure=column.how in ("heading", "by hand"),
+                            doubt=column.doubt(),
                         )
                         for column_at, column in enumerate(table.columns)
                     ),

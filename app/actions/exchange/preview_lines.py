@@ -86,6 +86,10 @@ class Preview:
         """How many lines have this outcome."""
         return sum(count[outcome] for count in self.counts.values())
 
+    def asked(self) -> int:
+        """How many lines have a near name that nobody has answered."""
+        return sum(line.asks is not None and not line.asks.answered for line in self.lines)
+
     def changes_something(self) -> bool:
         """True when bringing in would write anything."""
         if self.restoring is not None:
