@@ -44,6 +44,7 @@ class HeldVehicle:
     sizes: str
     span: str
     held: bool
+    archived: bool
     layers: tuple[LayerView, ...]
 
 
@@ -62,6 +63,7 @@ class CustomerPage:
     reminders: tuple[tuple[str, str], ...]
     stopped_on: date | None
     deceased: bool
+    archived: bool
 
 
 def list_customers(
@@ -83,6 +85,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         customer = there(session.get(Customer, customer_id), "This customer")
         fields = {name: getattr(customer, name) for name in sorted(FIELDS)}
         stopped_on, deceased, since = customer.stopped_on, customer.deceased, customer.since
+        archived = customer.archived_on is not None
         links = queries.links_of(session, customer_id=customer_id)
         history = queries.history(session, customer_id=customer_id)
         ids = [row.job_id for row in history]
@@ -122,6 +125,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         ),
         stopped_on=stopped_on,
         deceased=deceased,
+        archived=archived,
     )
 
 
@@ -331,6 +335,9 @@ def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:
         span = f"since {day_year(link.from_day)}" if link.from_day else ""
         layers = standing_layers(desk, link.vehicle_id)
     held = link.to_day is None
+    archived = link.archived_on is not None
+    if link.archived_on is not None:
+        span = f"archived {day_year(link.archived_on)}"
     return HeldVehicle(
         vehicle_id=link.vehicle_id,
         link_id=link.link_id,
@@ -339,5 +346,6 @@ def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:
         sizes=sizes,
         span=span,
         held=held,
+        archived=archived,
         layers=layers,
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, String, cast, func, literal, or_, select
+from sqlalchemy import ColumnElement, String, and_, cast, func, literal, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from app.records.asking import columns, made, rows_of
@@ -158,6 +158,7 @@ _PERSON = columns(
     email_bad=Customer.email_bad_since.is_not(None),
     address_bad=Customer.address_bad_since.is_not(None),
     season=Customer.season_months,
+    may_remind=and_(Customer.may_remind, Customer.archived_on.is_(None)),
     may_text=Customer.id.in_(agreed("text", MARKETING)),
 )
 
@@ -231,6 +232,8 @@ def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[
     )
     if vehicle_id is not None:
         query = query.where(OwnerLink.vehicle_id == vehicle_id)
+    else:
+        query = query.where(Vehicle.archived_on.is_(None))
     found = rows_of(HolderRow, session.execute(query))
     return list({one.vehicle_id: one for one in found}.values())
 
