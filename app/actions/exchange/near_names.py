@@ -36,7 +36,7 @@ class NearName:
 
 @dataclass(slots=True)
 class NearNames:
-    """Decides pairs of near names by the answers given, else by what speaks for it, and lists them."""
+    """Decides pairs of near names by the answers, else by what speaks for it; lists them."""
 
     answers: Mapping[Pair, bool] = field(default_factory=dict)
     asked: dict[Pair, NearName] = field(default_factory=dict)

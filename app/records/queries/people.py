@@ -140,9 +140,7 @@ def customers(session: Session, text: str = "", limit: int = 500) -> tuple[list[
     return rows, int(session.scalar(count) or 0)
 
 
-_LINK = columns(
-    LinkRow, OwnerLink, Vehicle, link_id=OwnerLink.id, archived_on=Vehicle.archived_on
-)
+_LINK = columns(LinkRow, OwnerLink, Vehicle, link_id=OwnerLink.id, archived_on=Vehicle.archived_on)
 
 
 def links_of(session: Session, *, customer_id: int) -> list[LinkRow]:

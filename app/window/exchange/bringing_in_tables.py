@@ -9,7 +9,6 @@ from typing import Any
 from app.actions.exchange import headings_by_hand
 from app.actions.exchange.line_words import KIND_WORDS
 from app.actions.exchange.preview_lines import OUTCOMES, LinePreview
-from app.actions.exchange.line_words import KIND_WORDS
 from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow, quiet, row_of
 
 _MARKS = {"new": "add", "changed": "changed", "same": "done", "cannot": "wrong"}

@@ -13,13 +13,15 @@ from app.actions.desk.amounts import supply_of
 from app.actions.desk.desk import Changed
 from app.actions.desk.papers import papers_folder
 from app.actions.orders import order_writing
-from app.actions.shelf import supplies
+from app.actions.shelf import supplies, tidying
 from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
+from app.window.house.acting import on_book
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.place import Place
 from app.window.house.runner import Lock
+from app.window.house.same_thing import pick_the_same
 from app.window.orders.deliveries import DeliveriesCard
 from app.window.paper.notes import Note
 from app.window.shelf.shelf_keys import ALL_KEYS, CARD_KEYS
@@ -82,6 +84,8 @@ class ShelfPlace(Place):
         ):
             self._letters[keys] = self.on_key(keys, do, letter=True)
         self.on_key("F4", self._f4)
+        self.on_key("F5", self._same)
+        self.on_key("F12", self._remove)
         self.on_key("F6", on_card(self.card.doing.open_container))
         self.on_key("F7", self._print)
         self.on_key("F3", on_card(self.card.hazards.choose))
@@ -290,6 +294,31 @@ class ShelfPlace(Place):
             self.table.setFocus()
         else:
             self.list.back()
+
+    def _subject(self) -> int | None:
+        """The supply that is removed or put together: the one in view, or with the focus."""
+        if self._open is not None:
+            return self._open
+        row = self.list.current() if self._listing else None
+        return row.supply_id if row is not None else None
+
+    def _same(self) -> None:
+        number = self._subject()
+        if number is not None:
+            together = partial(on_book, self.office, tidying.merge_supplies, number)
+            pick_the_same(self, "supply", number, together)
+
+    def _remove(self) -> None:
+        """Remove what has no history, archive what has, bring back what is archived."""
+        number = self._subject()
+        if number is None:
+            return
+        if supply_of(self.office.desk, number).archived_on is not None:
+            on_book(self.office, tidying.archive_supply, number, on=False)
+            return
+        if self._open is not None:
+            self.back()  # the card would have nothing to show
+        on_book(self.office, tidying.remove_supply, number)
 
     def _supplier(self) -> None:
         """To the suppliers, at the one of the supply or order in view."""

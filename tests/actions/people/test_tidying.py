@@ -28,9 +28,7 @@ def test_a_customer_without_history_goes_with_vehicles_that_have_none(desk: Desk
     assert "Total 43 customers" in listed(desk)
 
 
-def test_a_customer_with_history_is_archived_and_found_by_name(
-    desk: Desk, shop: SmallShop
-) -> None:
+def test_a_customer_with_history_is_archived_and_found_by_name(desk: Desk, shop: SmallShop) -> None:
     number = shop.customers["tolk"]
     with desk.book.reading() as session:
         name = session.get_one(Customer, number).name
