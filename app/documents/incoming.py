@@ -311,15 +311,20 @@ def _with_kept(
         heading = raw.headings[position]
         if position in fixed:
             how.append("by hand" if fixed[position] else "left out")
-        elif meaning and MEANINGS[meaning].form == "skip":
+        elif (
+            meaning
+            and MEANINGS[meaning].form == "skip"
+            and how_known(columns[position], meaning) == "heading"
+        ):
             kept[position] = ""
             how.append("left out")
-        elif meaning:
+        elif meaning and MEANINGS[meaning].form != "skip":
             how.append(how_known(columns[position], meaning))
         elif kind and _worth_keeping(heading, kind, raw, position):
             kept[position] = f"{kind}.notes"
             how.append("kept")
         else:
+            kept[position] = ""
             how.append("left out")
     return tuple(kept), tuple(how)
 

@@ -595,3 +595,73 @@ def test_totals_and_rows_that_no_table_holds_are_named(reading: Reader) -> None:
     assert "list.csv: row 3 was left out as a total." in found.notes
     stray = reading("old,12,x\n\nName,Phone,City\nAnn Marlow,2125550142,Tarn\n")
     assert "list.csv: row 1 was not read: outside every table that was understood." in stray.notes
+
+
+def test_totals_under_days_are_no_jobs_though_hours_and_sums_are_typed(reading: Reader) -> None:
+    found = reading(
+        "When,For,Did what,Took,They paid\n3/14,Ann Marlow,Full detail,4h 30m,$220.00\n"
+        "3/15,Hale & Sons,Wash,2:00,$90 check\nMarch sum,,,6.5,$310.00\n"
+        "4/2,Dan Frost,Interior,3,$150 cash\nApril sum,,,3,$150.00\n",
+        name="log 2025.csv",
+    )
+    jobs = lines(found, JobLine)
+    assert [(job.services, job.minutes) for job in jobs] == [
+        ("Full detail", 270), ("Wash", 120), ("Interior", 180),
+    ]  # fmt: skip
+    assert "log 2025.csv: rows 4 and 6 were left out as a total." in found.notes
+
+
+def test_names_under_a_heading_that_nobody_knows_are_names_and_named_as_a_guess(
+    reading: Reader,
+) -> None:
+    found = reading(
+        'Who they are,Best number,Ride\n"Marlow, Ann",212-555-0142,2014 blue wagon\n'
+        "Ben Hale,212-555-0143,red pickup\nCara Dunn,212-555-0144,grey van\n"
+    )
+    assert [line.name for line in lines(found, CustomerLine)] == [
+        "Ann Marlow", "Ben Hale", "Cara Dunn",
+    ]  # fmt: skip
+    assert any("Column A (Who they are)" in note for note in found.notes)
+
+
+def test_what_the_shop_pays_counts_before_a_list_price(reading: Reader) -> None:
+    found = reading(
+        "Code,Article,Content,List price per unit,Trade price\nN1,Snow foam,1 L,21.00,18.50\n"
+        "N2,Wheel cleaner,1 L,25.00,22.00\nN3,Iron remover,1 L,14.00,11.75\n"
+    )
+    assert [line.packs[0].price for line in lines(found, SupplyLine)] == [1850, 2200, 1175]
+    assert "List price per unit: 21.00" in lines(found, SupplyLine)[0].notes
+
+
+def test_how_wide_a_thing_is_is_no_size_of_its_pack(reading: Reader) -> None:
+    found = reading(
+        "Product,Size,Pack of,Price\nFoam applicator,4 in,10,12.50\n"
+        "Drying towel,60 x 90 cm,1,9.99\nClay bar,each,,4.00\n"
+    )
+    told = [(line.packs[0].size, line.notes, line.problems) for line in lines(found, SupplyLine)]
+    assert told == [(10000, "Size: 4 in", ()), (1000, "Size: 60 x 90 cm", ()), (1000, "", ())]
+
+
+def test_a_column_that_only_sounds_like_one_to_skip_is_kept_in_the_notes(reading: Reader) -> None:
+    found = reading(
+        "Product,Pack size,Price,Bought where last\nSoap,1 gal,20,North\nWax,1 gal,30,East\n"
+    )
+    assert [line.notes or line.supplier for line in lines(found, SupplyLine)] != ["", ""]
+
+
+def test_a_german_list_is_read_with_its_plates_and_sums(reading: Reader) -> None:
+    found = reading(
+        "Datum;Kunde;Kfz;Kennzeichen;Arbeit;Std;Netto;MwSt;Brutto;bezahlt\n"
+        "03.03.2025;Anna Kern;Kombi blau;M-AB 1234;Handwäsche;1,5;50,00;9,50;59,50;bar\n"
+        "04.03.2025;Bäckerei Ott & Söhne;Transporter;M AB 77 E;Innen;3;120,00;22,80;142,80;ja\n"
+        "Summe März 2025;;;;;4,5;170,00;32,30;202,30;\n",
+        region="DE",
+        currency="EUR",
+    )
+    assert [(job.minutes, job.paid[0].amount) for job in lines(found, JobLine)] == [
+        (90, 5950), (180, 14280),
+    ]  # fmt: skip
+    assert [(car.description, car.plate) for car in lines(found, VehicleLine)] == [
+        ("Kombi blau", "M-AB 1234"), ("Transporter", "M AB 77 E"),
+    ]  # fmt: skip
+    assert [line.is_firm for line in lines(found, CustomerLine)] == [False, True]

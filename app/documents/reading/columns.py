@@ -29,6 +29,8 @@ KNOWN = 0.8  # from here a heading is a known word
 # How far values that fit make a heading surer: a known word, and one that merely holds a known one.
 _FITTING, _LIKELY = 0.5, 0.15
 _SURE = 0.6  # from here a heading is enough, unless the values speak against it
+_LESS = 0.9  # another column may say it better
+_NOT_OURS = frozenset({"list", "retail", "rrp", "msrp", "uvp", "case", "karton", "pvp"})
 _CONFIRMED, _DOUBTED, _DENIED = 1.1, 0.5, 0.3  # by the words that stand under a heading
 _EXPENSES = 0.1  # a list of expenses is neither a shelf nor a log of jobs
 _ANY_NAMES = 0.8  # a list of names and telephone numbers is rather one of customers
@@ -199,6 +201,8 @@ def _closer_look(key: str, column: Seen) -> float:
         return _DOUBTED
     if key == "supply.unit" and fit("unit", column.looks) < 0:
         return _DENIED  # a column of money or plain numbers is no unit
+    if key == "supply.price" and _NOT_OURS & set(words.split()):
+        return _LESS  # beside what the shop pays
     if key == "job.number" and _share_of(column.sample, _DIGIT.search) <= 0.3:
         return _DENIED
     if key == "supply.stock" and words == "amount":
@@ -233,8 +237,10 @@ def _by_values(column: Seen, kind: str) -> dict[str, float]:
             offers[f"{people}.phone"] = 0.6
     if "vehicle" in BESIDE[kind] and looks.vin > 0.6:
         offers["vehicle.vin"] = 0.7
-    if not column.heading.text and "customer" in BESIDE[kind] and looks.name > 0.6:
-        offers["customer.name"] = 0.5
+    # Under an unknown heading only a list of people is taken to name them.
+    if not column.heading.text or (kind in ("customer", "vehicle") and not claimed):
+        if "customer" in BESIDE[kind] and looks.name > 0.6:
+            offers["customer.name"] = 0.5
     if kind == "supply" and looks.money > 0.6 and looks.words < 0.3:
         offers["supply.price"] = 0.5
     if not column.heading.text and kind == "supply" and looks.amount > 0.6:

@@ -22,7 +22,7 @@ _SMALL_WORDS = word_set(
 )
 # Words that mean something as a heading of their own, but nothing within a longer one.
 _ALONE = word_set(
-    """per from who what where when how use using in out to at on by until we order number left"""
+    """per from who what where when how use using in out to at on by until we order number"""
 )
 # Things that others are told of: a "bottle price" is a price, a "customer rating" no customer.
 _THINGS = word_set(

@@ -41,6 +41,7 @@ _FOOTER = re.compile(
     re.IGNORECASE,
 )
 _SPARSE = 3
+_LOOKED_AT = 60  # rows that tell what a column holds
 
 
 @dataclass(slots=True)
@@ -100,7 +101,9 @@ def sort_rows(
         first = next(shown(cell) for cell in cells if cell is not None)
         if (_TOTAL.match(first.strip()) and (count > 1 or index > last_full)) or (
             isinstance(next(cell for cell in cells if cell is not None), str)
-            and _is_total(first.strip(), cells, sums, below=index > last_full)
+            and _is_total(
+                first.strip(), cells, sums, below=index > last_full, odd=_among_values(rows, cells)
+            )
         ):
             table.skipped.append((index, "a total"))
             sums.begin_anew()
@@ -169,8 +172,23 @@ def _number(cell: Cell) -> float | None:
     return None
 
 
-def _is_total(first: str, cells: Sequence[Cell], sums: _Sums, *, below: bool) -> bool:
-    """True for a row that sums up those above it, and tells of nothing itself."""
+def _among_values(rows: Sequence[tuple[int, tuple[Cell, ...]]], cells: Sequence[Cell]) -> bool:
+    """True when a row's first cell stands in a column of days or numbers."""
+    column = next(i for i, cell in enumerate(cells) if cell is not None)
+    above = [row[column] for _, row in rows[:_LOOKED_AT] if row[column] is not None]
+    plain = [
+        cell
+        for cell in above
+        if not isinstance(cell, str) or looks_dated(cell) or re.fullmatch(r"[\d./:, -]+", cell)
+    ]
+    return len(plain) > len(above) / 2
+
+
+def _is_total(first: str, cells: Sequence[Cell], sums: _Sums, *, below: bool, odd: bool) -> bool:
+    """True for a row that sums up those above it, and tells of nothing itself.
+
+    `odd` says that its word stands where the other lines have days or numbers.
+    """
     beside = [cell for cell in cells if cell is not None][1:]
     words = [cell for cell in beside if isinstance(cell, str) and not says_nothing(cell)]
     worded = [cell for cell in words if _number(cell) is None and not heading_unit(cell)]
@@ -180,7 +198,7 @@ def _is_total(first: str, cells: Sequence[Cell], sums: _Sums, *, below: bool) ->
         return False
     if all(says_nothing(cell) for cell in beside):
         return below or bool(beside)  # nothing beside it, or formulas that were not saved
-    return sums.come_to(cells)
+    return odd or sums.come_to(cells)
 
 
 class _Sections:

@@ -307,8 +307,9 @@ class CustomersPlace(Place):
         if subject is not None:
             kind, number = subject
             merge = tidying.merge_vehicles if kind == "vehicle" else customers.merge_customers
-            together = partial(on_book, self.office, merge, number)
-            pick_the_same(self, kind, number, together)
+            pick_the_same(
+                self, kind, number, lambda other: on_book(self.office, merge, number, other)
+            )
 
     def _remove(self) -> None:
         """Remove what has no history, archive what has, bring back what is archived."""

@@ -305,8 +305,10 @@ class ShelfPlace(Place):
     def _same(self) -> None:
         number = self._subject()
         if number is not None:
-            together = partial(on_book, self.office, tidying.merge_supplies, number)
-            pick_the_same(self, "supply", number, together)
+            merge = tidying.merge_supplies
+            pick_the_same(
+                self, "supply", number, lambda other: on_book(self.office, merge, number, other)
+            )
 
     def _remove(self) -> None:
         """Remove what has no history, archive what has, bring back what is archived."""
