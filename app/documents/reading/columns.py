@@ -238,9 +238,9 @@ def _by_values(column: Seen, kind: str) -> dict[str, float]:
     if "vehicle" in BESIDE[kind] and looks.vin > 0.6:
         offers["vehicle.vin"] = 0.7
     # Under an unknown heading only a list of people is taken to name them.
-    if not column.heading.text or (kind in ("customer", "vehicle") and not claimed):
-        if "customer" in BESIDE[kind] and looks.name > 0.6:
-            offers["customer.name"] = 0.5
+    unknown = not column.heading.text or (kind in ("customer", "vehicle") and not claimed)
+    if unknown and "customer" in BESIDE[kind] and looks.name > 0.6:
+        offers["customer.name"] = 0.5
     if kind == "supply" and looks.money > 0.6 and looks.words < 0.3:
         offers["supply.price"] = 0.5
     if not column.heading.text and kind == "supply" and looks.amount > 0.6:

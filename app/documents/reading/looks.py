@@ -24,6 +24,7 @@ _SHAPES = {
         "hours": r"^\d+(?:[.,:]\d+)?\s*(?:h|hrs?|hours?|std|m|min(?:utes?)?)?"
         r"(?:\s*\d+\s*m(?:in)?)?$",
         "year": r"^'?(?:(?:19|20)\d{2}|\d{2})$",
+        "daymonth": r"^\d{1,2}\s?[/.-]\s?\d{1,2}\.?$",
         "vin": r"^[A-HJ-NPR-Z0-9]{17}$",
         "plate": r"^(?=.*\d)[A-Z0-9ÄÖÜ -]{4,10}(?:\s*\([A-Z]{2}\))?$",
         "yes": r"^(?:y|n|yes|no|x|true|false|✓|✔|ja|nein|s[ií]|ok|stop|opted[ -]?(?:in|out)|[01])$",
@@ -52,6 +53,7 @@ class Looks:
     amount: float = 0.0
     hours: float = 0.0
     year: float = 0.0
+    daymonth: float = 0.0  # a day without its year
     vin: float = 0.0
     plate: float = 0.0
     yes: float = 0.0
@@ -125,7 +127,7 @@ _FITS = {
         x.phone == 0 and (x.mail > 0.3 or x.words > 0.8 or x.day > 0.3),
     ),
     "contact": lambda x: (x.mail + x.phone > 0.3, x.mail + x.phone == 0),
-    "date": lambda x: (x.day > 0.3, x.day == 0 and x.number < 0.9),
+    "date": lambda x: (x.day > 0.3, x.day + x.daymonth == 0 and x.number < 0.9),
     "money": lambda x: (x.money > 0.3 or x.number > 0.3, x.money + x.number == 0),
     "amount": lambda x: (
         x.amount + x.number > 0.3,

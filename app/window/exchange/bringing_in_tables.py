@@ -26,7 +26,7 @@ KEYS = {
         ("Ctrl ↵", "bring it in"),
     ),
     "lines": (
-        ("Del", "leave a line out, or take it in again"),
+        ("Del", "leave out, or take in"),
         ("F6", "a near name is the same"),
         ("F7", "a near name is another"),
         ("F8", "next one worth a look"),
