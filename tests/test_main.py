@@ -360,3 +360,14 @@ def test_no_words_of_the_system_stand_in_a_sentence(given, book, tmp_path, capsy
     said = capsys.readouterr().err
     for words in ("No such file", "Is a directory", "Not a directory", "Errno", "too long)"):
         assert words not in said
+
+
+def test_the_dry_run_names_doubtful_columns_near_names_and_totals(book, tmp_path, capsys):
+    shelf, people = tmp_path / "shelf.csv", tmp_path / "people.csv"
+    shelf.write_text("Product,Pack size,Unit\nSoap,1 gal,$24\nWax,1 gal,$9\nTar,1 gal,$3\n")
+    people.write_text("Name,City\nRobert Hill,Tarn\nBob Hill,Tarn\nTotal: 2 customers,\n")
+    assert main(["import", str(book), str(shelf), str(people), "--dry-run"]) == DONE
+    said = capsys.readouterr().out
+    assert "shelf.csv: Column C (Unit) was taken for Price by its values alone" in said
+    assert "Is Bob Hill the same as Robert Hill?" in said
+    assert "people.csv: row 4 was left out as a total." in said
