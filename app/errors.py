@@ -70,8 +70,10 @@ _REASONS = {
 }
 
 
-def reason_of(trouble: OSError) -> str:
+def reason_of(trouble: Exception) -> str:
     """Why the computer refused, in plain words instead of the system's own."""
+    if not isinstance(trouble, OSError):
+        return str(trouble)
     return _REASONS.get(trouble.errno or 0, f"the computer refused it (code {trouble.errno or 0})")
 
 

@@ -305,12 +305,14 @@ def _files(
                 if not order_files_stand(desk, order, out):
                     files += order_files(desk, order, out)
         except (Mendable, OSError) as wrong:
-            trouble.append(f"The day is closed, but the order sheets are not written: {wrong}")
+            trouble.append(
+                f"The day is closed, but the order sheets are not written: {reason_of(wrong)}"
+            )
         try:
             if not reminder_files.drafts_stand(desk, prepared, out):
                 files += reminder_files.draft_files(desk, prepared, out)
         except (Mendable, OSError) as wrong:
-            trouble.append(f"The day is closed, but the drafts are not written: {wrong}")
+            trouble.append(f"The day is closed, but the drafts are not written: {reason_of(wrong)}")
     if not _is_backed_up(desk, day, out):
         try:
             backup = desk.book.backup(out)
