@@ -18,7 +18,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
-from app.errors import Mendable
+from app.errors import Mendable, reason_of
 
 if TYPE_CHECKING:
     from app.actions.desk.desk import Desk
@@ -31,7 +31,10 @@ COMMANDS = {
     "import": ("BOOK FILE... [--dry-run]", "bring in workbooks, CSV files or address cards"),
     "template": ("FILE.xlsx", "write an empty workbook with headings to fill in"),
     "day": ("BOOK [--date D] [--json]", "show the day sheet"),
-    "close": ("BOOK [--date D] [--out DIR] [--json]", "close a day: book it, make a backup"),
+    "close": (
+        "BOOK [--date D] [--yes] [--out DIR] [--json]",
+        "close a day: book it, make a backup",
+    ),
     "export": ("BOOK FILE.xlsx", "write everything into one workbook"),
     "check": ("BOOK", "say whether the book is whole"),
     "backup": ("BOOK [DEST]", "copy the book while it is open"),
@@ -65,7 +68,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _say_mendable("Stopped; what was not done yet is not half done either.")
     except OSError as trouble:
         where = f"{trouble.filename}: " if trouble.filename else ""
-        return _say_mendable(f"{where}{trouble.strerror or trouble}.")
+        return _say_mendable(f"{where}{reason_of(trouble)}; check the name and the disk.")
     except Exception:
         return _say_bug(traceback.format_exc())
 
@@ -189,6 +192,9 @@ def command_parser(command: str) -> argparse.ArgumentParser:
         )
         if command == "close":
             parser.add_argument(
+                "--yes", action="store_true", help="also a day far from all days of the book"
+            )
+            parser.add_argument(
                 "--out", type=Path, metavar="DIR", help="folder for order sheets, drafts, backup"
             )
         parser.add_argument("--json", action="store_true", help="as data: see docs/day-json.md")
@@ -279,8 +285,12 @@ def _progress(word: str) -> Callable[[int, int], bool]:
 def _template(wanted: argparse.Namespace) -> int:
     from app.actions.exchange.exporting import template
 
-    print(f"{template(wanted.file)} is ready to be filled in.")
+    print(f"{template(wanted.file, _say_aside)} is ready to be filled in.")
     return DONE
+
+
+def _say_aside(aside: Path) -> None:
+    print(f"What stood there before is {aside}.")
 
 
 def _show_day(wanted: argparse.Namespace) -> int:
@@ -301,11 +311,14 @@ def _print_json(data: dict[str, object]) -> None:
 
 
 def _close(wanted: argparse.Namespace) -> int:
-    from app.actions.day.closing import close_day
+    from app.actions.day.closing import close_day, far_from_all
     from app.actions.day.day_report import day_json
 
     with _desk(wanted.book, write=True) as desk:
         day = _on_day(desk, wanted.date)
+        far = "" if wanted.yes else far_from_all(desk, day)
+        if far:
+            raise Mendable(f"{far}; add --yes if this day is meant. Nothing was closed.")
         closed = close_day(desk, day, out=wanted.out)
         if not wanted.json:
             print("\n".join(closed.lines))
@@ -322,7 +335,8 @@ def _export(wanted: argparse.Namespace) -> int:
     from app.actions.exchange.exporting import export
 
     with _desk(wanted.book, write=False) as desk:
-        print(f"Everything stands in {export(desk, wanted.file, _progress('written'))}.")
+        path = export(desk, wanted.file, _progress("written"), _say_aside)
+        print(f"Everything stands in {path}.")
     return DONE
 
 
@@ -350,7 +364,7 @@ def _restore(wanted: argparse.Namespace) -> int:
     aside = restore(wanted.backup, wanted.book)
     print(f"{wanted.book} is as it was when {wanted.backup} was made.")
     if aside is not None:
-        print(f"What stood there before is {aside}.")
+        _say_aside(aside)
     return DONE
 
 

@@ -6,6 +6,7 @@ Anything else that escapes is a bug: it is logged with details and the book stay
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -44,6 +45,36 @@ class BookTooNew(Mendable):
 
 class BookDamaged(Mendable):
     """The file is not a whole book."""
+
+
+# Why the computer refused a file or folder, in words that a person reads.
+_REASONS = {
+    errno.ENOENT: "there is no such file or folder",
+    errno.EACCES: "you may not read or write it",
+    errno.EPERM: "you may not read or write it",
+    errno.EROFS: "nothing can be written on that disk",
+    errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "your share of the disk is full",
+    errno.EISDIR: "it is a folder",
+    errno.ENOTDIR: "a part of its path is no folder",
+    errno.EEXIST: "it is there already",
+    errno.ENOTEMPTY: "the folder is not empty",
+    errno.ENAMETOOLONG: "its name is too long",
+    errno.EINVAL: "its name cannot be used",
+    errno.ELOOP: "its path leads back to itself",
+    errno.EBUSY: "another program is using it",
+    errno.ETXTBSY: "another program is using it",
+    errno.EIO: "the disk has a fault",
+    errno.EMFILE: "too many files are open",
+    errno.ENFILE: "too many files are open",
+}
+
+
+def reason_of(trouble: Exception) -> str:
+    """Why the computer refused, in plain words instead of the system's own."""
+    if not isinstance(trouble, OSError):
+        return str(trouble)
+    return _REASONS.get(trouble.errno or 0, f"the computer refused it (code {trouble.errno or 0})")
 
 
 @contextmanager

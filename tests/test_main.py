@@ -297,3 +297,59 @@ def test_the_real_program_says_its_version_and_helps():
     done = run("close", "--help")
     assert done.returncode == DONE
     assert "--out" in done.stdout
+
+
+@pytest.mark.parametrize("command", ["template", "export"])
+def test_a_workbook_that_stands_there_is_moved_aside_and_named(command, book, tmp_path, capsys):
+    sheet = tmp_path / "filled in.xlsx"
+    sheet.write_text("what somebody typed")
+    given = [command, str(sheet)] if command == "template" else [command, str(book), str(sheet)]
+    assert main(given) == DONE
+    said = capsys.readouterr().out
+    (old,) = [one for one in tmp_path.glob("filled in until *.xlsx")]
+    assert old.read_text() == "what somebody typed"
+    assert f"What stood there before is {old}." in said
+    assert main(given) == DONE  # and once more: nothing is written over
+    assert len(list(tmp_path.glob("filled in until *.xlsx"))) == 2
+
+
+def test_a_day_far_from_the_book_is_closed_only_when_it_is_meant(book, capsys):
+    assert main(["close", str(book), "--date", "1990-01-01"]) == MENDABLE
+    said = capsys.readouterr().err
+    assert "1990-01-01 lies far from all days of this book; the nearest is" in said
+    assert "--yes" in said
+    assert main(["close", str(book), "--date", "1990-01-01", "--yes"]) == DONE
+    assert main(["close", str(book), "--date", DAY]) == DONE
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        ["import", "{book}", "{gone}/list.csv"],
+        ["import", "{book}", "{folder}"],
+        ["check", "{gone}/shop.bayledger"],
+        ["export", "{book}", "{gone}/all.xlsx"],
+        ["template", "{gone}/all.xlsx"],
+        ["template", "{folder}/" + "x" * 300 + ".xlsx"],
+        ["backup", "{book}", "{gone}/copy.bayledger"],
+        ["restore", "{gone}/copy.bayledger", "{book}"],
+        ["close", "{book}", "--date", DAY, "--out", "{book}/papers"],
+    ],
+)
+def test_no_words_of_the_system_stand_in_a_sentence(given, book, tmp_path, capsys):
+    places = {"book": book, "gone": tmp_path / "gone", "folder": tmp_path}
+    assert main([part.format(**places) for part in given]) == MENDABLE
+    said = capsys.readouterr().err
+    for words in ("No such file", "Is a directory", "Not a directory", "Errno", "too long)"):
+        assert words not in said
+
+
+def test_the_dry_run_names_doubtful_columns_near_names_and_totals(book, tmp_path, capsys):
+    shelf, people = tmp_path / "shelf.csv", tmp_path / "people.csv"
+    shelf.write_text("Product,Pack size,Unit\nSoap,1 gal,$24\nWax,1 gal,$9\nTar,1 gal,$3\n")
+    people.write_text("Name,City\nRobert Hill,Tarn\nBob Hill,Tarn\nTotal: 2 customers,\n")
+    assert main(["import", str(book), str(shelf), str(people), "--dry-run"]) == DONE
+    said = capsys.readouterr().out
+    assert "shelf.csv: Column C (Unit) was taken for Price by its values alone" in said
+    assert "Is Bob Hill the same as Robert Hill?" in said
+    assert "people.csv: row 4 was left out as a total." in said

@@ -9,7 +9,7 @@ from pathlib import Path
 from zoneinfo import available_timezones
 
 from app.actions.desk.desk import Desk, utc_now
-from app.errors import Mendable
+from app.errors import Mendable, reason_of
 from app.records.book import Book
 from app.records.queries import settings
 
@@ -36,7 +36,7 @@ def new_desk(path: Path, clock: Callable[[], datetime] = utc_now) -> Desk:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as trouble:
         raise Mendable(
-            f"The folder {path.parent} cannot be made ({trouble.strerror}); choose another place."
+            f"The folder {path.parent} cannot be made ({reason_of(trouble)}); choose another place."
         ) from trouble
     book = Book.create(path)
     found_zone(book)

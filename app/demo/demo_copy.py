@@ -11,7 +11,7 @@ from app.actions.opening import SUFFIX
 from app.calculations.numbers.instants import day_of
 from app.demo.lists import read_catalog
 from app.demo.story import build_demo
-from app.errors import Mendable
+from app.errors import Mendable, reason_of
 
 
 def demo_copy(
@@ -32,7 +32,7 @@ def demo_copy(
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as trouble:
         raise Mendable(
-            f"The folder {folder} cannot be made ({trouble.strerror}), so there is no place for "
+            f"The folder {folder} cannot be made ({reason_of(trouble)}), so there is no place for "
             "the made-up shop; build one where you like with “bayledger demo BOOK”."
         ) from trouble
     path = folder / f"demo-{day:%Y-%m-%d}{SUFFIX}"

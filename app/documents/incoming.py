@@ -8,14 +8,14 @@ reading = reading.with_table(0, reread(reading.tables[0], {2: "customer.notes"})
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 
 from app.documents.export.template import is_how_to
 from app.documents.reading.assembling import days_go_on, hands_down, lines_of, year_in
-from app.documents.reading.columns import recognise, seen
+from app.documents.reading.columns import Seen, how_known, recognise, seen
 from app.documents.reading.dates import DayOrder, decide_order
 from app.documents.reading.grid import Grid, letter, says_nothing, shown
 from app.documents.reading.headings import Heading
@@ -24,12 +24,13 @@ from app.documents.reading.meanings import BESIDE, MEANINGS
 from app.documents.reading.options import Options, Progress, Step
 from app.documents.reading.reading_types import Column, FileReading, Table
 from app.documents.reading.row import Layout
-from app.documents.reading.table_rows import RawTable
+from app.documents.reading.table_rows import RawTable, filled_cells
 from app.documents.reading.tables import find_tables
-from app.errors import Mendable
+from app.errors import Mendable, reason_of
 
 CARD_ENDINGS = (".vcf", ".vcard")
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
+_ROWS_NAMED = 8  # of rows that are left out; of more the count
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 
 
@@ -47,7 +48,7 @@ def read_file(
         with path.open("rb") as stream:
             head = stream.read(4096)
     except OSError as error:
-        raise Mendable(f"{path.name} cannot be opened: {error.strerror or error}.") from error
+        raise Mendable(f"{path.name} cannot be opened: {reason_of(error)}.") from error
     if not path.is_file():
         raise Mendable(f"{path.name} is no file; choose a workbook, CSV or vCard file.")
     if size > options.most_bytes:
@@ -165,17 +166,42 @@ def _from_grids(
                     f"{where}: the table from row {table.heading_row or 1} was not understood; "
                     "give its columns their meaning by hand."
                 )
+        notes.extend(_left_out(where, grid, raws))
         if not raws and any(grid.rows):
             notes.append(f"{where}: no table with a heading was found.")
         tables.extend(table for table in read if not table.kind)
-    for table in tables:
-        question = table.date_question()
-        if question:
-            notes.append(question)
     if not tables and not notes:
         notes.append(f"{path.name} holds no table.")
     step.say()
     return FileReading(path, tuple(tables), tuple(dict.fromkeys(notes)))
+
+
+def _left_out(where: str, grid: Grid, raws: Sequence[RawTable]) -> Iterator[str]:
+    """Which rows of a sheet become no line though they say something, and why."""
+    told = {index for raw in raws for index in raw.heading_rows}
+    told.update(row.index for raw in raws for row in raw.rows)
+    for why in ("a total", "a note below the table"):
+        rows = sorted({index for raw in raws for index, said in raw.skipped if said == why})
+        if rows:
+            yield f"{where}: {_rows(rows)} left out as {why}."
+    told.update(index for raw in raws for index, _ in raw.skipped)
+    lost = [
+        index
+        for index, row in enumerate(grid.rows)
+        if raws and index not in told and filled_cells(row) > 1
+    ]
+    if lost:
+        yield f"{where}: {_rows(lost)} not read: outside every table that was understood."
+
+
+def _rows(indexes: Sequence[int]) -> str:
+    """ "row 5 was", "rows 5, 9 and 12 were", of many the first ones."""
+    numbers = [str(index + 1) for index in indexes[:_ROWS_NAMED]]
+    if len(indexes) > _ROWS_NAMED:
+        return f"rows {', '.join(numbers)} and {len(indexes) - _ROWS_NAMED:,} more were"
+    if len(numbers) == 1:
+        return f"row {numbers[0]} was"
+    return f"rows {', '.join(numbers[:-1])} and {numbers[-1]} were"
 
 
 def reread(
@@ -217,7 +243,7 @@ def _table(
     what = recognise(columns, raw.named, fixed)
     if what.score < 0.9:
         what = replace(what, kind="", meanings=("",) * len(columns))
-    meanings, how = _with_kept(what.kind, what.meanings, raw, fixed)
+    meanings, how = _with_kept(what.kind, what.meanings, raw, columns, fixed)
     orders = tuple(
         _order(meaning, raw, position, options) for position, meaning in enumerate(meanings)
     )
@@ -251,6 +277,7 @@ def _table(
             unit=heading.unit,
             date_order=order.order if (order := orders[position]) and order.numeric else "",
             date_order_sure=order.sure if order else True,
+            money=columns[position].looks.money > 0.5,
         )
         for position, heading in enumerate(raw.headings)
     )
@@ -271,7 +298,11 @@ def _table(
 
 
 def _with_kept(
-    kind: str, meanings: Sequence[str], raw: RawTable, fixed: Mapping[int, str]
+    kind: str,
+    meanings: Sequence[str],
+    raw: RawTable,
+    columns: Sequence[Seen],
+    fixed: Mapping[int, str],
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Columns that nobody knows go to the notes with their heading, so that nothing is lost."""
     kept = list(meanings)
@@ -280,15 +311,20 @@ def _with_kept(
         heading = raw.headings[position]
         if position in fixed:
             how.append("by hand" if fixed[position] else "left out")
-        elif meaning and MEANINGS[meaning].form == "skip":
+        elif (
+            meaning
+            and MEANINGS[meaning].form == "skip"
+            and how_known(columns[position], meaning) == "heading"
+        ):
             kept[position] = ""
             how.append("left out")
-        elif meaning:
-            how.append("heading" if any(k == meaning for k, _ in heading.candidates) else "values")
+        elif meaning and MEANINGS[meaning].form != "skip":
+            how.append(how_known(columns[position], meaning))
         elif kind and _worth_keeping(heading, kind, raw, position):
             kept[position] = f"{kind}.notes"
             how.append("kept")
         else:
+            kept[position] = ""
             how.append("left out")
     return tuple(kept), tuple(how)
 

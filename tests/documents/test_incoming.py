@@ -524,3 +524,144 @@ def test_reading_tells_how_far_it_is_and_can_be_stopped(reading: Reader, tmp_pat
     assert told[-1][0] == told[-1][1]
     with pytest.raises(Stopped):
         read_file(path, Options(today=TODAY), lambda done, total: done < total // 2)
+
+
+# What is little certain, and what is left out
+
+
+@pytest.mark.parametrize(
+    ("heading", "prices"),
+    [
+        ("Paid per pack", "$24.00 $9.50 $41.00"),
+        ("Paid per pack", "24 9.5 41"),
+        ("What we paid", "24 9.5 41"),
+        ("Cost a bottle", "24 9.5 41"),
+        ("Bottle price", "24 9.5 41"),
+        ("Last paid", "24.00 9.50 41.00"),
+        ("Money per bottle", "$24 $9.50 $41"),
+        ("Trade price ex VAT", "24 9.5 41"),
+        ("Preis je Flasche", "24 9.5 41"),
+        ("Unit", "$24.00 $9.50 $41.00"),
+    ],
+)
+def test_a_column_of_money_is_a_price_however_it_is_headed(
+    reading: Reader, heading: str, prices: str
+) -> None:
+    first, second, third = prices.split()
+    found = reading(
+        f"Product,On hand,Pack size,{heading},From\nWash soap,1 gal,1 gal,{first},North Supply\n"
+        f"Glass cleaner,32 oz,32 oz,{second},North Supply\n"
+        f"Spray wax,1 gal,1 gal,{third},North Supply\n"
+    )
+    told = [line.packs[0].price for line in lines(found, SupplyLine)]
+    assert told == [2400, 950, 4100]
+
+
+def test_a_column_that_is_little_certain_is_named_with_its_reason(reading: Reader) -> None:
+    rows = "Wash soap,1 gal,1 gal,{}\nGlass cleaner,32 oz,32 oz,{}\nSpray wax,1 gal,1 gal,{}\n"
+    head = "Product,On hand,Pack size,"
+    part = reading(f"{head}What it came to when paid\n" + rows.format("24", "9.5", "41"))
+    values = reading(f"{head}Unit\n" + rows.format("$24", "$9.50", "$41"))
+    unlike = reading(f"{head}Price\n" + rows.format("see list", "ask", "see list"))
+    assert [table.columns[3].how for one in (part, values, unlike) for table in one.tables] == [
+        "part", "values", "unlike",
+    ]  # fmt: skip
+    for one, why in (
+        (part, "by a part of its heading"),
+        (values, "by its values alone"),
+        (unlike, "but its values do not look like it"),
+    ):
+        assert any("Column D" in note and why in note for note in one.notes), one.notes
+
+
+def test_money_under_a_heading_that_nobody_knows_is_named(reading: Reader) -> None:
+    found = reading(
+        "Name,Phone,Zorp\nAnn Marlow,2125550142,$12.00\nBob Hill,2125550143,$9.00\n"
+        "Zoe Tarn,2125550144,$7.00\n"
+    )
+    assert any("Column C (Zorp) holds money" in note for note in found.notes), found.notes
+
+
+def test_a_column_said_by_hand_is_named_no_more(reading: Reader) -> None:
+    found = reading("Product,Pack size,Unit\nSoap,1 gal,$24\nWax,1 gal,$9\nTar,1 gal,$3\n")
+    assert any("Column C" in note for note in found.notes)
+    mended = found.with_table(0, reread(found.tables[0], {2: "supply.price"}))
+    assert not any("Column C" in note for note in mended.notes)
+
+
+def test_totals_and_rows_that_no_table_holds_are_named(reading: Reader) -> None:
+    found = reading("Name,Phone,City\nAnn Marlow,2125550142,Tarn\nTotal: 1 customer,,\n")
+    assert [line.name for line in lines(found, CustomerLine)] == ["Ann Marlow"]
+    assert "list.csv: row 3 was left out as a total." in found.notes
+    stray = reading("old,12,x\n\nName,Phone,City\nAnn Marlow,2125550142,Tarn\n")
+    assert "list.csv: row 1 was not read: outside every table that was understood." in stray.notes
+
+
+def test_totals_under_days_are_no_jobs_though_hours_and_sums_are_typed(reading: Reader) -> None:
+    found = reading(
+        "When,For,Did what,Took,They paid\n3/14,Ann Marlow,Full detail,4h 30m,$220.00\n"
+        "3/15,Hale & Sons,Wash,2:00,$90 check\nMarch sum,,,6.5,$310.00\n"
+        "4/2,Dan Frost,Interior,3,$150 cash\nApril sum,,,3,$150.00\n",
+        name="log 2025.csv",
+    )
+    jobs = lines(found, JobLine)
+    assert [(job.services, job.minutes) for job in jobs] == [
+        ("Full detail", 270), ("Wash", 120), ("Interior", 180),
+    ]  # fmt: skip
+    assert "log 2025.csv: rows 4 and 6 were left out as a total." in found.notes
+
+
+def test_names_under_a_heading_that_nobody_knows_are_names_and_named_as_a_guess(
+    reading: Reader,
+) -> None:
+    found = reading(
+        'Who they are,Best number,Ride\n"Marlow, Ann",212-555-0142,2014 blue wagon\n'
+        "Ben Hale,212-555-0143,red pickup\nCara Dunn,212-555-0144,grey van\n"
+    )
+    assert [line.name for line in lines(found, CustomerLine)] == [
+        "Ann Marlow", "Ben Hale", "Cara Dunn",
+    ]  # fmt: skip
+    assert any("Column A (Who they are)" in note for note in found.notes)
+
+
+def test_what_the_shop_pays_counts_before_a_list_price(reading: Reader) -> None:
+    found = reading(
+        "Code,Article,Content,List price per unit,Trade price\nN1,Snow foam,1 L,21.00,18.50\n"
+        "N2,Wheel cleaner,1 L,25.00,22.00\nN3,Iron remover,1 L,14.00,11.75\n"
+    )
+    assert [line.packs[0].price for line in lines(found, SupplyLine)] == [1850, 2200, 1175]
+    assert "List price per unit: 21.00" in lines(found, SupplyLine)[0].notes
+
+
+def test_how_wide_a_thing_is_is_no_size_of_its_pack(reading: Reader) -> None:
+    found = reading(
+        "Product,Size,Pack of,Price\nFoam applicator,4 in,10,12.50\n"
+        "Drying towel,60 x 90 cm,1,9.99\nClay bar,each,,4.00\n"
+    )
+    told = [(line.packs[0].size, line.notes, line.problems) for line in lines(found, SupplyLine)]
+    assert told == [(10000, "Size: 4 in", ()), (1000, "Size: 60 x 90 cm", ()), (1000, "", ())]
+
+
+def test_a_column_that_only_sounds_like_one_to_skip_is_kept_in_the_notes(reading: Reader) -> None:
+    found = reading(
+        "Product,Pack size,Price,Bought where last\nSoap,1 gal,20,North\nWax,1 gal,30,East\n"
+    )
+    assert [line.notes or line.supplier for line in lines(found, SupplyLine)] != ["", ""]
+
+
+def test_a_german_list_is_read_with_its_plates_and_sums(reading: Reader) -> None:
+    found = reading(
+        "Datum;Kunde;Kfz;Kennzeichen;Arbeit;Std;Netto;MwSt;Brutto;bezahlt\n"
+        "03.03.2025;Anna Kern;Kombi blau;M-AB 1234;Handwäsche;1,5;50,00;9,50;59,50;bar\n"
+        "04.03.2025;Bäckerei Ott & Söhne;Transporter;M AB 77 E;Innen;3;120,00;22,80;142,80;ja\n"
+        "Summe März 2025;;;;;4,5;170,00;32,30;202,30;\n",
+        region="DE",
+        currency="EUR",
+    )
+    assert [(job.minutes, job.paid[0].amount) for job in lines(found, JobLine)] == [
+        (90, 5950), (180, 14280),
+    ]  # fmt: skip
+    assert [(car.description, car.plate) for car in lines(found, VehicleLine)] == [
+        ("Kombi blau", "M-AB 1234"), ("Transporter", "M AB 77 E"),
+    ]  # fmt: skip
+    assert [line.is_firm for line in lines(found, CustomerLine)] == [False, True]

@@ -28,7 +28,7 @@ from app.actions.stock.pool_stock import clean_left, lacking_text
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of, words_of
-from app.errors import Mendable
+from app.errors import Mendable, reason_of
 from app.records.book import Book
 from app.records.models import DaySheet
 from app.records.queries import days as queries
@@ -38,6 +38,7 @@ KINDS = frozenset(
     {"jobs", "hours", "uses", "stock", "money", "layers", "orders", "reminders", "days"}
 )
 Progress = Callable[[float, str], object]
+FAR = timedelta(days=60)  # from all that stands in the book: rather a typing error
 LOOK_AHEAD_DAYS = 7  # where tomorrow is free, the next day with work is shown, within a week
 
 
@@ -184,6 +185,15 @@ def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]
     return following, tuple(rows)
 
 
+def far_from_all(desk: Desk, day: date) -> str:
+    """Why a day is hardly one of this book's; nothing where something stands near it."""
+    with desk.book.reading() as session:
+        near = queries.nearest(session, day) or desk.today
+    if abs(near - day) <= FAR or abs(desk.today - day) <= FAR:
+        return ""
+    return f"{day} lies far from all days of this book; the nearest is {near}"
+
+
 def close_day(
     desk: Desk,
     day: date,
@@ -256,7 +266,7 @@ def _make_folder(out: Path) -> None:
         out.mkdir(parents=True, exist_ok=True)
     except OSError as trouble:
         raise Mendable(
-            f"The folder {out} cannot be made ({trouble.strerror}); nothing was closed."
+            f"The folder {out} cannot be made ({reason_of(trouble)}); nothing was closed."
         ) from trouble
 
 
@@ -278,14 +288,16 @@ def _files(
                 if not order_files_stand(desk, order, out):
                     files += order_files(desk, order, out)
         except (Mendable, OSError) as wrong:
-            trouble.append(f"The day is closed, but the order sheets are not written: {wrong}")
+            trouble.append(
+                f"The day is closed, but the order sheets are not written: {reason_of(wrong)}"
+            )
         try:
             if not reminder_files.drafts_stand(desk, prepared, out):
                 drafts = reminder_files.draft_files(desk, day, prepared, out)
                 files += drafts.files
                 said += filter(None, [drafts.changed.sentence])
         except (Mendable, OSError) as wrong:
-            trouble.append(f"The day is closed, but the drafts are not written: {wrong}")
+            trouble.append(f"The day is closed, but the drafts are not written: {reason_of(wrong)}")
     if not _is_backed_up(desk, day, out):
         try:
             backup = desk.book.backup(out)

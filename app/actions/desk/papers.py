@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from app.actions.desk.desk import Desk
-from app.errors import Mendable
+from app.errors import Mendable, reason_of
 
 
 def papers_folder(desk: Desk, kind: str) -> Path:
@@ -16,7 +16,7 @@ def papers_folder(desk: Desk, kind: str) -> Path:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as trouble:
         raise Mendable(
-            f"The folder {folder} could not be made ({trouble.strerror}); check the disk and its "
+            f"The folder {folder} could not be made ({reason_of(trouble)}); check the disk and its "
             "rights."
         ) from trouble
     return folder

@@ -66,6 +66,33 @@ def names_alike(one: str, other: str) -> bool:
     return any(_alike(a, b) for a in persons(one) for b in persons(other))
 
 
+def shortened(told: str, known: str) -> bool:
+    """True when a name only says less of the same person: "Hill", "A. Miller", one of a couple.
+
+    Never between firms: "Marlow" is not "Marlow & Sons".
+    """
+    if is_firm_name(told) or is_firm_name(known):
+        return False
+
+    def says_less(person: str) -> bool:
+        words = [word for name in persons(known) for word in name.split()]
+        return all(
+            any(word == one or (len(word) == 1 and one.startswith(word)) for one in words)
+            for word in person.split()
+        )
+
+    return all(says_less(person) for person in persons(told))
+
+
+def firms_near(one: str, other: str) -> bool:
+    """True when a firm's name and another hold each other's words: "Marlow" and "Marlow & Sons"."""
+    if not (is_firm_name(one) or is_firm_name(other)):
+        return False
+    a, b = (set(" ".join(persons(name)).split()) for name in (one, other))
+    less, more = sorted((a, b), key=len)
+    return bool(less) and less < more and max(len(word) for word in less) > 2
+
+
 @lru_cache(maxsize=50_000)
 def _alike(one: str, other: str) -> bool:
     if one == other:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -22,9 +22,18 @@ from app.actions.exchange.entries_merging import EntriesMerging
 from app.actions.exchange.gathering import People
 from app.actions.exchange.gathering_shelf import ShelfGathering
 from app.actions.exchange.gathering_work import WorkGathering
-from app.actions.exchange.line_words import KIND_WORDS, words_of
+from app.actions.exchange.line_words import words_of
+from app.actions.exchange.near_names import NearName, NearNames
 from app.actions.exchange.outcomes import Outcome
-from app.calculations.numbers.wording import capital, count_of
+from app.actions.exchange.preview_lines import (
+    Choices,
+    LineKey,
+    LinePreview,
+    Preview,
+    all_left_out,
+    keyed_lines,
+)
+from app.calculations.numbers.wording import capital
 from app.documents.incoming import FileReading, read_file
 from app.documents.reading.lines import (
     CustomerLine,
@@ -42,7 +51,6 @@ from app.errors import Mendable
 from app.records import stock
 from app.records.queries import everything
 
-OUTCOMES = {"new": "new", "same": "the same", "changed": "changed", "cannot": "cannot be read"}
 # Which kinds of thing the window shows anew, and the kinds of record that they show.
 _SHOWN = {
     "customers": "customers consents",
@@ -61,67 +69,6 @@ _SHOWN = {
     "settings": "settings",
 }
 _KINDS = {record: shown for shown, records in _SHOWN.items() for record in records.split()}
-
-
-@dataclass(frozen=True, slots=True)
-class LinePreview:
-    """What a line of a file will do.
-
-    `outcome` is new, same, changed or cannot; `details` say what changes or what to know,
-    `problems` what could not be read.
-    """
-
-    kind: str
-    file: str
-    place: str
-    what: str
-    outcome: str
-    details: tuple[str, ...] = ()
-    problems: tuple[str, ...] = ()
-
-    def sentence(self) -> str:
-        """The line in one row of text: "list.csv, row 4: Ann Marlow: changed (city: Tarn)"."""
-        word = OUTCOMES[self.outcome]
-        more = f" ({'; '.join(self.details)})" if self.details else ""
-        return f"{self.file}, {self.place}: {self.what}: {word}{more}"
-
-
-@dataclass(frozen=True, slots=True)
-class Preview:
-    """What a bringing-in will do, line by line; nothing is written yet.
-
-    `counts` gives for each kind of line how many are new, same, changed and cannot be read. The
-    lines of a large export that are the same are only counted.
-    """
-
-    files: tuple[str, ...]
-    lines: tuple[LinePreview, ...]
-    counts: dict[str, Counter[str]]
-    notes: tuple[str, ...]
-    version: object  # of the book, when it was looked at
-    drafts: Drafts | None = field(default=None, repr=False, compare=False)
-    restoring: restoring.Restoring | None = field(default=None, repr=False, compare=False)
-
-    def total(self, outcome: str) -> int:
-        """How many lines have this outcome."""
-        return sum(count[outcome] for count in self.counts.values())
-
-    def changes_something(self) -> bool:
-        """True when bringing in would write anything."""
-        if self.restoring is not None:
-            return self.restoring.total() > 0
-        return self.drafts is not None and self.drafts.work() > 0
-
-    def sentences(self) -> tuple[str, ...]:
-        """One sentence for each kind of line."""
-        said = []
-        for kind, count in self.counts.items():
-            one, many = KIND_WORDS.get(kind, (kind, kind))
-            parts = [
-                f"{count[outcome]:,} {word}" for outcome, word in OUTCOMES.items() if count[outcome]
-            ]
-            said.append(f"{count_of(count.total(), one, many)}: {', '.join(parts)}.")
-        return tuple(said)
 
 
 def reading_options(desk: Desk) -> Options:
@@ -148,20 +95,30 @@ def read(desk: Desk, path: Path, progress: Progress | None = None, **otherwise: 
 
 
 def preview(
-    desk: Desk, readings: Sequence[FileReading], progress: Progress | None = None
+    desk: Desk,
+    readings: Sequence[FileReading],
+    progress: Progress | None = None,
+    choices: Choices | None = None,
 ) -> Preview:
     """What bringing these files in will do, line by line; nothing is written.
 
+    `choices` leave lines out and say which near names mean the same. What belongs to a customer's
+    row that is left out (its vehicles, its jobs) stays out with it.
+
     Raises Mendable when an export is in another currency than the book.
     """
-    lines = [line for reading in readings for line in reading.lines]
+    choices = choices or Choices()
+    keyed = keyed_lines(line for reading in readings for line in reading.lines)
+    without = all_left_out(keyed, choices.left_out)
+    lines = [line for key, line in keyed if key not in without]
     notes = [note for reading in readings for note in reading.notes]
     entries = [line for line in lines if isinstance(line, EntryLine)]
     people = [line for line in lines if not isinstance(line, EntryLine)]
     step = Step(progress, 2 * len(lines) + 1)
+    near = NearNames(choices.same)
     with desk.book.reading() as session:
         empty = everything.holds_nothing(session)
-        if entries and empty and not people:
+        if entries and empty and not people and not without:
             return _restore_preview(desk, readings, entries, notes, step)
         _same_currency(desk, readings)
         drafts = Drafts(session)
@@ -177,10 +134,13 @@ def preview(
                 )
         balances = stock.balances(session) if people else {}
         if people:
-            outcomes.extend(_gather(desk, drafts, people, balances, step))
+            outcomes.extend(_gather(desk, drafts, people, balances, step, near))
         version = desk.book.version
         drafts.changed_kinds()
-    return _as_preview(readings, outcomes, notes, version, drafts)
+    notes.extend(asked.sentence() for asked in near.asked.values() if not asked.answered)
+    told = {id(outcome.line): outcome for outcome in outcomes}
+    in_order = [(key, line, told.get(id(line))) for key, line in keyed]
+    return _as_preview(readings, in_order, notes, version, drafts)
 
 
 def _same_currency(desk: Desk, readings: Iterable[FileReading]) -> None:
@@ -199,12 +159,13 @@ def _gather(
     lines: Sequence[Line],
     balances: dict[int, tuple[int, int]],
     step: Step,
+    near: NearNames,
 ) -> list[Outcome]:
     """The outcomes of people's own lines: who first, then what, then the work."""
     found: dict[int, Outcome] = {}
-    who = People(drafts)
+    who = People(drafts, near)
     now = desk.clock()
-    shelf = ShelfGathering(drafts, balances, desk.settings.currency, desk.today, now)
+    shelf = ShelfGathering(drafts, balances, desk.settings.currency, desk.today, now, near)
 
     def note(line: Line, outcome: Outcome | None) -> None:
         found[id(line)] = outcome or Outcome(line, refused=_why(line))
@@ -256,16 +217,20 @@ def _why(line: Line) -> str:
 
 def _as_preview(
     readings: Sequence[FileReading],
-    outcomes: Iterable[Outcome],
+    told: Iterable[tuple[LineKey, Line, Outcome | None]],
     notes: Sequence[str],
     version: object,
     drafts: Drafts,
 ) -> Preview:
     lines = []
     counts: dict[str, Counter[str]] = {}
-    for outcome in outcomes:
-        line = outcome.line
-        kind = line.record if isinstance(line, EntryLine) else line.kind
+    for key, line, outcome in told:
+        kind = key[3]
+        if outcome is None:
+            if kind not in EntriesMerging.LEFT_OUT:
+                counts.setdefault(kind, Counter())["left"] += 1
+                lines.append(_line_preview(key, line, "left"))
+            continue
         word, details = _said(outcome)
         counts.setdefault(kind, Counter())[word] += 1
         if isinstance(line, EntryLine) and word == "same" and not details:
@@ -273,17 +238,29 @@ def _as_preview(
         problems = list(line.problems)
         if outcome.refused and outcome.refused not in problems:
             problems.append(_sentence(line, outcome.refused))
-        lines.append(_line_preview(line, kind, word, details, problems))
+        lines.append(_line_preview(key, line, word, details, problems, outcome.asks))
     files = tuple(reading.path.name for reading in readings)
     return Preview(files, tuple(lines), counts, tuple(dict.fromkeys(notes)), version, drafts)
 
 
 def _line_preview(
-    line: Line, kind: str, word: str, details: Iterable[str], problems: Iterable[str]
+    key: LineKey,
+    line: Line,
+    word: str,
+    details: Iterable[str] = (),
+    problems: Iterable[str] = (),
+    asks: NearName | None = None,
 ) -> LinePreview:
-    source = line.source
     return LinePreview(
-        kind, source.file, source.place(), words_of(line), word, tuple(details), tuple(problems)
+        key=key,
+        kind=key[3],
+        file=line.source.file,
+        place=line.source.place(),
+        what=words_of(line),
+        outcome=word,
+        details=tuple(details),
+        problems=tuple(problems),
+        asks=asks,
     )
 
 
@@ -321,9 +298,11 @@ def _restore_preview(
     plan = restoring.check(entries, step)
     counts = {kind: Counter({"new": count}) for kind, count in plan.counts().items()}
     lines = []
-    for line, why in plan.refused:
-        counts.setdefault(line.record, Counter())["cannot"] += 1
-        lines.append(_line_preview(line, line.record, "cannot", (), (why,)))
+    refused = {id(line): why for line, why in plan.refused}
+    for key, line in keyed_lines(entries):
+        if id(line) in refused:
+            counts.setdefault(key[3], Counter())["cannot"] += 1
+            lines.append(_line_preview(key, line, "cannot", (), (refused[id(line)],)))
     files = tuple(reading.path.name for reading in readings)
     return Preview(
         files, tuple(lines), counts, tuple(dict.fromkeys(notes)), desk.book.version, None, plan

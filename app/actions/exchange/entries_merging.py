@@ -83,6 +83,8 @@ _UNIQUE = {"jobs": "number", "orders": "number"}
 class EntriesMerging:
     """Finds the rows of an export in a book, or drafts them."""
 
+    LEFT_OUT = _OWN
+
     def __init__(self, drafts: Drafts) -> None:
         self._drafts = drafts
         self._known: dict[tuple[str, int], Draft] = {}

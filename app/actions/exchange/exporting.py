@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from app.actions.desk.desk import Desk
@@ -16,8 +16,16 @@ from app.records.queries import everything
 _ENDING = ".xlsx"
 
 
-def export(desk: Desk, path: Path, progress: Progress | None = None) -> Path:
+# Called with where the file now is that stood in the place before.
+Moved = Callable[[Path], object]
+
+
+def export(
+    desk: Desk, path: Path, progress: Progress | None = None, moved: Moved | None = None
+) -> Path:
     """Write every record of the book into one workbook; returns where it stands.
+
+    A file that stands there already is moved aside, and `moved` is told where to.
 
     Only the log of actions stays behind: what was done can be undone in its own book alone.
     Raises Mendable when the place cannot be written.
@@ -38,15 +46,24 @@ def export(desk: Desk, path: Path, progress: Progress | None = None) -> Path:
         ):  # fmt: skip
             names[kind] = {row["id"]: str(row[column]) for row in everything.rows(session, kind)}
         about = About(desk.settings.shop_name, desk.settings.currency, desk.today)
-        write_export(path, about, [records(layout.kind) for layout in SHEETS], names, progress)
+        kinds = [records(layout.kind) for layout in SHEETS]
+        _tell(moved, write_export(path, about, kinds, names, progress))
     return path
 
 
-def template(path: Path) -> Path:
-    """Write the empty workbook with headings and notes; returns where it stands."""
+def template(path: Path, moved: Moved | None = None) -> Path:
+    """Write the empty workbook with headings and notes; returns where it stands.
+
+    A file that stands there already is moved aside, and `moved` is told where to.
+    """
     path = _workbook(path)
-    write_template(path)
+    _tell(moved, write_template(path))
     return path
+
+
+def _tell(moved: Moved | None, aside: Path | None) -> None:
+    if moved is not None and aside is not None:
+        moved(aside)
 
 
 def _workbook(path: Path) -> Path:

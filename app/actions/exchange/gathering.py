@@ -14,16 +14,20 @@ from typing import Any
 
 from app.actions.exchange.alike import (
     descriptions_alike,
+    firms_near,
     names_alike,
     persons,
     plain_name,
     plain_plate,
     same_name,
+    shortened,
     vehicle_words,
 )
 from app.actions.exchange.drafts import Draft, Drafts, row_of
+from app.actions.exchange.near_names import NearNames
 from app.actions.exchange.outcomes import Outcome, add_notes, take
 from app.documents.reading.lines import CustomerLine, VehicleLine, Who
+from app.documents.reading.people import is_firm_name
 
 # How a name that is not the customer's own, but means them, is kept in the notes.
 _ALIAS = "Also called: "
@@ -36,8 +40,9 @@ _MERE = ("plate ", "VIN ", "unit ")
 class People:
     """Finds and drafts customers and vehicles."""
 
-    def __init__(self, drafts: Drafts) -> None:
+    def __init__(self, drafts: Drafts, near: NearNames) -> None:
         self._drafts = drafts
+        self._near = near
         self._by_phone: dict[str, list[Draft]] = defaultdict(list)
         self._by_mail: dict[str, list[Draft]] = defaultdict(list)
         self._by_person: dict[str, list[Draft]] = defaultdict(list)
@@ -174,7 +179,8 @@ class People:
         """The customer that is meant, or None.
 
         The same name is the same customer unless telephone, mail and address all speak against
-        it; a name in another spelling needs the same telephone number or mail address.
+        it. A near name is asked about; until it is answered, a spelling that has the telephone
+        number or mail address too, and one that only says less, are taken for the same.
         """
         name, phones = who.name, who.phones
         mails = tuple(mail.casefold() for mail in who.emails)
@@ -185,9 +191,10 @@ class People:
             # Whoever shares most: a telephone number and an address before one of them.
             return max(same, key=shared.count)
         for draft in self._in_order(shared):
-            if names_alike(name, str(draft.get("name"))):
-                if outcome is not None:
-                    outcome.remarks.append(f"taken for {draft.get('name')}")
+            if _near(name, draft) and self._is_same(
+                name, draft, outcome, "They share a telephone number or mail address",
+                usual=not firms_near(name, str(draft.get("name"))),
+            ):  # fmt: skip
                 return draft
         named = self._sounding_like(name)
         exact = self._called(name, named)
@@ -202,16 +209,31 @@ class People:
             outcome.remarks.append(
                 f"another {name} with another telephone number or address is there already"
             )
-        if exact or phones or mails or (line is not None and line.street):
+        if exact:
             return None
-        # A log that says "Hill" or "Ann Miller" means "Ann & Bob Hill", "A. Miller" when they are
-        # the only ones.
-        alike = [d for d in named if names_alike(name, str(d.get("name")))]
+        alike = [d for d in named if _near(name, d) and not _contradicts(d, phones, mails, line)]
         if len(alike) != 1:
             return None
+        # A log that says "Hill" or "Ann Miller" means "Ann & Bob Hill", "A. Miller" when they are
+        # the only ones; with a telephone number or address of its own it may be anybody.
+        own = bool(phones or mails or (line is not None and line.street))
+        usual = not own and shortened(name, str(alike[0].get("name")))
+        why = "The only one so called"
+        return alike[0] if self._is_same(name, alike[0], outcome, why, usual=usual) else None
+
+    def _is_same(
+        self, name: str, draft: Draft, outcome: Outcome | None, why: str, *, usual: bool
+    ) -> bool:
+        """Whether a near name means this customer, as answered or usual; it is asked either way."""
+        known = str(draft.get("name"))
+        asked = self._near.ask(name, known, why, usual=usual)
         if outcome is not None:
-            outcome.remarks.append(f"taken for {alike[0].get('name')}, the only one so called")
-        return alike[0]
+            outcome.asks = asked
+            if asked.same:
+                outcome.remarks.append(f"taken for {known}: {why[:1].lower()}{why[1:]}")
+            else:
+                outcome.remarks.append(f"kept apart from {known}")
+        return asked.same
 
     def _in_order(self, customers: Iterable[Draft]) -> list[Draft]:
         """Each once, in the order in which the book came to know them."""
@@ -244,17 +266,23 @@ class People:
         """The vehicles of a customer."""
         return self._held[row_of(customer)]
 
+    def named(self, who: Who, outcome: Outcome) -> Draft | None:
+        """The customer that another line names; one that is not known is added."""
+        if not who.name:
+            return None
+        found = self.find(who)
+        if found is None:
+            firm = is_firm_name(who.name)
+            origin = outcome.line.source.whole()
+            found = self._drafts.new("customers", origin, name=who.name, is_firm=firm)
+            outcome.remarks.append(f"{who.name} was not known and is added as a customer")
+            self._index(found)
+        return found
+
     def vehicle(self, line: VehicleLine) -> Outcome:
         """The vehicle of a line, found or drafted, with what the line adds."""
         outcome = Outcome(line)
-        owner = None
-        if line.owner.name:
-            owner = self.find(line.owner)
-            if owner is None:
-                name = line.owner.name
-                owner = self._drafts.new("customers", line.source.whole(), name=name)
-                outcome.remarks.append(f"{name} was not known and is added as a customer")
-                self._index(owner)
+        owner = self.named(line.owner, outcome)
         found = self.find_vehicle(line, owner)
         if found is None:
             outcome.made = True
@@ -333,6 +361,12 @@ class People:
         told = words - vehicle_words(f"{line.plate} {line.vin} {line.fleet_unit}")
         alike = [d for d in candidates if descriptions_alike(told, vehicle_words(_said(d)))]
         return alike[0] if alike else None
+
+
+def _near(name: str, customer: Draft) -> bool:
+    """True when a name may mean this customer in another spelling."""
+    known = str(customer.get("name"))
+    return names_alike(name, known) or firms_near(name, known)
 
 
 def _names(customer: Draft) -> list[str]:

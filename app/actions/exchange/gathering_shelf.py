@@ -9,9 +9,11 @@ from typing import Any
 
 from app.actions.exchange.alike import plain_name
 from app.actions.exchange.drafts import Draft, Drafts, row_of
+from app.actions.exchange.near_names import NearNames
 from app.actions.exchange.outcomes import Outcome, add_notes, take
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.rounding import half_away
+from app.documents.reading.headings import plain
 from app.documents.reading.lines import PackLine, SupplierLine, SupplyLine
 from app.documents.reading.people import read_mails, read_phones
 from app.documents.reading.shelf_words import kind_by_name, protection_by_name
@@ -29,17 +31,20 @@ class ShelfGathering:
         currency: str,
         today: date,
         now: datetime,
+        near: NearNames,
     ) -> None:
         """`balances` is what stands on the shelf: quantity and value by supply."""
         self._currency = currency
         self._drafts = drafts
+        self._near = near
         self._balances = balances
         self._today, self._now = today, now
         self._suppliers = {plain_name(str(d.get("name"))): d for d in drafts.all("suppliers")}
         self._supplies: dict[str, Draft] = {}
         self._by_code: dict[str, Draft] = {}
+        self._nearly: dict[str, Draft] = {}
         for supply in drafts.all("supplies"):
-            self._supplies.setdefault(plain_name(str(supply.get("name"))), supply)
+            self._index(supply)
         self._packs: dict[Any, list[Draft]] = defaultdict(list)
         for pack in drafts.all("packs"):
             self._packs[pack.get("supply_id")].append(pack)
@@ -88,11 +93,7 @@ class ShelfGathering:
     def supply(self, line: SupplyLine) -> Outcome:
         """The supply of a line, found or drafted, with its packs; stock is settled at the end."""
         outcome = Outcome(line)
-        found = self.find(line.name)
-        if found is None and line.code:
-            found = self._by_code.get(plain_name(line.code))
-            if found is not None:
-                outcome.remarks.append(f"taken for {found.get('name')}, which has this code")
+        found = self.find(line.name) or self._found_near(line, outcome)
         if found is None:
             outcome.made = True
             found = self._new_supply(line.name, line.supply_kind, line.source.whole())
@@ -132,10 +133,38 @@ class ShelfGathering:
                 self._counted[found].append((outcome, line.stock, pack))
         return outcome
 
+    def _found_near(self, line: SupplyLine, outcome: Outcome) -> Draft | None:
+        """The supply that has this code, or whose name hardly differs; either is asked about."""
+        coded = self._by_code.get(plain_name(line.code)) if line.code else None
+        nearly = self._nearly.get(plain(line.name))
+        if coded is not None:
+            shared = set(plain(line.name).split()) & set(plain(str(coded.get("name"))).split())
+            why = "It has the same code"
+            return coded if self._is_same(line.name, coded, outcome, why, bool(shared)) else None
+        if nearly is not None and self._is_same(
+            line.name, nearly, outcome, "The names hardly differ", usual=False
+        ):
+            return nearly
+        return None
+
+    def _is_same(self, name: str, draft: Draft, outcome: Outcome, why: str, usual: bool) -> bool:
+        known = str(draft.get("name"))
+        outcome.asks = self._near.ask(name, known, why, usual=usual)
+        if outcome.asks.same:
+            outcome.remarks.append(f"taken for {known}: {why[:1].lower()}{why[1:]}")
+        else:
+            outcome.remarks.append(f"kept apart from {known}")
+        return outcome.asks.same
+
     def _new_supply(self, name: str, kind: str, origin: str) -> Draft:
         draft = self._drafts.new("supplies", origin, name=name, kind=kind)
-        self._supplies[plain_name(name)] = draft
+        self._index(draft)
         return draft
+
+    def _index(self, supply: Draft) -> None:
+        name = str(supply.get("name"))
+        self._supplies.setdefault(plain_name(name), supply)
+        self._nearly.setdefault(plain(name), supply)
 
     def find(self, name: str) -> Draft | None:
         """The supply of that name."""
@@ -152,7 +181,10 @@ class ShelfGathering:
                 if supply.get("protection")
                 and (words <= set(plain.split()) or words >= set(plain.split()))
             ]
-            found = near[0] if len(near) == 1 else None
+            if len(near) == 1 and self._is_same(
+                name, near[0], outcome, "The only protection so called", usual=True
+            ):
+                found = near[0]
         if found is None:
             kind = kind_by_name(name) or "liquid"
             found = self._new_supply(name[:120], kind, outcome.line.source.whole())

@@ -77,7 +77,7 @@ class WorkGathering:
         """The job of a line, found or drafted, with hours, charges and money."""
         outcome = Outcome(line)
         assert line.day is not None
-        customer = self._people.find(line.customer) if line.customer.name else None
+        customer = self._people.named(line.customer, outcome)
         vehicle = self._vehicle(line.vehicle, customer)
         if customer is None and vehicle is not None:
             customer = self._people.holder_of(vehicle)
@@ -277,7 +277,7 @@ class WorkGathering:
         """The layer of a line on each of its surface groups, found or drafted."""
         outcome = Outcome(line)
         assert line.day is not None
-        customer = self._people.find(line.customer) if line.customer.name else None
+        customer = self._people.named(line.customer, outcome)
         vehicle = self._vehicle(line.vehicle, customer)
         if vehicle is None:
             who = line.customer.name or "nobody"
@@ -323,7 +323,7 @@ class WorkGathering:
         outcome = Outcome(line)
         assert line.day is not None
         assert line.amount is not None
-        customer = self._people.find(line.customer) if line.customer.name else None
+        customer = self._people.named(line.customer, outcome)
         number = _number(line.job_number)
         job = self._by_number.get(number) if number is not None else None
         if job is None and line.job_number:

@@ -23,6 +23,8 @@ KINDS = {
 }
 HOW = {
     "heading": "by its heading",
+    "part": "by part of it",
+    "unlike": "values differ",
     "values": "by its values",
     "kept": "kept in the notes",
     "by hand": "by hand",
@@ -41,7 +43,7 @@ class ColumnView:
     meaning: str  # its key, "" for none
     label: str
     how: str
-    sure: bool
+    doubt: str  # a sentence when it is little certain
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,7 @@ def tables_of(readings: Sequence[FileReading]) -> tuple[TableView, ...]:
                             meaning=column.meaning,
                             label=column.label or HOW.get(column.how, column.how),
                             how=HOW.get(column.how, column.how),
-                            sure=column.how in ("heading", "by hand"),
+                            doubt=column.doubt(),
                         )
                         for column_at, column in enumerate(table.columns)
                     ),

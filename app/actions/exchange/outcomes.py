@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from app.actions.exchange.drafts import Draft
+from app.actions.exchange.near_names import NearName
 from app.documents.export.layout import BY_KIND
 from app.documents.reading.lines import Line
 
@@ -21,6 +22,7 @@ class Outcome:
     changes: list[str] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     refused: str = ""
+    asks: NearName | None = None
 
 
 def _label(kind: str, name: str) -> str:

@@ -45,6 +45,7 @@ class HeldVehicle:
     sizes: str
     span: str
     held: bool
+    archived: bool
     layers: tuple[LayerView, ...]
 
 
@@ -63,6 +64,7 @@ class CustomerPage:
     reminders: tuple[tuple[str, str], ...]
     stopped_on: date | None
     deceased: bool
+    archived: bool
 
 
 def list_customers(
@@ -84,6 +86,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         customer = there(session.get(Customer, customer_id), "This customer")
         fields = {name: getattr(customer, name) for name in sorted(FIELDS)}
         stopped_on, deceased, since = customer.stopped_on, customer.deceased, customer.since
+        archived = customer.archived_on is not None
         links = queries.links_of(session, customer_id=customer_id)
         history = queries.history(session, customer_id=customer_id)
         ids = [row.job_id for row in history]
@@ -123,6 +126,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         ),
         stopped_on=stopped_on,
         deceased=deceased,
+        archived=archived,
     )
 
 
@@ -304,6 +308,8 @@ def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:
     span = f"since {day_year(link.from_day)}" if link.from_day else ""
     if link.to_day is not None:
         span = f"until {day_year(link.to_day)}"
+    if link.archived_on is not None:
+        span = f"archived {day_year(link.archived_on)}"
     return HeldVehicle(
         vehicle_id=link.vehicle_id,
         link_id=link.link_id,
@@ -312,5 +318,6 @@ def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:
         sizes=sizes,
         span=span,
         held=held,
+        archived=link.archived_on is not None,
         layers=standing_layers(desk, link.vehicle_id) if held else (),
     )

@@ -59,6 +59,7 @@ class ShelfRow:
     shelf_place: str = ""
     why_not: str = ""  # why it is due and yet not proposed
     past: bool = False  # some of it is past its life
+    archived: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -126,7 +127,7 @@ def shelf(desk: Desk, day: date) -> ShelfView:
         frozenset(one for one, lost in losses_on(desk, day).items() if lost.past),
     )
     groups = _groups(desk, supplies, suppliers, facts)
-    folded = sum(row.folded for group in groups for row in group.rows)
+    folded = sum(row.folded and not row.archived for group in groups for row in group.rows)
     short = len(short_supplies(desk, day))
     lines = sum(bool(line.packs) for one in to_order.suppliers for line in one.lines)
     return ShelfView(
@@ -263,7 +264,8 @@ def _row(desk: Desk, supply: SupplyRow, facts: _AllRows) -> ShelfRow:
         short=cover.short_before_delivery if cover else 0,
         short_day=_day(cover.short_day if cover else None),
         alert=alert,
-        folded=idle,
+        folded=idle or supply.archived_on is not None,
+        archived=supply.archived_on is not None,
         shelf_place=supply.shelf_place,
         why_not="" if packs else why_not_text(desk, cover, facts.day),
         past=past,

@@ -78,6 +78,7 @@ customers | Customers | numbered
   tax_exempt_no: Tax exemption no., text
   notes: Notes, text
   since: Customer since, day
+  archived_on: Archived on, day, Kept for its history; shown only when asked for by name.
 
 consents | Consents | numbered
   customer_id: Customer key, key:customers
@@ -105,6 +106,7 @@ vehicles | Vehicles | numbered
   lease_ends: Lease ends, day
   stored_until: Stored until, day
   notes: Vehicle notes, text
+  archived_on: Archived on, day, Kept for its history; no letters about it.
 
 owner_links | Owners | numbered
   vehicle_id: Vehicle key, key:vehicles
@@ -149,6 +151,7 @@ supplies | Supplies | numbered
   shelf_place: Shelf place, text
   supplier_id: Supplier key, key:suppliers
   stopped: Stopped, yes
+  archived_on: Archived on, day, Kept for its history; shown only when asked for by name.
   no_frost: Must not freeze, yes
   protection: Protection class, text
   life_low_days: Lasts from days, whole

@@ -56,8 +56,11 @@ def is_how_to(grid: Grid) -> bool:
     return grid.sheet == HOW and grid.cell(0, 0) == _SENTENCES[0]
 
 
-def write_template(path: Path) -> None:
-    """Write the template; Mendable when the place cannot be written."""
+def write_template(path: Path) -> Path | None:
+    """Write the template; Mendable when the place cannot be written.
+
+    Returns where the file now is that stood there before; None when there was none.
+    """
     from openpyxl import Workbook
     from openpyxl.comments import Comment
     from openpyxl.styles import Alignment, Font
@@ -89,4 +92,4 @@ def write_template(path: Path) -> None:
     for row in how.iter_rows(min_row=len(_SENTENCES) + 3):
         for cell in row:
             cell.alignment = Alignment(wrap_text=True, vertical="top")
-    save(book, path)
+    return save(book, path)

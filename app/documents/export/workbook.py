@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +14,7 @@ from app.documents.export.exact import MOST_IN_A_CELL, cell_of, escaped
 from app.documents.export.layout import ABOUT, LONG_TEXTS, SHEETS, VERSION, Field, SheetLayout
 from app.documents.reading.grid import letter
 from app.documents.reading.options import Progress, Step
-from app.errors import Mendable
+from app.errors import Mendable, reason_of
 
 MARK = "Bayledger"
 # What is shown beside a key for reading; it is not read back.
@@ -52,8 +52,10 @@ def write_export(
     records: Sequence[Records],
     names: Mapping[str, Mapping[int, str]],
     progress: Progress | None = None,
-) -> None:
+) -> Path | None:
     """Write the workbook beside its place and move it there when it is whole.
+
+    Returns where the file now is that stood there before; None when there was none.
 
     `records` comes in the order of the sheets; every row has "id" (days and settings their own
     key). `names` gives, for customers, vehicles and so on, the name to show beside a key.
@@ -77,7 +79,7 @@ def write_export(
             for row in long_texts:
                 sheet.append([text_cell(sheet, value) for value in row])
         step.say()
-        save(book, path)
+        return save(book, path)
     except BaseException:
         _throw_away(book)
         raise
@@ -92,17 +94,38 @@ def _throw_away(book: Any) -> None:
             sheet._writer.cleanup()
 
 
-def save(book: Any, path: Path) -> None:
-    """Save a workbook so that the old file stays until the new one is whole."""
+def save(book: Any, path: Path) -> Path | None:
+    """Save a workbook; what stands there already is moved aside once the new one is whole.
+
+    Returns where the old file now is; None when there was none.
+    """
     beside = path.with_name(f".{path.name}.part")
+    aside: Path | None = None
     try:
         book.save(beside)
+        if path.exists():
+            aside = path.rename(_free_name(path))
         beside.replace(path)
     except OSError as error:
-        beside.unlink(missing_ok=True)
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
+            if aside is not None and not path.exists():
+                aside.rename(path)
         raise Mendable(
-            f"{path} cannot be written: {error.strerror or error}. Choose another place."
+            f"{path} cannot be written: {reason_of(error)}. Choose another place."
         ) from error
+    return aside
+
+
+def _free_name(path: Path) -> Path:
+    """A name beside it that says when the file was last written: "list until 2025-08-14 1754"."""
+    written = datetime.fromtimestamp(path.stat().st_mtime)
+    stem = f"{path.stem} until {written:%Y-%m-%d %H%M}"
+    for more in ("", *(f" {number}" for number in range(2, 1000))):
+        free = path.with_name(f"{stem}{more}{path.suffix}")
+        if not free.exists():
+            return free
+    raise Mendable(f"{path.parent} holds too many old copies of {path.name}; tidy them up first.")
 
 
 def _write_about(book: Any, about: About) -> None:

@@ -25,8 +25,12 @@ _LEAST = 0.34  # below this a column keeps no meaning
 _BY_HAND = 9.0  # what a person said outdoes everything
 _MOST = 1.25  # of one column, so that a few sure ones do not outdo many
 _OF_ANOTHER_KIND = 0.93  # a table of jobs is more likely to hold the job's date than the customer's
-_KNOWN = 0.8  # from here a heading is a known word; what merely holds one is not made surer
+KNOWN = 0.8  # from here a heading is a known word
+# How far values that fit make a heading surer: a known word, and one that merely holds a known one.
+_FITTING, _LIKELY = 0.5, 0.15
 _SURE = 0.6  # from here a heading is enough, unless the values speak against it
+_LESS = 0.9  # another column may say it better
+_NOT_OURS = frozenset({"list", "retail", "rrp", "msrp", "uvp", "case", "karton", "pvp"})
 _CONFIRMED, _DOUBTED, _DENIED = 1.1, 0.5, 0.3  # by the words that stand under a heading
 _EXPENSES = 0.1  # a list of expenses is neither a shelf nor a log of jobs
 _ANY_NAMES = 0.8  # a list of names and telephone numbers is rather one of customers
@@ -111,6 +115,16 @@ def recognise(
     return best
 
 
+def how_known(column: Seen, meaning: str) -> str:
+    """How surely a column has this meaning: heading, part (of it), values, or unlike (them)."""
+    sure = dict(column.heading.candidates).get(meaning)
+    if sure is None:
+        return "values"
+    if fit(MEANINGS[meaning].form, column.looks) < 0 and column.looks.filled > 2:
+        return "unlike"
+    return "heading" if sure >= KNOWN else "part"
+
+
 def _assign(
     columns: Sequence[Seen], kind: str, fixed: Mapping[int, str]
 ) -> tuple[tuple[str, ...], float]:
@@ -159,7 +173,7 @@ def _offers(column: Seen, kind: str) -> dict[str, float]:
             continue
         own = 1.0 if meaning.kind == kind else _OF_ANOTHER_KIND
         fits = fit(meaning.form, column.looks)
-        score = sure * own * (1.0 + 0.5 * (fits if sure >= _KNOWN else min(fits, 0.0)))
+        score = sure * own * (1.0 + (_FITTING if sure >= KNOWN or fits < 0 else _LIKELY) * fits)
         score *= _closer_look(key, column)
         offers[key] = max(offers.get(key, 0.0), score)
     for key, score in _by_values(column, kind).items():
@@ -185,6 +199,10 @@ def _closer_look(key: str, column: Seen) -> float:
         return _CONFIRMED if bodied > 0.4 or column.looks.year > 0.3 else _DOUBTED
     if key == "supply.unit" and column.looks.amount > 0.5:
         return _DOUBTED
+    if key == "supply.unit" and fit("unit", column.looks) < 0:
+        return _DENIED  # a column of money or plain numbers is no unit
+    if key == "supply.price" and _NOT_OURS & set(words.split()):
+        return _LESS  # beside what the shop pays
     if key == "job.number" and _share_of(column.sample, _DIGIT.search) <= 0.3:
         return _DENIED
     if key == "supply.stock" and words == "amount":
@@ -202,10 +220,13 @@ def _share(sample: Sequence[str], known: frozenset[str]) -> float:
 
 def _by_values(column: Seen, kind: str) -> dict[str, float]:
     """What the values alone suggest, where the heading says nothing or too little."""
-    if column.heading.best() >= _SURE and column.heading.candidates:
-        fits = [fit(MEANINGS[key].form, column.looks) for key, _ in column.heading.candidates]
-        if max(fits) > -0.9:
-            return {}
+    claimed = [
+        MEANINGS[key]
+        for key, sure in column.heading.candidates
+        if sure >= _SURE and MEANINGS[key].kind in BESIDE[kind]
+    ]
+    if any(fit(meaning.form, column.looks) > -0.9 for meaning in claimed):
+        return {}
     looks = column.looks
     offers: dict[str, float] = {}
     people = "supplier" if kind == "supplier" else "customer"
@@ -216,8 +237,12 @@ def _by_values(column: Seen, kind: str) -> dict[str, float]:
             offers[f"{people}.phone"] = 0.6
     if "vehicle" in BESIDE[kind] and looks.vin > 0.6:
         offers["vehicle.vin"] = 0.7
-    if not column.heading.text and "customer" in BESIDE[kind] and looks.name > 0.6:
+    # Under an unknown heading only a list of people is taken to name them.
+    unknown = not column.heading.text or (kind in ("customer", "vehicle") and not claimed)
+    if unknown and "customer" in BESIDE[kind] and looks.name > 0.6:
         offers["customer.name"] = 0.5
+    if kind == "supply" and looks.money > 0.6 and looks.words < 0.3:
+        offers["supply.price"] = 0.5
     if not column.heading.text and kind == "supply" and looks.amount > 0.6:
         offers["supply.size"] = 0.4
     return offers

@@ -91,7 +91,8 @@ VEHICLE: dict[str, str] = {
     "key": "vehicle key",
     "description": """
         car|auto|automobile|truck|vehicle description|description of vehicle|vehicle info|
-        vehicle information|year make model|ymm|make model|ride|what they drive|drives|
+        vehicle information|year make model|ymm|make model|ride|what they drive|drives|kfz|
+        what they brought|
         car description|vehicle name|fahrzeug|fahrzeuge|wagen|pkw|vehiculo|coche|carro|
         car truck|cars owned|unit description|which car|description""",
     "year": "model year|my|vehicle year|year built|baujahr|jahr|modelljahr|ano|anio|year of make",
@@ -181,7 +182,8 @@ SUPPLY: dict[str, str] = {
         gruppe|typ|categoria|grupo|tipo|family|class|purpose|product category""",
     "maker": "brand|manufacturer|make|made by|hersteller|marke|marca|fabricante",
     "stock": """
-        stock|qty|quantity|qty on hand|quantity on hand|count|current stock|have|we have|
+        stock|qty|quantity|whats left|what is left|still there|qty on hand|
+        quantity on hand|count|current stock|have|we have|
         on shelf|shelf|left|remaining|amount|amount left|how much left|inventory|level|current|
         balance|units on hand|stock level|available|current qty|current quantity|bestand|
         lagerbestand|menge|anzahl|vorrat|auf lager|vorhanden|rest|existencia|cantidad|
@@ -199,14 +201,15 @@ SUPPLY: dict[str, str] = {
     "price": """
         cost|pack price|unit cost|cost each|price each|each|paid|last price|price paid|
         purchase price|last cost|cost per unit|cost per bottle|price per pack|unit price|
-        buy price|preis|einkaufspreis|ek|ek preis|kosten|stuckpreis|preis pro gebinde|precio|
+        buy price|trade price|we pay|what we pay|rate|einkauf|einkauf netto|
+        preis|einkaufspreis|ek|ek preis|kosten|stuckpreis|preis pro gebinde|precio|
         costo|coste|precio unitario|precio de compra|cost price|cost per pack|net price|
         list price|price per unit|price per bottle|amount per pack|ek netto""",
     "value": """
         value|total value|stock value|extended|extended cost|total|total cost|inventory value|
         wert|lagerwert|gesamtwert|valor|importe|line total|ext|ext price|ext cost|gesamt""",
     "supplier": """
-        bought at|purchased at|supplier name|vendor|vendor name|bought from|buy from|
+        bought at|bought off|purchased at|supplier name|vendor|vendor name|bought from|buy from|
         where bought|where to buy|order from|purchased from|distributor|source|store|lieferant|
         bezugsquelle|proveedor|from|supplied by|get it from|where from|preferred vendor|
         where we get it|shop|wholesaler""",
@@ -283,13 +286,14 @@ JOB: dict[str, str] = {
     "state": """
         state|job status|stage|progress|done|complete|estado|estatus|fortschritt|auftragsstatus""",
     "services": """
-        what|work|work done|job|job description|description|package|what done|service performed|
+        what|did what|work|work done|job|
+        job description|description|package|what done|service performed|
         detail|job type|type|service type|type of service|what we did|treatment|work performed|
         item|task|leistung|leistungen|arbeit|arbeiten|tatigkeit|auftrag|servicio|trabajo|
         trabajo realizado|paquete|what was done|what i did|detail package|type of detail|
         product service|line item|position""",
     "hours": """
-        how long|hrs|hr|time|time spent|labor hours|labour hours|duration|labor|labour|
+        how long|took|it took|hrs|hr|time|time spent|labor hours|labour hours|duration|labor|labour|
         time taken|hours worked|total hours|stunden|std|arbeitszeit|dauer|zeit|horas|tiempo|
         hours spent|actual hours|man hours|time on job""",
     "net": """

@@ -20,6 +20,16 @@ _SMALL_WORDS = word_set(
     """the of a an de del la el los las der die das den des dem your our my and und y or oder o e
     for fur para in im en this"""
 )
+# Words that mean something as a heading of their own, but nothing within a longer one.
+_ALONE = word_set(
+    """per from who what where when how use using in out to at on by until we order number"""
+)
+# Things that others are told of: a "bottle price" is a price, a "customer rating" no customer.
+_THINGS = word_set(
+    """pack package bottle container jug tin size unit item product supply customer client vehicle
+    car job service packung flasche gebinde kunde fahrzeug artikel envase cliente coche producto"""
+)
+_OF_A_THING = 0.08
 _NUMBER_WORDS = frozenset({"no", "nr", "num", "nbr", "#", "nº", "n°", "№", "numero", "nummer"})
 _SHORT = {
     "cust": "customer", "veh": "vehicle", "desc": "description", "descr": "description",
@@ -45,6 +55,12 @@ _UNITS = {
     }.items()
     for word in words.split()
 }
+# "Paid per pack", "Cost a bottle": what is told of one of them.
+_EACH = re.compile(
+    r"(.+?)\s*(?:\bper|/|\bpro|\bpor|\bje|\bfor one|\ba)\s*(?:each|ea|pack(?:age|et)?|bottle|unit|"
+    r"piece|pc|case|box|roll|tub|can|tin|jug|item|gebinde|st(?:ü|ue)ck|flasche|dose|packung|"
+    r"unidad|envase)"
+)
 _BRACKETS = re.compile(r"[(\[{]([^)\]}]{0,40})[)\]}]?")
 
 
@@ -103,6 +119,9 @@ def _without_unit(text: str) -> tuple[str, str]:
     if per:
         return "price", heading_unit(per.group(1).strip(" .")) or unit
     low = re.sub(r"[.\s]+", " ", bare.casefold()).strip()
+    each = _EACH.fullmatch(low)
+    if each and plain(low) not in index_of_words():
+        return each.group(1), unit or "container"
     if not unit:
         found = re.search(r"^(.+?)(?:[\s,/]+(?:in|per)|[\s,/]+)\s*(fl oz|[a-z]+|[$€£%]|us\$)$", low)
         word = found.group(2) if found else ""
@@ -219,14 +238,11 @@ def _offer_within(words: str, offer) -> None:  # type: ignore[no-untyped-def]
     if not 2 <= len(tokens) <= 8:
         return
     for length in range(min(len(tokens) - 1, 4), 0, -1):
-        found = False
         for start in range(len(tokens) - length + 1):
             part = " ".join(tokens[start : start + length])
-            if len(part) > 2 and part in index_of_words():
-                offer(index_of_words()[part], 0.45 + 0.3 * length / len(tokens))
-                found = True
-        if found:
-            return
+            if len(part) > 2 and part not in _ALONE and part in index_of_words():
+                beside = _OF_A_THING if part in _THINGS else 0.0
+                offer(index_of_words()[part], 0.45 + 0.3 * length / len(tokens) - beside)
 
 
 def heading_like(cell: Cell) -> bool:

@@ -24,6 +24,7 @@ _SHAPES = {
         "hours": r"^\d+(?:[.,:]\d+)?\s*(?:h|hrs?|hours?|std|m|min(?:utes?)?)?"
         r"(?:\s*\d+\s*m(?:in)?)?$",
         "year": r"^'?(?:(?:19|20)\d{2}|\d{2})$",
+        "daymonth": r"^\d{1,2}\s?[/.-]\s?\d{1,2}\.?$",
         "vin": r"^[A-HJ-NPR-Z0-9]{17}$",
         "plate": r"^(?=.*\d)[A-Z0-9ÄÖÜ -]{4,10}(?:\s*\([A-Z]{2}\))?$",
         "yes": r"^(?:y|n|yes|no|x|true|false|✓|✔|ja|nein|s[ií]|ok|stop|opted[ -]?(?:in|out)|[01])$",
@@ -52,6 +53,7 @@ class Looks:
     amount: float = 0.0
     hours: float = 0.0
     year: float = 0.0
+    daymonth: float = 0.0  # a day without its year
     vin: float = 0.0
     plate: float = 0.0
     yes: float = 0.0
@@ -114,7 +116,8 @@ def fit(form: str, looks: Looks) -> float:
 
 
 def _text(looks: Looks) -> tuple[bool, bool]:
-    return False, looks.mail > 0.6 or looks.day > 0.7
+    bare_money = looks.money > 0.6 and looks.words < 0.3
+    return False, looks.mail > 0.6 or looks.day > 0.7 or bare_money
 
 
 _FITS = {
@@ -124,7 +127,7 @@ _FITS = {
         x.phone == 0 and (x.mail > 0.3 or x.words > 0.8 or x.day > 0.3),
     ),
     "contact": lambda x: (x.mail + x.phone > 0.3, x.mail + x.phone == 0),
-    "date": lambda x: (x.day > 0.3, x.day == 0 and x.number < 0.9),
+    "date": lambda x: (x.day > 0.3, x.day + x.daymonth == 0 and x.number < 0.9),
     "money": lambda x: (x.money > 0.3 or x.number > 0.3, x.money + x.number == 0),
     "amount": lambda x: (
         x.amount + x.number > 0.3,
@@ -142,6 +145,10 @@ _FITS = {
     ),
     "span": lambda x: (x.span > 0.3 or x.number > 0.5, x.span + x.number == 0),
     "dilution": lambda x: (x.ratio > 0.3, x.ratio + x.number + x.amount == 0),
+    "unit": lambda x: (
+        x.amount > 0.3,
+        x.money > 0.3 or x.number > 0.5 or x.day > 0.3 or x.mail > 0.3,
+    ),
     "paid": lambda x: (False, False),
     "skip": lambda x: (False, False),
     "text": _text,

@@ -9,7 +9,7 @@ from app.documents.reading import heading_words
 # What the values of a column look like; recognition checks the heading's claim against it.
 FORMS = (
     "text", "name", "phone", "mail", "contact", "date", "money", "amount", "number", "hours",
-    "yes", "year", "vin", "plate", "paid", "dilution", "span", "skip",
+    "yes", "year", "vin", "plate", "paid", "dilution", "span", "unit", "skip",
 )  # fmt: skip
 
 
@@ -106,7 +106,7 @@ supply.kind | Kind | text | liquid, paste or piece.
 supply.category | Category | text
 supply.maker | Maker | text
 supply.stock | On hand | amount | What stands there now: 1.5 gal, 2 x 32 oz, 300 ml, 40 pcs.
-supply.unit | Unit | text
+supply.unit | Unit | unit
 supply.size | Pack | amount* | The size you buy: 1 gal, 32 oz, 500 ml, 3 x 32 oz, 100 pcs.
 supply.price | Price | money | What one pack costs.
 supply.value | Value on hand | skip

@@ -16,7 +16,18 @@ _FIRM = re.compile(
     r"ohg|e\.k|s\.?l|s\.?a|fleet|motors|rentals?|dealership|club|church|school|city of|county of|"
     r"town of|department|dept|association|partners|services|enterprises|group|logistics|plumbing|"
     r"electric|roofing|landscaping|bakery|catering|couriers?|delivery|realty|construction|"
-    r"museum|foundation|agency|center|centre|garage|farms?|dairy|nursery|florist|taxi|cabs?)\b\.?",
+    r"museum|foundation|agency|center|centre|garage|farms?|dairy|nursery|florist|taxi|cabs?|"
+    r"bros|brothers|gebr(?:üder)?|hermanos|hnos|builders?|contractors|contracting|transport|haulage|"
+    r"trucking|towing|movers|freight|spedition|hire|hotel|motel|restaurant|caf[eé]|clinic|dental|"
+    r"surgery|veterinary|solicitors|attorneys|lawyers|architects|law (?:firm|office)s?|kanzlei|"
+    r"praxis|apotheke|pharmacy|b[aä]ckerei|metzgerei|schreinerei|tischlerei|malerbetrieb|autohaus|"
+    r"werkstatt|betrieb|handwerk|stiftung|verein|e\.v|gbr|kgaa|s\.l\.u|taller|panader[ií]a|"
+    r"council|university|college|hospital|institute|insurance|properties|holdings|industries|"
+    r"wholesale|supply|supplies|imports|cleaning|heating|electrical|painting|carpentry|joinery|"
+    r"masonry|glazing|security|solutions|systems|consulting|studios?|limousines?|limos?|"
+    r"auto (?:sales|body|repair|parts)|car sales|detailing|body ?shop)\b\.?|"
+    r"(?:&|\+|\band\b|\bund\b|\by\b|\be\b)\s*(?:sons?|daughters?|co|partners?|associates|"
+    r"s[oö]hne?|t[oö]chter|hijos?|hijas?)\b",
     re.IGNORECASE,
 )
 _SUFFIX = re.compile(r"^(?:jr|sr|ii|iii|iv|md|m\.d|phd|ph\.d|esq|dds|cpa|ret)\.?$", re.IGNORECASE)

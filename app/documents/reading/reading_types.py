@@ -10,13 +10,21 @@ from app.documents.reading.meanings import MEANINGS
 from app.documents.reading.options import Options
 from app.documents.reading.table_rows import RawTable
 
+# Why a column is little certain, for the sentence about it.
+DOUBTS = {
+    "part": "by a part of its heading",
+    "values": "by its values alone",
+    "unlike": "by its heading, but its values do not look like it",
+}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
     """A column of a table: its letter, heading, what it means, and a few of its values.
 
-    `how` says why: "heading", "values", "kept" (not known, goes to the notes with its heading),
-    "by hand" or "left out".
+    `how` says why: "heading", "part" (of its heading), "values", "unlike" (its values do not look
+    like what the heading says), "kept" (not known, goes to the notes with its heading), "by hand"
+    or "left out". `money` is true where its values are amounts of money.
     """
 
     letter: str
@@ -27,12 +35,29 @@ class Column:
     unit: str = ""
     date_order: str = ""
     date_order_sure: bool = True
+    money: bool = False
 
     @property
     def label(self) -> str:
         """The meaning in words."""
         meaning = MEANINGS.get(self.meaning)
         return meaning.label if meaning else ""
+
+    def doubt(self) -> str:
+        """A sentence when it is little certain what the column means; else ""."""
+        named = f"Column {self.letter} ({self.heading or 'no heading'})"
+        if self.how == "kept" and self.money:
+            return (
+                f"{named} holds money, but is only kept in the notes; give it another heading, or "
+                "say in the window what it means."
+            )
+        why = DOUBTS.get(self.how, "")
+        if not why:
+            return ""
+        return (
+            f"{named} was taken for {self.label} {why}; if that is wrong, give it another heading, "
+            "or say in the window what it means."
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +77,15 @@ class Table:
     options: Options = field(default_factory=Options, repr=False)
     fixed: tuple[tuple[int, str], ...] = ()
 
+    def questions(self) -> tuple[str, ...]:
+        """What a person should look at: doubtful columns, dates that can be read two ways."""
+        if self.hidden:
+            return ()
+        where = f"Sheet {self.sheet}" if self.sheet else self.file
+        doubts = (column.doubt() for column in self.columns if self.kind)
+        told = (f"{where}: {doubt}" for doubt in doubts if doubt)
+        return tuple(part for part in (*told, self.date_question()) if part)
+
     def date_question(self) -> str:
         """A sentence when the order of day and month had to be assumed; else ""."""
         for column in self.columns:
@@ -70,8 +104,14 @@ class FileReading:
 
     path: Path
     tables: tuple[Table, ...]
-    notes: tuple[str, ...] = ()
+    told: tuple[str, ...] = ()  # of the file as it was opened, whatever is said by hand later
     export_currency: str = ""  # of a full export; "" for any other file
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What to know of the file, and what to look at in its tables as they are read now."""
+        asked = (question for table in self.tables for question in table.questions())
+        return tuple(dict.fromkeys((*self.told, *asked)))
 
     @property
     def lines(self) -> tuple[Line, ...]:

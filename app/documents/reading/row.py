@@ -193,8 +193,17 @@ class Row:
             self.say(position, f"holds no amount of money that could be read: {error}".rstrip("."))
             return None
 
-    def amount(self, key: str, unit: str = "", then: str = "type it like 16 oz") -> Amount | None:
-        """A quantity as it stands; a bare one in the heading's unit, else in `unit`."""
+    def amount(
+        self,
+        key: str,
+        unit: str = "",
+        then: str = "type it like 16 oz",
+        but: re.Pattern[str] | None = None,
+    ) -> Amount | None:
+        """A quantity as it stands; a bare one in the heading's unit, else in `unit`.
+
+        Cells that match `but` are no quantities and are passed over.
+        """
 
         def read(position: int, value: Cell) -> Amount | None:
             try:
@@ -204,7 +213,9 @@ class Row:
                 return None
             return told.bare_in(self.unit_of(position) or unit)
 
-        return self._one(key, read)
+        cells = self.cells(key)
+        wanted = [one for one in cells if but is None or not but.search(shown(one[1]))]
+        return read(*wanted[0]) if wanted else None
 
     def base(
         self, key: str, amount: Amount | None, then: str, kind: str, **known: Any

@@ -34,6 +34,11 @@ _SIZE_IN_NAME = re.compile(
     r"(?:bottles?|jugs?|tubs?|tins?|cans?|pails?)?\s*$",
     re.IGNORECASE,
 )
+# How long or wide a thing is: no size of a pack.
+_DIMENSION = re.compile(r"\d\s*-?\s*(?:in|inch(?:es)?|cm|mm|ft|feet|[\"″])(?![\w])", re.IGNORECASE)
+_EACH_ONE = re.compile(
+    r"(?:sold |per |by the )?(?:each|ea\.?|singles?|piece|st(?:ü|ue)ck|unidad)", re.IGNORECASE
+)
 _OPEN = "the stock is left open until it is counted"
 # A paste is sold in these; a liquid hardly ever (common practice, no source).
 _TINS = frozenset({"tin", "tins", "tub", "tubs", "jar", "jars", "dose"})
@@ -111,10 +116,13 @@ def _stopped(row: Row) -> bool | None:
 
 def _size(row: Row, name: str) -> tuple[Amount | None, str, str]:
     """The pack size and its text, from its column or the end of the name, and the bare name."""
-    size = row.amount("supply.size")
-    text = row.text("supply.size")
+    cells = [cell for cell in row.cells("supply.size") if not _DIMENSION.search(shown(cell[1]))]
+    text = " ".join(shown(cells[0][1]).split()) if cells else ""
+    if _EACH_ONE.fullmatch(text):
+        return Amount(each=Fraction(1), unit="pc"), "each", name
+    size = row.amount("supply.size", but=_DIMENSION)
     if size is not None:
-        unit = row.unit_of(row.cells("supply.size")[0][0])
+        unit = row.unit_of(cells[0][0])
         if unit and unit != "container" and not re.search(r"[A-Za-z]", text):
             text = f"{text} {unit}"
         return size, text, name
@@ -198,6 +206,9 @@ def _line_notes(row: Row) -> list[str]:
         told = row.text(key)
         if told:
             notes.append(f"{word}: {told}")
+    for _, value in row.cells("supply.size"):
+        if _DIMENSION.search(shown(value)):
+            notes.append(f"Size: {shown(value)}")
     if row.raw.section:
         notes.append(f"Section: {row.raw.section}")
     return notes

@@ -9,13 +9,27 @@ from dataclasses import dataclass, field
 from app.documents.reading.columns import Recognised, recognise, seen
 from app.documents.reading.dates import looks_dated
 from app.documents.reading.grid import Cell, Grid, says_nothing, shown
-from app.documents.reading.headings import Heading
+from app.documents.reading.headings import Heading, heading_unit
 
 _TOTAL = re.compile(
     r"^(?:grand |sub|sub-|sub |running |year |month(?:ly)? |overall |page )*"
     r"(?:totals?(?: (?:clients?|customers?|vehicles?|items?|value|cost|amount|hours?|sales|due|qty|"
     r"count|stock|general|of .{1,20}|for .{1,20}|\d{4}))?|sums?|average|avg|mean|count|balance due|"
     r"gesamt(?:summe|betrag)?|summe|zwischensumme|mittelwert|anzahl|suma|promedio|ytd)\s*[:=]?$",
+    re.IGNORECASE,
+)
+# Says of itself that it sums up, whatever stands beside: "Liquids subtotal", "Total: 43 customers".
+_SUMS_UP = re.compile(
+    r"\b(?:sub-?\s?totals?|zwischensumme|gesamtsumme|grand total|subtotales)\b|"
+    r"^(?:totals?|sums?|summe|gesamt|suma)\s*(?:[:=–-]\s*|\s(?=\D?\d))\D{0,3}\d[\d.,' ]*"
+    r"(?:\s[^\d]{0,30})?$|"
+    r"^\d[\d.,' ]*\s.{0,30}\b(?:in total|in all|altogether|insgesamt|en total)\W*$|"
+    r"^(?:number|no\.?|nr\.?|count|anzahl) (?:of |der )?[\w ]{3,30}[:=]\s*\d+$",
+    re.IGNORECASE,
+)
+# May be a name ("Total Car Care"): a total where its numbers are sums, or nothing stands beside it.
+_MAY_SUM_UP = re.compile(
+    r"^(?:totals?|sums?|summe|gesamt|suma|overall)\b|\b(?:totals?|sums?|summe|gesamt)\s*[:=]?$",
     re.IGNORECASE,
 )
 _FOOTER = re.compile(
@@ -27,6 +41,7 @@ _FOOTER = re.compile(
     re.IGNORECASE,
 )
 _SPARSE = 3
+_LOOKED_AT = 60  # rows that tell what a column holds
 
 
 @dataclass(slots=True)
@@ -77,14 +92,21 @@ def sort_rows(
     )
     section = ""
     gap = False
+    sums = _Sums(len(columns))
     for index, cells in rows:
         count = filled_cells(cells)
         if count == 0:
             gap = True
             continue
         first = next(shown(cell) for cell in cells if cell is not None)
-        if _TOTAL.match(first.strip()) and (count > 1 or index > last_full):
+        if (_TOTAL.match(first.strip()) and (count > 1 or index > last_full)) or (
+            isinstance(next(cell for cell in cells if cell is not None), str)
+            and _is_total(
+                first.strip(), cells, sums, below=index > last_full, odd=_among_values(rows, cells)
+            )
+        ):
             table.skipped.append((index, "a total"))
+            sums.begin_anew()
         elif count == 1 and len(columns) >= 2 and _FOOTER.match(first):
             table.skipped.append((index, "a note of the program that wrote the list"))
         elif (
@@ -104,8 +126,79 @@ def sort_rows(
                 table.rows.append(RawRow(index, cells, section))
         else:
             table.rows.append(RawRow(index, cells, section))
+            sums.add(cells)
         gap = gap and index > last_full  # whatever follows a note below the table is one too
     _drop_sums(table)
+
+
+class _Sums:
+    """What the columns come to, since the last total and in all."""
+
+    def __init__(self, columns: int) -> None:
+        self._part, self._whole = [0.0] * columns, [0.0] * columns
+
+    def add(self, cells: Sequence[Cell]) -> None:
+        """Count a line in."""
+        for column, cell in enumerate(cells):
+            if (number := _number(cell)) is not None:
+                self._part[column] += number
+                self._whole[column] += number
+
+    def begin_anew(self) -> None:
+        """A total stood here: what follows is summed by itself."""
+        self._part = [0.0] * len(self._part)
+
+    def come_to(self, cells: Sequence[Cell]) -> bool:
+        """True when every number in these cells is what its column comes to, and there is one."""
+        told = [
+            (column, number)
+            for column, cell in enumerate(cells)
+            if (number := _number(cell)) is not None
+        ]
+        return bool(told) and all(
+            min(abs(self._part[column] - number), abs(self._whole[column] - number)) < 0.006
+            for column, number in told
+        )
+
+
+def _number(cell: Cell) -> float | None:
+    """The number in a cell, typed as text with a currency sign too."""
+    if isinstance(cell, bool):
+        return None
+    if isinstance(cell, int | float):
+        return float(cell)
+    if isinstance(cell, str) and re.fullmatch(r"[$€£]?\s?-?\d[\d,]*(?:\.\d+)?\s?[$€£]?", cell):
+        return float(re.sub(r"[^\d.-]", "", cell))
+    return None
+
+
+def _among_values(rows: Sequence[tuple[int, tuple[Cell, ...]]], cells: Sequence[Cell]) -> bool:
+    """True when a row's first cell stands in a column of days or numbers."""
+    column = next(i for i, cell in enumerate(cells) if cell is not None)
+    above = [row[column] for _, row in rows[:_LOOKED_AT] if row[column] is not None]
+    plain = [
+        cell
+        for cell in above
+        if not isinstance(cell, str) or looks_dated(cell) or re.fullmatch(r"[\d./:, -]+", cell)
+    ]
+    return len(plain) > len(above) / 2
+
+
+def _is_total(first: str, cells: Sequence[Cell], sums: _Sums, *, below: bool, odd: bool) -> bool:
+    """True for a row that sums up those above it, and tells of nothing itself.
+
+    `odd` says that its word stands where the other lines have days or numbers.
+    """
+    beside = [cell for cell in cells if cell is not None][1:]
+    words = [cell for cell in beside if isinstance(cell, str) and not says_nothing(cell)]
+    worded = [cell for cell in words if _number(cell) is None and not heading_unit(cell)]
+    if _SUMS_UP.search(first):
+        return not worded or len(worded) < len(beside)
+    if not _MAY_SUM_UP.search(first) or worded:
+        return False
+    if all(says_nothing(cell) for cell in beside):
+        return below or bool(beside)  # nothing beside it, or formulas that were not saved
+    return odd or sums.come_to(cells)
 
 
 class _Sections:

@@ -6,6 +6,7 @@ heading again on every printed page, totals below, and several tables under or b
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -22,7 +23,7 @@ from app.documents.reading.headings import (
     plain,
     read_heading,
 )
-from app.documents.reading.looks import looks_of
+from app.documents.reading.looks import Looks, looks_of
 from app.documents.reading.meanings import BESIDE
 from app.documents.reading.table_rows import RawTable, filled_cells, sort_rows
 
@@ -32,6 +33,12 @@ _KNOWN = 0.6  # from here a cell counts as a heading that is known
 _MOST_CELLS = 0.6  # of a row must look like headings, or be units
 _ENOUGH, _LITTLE = 0.5, 0.34  # sureness a cell, of two known cells, of three and more
 _CLEARLY, _NEARLY = 0.2, 0.3  # one reading is better, or hardly worse, by so much
+_SURE = 0.95  # a known word as it stands
+_LINES = 8  # so many lines beside a heading tell what its columns hold
+# A heading that goes on in the row below: "Date of", "Phone /".
+_UNFINISHED = re.compile(
+    r"(?:\b(?:of|the|per|and|und|de|del|der|for|no)|[-/&+,])\s*$", re.IGNORECASE
+)
 _NEAR = 5  # rows within which a sure heading outdoes an unsure one above it
 _EARLY = 60  # rows in which a heading may be misspelt; later ones must be known words
 
@@ -134,7 +141,7 @@ class _Block:
             if heads and head.same_as(heads[-1]):
                 # The heading of the page before, printed again.
                 heads[-1].repeats.append((head.first, head.last))
-            elif not heads or (head.sure() and self._stands_off(head)):
+            elif not heads or (head.sure() and self._stands_off(head, heads[-1])):
                 if heads and not heads[-1].sure() and head.first - heads[-1].last <= _NEAR:
                     heads.pop()  # what stood above looked like a heading, but this one is
                 heads.append(head)
@@ -145,13 +152,32 @@ class _Block:
             index = head.last + 1
         return _with_lines(heads)
 
-    def _stands_off(self, head: _Head) -> bool:
-        """True when a second heading is plainly one: many known words, or a gap above it."""
+    def _stands_off(self, head: _Head, before: _Head) -> bool:
+        """True when a second heading is plainly one, and no line that holds heading words.
+
+        Below a gap known words only, or words where the lines hold numbers or days; without a gap
+        both.
+        """
         filled = [heading for heading in head.headings if heading.text]
-        if len(filled) >= 3:
-            return True
-        above = self.row(head.first - 1) if head.first else ()
-        return filled_cells(above) <= 1
+        known = all(heading.best() >= _SURE for heading in filled)
+        above = range(max(before.last + 1, head.first - _LINES), head.first)
+        below = range(head.last + 1, head.last + 1 + _LINES)
+        unlike = self._unlike(head.first, above) or self._unlike(head.first, below)
+        if head.first == before.last + 1:
+            return not before.sure()
+        if filled_cells(self.row(head.first - 1)) <= 1:
+            return unlike or known
+        return unlike and known and len(filled) >= 3
+
+    def _unlike(self, index: int, others: Iterable[int]) -> bool:
+        """True when a row has words where those rows hold numbers, days or the like."""
+        rows = [self.row(i) for i in others if 0 <= i < len(self.grid.rows)]
+        for column, cell in enumerate(self.row(index)):
+            if heading_like(cell) and not _is_value(looks_of([cell])):
+                looks = looks_of([row[column] for row in rows])
+                if looks.filled and _is_value(looks):
+                    return True
+        return False
 
     def _head_at(self, index: int) -> _Head | None:
         """The heading that begins at this row, over one row or two; None when none does."""
@@ -166,13 +192,17 @@ class _Block:
             over_two = _Head(index, index + 1, joined)
             grouped = all(
                 plain(shown(cell)) in kind_index() for cell in self.row(index) if cell is not None
-            )
+            ) and (two.filled > one.filled or two.known == two.filled)
             total = sum(heading.best() for heading in joined)
             units = _units_only(self.row(index + 1))
             if units and one.good():
                 return over_two
             if grouped and two.good() and total >= two.total - _NEARLY * two.filled:
                 return over_two
+            if one.good() and (
+                one.alone(two) or not self._unlike(index + 1, range(index + 2, index + 2 + _LINES))
+            ):
+                return _Head(index, index, one.headings)
             both = one.good() and two.good() and one.words() != two.words()
             if both and total >= max(one.total, two.total) - _CLEARLY:
                 return over_two
@@ -248,7 +278,11 @@ class _Block:
                 named=named,
             )
             self._fill(table, part, body)
-            table.skipped.extend((first, "the heading again") for first, _ in head.repeats)
+            table.skipped.extend(
+                (index, "the heading again")
+                for first, last in head.repeats
+                for index in range(first, last + 1)
+            )
             table.skipped.sort()
             tables.append(table)
         return tables
@@ -346,6 +380,13 @@ class _Score:
         """The words of each cell, as compared."""
         return [heading.words for heading in self.headings]
 
+    def alone(self, below: _Score) -> bool:
+        """True when the row is understood without the one below: each of its columns is known."""
+        filled = [heading for heading in self.headings if heading.text]
+        return self.known == self.filled >= below.filled and not any(
+            _UNFINISHED.search(heading.text) for heading in filled
+        )
+
     def good(self) -> bool:
         """True when so many cells are known that the row is a heading."""
         if self.known >= 2 and self.total >= _ENOUGH * self.filled:
@@ -365,7 +406,7 @@ class _Head:
     def sure(self) -> bool:
         """True when most of its cells are headings as they are known."""
         filled = [heading for heading in self.headings if heading.text]
-        return sum(heading.best() >= 0.95 for heading in filled) >= max(2, 0.6 * len(filled))
+        return sum(heading.best() >= _SURE for heading in filled) >= max(2, 0.6 * len(filled))
 
     def same_as(self, other: _Head) -> bool:
         """True when it says the same words in the same columns."""
@@ -381,6 +422,12 @@ def _known(filled: Sequence[Cell]) -> bool:
     index = index_of_words()
     known = sum(isinstance(cell, str) and plain(cell) in index for cell in filled)
     return known >= max(2, 0.6 * len(filled))
+
+
+def _is_value(looks: Looks) -> bool:
+    """True when cells look like anything but words."""
+    shapes = (looks.number, looks.day, looks.money, looks.phone, looks.mail, looks.amount)
+    return max(shapes) > _MOST_CELLS
 
 
 def _units_only(cells: Sequence[Cell]) -> bool:

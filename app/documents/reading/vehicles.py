@@ -62,16 +62,16 @@ _PLATE = re.compile(
     r"[\s,;(\[-]*\b(?:license|licence|lic)?\.?\s*(?:plates?|tag|reg(?:istration)?|"
     r"lic(?:en[cs]e)?|kennzeichen|kz|"
     r"placas?|matr[ií]cula|pl)\b\.?\s*(?:no\.?|number|#|is|nr\.?)?\s*[:=#-]?\s*"
-    r"(?P<region>(?-i:[A-Z]{2})[ -]+(?=[A-Z0-9]*\d[A-Z0-9 -]*\d))?"
-    r"(?P<plate>[A-ZÄÖÜ0-9][A-ZÄÖÜ0-9-]{0,8}(?: ?[A-Z]{0,3}[0-9][A-Z0-9]{0,5})?(?: "
-    r"[0-9]{1,4}[A-Z]?)?)\b[)\]]?",
+    r"(?P<parts>[A-ZÄÖÜ0-9]{1,8}(?:[ .·-]{1,2}[A-ZÄÖÜ0-9]{1,8}){0,4})\b[)\]]?",
     re.IGNORECASE,
 )
+_MOST_OF_A_PLATE = 9  # letters and digits; common practice, no source
+_PARTS_OF_A_PLATE = 4
 _BARE_PLATE = re.compile(
     r"(?<![\w-])(?=[A-Z0-9 -]*\d)(?=[A-Z0-9 -]*[A-Z])"
     r"(?:[A-Z]{2,3}[ -]?\d{3,4}[A-Z]?|\d[A-Z]{3}[ -]?\d{3}|\d{3}[ -]?[A-Z]{3}|"
     r"[A-Z]{2}\d{2} ?[A-Z]{3}|"
-    r"[A-ZÄÖÜ]{1,3}-[A-Z]{1,2} ?\d{1,4})(?![\w-])"
+    r"[A-ZÄÖÜ]{1,3}-[A-Z]{1,2} ?\d{1,4}[EH]?)(?![\w-])"
 )
 _UNIT = re.compile(
     r"\b(?:unit|fleet|van|truck)\s*(?:no\.?|number|#)\s*(?P<unit>[A-Z]?\d{1,5})\b", re.IGNORECASE
@@ -141,12 +141,66 @@ def read_plate(value: Cell) -> tuple[str, str]:
     """A plate and its state, from a column of plates: "OH 7KLM 204", "7KLM204 (OH)"."""
     text = re.sub(r"\s+", " ", shown(value)).strip().strip("'")
     match = re.fullmatch(r"([A-Z]{2})[ :/]+(.{4,10})", text)
-    if match and match.group(1).casefold() in STATES and re.search(r"\d", match.group(2)):
+    if match and _is_state(match.group(1), match.group(2)):
         return match.group(2), match.group(1)
     match = re.fullmatch(r"(.{3,10}?)[ ,]*[(/,]\s*([A-Z]{2})\)?", text)
     if match:
         return match.group(1).strip(), match.group(2)
     return text[:20].upper() if len(text) <= 20 else "", ""
+
+
+def _is_state(letters: str, rest: str) -> bool:
+    """True when two letters before a plate are its state, and not the plate's own beginning.
+
+    What is left must be a plate by itself: digits with letters, five places, or six digits.
+    """
+    bare = re.sub(r"[\W_]", "", rest)
+    own = len(bare) >= 5 and bool(re.search(r"\d", bare)) and bool(re.search(r"[A-Z]", bare, re.I))
+    # "PA CK 123" and "MA 12 Z" are whole plates of Germany and Ireland's kind.
+    german = re.fullmatch(r"[A-ZÄÖÜ]{1,2}[ -]?\d{1,4}[EH]?", rest.strip(), re.IGNORECASE)
+    return (
+        letters.casefold() in STATES and not german and (own or (bare.isdigit() and len(bare) > 5))
+    )
+
+
+def _plate_in(parts: str, stands_alone: bool) -> tuple[str, str, str]:
+    """The plate after its word, its state, and how the text of both begins; "" for none.
+
+    Parts go on while they can belong to one plate: capitals and digits, or letters as they come
+    where nothing follows them, no color or body word, no more places than a plate has.
+    """
+    tokens = list(re.finditer(r"[^\s.·-]+", parts))
+    capitals = any(token.group().isupper() for token in tokens)
+    taken = 0
+    places = 0
+    if len(tokens) > 1 and tokens[0].group().isupper() and len(tokens[0].group()) == 2:
+        rest = parts[tokens[1].start() :]
+        whole = _plate_in(rest, stands_alone)
+        if whole[0] and _is_state(tokens[0].group(), whole[0]):
+            return whole[0], tokens[0].group(), parts[: tokens[1].start()] + whole[2]
+    for at, token in enumerate(tokens[:_PARTS_OF_A_PLATE]):
+        word = token.group()
+        low = word.casefold()
+        if low in COLORS or low in BODIES or (len(word) > 1 and low in _SIZES):
+            break
+        loose = not word.isdigit() and not word.isupper() and not re.search(r"\d", word)
+        if loose and (capitals or len(word) > 3 or not stands_alone):
+            break
+        if places + len(word) > _MOST_OF_A_PLATE:
+            break
+        if _YEAR.fullmatch(word) and at and _has_both(parts[: tokens[at - 1].end()]):
+            break
+        places += len(word)
+        taken = at + 1
+    told = parts[: tokens[taken - 1].end()] if taken else ""
+    if not re.search(r"\d", told):
+        return "", "", ""
+    return told.upper(), "", told
+
+
+def _has_both(text: str) -> bool:
+    """Letters and digits: enough for a plate."""
+    return bool(re.search(r"\d", text)) and bool(re.search(r"[A-Za-z]", text))
 
 
 def read_vehicles(text: str, *, loose: bool = True) -> tuple[VehicleWords, ...]:
@@ -205,10 +259,14 @@ def _one(part: str) -> VehicleWords:
             r"(?i)[\s,;(]*\b(?:vin\b[\s:#]*)?" + re.escape(match.group()) + r"\)?", " ", rest
         )
     match = _PLATE.search(rest)
-    if match and re.search(r"\d", match.group("plate")):
-        plate = match.group("plate").upper().strip()
-        region = (match.group("region") or "").strip(" -")
-        rest = rest.replace(match.group(), " ", 1)
+    told = ("", "", "")
+    if match:
+        alone = not re.match(r"[\s.-]*\w", rest[match.end() :])
+        told = _plate_in(match.group("parts"), alone)
+    if match and told[0]:
+        plate, region, _ = told
+        end = match.start("parts") + len(told[2])
+        rest = f"{rest[: match.start()]} {rest[end:].lstrip(')]')}"
     else:
         match = _BARE_PLATE.search(rest)
         if match and match.group().strip() != rest.strip():

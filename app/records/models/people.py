@@ -46,6 +46,7 @@ class Customer(Record):
     tax_exempt_no: Mapped[str] = mapped_column(String(60), default="")
     notes: Mapped[str] = mapped_column(Text, default="")
     since: Mapped[date | None]
+    archived_on: Mapped[date | None]  # kept for its history, shown only when asked for by name
 
 
 class Vehicle(Record):
@@ -71,6 +72,7 @@ class Vehicle(Record):
     lease_ends: Mapped[date | None]
     stored_until: Mapped[date | None]
     notes: Mapped[str] = mapped_column(Text, default="")
+    archived_on: Mapped[date | None]  # kept for its history, its owner is no longer written to
 
 
 class OwnerLink(Record):

@@ -71,6 +71,7 @@ class Supply(Record):
     shelf_place: Mapped[str] = mapped_column(String(60), default="")
     supplier_id: Mapped[int | None] = mapped_column(ForeignKey("suppliers.id", **LATE))
     stopped: Mapped[bool] = mapped_column(default=False)  # use it up, don't reorder
+    archived_on: Mapped[date | None]  # kept for its history, shown only when asked for by name
     no_frost: Mapped[bool] = mapped_column(default=False)  # must not freeze: not sent in the cold
     # Protection: what it leaves on the vehicle; empty when it leaves nothing.
     protection: Mapped[str] = mapped_column(String(30), default="")

@@ -19,6 +19,8 @@ from app.records.models import (
     JobService,
     JobStep,
     LayerEvent,
+    Movement,
+    Receipt,
     RecipeLine,
     Service,
     Use,
@@ -162,6 +164,17 @@ def marks(session: Session, first: date, last: date, today: date) -> tuple[set[d
             query = query.where(Job.state.in_(OPEN))
         begun |= set(session.scalars(query))
     return closed, {day for day in begun - closed if day < today}
+
+
+def nearest(session: Session, day: date) -> date | None:
+    """The day nearest to this one on which the book has anything; None in an empty book."""
+    found: list[date] = []
+    for column in (DaySheet.day, Job.first_day, Hours.day, Use.day, Movement.day, Receipt.day):
+        for side, best in ((column <= day, func.max), (column >= day, func.min)):
+            told = session.scalar(select(best(column)).where(side))
+            if told is not None:
+                found.append(told)
+    return min(found, key=lambda one: abs(one - day), default=None)
 
 
 def last_seconds(session: Session, count: int = 10) -> list[int]:

@@ -38,6 +38,7 @@ class CustomerRow:
     may_remind: bool
     stopped: bool
     deceased: bool
+    archived_on: date | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,6 +54,7 @@ class LinkRow:
     size_inside: str
     from_day: date | None
     to_day: date | None
+    archived_on: date | None
 
 
 @dataclass(frozen=True)
@@ -92,13 +94,19 @@ def _matching(text: str) -> Select[Any]:
 
 
 def customers(session: Session, text: str = "", limit: int = 500) -> tuple[list[CustomerRow], int]:
-    """(rows in order of name, how many there are in all); the vehicles are those held now."""
+    """(rows in order of name, how many there are in all); the vehicles are those held now.
+
+    Archived customers are found by a text only.
+    """
     query = select(Customer).order_by(func.lower(Customer.name), Customer.id)
     count = select(func.count()).select_from(Customer)
     if text.strip():
         wanted = _matching(text.strip())
         query = query.where(Customer.id.in_(wanted))
         count = count.where(Customer.id.in_(wanted))
+    else:
+        query = query.where(Customer.archived_on.is_(None))
+        count = count.where(Customer.archived_on.is_(None))
     found = list(session.scalars(query.limit(limit)))
     ids = [customer.id for customer in found]
     vehicles: dict[int, list[str]] = {}
@@ -131,7 +139,7 @@ def customers(session: Session, text: str = "", limit: int = 500) -> tuple[list[
     return rows, int(session.scalar(count) or 0)
 
 
-_LINK = columns(LinkRow, OwnerLink, Vehicle, link_id=OwnerLink.id)
+_LINK = columns(LinkRow, OwnerLink, Vehicle, link_id=OwnerLink.id, archived_on=Vehicle.archived_on)
 
 
 def links_of(session: Session, *, customer_id: int) -> list[LinkRow]:

@@ -187,6 +187,7 @@ _PERSON = columns(
     email_bad=Customer.email_bad_since.is_not(None),
     address_bad=Customer.address_bad_since.is_not(None),
     season=Customer.season_months,
+    may_remind=and_(Customer.may_remind, Customer.archived_on.is_(None)),
     may_text=Customer.id.in_(agreed("text", frozenset({"reminders"}))),
     withdrawn=literal(None),
 )
@@ -253,6 +254,7 @@ def holders(session: Session, day: date) -> list[HolderRow]:
         .where(or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day))
         .order_by(OwnerLink.id)
     )
+    query = query.where(Vehicle.archived_on.is_(None))
     found = rows_of(HolderRow, session.execute(query))
     return list({one.vehicle_id: one for one in found}.values())
 

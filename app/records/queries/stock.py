@@ -46,6 +46,7 @@ class SupplyRow:
     pool_load: int | None = None
     pool_uses: int | None = None
     no_frost: bool = False
+    archived_on: date | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

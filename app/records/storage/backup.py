@@ -11,7 +11,7 @@ from pathlib import Path
 
 from sqlalchemy import Engine
 
-from app.errors import Mendable
+from app.errors import Mendable, reason_of
 from app.records.storage.engine import (
     carries_mark,
     copy_whole,
@@ -74,7 +74,7 @@ def make(engine: Engine, book: Path, to: Path | None, why: str = "") -> Path:
                 unfinished.unlink(missing_ok=True)
     except OSError as trouble:
         raise Mendable(
-            f"The backup could not be written to {target} ({trouble.strerror}); check the disk."
+            f"The backup could not be written to {target} ({reason_of(trouble)}); check the disk."
         ) from trouble
     if own:
         thin_out(target.parent, book.stem)
@@ -121,7 +121,7 @@ def restore(backup: Path, book: Path) -> Path | None:
         flush_to_disk(book)
     except OSError as trouble:
         raise Mendable(
-            f"The backup could not be put in {book.parent} ({trouble.strerror}); check the disk. "
+            f"The backup could not be put in {book.parent} ({reason_of(trouble)}); check the disk. "
             "The book there is as it was."
         ) from trouble
     finally:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
-from app.errors import BookBusy, Mendable
+from app.errors import BookBusy, Mendable, reason_of
 
 
 class WriterLock:
@@ -31,7 +31,7 @@ class WriterLock:
             ) from None
         except OSError as trouble:
             raise Mendable(
-                f"{self._book.parent} cannot be written ({trouble.strerror}); "
+                f"{self._book.parent} cannot be written ({reason_of(trouble)}); "
                 "choose a folder of your own."
             ) from trouble
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from sqlalchemy import Column, Connection, Engine, MetaData, String, Table, inspect, select
 from sqlalchemy.exc import DatabaseError
 
-from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable
+from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable, reason_of
 from app.records.models import Record
 from app.records.storage import backup
 from app.records.storage.engine import (
@@ -69,7 +69,7 @@ def recognize(path: Path) -> bool:
             begin = file.read(len(MAGIC))
     except OSError as trouble:
         raise Mendable(
-            f"{path} may not be read ({trouble.strerror}); ask whoever owns it."
+            f"{path} may not be read ({reason_of(trouble)}); ask whoever owns it."
         ) from None
     if begin != MAGIC:
         raise BookDamaged(f"{path} is not a Bayledger book; nothing was changed.")

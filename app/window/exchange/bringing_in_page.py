@@ -11,15 +11,16 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.desk.desk import Changed
 from app.actions.exchange import bringing_in, exporting, headings_by_hand
-from app.actions.exchange.bringing_in import LinePreview, Preview
+from app.actions.exchange.preview_lines import OUTCOMES, Choices, LinePreview, Preview
 from app.calculations.numbers.wording import count_of
 from app.window.exchange.bringing_in_tables import (
     FILE_COLUMNS,
     HEADING_COLUMNS,
+    KEYS,
     LINE_COLUMNS,
-    WORDS,
     file_row,
     heading_rows,
+    in_order,
     line_row,
 )
 from app.window.house.entriespage import EntriesPage
@@ -34,26 +35,6 @@ from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 
-KEYS = {
-    "files": (
-        ("Ins", "choose files"),
-        ("Del", "leave a file out"),
-        ("F4", "an empty workbook to fill in"),
-        ("Ctrl ↵", "bring it in"),
-    ),
-    "headings": (
-        ("↵", "say what a column means"),
-        ("F8", "next one not sure"),
-        ("Alt ↑↓", "next entry"),
-        ("Ctrl ↵", "bring it in"),
-    ),
-    "lines": (
-        ("F8", "next one worth a look"),
-        ("F5", "all, or without the same"),
-        ("Alt 2", "the headings"),
-        ("Ctrl ↵", "bring it in"),
-    ),
-}
 MOST_SHOWN = 3000  # lines of a preview that stand in the table; all of them are brought in
 
 
@@ -74,6 +55,7 @@ class BringingInPage(EntriesPage):
         super().__init__(office)
         self.readings: tuple[Any, ...] = ()
         self.plan: Preview | None = None
+        self._choices = Choices()
         self._without_same = True
         self._working = ""
         self._shown: tuple[LinePreview, ...] = ()
@@ -104,6 +86,8 @@ class BringingInPage(EntriesPage):
         self.on_key("Del", self._leave_out)
         self.on_key("F4", self._template)
         self.on_key("F5", self._turn_same)
+        self.on_key("F6", partial(self._answer, True))
+        self.on_key("F7", partial(self._answer, False))
         self._show()
 
     def _table(
@@ -162,7 +146,11 @@ class BringingInPage(EntriesPage):
         self._look()
 
     def _leave_out(self) -> None:
-        if self.strip.open_key == "files":
+        if self.strip.open_key == "lines":
+            line = self._line()
+            if line is not None:
+                self._choose(self._choices.with_line(line.key))
+        elif self.strip.open_key == "files":
             at = self.files.current_key()
             if isinstance(at, int) and at < len(self.readings):
                 self.readings = (*self.readings[:at], *self.readings[at + 1 :])
@@ -174,23 +162,45 @@ class BringingInPage(EntriesPage):
             "Workbooks (*.xlsx)",
         )  # fmt: skip
         if chosen:
-            path = self.office.act_now(lambda: exporting.template(Path(chosen)))
+            before: list[Path] = []
+            path = self.office.act_now(lambda: exporting.template(Path(chosen), before.append))
             if path is not None:
-                self.office.say(f"Written: {path}")
+                aside = "".join(f". What stood there before is {old}" for old in before)
+                self.office.say(f"Written: {path}{aside}")
 
     # the preview ---------------------------------------------------------------------------
     def _look(self) -> None:
         """Work out what would come in."""
-        self.plan = None
+        self.plan, self._shown = None, ()
         self._show()
-        readings, desk = self.readings, self.office.desk
-        if not readings:
-            return
+        if self.readings:
+            self._look_on()
+        else:
+            self._choices = Choices()
+
+    def _look_on(self) -> None:
+        """Work it out with what was chosen; what is shown stays until then."""
+        readings, desk, choices = self.readings, self.office.desk, self._choices
 
         def work(task: Task) -> Preview:
-            return bringing_in.preview(desk, readings, partial(_tell, task, "Looking at it"))
+            told = partial(_tell, task, "Looking at it")
+            return bringing_in.preview(desk, readings, told, choices)
 
         self._run("looking at it", work, self._looked)
+
+    def _line(self) -> LinePreview | None:
+        """The line with the focus."""
+        at = self.lines.current_key()
+        return self._shown[at] if isinstance(at, int) and at < len(self._shown) else None
+
+    def _choose(self, choices: Choices) -> None:
+        self._choices = choices
+        self._look_on()
+
+    def _answer(self, same: bool) -> None:
+        line = self._line()
+        if self.strip.open_key == "lines" and line is not None and line.asks is not None:
+            self._choose(self._choices.with_answer(line.asks.pair, same))
 
     def _looked(self, plan: Preview) -> None:
         self.plan = plan
@@ -235,6 +245,7 @@ class BringingInPage(EntriesPage):
 
     def _turn_same(self) -> None:
         self._without_same = not self._without_same
+        self._shown = ()
         self._show_lines()
 
     # headings ------------------------------------------------------------------------------
@@ -282,18 +293,19 @@ class BringingInPage(EntriesPage):
         self.headings.show_rows(rows)
         self._show_lines()
         columns = sum(len(table.columns) for table in tables)
-        by_values = f", {unsure} by their values" if unsure else ""
+        by_values = f", {unsure} little certain" if unsure else ""
         lines = count_of(count, "line")
         results = {
             "files": f"{len(self.readings)} chosen, {lines}" if self.readings else "",
             "headings": count_of(columns, "column") + by_values if columns else "",
             "lines": self._sum(),
         }
-        wrong = self.plan.total("cannot") if self.plan else 0
+        wrong = self.plan.total("cannot") + self.plan.asked() if self.plan else 0
+        alerts = {"lines": "look"} if wrong else {}
+        if unsure:
+            alerts["headings"] = "look"
         self.show_entries(
-            results,
-            lambda key: key != "lines" and results[key],
-            alerts={"lines": "look"} if wrong else None,
+            results, lambda key: key != "lines" and results[key], alerts=alerts or None
         )
         self._set_ready()
         self.explain()
@@ -302,21 +314,16 @@ class BringingInPage(EntriesPage):
         if self.plan is None:
             return "being looked at" if self._working else ""
         parts = [
-            f"{self.plan.total(outcome):,} {WORDS[outcome]}"
-            for outcome in ("new", "changed", "same", "cannot")
+            f"{self.plan.total(outcome):,} {OUTCOMES[outcome]}"
+            for outcome in ("new", "changed", "same", "left", "cannot")
             if self.plan.total(outcome)
         ]
         return ", ".join(parts) or "nothing"
 
     def _show_lines(self) -> None:
         plan = self.plan
-        lines = [
-            line
-            for line in (plan.lines if plan else ())
-            if not (self._without_same and line.outcome == "same" and not line.problems)
-        ]
-        order = {"cannot": 0, "changed": 1, "new": 2, "same": 3}
-        lines.sort(key=lambda line: (order[line.outcome], not line.problems))
+        told = plan.lines if plan else ()
+        lines = in_order(told, self._shown, without_same=self._without_same)
         self._shown = tuple(lines[:MOST_SHOWN])
         self.lines.show_rows([line_row(at, line) for at, line in enumerate(self._shown)])
         row = self._rows.get("lines")
@@ -367,13 +374,21 @@ class BringingInPage(EntriesPage):
         self.margin.say(Note(title, tuple(blocks), KEYS[key]))
 
     def _explain_line(self, blocks: list[Block], title: str) -> str:
-        at = self.lines.current_key()
-        if not isinstance(at, int) or at >= len(self._shown):
+        line = self._line()
+        if line is None:
             return title
-        line = self._shown[at]
+        if line.asks is not None:
+            blocks += [
+                Alert(line.asks.sentence(), "look"),
+                Offer("F6", "It is the same", partial(self._answer, True)),
+                Offer("F7", "It is another", partial(self._answer, False)),
+                Rule(),
+            ]
         blocks += [Alert(problem, "wrong") for problem in line.problems[:4]]
         blocks += [Voice(detail) for detail in line.details[:6]]
-        blocks.append(Facts((("Becomes", WORDS[line.outcome]), ("Stands in", line.place))))
+        blocks.append(Facts((("Becomes", OUTCOMES[line.outcome]), ("Stands in", line.place))))
+        words = "Take it in again" if line.outcome == "left" else "Leave it out"
+        blocks.append(Offer("Del", words, self._leave_out))
         return line.what
 
     def _explain_column(self, blocks: list[Block], title: str) -> str:
@@ -383,6 +398,7 @@ class BringingInPage(EntriesPage):
             for column in table.columns:
                 if column.at == at:
                     title = column.heading or f"Column {column.letter}"
+                    blocks += [Alert(column.doubt, "look")] if column.doubt else []
                     blocks.append(Facts((("Means", column.label), ("Known", column.how))))
                     if table.date_question:
                         place = column.at[:2]
@@ -414,7 +430,7 @@ class BringingInPage(EntriesPage):
         self._run("bringing it in", work, self._brought_in, writes=True)
 
     def _brought_in(self, changed: Changed) -> None:
-        self.readings, self.plan = (), None
+        self.readings, self.plan, self._choices, self._shown = (), None, Choices(), ()
         self.office.note(changed)
         self._show()
         self.strip.open("files", still=True)

@@ -3,15 +3,37 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
-from app.actions.exchange import bringing_in, headings_by_hand
-from app.actions.exchange.bringing_in import LinePreview
+from app.actions.exchange import headings_by_hand
+from app.actions.exchange.line_words import KIND_WORDS
+from app.actions.exchange.preview_lines import OUTCOMES, LinePreview
 from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow, quiet, row_of
 
 _MARKS = {"new": "add", "changed": "changed", "same": "done", "cannot": "wrong"}
-WORDS = {"new": "new", "changed": "changed", "same": "the same", "cannot": "cannot be read"}
+KEYS = {
+    "files": (
+        ("Ins", "choose files"),
+        ("Del", "leave a file out"),
+        ("F4", "an empty workbook to fill in"),
+        ("Ctrl ↵", "bring it in"),
+    ),
+    "headings": (
+        ("↵", "say what a column means"),
+        ("F8", "next one not sure"),
+        ("Alt ↑↓", "next entry"),
+        ("Ctrl ↵", "bring it in"),
+    ),
+    "lines": (
+        ("Del", "leave out, or take in"),
+        ("F6", "a near name is the same"),
+        ("F7", "a near name is another"),
+        ("F8", "next one worth a look"),
+        ("F5", "all, or without the same"),
+        ("Ctrl ↵", "bring it in"),
+    ),
+}
 FILE_COLUMNS = (
     Column("file", "File", width=240, least=140),
     Column("found", "Found in it", width=0, least=160),
@@ -42,13 +64,13 @@ def file_row(at: int, reading: Any) -> TableRow:
 def heading_rows(
     tables: Sequence[headings_by_hand.TableView],
 ) -> tuple[list[TableRow | GroupRow], int]:
-    """The columns of all tables under their titles, and how many are known by their values."""
+    """The columns of all tables under their titles, and how many are little certain."""
     rows: list[TableRow | GroupRow] = []
     unsure = 0
     for table in tables:
         rows.append(GroupRow(table.title + table.note, table.title, table.note))
         for column in table.columns:
-            doubt = column.how == headings_by_hand.HOW["values"]
+            doubt = bool(column.doubt)
             unsure += doubt
             meaning = State.FEW if doubt else State.PLAIN
             rows.append(
@@ -76,21 +98,55 @@ def _found(reading: Any) -> str:
     return words or "a whole book"
 
 
+def asks(line: LinePreview) -> bool:
+    """True for a line with a near name that nobody has answered."""
+    return line.asks is not None and not line.asks.answered
+
+
+def in_order(
+    lines: Iterable[LinePreview], before: Sequence[LinePreview], *, without_same: bool
+) -> list[LinePreview]:
+    """The lines as they stand in the table: what asks for a look first.
+
+    Lines that stood there `before` keep their place, so that nothing jumps from under the focus.
+    """
+    order = {"cannot": 0, "changed": 1, "new": 2, "left": 3, "same": 4}
+    stood = {line.key: at for at, line in enumerate(before)}
+    kept = [
+        line
+        for line in lines
+        if line.key in stood
+        or not (without_same and line.outcome == "same" and not line.problems and not asks(line))
+    ]
+    return sorted(
+        kept,
+        key=lambda line: (
+            stood.get(line.key, len(stood)),
+            not asks(line),
+            order[line.outcome],
+            not line.problems,
+        ),
+    )
+
+
 def line_row(at: int, line: LinePreview) -> TableRow:
     """A line that would come in: what becomes of it, and what was found in it."""
-    words = WORDS[line.outcome]
+    words = OUTCOMES[line.outcome]
     said = "; ".join((*line.problems, *line.details))
+    quietly = line.outcome in ("same", "left")
     outcome = Cell(
-        words, State.QUIET if line.outcome == "same" else State.PLAIN, mark=_MARKS[line.outcome]
+        words, State.QUIET if quietly else State.PLAIN, mark=_MARKS.get(line.outcome, "")
     )
     if line.outcome == "cannot":
         outcome = Cell(words, State.ALARM, mark="wrong")
+    elif asks(line):
+        outcome = Cell("the same?", State.LOOK, mark="look")
     elif line.problems:
         outcome = Cell(words, State.LOOK, mark="look")
     return row_of(
         at,
         Cell(line.what, tip=line.what),
-        quiet(bringing_in.KIND_WORDS.get(line.kind, (line.kind, ""))[0]),
+        quiet(KIND_WORDS.get(line.kind, (line.kind, ""))[0]),
         outcome,
         quiet(said, tip=said),
         quiet(line.place, tip=f"{line.file}, {line.place}"),

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from functools import partial
 
-from app.actions.people import customers, vehicles
+from app.actions.people import customers, tidying, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
 from app.calculations.numbers.dates import near
 from app.records.queries.people import CustomerRow
 from app.window.house.acting import on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
+from app.window.house.same_thing import KEYS as TIDY_KEYS
+from app.window.house.same_thing import pick_the_same
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
@@ -55,6 +57,7 @@ class CustomersPlace(Place):
             (("F4", "write a consent down"), ("F11", "the one with the focus was withdrawn")),
         ),
         ("A customer", (*CARD_KEYS, ("F10", "the vehicle in view was sold"))),
+        ("A customer, or the vehicle in view", TIDY_KEYS),
     )
 
     def __init__(self, office: Office) -> None:
@@ -84,6 +87,8 @@ class CustomersPlace(Place):
         self.set_body(self._list)
         self.on_key("F9", self._stop)
         self.on_key("F10", self._sold)
+        self.on_key("F5", self._same)
+        self.on_key("F12", self._remove)
         self.on_key("F4", lambda: self._consent(self.card.consents.give))
         self.on_key("F11", lambda: self._consent(self.card.consents.withdraw))
         self.on_key("Esc", self.back)
@@ -115,6 +120,7 @@ class CustomersPlace(Place):
     def _row(self, row: CustomerRow) -> TableRow:
         desk, held = self.office.desk, ", ".join(row.vehicles)
         silent = "no reminders" if row.stopped or not row.may_remind else ""
+        silent = "archived" if row.archived_on else silent
         phone = customers.shown_phone(row.phone, desk.settings.region)
         return row_of(
             row.id,
@@ -155,6 +161,7 @@ class CustomersPlace(Place):
         self._page = page
         self.card.show_page(page)
         fact = "has died" if page.deceased else "no reminders" if page.stopped_on else ""
+        fact = "archived" if page.archived else fact
         self.set_head(page.title, page.subtitle, fact, italic=True)
         self._explain_card()
 
@@ -279,6 +286,43 @@ class CustomersPlace(Place):
             today, stopped = self.office.desk.today, page.stopped_on is None
             on_book(self.office, customers.stop, page.customer_id, today, stopped=stopped)
 
+    def _subject(self) -> tuple[str, int] | None:
+        """What is removed or put together: the vehicle in view, else the customer."""
+        vehicle = self.card.vehicle
+        if self._open is None:
+            key = self.table.current_key()
+            return ("customer", key) if isinstance(key, int) else None
+        if self.card.open_key == "vehicles" and vehicle is not None:
+            return "vehicle", vehicle.vehicle_id
+        return "customer", self._open
+
+    def _same(self) -> None:
+        subject = self._subject()
+        if subject is not None:
+            kind, number = subject
+            merge = tidying.merge_vehicles if kind == "vehicle" else customers.merge_customers
+            pick_the_same(
+                self, kind, number, lambda other: on_book(self.office, merge, number, other)
+            )
+
+    def _remove(self) -> None:
+        """Remove what has no history, archive what has, bring back what is archived."""
+        subject, page, vehicle = self._subject(), self._page, self.card.vehicle
+        if subject is None:
+            return
+        kind, number = subject
+        if kind == "vehicle":
+            if vehicle is not None and vehicle.archived:
+                on_book(self.office, tidying.archive_vehicle, number, on=False)
+            else:
+                on_book(self.office, tidying.remove_vehicle, number)
+        elif page is not None and page.archived:
+            on_book(self.office, tidying.archive_customer, number, on=False)
+        else:
+            if self._open is not None:
+                self.back()  # the card would have nobody to show
+            on_book(self.office, tidying.remove_customer, number)
+
     def _consent(self, do: Callable[[], None]) -> None:
         if self._open is not None and self.card.open_key == "consent":
             do()
@@ -291,6 +335,8 @@ class CustomersPlace(Place):
 
 def _facts(page: CustomerPage) -> list[Block]:
     blocks: list[Block] = []
+    if page.archived:
+        blocks.append(Alert("Archived: F12 on the card brings them back", "look"))
     if page.deceased:
         blocks.append(Alert("Has died: nothing is sent any more", "look"))
     elif page.stopped_on:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from app.window.house.same_thing import KEYS as TIDY_KEYS
 from app.window.orders.deliveries import RECEIVE_KEYS, SEND_KEYS
 
 PAGE_KEYS = (
@@ -57,6 +58,7 @@ ALL_KEYS = (
             ("F7", "print the count sheet"),
         ),
     ),
+    ("A supply in view, or with the focus", TIDY_KEYS),
     ("A delivery", (*RECEIVE_KEYS, *SEND_KEYS[:3])),
     (
         "A supply",

@@ -175,6 +175,8 @@ class ShelfList(PartsBody):
             return False
         if self._words:
             return self._says(row.name)
+        if row.archived:
+            return False
         return self.dead is not None or self.all or not row.folded
 
     def say_head(self) -> None:

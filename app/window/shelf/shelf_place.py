@@ -9,11 +9,13 @@ from PySide6.QtGui import QShortcut
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import supply_of
-from app.actions.shelf import supplies
+from app.actions.shelf import supplies, tidying
 from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
+from app.window.house.acting import on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
+from app.window.house.same_thing import pick_the_same
 from app.window.orders.deliveries import DeliveriesCard
 from app.window.orders.writing_orders import write_orders
 from app.window.paper.notes import Note
@@ -74,8 +76,10 @@ class ShelfPlace(Place):
             ("F2", False, None, card.hazards.show_sheet, None),
             ("F3", False, None, card.hazards.choose, None),
             ("F4", False, here.count_from_first, self._count_after_card, coming.sent),
+            ("F5", False, self._same, self._same, None),
             ("F6", False, None, card.doing.open_container, None),
             ("F7", False, here.print_count_sheet, card.doing.print_label, coming.write_papers),
+            ("F12", False, self._remove, self._remove, None),
             ("Esc", False, self.back, self.back, self.back),
         )
         for keys, letter, on_list, on_card, on_coming in does:
@@ -226,6 +230,33 @@ class ShelfPlace(Place):
             self.table.setFocus()
         else:
             self.list.back()
+
+    def _subject(self) -> int | None:
+        """The supply that is removed or put together: the one in view, or with the focus."""
+        if self._open is not None:
+            return self._open
+        row = self.list.current() if self.body is self.list else None
+        return row.supply_id if row is not None else None
+
+    def _same(self) -> None:
+        number = self._subject()
+        if number is not None:
+            merge = tidying.merge_supplies
+            pick_the_same(
+                self, "supply", number, lambda other: on_book(self.office, merge, number, other)
+            )
+
+    def _remove(self) -> None:
+        """Remove what has no history, archive what has, bring back what is archived."""
+        number = self._subject()
+        if number is None:
+            return
+        if supply_of(self.office.desk, number).archived_on is not None:
+            on_book(self.office, tidying.archive_supply, number, on=False)
+            return
+        if self._open is not None:
+            self.back()  # the card would have nothing to show
+        on_book(self.office, tidying.remove_supply, number)
 
     def _supplier(self) -> None:
         """To the suppliers, at the one of the supply or order in view."""

@@ -173,7 +173,12 @@ def shelf_line(
     past = "some of it is past its life" if row.past else ""
     return row_of(
         row.supply_id,
-        Cell(row.name, bold=bool(row.alert), tip=row.name),
+        Cell(
+            row.name,
+            bold=bool(row.alert),
+            detail="archived" if row.archived else "",
+            tip=row.name,
+        ),
         Cell(row.on_hand_text, hand, mark="look" if row.past else "", tip=past),
         row.unit,
         Cell(days, state, mark=row.alert),

@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from openpyxl import load_workbook
 
 from app.actions.desk.desk import Changed, Desk
-from app.actions.exchange.bringing_in import Preview, bring_in, preview, read
+from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.exporting import export
+from app.actions.exchange.preview_lines import Preview
 from app.documents.reading.options import Stopped
 from app.errors import Mendable
 from app.records.contents import contents

@@ -157,3 +157,20 @@ def test_what_is_neither_stays_open(word: object) -> None:
 )  # fmt: skip
 def test_how_they_want_to_be_reached(words: str, channel: str) -> None:
     assert read_channel(words) == channel
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Marlow & Sons", "Hale and Daughters", "Kern & Söhne", "Ruiz e Hijos", "Tarn Bros",
+        "Gebrüder Ott", "Hill Builders", "Frost Haulage", "Bäckerei Ott", "Taller Ruiz",
+        "Hale & Partners", "Tarn Law Office", "Ott GbR",
+    ],
+)  # fmt: skip
+def test_a_firm_is_known_by_its_words(name: str) -> None:
+    assert read_name(name) == (name, True)
+
+
+@pytest.mark.parametrize("name", ["Ann & Bob Hill", "Ann Sonsby", "Bob Copeland", "Eva Kern"])
+def test_people_are_no_firm(name: str) -> None:
+    assert read_name(name) == (name, False)

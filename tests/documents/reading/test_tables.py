@@ -213,3 +213,79 @@ def test_records_in_columns_with_the_labels_at_the_left_are_lines() -> None:
 def test_a_sheet_of_mere_text_holds_no_table() -> None:
     assert find_tables(grid(["Dear all,"], ["please remember to lock the bay."], [])) == []
     assert find_tables(Grid("empty", [])) == []
+
+
+# Lines that hold heading words, and rows that sum up
+
+
+def test_first_lines_of_heading_words_are_lines() -> None:
+    (table,) = find_tables(
+        grid(["Supply", "Kind", "Place"], ["Wash soap", "liquid", "shelf"],
+             ["Clay bar", "paste", "drawer"], ["Towels", "piece", "cabinet"])
+    )  # fmt: skip
+    assert table.heading_rows == (0,)
+    assert firsts(table) == ["Wash soap", "Clay bar", "Towels"]
+
+
+def test_a_line_with_a_word_in_a_column_of_numbers_is_no_heading() -> None:
+    (table,) = find_tables(
+        grid(["Supply", "Kind", "On hand"], ["Wash soap", "liquid", "out"],
+             ["Clay bar", "paste", 3], ["Towels", "piece", "none"], ["Pads", "piece", 4])
+    )  # fmt: skip
+    assert firsts(table) == ["Wash soap", "Clay bar", "Towels", "Pads"]
+
+
+def test_a_blank_line_does_not_turn_the_next_line_into_a_heading() -> None:
+    (table,) = find_tables(
+        grid(["Supply", "Kind", "Place"], ["Wash soap", "liquid", "shelf"], [],
+             ["Towels", "piece", "cabinet"], ["Wax", "paste", "bin"])
+    )  # fmt: skip
+    assert firsts(table) == ["Wash soap", "Towels", "Wax"]
+
+
+def test_two_rows_are_one_heading_where_the_first_goes_on_below() -> None:
+    (table,) = find_tables(
+        grid(["Customer", "Phone /", "Date of"], ["name", "mobile", "visit"],
+             ["Ann Marlow", "212-555-0142", "3/14/2025"])
+    )  # fmt: skip
+    assert table.heading_rows == (0, 1)
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        ["liquids subtotal", 5, None, 33.5],
+        ["Liquids total", 5, None, 33.5],
+        ["Total liquids", "5", "gal", "$33.50"],
+        ["Zwischensumme Mittel", 5, None, 33.5],
+        ["Total: 2 supplies"],
+        ["2 supplies in total"],
+        ["Number of supplies: 2"],
+        ["Total value: $33.50"],
+    ],
+)
+def test_a_row_that_sums_up_is_no_line(row: list[Any]) -> None:
+    (table,) = find_tables(
+        grid(["Supply", "On hand", "Unit", "Price"], ["Wash soap", 3, "gal", 24],
+             ["Glass cleaner", 2, "gal", 9.5], row)
+    )  # fmt: skip
+    assert firsts(table) == ["Wash soap", "Glass cleaner"]
+    assert table.skipped == [(3, "a total")]
+
+
+def test_totals_of_parts_and_of_all_are_known_by_their_sums() -> None:
+    (table,) = find_tables(
+        grid(["Supply", "On hand", "Unit", "Price"], ["Wash soap", 3, "gal", 24],
+             ["Glass cleaner", 2, "gal", 9.5], ["Liquids total", 5, None, 33.5],
+             ["Foam pads", 10, "pcs", 3], ["Total pieces", 10, None, 3],
+             ["Totals of all", 15, None, 36.5])
+    )  # fmt: skip
+    assert firsts(table) == ["Wash soap", "Glass cleaner", "Foam pads"]
+
+
+def test_a_supply_called_total_whose_numbers_are_no_sums_stays() -> None:
+    (table,) = find_tables(
+        grid(["Supply", "On hand", "Unit", "Price"], ["Wash soap", 3, "gal", 24],
+             ["Total Wash", 2, "gal", 9.5], ["Glass cleaner", 2, "gal", 9.5])
+    )  # fmt: skip
+    assert firsts(table) == ["Wash soap", "Total Wash", "Glass cleaner"]

@@ -103,3 +103,35 @@ def test_a_plate_s_state_is_told_from_the_plate() -> None:
 )  # fmt: skip
 def test_where_it_stands(words: str, where: str) -> None:
     assert read_stands(words) == where
+
+
+@pytest.mark.parametrize(
+    ("text", "plate", "region", "description"),
+    [
+        ("2014 blue wagon, plate Q100 KT", "Q100 KT", "", "blue wagon"),
+        ("red pickup lic. 123 ABC", "123 ABC", "", "red pickup"),
+        ("black saloon (plate XY 12 Z)", "XY 12 Z", "", "black saloon"),
+        ("green van reg AB12 CDE", "AB12 CDE", "", "green van"),
+        ("silver estate, Kennzeichen M AB 1234", "M AB 1234", "", "silver estate"),
+        ("white van reg. no. 191-D-12345", "191-D-12345", "", "white van"),
+        ("tan sedan plate number 4 ABC 123", "4 ABC 123", "", "tan sedan"),
+        ("blue van plate ABC 123 has dent", "ABC 123", "", "blue van has dent"),
+        ("plate ABC 123 XL van", "ABC 123", "", "XL van"),
+        ("blue van, plate q100 kt, old", "Q100 KT", "", "blue van, old"),
+        ("white van, plate OH 7KLM 204", "7KLM 204", "OH", "white van"),
+        ("plate 7KLM204 2014 blue wagon", "7KLM204", "", "blue wagon"),
+        ("plates on order, blue van", "", "", "plates on order, blue van"),
+    ],
+)
+def test_plates_of_several_parts_stay_whole(
+    text: str, plate: str, region: str, description: str
+) -> None:
+    (one,) = read_vehicles(text)
+    assert (one.plate, one.plate_region, one.description) == (plate, region, description)
+
+
+@pytest.mark.parametrize("plate", ["AZ 1234", "PA CK 123", "MA 12 Z", "IN AB 123", "XY 12 Z"])
+def test_letters_that_are_also_a_state_stay_with_a_plate_that_is_none_without_them(
+    plate: str,
+) -> None:
+    assert read_plate(plate) == (plate, "")

@@ -12,7 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.exchange import bringing_in
-from app.actions.exchange.bringing_in import Preview
+from app.actions.exchange.preview_lines import Preview
 from app.actions.people.customers import list_customers
 from app.documents.reading.options import Progress
 from app.window.exchange.bringing_in_page import BringingInPage
@@ -146,3 +146,91 @@ def test_esc_leads_back_to_the_place_that_the_page_was_opened_from(shell: Shell)
     assert shell.here_key == "bringing in"
     press(Key.Key_Escape)
     assert shell.here_key == "day"
+
+
+PEOPLE = (
+    "Name,Phone,Vehicle\nAnn Marlow,2125550142,2014 blue wagon\n"
+    "Our regulars,2125550143,2018 grey van\nZoe Tarn,2125550144,\n"
+)
+
+
+def row_named(page: BringingInPage, what: str) -> int:
+    """The place of a line in the table."""
+    return next(at for at, line in enumerate(page._shown) if line.what == what)
+
+
+def settled(page: BringingInPage, qtbot: QtBot) -> None:
+    qtbot.waitUntil(lambda: page._reason() == "")
+
+
+def test_del_leaves_a_line_out_and_takes_it_in_again(
+    shell: Shell, desk: Desk, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = tmp_path / "people.csv"
+    path.write_text(PEOPLE, encoding="utf-8")
+    page = bring(shell, [path], qtbot)
+    press(Key.Key_3, ALT)
+    page.lines.go(row_named(page, "Our regulars"))
+    at = page.lines.current_key()
+    press(Key.Key_Delete)
+    settled(page, qtbot)
+    assert page.lines.current_key() == at  # nothing jumps
+    assert page.plan is not None
+    assert page.plan.total("left") == 2
+    press(Key.Key_Delete)
+    settled(page, qtbot)
+    assert page.plan.total("left") == 0
+    press(Key.Key_Delete)
+    settled(page, qtbot)
+    press(Key.Key_Return, CTRL)
+    qtbot.waitUntil(lambda: not page.readings)
+    assert [row.name for row in list_customers(desk)[0]] == ["Ann Marlow", "Zoe Tarn"]
+
+
+@pytest.mark.parametrize(
+    ("key", "names"),
+    [
+        (Key.Key_F6, ["Robert Hill"]),
+        (Key.Key_F7, ["Bob Hill", "Robert Hill"]),
+        (None, ["Bob Hill", "Robert Hill"]),
+    ],
+)
+def test_a_near_name_is_asked_about_and_answered_by_a_key(
+    shell: Shell,
+    desk: Desk,
+    tmp_path: Path,
+    qtbot: QtBot,
+    key: Qt.Key | None,
+    names: list[str],
+) -> None:
+    path = tmp_path / "people.csv"
+    path.write_text("Name,City\nRobert Hill,Tarn\nBob Hill,Tarn\n", encoding="utf-8")
+    page = bring(shell, [path], qtbot)
+    press(Key.Key_3, ALT)
+    assert page.lines.current_key() == row_named(page, "Bob Hill")  # what asks stands first
+    assert page.plan is not None
+    assert page.plan.asked() == 1
+    if key is not None:
+        press(key)
+        settled(page, qtbot)
+        assert page.plan.asked() == 0
+    press(Key.Key_Return, CTRL)
+    qtbot.waitUntil(lambda: not page.readings)
+    assert [row.name for row in list_customers(desk)[0]] == names
+
+
+def test_a_column_that_is_little_certain_is_marked_and_said(
+    shell: Shell, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = tmp_path / "shelf.csv"
+    path.write_text(
+        "Product,Pack size,Unit\nSoap,1 gal,$24\nWax,1 gal,$9\nTar remover,1 gal,$3\n",
+        encoding="utf-8",
+    )
+    page = bring(shell, [path], qtbot)
+    assert "1 little certain" in page.strip.entries[1].result
+    press(Key.Key_2, ALT)
+    press(Key.Key_F8)
+    assert page.headings.current_key() == (0, 0, 2)
+    assert page.plan is not None
+    assert any("by its values alone" in note for note in page.plan.notes)

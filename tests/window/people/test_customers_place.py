@@ -9,14 +9,16 @@ from datetime import date
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.people import customers, vehicles
+from app.records.models import Job
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.people.customers_place import CustomersPlace
+from tests.window.keys import found
 
 Shown = Callable[[QWidget, int, int], QWidget]
 
@@ -158,3 +160,72 @@ def test_what_cannot_be_read_is_said_at_once_also_while_the_book_is_written(
     go.set()
     qtbot.waitUntil(lambda: not office.runner.busy)
     assert field.text() == "ring me"  # type: ignore[attr-defined]
+
+
+def open_named(place: CustomersPlace, name: str) -> None:
+    rows = {row.cells[0].text: row.key for row in place.table.rows}  # type: ignore[union-attr]
+    place.open_item(rows[name])
+
+
+def test_f12_removes_a_customer_without_history_and_undo_brings_them_back(
+    place: CustomersPlace, office: Office, qtbot: QtBot
+) -> None:
+    open_named(place, "Jonas Quell")
+    place.card.open("who", still=True)
+    QTest.keyClick(place.card, Qt.Key.Key_F12)
+    assert names(place) == ["Bartholomew Vandersteen-Ashcombe Hill", "Ida Morrow"]
+    office.undo()
+    assert "Jonas Quell" in names(place)
+
+
+def test_f12_archives_a_customer_with_history_who_is_found_by_name_and_brought_back(
+    place: CustomersPlace, office: Office, qtbot: QtBot
+) -> None:
+    desk = office.desk
+    (quell,) = customers.list_customers(desk, "Quell")[0]
+    with desk.book.change("A job", day=desk.today) as session:
+        session.add(
+            Job(number=1, customer_id=quell.id, title="Wash", state="done", first_day=desk.today)
+        )
+    open_named(place, "Jonas Quell")
+    place.card.open("who", still=True)
+    QTest.keyClick(place.card, Qt.Key.Key_F12)
+    assert "Jonas Quell" not in names(place)
+    place.table.setFocus()
+    QTest.keyClicks(place.table, "quell")
+    qtbot.waitUntil(lambda: names(place) == ["Jonas Quell"])
+    open_named(place, "Jonas Quell")
+    place.card.open("who", still=True)
+    QTest.keyClick(place.card, Qt.Key.Key_F12)
+    place.back()
+    qtbot.waitUntil(lambda: "Jonas Quell" in names(place))
+    assert not customers.customer_page(desk, quell.id).archived
+
+
+def test_f5_puts_two_customers_together_and_undo_splits_them(
+    place: CustomersPlace, office: Office, qtbot: QtBot
+) -> None:
+    open_named(place, "Ida Morrow")
+    place.card.open("who", still=True)
+    QTest.keyClick(place.card, Qt.Key.Key_F5)
+    QTest.keyClicks(QApplication.focusWidget(), "quell")
+    found("quell", qtbot)
+    QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: len(customers.list_customers(office.desk)[0]) == 2)
+    assert len(customers.customer_page(office.desk, place._open or 0).vehicles) == 2
+    office.undo()
+    assert len(customers.list_customers(office.desk)[0]) == 3
+
+
+def test_f5_and_f12_are_about_the_vehicle_in_view(
+    place: CustomersPlace, office: Office, qtbot: QtBot
+) -> None:
+    open_named(place, "Ida Morrow")
+    place.card.open("vehicles", still=True)
+    QTest.keyClick(place.card, Qt.Key.Key_F5)
+    QTest.keyClicks(QApplication.focusWidget(), "jonas")
+    found("jonas", qtbot)
+    QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: office.saved.startswith("Put the jonas’s wagon together"))
+    QTest.keyClick(place.card, Qt.Key.Key_F12)
+    qtbot.waitUntil(lambda: "Removed the ida’s wagon" in office.saved)

@@ -21,6 +21,7 @@ from app.window.house.shell import Shell
 from app.window.paper.cells import TableRow
 from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop
+from tests.window.keys import found
 
 Shown = Callable[[QWidget, int, int], QWidget]
 
@@ -351,3 +352,48 @@ def test_d_shows_what_stands_idle_with_its_worth(
     assert "30.00" in str(place.margin.note.blocks)
     QTest.keyClick(place.table, Qt.Key.Key_Escape)
     assert place.list.dead is None
+
+
+def shown_names(place: ShelfPlace) -> list[str]:
+    return [row.cells[0].text for row in place.table.rows if isinstance(row, TableRow)]
+
+
+def test_f12_archives_a_supply_with_history_which_is_found_by_name(
+    place: ShelfPlace, shop: SmallShop, qtbot: QtBot
+) -> None:
+    number = shop.supplies["soap"]
+    place.table.setFocus()
+    press(place, qtbot, Qt.Key.Key_Space)  # all of the shelf
+    assert "Wash soap" in shown_names(place)
+    place.table.go(number)
+    press(place, qtbot, Qt.Key.Key_F12)
+    assert "Wash soap" not in shown_names(place)
+    place.list.narrow()
+    QTest.keyClicks(QApplication.focusWidget(), "wash")
+    qtbot.waitUntil(lambda: shown_names(place) == ["Wash soap"])
+    place.open_item(number)
+    press(place, qtbot, Qt.Key.Key_F12)
+    with place.office.desk.book.reading() as session:
+        assert session.get_one(Supply, number).archived_on is None
+
+
+def test_f12_removes_a_supply_that_was_never_used_and_f5_puts_two_together(
+    place: ShelfPlace, shop: SmallShop, qtbot: QtBot
+) -> None:
+    desk = place.office.desk
+    _, stray = supply_facts.add_supply(desk, "liquids subtotal")
+    place.open_item(stray)
+    press(place, qtbot, Qt.Key.Key_F12)
+    with desk.book.reading() as session:
+        assert session.get(Supply, stray) is None
+    _, twin = supply_facts.add_supply(desk, "Soap for washing")
+    place.open_item(twin)
+    press(place, qtbot, Qt.Key.Key_F5)
+    QTest.keyClicks(QApplication.focusWidget(), "wash soap")
+    found("wash soap", qtbot)
+    press(place, qtbot, Qt.Key.Key_Return)
+    with desk.book.reading() as session:
+        assert "Also called: Wash soap" in session.get_one(Supply, twin).notes
+    place.office.undo()
+    with desk.book.reading() as session:
+        assert session.get_one(Supply, twin).notes == ""

@@ -80,6 +80,10 @@ def upgrade() -> None:
             sqlite_where=sa.text("weight_after IS NOT NULL"),
         )
 
+    for table in ("customers", "vehicles", "supplies"):
+        with op.batch_alter_table(table, schema=None, recreate="never") as batch_op:
+            batch_op.add_column(sa.Column("archived_on", sa.Date(), nullable=True))
+
     connection = op.get_bind()
     steps = _steps(connection)
     _in_images(connection, "receipts", _with_state)

@@ -1,0 +1,91 @@
+"""Supplies that are there twice, by mistake, or no more."""
+
+from __future__ import annotations
+
+from app.actions.desk.amounts import supply_of
+from app.actions.desk.desk import Changed, Desk
+from app.errors import Mendable
+from app.records.models import Movement, Pack, RecipeLine, Supply
+from app.records.queries import tidying
+from app.records.stock import balances
+
+KINDS = frozenset({"supplies", "stock", "orders", "services"})
+# What goes with a supply that was never used; anything else is history.
+_ALONG = ("packs", "pack_breaks", "movements")
+
+
+def remove_supply(desk: Desk, supply_id: int) -> Changed:
+    """Take a supply out that was never used, with its packs; archive one that was."""
+    title = supply_of(desk, supply_id).name
+    with desk.book.reading() as session:
+        kept = tidying.has_history(session, Supply, supply_id, _ALONG)
+    if kept:
+        return archive_supply(desk, supply_id)
+    name = f"Removed {title}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        tidying.take_out(session, Supply, supply_id)
+    return Changed(name, KINDS)
+
+
+def archive_supply(desk: Desk, supply_id: int, *, on: bool = True) -> Changed:
+    """Keep a supply for its history only: not ordered, not listed, found by name."""
+    title = supply_of(desk, supply_id).name
+    name = f"Archived {title}, which has a history" if on else f"{title} is back from the archive"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        row = session.get_one(Supply, supply_id)
+        row.archived_on = desk.today if on else None
+        row.stopped = on
+    return Changed(name, KINDS)
+
+
+def merge_supplies(desk: Desk, keep_id: int, other_id: int) -> Changed:
+    """Put two supplies together: packs, recipes and stock of the other go to the kept one.
+
+    What is final of the other stays under its name, which goes to the archive then.
+    """
+    kept, other = supply_of(desk, keep_id), supply_of(desk, other_id)
+    if keep_id == other_id:
+        raise Mendable("These are the same supply already.")
+    if kept.kind != other.kind:
+        raise Mendable(
+            f"{kept.name} is a {kept.kind} and {other.name} a {other.kind}; "
+            "only what is measured alike can be put together."
+        )
+    name = f"Put {other.name} together with {kept.name}"
+    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
+        rows = tidying.pointing(session, Supply, other_id)
+        one, gone = session.get_one(Supply, keep_id), session.get_one(Supply, other_id)
+        also = f"Also called: {other.name}"
+        one.notes = "\n".join(part for part in (one.notes, gone.notes, also) if part)
+        for field in ("supplier_id", "dilution", "bottle", "tare", "shelf_place", "protection"):
+            if not getattr(one, field) and getattr(gone, field):
+                setattr(one, field, getattr(gone, field))
+        if tidying.has_history(session, Supply, other_id, (*_ALONG, "recipe_lines")):
+            moving = [(row, column) for row, column in rows if isinstance(row, Pack | RecipeLine)]
+            tidying.repoint(session, moving, keep_id)
+            _carry_over(session, desk, keep_id, other_id, name)
+            gone.archived_on, gone.stopped = desk.today, True
+        else:
+            tidying.repoint(session, rows, keep_id)
+            session.delete(gone)
+    return Changed(name, KINDS)
+
+
+def _carry_over(
+    session: tidying.Session, desk: Desk, keep_id: int, other_id: int, why: str
+) -> None:
+    """What stands of the other goes to the kept one, by a line in the ledger of each."""
+    quantity, value = balances(session).get(other_id, (0, 0))
+    for supply_id, sign in ((other_id, -1), (keep_id, 1)):
+        if quantity:
+            session.add(
+                Movement(
+                    supply_id=supply_id,
+                    day=desk.today,
+                    at=desk.clock(),
+                    kind="counted",
+                    quantity=sign * quantity,
+                    value=sign * value,
+                    note=why[:300],
+                )
+            )

@@ -1,0 +1,116 @@
+"""Near names are asked about, never put together without a word, whatever comes first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.actions.desk.desk import Desk
+from app.actions.exchange.bringing_in import bring_in, preview, read
+from app.actions.exchange.preview_lines import Choices, Preview
+from app.records.queries import everything
+from tests.shop import new_desk
+
+Look = Callable[..., Preview]
+JOBS = "Date,Customer,Service,Price\n3/14/2025,Marlow & Sons,Wash,80\n"
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Iterator[Desk]:
+    """A desk with a new book."""
+    desk = new_desk(tmp_path / "new.bayledger")
+    yield desk
+    desk.book.close()
+
+
+@pytest.fixture
+def look(empty: Desk, tmp_path: Path) -> Look:
+    """The preview of text tables, with a person's choices."""
+
+    def do(*texts: str, choices: Choices | None = None) -> Preview:
+        readings = []
+        for at, text in enumerate(texts):
+            path = tmp_path / f"list {at}.csv"
+            path.write_text(text, encoding="utf-8")
+            readings.append(read(empty, path))
+        return preview(empty, readings, choices=choices)
+
+    return do
+
+
+def rows(desk: Desk, kind: str) -> list[dict[str, Any]]:
+    with desk.book.reading() as session:
+        return list(everything.rows(session, kind))
+
+
+def names(desk: Desk) -> list[str]:
+    return sorted(row["name"] for row in rows(desk, "customers"))
+
+
+@pytest.mark.parametrize(
+    "people", ["Name,Phone\nMarlow,2125550142\n", "Name\nMarlow\n", "Name,City\nMarlow,Tarn\n"]
+)
+def test_a_firm_and_sons_is_kept_apart_and_asked_though_the_jobs_came_first(
+    empty: Desk, look: Look, people: str
+) -> None:
+    bring_in(empty, look(JOBS))
+    plan = look(people)
+    (line,) = [line for line in plan.lines if line.kind == "customer"]
+    assert line.asks is not None
+    assert line.asks.sentence().startswith("Is Marlow the same as Marlow & Sons?")
+    assert line.asks.sentence() in plan.notes
+    bring_in(empty, plan)
+    assert names(empty) == ["Marlow", "Marlow & Sons"]
+
+
+def test_an_answer_puts_them_together_and_is_remembered(empty: Desk, look: Look) -> None:
+    bring_in(empty, look(JOBS))
+    people = "Name,Phone\nMarlow,2125550142\n"
+    (asked,) = [line.asks for line in look(people).lines if line.asks]
+    plan = look(people, choices=Choices().with_answer(asked.pair, same=True))
+    assert not any("Is Marlow" in note for note in plan.notes)
+    bring_in(empty, plan)
+    assert names(empty) == ["Marlow & Sons"]
+    again = look(people)
+    assert not again.changes_something()
+    assert not any(line.asks for line in again.lines)
+
+
+def test_a_near_spelling_at_one_number_is_asked_and_can_be_kept_apart(
+    empty: Desk, look: Look
+) -> None:
+    text = "Name,Phone\nRobert Hill,2125550143\nBob Hill,2125550143\n"
+    (asked,) = [line.asks for line in look(text).lines if line.asks]
+    assert asked.same
+    assert "share a telephone number" in asked.sentence()
+    bring_in(empty, look(text, choices=Choices().with_answer(asked.pair, same=False)))
+    assert names(empty) == ["Bob Hill", "Robert Hill"]
+
+
+def test_a_near_spelling_without_a_number_is_kept_apart_until_it_is_answered(
+    empty: Desk, look: Look
+) -> None:
+    plan = look("Name,City\nRobert Hill,Tarn\nBob Hill,Tarn\n")
+    (asked,) = [line.asks for line in plan.lines if line.asks]
+    assert not asked.same
+    bring_in(empty, plan)
+    assert names(empty) == ["Bob Hill", "Robert Hill"]
+
+
+def test_a_supply_with_the_code_of_another_is_asked_about(empty: Desk, look: Look) -> None:
+    bring_in(empty, look("Product,Code,Pack size,Price\nGlass cleaner,A12,32 oz,9.50\n"))
+    near = look("Product,Code,Pack size,Price\nGlass cleaner blue,A12,32 oz,9.90\n")
+    assert [line.asks.same for line in near.lines if line.asks] == [True]
+    other = look("Product,Code,Pack size,Price\nSpray wax,A12,32 oz,9.90\n")
+    assert [line.asks.same for line in other.lines if line.asks] == [False]
+    bring_in(empty, other)
+    assert sorted(row["name"] for row in rows(empty, "supplies")) == ["Glass cleaner", "Spray wax"]
+
+
+def test_a_supply_whose_name_hardly_differs_is_asked_about(empty: Desk, look: Look) -> None:
+    bring_in(empty, look("Product,Pack size,Price\nGlass cleaner,32 oz,9.50\n"))
+    plan = look("Product,Pack size,Price\nGlass cleaners,32 oz,9.50\n")
+    assert [line.asks.same for line in plan.lines if line.asks] == [False]
