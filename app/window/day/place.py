@@ -110,7 +110,7 @@ class DaySheet(Place):
         self.on_key("F4", self._second)
         office.lock_changed.connect(self._lock)
         self._letters = {
-            letter: self.on_key(letter, partial(self._letter, letter), letter=True)
+            letter: self.on_key(letter, partial(self._letter, letter))
             for letter in ("B", "C", "E", "F", "I", "J", "M", "N", "R", "S", "Space", "X", "Y")
         }
 

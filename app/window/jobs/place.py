@@ -106,7 +106,7 @@ class JobsPlace(Place):
         self.listing.open("work", still=True)
         self.on_key("Esc", self.back)
         self.on_key("Ins", self._add)
-        self.on_key("Space", self._turn, letter=True)
+        self.on_key("Space", self._turn)
         self.on_key("Ctrl+Del", self._remove)
         self.on_key("F4", self.sell)
         self.on_key("F6", self._call_off)

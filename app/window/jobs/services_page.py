@@ -125,7 +125,7 @@ class ServicesPage(EntriesPage):
         self.set_head("Services and recipes", "what is sold, and what it is expected to use")
         self.begin("list", self.office.go_back)
         self.on_key("Ins", self._add)
-        self.on_key("Space", self._turn, letter=True)
+        self.on_key("Space", self._turn)
         self.on_key("Ctrl+Del", self._remove)
         self.on_key("F4", self._add_layer)
 

@@ -104,9 +104,9 @@ class RenewalsPlace(Place):
             **{str(number): partial(self._open_figure, number) for number in range(1, 9)},
         }
         for key, do in does.items():
-            self.on_key(key, do, letter=True)
+            self.on_key(key, do)
         for key, word, _ in ANSWER_KEYS:
-            self.on_key(key, partial(self._answer, word), letter=True)
+            self.on_key(key, partial(self._answer, word))
 
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:

@@ -80,7 +80,7 @@ class ShelfPlace(Place):
             ("L", on_coming(self.coming.write_later)),
             ("S", self._supplier),
         ):
-            self._letters[keys] = self.on_key(keys, do, letter=True)
+            self._letters[keys] = self.on_key(keys, do)
         self.on_key("F4", self._f4)
         self.on_key("F6", on_card(self.card.doing.open_container))
         self.on_key("F7", self._print)

@@ -42,7 +42,7 @@ class Room(Place):
         self.table.show_rows([TableRow(1, (Cell("Wax"), Cell("5", editable=True)))])
         self.set_head("A room")
         self.set_body(self.table)
-        self.on_key("U", self._letter, letter=True)
+        self.on_key("U", self._letter)
 
     def _letter(self) -> None:
         self.letters += 1
