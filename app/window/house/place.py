@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.calculations.numbers.wording import capital
 from app.window.house.office import Office
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
@@ -42,6 +43,7 @@ class Place(Page):
         super().__init__(office.theme)
         self.office = office
         self.stale = True  # refreshed when next shown
+        self._held = ""  # what was said of a cell that cannot be left
 
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read again what these kinds changed and show it. Called only while visible."""
@@ -98,6 +100,15 @@ class Place(Page):
         self.margin.lend(finder)
         finder.begin()
         return finder
+
+    def say_held(self, sentence: str) -> None:
+        said = capital(sentence.rstrip(".") or "this cannot be read")
+        self._held = f"{said}. Esc leaves the cell as it was."
+        self.office.say_trouble(self._held)
+
+    def say_free(self) -> None:
+        if self.office.trouble == self._held:
+            self.office.say_trouble("")
 
     def speak(self) -> None:
         """Say in the foot what the office has to say: saved, undone, asked, or wrong."""

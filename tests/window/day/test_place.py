@@ -14,7 +14,7 @@ from app.actions.desk.desk import Desk
 from app.records.stock import balances
 from app.window.paper.cells import Cell, State
 from tests.shop import TODAY, SmallShop
-from tests.window.day.conftest import CONTROL, Hands
+from tests.window.day.conftest import ALT, CONTROL, Hands
 
 Key = Qt.Key
 
@@ -91,6 +91,18 @@ def test_a_key_held_down_does_not_walk_through_the_day(hands: Hands) -> None:
     QApplication.sendEvent(button, held)
     hands.settle()
     assert hands.sheet.open_key == "jobs"
+
+
+def test_alt_3_from_a_cell_that_cannot_be_read_says_that_esc_leads_out(hands: Hands) -> None:
+    hands.press(Key.Key_Down)
+    hands.press(Key.Key_Up)
+    hands.type("1x")
+    hands.press(Key.Key_3, ALT)
+    assert hands.sheet.open_key == "jobs"
+    assert hands.foot.endswith("Esc leaves the cell as it was.")
+    hands.press(Key.Key_Escape)
+    hands.press(Key.Key_3, ALT)
+    assert hands.sheet.open_key == "money"
 
 
 def test_closing_at_once_books_what_nobody_confirmed_and_marks_it_so(

@@ -154,6 +154,21 @@ def test_what_cannot_be_read_keeps_the_place_open(shell: Shell):
     assert shell.here_key == "shelf"
 
 
+@pytest.mark.parametrize("key", [Qt.Key.Key_2, Qt.Key.Key_K, Qt.Key.Key_Return, Qt.Key.Key_T])
+def test_a_cell_that_cannot_be_read_says_that_esc_leads_out_and_esc_does(
+    shell: Shell, key: Qt.Key
+):
+    type_("5o")
+    press(key)
+    foot = room(shell).foot_left
+    assert foot.text() == "A whole number, please. Esc leaves the cell as it was."
+    press(Qt.Key.Key_Escape, Qt.KeyboardModifier.NoModifier)
+    assert room(shell).table.writing is None
+    assert "Esc" not in foot.text()
+    press(Qt.Key.Key_2)
+    assert shell.here_key == "shelf"
+
+
 def test_the_foot_says_what_was_saved_what_is_asked_and_what_is_wrong(shell: Shell):
     office, foot = shell.office, room(shell).foot_left
     office.note(Changed("Hours", frozenset()))
