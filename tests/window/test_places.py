@@ -86,10 +86,10 @@ def watch(shell: Shell, fired: list[str]) -> None:
     for shortcut in shell.findChildren(QShortcut):
         keys = shortcut.key().toString()
         typed = shortcut.key()[0].keyboardModifiers() == Qt.KeyboardModifier.NoModifier
-        if typed and not keys.startswith("F") or len(keys) == 1:
-            if not shortcut.property("watched"):
-                shortcut.setProperty("watched", True)
-                shortcut.activated.connect(lambda keys=keys: fired.append(keys))
+        wanted = (typed and not keys.startswith("F")) or len(keys) == 1
+        if wanted and not shortcut.property("watched"):
+            shortcut.setProperty("watched", True)
+            shortcut.activated.connect(lambda keys=keys: fired.append(keys))
 
 
 def test_no_shortcut_acts_on_what_is_typed_into_any_input_of_any_form(

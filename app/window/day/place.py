@@ -16,7 +16,7 @@ from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import weekday_day
 from app.window.day.station import Station
 from app.window.house.office import Office
-from app.window.house.place import Place
+from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.strip import Strip, StripEntry
@@ -215,13 +215,14 @@ class DaySheet(Place):
 
     # showing -------------------------------------------------------------------------------
     def _show(self, view: DayView) -> None:
+        same_day = self._view is not None and self._view.day == view.day
         self._view = view
         today = self.office.desk.today
         words = "" if view.day == today else weekday_day(view.day)
         if view.state == "closed":
             words = f"{words}, closed" if words else "closed"
         self.set_head("Day sheet", words, f"page {view.page}", italic=True)
-        known = {entry.key: entry for entry in self.strip.entries}
+        known = {entry.key: entry for entry in self.strip.entries} if same_day else {}
         entries = []
         for station in view.stations:
             before = known.get(station.key)
@@ -244,9 +245,10 @@ class DaySheet(Place):
             self.speak()
 
     def _show_station(self, station: Station, read: Any) -> None:
-        station.show_view(read)
-        station.shown = True
+        station.show_read(read)
         self.strip.relay()
+        if self.office.trouble == STILL:
+            self.office.say_trouble("")
         if station.table.hasFocus() and not station.table.rows and station.row.button.ready:
             station.row.button.setFocus()
         if station.isVisible():
@@ -267,6 +269,7 @@ class DaySheet(Place):
         letters = self.station().letters
         for letter, shortcut in self._letters.items():
             shortcut.setEnabled(letter in letters)  # else the letter would not reach the table
+        self.station().awaits()
         if self._view is not None:
             self._say_remaining(self._view)
             self._load()
@@ -279,6 +282,9 @@ class DaySheet(Place):
         station = self.station()
         if not station.row.button.ready:
             self.office.say_trouble(station.row.reason)
+            return
+        if not station.shown:
+            self.office.say_trouble(STILL)
             return
         if station.confirm():
             self._next()

@@ -44,7 +44,8 @@ class Station(QWidget):
         self.label = label
         self.closed = False
         self.locked = ""  # why nothing is written here for now
-        self.shown = False  # whether a view has come
+        self.shown = False  # whether what stands there is what the book says now
+        self._shown_of: date | None = None
         self.note = Note(keys=self.keys)
         self.row = ActionRow(self.theme, label)
         self.row.setParent(self)
@@ -131,6 +132,17 @@ class Station(QWidget):
 
     def _say_locked(self) -> None:
         self.office.say_trouble(self.locked)
+
+    def awaits(self) -> None:
+        """What stands there is being read; that of another day is taken away."""
+        self.shown = False
+        if self._shown_of != self.day:
+            self.table.await_rows()
+
+    def show_read(self, view: Any) -> None:
+        """Show what was read for the day."""
+        self.show_view(view)
+        self.shown, self._shown_of = True, self.day
 
     def natural_height(self, width: int) -> int:
         """The height at which nothing more is gained."""

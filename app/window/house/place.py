@@ -26,6 +26,7 @@ from app.window.paper.page import Page
 from app.window.paper.runs import Run
 
 Status = tuple[str, str]  # words behind the name in the contents, and their tone
+STILL = "The numbers are still being read. Press again when they stand."
 Key, Modifier = Qt.Key, Qt.KeyboardModifier
 
 
@@ -158,7 +159,9 @@ class PlaceEntry:
 def _is_typed(event: QKeyEvent) -> bool:
     """Whether a key means something to an input: all but Esc, Ins, F1 to F35, and with Ctrl."""
     held = event.modifiers() & ~(Modifier.ShiftModifier | Modifier.KeypadModifier)
-    own = event.key() in (Key.Key_Escape, Key.Key_Insert) or Key.Key_F1 <= event.key() <= Key.Key_F35
+    own = (
+        event.key() in (Key.Key_Escape, Key.Key_Insert) or Key.Key_F1 <= event.key() <= Key.Key_F35
+    )
     return not held and not own
 
 

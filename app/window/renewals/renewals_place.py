@@ -19,7 +19,7 @@ from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import count_of
 from app.window.house.acting import in_background, on_day
 from app.window.house.office import Office
-from app.window.house.place import Place
+from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import EmptyText, GroupRow, TableRow
@@ -259,6 +259,9 @@ class RenewalsPlace(Place):
         """Write the reminder, or note that it went."""
         row = self._current()
         letter = self._letter(row) if row else None
+        if self._view is None or self._view.day != self.office.day:
+            self.office.say_trouble(STILL)
+            return
         if letter is None:
             self.office.say_trouble(self.row.reason or "No reminder stands at this layer.")
             return

@@ -18,7 +18,7 @@ from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
-from app.window.house.place import Place
+from app.window.house.place import STILL, Place
 from app.window.house.runner import Lock
 from app.window.orders.deliveries import DeliveriesCard
 from app.window.paper.notes import Note
@@ -124,6 +124,8 @@ class ShelfPlace(Place):
             self.coming.take()
         elif self.list.counting:
             self.list.count()
+        elif not self.list.stands:
+            self.office.say_trouble(STILL)
         elif self.row.reason:
             self.office.say_trouble(self.row.reason)
         else:

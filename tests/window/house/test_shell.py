@@ -155,9 +155,7 @@ def test_what_cannot_be_read_keeps_the_place_open(shell: Shell):
 
 
 @pytest.mark.parametrize("key", [Qt.Key.Key_2, Qt.Key.Key_K, Qt.Key.Key_Return, Qt.Key.Key_T])
-def test_a_cell_that_cannot_be_read_says_that_esc_leads_out_and_esc_does(
-    shell: Shell, key: Qt.Key
-):
+def test_a_cell_that_cannot_be_read_says_that_esc_leads_out_and_esc_does(shell: Shell, key: Qt.Key):
     type_("5o")
     press(key)
     foot = room(shell).foot_left
