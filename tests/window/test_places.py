@@ -23,6 +23,7 @@ from pytestqt.qtbot import QtBot
 from app.window.house.office import Office
 from app.window.house.shell import Shell
 from app.window.paper.entrytable import EntryTable
+from app.window.paper.fields import Form
 from app.window.paper.strip import Strip
 from app.window.places import asides, places
 from tests.shop import SmallShop
@@ -31,6 +32,7 @@ from tests.window.keys import press
 TYPED = "abcdefghijklmnopqrstuvwxyz0123456789 /.,-"
 INPUTS = (QLineEdit, QPlainTextEdit, QComboBox, QCheckBox, QAbstractSpinBox)
 Key = Qt.Key
+CONTROL = Qt.KeyboardModifier.ControlModifier
 
 
 @pytest.fixture
@@ -112,6 +114,32 @@ def test_no_shortcut_acts_on_what_is_typed_into_any_input_of_any_form(
     assert seen["LineField"] > 40
     assert seen["Choice"] > 8
     assert seen["Tick"] > 2
+
+
+def test_every_form_saves_what_is_typed_when_the_place_is_left_or_says_that_it_did_not(
+    shell: Shell, shop: SmallShop, qtbot: QtBot
+) -> None:
+    office, left = shell.office, Counter[str]()
+    for page in pages(shell, shop, qtbot):
+        here = shell.here_key
+        assert shell.here is not None
+        for form in [one for one in shell.here.findChildren(Form) if one.isVisible()]:
+            lines = [field for _label, field in form.lines()]
+            if not lines:
+                continue
+            office.say("")
+            before = office.next_undo()
+            lines[0].setFocus()
+            lines[0].selectAll()
+            QTest.keyClicks(lines[0], "7 Dec")
+            press(Key.Key_6 if here != "figures" else Key.Key_1, CONTROL)
+            assert shell.here_key != here
+            assert office.trouble or office.next_undo() != before, page
+            left[type(form).__name__] += 1
+            shell.open(here)
+            settle(shell, qtbot)
+    assert {"SavedForm", "DoingForm", "PackForm", "WhenForm", "Form"} <= set(left)
+    assert left["SavedForm"] > 10
 
 
 def test_space_ticks_every_tick_box(shell: Shell, shop: SmallShop, qtbot: QtBot) -> None:

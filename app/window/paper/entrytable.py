@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QAbstractItemView, QApplication
 
 from app.errors import Mendable
 from app.window.paper.cells import Column, GroupRow, Outcome, State, TableRow
+from app.window.paper.fields import leave_form
 from app.window.paper.page import Page
 from app.window.paper.rowtable import RowTable
 from app.window.paper.writing import Beside, Writing
@@ -269,8 +270,10 @@ class EntryTable(RowTable):
 def finish_writing() -> bool:
     """Write what stands in the field with the focus, wherever it is; False when it is refused.
 
-    Then the page that the field stands on says how to get out of it.
+    Then the page that the field stands on says how to get out of it. A form may be left as it is:
+    what it did not save stays in it, and it says so.
     """
+    leave_form()
     widget = QApplication.focusWidget()
     if isinstance(widget, Writing):
         parent = widget.parentWidget()

@@ -73,7 +73,7 @@ class PoolForm(PartsBody):
         """Show a supply of pieces; its pool, where it is one."""
         if supply.supply_id != self.supply_id:
             self.facts.forget()
-            self.form.empty()
+            self.form.drop()
         self.supply_id = supply.supply_id
         self.facts.show_values(
             {key: getattr(supply, key) for key in ("pool", "pool_load", "pool_uses")}

@@ -60,7 +60,7 @@ class StockForm(PartsBody):
         self.row.show_hints([Run(why, "aside")] if why else [])
         if known:
             return
-        self.form.empty()
+        self.form.drop()
 
     def _waste(self, text: str) -> Changed:
         office = self._office
