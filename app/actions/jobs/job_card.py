@@ -110,6 +110,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         plan = plans(desk, session, found)[job_id]
         charges = queries.charges_of(session, job_id)
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
+        beside = takings.beside_of(session, [job_id]).get(job_id, [])
         vehicle = session.get(Vehicle, plan.job.vehicle_id) if plan.job.vehicle_id else None
         plate = vehicle.plate if vehicle is not None else ""
         history = (
@@ -120,7 +121,7 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         number = numbered(plan.job.number)
         log = queries.actions_on(session, number)
         promised, notes, drift = job.promised_at, job.notes, job.drift_reason
-    cash = _money(desk, charges, receipts, today)
+    cash = _money(desk, charges, receipts, beside, today)
     worked = sum(row.minutes for row in plan.hours if _was_entered(plan, row.day, row.state))
     supplies = _supplies(desk, plan)
     guess = estimate(
@@ -273,12 +274,14 @@ def _money(
     desk: Desk,
     charges: Sequence[queries.ChargeRow],
     receipts: Sequence[takings.ReceiptRow],
+    beside: Sequence[takings.ReceiptRow],
     today: date,
 ) -> CardMoney:
     came = [one for one in receipts if one.state != EXPECTED or one.day < today]
     paid = sum(one.amount for one in came)
     sums = totals(desk, [(one.amount, one.tax_rate) for one in charges], paid)
-    return CardMoney(tuple(charges), tuple(came), sums, paid)
+    shown = sorted([*came, *beside], key=lambda one: (one.day, one.receipt_id))
+    return CardMoney(tuple(charges), tuple(shown), sums, paid)
 
 
 def _stations(

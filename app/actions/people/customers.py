@@ -20,6 +20,7 @@ from app.documents.reading.people import read_mails, read_phones
 from app.errors import Mendable
 from app.records.models import Consent, Customer, Job, OwnerLink, Receipt, Reminder
 from app.records.queries import people as queries
+from app.records.queries.takings import credit_of
 
 KINDS = frozenset({"customers"})
 MARKED = KINDS | {"reminders"}
@@ -87,6 +88,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         history = queries.history(session, customer_id=customer_id)
         ids = [row.job_id for row in history]
         received = queries.received_for(session, ids)
+        credit = credit_of(session, [customer_id]).get(customer_id, 0)
         charges = queries.charges_by_rate(session, ids)
         worth = queries.earned_since(session, customer_id, today - timedelta(days=730))
         asked = queries.reminders_of(session, customer_id)
@@ -101,8 +103,12 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
     facts = [
         ("Last here", near(last, today) if last else "not yet"),
         ("Earned in two years", shown_money(worth, currency)),
-        ("Owes", shown_money(owed, currency) if owed else "nothing"),
+        ("Owes", shown_money(owed, currency) if owed > 0 else "nothing"),
     ]
+    if owed < 0:
+        facts.append(("Paid too much", shown_money(-owed, currency)))
+    if credit:
+        facts.append(("Credit held", shown_money(credit, currency)))
     if since:
         facts.insert(0, ("Customer since", near(since, today)))
     if sent:

@@ -10,6 +10,10 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from app.records.models.base import CONFIRMED, KEEPS_NUMBERS, LATE, Ledger, Record
 
+# Money that came with a job and pays nothing of it: a tip is the worker's, a credit is held for the
+# customer's later jobs (and below zero where one of them is paid from it).
+BESIDE_THE_JOB = ("tip", "credit")
+
 
 class Charge(Record):
     """One line of what a job costs its customer, before tax; a discount is negative."""
@@ -41,7 +45,7 @@ class Receipt(Ledger, Record):
     amount: Mapped[int]
     method: Mapped[str] = mapped_column(String(15), default="")  # cash, check, card, transfer
     kind: Mapped[str] = mapped_column(String(10), default="payment")
-    # payment, deposit, refund, tip, reversed
+    # payment, deposit, refund, tip, credit, reversed
     # confirmed; expected: booked as filled in, nobody said that it came
     state: Mapped[str] = mapped_column(String(12), default=CONFIRMED)
     counters_id: Mapped[int | None] = mapped_column(
@@ -56,5 +60,6 @@ class Receipt(Ledger, Record):
             "customer_id": self.customer_id,
             "amount": -self.amount,
             "method": self.method,
-            "kind": "reversed",
+            # Of a tip or credit the same, so that it is never taken for the job's.
+            "kind": self.kind if self.kind in BESIDE_THE_JOB else "reversed",
         }

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import ColumnElement, and_, func, select
+from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import made
 from app.records.models import (
+    BESIDE_THE_JOB,
     Charge,
     Customer,
     DaySheet,
@@ -156,7 +157,11 @@ def standings(session: Session, day: date) -> list[Standing]:
         job_id: int(total)
         for job_id, total in session.execute(
             select(Receipt.job_id, func.sum(Receipt.amount))
-            .where(Receipt.day <= day, Receipt.kind != "tip", Receipt.job_id.is_not(None))
+            .where(
+                Receipt.day <= day,
+                Receipt.kind.not_in(BESIDE_THE_JOB),
+                Receipt.job_id.is_not(None),
+            )
             .group_by(Receipt.job_id)
         )
         if job_id is not None
@@ -185,9 +190,10 @@ def _charges(
 
 
 def received_without_job(session: Session, first: date, last: date) -> int:
-    """Money of the period that stands with no job: held as a deposit."""
+    """Money of the period that stands with no job, or as a credit: held as a deposit."""
     query = select(func.sum(Receipt.amount)).where(Receipt.day.between(first, last))
-    query = query.where(Receipt.kind != "tip", Receipt.job_id.is_(None))
+    loose = and_(Receipt.kind != "tip", Receipt.job_id.is_(None))
+    query = query.where(or_(loose, Receipt.kind == "credit"))
     return int(session.scalar(query) or 0)
 
 

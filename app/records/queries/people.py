@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.records.asking import anywhere, columns, made, rows_of
 from app.records.models import (
+    BESIDE_THE_JOB,
     Charge,
     Customer,
     Job,
@@ -211,10 +212,10 @@ def earned_since(session: Session, customer_id: int, since: date) -> int:
 
 
 def received_for(session: Session, job_ids: list[int]) -> dict[int, int]:
-    """What came for each job, in minor units, tips left out."""
+    """What came for each job, in minor units, tips and credits left out."""
     rows = session.execute(
         select(Receipt.job_id, func.sum(Receipt.amount))
-        .where(Receipt.job_id.in_(job_ids), Receipt.kind != "tip")
+        .where(Receipt.job_id.in_(job_ids), Receipt.kind.not_in(BESIDE_THE_JOB))
         .group_by(Receipt.job_id)
     )
     return {job_id: int(total) for job_id, total in rows if job_id is not None}

@@ -6,11 +6,11 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import and_, func, select
+from sqlalchemy import ColumnElement, and_, func, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import in_parts, made
-from app.records.models import Charge, Job, Receipt
+from app.records.models import BESIDE_THE_JOB, Charge, Job, Receipt
 from app.records.queries import days
 from app.records.undo.ledgers import standing
 
@@ -42,14 +42,40 @@ def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[
 
 
 def receipts_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ReceiptRow]]:
-    """The receipts of each job that stand: neither taken back nor taking one back; no tips."""
+    """What each job was paid and stands: neither taken back nor taking back; no tip or credit."""
+    return _receipts(session, job_ids, Receipt.kind.not_in(BESIDE_THE_JOB))
+
+
+def beside_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ReceiptRow]]:
+    """The tips and credits that came with each job and stand."""
+    return _receipts(session, job_ids, Receipt.kind.in_(BESIDE_THE_JOB))
+
+
+def _receipts(
+    session: Session, job_ids: Collection[int], wanted: ColumnElement[bool]
+) -> dict[int, list[ReceiptRow]]:
     found: dict[int, list[ReceiptRow]] = {}
     for part in in_parts(job_ids):
-        query = select(Receipt).where(Receipt.job_id.in_(part), Receipt.kind != "tip")
+        query = select(Receipt).where(Receipt.job_id.in_(part), wanted)
         query = query.where(standing(Receipt)).order_by(Receipt.day, Receipt.id)
         for row in session.scalars(query):
             if row.job_id is not None:
                 found.setdefault(row.job_id, []).append(made(ReceiptRow, row, receipt_id=row.id))
+    return found
+
+
+def credit_of(session: Session, customer_ids: Collection[int]) -> dict[int, int]:
+    """What is held for each customer as credit, found through their jobs."""
+    found: dict[int, int] = {}
+    for part in in_parts(customer_ids):
+        for customer_id, amount in session.execute(
+            select(Job.customer_id, func.sum(Receipt.amount))
+            .join(Job, Job.id == Receipt.job_id)
+            .where(Job.customer_id.in_(part), Receipt.kind == "credit")
+            .group_by(Job.customer_id)
+        ):
+            if customer_id is not None:
+                found[customer_id] = int(amount)
     return found
 
 
@@ -76,7 +102,7 @@ def lately_done_owing(session: Session, since: date, day: date) -> list[days.Job
     came = (
         select(Receipt.job_id, func.sum(Receipt.amount).label("amount"))
         .join(Job, Job.id == Receipt.job_id)
-        .where(within, Receipt.kind != "tip")
+        .where(within, Receipt.kind.not_in(BESIDE_THE_JOB))
         .group_by(Receipt.job_id)
         .subquery()
     )
@@ -98,7 +124,7 @@ def usual_methods(session: Session, customer_ids: Collection[int]) -> dict[int, 
     for part in in_parts(customer_ids):
         for customer_id, method in session.execute(
             select(Receipt.customer_id, Receipt.method)
-            .where(Receipt.customer_id.in_(part), Receipt.method != "")
+            .where(Receipt.customer_id.in_(part), Receipt.method.not_in(("", "credit")))
             .order_by(Receipt.day, Receipt.id)
         ):
             if customer_id is not None:

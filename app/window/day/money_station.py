@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from PySide6.QtCore import QTimer
 
 from app.actions.day.money_taken import MoneyRow, MoneyTaken, OwedJob, money_taken, set_money
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed, Desk
 from app.window.day.station import Station, closed_cell
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from app.window.day.place import DaySheet
 
 _KEYS = (
-    ("0–9", "write over the amount"),
+    ("0–9", "write over: 105 tip 10"),
     ("↵", "next job below"),
     ("M", "how it was paid"),
     ("Ins", "money for another job"),
@@ -32,7 +33,7 @@ _COLUMNS = (
     Column("gross", "With tax", width=96, least=76, right=True),
     Column("before", "Paid", "before", width=96, least=76, right=True),
     Column("due", "Due", width=96, least=76, right=True),
-    Column("taken", "Taken", "today", width=124, least=96, right=True),
+    Column("taken", "Taken", "today", width=164, least=96, right=True),
     Column("method", "How", width=104, least=80, pad=16),
 )
 
@@ -184,7 +185,10 @@ class MoneyStation(Station):
         if row is None:
             return Note(
                 "Money taken",
-                (Voice("Type an amount, and a word for how it came: 400 check."),),
+                (
+                    Voice("Type an amount, and a word for how it came: 400 check."),
+                    Voice("A tip: 105 tip 10. To keep some for later: 105 credit 10."),
+                ),
                 _KEYS,
             )
         voice = {
@@ -194,13 +198,17 @@ class MoneyStation(Station):
             "booked": "Booked.",
             "blank": "Nothing falls due today. What is typed before the job is done is a deposit.",
         }[row.state]
-        facts = (
+        facts: tuple[tuple[str, str], ...] = (
             ("Net", row.net_text),
             ("Tax", row.tax_text),
             ("With tax", row.gross_text),
             ("Paid before", row.paid_before_text),
             ("Due", row.due_text),
         )
+        if row.tip:
+            facts += (("Tip", money(self.desk, row.tip)),)
+        if row.held:
+            facts += (("Credit held", row.held_text),)
         title = f"{row.number_text} {row.customer}".strip()
         return Note(title, (Voice(voice), Rule(), Facts(facts)), _KEYS)
 

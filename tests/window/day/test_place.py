@@ -139,6 +139,28 @@ def test_a_station_shows_no_other_days_numbers_while_its_own_are_read(hands: Han
     assert empty.isVisible()
 
 
+def test_money_above_the_due_is_asked_about_at_the_till_and_a_tip_is_typed(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    hands.open(3)
+    hands.sheet.station().table.go(shop.jobs["0411"], "taken")
+    hands.type("106.53")
+    hands.press(Key.Key_Return)
+    assert "10.00 more than the 96.53 due" in hands.foot
+    assert hands.sheet.station().table.writing is not None
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    assert (row.state, row.due) == ("expected", 9653)
+    hands.type(" tip 10")
+    hands.press(Key.Key_Return)
+    cell = hands.cell(shop.jobs["0411"], "taken")
+    assert isinstance(cell, Cell)
+    assert cell.text == "96.53 + tip 10.00"
+    hands.press(Key.Key_M)
+    cell = hands.cell(shop.jobs["0411"], "taken")
+    assert isinstance(cell, Cell)
+    assert cell.text == "96.53 + tip 10.00", "another way of paying leaves the tip"
+
+
 def test_closing_at_once_books_what_nobody_confirmed_and_marks_it_so(
     hands: Hands, desk: Desk
 ) -> None:
