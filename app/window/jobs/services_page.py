@@ -42,15 +42,15 @@ KEYS = {
     "list": (
         ("0–9", "write over time or price"),
         ("Ins", "a further service"),
-        ("Space", "sold or not; or the other word"),
+        ("Space", "turn sold, size or tax"),
         ("Alt 3", "its recipe"),
     ),
     "steps": (
         ("Ins", "a further step"),
         ("F4", "a step that puts a layer on"),
-        ("Ctrl ↑ ↓", "move the step"),
+        ("A–Z", "say it in other words"),
+        ("Ctrl ↑↓", "move the step"),
         ("Ctrl Del", "take the step out"),
-        ("Alt 1", "the services"),
     ),
     "recipe": (
         ("0–9", "write over the amount"),
