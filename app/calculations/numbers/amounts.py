@@ -144,7 +144,10 @@ def _piece(low: str, decimal: numerals.DecimalSign, typed: str) -> list[Amount]:
         low = re.sub(r"(?<=\d) (?=\d{3}(?!\d|/))", "", low)  # 1 500 ml
     found: list[_Found] = []
     container = sign = whose = first = ""
-    for token in _tokens(low):
+    tokens = _tokens(low)
+    if tokens and (tokens[0] in _TIMES or tokens[-1] in _TIMES):
+        raise _not_understood(typed)  # so many times what?
+    for token in tokens:
         first = first or token
         if token[0].isdigit() or (token[0] in ".," and len(token) > 1):
             found.append(_Found(_number(token, decimal, typed), sign=sign))
@@ -155,7 +158,7 @@ def _piece(low: str, decimal: numerals.DecimalSign, typed: str) -> list[Amount]:
             sign = "to"
             if first == "-":
                 raise Mendable(f"“{typed}” is below zero; type an amount such as 2 oz, or 0.")
-        elif token in ("x", "×", "*", "@", "mal", "(", "of", "à"):
+        elif token in _TIMES or token in ("mal", "(", "of", "à"):
             sign = "x"
         elif token == "%":
             if found:
@@ -172,6 +175,7 @@ def _piece(low: str, decimal: numerals.DecimalSign, typed: str) -> list[Amount]:
     return _together(found, container, first, typed)
 
 
+_TIMES = ("x", "×", "*", "@")
 _STOPS = ".,:;()[]\"'?!~≈±=/"
 
 

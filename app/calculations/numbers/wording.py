@@ -41,6 +41,11 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def short_number(number: float) -> str:
+    """A measured number, no more exact than it is read: `1.25`, `9.5`, `1,240`."""
+    return f"{number:,.2f}".rstrip("0").rstrip(".") if number < 10 else f"{number:,.0f}"
+
+
 def word_set(text: str) -> frozenset[str]:
     """The words of a text, as a set to look things up in."""
     return frozenset(text.split())

@@ -1,4 +1,4 @@
-"""Values as a full export tells them in cells, and back again without loss."""
+"""Values as a full export writes them in cells, and back again without loss."""
 
 from __future__ import annotations
 
@@ -20,22 +20,22 @@ from app.errors import Mendable
 
 # A cell holds 32,767 characters; longer texts go on in the sheet of long texts.
 MOST_IN_A_CELL = 32_000
-# Characters that XML does not carry are told as _x000B_, and so is such a sequence itself.
-_UNTOLD = re.compile("[\x00-\x08\x0b\x0c\x0d\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
-_TOLD = re.compile(r"_x([0-9A-Fa-f]{4})_")
-_LIKE_TOLD = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
+# Characters that XML does not carry are written as _x000B_, and so is such a sequence itself.
+_UNCARRIED = re.compile("[\x00-\x08\x0b\x0c\x0d\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+_ESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
+_LIKE_ESCAPE = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
 
 
 def escaped(text: str) -> str:
     """Text as a workbook carries it."""
     if "_x" in text:
-        text = _LIKE_TOLD.sub("_x005F_", text)
-    return _UNTOLD.sub(lambda match: f"_x{ord(match.group()):04X}_", text)
+        text = _LIKE_ESCAPE.sub("_x005F_", text)
+    return _UNCARRIED.sub(lambda match: f"_x{ord(match.group()):04X}_", text)
 
 
 def unescaped(text: str) -> str:
-    """The text that `escaped` told."""
-    return _TOLD.sub(lambda match: chr(int(match.group(1), 16)), text) if "_x" in text else text
+    """The text that `escaped` was given."""
+    return _ESCAPE.sub(lambda match: chr(int(match.group(1), 16)), text) if "_x" in text else text
 
 
 def cell_of(value: Any, field: Field, digits: int) -> Any:
@@ -65,7 +65,7 @@ def list_as_text(items: list[str]) -> str:
 
 
 def text_as_list(text: str) -> list[str]:
-    """The items that `list_as_text` told."""
+    """The items that `list_as_text` was given."""
     if text.startswith("["):
         try:
             items = json.loads(text)
@@ -77,7 +77,7 @@ def text_as_list(text: str) -> list[str]:
 
 
 def value_of(cell: Any, field: Field, currency: str, options: Options, more: str = "") -> Any:
-    """The book's value that a cell tells; what a person typed anew is read as they write it.
+    """The book's value that a cell holds; what a person typed anew is read as they write it.
 
     `more` is what goes on in the sheet of long texts. Raises Mendable with the rest of a sentence
     when it cannot be read.
@@ -89,25 +89,20 @@ def value_of(cell: Any, field: Field, currency: str, options: Options, more: str
         return None if cell is None else _key(cell)
     if cell is None or cell == "":
         return [] if form == "list" else None
-    if form in _DIGITS or form == "money":
-        exact = _told_exactly(
-            cell, money.minor_digits(currency) if form == "money" else _DIGITS[form]
-        )
+    digits = money.minor_digits(currency) if form == "money" else _DIGITS.get(form)
+    if digits is not None:
+        exact = _exactly(cell, digits)
         if exact is not None:
             return exact
-    if form == "whole":
-        return _number(cell, 0)
-    if form == "money":
-        return cell_money(
-            cell if isinstance(cell, int | float) else clean(cell), currency, options.decimal
-        )
-    if form in ("amount", "thousandths"):
-        return _number(cell, 3)
+        if form != "money":
+            return _number(cell, digits)
+        typed = cell if isinstance(cell, int | float) else clean(cell)
+        return cell_money(typed, currency, options.decimal)
     if form == "yes":
-        told = read_yes(clean(cell))
-        if told is None:
+        answer = read_yes(clean(cell))
+        if answer is None:
             raise Mendable(f"holds “{shown(clean(cell))[:40]}”, which is neither yes nor no")
-        return told
+        return answer
     if form == "day":
         return _day(cell, options)
     if form == "moment":
@@ -142,8 +137,8 @@ def _key(cell: Any) -> int | None:
 _DIGITS = {"whole": 0, "amount": 3, "thousandths": 3}
 
 
-def _told_exactly(cell: Any, digits: int) -> int | None:
-    """A number as the export told it, without going through fractions; None for any other."""
+def _exactly(cell: Any, digits: int) -> int | None:
+    """A number as the export wrote it, without going through fractions; None for any other."""
     if type(cell) is int:
         return cell * 10**digits if abs(cell) < 10**12 else None
     if type(cell) is not float or abs(cell) > 1e12:
@@ -188,7 +183,7 @@ def _moment(cell: Any) -> datetime:
     if isinstance(cell, datetime):
         return cell.replace(tzinfo=cell.tzinfo or UTC)
     try:
-        told = datetime.fromisoformat(_text(cell).strip())
+        moment = datetime.fromisoformat(_text(cell).strip())
     except ValueError as error:
         raise Mendable("holds no moment; write it like 2024-03-05T10:00:00Z") from error
-    return told.replace(tzinfo=UTC) if told.tzinfo is None else told.astimezone(UTC)
+    return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment.astimezone(UTC)

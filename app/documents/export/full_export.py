@@ -1,8 +1,10 @@
-"""Reading a full export: every record of a book in one workbook, exactly as it was told."""
+"""Reading a full export: every record of a book in one workbook, exactly as it was written."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -72,29 +74,29 @@ def read_export(
 
 
 def _read_about(sheet: Any, path: Path) -> About | None:
-    said: dict[str, Any] = {}
+    about: dict[str, Any] = {}
     for row in sheet.iter_rows(max_row=12, max_col=2, values_only=True):
         if row and isinstance(row[0], str):
-            said[row[0]] = row[1] if len(row) > 1 else None
-    if said.get(MARK) != "full export":
+            about[row[0]] = row[1] if len(row) > 1 else None
+    if about.get(MARK) != "full export":
         return None
-    version = said.get("Version")
+    version = about.get("Version")
     if not isinstance(version, int):
         return None
     if version > VERSION:
         raise Mendable(
             f"{path.name} was written by a newer Bayledger; update this one to bring it in."
         )
-    currency = str(said.get("Currency") or "")
+    currency = str(about.get("Currency") or "")
     try:
         minor_digits(currency)
     except Mendable as error:
         raise Mendable(
             f"{path.name}, sheet {ABOUT}: the currency “{currency[:20]}” is not known."
         ) from error
-    day = said.get("Day")
+    day = about.get("Day")
     written = day.date() if isinstance(day, datetime) else date(1970, 1, 1)
-    return About(str(said.get("Shop") or ""), currency, written, version)
+    return About(str(about.get("Shop") or ""), currency, written, version)
 
 
 def _read_long_texts(book: Any) -> dict[tuple[str, str, str], str]:
@@ -112,23 +114,16 @@ def _read_long_texts(book: Any) -> dict[tuple[str, str, str], str]:
     }
 
 
+@dataclass
 class _SheetReader:
-    """Reads one sheet of an export into its lines."""
+    """Reads one sheet of an export into its lines; `notes` is what it passed over."""
 
-    def __init__(
-        self,
-        file: str,
-        layout: SheetLayout,
-        currency: str,
-        options: Options,
-        more: Mapping[tuple[str, str, str], str],
-    ) -> None:
-        self._file = file
-        self._layout = layout
-        self._currency = currency
-        self._options = options
-        self._more = more
-        self.notes: list[str] = []
+    file: str
+    layout: SheetLayout
+    currency: str
+    options: Options
+    more: Mapping[tuple[str, str, str], str]
+    notes: list[str] = dataclass_field(default_factory=list)
 
     def read(self, sheet: Any, step: Step) -> Table:
         """The sheet as a table of entry lines."""
@@ -146,26 +141,25 @@ class _SheetReader:
             if all(value is None for value in row):
                 continue
             cells += len(row)
-            if cells > 6 * self._options.most_cells:
-                raise Mendable(f"{self._file} holds more cells than can be read at once.")
+            if cells > 6 * self.options.most_cells:
+                raise Mendable(f"{self.file} holds more cells than can be read at once.")
             lines.append(self._line(index, row, positions, names))
         columns = tuple(
             Column(
                 letter=letter(position),
                 heading=field.heading,
-                meaning=f"{self._layout.kind}.{field.name}",
+                meaning=f"{self.layout.kind}.{field.name}",
                 how="heading",
                 samples=(),
             )
             for position, field in positions
             if field is not None
         )
-        layout = self._layout
         return Table(
-            file=self._file,
-            sheet=layout.title,
+            file=self.file,
+            sheet=self.layout.title,
             title="",
-            kind=layout.kind,
+            kind=self.layout.kind,
             columns=columns,
             heading_row=1,
             lines=tuple(lines),
@@ -173,16 +167,16 @@ class _SheetReader:
 
     def _positions(self, row: Sequence[Any]) -> list[tuple[int, Field | None]]:
         """Where each column stands; the key's field is None."""
-        by_heading = {field.heading.casefold(): field for field in self._layout.fields}
+        by_heading = {field.heading.casefold(): field for field in self.layout.fields}
         positions: list[tuple[int, Field | None]] = []
         for position, value in enumerate(row):
             heading = shown(value).strip().casefold() if isinstance(value, str) else ""
-            if heading == "key" and self._layout.numbered:
+            if heading == "key" and self.layout.numbered:
                 positions.append((position, None))
             elif heading in by_heading:
                 positions.append((position, by_heading.pop(heading)))
             elif heading and not heading.startswith("("):
-                place = f"Sheet {self._layout.title}, column {letter(position)} ({shown(value)})"
+                place = f"Sheet {self.layout.title}, column {letter(position)} ({shown(value)})"
                 self.notes.append(f"{place} is not known and was not read.")
         return positions
 
@@ -193,9 +187,9 @@ class _SheetReader:
         positions: Sequence[tuple[int, Field | None]],
         names: tuple[str, ...],
     ) -> EntryLine:
-        source = Source(self._file, self._layout.title, index)
+        source = Source(self.file, self.layout.title, index)
         number: int | None = None
-        told: list[Any] = []
+        values: list[Any] = []
         problems: list[str] = []
         for position, field in positions:
             cell = row[position] if position < len(row) else None
@@ -204,28 +198,28 @@ class _SheetReader:
                 continue
             try:
                 value = value_of(
-                    cell, field, self._currency, self._options, self._rest(number, told, field)
+                    cell, field, self.currency, self.options, self._rest(number, values, field)
                 )
             except Mendable as error:
                 value = None
                 problems.append(
-                    f"Sheet {self._layout.title}, row {index}, column {letter(position)} "
+                    f"Sheet {self.layout.title}, row {index}, column {letter(position)} "
                     f"({field.heading}): {str(error).rstrip('.')}."
                 )
-            told.append(value)
+            values.append(value)
         return EntryLine(
             source=source,
             number=number,
             problems=tuple(problems),
             unreadable=bool(problems),
-            record=self._layout.kind,
+            record=self.layout.kind,
             fields=names,
-            told=tuple(told),
+            told=tuple(values),
         )
 
-    def _rest(self, number: int | None, told: Sequence[Any], field: Field) -> str:
+    def _rest(self, number: int | None, values: Sequence[Any], field: Field) -> str:
         """What of a text stands in the sheet of long texts."""
-        if not self._more:
+        if not self.more:
             return ""
-        own = number if self._layout.numbered else told[0] if told else ""
-        return self._more.get((self._layout.kind, str(own), field.name), "")
+        own = number if self.layout.numbered else values[0] if values else ""
+        return self.more.get((self.layout.kind, str(own), field.name), "")

@@ -1,4 +1,4 @@
-"""The sheets of a full export: one for each kind of record, with every column told exactly.
+"""The sheets of a full export: one for each kind of record, with every column written exactly.
 
 A person can read and change them; the program brings them in again without loss. The order of the
 sheets is such that a row only points to rows of sheets before it, or of its own.
@@ -12,7 +12,7 @@ VERSION = 2  # 1 said in remarks what receipts and the stock ledger have columns
 ABOUT = "About"
 LONG_TEXTS = "Long texts"
 
-# How a value is told in a cell:
+# How a value is written in a cell:
 #   text, whole, yes, day, moment (UTC, ISO 8601), money (in the currency's units),
 #   amount (mL, g or pieces; three decimals are the base unit), thousandths (three decimals),
 #   list (items with semicolons between), json (any value), key:kind (the key of a row there).
@@ -20,7 +20,7 @@ LONG_TEXTS = "Long texts"
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """A column: the record's own name for it, its heading, how it is told, a note."""
+    """A column: the record's own name for it, its heading, how it is written, a note."""
 
     name: str
     heading: str
@@ -43,7 +43,6 @@ class SheetLayout:
     fields: tuple[Field, ...]
 
     def field(self, name: str) -> Field:
-        """The column of a name."""
         return next(field for field in self.fields if field.name == name)
 
 

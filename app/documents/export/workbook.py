@@ -63,34 +63,24 @@ def write_export(
 
     book = Workbook(write_only=True)
     try:
-        _write_all(book, about, records, names, progress)
+        _write_about(book, about)
+        step = Step(progress, sum(kind.count for kind in records))
+        long_texts: list[tuple[str, str, str, int, str]] = []
+        by_kind = {kind.kind: kind for kind in records}
+        for layout in SHEETS:
+            kind = by_kind.get(layout.kind)
+            if kind is not None:
+                _write_sheet(book, layout, kind, about.currency, names, long_texts, step)
+        if long_texts:
+            sheet = book.create_sheet(LONG_TEXTS)
+            sheet.append(["Kind", "Key", "Column", "Part", "Text"])
+            for row in long_texts:
+                sheet.append([text_cell(sheet, value) for value in row])
+        step.say()
         save(book, path)
     except BaseException:
         _throw_away(book)
         raise
-
-
-def _write_all(
-    book: Any,
-    about: About,
-    records: Sequence[Records],
-    names: Mapping[str, Mapping[int, str]],
-    progress: Progress | None,
-) -> None:
-    _write_about(book, about)
-    step = Step(progress, sum(kind.count for kind in records))
-    long_texts: list[tuple[str, str, str, int, str]] = []
-    by_kind = {kind.kind: kind for kind in records}
-    for layout in SHEETS:
-        kind = by_kind.get(layout.kind)
-        if kind is not None:
-            _write_sheet(book, layout, kind, about.currency, names, long_texts, step)
-    if long_texts:
-        sheet = book.create_sheet(LONG_TEXTS)
-        sheet.append(["Kind", "Key", "Column", "Part", "Text"])
-        for row in long_texts:
-            sheet.append([text_cell(sheet, value) for value in row])
-    step.say()
 
 
 def _throw_away(book: Any) -> None:
@@ -153,38 +143,25 @@ def _write_sheet(
     sheet.append([_heading(sheet, field, is_name) for field, is_name in columns])
     money_format = format_of_money(digits)
     for row in records.rows():
-        key = row["id"] if layout.numbered else None
-        told: list[Any] = []
+        cells: list[Any] = []
         for field, is_name in columns:
-            if field.name == "":
-                told.append(key)
-                continue
-            value = row[field.name]
-            if field.points_to:
-                kind = field.points_to
-                if is_name:
-                    told.append(text_cell(sheet, names.get(kind, {}).get(value, "")))
-                else:
-                    told.append(value)
-                continue
-            cell = cell_of(value, field, digits)
-            if isinstance(cell, str):
-                if len(cell) > MOST_IN_A_CELL:
-                    parts = [
-                        cell[at : at + MOST_IN_A_CELL] for at in range(0, len(cell), MOST_IN_A_CELL)
-                    ]
-                    name = str(row["id"])
+            value = row[field.name or "id"]
+            if is_name:
+                value = text_cell(sheet, names.get(field.points_to, {}).get(value, ""))
+            elif field.name and not field.points_to:
+                value = cell_of(value, field, digits)
+                if isinstance(value, str):
+                    rest = range(MOST_IN_A_CELL, len(value), MOST_IN_A_CELL)
                     long_texts.extend(
-                        (layout.kind, name, field.name, part, text)
-                        for part, text in enumerate(parts[1:], start=1)
+                        (layout.kind, str(row["id"]), field.name, part, value[at:][:MOST_IN_A_CELL])
+                        for part, at in enumerate(rest, start=1)
                     )
-                    cell = parts[0]
-                cell = text_cell(sheet, cell)
-            elif field.form == "money" and cell is not None:
-                cell = WriteOnlyCell(sheet, value=cell)
-                cell.number_format = money_format
-            told.append(cell)
-        sheet.append(told)
+                    value = text_cell(sheet, value[:MOST_IN_A_CELL])
+                elif field.form == "money" and value is not None:
+                    value = WriteOnlyCell(sheet, value=value)
+                    value.number_format = money_format
+            cells.append(value)
+        sheet.append(cells)
         step.on()
 
 

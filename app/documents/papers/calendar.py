@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -9,6 +10,7 @@ from pathlib import Path
 
 from app.calculations.numbers.instants import in_utc
 
+_ESCAPED = re.compile(r"[\\;,]")
 PRODUCT = "-//Bayledger//Day book//EN"
 
 
@@ -39,7 +41,13 @@ def write_calendar(entries: Sequence[Entry], path: Path) -> Path:
 
 def calendar(entries: Sequence[Entry]) -> bytes:
     """The entries as the bytes of a calendar file, folded and escaped by the standard."""
-    from icalendar import Calendar, Event
+    from icalendar import Calendar, Event, vText
+
+    class Text(vText):
+        """Escaped here (RFC 5545, section 3.3.11): the library takes a written `\\N` for a break."""
+
+        def to_ical(self) -> bytes:
+            return _ESCAPED.sub(r"\\\g<0>", self).replace("\n", "\\n").encode()
 
     whole = Calendar()
     whole.add("prodid", PRODUCT)
@@ -47,11 +55,11 @@ def calendar(entries: Sequence[Entry]) -> bytes:
     for entry in entries:
         event = Event()
         event.add("uid", entry.uid)
-        event.add("summary", _clean(entry.title))
+        event.add("summary", Text(_clean(entry.title)))
         if entry.text:
-            event.add("description", _clean(entry.text))
+            event.add("description", Text(_clean(entry.text)))
         if entry.place:
-            event.add("location", _clean(entry.place))
+            event.add("location", Text(_clean(entry.place)))
         event.add("dtstamp", entry.written)
         if isinstance(entry.start, datetime):
             # UTC is read alike everywhere; zones would bring their own tables along.

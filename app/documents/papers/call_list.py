@@ -32,7 +32,6 @@ class Call:
 
 
 def call_list_text(shop: str, day: date, calls: Sequence[Call]) -> str:
-    """The list as plain text."""
     if not calls:
         raise Mendable("There is nobody to call.")
     lines = [f"{shop or 'The shop'}: calls of {day_year(day)}", CAUTION, ""]

@@ -77,7 +77,8 @@ def _head(page: _Page, label: BottleLabel, name: Font, of: tuple[int, int]) -> N
 def _parted(page: _Page, label: BottleLabel, name: Font) -> tuple[list[Sequence[str]], Font]:
     """The hazard statements by label, and the font they are set in."""
     foot = page.height_of(label.overrides, _font(size=6.5, weight=600))
-    room = page.height - _measured(page, label, name) - foot - 8
+    head = page.measured(lambda: _head(page, label, name, of=(1, 1)))
+    room = page.height - head - foot - 8
     font = _font(size=HAZARD_SIZES[0])
     for size in HAZARD_SIZES:
         font = _font(size=size)
@@ -95,19 +96,3 @@ def _parted(page: _Page, label: BottleLabel, name: Font) -> tuple[list[Sequence[
         parts.append(some)
         rest = rest[len(some) :]
     return parts, font
-
-
-def _measured(page: _Page, label: BottleLabel, name: Font) -> float:
-    """How high what stands above the hazards is, in dots, with a little air."""
-    mix, day = _font(size=8.5, weight=600), _font(size=7.5)
-    strong, codes = _font(size=10, weight=700), _font(size=8.5, weight=700)
-    high = page.height_of(label.supply, name) + 0.1 * page.line_of(name)
-    high += page.height_of(label.mix, mix) + 0.1 * page.line_of(mix)
-    high += 1.12 * page.line_of(day) + 5
-    pictograms = " ".join(label.pictograms)
-    if label.signal_word or pictograms:
-        high += 1.12 * page.line_of(strong)
-    both = f"{label.signal_word}   {pictograms}"
-    if label.signal_word and page.width_of(both, strong) > page.width:
-        high += page.height_of(pictograms, codes) * 1.1
-    return high

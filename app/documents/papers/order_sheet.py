@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -24,7 +23,6 @@ class SheetLine:
 
     @property
     def cost(self) -> int:
-        """What the line costs."""
         return self.packs * self.price
 
 
@@ -47,7 +45,6 @@ class OrderSheet:
 
     @property
     def goods(self) -> int:
-        """All lines together."""
         return sum(line.cost for line in self.lines)
 
     @property
@@ -72,45 +69,45 @@ def write_workbook(sheet: OrderSheet, path: Path) -> Path:
     page.title = f"Order {sheet.number:04d}"
     digits = minor_digits(sheet.currency)
     money = format_of_money(digits)
-    value: Callable[[int], float] = lambda minor: minor / 10**digits  # noqa: E731
+    strong, right = Font(bold=True), Alignment(horizontal="right")
+    wrapped = Alignment(wrap_text=True, vertical="top")
+
+    def value(minor: int) -> float:
+        return minor / 10**digits
 
     page["A1"] = plain_text(sheet.shop_name or "Order")
     page["A1"].font = Font(size=16, bold=True)
     page["A2"] = plain_text(sheet.shop_address)
-    page["A2"].alignment = Alignment(wrap_text=True, vertical="top")
     page["A4"] = f"Order {sheet.number:04d}"
     page["A4"].font = Font(size=13, bold=True)
     page["C4"] = day_year(sheet.day)
     page["A5"] = plain_text("to " + sheet.supplier)
     page["A6"] = plain_text(sheet.supplier_address or sheet.supplier_mail)
-    page["A6"].alignment = Alignment(wrap_text=True, vertical="top")
+    page["A2"].alignment = page["A6"].alignment = wrapped
     if sheet.account_no:
         page["C5"] = plain_text("account " + sheet.account_no)
     top = 8
     for column, head in enumerate(("Code", "Supply", "Pack", "Packs", "Price", "Cost"), start=1):
         cell = page.cell(top, column, head)
-        cell.font = Font(bold=True)
-        cell.border = Border(bottom=Side(style="thin"))
+        cell.font, cell.border = strong, Border(bottom=Side(style="thin"))
         if column >= 4:
-            cell.alignment = Alignment(horizontal="right")
-    row = top
-    for line in sheet.lines:
-        row += 1
+            cell.alignment = right
+    for row, line in enumerate(sheet.lines, start=top + 1):
         for column, text in enumerate((line.code, line.supply, line.pack), start=1):
             page.cell(row, column, plain_text(text))
         page.cell(row, 4, line.packs)
         page.cell(row, 5, value(line.price)).number_format = money
         page.cell(row, 6, f"=D{row}*E{row}").number_format = money
-    last = max(row, top + 1)
+    last = top + max(len(sheet.lines), 1)
     sums: tuple[tuple[str, str | float], ...] = (
         ("Goods", f"=SUM(F{top + 1}:F{last})"),
         ("Freight", value(sheet.freight)),
         ("Together", f"=F{last + 2}+F{last + 3}"),
     )
-    for offset, (name, formula) in enumerate(sums, start=2):
-        page.cell(last + offset, 5, name).alignment = Alignment(horizontal="right")
-        page.cell(last + offset, 6, formula).number_format = money
-    page.cell(last + 4, 5).font = page.cell(last + 4, 6).font = Font(bold=True)
+    for row, (name, formula) in enumerate(sums, start=last + 2):
+        page.cell(row, 5, name).alignment = right
+        page.cell(row, 6, formula).number_format = money
+    page.cell(last + 4, 5).font = page.cell(last + 4, 6).font = strong
     page.cell(last + 2, 4, sheet.currency)
     if sheet.note:
         page.cell(last + 6, 1, plain_text(sheet.note))

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QMarginsF, QRectF, QSizeF, Qt
@@ -35,7 +36,9 @@ from app.errors import Mendable
 from app.paths import resources
 
 DOTS = 300  # per inch
-WRAPPED = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft)
+LEFT, RIGHT = int(Qt.AlignmentFlag.AlignLeft), int(Qt.AlignmentFlag.AlignRight)
+MIDDLE = int(Qt.AlignmentFlag.AlignVCenter)
+WRAPPED = int(Qt.TextFlag.TextWordWrap) | LEFT
 INK, QUIET, RULE = QColor("#1D2226"), QColor("#454C52"), QColor("#8A8474")
 PAGE_SIZES = {"US": QPageSize.PageSizeId.Letter}
 _loaded: list[QGuiApplication | None] = []
@@ -45,8 +48,7 @@ def order_pdf(sheet: OrderSheet, path: Path, region: str = "US") -> Path:
     """One order, on as many pages as it needs."""
     with _paper(path, region, f"Order {sheet.number:04d} to {sheet.supplier}") as page:
         page.text(sheet.shop_name or "Order", _font("Vollkorn", 18, 600))
-        for line in filter(None, sheet.shop_address.splitlines()):
-            page.text(line, _font(size=10), QUIET)
+        page.lines(sheet.shop_address.splitlines(), 10)
         page.space(10)
         page.text(
             # Numbers stand in the sans: its figures are lining as they come, and a glyph chosen by
@@ -56,29 +58,21 @@ def order_pdf(sheet: OrderSheet, path: Path, region: str = "US") -> Path:
             right=day_year(sheet.day),
         )
         page.text(sheet.supplier, _font(size=11, weight=600))
-        for line in filter(None, (*sheet.supplier_address.splitlines(), sheet.supplier_mail)):
-            page.text(line, _font(size=10), QUIET)
+        page.lines((*sheet.supplier_address.splitlines(), sheet.supplier_mail), 10)
         if sheet.account_no:
             page.text(f"Account {sheet.account_no}", _font(size=10), QUIET)
         page.space(8)
         page.row(("Code", "Supply", "Pack", "Packs", "Price", "Cost"), head=True)
+        money = partial(shown_money, currency=sheet.currency)
         for item in sheet.lines:
-            page.row(
-                (
-                    item.code,
-                    item.supply,
-                    item.pack,
-                    str(item.packs),
-                    shown_money(item.price, sheet.currency),
-                    shown_money(item.cost, sheet.currency),
-                )
-            )
+            packs = (item.code, item.supply, item.pack, str(item.packs))
+            page.row((*packs, money(item.price), money(item.cost)))
         page.space(3)
         page.sums(
             (
-                ("Goods", shown_money(sheet.goods, sheet.currency)),
-                ("Freight", shown_money(sheet.freight, sheet.currency)),
-                (f"Together, {sheet.currency}", shown_money(sheet.total, sheet.currency)),
+                ("Goods", money(sheet.goods)),
+                ("Freight", money(sheet.freight)),
+                (f"Together, {sheet.currency}", money(sheet.total)),
             )
         )
         if sheet.note:
@@ -100,8 +94,7 @@ def letters_pdf(letters: Sequence[Letter], day: date, path: Path, region: str = 
             if number:
                 page.next_page()
             page.text(letter.sender_name, _font("Vollkorn", 13, 600))
-            for line in filter(None, letter.sender_address.splitlines()):
-                page.text(line, _font(size=9), QUIET)
+            page.lines(letter.sender_address.splitlines(), 9)
             page.down_to(50)
             for line in (letter.name, *letter.address):
                 page.text(line, _font(size=11))
@@ -213,6 +206,7 @@ class _Page:
         area = writer.pageLayout().paintRectPixels(DOTS)
         self.width, self.height = float(area.width()), float(area.height())
         self.y = 0.0
+        self._measuring = False
         mm = DOTS / 25.4
         self._columns = [0.0, 24 * mm, self.width - 82 * mm, self.width - 52 * mm]
         self._columns += [self.width - 34 * mm, self.width - 17 * mm]
@@ -228,7 +222,6 @@ class _Page:
         self._columns = [0.0, *(start * DOTS / 25.4 for start in starts)]
 
     def space(self, millimetres: float) -> None:
-        """Leave room."""
         self.y += millimetres * DOTS / 25.4
 
     def down_to(self, millimetres: float) -> None:
@@ -236,28 +229,37 @@ class _Page:
         self.y = max(self.y, (millimetres - self._top) * DOTS / 25.4)
 
     def next_page(self) -> None:
-        """Begin a new page."""
-        self._writer.newPage()
-        self.y = 0.0
+        if not self._measuring:
+            self._writer.newPage()
+            self.y = 0.0
+
+    def _draw(
+        self, box: QRectF, text: str, font: QFont, color: QColor = INK, how: int = LEFT
+    ) -> None:
+        if not self._measuring:
+            self._painter.setFont(font)
+            self._painter.setPen(color)
+            self._painter.drawText(box, how, text)
 
     def text(self, text: str, font: QFont, color: QColor = INK, right: str = "") -> None:
         """One line, cut short with an ellipsis where it is too long; `right` flush right."""
         metrics = QFontMetricsF(font, self._writer)
         self._room(metrics.height())
-        self._painter.setFont(font)
-        self._painter.setPen(color)
         box = QRectF(0, self.y, self.width, metrics.height())
         aside = metrics.horizontalAdvance(right) + 40 if right else 0
         cut = metrics.elidedText(text, Qt.TextElideMode.ElideRight, self.width - aside)
-        self._painter.drawText(box, int(Qt.AlignmentFlag.AlignLeft), cut)
-        if right:
-            self._painter.drawText(box, int(Qt.AlignmentFlag.AlignRight), right)
+        self._draw(box, cut, font, color)
+        self._draw(box, right, font, color, RIGHT)
         self.y += metrics.height() * 1.12
+
+    def lines(self, lines: Iterable[str], points: float) -> None:
+        """Quiet lines under each other, such as an address; empty ones are left out."""
+        for line in filter(None, lines):
+            self.text(line, _font(size=points), QUIET)
 
     def paragraph(self, text: str, font: QFont) -> None:
         """Running text, wrapped; empty lines part the paragraphs."""
         metrics = QFontMetricsF(font, self._writer)
-        self._painter.setPen(INK)
         for part in text.replace("\r\n", "\n").split("\n"):
             if not part.strip():
                 self.y += metrics.height() * 0.6
@@ -265,14 +267,20 @@ class _Page:
             for piece in _pieces(part):
                 high = self.height_of(piece, font)
                 self._room(high)
-                self._painter.setFont(font)
-                self._painter.drawText(QRectF(0, self.y, self.width, high + 4), WRAPPED, piece)
+                self._draw(QRectF(0, self.y, self.width, high + 4), piece, font, how=WRAPPED)
                 self.y += high + metrics.height() * 0.1
 
     def height_of(self, text: str, font: QFont) -> float:
         """How high a paragraph is, in dots."""
         metrics = QFontMetricsF(font, self._writer)
         return metrics.boundingRect(QRectF(0, 0, self.width, 1e6), WRAPPED, text).height()
+
+    def measured(self, write: Callable[[], object]) -> float:
+        """How high is what `write` writes, in dots; nothing is written."""
+        before, self.y, self._measuring = self.y, 0.0, True
+        write()
+        high, self.y, self._measuring = self.y, before, False
+        return high
 
     def width_of(self, text: str, font: QFont) -> float:
         """How wide a line is, in dots."""
@@ -286,10 +294,8 @@ class _Page:
         """A last line or two at the lower edge."""
         high = self.height_of(text, font)
         self._room(high)
-        self._painter.setFont(font)
-        self._painter.setPen(INK)
         top = max(self.y, self.height - high)
-        self._painter.drawText(QRectF(0, top, self.width, high + 4), WRAPPED, text)
+        self._draw(QRectF(0, top, self.width, high + 4), text, font, how=WRAPPED)
 
     def row(self, cells: Sequence[str], *, head: bool = False) -> None:
         """A row of the order's table: three columns of text, three of numbers."""
@@ -297,17 +303,13 @@ class _Page:
         metrics = QFontMetricsF(font, self._writer)
         height = metrics.height() * 1.5
         self._room(height)
-        self._painter.setFont(font)
-        self._painter.setPen(QUIET if head else INK)
         ends = [*self._columns[1:], self.width]
         for index, (text, start, end) in enumerate(zip(cells, self._columns, ends, strict=True)):
             room = end - start - (30 if index < 3 else 0)
-            align = Qt.AlignmentFlag.AlignLeft if index < 3 else Qt.AlignmentFlag.AlignRight
-            self._painter.drawText(
-                QRectF(start, self.y, room, height),
-                int(align | Qt.AlignmentFlag.AlignVCenter),
-                metrics.elidedText(text, Qt.TextElideMode.ElideRight, room),
-            )
+            cut = metrics.elidedText(text, Qt.TextElideMode.ElideRight, room)
+            box = QRectF(start, self.y, room, height)
+            how = (LEFT if index < 3 else RIGHT) | MIDDLE
+            self._draw(box, cut, font, QUIET if head else INK, how)
         self.y += height
         self._painter.setPen(QPen(RULE, 3 if head else 1))
         self._painter.drawLine(0, round(self.y), round(self.width), round(self.y))
@@ -317,15 +319,12 @@ class _Page:
         for number, (name, value) in enumerate(lines, start=1):
             font = _font(size=10.5, weight=600 if number == len(lines) else 400)
             metrics = QFontMetricsF(font, self._writer)
-            self._room(metrics.height() * 1.3)
-            self._painter.setFont(font)
-            self._painter.setPen(INK)
-            box = QRectF(0, self.y, self.width, metrics.height() * 1.3)
-            right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-            self._painter.drawText(box, right, value)
-            box.setRight(self.width - 26 * DOTS / 25.4)
-            self._painter.drawText(box, right, name)
-            self.y += metrics.height() * 1.3
+            height = metrics.height() * 1.3
+            self._room(height)
+            self._draw(QRectF(0, self.y, self.width, height), value, font, how=RIGHT | MIDDLE)
+            left = self.width - 26 * DOTS / 25.4
+            self._draw(QRectF(0, self.y, left, height), name, font, how=RIGHT | MIDDLE)
+            self.y += height
 
     def _room(self, height: float) -> None:
         if self.y + height > self.height:

@@ -78,9 +78,7 @@ class Post:
                 self._reset()
                 return _answered(code, words)
         except (OSError, smtplib.SMTPException) as trouble:
-            return Delivery(
-                Outcome.NOT_SENT, f"The mail to {receiver} was not sent: {_plain(trouble)}."
-            )
+            return _not_sent(receiver, trouble)
         return self._deliver(payload, receiver)
 
     def _address(self, sender: str, receiver: str) -> Delivery | None:
@@ -97,9 +95,7 @@ class Post:
         except (OSError, smtplib.SMTPException) as trouble:
             # Without its closing dot the server must not deliver what it got so far.
             self._line.close()
-            return Delivery(
-                Outcome.NOT_SENT, f"The mail to {receiver} was not sent: {_plain(trouble)}."
-            )
+            return _not_sent(receiver, trouble)
         try:
             self._line.send(b".\r\n")
             code, words = self._line.getreply()
@@ -176,15 +172,19 @@ def _dotted(payload: bytes) -> bytes:
     return b"".join((b"." + line if line.startswith(b".") else line) + b"\r\n" for line in lines)
 
 
+def _not_sent(receiver: str, trouble: Exception) -> Delivery:
+    return Delivery(Outcome.NOT_SENT, f"The mail to {receiver} was not sent: {_plain(trouble)}.")
+
+
 def _answered(code: int, words: bytes) -> Delivery:
-    said = words.decode("utf-8", "replace").splitlines()[0] if words else ""
+    answer = words.decode("utf-8", "replace").splitlines()[0] if words else ""
     if 200 <= code < 300:
         return Delivery(Outcome.TAKEN, "The server has taken the mail.")
     if 400 <= code < 500:
         return Delivery(
-            Outcome.LATER, f"The server asks to come back later ({code} {said}); it was not sent."
+            Outcome.LATER, f"The server asks to come back later ({code} {answer}); it was not sent."
         )
-    return Delivery(Outcome.REFUSED, f"The server refuses it ({code} {said}); it was not sent.")
+    return Delivery(Outcome.REFUSED, f"The server refuses it ({code} {answer}); it was not sent.")
 
 
 def _plain(trouble: Exception) -> str:

@@ -2,38 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
-from datetime import date
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from app.actions.day.closing import Closed, Closing, close_day, closing, reopen_day
-from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.desk import Changed
 from app.calculations.numbers.dates import weekday_day
 from app.window.day.station import Station
 from app.window.house.runner import Lock
-from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
-from app.window.paper.entrytable import EntryTable
-from app.window.paper.notes import Block, Facts, Note, Rule, Voice, Writable
+from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow, quiet, row_of
+from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
 
 if TYPE_CHECKING:
     from app.window.day.place import DaySheet
 
-_KEYS = (
-    ("Ctrl ↵", "close the day"),
-    ("Alt ↑", "the station before"),
-    ("Ctrl Z", "undo, also a closed day"),
-    ("↵", "open tomorrow’s job"),
-)
 _CLOSED_KEYS = (
     ("Ctrl →", "the day after"),
     ("Ctrl Z", "undo"),
     ("E", "write the reason"),
     ("F4", "open the day again"),
-)
-_COLUMNS = (
-    Column("what", "", least=220),
-    Column("work", "", width=250, least=140),
-    Column("lacks", "", width=280, least=140),
 )
 
 
@@ -41,56 +27,57 @@ class CloseStation(Station):
     """Books what the stations show, makes the backup, and shows what comes next."""
 
     key = "close"
-    keys = _KEYS
+    title = "Close the day"
+    keys = (
+        ("Ctrl ↵", "close the day"),
+        ("Alt ↑", "the station before"),
+        ("Ctrl Z", "undo, also a closed day"),
+        ("↵", "open tomorrow’s job"),
+    )
+    columns = (
+        Column("what", "", least=220),
+        Column("work", "", width=250, least=140),
+        Column("lacks", "", width=280, least=140),
+    )
     letters: ClassVar[dict[str, str]] = {"E": "write_reason"}
 
     def __init__(self, place: DaySheet) -> None:
-        table = EntryTable(place.theme, _COLUMNS, rows_from=25, rows_to=30, head=False)
-        super().__init__(place, table, "Close the day")
+        empty = EmptyText(
+            "A day without work",
+            "Nothing will be booked. Closing it says that nothing was forgotten, and makes "
+            "the backup all the same.",
+        )
+        super().__init__(place, self.title, closing, empty, head=False)
         self._view: Closing | None = None
         self._reason = ""
         self.row.set_second("Open the day again", "F4").clicked.connect(self.reopen)
-        table.row_opened.connect(self._opened)
-        table.teach_when_empty(
-            EmptyText(
-                "A day without work",
-                "Nothing will be booked. Closing it says that nothing was forgotten, and makes "
-                "the backup all the same.",
-            )
-        )
-
-    def read(self, desk: Desk, day: date) -> Closing:
-        return closing(desk, day)
+        self.table.row_opened.connect(self._opened)
 
     def show_view(self, view: Closing) -> None:
         self._view = view
         rows: list[TableRow | GroupRow] = []
         if view.lines:
-            title = "What was booked" if self.closed else "What will be booked"
-            rows.append(GroupRow("book", title))
-            for at, line in enumerate(view.lines):
-                mark = "few jobs" if line.unconfirmed else "done"
-                rows.append(TableRow(("line", at), (Cell(line.text, mark=mark),)))
+            rows.append(GroupRow("book", f"What {'was' if self.closed else 'will be'} booked"))
+        for at, line in enumerate(view.lines):
+            mark = "few jobs" if line.unconfirmed else "done"
+            rows.append(row_of(("line", at), Cell(line.text, mark=mark)))
         if view.tomorrow:
             rows.append(GroupRow("next", view.tomorrow_text))
-            for job in view.tomorrow:
-                lacks = ", ".join(job.lacks)
-                name = Cell(f"{job.number_text} {job.customer}".strip(), detail=job.vehicle)
-                state = State.LOOK if lacks else State.GOOD
-                need = Cell(
-                    lacks or "nothing lacking", state, mark="look" if lacks else "done", tip=lacks
-                )
-                rows.append(TableRow(job.job_id, (name, Cell(job.services, State.QUIET), need)))
+        for job in view.tomorrow:
+            lacks = ", ".join(job.lacks)
+            name = Cell(f"{job.number_text} {job.customer}".strip(), detail=job.vehicle)
+            need = Cell("nothing lacking", State.GOOD, mark="done")
+            if lacks:
+                need = Cell(lacks, State.LOOK, mark="look", tip=lacks)
+            rows.append(row_of(job.job_id, name, quiet(job.services), need))
         self.table.show_rows(rows)
         self.show_ready()
 
     def show_ready(self) -> None:
         """Show what the button does, and why it may not be pressed."""
-        second = self.row.second
-        if second is not None:
-            second.setVisible(self.closed)
+        self.row.show_second(self.closed)
         lacking = self.closed and self._view is not None and self._view.lacks_backup
-        label = "Make the backup" if lacking else "Closed" if self.closed else "Close the day"
+        label = "Make the backup" if lacking else "Closed" if self.closed else self.title
         self.row.button.set_label(label)
         if self.locked:
             self.row.set_ready(self.locked)
@@ -98,9 +85,6 @@ class CloseStation(Station):
             self.row.set_ready("" if lacking else "This day is closed.")
         else:
             self.row.set_ready(self._view.not_yet if self._view is not None else "")
-
-    def write(self, key: Hashable, column: str, text: str) -> Changed:
-        raise NotImplementedError  # nothing is typed into this table
 
     def _opened(self, key: object) -> None:
         if isinstance(key, int):
@@ -113,8 +97,7 @@ class CloseStation(Station):
         self.office.write_long(
             "closing the day",
             lambda task: close_day(desk, day, seconds=seconds, progress=task.say),
-            self._closed_now,
-            owner=self,
+            self._closed_now,  # also where this station is gone: the window was built anew
             lock=Lock(f"{weekday_day(day)} is being closed; nothing is written on it now.", day),
         )
         return False
@@ -129,7 +112,7 @@ class CloseStation(Station):
         else:
             self.office.say(words)
         if done.already:
-            self.place.read_again()
+            self.office.changed.emit(frozenset({"days"}))
 
     def reopen(self) -> None:
         """Open the closed day again; asks for the reason in the margin first."""
@@ -147,7 +130,6 @@ class CloseStation(Station):
             "opening the day again",
             lambda _task: reopen_day(desk, day, reason),
             self._reopened,
-            owner=self,
             lock=Lock(f"{weekday_day(day)} is being opened again.", day),
         )
 
@@ -164,15 +146,11 @@ class CloseStation(Station):
         self._reason = text
 
     # note ----------------------------------------------------------------------------------
-    def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
-        return key
-
     def explain(self) -> None:
         if self.is_open():
             self._say(self.table.current_key())
 
     def show_note(self, found: Any) -> Note:
-        blocks: list[Block] = []
         if self.closed:
             voice = (
                 "The day is booked. Opened again, its lines are taken back by counter-entries "
@@ -186,19 +164,15 @@ class CloseStation(Station):
             "Closing books what the stations show. What you did not confirm is booked as filled "
             "in and marked unconfirmed; it teaches nothing."
         )
-        blocks.append(Voice(voice))
-        if self._view is not None and self._view.backup_place:
-            blocks.append(Voice(f"Then a backup is made in {self._view.backup_place}."))
-        if self._view is not None and self._view.tomorrow:
-            lacking = sum(bool(job.lacks) for job in self._view.tomorrow)
-            tone = "look" if lacking else ""
-            facts = (
-                (f"Jobs {_when(self._view)}", str(len(self._view.tomorrow))),
-                ("Lacking supplies", str(lacking), tone),
-            )
-            blocks += [Rule(), Facts(facts)]
-        return Note("Close the day", tuple(blocks), _KEYS)
-
-
-def _when(view: Closing) -> str:
-    return "tomorrow" if view.follows else f"on {view.tomorrow_text}"
+        view, blocks = self._view, [Voice(voice)]
+        if view is not None and view.backup_place:
+            blocks.append(Voice(f"Then a backup is made in {view.backup_place}."))
+        if view is None or not view.tomorrow:
+            return Note(self.title, tuple(blocks), self.keys)
+        lacking = sum(bool(job.lacks) for job in view.tomorrow)
+        when = "tomorrow" if view.follows else f"on {view.tomorrow_text}"
+        facts = (
+            (f"Jobs {when}", str(len(view.tomorrow))),
+            ("Lacking supplies", str(lacking), "look" if lacking else ""),
+        )
+        return Note(self.title, (*blocks, Rule(), Facts(facts)), self.keys)

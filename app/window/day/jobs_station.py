@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from dataclasses import replace
 from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -21,9 +22,17 @@ from app.actions.day.jobs_worked import (
     why_over,
 )
 from app.actions.desk.desk import Changed, Desk
-from app.window.day.station import Station, closed_cell
-from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
-from app.window.paper.entrytable import EntryTable
+from app.window.day.station import Station
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    EmptyText,
+    State,
+    TableRow,
+    given_entry,
+    quiet,
+    row_of,
+)
 from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.runs import Run
@@ -31,25 +40,11 @@ from app.window.paper.runs import Run
 if TYPE_CHECKING:
     from app.window.day.place import DaySheet
 
-_KEYS = (
-    ("0–9", "write over the hours"),
-    ("S", "its steps"),
-    ("Space", "step done, or later"),
-    ("F", "finished, or goes on"),
-)
 _STEP_KEYS = (
     ("Space", "done, or later"),
     ("a–z", "why it was not done"),
     ("↵", "next below"),
     ("S", "fold the steps again"),
-)
-_COLUMNS = (
-    Column("job", "Job", least=170),
-    Column("work", "Work", width=176, least=110),
-    Column("steps", "Steps", "done", width=76, least=64, right=True),
-    Column("hours", "Hours", "today", width=110, least=86, right=True),
-    Column("expected", "Expected", width=88, least=70, right=True),
-    Column("end", "", width=100, least=90, pad=14),
 )
 _SHOP = "shop"
 _WORDS = {"done": "done", "not done": "not done", "later": "later", "before": "done before"}
@@ -59,7 +54,21 @@ class JobsStation(Station):
     """Steps are ticked as planned; hours are filled in as expected."""
 
     key = "jobs"
-    keys = _KEYS
+    title = "Jobs worked"
+    keys = (
+        ("0–9", "write over the hours"),
+        ("S", "its steps"),
+        ("Space", "step done, or later"),
+        ("F", "finished, or goes on"),
+    )
+    columns = (
+        Column("job", "Job", least=170),
+        Column("work", "Work", width=176, least=110),
+        Column("steps", "Steps", subhead="done", width=76, least=64, right=True),
+        Column("hours", "Hours", subhead="today", width=110, least=86, right=True),
+        Column("expected", "Expected", width=88, least=70, right=True),
+        Column("end", "", width=100, least=90, pad=14),
+    )
     letters: ClassVar[dict[str, str]] = {
         "J": "bring",
         "S": "fold_here",
@@ -69,37 +78,37 @@ class JobsStation(Station):
     }
 
     def __init__(self, place: DaySheet) -> None:
-        table = EntryTable(place.theme, _COLUMNS, rows_from=25, rows_to=32)
-        super().__init__(place, table, "Jobs are right")
-        self._view: JobsWorked | None = None
-        self._unfolded: set[int] = set()
-        table.add_asked.connect(self.bring)
-        table.cell_clicked.connect(self._clicked)
-        table.row_opened.connect(self._opened)
-        table.teach_when_empty(
-            EmptyText(
-                "No job was worked today",
-                "Then nothing was used and nothing is owed. Close the day as it is, "
-                "or bring yesterday’s unfinished job forward.",
-                "J",
-                "Bring a job forward",
-                self.bring,
-            )
+        empty = EmptyText(
+            "No job was worked today",
+            "Then nothing was used and nothing is owed. Close the day as it is, "
+            "or bring yesterday’s unfinished job forward.",
+            "J",
+            "Bring a job forward",
+            self.bring,
         )
+        super().__init__(place, "Jobs are right", jobs_worked, empty)
+        self._view: JobsWorked | None = None
+        self._behind: dict[Hashable, tuple[JobWorked, StepView | None]] = {}  # the rows
+        self._unfolded: set[int] = set()
+        self.table.add_asked.connect(self.bring)
+        self.table.cell_clicked.connect(self._clicked)
+        self.table.row_opened.connect(self._opened)
 
     # view ----------------------------------------------------------------------------------
-    def read(self, desk: Desk, day: date) -> JobsWorked:
-        return jobs_worked(desk, day)
-
     def show_view(self, view: JobsWorked) -> None:
         self._view = view
         rows: list[TableRow] = []
-        for row in view.rows:
-            rows.append(self._row(row))
-            if row.job_id in self._unfolded:
-                rows += [self._step_row(step) for step in row.steps]
+        self._behind = {}
+        for job in view.rows:
+            rows.append(self._row(job))
+            self._behind[job.job_id] = job, None
+            for step in job.steps if job.job_id in self._unfolded else ():
+                rows.append(self._step_row(step))
+                self._behind[rows[-1].key] = job, step
         if rows or view.other_minutes:
-            rows.append(self._shop_row(view))
+            hours = self.as_shown(given_entry(view.other_text if view.other_minutes else ""))
+            errands = quiet("errands, upkeep, laundry")
+            rows.append(row_of(_SHOP, "The shop’s own work", errands, "", hours, "", ""))
         self.table.show_rows(rows)
         runs = [Run(view.total_text.replace("  ", ", "), "unit_total", "ink", gap=20)]
         if not self.closed:
@@ -112,20 +121,17 @@ class JobsStation(Station):
         steps = f"{done} of {len(row.steps)}" if row.steps else "none"
         hours = Cell(row.minutes_text, editable=True)
         if row.hours_state == "confirmed" and row.minutes != row.expected:
-            hours = Cell(row.minutes_text, State.CHANGED, row.expected_text, editable=True)
-        if row.over and hours.state is State.PLAIN:
-            hours = Cell(row.minutes_text, State.LOOK, mark="look", editable=True)
-        end = "finished" if row.finished else "goes on"
-        return TableRow(
+            hours = replace(hours, state=State.CHANGED, old=row.expected_text)
+        elif row.over:
+            hours = replace(hours, state=State.LOOK, mark="look")
+        return row_of(
             row.job_id,
-            (
-                Cell(f"{row.number_text} {row.customer}".strip(), bold=True, detail=row.vehicle),
-                Cell(row.services, State.QUIET),
-                Cell(steps, State.LOOK if left_out else State.QUIET),
-                closed_cell(hours) if self.closed else hours,
-                Cell(row.expected_text, State.QUIET),
-                Cell(end, State.QUIET, mark="done" if row.finished else "to come"),
-            ),
+            Cell(f"{row.number_text} {row.customer}".strip(), bold=True, detail=row.vehicle),
+            quiet(row.services),
+            Cell(steps, State.LOOK if left_out else State.QUIET),
+            self.as_shown(hours),
+            quiet(row.expected_text),
+            quiet("finished", mark="done") if row.finished else quiet("goes on", mark="to come"),
         )
 
     def _step_row(self, step: StepView) -> TableRow:
@@ -135,33 +141,8 @@ class JobsStation(Station):
             State.LOOK if step.state == "not done" else State.QUIET,
             editable=step.state != "before" and not self.closed,
         )
-        return TableRow(
-            ("step", step.step_id),
-            (
-                Cell(step.name, State.QUIET, mark=mark),
-                because,
-                Cell(),
-                Cell(),
-                Cell(),
-                Cell(),
-            ),
-        )
-
-    def _shop_row(self, view: JobsWorked) -> TableRow:
-        hours = Cell(view.other_text if view.other_minutes else "", editable=True)
-        if not view.other_minutes:
-            hours = Cell("", State.UNUSED, editable=True)
-        return TableRow(
-            _SHOP,
-            (
-                Cell("The shop’s own work"),
-                Cell("errands, upkeep, laundry", State.QUIET),
-                Cell(),
-                closed_cell(hours) if self.closed else hours,
-                Cell(),
-                Cell(),
-            ),
-        )
+        name = quiet(step.name, mark=mark)
+        return row_of(("step", step.step_id), name, because, "", "", "", "")
 
     # writing -------------------------------------------------------------------------------
     def write(self, key: Hashable, column: str, text: str) -> Changed:
@@ -173,117 +154,81 @@ class JobsStation(Station):
         return set_hours(self.desk, self.day, job_id, text)
 
     # steps ---------------------------------------------------------------------------------
-    def _job_here(self) -> JobWorked | None:
-        key = self.table.current_key()
-        if self._view is None:
-            return None
-        for row in self._view.rows:
-            steps = {step.step_id for step in row.steps}
-            if row.job_id == key or (isinstance(key, tuple) and key[1] in steps):
-                return row
-        return None
-
-    def _step_here(self) -> StepView | None:
-        key, job = self.table.current_key(), self._job_here()
-        if job is None or not isinstance(key, tuple):
-            return None
-        return next((step for step in job.steps if step.step_id == key[1]), None)
+    def _here(self) -> tuple[JobWorked | None, StepView | None]:
+        """The job and the step with the focus."""
+        return self._behind.get(self.table.current_key(), (None, None))
 
     def takes_words(self) -> bool:
-        step = self._step_here()
+        _, step = self._here()
         return step is not None and step.state != "before" and self.table.hasFocus()
 
     def fold_here(self) -> None:
         """Show or hide the steps of the job with the focus."""
-        job = self._job_here()
+        job, _ = self._here()
         if job is not None:
-            self.fold(job.job_id)
+            self._fold(job.job_id)
 
-    def fold(self, job_id: int) -> None:
-        """Show the steps of a job under it, or hide them again."""
-        if not self.table.finish():
-            return
-        self._unfolded ^= {job_id}
-        if self._view is not None:
+    def _fold(self, job_id: int) -> None:
+        if self.table.finish() and self._view is not None:
+            self._unfolded ^= {job_id}
             self.show_view(self._view)
             self.table.go(job_id)
             self.place.strip.relay()
 
     def turn_here(self) -> None:
         """Turn the step with the focus, or show the job's steps."""
-        step = self._step_here()
+        _, step = self._here()
         if step is not None:
-            self.turn(step)
+            self._turn(step)
         else:
             self.fold_here()
 
-    def turn(self, step: StepView) -> None:
+    def _turn(self, step: StepView) -> None:
         """Done becomes later, anything else becomes done."""
-        if step.state == "before":
-            return
-        state = "later" if step.state == "done" else "done"
-        desk, day = self.desk, self.day
-        self.act(lambda: set_step(desk, day, step.step_id, state))
+        if step.state != "before":
+            self.act(set_step, step.step_id, "later" if step.state == "done" else "done")
 
-    def _opened(self, key: object) -> None:
-        step = self._step_here()
-        if step is not None:
-            self.turn(step)
-        elif isinstance(key, int):
-            self.fold(key)
+    def _opened(self, key: Hashable) -> None:
+        if key in self._behind:
+            self.turn_here()
 
-    def _clicked(self, key: object, column: str) -> None:
-        if isinstance(key, tuple) and column == "job":
-            step = self._step_of(key[1])
-            if step is not None:
-                self.turn(step)
-        elif isinstance(key, int) and column == "steps":
-            self.fold(key)
-        elif isinstance(key, int) and column == "end":
+    def _clicked(self, key: Hashable, column: str) -> None:
+        job, step = self._behind.get(key, (None, None))
+        if step is not None and column == "job":
+            self._turn(step)
+        elif job is not None and step is None and column == "steps":
+            self._fold(job.job_id)
+        elif job is not None and step is None and column == "end":
             self.table.go(key)
             self.finish_here()
-
-    def _step_of(self, step_id: int) -> StepView | None:
-        jobs = self._view.rows if self._view is not None else ()
-        return next((s for row in jobs for s in row.steps if s.step_id == step_id), None)
 
     # jobs ----------------------------------------------------------------------------------
     def finish_here(self) -> None:
         """The job with the focus is finished today, or goes on."""
-        job, desk, day = self._job_here(), self.desk, self.day
+        job, _ = self._here()
         if job is not None and self.table.finish():
-            self.act(lambda: finish_job(desk, day, job.job_id, not job.finished))
+            self.act(finish_job, job.job_id, not job.finished)
 
     def take_off_here(self) -> None:
         """The job with the focus was not worked on this day."""
-        job, desk, day = self._job_here(), self.desk, self.day
+        job, _ = self._here()
         if job is not None and self.table.finish():
-            self.act(lambda: take_off_day(desk, day, job.job_id))
+            self.act(take_off_day, job.job_id)
 
     def bring(self) -> None:
         """Choose another job that was worked on this day."""
-        view = self._view
-        if self.closed or view is None:
+        if self.closed or self._view is None:
             return
-        desk, day = self.desk, self.day
-
-        def put(job_id: int) -> None:
-            self.act(lambda: put_on_day(desk, day, job_id))
-
-        def look_up(text: str) -> list[FoundLine]:
-            low = text.lower()
-            return [
-                FoundLine(
-                    "Jobs near this day",
-                    f"{job.number_text} {job.customer}",
-                    ", ".join(part for part in (job.vehicle, job.when_text) if part),
-                    partial(put, job.job_id),
-                )
-                for job in view.others
-                if low in f"{job.number_text} {job.customer} {job.vehicle}".lower()
-            ]
-
-        self.place.pick("job number or name", look_up)
+        lines = [
+            FoundLine(
+                "Jobs near this day",
+                f"{job.number_text} {job.customer}",
+                ", ".join(part for part in (job.vehicle, job.when_text) if part),
+                partial(self.act, put_on_day, job.job_id),
+            )
+            for job in self._view.others
+        ]
+        self.choose("job number or name", lines)
 
     # note ----------------------------------------------------------------------------------
     def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
@@ -295,32 +240,35 @@ class JobsStation(Station):
         return advice_on_step(desk, key[1]) or key
 
     def show_note(self, found: Any) -> Note:
-        job = self._job_here()
-        if job is None:
-            if found == _SHOP:
-                voice = (
-                    "Hours that belong to no job. Filled in with the middle of the last ten "
-                    "days that noted any."
-                )
-                return Note("The shop’s own work", (Voice(voice),), _KEYS)
-            return Note("Jobs worked", (), _KEYS)
-        step = self._step_here()
+        job, step = self._here()
         if step is not None:
+            return self._step_note(step, found)
+        if job is not None:
+            return self._job_note(job, found)
+        if found == _SHOP:
             voice = (
-                "Type the reason if it was not done, such as: paint too soft. "
-                "Space says done, or later."
+                "Hours that belong to no job. Filled in with the middle of the last ten "
+                "days that noted any."
             )
-            facts = (("It stands as", _WORDS.get(step.state, step.state)),)
-            said: tuple[Block, ...] = (Voice(voice), Rule(), Facts(facts))
-            if getattr(found, "step_id", None) == step.step_id:
-                said += (Rule(),)
-                if found.against:
-                    said += (Alert("Look at the order"), *map(Voice, found.against))
-                said += (Voice(found.waits),)
-            return Note(step.name, said, _STEP_KEYS)
-        blocks: list[Block] = []
-        if self.office.question:
-            blocks.append(Alert(self.office.question))
+            return Note("The shop’s own work", (Voice(voice),), self.keys)
+        return super().show_note(found)
+
+    def _step_note(self, step: StepView, advice: Any) -> Note:
+        voice = (
+            "Type the reason if it was not done, such as: paint too soft. "
+            "Space says done, or later."
+        )
+        facts = (("It stands as", _WORDS.get(step.state, step.state)),)
+        blocks: list[Block] = [Voice(voice), Rule(), Facts(facts)]
+        if getattr(advice, "step_id", None) == step.step_id:
+            blocks.append(Rule())
+            if advice.against:
+                blocks += [Alert("Look at the order"), *map(Voice, advice.against)]
+            blocks.append(Voice(advice.waits))
+        return Note(step.name, tuple(blocks), _STEP_KEYS)
+
+    def _job_note(self, job: JobWorked, found: Any) -> Note:
+        blocks: list[Block] = [Alert(self.office.question)] if self.office.question else []
         if job.over:
             blocks += self._why(job)
         elif job.hours_state == "expected":
@@ -330,27 +278,25 @@ class JobsStation(Station):
                     "Type 90m, 6:30 or 1 1/2."
                 )
             )
-        stands = (
+        facts = (
             ("Hours today", job.minutes_text),
             ("Expected", job.expected_text),
             ("Steps", str(len(job.steps))),
             ("The job", "is finished today" if job.finished else "goes on"),
         )
-        blocks += [Rule(), Facts(stands)]
-        keys = (*_KEYS[:3], ("X", "not worked today")) if found == job.job_id else _KEYS
+        blocks += [Rule(), Facts(facts)]
+        keys = (*self.keys[:3], ("X", "not worked today")) if found == job.job_id else self.keys
         return Note(f"{job.number_text} {job.customer}".strip(), tuple(blocks), keys)
 
     def _why(self, job: JobWorked) -> list[Block]:
+        over = Alert("Well over what was expected")
         if job.drift_reason:
-            return [Alert("Well over what was expected"), Voice(f"Because of {job.drift_reason}.")]
-        desk, day = self.desk, self.day
-
-        def tell(reason: str) -> None:
-            self.act(lambda: why_over(desk, day, job.job_id, reason))
-
-        offers = [Offer("", reason, partial(tell, reason)) for reason in DRIFT_REASONS]
-        asked = Voice("What took longer? It helps the next estimate; it may stay unsaid.")
-        return [Alert("Well over what was expected"), asked, *offers]
-
-    def title(self) -> str:
-        return "Jobs worked"
+            return [over, Voice(f"Because of {job.drift_reason}.")]
+        return [
+            over,
+            Voice("What took longer? It helps the next estimate; it may stay unsaid."),
+            *(
+                Offer("", reason, partial(self.act, why_over, job.job_id, reason))
+                for reason in DRIFT_REASONS
+            ),
+        ]

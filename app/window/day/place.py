@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from functools import partial
 from typing import Any
@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QWidget
 from app.actions.day.day import DayView, confirm, day_view
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import weekday_day
+from app.calculations.numbers.wording import capital, counted
 from app.window.day.station import Station
 from app.window.house.office import Office
 from app.window.house.place import STILL, Place
@@ -21,52 +22,34 @@ from app.window.house.runner import Task
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.strip import Strip, StripEntry
 
-
-def _jobs(place: DaySheet) -> Station:
-    from app.window.day.jobs_station import JobsStation
-
-    return JobsStation(place)
+STATIONS = ("jobs", "supplies", "money", "orders", "reminders", "close")
 
 
-def _supplies(place: DaySheet) -> Station:
-    from app.window.day.supplies_station import SuppliesStation
+def _station(key: str, place: DaySheet) -> Station:
+    """A station; its module is read in when the station is first opened."""
+    if key == "jobs":
+        from app.window.day.jobs_station import JobsStation
 
-    return SuppliesStation(place)
+        return JobsStation(place)
+    if key == "supplies":
+        from app.window.day.supplies_station import SuppliesStation
 
+        return SuppliesStation(place)
+    if key == "money":
+        from app.window.day.money_station import MoneyStation
 
-def _money(place: DaySheet) -> Station:
-    from app.window.day.money_station import MoneyStation
+        return MoneyStation(place)
+    if key == "orders":
+        from app.window.day.orders_station import OrdersStation
 
-    return MoneyStation(place)
+        return OrdersStation(place)
+    if key == "reminders":
+        from app.window.day.reminders_station import RemindersStation
 
-
-def _orders(place: DaySheet) -> Station:
-    from app.window.day.orders_station import OrdersStation
-
-    return OrdersStation(place)
-
-
-def _reminders(place: DaySheet) -> Station:
-    from app.window.day.reminders_station import RemindersStation
-
-    return RemindersStation(place)
-
-
-def _close(place: DaySheet) -> Station:
+        return RemindersStation(place)
     from app.window.day.close_station import CloseStation
 
     return CloseStation(place)
-
-
-_STATIONS: dict[str, Callable[[DaySheet], Station]] = {
-    "jobs": _jobs,
-    "supplies": _supplies,
-    "money": _money,
-    "orders": _orders,
-    "reminders": _reminders,
-    "close": _close,
-}
-_NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six")
 
 
 class DaySheet(Place):
@@ -116,7 +99,7 @@ class DaySheet(Place):
 
     # stations ------------------------------------------------------------------------------
     def _station(self, key: str) -> QWidget:
-        made = _STATIONS[key](self)
+        made = _station(key, self)
         made.set_closed(self.is_closed)
         made.set_locked(self.office.locked(self.office.day))
         return made
@@ -129,21 +112,22 @@ class DaySheet(Place):
 
     @property
     def open_key(self) -> str:
-        """The key of the open station."""
         return self.strip.open_key
 
     @property
     def is_closed(self) -> bool:
-        """Whether the day on the sheet is closed."""
         return self._view is not None and self._view.state == "closed"
+
+    def _made(self) -> list[Station]:
+        """The stations that were opened before."""
+        bodies = (self.strip.made(key) for key in STATIONS)
+        return [body for body in bodies if isinstance(body, Station)]
 
     def _lock(self) -> None:
         """Show which stations may be written in, now that something began or ended."""
         sentence = self.office.locked(self.office.day)
-        for key in _STATIONS:
-            body = self.strip.made(key)
-            if isinstance(body, Station):
-                body.set_locked(sentence)
+        for station in self._made():
+            station.set_locked(sentence)
 
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
@@ -153,7 +137,7 @@ class DaySheet(Place):
         if self._view is None or self._view.day != day:
             self._show_another_day(day)
             self._lock()
-        self._load()
+        self.read_again()
 
     def _show_another_day(self, day: date) -> None:
         desk = self.office.desk
@@ -168,16 +152,23 @@ class DaySheet(Place):
             self._confirming = True
             self.strip.open(wanted, still=True)
         self._confirming = False
-        station = self.station()
+        for key in _STATIONS:
+            body = self.strip.made(key)
+            if isinstance(body, Station) and key != self.strip.open_key:
+                body.forget()
+        self._read_at_once()
+
+    def _read_at_once(self) -> None:
+        """Read the open station now, in the window's thread."""
+        desk, day, station = self.office.desk, self.office.day, self.station()
         read = self.office.read(lambda: station.read(desk, day))
         if read is not None:
             self._show_station(station, read)
+        else:
+            station.forget()
 
     def read_again(self) -> None:
-        """Read the day anew: what stands there is not what was typed."""
-        self._load()
-
-    def _load(self) -> None:
+        """Read the day anew, in the background."""
         if self._task is not None:
             self._again = True
             return
@@ -201,7 +192,7 @@ class DaySheet(Place):
             if key == self.strip.open_key:
                 self._show_station(self.station(key), read)
         if again or day != self.office.day or key != self.strip.open_key:
-            self._load()
+            self.read_again()
 
     def _failed(self, sentence: str) -> None:
         self._task = None
@@ -210,7 +201,6 @@ class DaySheet(Place):
 
     @property
     def settled(self) -> bool:
-        """Whether everything read is shown."""
         return self._task is None
 
     # showing -------------------------------------------------------------------------------
@@ -224,21 +214,15 @@ class DaySheet(Place):
         self.set_head("Day sheet", words, f"page {view.page}", italic=True)
         known = {entry.key: entry for entry in self.strip.entries} if same_day else {}
         entries = []
-        for station in view.stations:
-            before = known.get(station.key)
-            result, alert = station.result, station.alert
-            if not result and before is not None and before.state == station.state:
-                result, alert = before.result, before.alert  # not worked out yet this time
-            entries.append(
-                StripEntry(
-                    station.key, station.title, station.subtitle, result, alert, station.state
-                )
-            )
+        for s in view.stations:
+            entry = StripEntry(s.key, s.title, s.subtitle, s.result, s.alert, s.state)
+            before = known.get(s.key)
+            if not s.result and before is not None and before.state == s.state:  # not yet known
+                entry = replace(entry, result=before.result, alert=before.alert)
+            entries.append(entry)
         self.strip.set_entries(entries)
-        for key in _STATIONS:
-            body = self.strip.made(key)
-            if isinstance(body, Station):
-                body.set_closed(view.state == "closed")
+        for made in self._made():
+            made.set_closed(view.state == "closed")
         self._say_remaining(view)
         if not self.office.saved and view.last_saved:
             self.office.saved = view.last_saved
@@ -259,7 +243,7 @@ class DaySheet(Place):
             self.say_remaining(view.summary)
             return
         left = sum(s.state != "done" for s in view.stations if s.key != self.strip.open_key)
-        words = f"{_NUMBERS[left]} more after this." if left else "This is the last."
+        words = f"{capital(counted(left))} more after this." if left else "This is the last."
         if view.usual_seconds:
             words += f" Your last ten days took {_minutes(view.usual_seconds)} to close."
         self.say_remaining(words)
@@ -272,7 +256,9 @@ class DaySheet(Place):
         self.station().awaits()
         if self._view is not None:
             self._say_remaining(self._view)
-            self._load()
+            if not self.station().shown and self.office.runner.writing is not None:
+                self._read_at_once()  # the background is busy for long, and comes to it after that
+            self.read_again()
 
     # doing ---------------------------------------------------------------------------------
     def primary(self) -> None:
@@ -290,7 +276,6 @@ class DaySheet(Place):
             self._next()
 
     def confirm(self, key: str) -> bool:
-        """Write down that a station is right."""
         desk, day = self.office.desk, self.office.day
         return self.office.act_now(lambda: confirm(desk, day, key)) is not None
 
@@ -300,20 +285,13 @@ class DaySheet(Place):
             self._next()
 
     def _next(self) -> None:
-        keys = list(_STATIONS)
-        at = keys.index(self.strip.open_key)
-        states = {entry.key: entry.state for entry in self.strip.entries}
-        later = [key for key in keys[at + 1 :] if states.get(key) != "done"]
-        wanted = later[0] if later else "close"
-        # The mark appears at once; the view that comes from the book says the same.
         done = self.strip.open_key
+        states = {entry.key: entry.state for entry in self.strip.entries}
+        later = STATIONS[STATIONS.index(done) + 1 :]
+        wanted = next((key for key in later if states.get(key) != "done"), "close")
+        # The mark appears at once; the view that comes from the book says the same.
         self.strip.set_entries(
-            [
-                StripEntry(e.key, e.title, e.subtitle, e.result, e.alert, "done")
-                if e.key == done
-                else e
-                for e in self.strip.entries
-            ]
+            [replace(e, state="done") if e.key == done else e for e in self.strip.entries]
         )
         QTimer.singleShot(0, self, partial(self._go_on, wanted))
 
@@ -344,14 +322,14 @@ class DaySheet(Place):
             self.station().entered()
 
     def open_item(self, item: object) -> None:
-        if isinstance(item, str) and item in _STATIONS:
+        if isinstance(item, str) and item in STATIONS:
             self.strip.open(item)
 
     def keep(self) -> object:
         return self.strip.open_key
 
     def resume(self, kept: object) -> None:
-        if isinstance(kept, str) and kept in _STATIONS:
+        if isinstance(kept, str) and kept in STATIONS:
             QTimer.singleShot(0, self, partial(self.strip.open, kept, still=True))
 
 

@@ -15,6 +15,7 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.letters.reminder_files import draft_files
 from app.actions.letters.reminders import (
     LetterView,
+    SuppressedView,
     WhomToRemind,
     change_text,
     mark_sent,
@@ -27,8 +28,7 @@ from app.actions.letters.sending import settle
 from app.actions.letters.unsure_mail import UnsureView
 from app.window.day.station import Station
 from app.window.house.runner import Lock, Task
-from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow
-from app.window.paper.entrytable import EntryTable
+from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, TableRow, quiet, row_of
 from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
 from app.window.paper.runs import Run
 from app.window.renewals.unsure_rows import (
@@ -38,33 +38,31 @@ from app.window.renewals.unsure_rows import (
     WENT,
     unsure_blocks,
     unsure_key,
-    unsure_of,
     unsure_state,
 )
 
 if TYPE_CHECKING:
     from app.window.day.place import DaySheet
 
-_KEYS = (
-    ("E", "change the words"),
-    ("C", "copy them"),
-    ("S", "noted as sent"),
-    ("N", "not now, in four weeks"),
-)
-_COLUMNS = (
-    Column("name", "Customer", width=156, least=110),
-    Column("what", "Vehicle", width=156, least=100),
-    Column("why", "Because", least=150),
-    Column("due", "Due", width=176, least=110),
-    Column("how", "By", width=66, least=56),
-)
-
 
 class RemindersStation(Station):
     """Messages are prepared here; a person reads and sends them."""
 
     key = "reminders"
-    keys = _KEYS
+    title = "Whom to remind"
+    keys = (
+        ("E", "change the words"),
+        ("C", "copy them"),
+        ("S", "noted as sent"),
+        ("N", "not now, in four weeks"),
+    )
+    columns = (
+        Column("name", "Customer", width=156, least=110),
+        Column("what", "Vehicle", width=156, least=100),
+        Column("why", "Because", least=150),
+        Column("due", "Due", width=176, least=110),
+        Column("how", "By", width=66, least=56),
+    )
     letters: ClassVar[dict[str, str]] = {
         "E": "write_here",
         "C": "copy_here",
@@ -76,48 +74,34 @@ class RemindersStation(Station):
     }
 
     def __init__(self, place: DaySheet) -> None:
-        table = EntryTable(place.theme, _COLUMNS, rows_from=25, rows_to=32)
-        super().__init__(place, table, "Reminders are right")
-        self._view: WhomToRemind | None = None
-        self.row.set_second("Write the drafts", "F4").clicked.connect(self.write_drafts)
-        table.cell_clicked.connect(self._clicked)
-        table.teach_when_empty(
-            EmptyText(
-                "Nobody is due",
-                "When a layer is likely wearing out, its owner stands here with a message. "
-                "Those who should be left in peace are listed with the reason.",
-                "Ctrl 5",
-                "See all renewals",
-                lambda: place.office.go("renewals"),
-            )
+        empty = EmptyText(
+            "Nobody is due",
+            "When a layer is likely wearing out, its owner stands here with a message. "
+            "Those who should be left in peace are listed with the reason.",
+            "Ctrl 5",
+            "See all renewals",
+            lambda: place.office.go("renewals"),
         )
+        super().__init__(place, "Reminders are right", whom_to_remind, empty)
+        self._behind: dict[Hashable, LetterView | UnsureView | SuppressedView] = {}  # the rows
+        self.row.set_second("Write the drafts", "F4").clicked.connect(self.write_drafts)
+        self.table.cell_clicked.connect(self._clicked)
 
     # view ----------------------------------------------------------------------------------
-    def read(self, desk: Desk, day: date) -> WhomToRemind:
-        return whom_to_remind(desk, day)
-
     def show_view(self, view: WhomToRemind) -> None:
-        self._view = view
+        self._behind = {("letter", letter.key): letter for letter in view.letters}
+        self._behind |= {unsure_key(one): one for one in view.unsure}
+        self._behind |= {("peace", at): one for at, one in enumerate(view.suppressed)}
         rows: list[TableRow | GroupRow] = []
         if view.unsure:
-            rows.append(UNSURE_GROUP)
-            rows += [_unsure_row(one) for one in view.unsure]
+            rows += [UNSURE_GROUP, *map(_unsure_row, view.unsure)]
             if view.letters:
                 rows.append(GroupRow("write", "To write to", "one message to a household"))
-        rows += [self._row(letter) for letter in view.letters]
+        rows += map(_letter_row, view.letters)
         if view.suppressed:
             rows.append(GroupRow("peace", "Left in peace", "due, but not written to"))
             rows += [
-                TableRow(
-                    ("peace", at),
-                    (
-                        Cell(one.name, State.QUIET),
-                        Cell(one.what, State.QUIET),
-                        Cell(one.why, State.QUIET),
-                        Cell(),
-                        Cell(),
-                    ),
-                )
+                row_of(("peace", at), quiet(one.name), quiet(one.what), quiet(one.why), "", "")
                 for at, one in enumerate(view.suppressed)
             ]
         self.table.show_rows(rows)
@@ -128,34 +112,15 @@ class RemindersStation(Station):
         if view.waiting:
             runs.append(Run(f"{view.waiting} layers not due yet", "unit"))
         self.row.show_hints(runs)
-        second = self.row.second
-        if second is not None:
-            second.setVisible(bool(view.letters))
-
-    def _row(self, letter: LetterView) -> TableRow:
-        mark = "note" if letter.prepared_id is not None else ""
-        return TableRow(
-            ("letter", letter.key),
-            (
-                Cell(letter.name, bold=True, mark=mark),
-                Cell(", ".join(letter.vehicles), State.QUIET),
-                Cell(letter.reason, State.QUIET),
-                Cell(letter.due_text),
-                Cell(letter.channel, State.QUIET),
-            ),
-        )
+        self.row.show_second(bool(view.letters))
 
     def _here(self) -> LetterView | None:
-        key = self.table.current_key()
-        if self._view is None or not isinstance(key, tuple) or key[0] != "letter":
-            return None
-        return next((letter for letter in self._view.letters if letter.key == key[1]), None)
+        one = self._behind.get(self.table.current_key())
+        return one if isinstance(one, LetterView) else None
 
     def _unsure_here(self) -> UnsureView | None:
-        return unsure_of(self._view.unsure if self._view else (), self.table.current_key())
-
-    def write(self, key: Hashable, column: str, text: str) -> Changed:
-        raise NotImplementedError  # nothing is typed into this table
+        one = self._behind.get(self.table.current_key())
+        return one if isinstance(one, UnsureView) else None
 
     # doing ---------------------------------------------------------------------------------
     def confirm(self) -> bool:
@@ -180,7 +145,6 @@ class RemindersStation(Station):
         )
 
     def write_here(self) -> None:
-        """Put the cursor into the words."""
         if self._here() is not None:
             self.place.margin.write()
 
@@ -194,22 +158,14 @@ class RemindersStation(Station):
     def sent_here(self) -> None:
         """Note that a person has sent the message with the focus."""
         letter = self._here()
-        if letter is None:
-            return
-        desk, day = self.desk, self.day
-
-        def send() -> Changed:
-            _, reminder_id = prepare(desk, day, letter)
-            return mark_sent(desk, day, (reminder_id,))
-
-        self.act(send)
+        if letter is not None:
+            self.act(_sent, letter)
 
     def not_now_here(self) -> None:
         """Ask this customer again in four weeks."""
         letter = self._here()
         if letter is not None:
-            desk, day = self.desk, self.day
-            self.act(lambda: not_now(desk, day, letter.customer_id))
+            self.act(not_now, letter.customer_id)
 
     def went_here(self) -> None:
         """Say that the message with the focus went out."""
@@ -222,46 +178,31 @@ class RemindersStation(Station):
     def _say_here(self, *, gone: bool) -> None:
         one = self._unsure_here()
         if one is not None and one.to_be_said:
-            desk, day, number = self.desk, self.day, one.reminder_id
-            self.act(lambda: settle(desk, day, number, gone=gone))
+            self.act(settle, one.reminder_id, gone=gone)
 
     def channel_here(self) -> None:
         """The next way in which this customer can be reached."""
         letter = self._here()
-        if letter is not None:
-            self.next_channel(letter)
+        if letter is not None and len(letter.channels) > 1:
+            ways = letter.channels
+            at = ways.index(letter.channel) + 1 if letter.channel in ways else 0
+            self._change(letter, letter.text, ways[at % len(ways)])
 
-    def _clicked(self, key: object, column: str) -> None:
-        letter = self._here()
-        if letter is not None and column == "how":
-            self.next_channel(letter)
-
-    def next_channel(self, letter: LetterView) -> None:
-        """The next way in which this customer can be reached."""
-        ways = letter.channels
-        if len(ways) < 2:
-            return
-        at = ways.index(letter.channel) + 1 if letter.channel in ways else 0
-        self._change(letter, letter.text, ways[at % len(ways)])
+    def _clicked(self, _key: object, column: str) -> None:
+        if column == "how":
+            self.channel_here()
 
     def _change(self, letter: LetterView, text: str, channel: str = "") -> None:
-        desk, day = self.desk, self.day
         if letter.prepared_id is None:
-            self.act(lambda: prepare(desk, day, letter, text=text, channel=channel))
+            self.act(prepare, letter, text=text, channel=channel)
         else:
-            number = letter.prepared_id
-            self.act(
-                lambda: change_text(
-                    desk, day, number, subject=letter.subject, text=text, channel=channel
-                )
-            )
+            number, subject = letter.prepared_id, letter.subject
+            self.act(change_text, number, subject=subject, text=text, channel=channel)
 
     def write_drafts(self) -> None:
         """Prepare all messages and write their files into a folder that the person chooses."""
         folder = QFileDialog.getExistingDirectory(self, "Where the drafts go")
-        if not folder:
-            return
-        if self.may_write():
+        if folder and self.may_write():
             self._prepare_all(partial(self._write_drafts, Path(folder)))
 
     def _write_drafts(self, out: Path, ids: Sequence[int]) -> None:
@@ -271,56 +212,56 @@ class RemindersStation(Station):
             task.say(0.1, "Writing the drafts")
             return draft_files(desk, ids, out)
 
-        def tell(files: list[Path]) -> None:
-            self.office.say(f"{len(files)} files written to {out}")
-
-        self.office.runner.run(
-            "drafts", work, done=tell, failed=self.office.say_trouble, owner=self
-        )
+        self.write_files("drafts", out, work)
 
     # note ----------------------------------------------------------------------------------
-    def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
-        return key
-
     def show_note(self, found: Any) -> Note:
         unsure = self._unsure_here()
         if unsure is not None:
             blocks = unsure_blocks(unsure, lambda gone: self._say_here(gone=gone))
             return Note(unsure.name, tuple(blocks), UNSURE_KEYS)
+        one = self._behind.get(found)
+        if isinstance(one, SuppressedView):
+            why = f"{one.name} is not written to: {one.why}"
+            return Note(self.title, (Voice(why),), self.keys)
         letter = self._here()
         if letter is None:
-            voice = self._peace(found)
-            return Note("Whom to remind", (Voice(voice),) if voice else (), _KEYS)
+            return super().show_note(found)
         facts = [("Due", letter.due_text), ("Likes to be asked by", letter.channel)]
         facts += [("Vehicle", vehicle) for vehicle in letter.vehicles[:3]]
-        text = Writable(
+        words = Writable(
             f"letter {letter.key} {letter.prepared_id}",
             "The reminder, yours to change",
             letter.text,
-            lambda words: self._change(letter, words),
+            partial(self._change, letter),
             lines=9,
         )
-        told = (Voice(letter.reason), Rule(), Facts(tuple(facts)), Rule(), text)
-        return Note(letter.name, told, _KEYS)
+        note = (Voice(letter.reason), Rule(), Facts(tuple(facts)), Rule(), words)
+        return Note(letter.name, note, self.keys)
 
-    def _peace(self, key: Any) -> str:
-        if self._view is None or not isinstance(key, tuple) or key[0] != "peace":
-            return ""
-        one = self._view.suppressed[key[1]]
-        return f"{one.name} is not written to: {one.why}"
 
-    def title(self) -> str:
-        return "Whom to remind"
+def _sent(desk: Desk, day: date, letter: LetterView) -> Changed:
+    _, reminder_id = prepare(desk, day, letter)
+    return mark_sent(desk, day, (reminder_id,))
+
+
+def _letter_row(letter: LetterView) -> TableRow:
+    return row_of(
+        ("letter", letter.key),
+        Cell(letter.name, bold=True, mark="note" if letter.prepared_id is not None else ""),
+        quiet(", ".join(letter.vehicles)),
+        quiet(letter.reason),
+        letter.due_text,
+        quiet(letter.channel),
+    )
 
 
 def _unsure_row(one: UnsureView) -> TableRow:
-    return TableRow(
+    return row_of(
         unsure_key(one),
-        (
-            Cell(one.name, bold=True),
-            Cell(", ".join(one.vehicles), State.QUIET),
-            unsure_state(one),
-            Cell(one.tried_on, State.QUIET),
-            Cell("mail", State.QUIET),
-        ),
+        Cell(one.name, bold=True),
+        quiet(", ".join(one.vehicles)),
+        unsure_state(one),
+        quiet(one.tried_on),
+        quiet("mail"),
     )

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING, Any, ClassVar
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar, Concatenate, ParamSpec
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QKeyEvent, QResizeEvent
@@ -12,76 +15,77 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
+from app.window.house.acting import on_day
 from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Outcome, State
+from app.window.paper.cells import Cell, Column, EmptyText, Outcome, State
 from app.window.paper.entrytable import EntryTable
+from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Keys, Note
+from app.window.paper.pause import Pause
 
 if TYPE_CHECKING:
     from app.window.day.place import DaySheet
 
+P = ParamSpec("P")
 NOTE_PAUSE = 50  # ms without moving before the margin explains
 
 
 class Station(QWidget):
-    """A table over a row of hints and the action. A subclass reads its view and shows it.
+    """A table over a row of hints and the action. A subclass shows what `read(desk, day)` gives.
 
     `read` runs in the background: it touches nothing of the window. `show_view` runs in the
-    window's thread with what `read` returned.
+    window's thread with what it returned.
     """
 
     key = ""
+    title = ""  # the note's title where nothing else is known
     keys: Keys = ()
+    columns: tuple[Column, ...] = ()
     letters: ClassVar[dict[str, str]] = {}  # a key of this station and the method it calls
 
-    def __init__(self, place: DaySheet, table: EntryTable, label: str) -> None:
+    def __init__(
+        self,
+        place: DaySheet,
+        label: str,
+        read: Callable[[Desk, date], Any],
+        empty: EmptyText,
+        *,
+        head: bool = True,
+    ) -> None:
         super().__init__()
         self.place = place
         self.office = place.office
-        self.theme = place.theme
-        self.table = table
-        self.label = label
+        self.desk = place.office.desk
+        self.read = read
         self.closed = False
         self.locked = ""  # why nothing is written here for now
         self.shown = False  # whether what stands there is what the book says now
-        self._shown_of: date | None = None
         self.note = Note(keys=self.keys)
-        self.row = ActionRow(self.theme, label)
+        self.table = EntryTable(
+            place.theme, self.columns, rows_to=32 if head else 30, head=head, empty=empty
+        )
+        self.table.setParent(self)
+        self.table.on_commit = self._commit
+        self.table.on_restore = self._restore
+        self.table.row_entered.connect(self._moved)
+        self.table.writing_ended.connect(self._read_again)
+        self.table.locked_out.connect(lambda: self.office.say_trouble(self.locked))
+        self.row = ActionRow(place.theme, label)
         self.row.setParent(self)
         self.row.button.clicked.connect(place.primary)
-        table.setParent(self)
-        table.on_commit = self._commit
-        table.on_restore = self._restore
-        table.row_entered.connect(self._moved)
-        table.past_end.connect(self.row.button.setFocus)
-        table.writing_ended.connect(self._read_again)
-        table.locked_out.connect(self._say_locked)
         self.row.button.other_key.connect(self._into_table)
+        self.table.past_end.connect(self.row.button.setFocus)
         self._unread = ""
-        self._pause = QTimer(self)
-        self._pause.setSingleShot(True)
-        self._pause.setInterval(NOTE_PAUSE)
-        self._pause.timeout.connect(self.explain)
+        self._pause = Pause(self, NOTE_PAUSE, self.explain)
         self._asked: Task | None = None
 
     @property
     def day(self) -> date:
-        """The day on the sheet."""
         return self.office.day
 
-    @property
-    def desk(self) -> Desk:
-        """The open desk."""
-        return self.office.desk
-
     # for the subclass ----------------------------------------------------------------------
-    def read(self, desk: Desk, day: date) -> Any:
-        """The station's view, from the book."""
-        raise NotImplementedError
-
     def show_view(self, view: Any) -> None:
-        """Show what was read."""
         raise NotImplementedError
 
     def write(self, key: Hashable, column: str, text: str) -> Changed:
@@ -89,20 +93,15 @@ class Station(QWidget):
         raise NotImplementedError
 
     def put_back(self, key: Hashable, column: str) -> Changed:
-        """Put the filled-in number back."""
         return self.write(key, column, "")
 
     def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
-        """What stands behind a cell, read in the background; None when there is nothing."""
-        return None
+        """What the note needs to know of a cell, read in the background: its row, as a rule."""
+        return key
 
     def show_note(self, found: Any) -> Note:
         """The margin's note from what `read_note` returned."""
-        return Note(self.title(), keys=self.keys)
-
-    def title(self) -> str:
-        """The note's title where nothing else is known."""
-        return ""
+        return Note(self.title, keys=self.keys)
 
     def confirm(self) -> bool:
         """Say that the station is right; True when the next one may be opened."""
@@ -124,25 +123,25 @@ class Station(QWidget):
         self.table.locked = bool(sentence)
         self.show_ready()
 
+    def forget(self) -> None:
+        """Another day is shown: take away what stands here, so that nothing is typed into it."""
+        self.shown = False
+        self.table.await_rows()
+
     def show_ready(self) -> None:
         """Show whether the station can be confirmed, and why not."""
         self.row.set_ready(
             self.locked or ("This day is closed. Alt 6 opens it again." if self.closed else "")
         )
 
-    def _say_locked(self) -> None:
-        self.office.say_trouble(self.locked)
-
     def awaits(self) -> None:
-        """What stands there is being read; that of another day is taken away."""
+        """What stands there is being read again."""
         self.shown = False
-        if self._shown_of != self.day:
-            self.table.await_rows()
 
     def show_read(self, view: Any) -> None:
         """Show what was read for the day."""
         self.show_view(view)
-        self.shown, self._shown_of = True, self.day
+        self.shown = True
 
     def natural_height(self, width: int) -> int:
         """The height at which nothing more is gained."""
@@ -170,59 +169,101 @@ class Station(QWidget):
         self._pause.start()
 
     def is_open(self) -> bool:
-        """Whether this is the open station of the sheet."""
         return self.place.open_key == self.key
 
     def _commit(self, key: Hashable, column: str, text: str) -> Outcome:
         if self.locked:
             return Outcome(False, self.locked)
-        try:
-            changed = self.office.write(
-                lambda: self.write(key, column, text), text, self.place.read_again
-            )
-        except Mendable as trouble:
-            self._unread = trouble.sentence
-            self.office.say_trouble(trouble.sentence)  # in full, where there is room for it
-            return Outcome(False, trouble.sentence)
-        row, at = self.table.entries.row_of(key), self.table.entries.column_of(column)
-        if row is not None and at is not None and text:
-            before = self.table.entries.cell(row, at)
+
+        def typed(before: Cell) -> Cell:
             old = before.old or before.text
-            self.table.patch(key, column, Cell(text, State.CHANGED, old, editable=True))
-        if changed is not None:
-            self.office.note(changed)
-        return Outcome()
+            return Cell(text, State.CHANGED, old=old, editable=True) if text else before
+
+        refusal = self._write(key, column, text, partial(self.write, key, column, text), typed)
+        if refusal:
+            self._unread = refusal
+        return Outcome(not refusal, refusal)
 
     def _restore(self, key: Hashable, column: str) -> Outcome:
         if self.closed or self.locked:
             return Outcome()
-        row, at = self.table.entries.row_of(key), self.table.entries.column_of(column)
+
+        def filled(before: Cell) -> Cell:
+            return Cell(before.old, editable=True)
+
+        refusal = self._write(key, column, "", partial(self.put_back, key, column), filled)
+        return Outcome(not refusal)
+
+    def _write(
+        self,
+        key: Hashable,
+        column: str,
+        text: str,
+        do: Callable[[], Changed],
+        now: Callable[[Cell], Cell],
+    ) -> str:
+        """Write, and show the cell as it is `now`; what is refused is also said in the foot."""
         try:
-            changed = self.office.write(
-                lambda: self.put_back(key, column), "", self.place.read_again
-            )
+            changed = self.office.write(do, text, self.place.read_again)
         except Mendable as trouble:
             self.office.say_trouble(trouble.sentence)
-            return Outcome(False)
+            return trouble.sentence
+        entries = self.table.entries
+        row, at = entries.row_of(key), entries.column_of(column)
         if row is not None and at is not None:
-            before = self.table.entries.cell(row, at)
-            self.table.patch(key, column, Cell(before.old, editable=True))
+            self.table.patch(key, column, now(entries.cell(row, at)))
         if changed is not None:
             self.office.note(changed)
-        return Outcome()
+        return ""
 
     def may_write(self) -> bool:
         """Whether the day may be written on; else the foot says why not."""
         if self.closed:
             self.office.say_trouble("This day is closed; reopen it to change what stands there.")
         elif self.locked:
-            self._say_locked()
+            self.office.say_trouble(self.locked)
         return not self.closed and not self.locked
 
-    def act(self, do: Callable[[], Any]) -> None:
-        """Run an action unless the day is closed or locked."""
+    def act(
+        self, do: Callable[Concatenate[Desk, date, P], object], *args: P.args, **more: P.kwargs
+    ) -> None:
+        """Do something with the book on this day, unless it is closed or locked."""
         if self.may_write():
-            self.office.act(do)
+            on_day(self.office, do, *args, **more)
+
+    def choose(self, hint: str, lines: Sequence[FoundLine], most: int | None = None) -> None:
+        """Let the person choose one by words of its name or of what stands beside it."""
+
+        def look_up(text: str) -> Sequence[FoundLine]:
+            low = text.lower()
+            return [one for one in lines if low in f"{one.text} {one.detail}".lower()][:most]
+
+        self.place.pick(hint, look_up)
+
+    def write_files(self, name: str, out: Path, work: Callable[[Task], Sequence[Path]]) -> None:
+        """Write files into a folder in the background, then say how many."""
+        self.office.runner.run(
+            name,
+            work,
+            done=lambda files: self.office.say(f"{len(files)} files written to {out}"),
+            failed=self.office.say_trouble,
+            owner=self,
+        )
+
+    def write_in(self, key: Hashable, column: str) -> None:
+        """Put the cursor into a cell of a row that was just added."""
+        self.place.strip.relay()
+        self.table.setFocus()
+        self.table.go(key, column)
+        self.table.scrollTo(self.table.currentIndex())
+        QTimer.singleShot(0, self, lambda: self.table.edit(self.table.currentIndex()))
+
+    def as_shown(self, cell: Cell) -> Cell:
+        """The cell as it stands on this day: on a closed one it is not written in."""
+        if not self.closed:
+            return cell
+        state = State.UNUSED if cell.state is State.UNUSED else State.CLOSED
+        return replace(cell, state=state, old="", unit="", editable=False, data=None)
 
     def _into_table(self, event: QKeyEvent) -> None:
         modified = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
@@ -243,7 +284,6 @@ class Station(QWidget):
             self._pause.start()
 
     def explain(self) -> None:
-        """Explain in the margin what has the focus; read in the background."""
         if not self.is_open() or not self.isVisible():
             return
         key, column = self.table.current_key(), self.table.current_column()
@@ -266,9 +306,3 @@ class Station(QWidget):
         self.note = self.show_note(found)
         if self.is_open():
             self.place.margin.say(self.note)
-
-
-def closed_cell(cell: Cell) -> Cell:
-    """The cell as it stands on a closed day."""
-    state = State.UNUSED if cell.state is State.UNUSED else State.CLOSED
-    return Cell(cell.text, state, bold=cell.bold, detail=cell.detail, mark=cell.mark, tip=cell.tip)

@@ -7,8 +7,6 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QTimer
-
 from app.actions.day.supplies_used import (
     SuppliesUsed,
     UseCell,
@@ -19,12 +17,21 @@ from app.actions.day.supplies_used import (
     supplies_used,
 )
 from app.actions.day.use_note import UseNote, use_note
-from app.actions.desk.amounts import all_supplies
+from app.actions.desk.amounts import all_supplies, unit_of
 from app.actions.desk.desk import Changed, Desk
+from app.calculations.numbers.wording import short_number
 from app.errors import Mendable
-from app.window.day.station import Station, closed_cell
-from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow
-from app.window.paper.entrytable import EntryTable
+from app.window.day.station import Station
+from app.window.paper.cells import (
+    Cell,
+    Column,
+    EmptyText,
+    State,
+    TableRow,
+    entry,
+    given_entry,
+    row_of,
+)
 from app.window.paper.finder import FoundLine
 from app.window.paper.notes import (
     Alert,
@@ -40,55 +47,50 @@ from app.window.paper.notes import (
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
+    from app.records.queries.stock import SupplyRow
     from app.window.day.place import DaySheet
 
-_KEYS = (
-    ("0–9", "write over the number"),
-    ("↵", "next supply below"),
-    ("Esc", "put the filled-in back"),
-    ("F8", "next one worth a look"),
-)
 _BEFORE = (Column("name", "Supply", least=126), Column("unit", width=44, least=32, unit=True))
 _AFTER = (
     Column("today", "Today", width=72, least=52, right=True),
     Column("left", "Left", width=80, least=60, right=True),
-    Column("cover", "Days", "of cover", width=76, least=62, right=True, pad=8),
+    Column("cover", "Days", subhead="of cover", width=76, least=62, right=True, pad=8),
 )
-_MOST_FOUND = 40
 
 
 class SuppliesStation(Station):
     """What each job took of each supply."""
 
     key = "supplies"
-    keys = _KEYS
+    title = "Supplies used"
+    keys = (
+        ("0–9", "write over the number"),
+        ("↵", "next supply below"),
+        ("Esc", "put the filled-in back"),
+        ("F8", "next one worth a look"),
+    )
+    columns = (*_BEFORE, *_AFTER)
 
     def __init__(self, place: DaySheet) -> None:
-        table = EntryTable(place.theme, (*_BEFORE, *_AFTER), rows_from=25, rows_to=32)
-        super().__init__(place, table, "Supplies are right")
+        empty = EmptyText(
+            "Nothing to fill in yet",
+            "Put a job on this day and its recipes fill this page. Until a recipe is written, "
+            "type what was used; a guess is worth keeping.",
+            "Alt 1",
+            "Jobs worked",
+            lambda: place.strip.open("jobs"),
+        )
+        super().__init__(place, "Supplies are right", supplies_used, empty)
         self._view: SuppliesUsed | None = None
         self._jobs: dict[str, int] = {}  # the job of each column
-        self._added: list[tuple[int, str, str]] = []  # supply, name, unit: not yet written
-        table.add_asked.connect(self.add)
-        table.teach_when_empty(
-            EmptyText(
-                "Nothing to fill in yet",
-                "Put a job on this day and its recipes fill this page. Until a recipe is written, "
-                "type what was used; a guess is worth keeping.",
-                "Alt 1",
-                "Jobs worked",
-                lambda: place.strip.open("jobs"),
-            )
-        )
+        self._added: dict[int, tuple[str, str]] = {}  # supply to name and unit: not yet written
+        self.table.add_asked.connect(self.add)
 
     # view ----------------------------------------------------------------------------------
-    def read(self, desk: Desk, day: date) -> SuppliesUsed:
-        return supplies_used(desk, day)
-
     def show_view(self, view: SuppliesUsed) -> None:
         self._view = view
-        here = {row.supply_id for row in view.rows}
-        self._added = [one for one in self._added if one[0] not in here]
+        for row in view.rows:
+            self._added.pop(row.supply_id, None)
         self._jobs = {f"job {head.job_id}": head.job_id for head in view.heads}
         columns = (
             *_BEFORE,
@@ -96,7 +98,7 @@ class SuppliesStation(Station):
                 Column(
                     column,
                     f"{head.number_text} {head.name}".strip(),
-                    head.services,
+                    subhead=head.services,
                     width=118 if len(view.heads) < 5 else 96,
                     least=62,
                     right=True,
@@ -106,7 +108,9 @@ class SuppliesStation(Station):
             *_AFTER,
         )
         rows = [self._row(row) for row in view.rows]
-        rows += [self._blank_row(view, one) for one in self._added]
+        blank = [given_entry("")] * len(view.heads)
+        for supply_id, (name, unit) in self._added.items():
+            rows.append(row_of(supply_id, name, unit, *blank, "", "", ""))
         self.table.show_rows(rows, columns)
         self._show_hints(view)
 
@@ -134,45 +138,31 @@ class SuppliesStation(Station):
     def _row(self, row: UseRow) -> TableRow:
         cover = "" if row.cover_days is None else f"{row.cover_days:,}"
         alarm = {"look": State.LOOK, "wrong": State.ALARM}.get(row.alert, State.QUIET)
-        left = State.ALARM if row.left < 0 else State.QUIET
-        return TableRow(
+        return row_of(
             row.supply_id,
-            (
-                Cell(row.name),
-                Cell(row.unit),
-                *(self._use(cell) for cell in row.cells),
-                Cell(row.today_text if row.today else "", bold=True),
-                Cell(row.left_text, left),
-                Cell(cover, alarm, mark=row.alert if cover else ""),
-            ),
+            row.name,
+            row.unit,
+            *(self._use(cell) for cell in row.cells),
+            Cell(row.today_text if row.today else "", bold=True),
+            Cell(row.left_text, State.ALARM if row.left < 0 else State.QUIET),
+            Cell(cover, alarm, mark=row.alert if cover else ""),
         )
 
     def _use(self, cell: UseCell) -> Cell:
-        if cell.state == "blank":
-            shown = Cell("", State.UNUSED, editable=True)
-        elif cell.state == "unused":
-            old = cell.expected_text if cell.expected else ""
-            state = State.CHANGED if old else State.UNUSED
-            shown = Cell("0" if old else "", state, old, editable=True)
-        elif cell.changed:
-            old = cell.expected_text if cell.expected else ""
-            shown = Cell(cell.text, State.CHANGED, old, editable=True)
+        old = cell.expected_text if cell.expected else ""
+        if cell.state == "blank" or (cell.state == "unused" and not old):
+            shown = given_entry("")
+        elif cell.state == "unused" or cell.changed:
+            text = "0" if cell.state == "unused" else cell.text
+            shown = Cell(text, State.CHANGED, old=old, editable=True)
         else:
-            state = State.FEW if cell.few else State.PLAIN
-            shown = Cell(cell.text, state, editable=True)
-        return closed_cell(shown) if self.closed else shown
-
-    def _blank_row(self, view: SuppliesUsed, added: tuple[int, str, str]) -> TableRow:
-        supply_id, name, unit = added
-        blank = tuple(Cell("", State.UNUSED, editable=True) for _ in view.heads)
-        return TableRow(supply_id, (Cell(name), Cell(unit), *blank, Cell(), Cell(), Cell()))
+            shown = entry(cell.text, State.FEW if cell.few else State.PLAIN)
+        return self.as_shown(shown)
 
     # writing -------------------------------------------------------------------------------
     def write(self, key: Hashable, column: str, text: str) -> Changed:
-        job_id, supply_id = self._jobs[column], _number(key)
-        if any(one[0] == supply_id for one in self._added):
-            return add_supply(self.desk, self.day, job_id, supply_id, text)
-        return set_use(self.desk, self.day, job_id, supply_id, text)
+        do = add_supply if key in self._added else set_use
+        return do(self.desk, self.day, self._jobs[column], _number(key), text)
 
     def put_back(self, key: Hashable, column: str) -> Changed:
         return clear_use(self.desk, self.day, self._jobs[column], _number(key))
@@ -181,38 +171,23 @@ class SuppliesStation(Station):
         """Choose a supply that no recipe foresaw, then type how much of it was used."""
         if self.closed or self._view is None or not self._view.heads:
             return
-        here = {row.supply_id for row in self._view.rows} | {one[0] for one in self._added}
-        desk = self.desk
-        supplies = self.office.read(lambda: all_supplies(desk)) or {}
-        choice = sorted(
-            (s.name, supply_id) for supply_id, s in supplies.items() if supply_id not in here
-        )
+        here = {row.supply_id for row in self._view.rows} | self._added.keys()
+        supplies = self.office.read(partial(all_supplies, self.desk)) or {}
+        lines = [
+            FoundLine("Supplies", supply.name, "", partial(self._begin, supply))
+            for supply in supplies.values()
+            if supply.supply_id not in here
+        ]
+        self.choose("the supply's name", lines, most=40)
 
-        def look_up(text: str) -> list[FoundLine]:
-            low = text.lower()
-            return [
-                FoundLine("Supplies", name, "", partial(self._begin, supply_id))
-                for name, supply_id in choice
-                if low in name.lower()
-            ][:_MOST_FOUND]
-
-        self.place.pick("the supply's name", look_up)
-
-    def _begin(self, supply_id: int) -> None:
-        if self._view is None:
-            return
-        from app.actions.desk.amounts import supply_of, unit_of
-
-        supply = supply_of(self.desk, supply_id)
-        column = self.table.current_column()
-        if column not in self._jobs:
-            column = next(iter(self._jobs))
-        self._added.append((supply_id, supply.name, unit_of(self.desk, supply)))
-        self.show_view(self._view)
-        self.table.setFocus()
-        self.table.go(supply_id, column)
-        self.table.scrollTo(self.table.currentIndex())
-        QTimer.singleShot(0, self, lambda: self.table.edit(self.table.currentIndex()))
+    def _begin(self, supply: SupplyRow) -> None:
+        if self._view is not None:
+            column = self.table.current_column()
+            if column not in self._jobs:
+                column = next(iter(self._jobs))
+            self._added[supply.supply_id] = supply.name, unit_of(self.desk, supply)
+            self.show_view(self._view)
+            self.write_in(supply.supply_id, column)
 
     # note ----------------------------------------------------------------------------------
     def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
@@ -226,7 +201,7 @@ class SuppliesStation(Station):
 
     def show_note(self, found: UseNote | None) -> Note:
         if found is None:
-            return Note("Supplies used", (), _KEYS)
+            return super().show_note(found)
         blocks: list[Block] = []
         if self.office.question:
             blocks.append(Alert(self.office.question))
@@ -239,26 +214,20 @@ class SuppliesStation(Station):
             blocks.append(Voice(" ".join(found.advice)))
         blocks += [Alert(caution) for caution in found.cautions]
         blocks += [Rule(), Facts(found.facts)]
-        keys = _KEYS
+        keys = self.keys
         if found.yours is not None:
-            back = f"put the {_plain(found.filled)} back" if found.filled else "take it away again"
-            keys = (*_KEYS[:2], ("Esc", back), _KEYS[3])
+            filled = short_number(found.filled)
+            back = f"put the {filled} back" if found.filled else "take it away again"
+            keys = (*keys[:2], ("Esc", back), keys[3])
         return Note(found.title, tuple(blocks), keys)
-
-    def title(self) -> str:
-        return "Supplies used"
 
 
 def _strip(note: UseNote) -> DotStrip:
-    lines = [StripLine(note.filled, f"{_plain(note.filled)} filled in")]
+    lines = [StripLine(note.filled, f"{short_number(note.filled)} filled in")]
     if note.yours is not None:
-        lines.append(StripLine(note.yours, f"{_plain(note.yours)} you", "act", True))
+        lines.append(StripLine(note.yours, f"{short_number(note.yours)} you", "act", True))
     caption = f"{note.unit}, each of the last {len(note.past)}"
     return DotStrip(note.past, note.low, note.high, tuple(lines), caption)
-
-
-def _plain(number: float) -> str:
-    return f"{number:,.2f}".rstrip("0").rstrip(".") if number < 10 else f"{number:,.0f}"
 
 
 def _number(key: Hashable) -> int:

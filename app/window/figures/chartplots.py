@@ -238,7 +238,6 @@ def supplies_plot(figure: SupplyFigure, currency: str) -> Plot:
 
 
 def _dot(face: QColor, edge: QColor, size: float, width: float) -> dict[str, Any]:
-    """How a dot is drawn."""
     return {
         "markersize": size,
         "markerfacecolor": hex_of(face),

@@ -8,6 +8,7 @@ from functools import partial
 from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 
+from app.actions.figures.figures import FigureTable
 from app.window.house.runner import Runner, Task
 from app.window.paper.brush import Brush, Spot, Spotted
 from app.window.paper.cells import Column, row_of
@@ -25,21 +26,18 @@ class ChartView(Spotted):
     chosen = Signal(int)  # the figure has the focus now
     opened = Signal(int, int)  # figure number, index of the item clicked or of the table's row
 
-    def __init__(self, theme: Theme, runner: Runner, number: int, *, now: bool = False) -> None:
-        """`now` draws in the window's thread at once (for printing and tests)."""
+    def __init__(self, theme: Theme, runner: Runner, number: int) -> None:
         super().__init__(theme)
         self._runner = runner
-        self._now = now
         self.number = number
         self._finding = ""
         self._subtitle = ""
         self._legend: Sequence[tuple[str, str]] = ()
         self._plot: Plot | None = None
-        self._picture: Picture | None = None
+        self.picture: Picture | None = None
         self._task: Task | None = None
-        self._heads: tuple[str, ...] = ()
-        self._rows: tuple[tuple[str, ...], ...] = ()
-        self._table: EntryTable | None = None
+        self._numbers: FigureTable | None = None
+        self.table: EntryTable | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._pause = Pause(self, 30, self._draw)
         theme.recoloured.connect(self._again)
@@ -48,57 +46,43 @@ class ChartView(Spotted):
         self,
         finding: str,
         plot: Plot,
-        heads: Sequence[str],
-        rows: Sequence[Sequence[str]],
+        numbers: FigureTable,
         *,
         subtitle: str = "",
         legend: Sequence[tuple[str, str]] = (),
     ) -> None:
         """What it says, how it is drawn, and its numbers as a table."""
         self._finding, self._subtitle, self._legend = finding, subtitle, tuple(legend)
-        self._plot = plot
-        self._heads = tuple(heads)
-        self._rows = tuple(tuple(row) for row in rows)
+        self._plot, self._numbers = plot, numbers
         self.setAccessibleName(finding)
-        if self._table is not None:
-            self._fill_table(self._table)
+        if self.table is not None:
+            self._fill_table(self.table)
         self._again()
-
-    @property
-    def picture(self) -> Picture | None:
-        """What was drawn last."""
-        return self._picture
 
     @property
     def shows_table(self) -> bool:
         """Whether the table stands in place of the picture."""
-        return self._table is not None and self._table.isVisible()
-
-    @property
-    def table(self) -> EntryTable | None:
-        """The table, once it was asked for."""
-        return self._table
+        return self.table is not None and self.table.isVisible()
 
     # picture -------------------------------------------------------------------------------
     def _again(self) -> None:
         if self.isVisible():
             self._pause.start()
         else:
-            self._picture = None  # drawn anew when it is shown again
+            self.picture = None  # drawn anew when it is shown again
         self.update()
 
     def showEvent(self, event: object) -> None:
-        if self._picture is None:
+        if self.picture is None:
             self._pause.start()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._pause.start()
-        if self._table is not None:
-            self._table.setGeometry(self._area())
+        if self.table is not None:
+            self.table.setGeometry(self._area())
 
     def _area(self) -> QRect:
-        top = self._theme.px(_HEAD)
-        return self.rect().adjusted(0, top, 0, 0)
+        return self.rect().adjusted(0, self._theme.px(_HEAD), 0, 0)
 
     def _draw(self) -> None:
         size = QSize(self.width(), self.height() - self._theme.px(_HEAD))
@@ -106,9 +90,6 @@ class ChartView(Spotted):
         if plot is None or size.width() < 120 or size.height() < 60:
             return
         palette, scale, ratio = self._theme.palette, self._theme.scale, self.devicePixelRatioF()
-        if self._now:
-            self._take(draw(plot, palette, size, scale, ratio))
-            return
         if self._task is not None:
             self._task.stop()
         self._task = self._runner.run(
@@ -120,36 +101,31 @@ class ChartView(Spotted):
         )
 
     def _take(self, picture: Picture) -> None:
-        self._picture = picture
+        self.picture = picture
         self._task = None
         self.update()
 
     # table ---------------------------------------------------------------------------------
     def swap(self) -> None:
         """The table in place of the picture, or the picture again."""
-        if self._table is None:
+        shown = self.shows_table
+        if self.table is None:
+            heads = self._numbers.heads if self._numbers else ()
             columns = [
-                Column(
-                    f"c{at}", head, right=at > 0, width=0 if at == 0 else 92, least=60, dense=True
-                )
-                for at, head in enumerate(self._heads)
+                Column(f"c{at}", head, width=92 if at else 0, least=60, right=at > 0, dense=True)
+                for at, head in enumerate(heads)
             ]
-            self._table = EntryTable(self._theme, columns, rows_from=21, rows_to=26, parent=self)
-            self._table.row_opened.connect(lambda key: self.opened.emit(self.number, int(key)))
-            self._fill_table(self._table)
-            self._table.setGeometry(self._area())
-            self._table.show()
-            self._table.setFocus()
-        elif self._table.isVisible():
-            self._table.hide()
-            self.setFocus()
-        else:
-            self._table.show()
-            self._table.setFocus()
+            self.table = EntryTable(self._theme, columns, rows_from=21, rows_to=26, parent=self)
+            self.table.row_opened.connect(lambda key: self.opened.emit(self.number, int(key)))
+            self._fill_table(self.table)
+            self.table.setGeometry(self._area())
+        self.table.setVisible(not shown)
+        (self if shown else self.table).setFocus()
         self.update()
 
     def _fill_table(self, table: EntryTable) -> None:
-        table.show_rows([row_of(at, *texts) for at, texts in enumerate(self._rows)])
+        rows = self._numbers.rows if self._numbers else ()
+        table.show_rows([row_of(at, *texts) for at, texts in enumerate(rows)])
 
     # hands ---------------------------------------------------------------------------------
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -166,10 +142,10 @@ class ChartView(Spotted):
         self.update()
 
     def spot_at(self, point: QPointF) -> Spot | None:
-        if self._picture is None or self.shows_table:
+        if self.picture is None or self.shows_table:
             return None
         top = self._theme.px(_HEAD)
-        region = self._picture.region_at(point.x(), point.y() - top)
+        region = self.picture.region_at(point.x(), point.y() - top)
         if region is None:
             return None
         do = partial(self.opened.emit, self.number, region.index)
@@ -178,7 +154,7 @@ class ChartView(Spotted):
     # paint ---------------------------------------------------------------------------------
     def draw(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
-        here = self.hasFocus() or (self._table is not None and self._table.hasFocus())
+        here = self.hasFocus() or (self.table is not None and self.table.hasFocus())
         brush.fill(0, 0, self.width(), px(2) if here else px(1), c.act if here else c.rule2)
         tone = c.act if here else c.ink2
         brush.write("entry_number", 0, px(24), str(self.number), tone)
@@ -188,8 +164,8 @@ class ChartView(Spotted):
             self._draw_legend(brush)
         elif self._subtitle:
             brush.write("unit", left, px(42), self._subtitle, c.ink2, room)
-        if self._picture is not None and not self.shows_table:
-            brush.painter.drawImage(QPointF(0, px(_HEAD)), self._picture.image)
+        if self.picture is not None and not self.shows_table:
+            brush.painter.drawImage(QPointF(0, px(_HEAD)), self.picture.image)
 
     def _draw_legend(self, brush: Brush) -> None:
         c, px = brush.c, brush.px

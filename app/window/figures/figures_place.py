@@ -30,7 +30,12 @@ from app.window.paper.notes import Block, Facts, Heading, Note, Offer, Plain, Ru
 from app.window.paper.pagepdf import write_page
 from app.window.paper.runs import Run
 
-PERIOD_WORDS = {"year": "one year", "month": "one month", "week": "one week"}
+PERIODS = {"Y": ("year", "one year"), "M": ("month", "one month"), "W": ("week", "one week")}
+TIME_KEYS = (
+    ("PgUp", "earlier"),
+    ("PgDn", "later"),
+    *((key, words) for key, (_, words) in PERIODS.items()),
+)
 PAGE_KEYS = (
     ("→", "next figure"),
     ("T", "show its numbers as a table"),
@@ -73,19 +78,7 @@ class FiguresPlace(Place):
     """Four figures; the margin adds up the period and explains the figure with the focus."""
 
     shows = frozenset({"days", "money", "uses", "hours", "jobs"})
-    keys = (
-        ("Figures", PAGE_KEYS),
-        (
-            "The time shown",
-            (
-                ("PgUp", "earlier"),
-                ("PgDn", "later"),
-                ("Y", "one year"),
-                ("M", "one month"),
-                ("W", "one week"),
-            ),
-        ),
-    )
+    keys = (("Figures", PAGE_KEYS), ("The time shown", TIME_KEYS))
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
@@ -101,18 +94,17 @@ class FiguresPlace(Place):
         self.row = ActionRow(office.theme, "Keep this page as PDF")
         self.row.button.clicked.connect(self.primary)
         self.set_body(_Grid(self.views, self.row, office.theme.px(GAP)))
-        for key, kind in (("Y", "year"), ("M", "month"), ("W", "week")):
+        for key, (kind, _) in PERIODS.items():
             self.on_key(key, partial(self.show_period, kind))
         self.on_key("PgUp", partial(self._step, -1))
         self.on_key("PgDown", partial(self._step, 1))
         self.on_key("Right", partial(self._next, 1))
         self.on_key("Left", partial(self._next, -1))
         self.on_key("Return", self._open_here)
-        self.on_key("T", self._swap)
+        self.on_key("T", lambda: self.views[self._here - 1].swap())
 
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
-        """Add up in the background."""
         desk, kind, last = self.office.desk, self._kind, self._last
 
         def work() -> tuple[Figures, dict[int, FigureTable]]:
@@ -132,40 +124,28 @@ class FiguresPlace(Place):
             (shown.supplies.finding, supplies_plot(shown.supplies, currency)),
         )
         for view, (finding, plot) in zip(self.views, plots, strict=True):
-            table = self._tables[view.number]
-            view.show_figure(
-                finding,
-                plot,
-                table.heads,
-                table.rows,
-                subtitle=SUBTITLES.get(view.number, ""),
-                legend=LEGENDS.get(view.number, ()),
-            )
+            n = view.number
+            subtitle, legend = SUBTITLES.get(n, ""), LEGENDS.get(n, ())
+            view.show_figure(finding, plot, self._tables[n], subtitle=subtitle, legend=legend)
         periods = []
-        for kind, words in PERIOD_WORDS.items():
+        for kind, words in PERIODS.values():
             role, tone = ("total", "ink") if kind == self._kind else ("row", "ink2")
             choose = partial(self.show_period, kind)
             periods.append(Run(words, role, tone, on_click=choose, gap=14))
         self.set_head("Figures", shown.title, periods)
-        self.row.show_hints(
-            [
-                Run("Earlier", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16),
-                Run("Later", "unit", key="PgDn", on_click=partial(self._step, 1)),
-            ]
-        )
+        earlier = Run("Earlier", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16)
+        later = Run("Later", "unit", key="PgDn", on_click=partial(self._step, 1))
+        self.row.show_hints([earlier, later])
         self.say_remaining(shown.behind)
         self._explain()
 
     def entered(self) -> None:
-        """The figure that had the focus has it again."""
         self.views[self._here - 1].setFocus()
 
     def keep(self) -> object:
-        """The time shown and the figure with the focus."""
         return self._kind, self._last, self._here
 
     def resume(self, kept: object) -> None:
-        """Go back to it."""
         if isinstance(kept, tuple):
             self._kind, self._last, self._here = kept
 
@@ -197,10 +177,6 @@ class FiguresPlace(Place):
             blocks += [Heading("Earned and received"), Facts(shown.reconciliation), Rule()]
         blocks += [Plain("How it is worked out"), Voice(HOW[self._here])]
         self.margin.say(Note("Money and supplies", tuple(blocks), PAGE_KEYS))
-
-    def _swap(self) -> None:
-        """The figure with the focus as its table, or as a picture again."""
-        self.views[self._here - 1].swap()
 
     def _open_here(self) -> None:
         """Enter on a figure: its table, where each row opens into the jobs behind it."""

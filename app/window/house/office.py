@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
 from typing import Any, TypeVar
 
@@ -28,6 +29,14 @@ from app.window.paper.theme import Theme
 log = logging.getLogger("bayledger.window")
 T = TypeVar("T")
 SHORT_UNDO = 40  # rows; putting back more than these takes longer than a frame
+
+
+@dataclass(eq=False)
+class _Asked:
+    """What was asked for while the book was being written; an undo asked for then means it."""
+
+    came_to: str = ""  # "written", "nothing", "refused"; not known yet
+    taken: bool = False  # an undo has come to it
 
 
 class Office(QObject):
@@ -51,10 +60,13 @@ class Office(QObject):
         self.saved = ""  # what was saved last, in words
         self.trouble = ""  # a sentence for something that a person can mend
         self.question = ""  # asked beside what was typed; it is kept unless changed
+        self.progress = ""  # what is done in the background and how far, until it has ended
         self.redoable = False
         self._day_then: date | None = None  # while something is done that had to wait
         self._unwritten: list[str] = []  # what was typed and refused when its turn came
         self.refusal = ""  # why the last of them was
+        self._to_undo: list[_Asked] = []  # what was asked for since the queue was last empty
+        self._to_redo: list[_Asked] = []  # the undoing among it
         desk.book.never_wait_here(lambda: runner.writing is not None)
         runner.began.connect(self._queue_moved)
         runner.ended.connect(self._queue_moved)
@@ -134,11 +146,11 @@ class Office(QObject):
         self, do: Callable[[], object], typed: str = "", refused: Callable[[], object] | None = None
     ) -> None:
         """Put a short action into the queue, to be done here when its turn comes."""
-        day = self.day
+        day, asked = self.day, self._ask(self._to_undo)
 
         def when_it_is_time(_task: Task) -> bool:
             self._day_then = day
-            why = ""
+            why, newest = "", self._newest_action()
             result: object = None
             try:
                 result = do()
@@ -151,6 +163,8 @@ class Office(QObject):
                 why = BUG_SENTENCE
             finally:
                 self._day_then = None
+            written = self._newest_action() != newest
+            asked.came_to = "refused" if why else "written" if written else "nothing"
             if why:
                 self.refusal = why
                 self._unwritten.append(f"“{typed}” is not written: {why}" if typed else why)
@@ -176,10 +190,48 @@ class Office(QObject):
         lock: Lock | None = None,
     ) -> None:
         """Queue what takes longer than a frame to write; `done` follows in this thread."""
+        asked = self._ask(self._to_undo)
+        self._write_long(asked, name, work, done, owner=owner, failed=failed, lock=lock)
+
+    def _write_long(
+        self,
+        asked: _Asked,
+        name: str,
+        work: Callable[[Task], T],
+        done: Callable[[T], object],
+        *,
+        owner: QObject | None = None,
+        failed: Callable[[str], object] | None = None,
+        lock: Lock | None = None,
+    ) -> None:
+        def write(task: Task) -> T:
+            newest = self._newest_action()
+            result = work(task)
+            if not asked.came_to:
+                asked.came_to = "written" if self._newest_action() != newest else "nothing"
+            return result
+
+        def refused(sentence: str) -> None:
+            asked.came_to = "refused"
+            (failed or self.say_trouble)(sentence)
+
         self._unwritten.clear()
-        self.runner.run(
-            name, work, done, failed or self.say_trouble, owner or self, writes=True, lock=lock
-        )
+        self.runner.run(name, write, done, refused, owner or self, writes=True, lock=lock)
+
+    def _ask(self, stack: list[_Asked]) -> _Asked:
+        """Remember what is asked for, for an undo or redo that is asked for before it is done."""
+        self._forget_asked()
+        stack.append(_Asked())
+        return stack[-1]
+
+    def _forget_asked(self) -> None:
+        """What is known not to be written is not meant any more; with an empty queue nothing is."""
+        waiting = self.runner.writing is not None
+        for stack in (self._to_undo, self._to_redo):
+            stack[:] = [one for one in stack if waiting and one.came_to != "refused"]
+
+    def _newest_action(self) -> int:
+        return next((one.id for one in self.desk.book.history(1)), 0)
 
     def locked(self, day: date) -> str:
         """Why a day's sheet is not written in now; nothing where it may be."""
@@ -199,6 +251,11 @@ class Office(QObject):
     def read(self, look: Callable[[], T]) -> T | None:
         """Read something for the window; None when that failed, and the foot says why."""
         return self._act(look, None)
+
+    @property
+    def tells_both(self) -> bool:
+        """Whether what was saved is said beside the trouble: that is of what was typed before."""
+        return bool(self._unwritten)
 
     def note(self, changed: Changed) -> None:
         """Take in what an action changed: refresh, and say it in the foot."""
@@ -270,12 +327,30 @@ class Office(QObject):
                 self._turned_back(self.act_now(lambda: do(self.desk)), redoable)
                 return
 
-        def done(changed: Changed) -> None:
-            self.note(changed)
+        # Asked for while others wait, it means the last of those; where that is refused when its
+        # turn comes, nothing else is taken back in its place.
+        self._forget_asked()
+        come, gone = self._to_undo, self._to_redo
+        if not redoable:
+            come, gone = gone, come
+        earlier, asked = come[::-1], self._ask(gone)
+
+        def work(_task: Task) -> Changed | None:
+            meant = next((a for a in earlier if not a.taken and a.came_to != "nothing"), None)
+            if meant is not None:
+                meant.taken = True
+                if meant.came_to != "written":
+                    asked.came_to = "refused"
+                    return None
+            return do(self.desk)
+
+        def done(changed: Changed | None) -> None:
+            if changed is not None:
+                self.note(changed)
             self._turned_back(changed, redoable)
 
         lock = Lock(f"Still {name}; the sheet can be written in when that is done.")
-        self.write_long(name, lambda _task: do(self.desk), done, lock=lock)
+        self._write_long(asked, name, work, done, lock=lock)
 
     def _turned_back(self, changed: Changed | None, redoable: bool) -> None:
         if changed is not None:

@@ -114,30 +114,36 @@ class Place(Page):
     def speak(self) -> None:
         """Say in the foot what the office has to say: saved, undone, asked, or wrong."""
         office = self.office
-        if office.trouble:
-            self.foot_left.show_runs([Run(office.trouble, "unit_total", "alarm", mark="wrong")])
-            self.foot_left.setToolTip(office.trouble)
-            self.foot_right.setVisible(False)
-            self._lay()
-            return
-        self.foot_right.setVisible(True)
-        self.foot_left.setToolTip("")
+        self.foot_left.setToolTip(office.trouble)
+        self.foot_right.setVisible(not office.trouble)
         runs: list[Run] = []
-        if office.question:
+        if office.progress:
+            runs.append(Run(office.progress, "unit", "ink"))
+            runs.append(Run("Stop", "unit", on_click=office.runner.stop))
+        if office.trouble:
+            runs.append(Run(office.trouble, "unit_total", "alarm", mark="wrong"))
+        if office.question and not office.trouble:
             runs.append(Run(office.question, "unit_total", "look", mark="look"))
-        elif office.saved:
+        elif office.saved and (office.tells_both or not office.trouble):
             runs.append(Run(office.saved, "unit"))
         waiting = office.waiting_words()
         if waiting:
             runs.append(Run(waiting, "unit_total", "look", mark="look"))
-        undo, redo = office.next_undo(), office.next_redo()
-        if office.redoable and redo:
-            runs.append(Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo))
-        elif undo:
-            word = "Undo" if office.saved else f"Undo {undo[0].lower()}{undo[1:]}"
-            runs.append(Run(word, "unit", key="Ctrl Z", on_click=office.undo))
+        if not office.trouble and not office.progress:
+            runs += self._back_and_forth()
         self.foot_left.show_runs(runs)
         self._lay()
+
+    def _back_and_forth(self) -> list[Run]:
+        """The way back from what was done last, or forth again."""
+        office = self.office
+        undo, redo = office.next_undo(), office.next_redo()
+        if office.redoable and redo:
+            return [Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo)]
+        if undo:
+            word = "Undo" if office.saved else f"Undo {undo[0].lower()}{undo[1:]}"
+            return [Run(word, "unit", key="Ctrl Z", on_click=office.undo)]
+        return []
 
 
 @dataclass(frozen=True)

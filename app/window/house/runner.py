@@ -15,7 +15,7 @@ import logging
 import threading
 from collections import deque
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from datetime import date
 from typing import Any
 
@@ -48,6 +48,7 @@ class Task:
 
     name: str
     work: Callable[[Task], Any]
+    _: KW_ONLY
     done: Callable[[Any], object] | None = None
     failed: Callable[[str], object] | None = None
     owner: QObject | None = None  # results are dropped when it is gone
@@ -207,7 +208,19 @@ class Runner(QObject):
         for everything else: nobody looks at it at this moment. What `writes` comes before whatever
         is written after it was asked for, and may `lock` the sheet that it is going to change.
         """
-        return self._take(Task(name, work, done, failed, owner, quiet, later, writes, lock))
+        return self._take(
+            Task(
+                name,
+                work,
+                done=done,
+                failed=failed,
+                owner=owner,
+                quiet=quiet,
+                later=later,
+                writes=writes,
+                lock=lock,
+            )
+        )
 
     def run_here(
         self, name: str, work: Callable[[Task], bool], ready: Callable[[], object]
@@ -273,9 +286,13 @@ class Runner(QObject):
         return ""
 
     def stop(self, *, reading_only: bool = False) -> None:
-        """Ask all work to stop; what was typed and waits is written all the same."""
+        """Ask all work to stop that the foot tells of.
+
+        What was typed and waits is written all the same, and what the window reads for itself goes
+        on: whoever asked for that still waits for it.
+        """
         for task in self._open:
-            if not task.here and not (reading_only and task.writes):
+            if not task.here and not task.quiet and not (reading_only and task.writes):
                 task.stop()
 
     def close(self, milliseconds: int = 5000) -> bool:
@@ -284,7 +301,9 @@ class Runner(QObject):
         What was typed and still waits is written now; of the rest nothing comes back any more.
         """
         self._closed = True
-        self.stop()
+        for task in self._open:
+            if not task.here:
+                task.stop()
         self._worker.leave()
         ended = not self._worker.isRunning() or self._worker.wait(milliseconds)
         for task in [task for task in self._open if task.here]:

@@ -19,7 +19,6 @@ from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import leave_form
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
-from app.window.paper.runs import Run
 
 WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
     (
@@ -266,21 +265,17 @@ class Shell(QWidget):
         if self.here is not None:
             self.here.speak()
 
-    def _told(self, task: object, share: float, words: str) -> None:
-        place = self.here
-        if place is None:
-            return
-        runs = [Run(f"{words or getattr(task, 'name', '')}, {round(100 * share)} %", "unit", "ink")]
-        waiting = self.office.waiting_words()
-        if waiting:
-            runs.append(Run(waiting, "unit_total", "look", mark="look"))
-        runs.append(Run("Stop", "unit", on_click=self.office.runner.stop))
-        place.foot_left.show_runs(runs)
-        place._lay()
+    def _told(self, task: Task, share: float, words: str) -> None:
+        if not self.office.progress:
+            self.office.saved = ""  # of before; what is said from now on stands beside it
+        self.office.progress = f"{words or task.name}, {round(100 * share)} %"
+        self._spoke()
 
     def _ended(self, task: Task, how: str) -> None:
         if task.quiet:
             return
+        if not task.here:
+            self.office.progress = ""
         if self._leaving and self.office.runner.at_work is None:
             QTimer.singleShot(0, self, self.close)
         if how == "stopped":

@@ -218,8 +218,8 @@ class SuppliesBody(CardBody):
                 Column("supply", "Supply", width=0, least=180),
                 Column("unit", "", width=56, least=44, unit=True),
                 Column("expected", "Expected", width=110, least=80, right=True),
-                Column("used", "Used", "so far", width=110, least=80, right=True),
-                Column("cost", "Cost", "as closed", width=110, least=80, right=True),
+                Column("used", "Used", subhead="so far", width=110, least=80, right=True),
+                Column("cost", "Cost", subhead="as closed", width=110, least=80, right=True),
                 Column("how", "", width=150, least=80, dense=True, pad=16),
             ),
             empty=EmptyText(

@@ -53,9 +53,9 @@ def sold_table(theme: Theme, to_services: Callable[[], object]) -> EntryTable:
         theme,
         (
             Column("service", "Service", width=0, least=200),
-            Column("minutes", "Takes", "this vehicle", width=110, least=80, right=True),
-            Column("price", "Price", "before tax", width=110, least=80, right=True),
-            Column("sold", "Sold", "layers", width=90, least=70, right=True),
+            Column("minutes", "Takes", subhead="this vehicle", width=110, least=80, right=True),
+            Column("price", "Price", subhead="before tax", width=110, least=80, right=True),
+            Column("sold", "Sold", subhead="layers", width=90, least=70, right=True),
         ),
         empty=EmptyText(
             "No service is on your list yet",

@@ -192,7 +192,7 @@ class JobsListing(Strip):
             part.table.setFocus()
             return False
         part.filter.clear()
-        part.filter.now()
+        part.filter.at_once()
         part.table.setFocus()
         return True
 

@@ -110,7 +110,7 @@ class NewJobStrip(Strip):
         self.draft = Booking()
         self.form.clear()
         self.filter.setText(name)
-        self.filter.now()
+        self.filter.at_once()
         self._list_cars()
         self._estimate()
         if customer is not None:

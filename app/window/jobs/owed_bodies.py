@@ -57,7 +57,7 @@ class MoneyBody(CardBody):
             (
                 Column("text", "What", width=0, least=200),
                 Column("rate", "Tax", width=96, least=70, right=True),
-                Column("amount", "Amount", "before tax", width=130, least=100, right=True),
+                Column("amount", "Amount", subhead="before tax", width=130, least=100, right=True),
             ),
             rows_from=24,
             rows_to=30,

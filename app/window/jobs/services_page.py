@@ -90,7 +90,7 @@ class ServicesPage(EntriesPage):
                 Column("outside", "Size that counts", width=130, least=80, dense=True),
                 Column("taxed", "Taxed", width=80, least=56, dense=True),
                 Column("minutes", "Takes", width=110, least=80, right=True),
-                Column("price", "Price", "before tax", width=110, least=80, right=True),
+                Column("price", "Price", subhead="before tax", width=110, least=80, right=True),
                 Column("state", "", width=110, least=80, dense=True, pad=16),
             )
         )

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QWidget
 
 from app.actions.orders import supplier_terms
 from app.actions.orders.supplier_terms import COLD, DAY_KINDS, SALE, shown_day
@@ -76,10 +75,10 @@ class AnnouncedBody(PartsBody):
         self.note = self.form.add_line("Note", "15 % off", on_enter=self.take)
         self.yearly = Tick(office.theme, "each year")
         self.form.add("Comes back", self.yearly)
-        super().__init__(office.theme, self.table, self.form, focus=self._first_part)
-
-    def _first_part(self) -> QWidget:
-        return self.table if self.table.rows else self.kind
+        parts = (self.table, self.form)
+        super().__init__(
+            office.theme, *parts, focus=lambda: self.table if self.table.rows else self.kind
+        )
 
     # showing -------------------------------------------------------------------------------
     def show_supplier(self, supplier_id: int | None) -> tuple[DateRow, ...]:
@@ -127,7 +126,7 @@ class AnnouncedBody(PartsBody):
         try:
             changed, _ = supplier_terms.add_days(
                 self._office.desk,
-                supplier,
+                self.supplier_id,
                 str(self.kind.value),
                 self.first.text(),
                 self.last.text(),
@@ -154,5 +153,4 @@ class AnnouncedBody(PartsBody):
             on_book(self._office, supplier_terms.change_days, date_id, yearly=not one.yearly)
 
     def remove(self, date_id: int) -> None:
-        """Forget days."""
         on_book(self._office, supplier_terms.remove_days, date_id)

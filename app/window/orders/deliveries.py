@@ -21,7 +21,6 @@ from app.calculations.numbers.dates import near
 from app.window.house.acting import on_day
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
-from app.window.orders.delivery_keys import RECEIVE_KEYS, SEND_KEYS
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import (
     Cell,
@@ -44,14 +43,26 @@ from app.window.paper.strip import Strip, StripEntry
 if TYPE_CHECKING:
     from app.records.queries.orders import OrderLineRow
 
+RECEIVE_KEYS = (
+    ("0–9", "packs that came"),
+    ("Ctrl ↵", "it has come"),
+    ("L", "it comes on another day"),
+    ("X", "it will not come"),
+)
+SEND_KEYS = (
+    ("F7", "its papers, in their folder"),
+    ("M", "a mail draft"),
+    ("F4", "I sent it today"),
+    ("X", "take it back"),
+)
 COLUMNS = (
     Column("supply", "Supply", width=0, least=140),
     Column("pack", "Pack", width=98, least=76, dense=True),
     Column("ordered", "Ordered", width=62, least=56, right=True),
-    Column("came", "Came", "before", width=54, least=50, right=True),
-    Column("packs", "Comes", "now", width=64, least=56, right=True),
-    Column("damaged", "of them", "damaged", width=66, least=58, right=True),
-    Column("price", "Price", "each", width=104, least=64, right=True),
+    Column("came", "Came", subhead="before", width=54, least=50, right=True),
+    Column("packs", "Comes", subhead="now", width=64, least=56, right=True),
+    Column("damaged", "of them", subhead="damaged", width=66, least=58, right=True),
+    Column("price", "Price", subhead="each", width=104, least=64, right=True),
     Column("lot", "Lot", width=84, least=66, dense=True),
     Column("keeps", "Keeps to", width=92, least=76, dense=True),
 )
@@ -197,7 +208,6 @@ class DeliveriesCard(Strip):
 
     @property
     def order(self) -> DueOrder | None:
-        """The open order."""
         return self._orders.get(self.open_key)
 
     def take(self) -> None:
@@ -277,18 +287,16 @@ class DeliveriesCard(Strip):
 
     # the margin ----------------------------------------------------------------------------
     def explain(self) -> None:
-        """What there is to know of the open order."""
         if self.isHidden():
             return
         order = self.order
         if order is None:
             self.explained.emit(Note("Deliveries", (Voice("Nothing is on its way."),), ()))
             return
-        blocks: list[Block] = []
-        if self._office.question:
-            blocks.append(Alert(self._office.question))
-        desk, head = self._office.desk, order.row
-        comes = near(head.expected_on, self._office.day) if head.expected_on is not None else ""
+        office, head = self._office, order.row
+        desk, part = office.desk, head.state == "part"
+        blocks: list[Block] = [Alert(office.question)] if office.question else []
+        comes = near(head.expected_on, office.day) if head.expected_on is not None else ""
         if order.overdue:
             blocks.append(Alert(f"Overdue: expected {comes}"))
         blocks.append(
@@ -306,17 +314,9 @@ class DeliveriesCard(Strip):
         blocks += [Rule(), facts]
         if order.note:
             blocks.append(Voice(order.note))
-        part = order.row.state == "part"
-        blocks += [
-            Rule(),
-            Writable(
-                f"{REST} {order.row.order_id}",
-                "The rest comes on (L)" if part else "It comes on another day (L)",
-                "",
-                partial(self._later, order.row.order_id),
-                2,
-            ),
-            Offer("X", "The rest will not come" if part else "Take the order back", self.give_up),
-        ]
-        keys = SEND_KEYS if order.row.state == "written" else RECEIVE_KEYS
+        key, later = f"{REST} {head.order_id}", partial(self._later, head.order_id)
+        comes_on = "The rest comes on (L)" if part else "It comes on another day (L)"
+        give_up = "The rest will not come" if part else "Take the order back"
+        blocks += [Rule(), Writable(key, comes_on, "", later, 2), Offer("X", give_up, self.give_up)]
+        keys = SEND_KEYS if head.state == "written" else RECEIVE_KEYS
         self.explained.emit(Note(f"Order {numbered(head.number)}", tuple(blocks), keys))

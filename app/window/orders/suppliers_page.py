@@ -230,12 +230,8 @@ class SuppliersPage(EntriesPage):
         assert self._page is not None
         if key == "address":
             value = "\n".join(part.strip() for part in str(value).split(" / "))
-        return partial(
-            suppliers.edit_supplier,
-            self.office.desk,
-            self._page.supplier.supplier_id,
-            **{key: value},
-        )
+        desk, number = self.office.desk, self._page.supplier.supplier_id
+        return partial(suppliers.edit_supplier, desk, number, **{key: value})
 
     def _named(self, _key: Hashable, _column: str, text: str) -> None:
         changed, number = suppliers.add_supplier(self.office.desk, text)
@@ -244,7 +240,6 @@ class SuppliersPage(EntriesPage):
         self.list.go(number)
 
     def add(self) -> None:
-        """Write the name of a further supplier."""
         self.strip.open("list", still=True)
         self.list.write_in("new", "name")
 
@@ -273,11 +268,9 @@ class SuppliersPage(EntriesPage):
             self.office.go("shelf")
 
     def keep(self) -> object:
-        """The supplier in view."""
         return self.supplier
 
     def resume(self, kept: object) -> None:
-        """Go back to it."""
         if isinstance(kept, int):
             self.supplier = kept
 
@@ -305,16 +298,11 @@ def _days(number: int | None) -> str:
 def _values(desk: Desk, row: SupplierRow) -> dict[str, Any]:
     free = row.free_freight_from
     return {
-        "name": row.name,
-        "email": row.email,
-        "phone": row.phone,
+        **vars(row),
         "address": " / ".join(row.address.splitlines()),
-        "account_no": row.account_no,
-        "promised_days": row.promised_days,
         "freight": money(desk, row.freight),
         "free_freight_from": "" if free is None else money(desk, free),
         "minimum_order": money(desk, row.minimum_order),
         "hazard_fee": money(desk, row.hazard_fee),
         "order_weekdays": weekdays_text(row.order_weekdays),
-        "notes": row.notes,
     }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
 from typing import Any
 
@@ -39,6 +39,7 @@ class Cell:
 
     text: str = ""
     state: State = State.PLAIN
+    _: KW_ONLY
     old: str = ""
     unit: str = ""
     mark: str = ""
@@ -117,6 +118,7 @@ class Column:
 
     key: str
     head: str = ""
+    _: KW_ONLY
     subhead: str = ""
     width: int = 0
     least: int = 48

@@ -42,7 +42,7 @@ class Narrowing(LineField):
         """Take the letters that are typed on the list."""
         self._table.installEventFilter(self)
 
-    def now(self) -> None:
+    def at_once(self) -> None:
         """Read at once."""
         self._pause.stop()
         self._read()
@@ -50,7 +50,7 @@ class Narrowing(LineField):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         plain = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier in _PLAIN
         if plain and event.key() in _DOWN:
-            self.now()
+            self.at_once()
             if event.key() == Qt.Key.Key_Down:
                 self._table.setFocus()
             else:

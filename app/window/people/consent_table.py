@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Hashable
 from functools import partial
 
-from PySide6.QtWidgets import QWidget
-
 from app.actions.people import consents
 from app.calculations.numbers.dates import day_year
 from app.records.queries.consents import ConsentRow
@@ -59,21 +57,18 @@ class ConsentBody(PartsBody):
         self.row = ActionRow(theme, "Write it down", "F4")
         self.row.button.clicked.connect(self.give)
         self.row.set_second("Withdrawn", "F11").clicked.connect(self.withdraw)
-        super().__init__(theme, self.table, self.form, self.row, focus=self._first)
-
-    def _first(self) -> QWidget:
-        return self.table if self.table.rows else self.purpose
+        parts = (self.table, self.form, self.row)
+        super().__init__(
+            theme, *parts, focus=lambda: self.table if self.table.rows else self.purpose
+        )
 
     @property
     def words(self) -> str:
         """What stands, for the head of the entry."""
-        standing = [row for row in self._rows if not row.withdrawn_on]
-        if not self._rows:
-            return "none written down"
-        return f"{len(standing)} of {len(self._rows)} stand"
+        valid = sum(not row.withdrawn_on for row in self._rows)
+        return f"{valid} of {len(self._rows)} stand" if self._rows else "none written down"
 
     def show_customer(self, customer_id: int) -> None:
-        """Show the consents of a customer."""
         if customer_id != self._customer:
             if self.how.text().strip():
                 self._office.say_trouble("The consent that was begun is not written down.")
@@ -92,7 +87,6 @@ class ConsentBody(PartsBody):
         return False
 
     def give(self) -> None:
-        """Write down that the customer agreed."""
         customer = self._customer
         if customer is None:
             return

@@ -28,19 +28,14 @@ from app.window.paper.strip import Strip, StripEntry
 from app.window.people.consent_table import BY_TEXT, REACHED_BY, ConsentBody
 from app.window.people.judging_table import JudgingTable
 
-SIZE_WORDS = [
-    ("small", "S"),
-    ("medium", "M"),
-    ("large", "L"),
-    ("extra large", "XL"),
-]
+SIZE_WORDS = [("small", "S"), ("medium", "M"), ("large", "L"), ("extra large", "XL")]
+SIZES_DECIDE = "Sizes and where they stand decide what a job takes and how long layers last."
 
 
 class CustomerCard(Strip):
     """The strip of one customer."""
 
     vehicle_entered = Signal(object)  # HeldVehicle or None
-    job_opened = Signal(int)
 
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme, self._make)
@@ -90,7 +85,7 @@ class CustomerCard(Strip):
                 lambda: office.go("jobs"),
             ),
         )
-        self._history.row_opened.connect(lambda key: self.job_opened.emit(int(key)))
+        self._history.row_opened.connect(partial(office.go, "jobs"))
         self._add_row = ActionRow(office.theme, "Add a vehicle", "Ins")
         self._add_row.button.clicked.connect(self.add_vehicle)
 
@@ -177,48 +172,45 @@ class CustomerCard(Strip):
 
     def _show_entries(self, page: CustomerPage) -> None:
         held = sum(car.held for car in page.vehicles)
-        vehicle = self.vehicle
+        jobs = count_of(len(page.history), "job") if page.history else "nothing yet"
+        left, judging = self.vehicle, self.judging
         self.set_entries(
-            (
-                StripEntry("who", "Who, and how to reach them", result=page.subtitle, state="done"),
-                StripEntry(
-                    "vehicles",
-                    "Vehicles",
-                    "Sizes and where they stand decide what a job takes and how long layers last.",
-                    result=f"{held} held" if page.vehicles else "none yet",
-                    state="done" if page.vehicles else "to come",
-                ),
-                StripEntry(
-                    "left",
-                    f"What is left on the {vehicle.title}" if vehicle else "What is left",
-                    "Judged when it is back, before and after decontamination.",
-                    result=self.judging.judged_words,
-                    state="done" if self.judging.judged_any else "to come",
-                ),
-                StripEntry(
-                    "consent",
-                    "What they agreed to",
-                    "Withdrawing one ends all marketing.",
-                    result=self.consents.words,
-                    state="done" if page.fields["may_remind"] else "to come",
-                ),
-                StripEntry(
-                    "history",
-                    "What was done",
-                    result=count_of(len(page.history), "job") if page.history else "nothing yet",
-                    state="done" if page.history else "to come",
-                ),
-            )
+            [
+                StripEntry(key, title, subtitle, result, state="done" if done else "to come")
+                for key, title, subtitle, result, done in (
+                    ("who", "Who, and how to reach them", "", page.subtitle, True),
+                    (
+                        "vehicles",
+                        "Vehicles",
+                        SIZES_DECIDE,
+                        f"{held} held" if page.vehicles else "none yet",
+                        page.vehicles,
+                    ),
+                    (
+                        "left",
+                        f"What is left on the {left.title}" if left else "What is left",
+                        "Judged when it is back, before and after decontamination.",
+                        judging.judged_words,
+                        judging.judged,
+                    ),
+                    (
+                        "consent",
+                        "What they agreed to",
+                        "Withdrawing one ends all marketing.",
+                        self.consents.words,
+                        page.fields["may_remind"],
+                    ),
+                    ("history", "What was done", "", jobs, page.history),
+                )
+            ]
         )
 
     @property
     def vehicle(self) -> HeldVehicle | None:
-        """The vehicle in view."""
         found = self._page.vehicles if self._page else ()
         return next((car for car in found if car.vehicle_id == self._vehicle), None)
 
     def go_to_vehicle(self, vehicle_id: int) -> None:
-        """Open the vehicles at one of them."""
         self.open("vehicles", still=True)
         self._cars.go(vehicle_id)
 
@@ -232,7 +224,6 @@ class CustomerCard(Strip):
         self.open("left", still=True)
 
     def write_name(self) -> None:
-        """Put the cursor into the name."""
         self.open("who", still=True)
         self._who.focus("name")
 
@@ -250,26 +241,22 @@ class CustomerCard(Strip):
         if vehicle is None and self._page and self._page.vehicles:
             vehicle = self._vehicle = self._page.vehicles[0].vehicle_id
         self.judging.show_vehicle(vehicle)
-        shown = vehicle is not None
         if vehicle is not None:
             desk = self._office.desk
             found = self._office.read(partial(vehicles.vehicle_page, desk, vehicle))
             if found is not None:
                 self._car.show_values(_car_values(found.fields))
-        self.body("vehicles")  # a form that lies nowhere yet would be shown as a window
-        if self._car.isHidden() == shown:
-            self._car.setVisible(shown)
+        body = self.body("vehicles")  # a form that lies nowhere yet would be shown as a window
+        assert isinstance(body, PartsBody)
+        self._car.setVisible(vehicle is not None)
         self.relay()
-        body = self.made("vehicles")
-        if isinstance(body, PartsBody):
-            body.lay()
+        body.lay()
 
     # changing ------------------------------------------------------------------------------
     def _save_who(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self._page is not None
-        return partial(
-            customers.edit_customer, self._office.desk, self._page.customer_id, **{key: value}
-        )
+        desk, customer = self._office.desk, self._page.customer_id
+        return partial(customers.edit_customer, desk, customer, **{key: value})
 
     def _save_car(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self._vehicle is not None
@@ -279,13 +266,9 @@ class CustomerCard(Strip):
         """A new vehicle, ready for its words to be written."""
         if self._page is None:
             return
+        customer, add = self._page.customer_id, vehicles.add_vehicle
         made = self._office.act_now(
-            partial(
-                vehicles.add_vehicle,
-                self._office.desk,
-                self._page.customer_id,
-                description="new vehicle",
-            )
+            lambda: add(self._office.desk, customer, description="new vehicle")
         )
         if made is not None:
             self.go_to_vehicle(made[1])

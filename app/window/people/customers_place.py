@@ -78,7 +78,6 @@ class CustomersPlace(Place):
         self._list = PartsBody(office.theme, self.filter, self.table, self.row, top=10, fill=True)
         self.card = CustomerCard(office)
         self.card.vehicle_entered.connect(self._explain_vehicle)
-        self.card.job_opened.connect(lambda job: office.go("jobs", job))
         self.card.judging.explained.connect(self._explain_left)
         self.card.opened.connect(lambda _key: self._explain_card())
         self.card.hide()
@@ -160,13 +159,11 @@ class CustomersPlace(Place):
         self._explain_card()
 
     def entered(self) -> None:
-        """The list's table, or the open entry of the card."""
         if self._open is None:
             self.table.setFocus()
 
     # moving --------------------------------------------------------------------------------
     def open_item(self, item: object) -> None:
-        """Open a customer's card by id."""
         judged = None
         if isinstance(item, tuple) and len(item) == 3 and item[0] == "judge":
             _, item, judged = item
@@ -198,11 +195,9 @@ class CustomersPlace(Place):
         self.table.setFocus()
 
     def keep(self) -> object:
-        """The open customer and the words that narrow the list."""
         return self._open, self.filter.text()
 
     def resume(self, kept: object) -> None:
-        """Go back there."""
         if isinstance(kept, tuple):
             self.filter.setText(kept[1])
             if kept[0] is not None:
@@ -260,7 +255,6 @@ class CustomersPlace(Place):
 
     # doing ---------------------------------------------------------------------------------
     def primary(self) -> None:
-        """Add a customer, or a vehicle on a card."""
         if self._open is None:
             self.add()
         else:

@@ -34,8 +34,8 @@ _STATES = {"holding": State.GOOD, "fading": State.LOOK, "gone": State.ALARM}
 _COLUMNS = (
     Column("group", "Surface", width=136, least=100),
     Column("layer", "What protects it", width=0, least=130, dense=True),
-    Column("before", "Before", "cleaning", width=88, least=72),
-    Column("after", "After", "cleaning", width=88, least=72),
+    Column("before", "Before", subhead="cleaning", width=88, least=72),
+    Column("after", "After", subhead="cleaning", width=88, least=72),
     Column("said", "Together", width=166, least=100, dense=True),
     Column("last", "Seen before", width=150, least=90, dense=True),
 )
@@ -74,22 +74,19 @@ class JudgingTable(EntryTable):
         return self._view.rows if self._view else ()
 
     @property
-    def judged_words(self) -> str:
-        """What was judged on this day, for the head of the entry."""
-        rows = self._judged()
-        done = sum(1 for row in rows if row.before or row.after)
-        if not rows:
-            return "nothing stands"
-        surfaces = count_of(len(rows), "surface")
-        return f"{done} of {surfaces} judged" if done else surfaces
+    def judged(self) -> int:
+        """How many surfaces were judged on this day."""
+        return sum(bool(row.before or row.after) for row in self._judged())
 
     @property
-    def judged_any(self) -> bool:
-        """Whether anything was judged on this day."""
-        return any(row.before or row.after for row in self._judged())
+    def judged_words(self) -> str:
+        """What was judged on this day, for the head of the entry."""
+        surfaces = count_of(len(self._judged()), "surface")
+        if not self._judged():
+            return "nothing stands"
+        return f"{self.judged} of {surfaces} judged" if self.judged else surfaces
 
     def explain(self) -> None:
-        """Say what the row with the focus is about."""
         view = self._view
         if view is None:
             return

@@ -47,7 +47,7 @@ def renewal_columns(day: date) -> tuple[Column, ...]:
         Column("vehicle", "Vehicle", width=196, least=110),
         Column("layer", "Layer", width=122, least=80, dense=True),
         Column("life", width=0, least=240, pad=0, paint=cell, paint_head=layer_head(calendar)),
-        Column("still", "Still", "protects", width=62, right=True, dense=True),
+        Column("still", "Still", subhead="protects", width=62, right=True, dense=True),
         Column("due", "Due", width=168, least=120, dense=True),
     )
 

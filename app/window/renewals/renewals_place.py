@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 
 from PySide6.QtWidgets import QFileDialog
 
-from app.actions.desk.desk import Changed
+from app.actions.desk.desk import Changed, Desk
 from app.actions.letters import reminder_files, reminders, renewing, sending
 from app.actions.letters.came_of_it import CameOfIt, came_of_it
 from app.actions.letters.reminders import LetterView, WhomToRemind
@@ -41,8 +41,8 @@ from app.window.renewals.unsure_rows import (
     UNSURE_KEYS,
     WENT,
     unsure_blocks,
+    unsure_key,
     unsure_line,
-    unsure_of,
 )
 
 
@@ -67,6 +67,7 @@ class RenewalsPlace(Place):
     def __init__(self, office: Office) -> None:
         super().__init__(office)
         self._view: Renewals | None = None
+        self._rows: dict[Hashable, RenewalRow] = {}
         self._whom: WhomToRemind | None = None
         self._came: CameOfIt | None = None  # shown in the margin instead of a layer
         self._words: dict[str, str] = {}  # household -> words changed before they were kept
@@ -86,17 +87,20 @@ class RenewalsPlace(Place):
             ),
         )
         self.table.row_entered.connect(self._explain)
-        self.table.row_opened.connect(lambda _key: self._open_customer())
+        open_customer = self._of_row(
+            lambda row: office.go("customers", row.layer.holder.customer_id)
+        )
+        self.table.row_opened.connect(lambda _key: open_customer())
         self.row = ActionRow(office.theme, "Write the reminder")
         self.row.button.clicked.connect(self.primary)
         self.set_body(PartsBody(office.theme, self.table, self.row, gap=0, fill=True))
         does: dict[str, Callable[[], object]] = {
             "E": self._write_words,
-            "G": self._still_good,
-            "N": self._not_now,
-            "J": self._judge,
+            "G": self._of_row(lambda row: on_day(office, renewing.still_good, row)),
+            "N": self._of_row(self._not_now),
+            "J": self._of_row(self._judge),
             "W": self._what_came,
-            "O": self._open_customer,
+            "O": open_customer,
             "D": self._drafts,
             "M": self._send,
             WENT: partial(self._say, True),
@@ -121,8 +125,8 @@ class RenewalsPlace(Place):
     def _show(self, found: tuple[Renewals, WhomToRemind]) -> None:
         self._view, self._whom = found
         self._came = None
-        view = self._view
-        unsure = self._whom.unsure
+        view, unsure = self._view, self._whom.unsure
+        self._rows = {row.key: row for row in view.rows}
         lines: list[TableRow | GroupRow] = [UNSURE_GROUP] if unsure else []
         lines += [unsure_line(one) for one in unsure]
         before = state = ""
@@ -136,21 +140,17 @@ class RenewalsPlace(Place):
         self.table.show_rows(lines, renewal_columns(view.day))
         self.set_head("Renewals", "soonest due first", [Run(view.head)])
         self.say_remaining(view.learnt)
-        self.row.show_hints(
-            [
-                Run("height: chance it still protects", "unit", gap=16),
-                Run("bracket: due, 80 to 50 %", "unit", gap=16),
-                Run("diamond: checked", "unit"),
-            ]
-            if view.rows
-            else []
-        )
+        hints = [
+            Run("height: chance it still protects", "unit", gap=16),
+            Run("bracket: due, 80 to 50 %", "unit", gap=16),
+            Run("diamond: checked", "unit"),
+        ]
+        self.row.show_hints(hints if view.rows else [])
         if self._wanted is not None:
             self.open_item(self._wanted)
         self._explain(self.table.current_key(), "")
 
     def entered(self) -> None:
-        """Set the focus on the table."""
         self.table.setFocus()
 
     def open_item(self, item: object) -> None:
@@ -163,39 +163,37 @@ class RenewalsPlace(Place):
                 return
 
     def keep(self) -> object:
-        """The row with the focus."""
         return self.table.current_key()
 
     def resume(self, kept: object) -> None:
-        """Go back to that row once it is read."""
         self._wanted = kept
 
     # the margin ----------------------------------------------------------------------------
     def _current(self) -> RenewalRow | None:
-        key = self.table.current_key()
-        rows = self._view.rows if self._view else ()
-        return next((row for row in rows if row.key == key), None)
+        return self._rows.get(self.table.current_key())
 
-    def _letter(self, row: RenewalRow) -> LetterView | None:
-        letters = self._whom.letters if self._whom else ()
-        return next((one for one in letters if one.key == row.layer.holder.household), None)
+    def _letter(self) -> LetterView | None:
+        """The reminder about the layer with the focus."""
+        row = self._current()
+        if row is None or self._whom is None:
+            return None
+        household = row.layer.holder.household
+        return next((one for one in self._whom.letters if one.key == household), None)
 
     def _unsure(self) -> UnsureView | None:
         """The message with the focus that may or may not have gone, or that about this layer."""
         found = self._whom.unsure if self._whom else ()
-        one = unsure_of(found, self.table.current_key())
-        row = self._current()
-        if one is None and row is not None:
-            layers = set(row.layer_ids)
-            one = next((each for each in found if layers & set(each.layer_ids)), None)
-        return one
+        row, key = self._current(), self.table.current_key()
+        if row is None:
+            return next((one for one in found if unsure_key(one) == key), None)
+        layers = set(row.layer_ids)
+        return next((one for one in found if layers & set(one.layer_ids)), None)
 
     def _explain(self, _key: Hashable, _column: str) -> None:
         self._came = None
-        row = self._current()
-        unsure = self._unsure()
+        self.row.button.set_label("Write the reminder")
+        row, unsure = self._current(), self._unsure()
         if row is None and unsure is not None:
-            self.row.button.set_label("Write the reminder")
             self.row.set_ready("Say first whether this message went.")
             self.margin.say(Note(unsure.name, tuple(unsure_blocks(unsure, self._say)), UNSURE_KEYS))
             return
@@ -206,26 +204,23 @@ class RenewalsPlace(Place):
             return
         blocks: list[Block] = [Voice(text) for text in row.voice]
         blocks += [Rule(), Facts(row.facts)]
-        blocks += [Offer("J", "Judge it, surface by surface", self._judge), Rule()]
-        letter = self._letter(row)
-        if letter is not None:
-            blocks += self._letter_blocks(letter)
-        else:
-            blocks += self._silence_blocks(row)
+        judge = partial(self._judge, row)
+        blocks += [Offer("J", "Judge it, surface by surface", judge), Rule()]
+        letter = self._letter()
+        blocks += self._letter_blocks(letter) if letter else self._silence_blocks(row)
         one = row.layer
         title = f"{one.holder.customer}’s {one.holder.description}, {one.supply_name.lower()}"
         self.margin.say(Note(title, tuple(blocks), PAGE_KEYS))
 
     def _letter_blocks(self, letter: LetterView) -> list[Block]:
-        prepared = letter.prepared_id is not None
-        self.row.button.set_label("Note it as sent" if prepared else "Write the reminder")
         self.row.set_ready("")
         text = self._words.get(letter.key, letter.text)
         blocks: list[Block] = [
             Facts((("Likes to be asked by", letter.channel),)),
             Writable("words", "The reminder, yours to change", text, self._words_changed),
         ]
-        if prepared:
+        if letter.prepared_id is not None:
+            self.row.button.set_label("Note it as sent")
             blocks.append(Offer("D", "Write the drafts to a folder", self._drafts))
             if letter.channel == "mail" and self.office.desk.settings.mail_host:
                 blocks.append(Offer("M", "Send it by mail", self._send))
@@ -233,7 +228,6 @@ class RenewalsPlace(Place):
 
     def _silence_blocks(self, row: RenewalRow) -> list[Block]:
         """Why no letter stands here: answered to come, left in peace, or simply not due."""
-        self.row.button.set_label("Write the reminder")
         if row.state == "reminded":
             self.row.set_ready("Already reminded; note the answer when it comes.")
             offers = [
@@ -257,11 +251,10 @@ class RenewalsPlace(Place):
     # doing ---------------------------------------------------------------------------------
     def primary(self) -> None:
         """Write the reminder, or note that it went."""
-        row = self._current()
-        letter = self._letter(row) if row else None
         if self._view is None or self._view.day != self.office.day:
             self.office.say_trouble(STILL)
             return
+        letter = self._letter()
         if letter is None:
             self.office.say_trouble(self.row.reason or "No reminder stands at this layer.")
             return
@@ -272,8 +265,7 @@ class RenewalsPlace(Place):
             on_day(self.office, reminders.prepare, letter, text=words)
 
     def _words_changed(self, text: str) -> None:
-        row = self._current()
-        letter = self._letter(row) if row else None
+        letter = self._letter()
         if letter is None:
             return
         if letter.prepared_id is None:
@@ -286,28 +278,17 @@ class RenewalsPlace(Place):
         if not self.margin.write("words"):
             self.office.say_trouble("No reminder stands at this layer.")
 
-    def _still_good(self) -> None:
-        row = self._current()
-        if row is not None:
-            on_day(self.office, renewing.still_good, row)
+    def _of_row(self, do: Callable[[RenewalRow], object]) -> Callable[[], object]:
+        """What is done with the layer that has the focus."""
+        return lambda: None if (row := self._current()) is None else do(row)
 
-    def _not_now(self) -> None:
-        row = self._current()
-        if row is not None:
-            on_day(self.office, reminders.not_now, row.layer.holder.customer_id)
+    def _not_now(self, row: RenewalRow) -> None:
+        on_day(self.office, reminders.not_now, row.layer.holder.customer_id)
 
-    def _open_customer(self) -> None:
-        row = self._current()
-        if row is not None:
-            self.office.go("customers", row.layer.holder.customer_id)
-
-    def _judge(self) -> None:
+    def _judge(self, row: RenewalRow) -> None:
         """Judge what is left on this vehicle, surface by surface."""
-        row = self._current()
-        if row is not None:
-            self.office.go(
-                "customers", ("judge", row.layer.holder.customer_id, row.layer.vehicle_id)
-            )
+        held = row.layer.holder.customer_id, row.layer.vehicle_id
+        self.office.go("customers", ("judge", *held))
 
     def _what_came(self) -> None:
         """What came of the reminders, or back to the layer with the focus."""
@@ -344,14 +325,13 @@ class RenewalsPlace(Place):
         row = self._current()
         if row is None or row.state != "reminded":
             return
-        desk, day = self.office.desk, self.office.day
-        later = day + timedelta(days=91) if word == "later" else None
 
-        def do() -> Changed:
+        def do(desk: Desk, day: date) -> Changed:
             number = reminders.sent_about(desk, row.layer_ids)
+            later = day + timedelta(days=91) if word == "later" else None
             return reminders.answer(desk, day, number, word, later_until=later)
 
-        self.office.act(do)
+        on_day(self.office, do)
 
     def _say(self, gone: bool) -> None:
         one = self._unsure()
@@ -369,10 +349,8 @@ class RenewalsPlace(Place):
             self.office.say_trouble("No reminder is written yet; Ctrl ↵ writes this one.")
             return
         folder = QFileDialog.getExistingDirectory(self, "Where to write the drafts")
-        if folder:
-            self._write_drafts(ids, folder)
-
-    def _write_drafts(self, ids: list[int], folder: str) -> None:
+        if not folder:
+            return
         desk = self.office.desk
         files = self.office.act_now(lambda: reminder_files.draft_files(desk, ids, Path(folder)))
         if files is not None:

@@ -14,13 +14,7 @@ UNSURE_GROUP = GroupRow("unsure", "May or may not have gone", "never sent again 
 
 
 def unsure_key(one: UnsureView) -> tuple[str, int]:
-    """The key of its row."""
     return "unsure", one.reminder_id
-
-
-def unsure_of(found: tuple[UnsureView, ...], key: object) -> UnsureView | None:
-    """The message behind a row's key."""
-    return next((one for one in found if unsure_key(one) == key), None)
 
 
 def unsure_line(one: UnsureView) -> TableRow:
@@ -31,7 +25,6 @@ def unsure_line(one: UnsureView) -> TableRow:
 
 
 def unsure_state(one: UnsureView) -> Cell:
-    """What is known of it."""
     return Cell(one.words, State.LOOK if one.to_be_said else State.QUIET, mark="look")
 
 

@@ -36,7 +36,6 @@ class LifeDrawing(Drawn):
         return QSize(self._theme.px(400), self._theme.px(HEIGHT))
 
     def show_life(self, life: LifePage | None) -> None:
-        """Draw another supply's life."""
         self._life = life
         self.setAccessibleName(" ".join(life.voice) if life else "")
         self.update()
@@ -115,7 +114,7 @@ class LifeBody(PartsBody):
             office.theme,
             (
                 Column("age", "After", width=150, least=100),
-                Column("still", "Still", "protects", width=110, right=True),
+                Column("still", "Still", subhead="protects", width=110, right=True),
                 Column("band", "80 % band", width=160, right=True, dense=True),
                 Column("rest", "", width=0),
             ),
@@ -148,7 +147,6 @@ class LifeBody(PartsBody):
         )
 
     def show_life(self, life: LifePage | None) -> None:
-        """Show what was read."""
         self.life = life
         self.drawing.show_life(life)
         self.table.show_rows(
@@ -165,7 +163,6 @@ class LifeBody(PartsBody):
         )
 
     def note(self) -> Note:
-        """What the margin says of it."""
         life, keys = self.life, (("Esc", "back"),)
         if life is None:
             return Note("How long it lasts", (), keys)

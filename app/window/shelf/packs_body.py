@@ -6,20 +6,22 @@ from collections.abc import Hashable
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QWidget
 
 from app.actions.orders.supplier_terms import set_breaks
+from app.actions.orders.suppliers import list_suppliers
 from app.actions.shelf.pack_page import PackOnSale, PackPage, PricePaid, pack_page
 from app.actions.shelf.supplies import SupplyPage
 from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
+from app.errors import Mendable
+from app.window.house.doingform import DoingForm
 from app.window.house.office import Office
 from app.window.paper.cells import Cell, Column, EmptyText, Outcome, TableRow, entry, quiet, row_of
 from app.window.paper.entrytable import EntryTable
+from app.window.paper.fields import Choice
 from app.window.paper.notes import Block, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import StripEntry
-from app.window.shelf.pack_form import PackForm
 
 KEYS = (
     ("0–9", "write a price over"),
@@ -31,6 +33,60 @@ _BREAKS_VOICE = (
     "A price break is the price of one pack where so many are ordered at once, such as 4 at 38.00. "
     "Clear it to take it away."
 )
+
+
+class PackForm(DoingForm):
+    """Four fields; Enter in any adds the pack that they tell of, and so does leaving them."""
+
+    def __init__(self, office: Office) -> None:
+        super().__init__(office, 4)
+        self.supply_id = 0  # none is shown yet
+        self.label = self.add_line("A further pack", "1 gal, 3 x 32 oz", on_enter=self.take)
+        self.price = self.add_line("Price", "38.00", on_enter=self.take)
+        self.supplier = Choice(office.theme)
+        self.add("From", self.supplier)
+        self.code = self.add_line("Code there", "as on their invoice", on_enter=self.take)
+
+    def show_supply(self, supply_id: int) -> None:
+        """Another supply: nothing typed for the last one stays; the suppliers as they are now."""
+        chosen = self.supplier.value if supply_id == self.supply_id else None
+        known = [(one.name, one.supplier_id) for one in list_suppliers(self._office.desk)]
+        self.supplier.set_options([("its usual supplier", None), *known])
+        self.supplier.choose(chosen)
+        if supply_id != self.supply_id:
+            self.supply_id = supply_id
+            self.drop()
+
+    def take(self) -> None:
+        """Add the pack; what cannot be read stays, with its reason."""
+        if self.leave():
+            self.label.setFocus()
+
+    def leave(self) -> bool:
+        """Add the pack that was typed; False where it cannot be read, and stays."""
+        if not any(field.text().strip() for _label, field in self.lines()):
+            return True
+        label, chosen = self.label.text().strip(), self.supplier.value
+        if not label:
+            self.refuse(
+                self.label, Mendable("Say which pack it is, such as 1 gal; it is not saved yet.")
+            )
+            return False
+        try:
+            changed, _ = supply_facts.add_pack(
+                self._office.desk,
+                self.supply_id,
+                label,
+                self.price.text(),
+                supplier_id=chosen if isinstance(chosen, int) else None,
+                code=self.code.text(),
+            )
+        except Mendable as trouble:
+            self.refuse(self.price if trouble.field == "price" else self.label, trouble)
+            return False
+        self.empty()
+        self._office.note(changed)
+        return True
 
 
 class PacksBody(PartsBody):
@@ -67,13 +123,16 @@ class PacksBody(PartsBody):
                 Column("came", "Came", width=100, least=70, right=True, dense=True),
                 Column("supplier", "From", width=160, least=90, dense=True, pad=14),
                 Column("price", "Price", width=84, least=66, right=True),
-                Column("landed", "With", "freight", width=84, least=66, right=True),
+                Column("landed", "With", subhead="freight", width=84, least=66, right=True),
                 Column("each", "By the unit", width=118, least=80, right=True, dense=True),
             ),
             rows_from=21,
             rows_to=28,
         )
-        super().__init__(office.theme, self.table, self.form, self.paid, focus=self._first)
+        parts = (self.table, self.form, self.paid)  # first a price, or the label of a first pack
+        super().__init__(
+            office.theme, *parts, focus=lambda: self.table if self.table.rows else self.form.label
+        )
         self.table.on_commit = self._typed
         self.table.row_entered.connect(lambda *_at: self.explained.emit(self.note()))
 
@@ -82,12 +141,7 @@ class PacksBody(PartsBody):
         super().entered()
         self.explained.emit(self.note())
 
-    def _first(self) -> QWidget:
-        """The first thing to do with packs: write a price over, or add the first."""
-        return self.table if self.table.rows else self.form.label
-
     def show_page(self, page: SupplyPage) -> None:
-        """Show a supply's packs and what was paid for them."""
         self._name = page.supply.name
         self.form.show_supply(page.supply.supply_id)
         office, number = self._office, page.supply.supply_id
@@ -101,7 +155,6 @@ class PacksBody(PartsBody):
         self.lay()
 
     def entry(self, page: SupplyPage) -> StripEntry:
-        """Its line in the card."""
         why = self._page.why if self._page is not None else ()
         return StripEntry(
             "packs",
@@ -114,7 +167,6 @@ class PacksBody(PartsBody):
         )
 
     def note(self) -> Note:
-        """Why the pack is taken that is, and how price breaks are written."""
         blocks: list[Block] = []
         page = self._page
         if page is not None:

@@ -27,7 +27,6 @@ class PoolBar:
 
 
 def draw_pool_bar(brush: Brush, box: QRectF, bar: PoolBar, _selected: bool) -> None:
-    """One step's bar."""
     c, px = brush.c, brush.px
     left, width = box.left() + px(_LEFT), box.width() - px(_LEFT + _RIGHT)
     if width <= 0:

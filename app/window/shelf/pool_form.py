@@ -75,13 +75,9 @@ class PoolForm(PartsBody):
             self.facts.forget()
             self.form.drop()
         self.supply_id = supply.supply_id
-        self.facts.show_values(
-            {key: getattr(supply, key) for key in ("pool", "pool_load", "pool_uses")}
-        )
-        desk = self._office.desk
-        view = None
-        if supply.pool:
-            view = self._office.read(lambda: pool_view.pool_view(desk, supply.supply_id))
+        self.facts.show_values(vars(supply))
+        read = partial(pool_view.pool_view, self._office.desk, supply.supply_id)
+        view = self._office.read(read) if supply.pool else None
         self.steps.setVisible(view is not None)
         self.form.setVisible(view is not None)
         if view is not None:

@@ -37,7 +37,7 @@ def pool_blocks(view: PoolView | None) -> list[Block]:
         blocks.append(Voice("Type under “New pieces” how many there are; deliveries add theirs."))
     if view.rebuy_text:
         blocks.append(Alert(view.rebuy_text))
-    blocks += [Alert(said) for said in view.advice]
+    blocks += [Alert(words) for words in view.advice]
     return blocks
 
 
@@ -66,7 +66,6 @@ def _number(pieces: int) -> Cell:
 
 
 def pool_key(view: PoolView) -> str:
-    """The key of a pool's row."""
     return f"pool {view.supply_id}"
 
 

@@ -22,9 +22,11 @@ COLUMNS = (
     Column("supply", "Supply", width=200, least=110),
     Column("hand", "On hand", width=122, least=92, right=True),
     Column("unit", "", width=44, least=32, unit=True, pad=4),
-    Column("last", "Counted", "last", width=72, least=60, right=True, dense=True),
-    Column("gone", "Unrecorded", "use", width=100, least=80, right=True, dense=True),
-    Column("share", "Share of", "all that went", width=92, least=84, right=True, dense=True),
+    Column("last", "Counted", subhead="last", width=72, least=60, right=True, dense=True),
+    Column("gone", "Unrecorded", subhead="use", width=100, least=80, right=True, dense=True),
+    Column(
+        "share", "Share of", subhead="all that went", width=92, least=84, right=True, dense=True
+    ),
     Column("value", "Worth", width=66, least=56, right=True, dense=True),
 )
 

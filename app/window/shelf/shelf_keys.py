@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.window.orders.delivery_keys import RECEIVE_KEYS, SEND_KEYS
+from app.window.orders.deliveries import RECEIVE_KEYS, SEND_KEYS
 
 PAGE_KEYS = (
     ("0–9", "packs to order"),

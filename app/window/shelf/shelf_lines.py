@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from app.actions.desk.amounts import number_of, supply_of
 from app.actions.desk.desk import Desk
@@ -34,13 +35,11 @@ class ShelfLines:
     _fitted: dict[tuple[bool, int, float], tuple[tuple[Column, ...], dict[Hashable, TableRow]]] = (
         field(default_factory=dict)
     )
-    _walk: list[ShelfRow] | None = None
 
+    @cached_property
     def walk(self) -> list[ShelfRow]:
         """The supplies in the order in which the shelf is walked along."""
-        if self._walk is None:
-            self._walk = shelf_count.walk(self.view)
-        return self._walk
+        return shelf_count.walk(self.view)
 
     def listed(
         self, wanted: Wanted, pools: Callable[[PoolView], bool], room: int, theme: Theme
@@ -63,7 +62,7 @@ class ShelfLines:
     def to_count(self, wanted: Wanted, room: int, theme: Theme) -> tuple[tuple[Column, ...], Rows]:
         """The rows to be counted, along the places."""
         columns, made = self._made(True, room, theme)
-        return columns, [made[row.supply_id] for row in self.walk() if wanted(row)]
+        return columns, [made[row.supply_id] for row in self.walk if wanted(row)]
 
     def _made(
         self, counting: bool, room: int, theme: Theme
@@ -90,7 +89,7 @@ class ShelfLines:
 
     def _count_rows(self) -> Rows:
         rows: Rows = []
-        for row in self.walk():
+        for row in self.walk:
             found = self.counted.get(row.supply_id)
             before = ""
             if found is not None and found.gone:
@@ -100,12 +99,10 @@ class ShelfLines:
         return rows
 
     def row_at(self, key: Hashable) -> ShelfRow | None:
-        """The supply whose row has this key."""
         groups = self.view.groups
         return next((row for group in groups for row in group.rows if row.supply_id == key), None)
 
     def pool_at(self, key: Hashable) -> PoolView | None:
-        """The pool whose row has this key."""
         return next((one for one in self.pools if pool_key(one) == key), None)
 
 

@@ -15,6 +15,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
 
 from app.actions.desk.amounts import money, supply_of
+from app.actions.desk.papers import papers_folder
 from app.actions.orders import order_proposal, order_writing
 from app.actions.shelf import supplies
 from app.actions.shelf.counting import Counted, counts
@@ -27,6 +28,7 @@ from app.documents.papers.count_sheet import count_sheet_pdf
 from app.errors import Mendable
 from app.window.house.acting import in_background, on_book, on_day
 from app.window.house.office import Office
+from app.window.house.outside import open_outside
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Outcome, TableRow
 from app.window.paper.entrytable import EntryTable
@@ -61,11 +63,8 @@ class ShelfList(PartsBody):
 
     explained = Signal(object)  # a Note for the margin
     headed = Signal(str, object, object, str)  # title, subtitle, the fact flush right, the foot
-    opened = Signal(object)  # a row's key
     add_asked = Signal()
     came_asked = Signal()
-    print_asked = Signal()
-    primary_asked = Signal()
 
     def __init__(self, office: Office) -> None:
         self.filter = LineField(office.theme, "", "part of a name")
@@ -89,9 +88,7 @@ class ShelfList(PartsBody):
         self.filter.returnPressed.connect(self._leave_filter)
         self.table.on_commit = self._typed
         self.table.row_entered.connect(lambda *_at: None if self._filling else self.explain())
-        self.table.row_opened.connect(self.opened)
         self.table.add_asked.connect(self.add_asked)
-        self.row.button.clicked.connect(self.primary_asked)
 
     # reading -------------------------------------------------------------------------------
     def read(self) -> None:
@@ -134,7 +131,6 @@ class ShelfList(PartsBody):
     # showing -------------------------------------------------------------------------------
     @property
     def view(self) -> ShelfView | None:
-        """The shelf as it was read."""
         return self.lines.view if self.lines is not None else None
 
     def fill(self) -> None:
@@ -155,16 +151,10 @@ class ShelfList(PartsBody):
 
     def _show_rows(self, lines: ShelfLines) -> None:
         idle = self.dead is not None and not self.counting
-        narrowed = bool(self.filter.text().strip())
-        self.table.teach_when_empty(
-            nothing(
-                lines.view,
-                narrowed=narrowed,
-                idle=idle,
-                does=(self.add_asked.emit, self.back, self.show_dead, self.fold),
-            )
-        )
         self._words = self.filter.text().strip().casefold()
+        does = (self.add_asked.emit, self.back, self.show_dead, self.fold)
+        empty = nothing(lines.view, narrowed=bool(self._words), idle=idle, does=does)
+        self.table.teach_when_empty(empty)
         self._room = self.table.viewport().width()
         theme = self.office.theme
         if self.counting:
@@ -182,7 +172,7 @@ class ShelfList(PartsBody):
         return self.dead is None and self._says(pool.name)
 
     def _walked(self) -> list[ShelfRow]:
-        return [row for row in self.lines.walk() if self._is_counted(row)] if self.lines else []
+        return [row for row in self.lines.walk if self._is_counted(row)] if self.lines else []
 
     def _says(self, *texts: str) -> bool:
         """Whether the filter's words stand in one of the texts."""
@@ -196,7 +186,6 @@ class ShelfList(PartsBody):
         return self.dead is not None or self.all or not row.folded
 
     def say_head(self) -> None:
-        """The page's head and foot."""
         view = self.view
         if view is None:
             return
@@ -223,7 +212,7 @@ class ShelfList(PartsBody):
             self.row.show_hints(
                 [
                     Run(view.counted_text, "unit", gap=16),
-                    Run("Print the sheet", "unit", key="F7", on_click=self.print_asked.emit),
+                    Run("Print the sheet", "unit", key="F7", on_click=self.print_count_sheet),
                 ]
             )
             self.row.show_total([])
@@ -236,13 +225,13 @@ class ShelfList(PartsBody):
         elif view.folded and not self.filter.text():
             words = "Fold them" if self.all else "Show them"
             narrow = self.width() < self.office.theme.px(NARROW)
-            said = f"{view.folded} more." if narrow else view.folded_text
-            hints.append(Run(said, "aside", gap=8))
+            more = f"{view.folded} more." if narrow else view.folded_text
+            hints.append(Run(more, "aside", gap=8))
             hints.append(Run(words, "unit", key="Space", on_click=self.fold, gap=16))
         if view.past and self.dead is None:
-            said = f"{view.past} past {noun(view.past, 'its', 'their')} life"
+            past = f"{view.past} past {noun(view.past, 'its', 'their')} life"
             hints.append(
-                Run(said, "unit", "look", mark="look", key="D", on_click=self.show_dead, gap=16)
+                Run(past, "unit", "look", mark="look", key="D", on_click=self.show_dead, gap=16)
             )
         hints.append(Run("Count", "unit", key="F4", on_click=self.count, gap=16))
         if any(row.on_order for group in view.groups for row in group.rows):
@@ -297,7 +286,6 @@ class ShelfList(PartsBody):
 
     # modes ---------------------------------------------------------------------------------
     def count_this(self) -> None:
-        """Count the supply with the focus."""
         key = self.table.current_key()
         if not isinstance(key, int):
             return
@@ -307,7 +295,6 @@ class ShelfList(PartsBody):
         self.table.setFocus()
 
     def count(self) -> None:
-        """Begin or end to count."""
         key = self.table.current_key()
         self.counting = not self.counting
         if self.counting:
@@ -341,7 +328,6 @@ class ShelfList(PartsBody):
         self.table.setFocus()
 
     def narrow(self) -> None:
-        """Narrow the list by typing."""
         self.filter.show()
         self.lay()
         self.filter.setFocus()
@@ -364,29 +350,37 @@ class ShelfList(PartsBody):
             self.count()
         self.table.setFocus()
 
-    def write_count_sheet(self, path: Path) -> Path | None:
-        """The count sheet of what is shown, in the order of the walk; None where it failed."""
-        office, view = self.office, self.view
-        if view is None:
-            return None
+    def print_count_sheet(self) -> None:
+        """Write the count sheet into the papers' folder, and open it."""
+        office = self.office
+        folder = office.act_now(lambda: papers_folder(office.desk, "count sheets"))
+        if folder is not None:
+            path = folder / f"count sheet {office.day.isoformat()}.pdf"
+            if self.write_count_sheet(path):
+                office.act(lambda: open_outside(path))
+
+    def write_count_sheet(self, path: Path) -> bool:
+        """The count sheet of what is shown, in the order of the walk; whether it was written."""
+        office, settings = self.office, self.office.desk.settings
+        if self.view is None:
+            return False
         lines = shelf_count.sheet_lines(office, (row.name for row in self._walked()))
-        settings = office.desk.settings
-        return office.act_now(
+        written = office.act_now(
             lambda: count_sheet_pdf(lines, settings.shop_name, office.day, path, settings.region)
         )
+        if written is not None:
+            office.say(f"Count sheet written to {path}")
+        return written is not None
 
     # the margin ----------------------------------------------------------------------------
     def current(self) -> ShelfRow | None:
-        """The supply with the focus."""
         key = self.table.current_key()
         return self.lines.row_at(key) if self.lines is not None and key is not None else None
 
     def pool_at(self, key: Hashable) -> PoolView | None:
-        """The pool whose row has this key."""
         return self.lines.pool_at(key) if self.lines is not None else None
 
     def explain(self) -> None:
-        """Say in the margin what there is to know of the row with the focus."""
         if not self.isVisible():
             return
         keys = COUNT_KEYS if self.counting else PAGE_KEYS if self.dead is None else IDLE_KEYS

@@ -2,32 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from functools import partial
-from pathlib import Path
 
 from PySide6.QtGui import QShortcut
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import supply_of
-from app.actions.desk.desk import Changed
-from app.actions.desk.papers import papers_folder
-from app.actions.orders import order_writing
 from app.actions.shelf import supplies
 from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
 from app.window.house.office import Office
-from app.window.house.outside import open_outside
 from app.window.house.place import STILL, Place
-from app.window.house.runner import Lock
 from app.window.orders.deliveries import DeliveriesCard
+from app.window.orders.writing_orders import write_orders
 from app.window.paper.notes import Note
 from app.window.shelf.shelf_keys import ALL_KEYS, CARD_KEYS
 from app.window.shelf.shelf_list import ShelfList
 from app.window.shelf.shelf_rows import free_name
 from app.window.shelf.supply_card import SupplyCard
 
-OF_LIST = ("C", "U", "O", "Space", "/", "D")
+Do = Callable[[], object]
 
 
 class ShelfPlace(Place):
@@ -40,79 +35,77 @@ class ShelfPlace(Place):
 
     def __init__(self, office: Office) -> None:
         super().__init__(office)
-        self._open: int | None = None
-        self._receiving = False
+        self._open: int | None = None  # the supply whose card is shown
         self.list = ShelfList(office)
         self.table, self.row, self.filter = self.list.table, self.list.row, self.list.filter
+        self.table.row_opened.connect(self._open_row)
+        self.row.button.clicked.connect(self.primary)
         self.list.explained.connect(self.margin.say)
         self.list.headed.connect(self._head_of_list)
-        self.list.opened.connect(self._open_row)
         self.list.add_asked.connect(self.add)
         self.list.came_asked.connect(self.receive)
-        self.list.print_asked.connect(self._print)
-        self.list.primary_asked.connect(self.primary)
         self.card = SupplyCard(office)
-        self.card.explained.connect(self._explain_card)
+        self.card.explained.connect(partial(self._explain, self.card))
         self.card.page_asked.connect(self._read_card)
         self.card.opened.connect(self._card_turned)
         self.card.hide()
         self.coming = DeliveriesCard(office)
         self.coming.received.connect(self._came)
-        self.coming.explained.connect(self._explain_coming)
+        self.coming.explained.connect(partial(self._explain, self.coming))
         self.coming.write_asked.connect(self.margin.write)
         self.coming.hide()
         self.set_body(self.list)
-        self._letters: dict[str, QShortcut] = {}
-        on_list = partial(self._only, lambda: self._listing)
-        on_card = partial(self._only, lambda: self._open is not None)
-        on_coming = partial(self._only, lambda: self._receiving)
-        for keys, do in (
-            ("C", on_list(self.list.count_this)),
-            ("U", on_list(self.list.use_up)),
-            ("W", self._write_off),
-            ("O", on_list(lambda: self._open_row(self.table.current_key()))),
-            ("Space", on_list(self.list.fold)),
-            ("/", on_list(self.list.narrow)),
-            ("D", on_list(self.list.show_dead)),
-            ("R", self.receive),
-            ("X", self._x),
-            ("M", on_coming(self.coming.draft_mail)),
-            ("L", on_coming(self.coming.write_later)),
-            ("S", self._supplier),
-        ):
-            self._letters[keys] = self.on_key(keys, do)
-        self.on_key("F4", self._f4)
-        self.on_key("F6", on_card(self.card.doing.open_container))
-        self.on_key("F7", self._print)
-        self.on_key("F3", on_card(self.card.hazards.choose))
-        self.on_key("F2", on_card(self.card.hazards.show_sheet))
-        self.on_key("Esc", self.back)
+        self._of_list: list[QShortcut] = []
+        here, card, coming = self.list, self.card, self.coming
+        # A key, and what it does on the list, a card, the deliveries.
+        does: tuple[tuple[str, Do | None, Do | None, Do | None], ...] = (
+            ("C", here.count_this, None, None),
+            ("U", here.use_up, None, None),
+            ("O", lambda: self._open_row(self.table.current_key()), None, None),
+            ("Space", here.fold, None, None),
+            ("/", here.narrow, None, None),
+            ("D", here.show_dead, None, None),
+            ("W", here.write_off, card.write_off, None),
+            ("R", self.receive, None, self.receive),
+            ("X", None, card.discard_opened, coming.give_up),
+            ("M", None, None, coming.draft_mail),
+            ("L", None, None, coming.write_later),
+            ("S", self._supplier, self._supplier, self._supplier),
+            ("F2", None, card.hazards.show_sheet, None),
+            ("F3", None, card.hazards.choose, None),
+            ("F4", here.count_from_first, self._count_after_card, coming.sent),
+            ("F6", None, card.doing.open_container, None),
+            ("F7", here.print_count_sheet, card.doing.print_label, coming.write_papers),
+            ("Esc", self.back, self.back, self.back),
+        )
+        for keys, on_list, on_card, on_coming in does:
+            do = partial(self._do, {here: on_list, card: on_card, coming: on_coming})
+            shortcut = self.on_key(keys, do)
+            if on_card is None and on_coming is None:
+                self._of_list.append(shortcut)
 
     # which of the three is shown -------------------------------------------------------------
-    @property
-    def _listing(self) -> bool:
-        return self._open is None and not self._receiving
-
-    def _only(self, here: Callable[[], bool], do: Callable[[], object]) -> Callable[[], object]:
-        """A key that means something only where `here` is so."""
-        return lambda: do() if here() else None
+    def _do(self, does: Mapping[QWidget, Do | None]) -> None:
+        do = does[self.body] if self.body is not None else None
+        if do is not None:
+            do()
 
     def _turn_to(self, body: QWidget) -> None:
         self.set_body(body, bleeds=body is not self.list)
         # A key of the list must not be taken from a tick or a choice on a supply's card.
-        for keys in OF_LIST:
-            self._letters[keys].setEnabled(body is self.list)
+        for shortcut in self._of_list:
+            shortcut.setEnabled(body is self.list)
 
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read what is shown again, and the list behind it."""
         if self._open is not None:
             self._read_card()
-        if self._receiving:
+        if self.body is self.coming:
             self._show_deliveries()
         self.list.read()
 
     def _head_of_list(self, title: str, subtitle: str, fact: object, foot: str) -> None:
-        if self._listing:
+        if self.body is self.list:
             self.set_head(title, subtitle, fact)  # type: ignore[arg-type]
         self.say_remaining(foot)
 
@@ -120,7 +113,7 @@ class ShelfPlace(Place):
         """Write the order, or end counting, or go back from a supply."""
         if self._open is not None:
             self.back()
-        elif self._receiving:
+        elif self.body is self.coming:
             self.coming.take()
         elif self.list.counting:
             self.list.count()
@@ -133,68 +126,17 @@ class ShelfPlace(Place):
 
     def _write_orders(self) -> None:
         """Write the orders, and go on to where they are sent from."""
-        desk, day = self.office.desk, self.office.day
 
-        def written(done: tuple[Changed, tuple[int, ...]]) -> None:
-            self.office.note(done[0])
+        def written(ids: tuple[int, ...]) -> None:
             self.receive()
-            if done[1]:
-                self.coming.open(f"order {done[1][-1]}", still=True)
+            if ids:
+                self.coming.open(f"order {ids[-1]}", still=True)
 
-        self.office.write_long(
-            "writing the orders",
-            lambda _task: (
-                order_writing.write_orders(desk, day),
-                order_writing.orders_written(desk, day),
-            ),
-            written,
-            owner=self,
-            lock=Lock("The orders are being written; the sheet can be written in then.", day),
-        )
+        write_orders(self.office, self, written)
 
-    def _f4(self) -> None:
-        if self._receiving:
-            self.coming.sent()
-            return
-        if self._open is not None:
-            self.back()
+    def _count_after_card(self) -> None:
+        self.back()
         self.list.count_from_first()
-
-    def _print(self) -> None:
-        """The label of a bottle, the papers of an order, or the count sheet."""
-        if self._open is not None:
-            self.card.doing.print_label()
-        elif self._receiving:
-            self.coming.write_papers()
-        else:
-            self._print_count_sheet()
-
-    def _print_count_sheet(self) -> None:
-        office = self.office
-        folder = office.act_now(lambda: papers_folder(office.desk, "count sheets"))
-        if folder is not None:
-            path = folder / f"count sheet {office.day.isoformat()}.pdf"
-            if self.write_count_sheet(path):
-                office.act(lambda: open_outside(path))
-
-    def write_count_sheet(self, path: Path) -> bool:
-        """The count sheet of what is shown, in the order of the walk."""
-        written = self.list.write_count_sheet(path) is not None
-        if written:
-            self.office.say(f"Count sheet written to {path}")
-        return written
-
-    def _x(self) -> None:
-        if self._open is not None:
-            self.card.discard_opened()
-        elif self._receiving:
-            self.coming.give_up()
-
-    def _write_off(self) -> None:
-        if self._open is not None:
-            self.card.write_off()
-        elif not self._receiving:
-            self.list.write_off()
 
     def add(self) -> None:
         """A new supply, ready for its name to be written."""
@@ -209,7 +151,6 @@ class ShelfPlace(Place):
     def receive(self) -> None:
         """The orders on their way, to say what came."""
         if self._open is None:
-            self._receiving = True
             self._turn_to(self.coming)
             self._show_deliveries()
 
@@ -218,8 +159,8 @@ class ShelfPlace(Place):
         words = count_of(count, "order")
         self.set_head("On their way", "what comes is put on the shelf with its freight", words)
 
-    def _explain_coming(self, note: Note) -> None:
-        if self._receiving:
+    def _explain(self, body: QWidget, note: Note) -> None:
+        if self.body is body:
             self.margin.say(note)
 
     def _came(self) -> None:
@@ -228,8 +169,7 @@ class ShelfPlace(Place):
 
     # moving --------------------------------------------------------------------------------
     def entered(self) -> None:
-        """The table has the focus."""
-        if self._listing:
+        if self.body is self.list:
             self.list.say_head()
             self.table.setFocus()
 
@@ -242,7 +182,7 @@ class ShelfPlace(Place):
             if key in {entry.key for entry in self.coming.entries}:
                 self.coming.open(key)
         elif isinstance(item, int):
-            self._open, self._receiving = item, False
+            self._open = item
             self.card.lines_wanted = supplies.LEDGER_LINES
             self._turn_to(self.card)
             self._read_card()
@@ -277,14 +217,10 @@ class ShelfPlace(Place):
         if self._open is not None and key not in ("uses", "life"):
             self.margin.say(Note(self.title, tuple(self.card.blocks()), CARD_KEYS))
 
-    def _explain_card(self, note: Note) -> None:
-        if self._open is not None:
-            self.margin.say(note)
-
     def back(self) -> None:
         """From a supply or the deliveries to the shelf; from a narrowed shelf to all of it."""
-        if not self._listing:
-            left, self._open, self._receiving = self._open, None, False
+        if self.body is not self.list:
+            left, self._open = self._open, None
             self._turn_to(self.list)
             self.list.fill()
             if left is not None:
@@ -296,7 +232,7 @@ class ShelfPlace(Place):
     def _supplier(self) -> None:
         """To the suppliers, at the one of the supply or order in view."""
         found = None
-        if self._receiving:
+        if self.body is self.coming:
             order = self.coming.order
             found = order.row.supplier_id if order is not None else None
         else:
@@ -307,11 +243,9 @@ class ShelfPlace(Place):
         self.office.go("suppliers", found)
 
     def keep(self) -> object:
-        """The supply in view and whether the rest is shown."""
         return self.table.current_key(), self.list.all, self._open
 
     def resume(self, kept: object) -> None:
-        """Go back to it."""
         if isinstance(kept, tuple):
             key, self.list.all, self._open = kept
             self.list.want(key)

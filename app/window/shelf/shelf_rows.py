@@ -59,10 +59,10 @@ def idle_blocks(desk: Desk, idle: DeadStock | None) -> list[Block]:
 
 def order_blocks(row: ShelfRow, line: OrderLineView | None) -> list[Block]:
     """Why it is to be ordered and why in this pack, or why it is due and yet not proposed."""
-    said: tuple[str, ...] = (row.why_not,)
+    reasons: tuple[str, ...] = (row.why_not,)
     if line is not None and line.packs:
-        said = (line.reason, line.break_text, *line.why_pack)
-    spoken = [Voice(words) for words in said if words]
+        reasons = (line.reason, line.break_text, *line.why_pack)
+    spoken = [Voice(words) for words in reasons if words]
     return [Rule(), *spoken] if spoken else []
 
 
@@ -139,10 +139,10 @@ def shelf_columns(day: date) -> tuple[Column, ...]:
         Column("supply", "Supply", width=150, least=NAME_LEAST),
         Column("hand", "On hand", width=72, least=60, right=True),
         Column("unit", "", width=34, least=30, unit=True, pad=4),
-        Column("cover", "Days of", "cover", width=58, least=52, right=True),
+        Column("cover", "Days of", subhead="cover", width=58, least=52, right=True),
         Column("time", width=0, least=100, pad=0, paint=cell, paint_group=group, paint_head=head),
-        Column("below", "Reorder", "below", width=60, least=54, right=True, dense=True),
-        Column("coming", "On", "order", width=52, least=44, right=True, dense=True),
+        Column("below", "Reorder", subhead="below", width=60, least=54, right=True, dense=True),
+        Column("coming", "On", subhead="order", width=52, least=44, right=True, dense=True),
         Column("now", "Order now", width=96, least=80, right=True),
         Column("cost", "Cost", width=60, least=54, right=True, dense=True),
     )

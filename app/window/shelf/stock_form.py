@@ -5,7 +5,10 @@ Each line is a thing to do: type how much, press Enter, and it is done, noted an
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
+from typing import TypeVar
 
 from app.actions.desk.desk import Changed
 from app.actions.desk.papers import file_name, papers_folder
@@ -20,6 +23,8 @@ from app.window.paper.action import ActionRow
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 
+T = TypeVar("T")
+
 
 class StockForm(PartsBody):
     """The form with the row to open a container and to print the last label."""
@@ -32,8 +37,9 @@ class StockForm(PartsBody):
         self.row = ActionRow(office.theme, "A container was opened", "F6")
         super().__init__(office.theme, self.form, self.row, focus=self.form.first_field)
         does = self.form.does
-        self.waste = does("Thrown away or spilled", "1/4 bottle, 200 ml", self._waste)
-        self.back = does("Went back to its supplier", "1 gal", self._give_back)
+        waste, give_back = partial(self._do, stock.waste), partial(self._do, stock.give_back)
+        self.waste = does("Thrown away or spilled", "1/4 bottle, 200 ml", waste)
+        self.back = does("Went back to its supplier", "1 gal", give_back)
         self.brought = does("Brought along, no order", "32 oz for 18.50", self._bring)
         self.bottle = does("A bottle was filled", "32 oz at 1 to 10", self._fill)
         self.row.button.clicked.connect(self.open_container)
@@ -49,40 +55,27 @@ class StockForm(PartsBody):
         self.bottle.setPlaceholderText("32 oz at 1 to 10" if liquid else "only liquids are filled")
         if not known:
             self.label = None
+            self.form.drop()
         why = ""
         if not liquid:
             why = "Labels are for liquids."
         elif self.label is None and not supply.bottle:
             why = "Fill a bottle, or enter its size under the facts; then its label prints."
         self.row.set_second_ready(not why)
-        if known and self.label is not None:
-            return
-        self.row.show_hints([Run(why, "aside")] if why else [])
-        if known:
-            return
-        self.form.drop()
+        if self.label is None:
+            self.row.show_hints([Run(why, "aside")] if why else [])
 
-    def _waste(self, text: str) -> Changed:
-        office = self._office
-        return stock.waste(office.desk, office.day, self.supply_id, text)
-
-    def _give_back(self, text: str) -> Changed:
-        office = self._office
-        return stock.give_back(office.desk, office.day, self.supply_id, text)
+    def _do(self, do: Callable[..., T], *typed: str) -> T:
+        return do(self._office.desk, self._office.day, self.supply_id, *typed)
 
     def _bring(self, text: str) -> Changed:
-        office = self._office
         amount, _, cost = text.partition(" for ")
-        return stock.receive_goods_without_order(
-            office.desk, office.day, self.supply_id, amount, cost
-        )
+        return self._do(stock.receive_goods_without_order, amount, cost)
 
     def _fill(self, text: str) -> Changed:
-        office = self._office
         size, _, ratio = text.partition(" at ")
-        changed, label = stock.fill_bottle(office.desk, office.day, self.supply_id, size, ratio)
-        self.label = label
-        self.row.show_hints([Run(label.mix, "unit")])
+        changed, self.label = self._do(stock.fill_bottle, size, ratio)
+        self.row.show_hints([Run(self.label.mix, "unit")])
         self.row.set_second_ready(True)
         return changed
 
@@ -95,13 +88,12 @@ class StockForm(PartsBody):
         office, supply = self._office, self.supply_id
         if self.label is None:
             self.label = office.act_now(lambda: stock.usual_label(office.desk, supply, office.day))
-        label = self.label
-        if label is None:
+        if self.label is None:
             return
+        name = f"label {file_name(self.label.supply)} {office.day.isoformat()}.pdf"
 
         def do() -> None:
-            folder = papers_folder(office.desk, "labels")
-            path = folder / f"label {file_name(label.supply)} {office.day.isoformat()}.pdf"
+            path = papers_folder(office.desk, "labels") / name
             if self.write_label(path):
                 open_outside(path)
 

@@ -71,7 +71,6 @@ class SupplyCard(Strip):
 
     # showing -------------------------------------------------------------------------------
     def show_page(self, page: SupplyPage) -> None:
-        """Show a supply."""
         if self._page is None or self._page.supply.supply_id != page.supply.supply_id:
             self.facts.forget()
             self.hazards.form.forget()
@@ -122,90 +121,67 @@ class SupplyCard(Strip):
         self.page_asked.emit()
 
     def _entries_of(self, page: SupplyPage) -> tuple[StripEntry, ...]:
-        warned = bool(page.supply.signal_word or page.supply.hazard_statements)
-        past = any(lot.past for lot in page.lots)
-        leads = self._leads_read
-        entries = (
-            StripEntry(
-                "ledger", "Ledger", result=count_of(page.ledger_length, "line"), state="done"
-            ),
-            StripEntry(
-                "uses",
-                "Uses",
-                "What jobs took, by service and size; ↵ opens the job.",
-                result="expected and used",
-                state="done",
-            ),
-            StripEntry(
-                "doing",
-                "Take off, bring, fill",
-                "Type how much, press Enter.",
-                result=_last_done(page),
-                state="done",
-            ),
+        supply, leads = page.supply, self._leads_read
+        warned = bool(supply.signal_word or supply.hazard_statements)
+        asked = lead_sentence(leads.leads) if leads else "Each delivery, as it really came."
+        warning = page.hazards[-1] if page.hazards else ""
+        signal = supply.signal_word or ("entered" if warned else "nothing entered yet")
+        uses = "What jobs took, by service and size; ↵ opens the job."
+        how = "Type how much, press Enter."
+        return (
+            _line("ledger", "Ledger", "", count_of(page.ledger_length, "line")),
+            _line("uses", "Uses", uses, "expected and used"),
+            _line("doing", "Take off, bring, fill", how, _last_done(page)),
             self.packs.entry(page),
-            StripEntry(
+            _line(
                 "lots",
                 "Lots",
-                result=_lots(page),
-                alert="look" if past else "",
-                state="done" if page.lots else "to come",
+                "",
+                _lots(page),
+                look=any(lot.past for lot in page.lots),
+                done=bool(page.lots),
             ),
-            StripEntry(
-                "leads",
-                "Days until it comes",
-                lead_sentence(leads.leads) if leads else "Each delivery, as it really came.",
-                result=page.lead_text.rstrip("."),
-                state="done",
-            ),
-            StripEntry("facts", "Facts", result=page.supply.kind, state="done"),
+            _line("leads", "Days until it comes", asked, page.lead_text.rstrip(".")),
+            _line("facts", "Facts", "", supply.kind),
             *self._life_entry(page),
-            StripEntry(
+            _line(
                 "hazards",
                 "What its data sheet warns of",
-                page.hazards[-1] if page.hazards else "",
-                result=page.supply.signal_word or ("entered" if warned else "nothing entered yet"),
-                alert="look" if page.supply.signal_word == "Danger" else "",
-                state="done" if warned else "to come",
+                warning,
+                signal,
+                look=supply.signal_word == "Danger",
+                done=warned,
             ),
+            *self._pool_entry(page),
         )
-        if page.supply.kind != "piece":
-            return entries
-        view = self.pool_view
-        pool = StripEntry(
-            "pool",
-            "Pool",
-            (view.rebuy_text or view.wear_text) if view else "Towels and pads that are washed.",
-            result=view.text if view else "used up, not washed",
-            alert="look" if view and view.rebuy else "",
-            state="done" if view else "to come",
-        )
-        return (*entries, pool)
 
-    def _life_entry(self, page: SupplyPage) -> tuple[StripEntry, ...]:
+    def _life_entry(self, page: SupplyPage) -> list[StripEntry]:
         """Only for a supply that leaves a layer."""
         if not page.supply.protection:
-            return ()
+            return []
         life = self.life.life
         known = life if life is not None and life.summary.supply == page.supply.supply_id else None
-        return (
-            StripEntry(
-                "life",
-                "How long it lasts",
-                "The label's range, and what was seen here.",
-                result=known.result if known else page.supply.protection,
-                alert="look" if known and known.summary.differs else "",
-                state="done",
-            ),
-        )
+        result = known.result if known else page.supply.protection
+        differs = known is not None and known.summary.differs
+        words = "The label's range, and what was seen here."
+        return [_line("life", "How long it lasts", words, result, look=differs)]
+
+    def _pool_entry(self, page: SupplyPage) -> list[StripEntry]:
+        """Only for pieces."""
+        view = self.pool_view
+        if page.supply.kind != "piece":
+            return []
+        if view is None:
+            words = "Towels and pads that are washed."
+            return [_line("pool", "Pool", words, "used up, not washed", done=False)]
+        words = view.rebuy_text or view.wear_text
+        return [_line("pool", "Pool", words, view.text, look=bool(view.rebuy))]
 
     def write_name(self) -> None:
-        """Put the cursor into the name."""
         self.open("facts", still=True)
         self.facts.focus("name", select=True)
 
     def blocks(self) -> list[Block]:
-        """What the margin says of the supply."""
         page = self._page
         if page is None:
             return []
@@ -225,11 +201,11 @@ class SupplyCard(Strip):
         blocks: list[Block] = []
         for one in page.opened:
             left = amount_text(self._office.desk, page.supply, one.lot.opened)
-            said = f"{left} lies {one.text}."
+            words = f"{left} lies {one.text}."
             past = one.keeps_to is not None and one.keeps_to < self._office.day
             if page.supply.whole_container and not past and not one.lot.opened_value:
-                said += " A job that takes it until then pays nothing for it."
-            blocks.append(Voice(said))
+                words += " A job that takes it until then pays nothing for it."
+            blocks.append(Voice(words))
         if page.opened:
             blocks.append(Offer("X", "Throw away what lies opened", self.discard_opened))
         if any(lot.past for lot in page.lots):
@@ -248,20 +224,25 @@ class SupplyCard(Strip):
             on_day(self._office, lots.write_off_past, self._page.supply.supply_id)
 
     def discard_opened(self) -> None:
-        """Throw away what lies opened."""
         if self._page is not None:
             on_day(self._office, lots.discard_opened, self._page.supply.supply_id)
+
+
+def _line(
+    key: str, title: str, subtitle: str, result: str, *, look: bool = False, done: bool = True
+) -> StripEntry:
+    alert, state = "look" if look else "", "done" if done else "to come"
+    return StripEntry(key, title, subtitle, result, alert, state)
 
 
 def _lots(page: SupplyPage) -> str:
     if not page.lots:
         return "not kept by lot"
-    said = count_of(len(page.lots), "lot")
-    return f"{said}, past its life" if any(lot.past for lot in page.lots) else said
+    lots = count_of(len(page.lots), "lot")
+    return f"{lots}, past its life" if any(lot.past for lot in page.lots) else lots
 
 
 def _last_done(page: SupplyPage) -> str:
-    """What was last done by hand."""
     kinds = ("wasted", "returned", "opened", "expired")
     last = next((line for line in page.ledger if line.kind in kinds), None)
     return f"{last.kind} {day_year(last.day)}" if last else "nothing yet"

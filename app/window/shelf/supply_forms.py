@@ -27,13 +27,6 @@ from app.window.paper.runs import Run
 KINDS = [("liquid", "liquid"), ("paste", "paste"), ("pieces", "piece")]
 COSTINGS = [("moving average", "average"), ("by lot, oldest first", "lot")]
 SIGNALS = [("none", ""), ("Warning", "Warning"), ("Danger", "Danger")]
-_SHOWN = (
-    "name", "kind", "shelf_place", "show_unit", "density", "costing", "shelf_life_days",
-    "opened_life_days", "protection", "life_low_days", "life_high_days",
-    "wait_water_hours", "wait_next_hours", "whole_container", "no_frost",
-    "signal_word", "sds_file", "flammable", "supplier_id",
-)  # fmt: skip
-
 Edit = Callable[[str, Any], Callable[[], Changed]]
 
 
@@ -64,7 +57,6 @@ def facts_form(office: Office, save: Edit) -> SavedForm:
 
 
 def show_facts(form: SavedForm, office: Office, page: SupplyPage) -> None:
-    """Show a supply's facts."""
     known = [(one.name, one.supplier_id) for one in suppliers.list_suppliers(office.desk)]
     supplier = form.field("supplier_id")
     assert isinstance(supplier, Choice)
@@ -94,15 +86,13 @@ class HazardsBody(PartsBody):
         super().__init__(office.theme, form, self.row, focus=form.first_field)
 
     def show_page(self, page: SupplyPage) -> None:
-        """Show what was entered of a supply."""
         self.form.show_values(values_of(page))
         self._file = page.supply.sds_file
         self.row.set_second_ready(bool(self._file))
-        reason = "" if self._file else "Choose the file first; then it opens from here."
-        self.row.show_hints([Run(reason, "aside")] if reason else [])
+        first = Run("Choose the file first; then it opens from here.", "aside")
+        self.row.show_hints([] if self._file else [first])
 
     def choose(self) -> None:
-        """Choose the data sheet's file."""
         chosen, _ = QFileDialog.getOpenFileName(
             self, "The safety data sheet", self._file, "Documents (*.pdf *.txt *.html);;All (*)"
         )
@@ -110,7 +100,6 @@ class HazardsBody(PartsBody):
             self.take(Path(chosen))
 
     def take(self, path: Path) -> None:
-        """Note where the data sheet lies."""
         self._office.act(self._save("sds_file", str(path)))
         field = self.form.field("sds_date")
         if isinstance(field, LineField) and not field.text():
@@ -152,13 +141,15 @@ def read_dilution(text: str) -> int | None:
 
 
 def values_of(page: SupplyPage) -> dict[str, Any]:
-    """A supply as its fields show it."""
+    """A supply as its fields show it, by key."""
     supply = page.supply
-    values: dict[str, Any] = {name: getattr(supply, name, None) for name in _SHOWN}
-    values["dilution"] = "" if supply.dilution is None else f"{supply.dilution / 1000:g}"
-    values["bottle"] = "" if supply.bottle is None else shown_back(supply.bottle, Kind(supply.kind))
-    values["tare"] = "" if supply.tare is None else shown_back(supply.tare, Kind.PASTE)
-    values["sds_date"] = "" if supply.sds_date is None else day_year(supply.sds_date)
+    values = {
+        **vars(supply),
+        "dilution": "" if supply.dilution is None else f"{supply.dilution / 1000:g}",
+        "bottle": "" if supply.bottle is None else shown_back(supply.bottle, Kind(supply.kind)),
+        "tare": "" if supply.tare is None else shown_back(supply.tare, Kind.PASTE),
+        "sds_date": "" if supply.sds_date is None else day_year(supply.sds_date),
+    }
     for name in ("hazard_statements", "pictograms", "ingredients"):
-        values[name] = "; ".join(getattr(supply, name))
+        values[name] = "; ".join(values[name])
     return values

@@ -6,6 +6,7 @@ from collections.abc import Hashable
 from functools import partial
 
 from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import amount_text, money
 from app.actions.desk.desk import Desk
@@ -14,7 +15,7 @@ from app.actions.shelf.supplies import LotView, SupplyPage
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind, days_taken
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
-from app.calculations.numbers.wording import capital, count_of
+from app.calculations.numbers.wording import capital, count_of, short_number
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import (
@@ -39,43 +40,51 @@ OLDER = "older"  # the key of the row that asks for older lines
 DAY = Column("day", "Day", width=142, least=132, dense=True)
 
 
-class LedgerBody(PartsBody):
+class _TableBody(PartsBody):
+    """A table over what else stands there."""
+
+    columns: tuple[Column, ...]
+    empty: EmptyText
+
+    def __init__(self, office: Office, *below: QWidget, rows: tuple[int, int] = (21, 28)) -> None:
+        self._office = office
+        self.table = EntryTable(
+            office.theme, self.columns, rows_from=rows[0], rows_to=rows[1], empty=self.empty
+        )
+        super().__init__(office.theme, self.table, *below)
+
+
+class LedgerBody(_TableBody):
     """The ledger, newest lines first; older ones are asked for."""
 
     older_asked = Signal()
 
+    columns = (
+        DAY,
+        Column("time", "Time", width=58, least=46, dense=True),
+        Column("kind", "What", width=86, least=70),
+        Column("quantity", "Amount", width=104, least=80, right=True),
+        Column("value", "Worth", width=84, least=60, right=True),
+        Column("job", "Job", width=64, least=50),
+        Column("note", "Note", width=0, least=100, dense=True),
+    )
+    empty = EmptyText(
+        "Nothing moved yet",
+        "Each delivery, use, count and waste becomes a line here. "
+        "Count what stands there to begin.",
+        "F4",
+        "Count",
+    )
+
     def __init__(self, office: Office) -> None:
-        self._office = office
-        self.table = EntryTable(
-            office.theme,
-            (
-                DAY,
-                Column("time", "Time", width=58, least=46, dense=True),
-                Column("kind", "What", width=86, least=70),
-                Column("quantity", "Amount", width=104, least=80, right=True),
-                Column("value", "Worth", width=84, least=60, right=True),
-                Column("job", "Job", width=64, least=50),
-                Column("note", "Note", width=0, least=100, dense=True),
-            ),
-            rows_from=21,
-            rows_to=28,
-            empty=EmptyText(
-                "Nothing moved yet",
-                "Each delivery, use, count and waste becomes a line here. "
-                "Count what stands there to begin.",
-                "F4",
-                "Count",
-            ),
-        )
+        super().__init__(office)
         self.table.row_opened.connect(self._opened)
-        super().__init__(office.theme, self.table)
 
     def _opened(self, key: object) -> None:
         if key == OLDER:
             self.older_asked.emit()
 
     def show_page(self, page: SupplyPage) -> None:
-        """Show the lines that were read."""
         rows = [_ledger_row(self._office.desk, page, at) for at in range(len(page.ledger))]
         older = page.ledger_length - len(page.ledger)
         if older > 0:
@@ -101,71 +110,65 @@ def _ledger_row(desk: Desk, page: SupplyPage, at: int) -> TableRow:
     )
 
 
-class UsesBody(PartsBody):
+class UsesBody(_TableBody):
     """What jobs took, by service and size; the margin draws the kind of the row with the focus."""
 
     explained = Signal(object)
 
+    columns = (
+        DAY,
+        Column("job", "Job", width=64, least=50),
+        Column("vehicle", "Vehicle", width=0, least=130),
+        Column("expected", "Expected", width=104, least=80, right=True, dense=True),
+        Column("used", "Used", width=116, least=90, right=True),
+        Column("state", "", width=112, least=96, dense=True, pad=14),
+    )
+    empty = EmptyText(
+        "No job took any yet",
+        "What jobs take stands here by service and size, with the middle and how far such "
+        "jobs lie apart. From the first confirmed use on it moves the next job’s number.",
+    )
+
     def __init__(self, office: Office) -> None:
-        self._office = office
-        self._kinds: dict[Hashable, UseKind] = {}
-        self._lines: dict[Hashable, UsedLine] = {}
-        self.table = EntryTable(
-            office.theme,
-            (
-                DAY,
-                Column("job", "Job", width=64, least=50),
-                Column("vehicle", "Vehicle", width=0, least=130),
-                Column("expected", "Expected", width=104, least=80, right=True, dense=True),
-                Column("used", "Used", width=116, least=90, right=True),
-                Column("state", "", width=112, least=96, dense=True, pad=14),
-            ),
-            rows_from=21,
-            rows_to=28,
-            empty=EmptyText(
-                "No job took any yet",
-                "What jobs take stands here by service and size, with the middle and how far such "
-                "jobs lie apart. From the first confirmed use on it moves the next job’s number.",
-            ),
-        )
+        super().__init__(office)
+        self._behind: dict[Hashable, tuple[UseKind, UsedLine]] = {}  # the rows
         self.table.row_entered.connect(lambda *_at: self.explain())
         self.table.row_opened.connect(self._opened)
-        super().__init__(office.theme, self.table)
 
     def show_uses(self, uses: SupplyUses) -> None:
-        """Show what was read."""
         rows: list[TableRow | GroupRow] = []
-        self._kinds, self._lines = {}, {}
+        self._behind = {}
         for at, kind in enumerate(uses.kinds):
             rows.append(GroupRow(f"kind {at}", kind.title, kind.note))
             for line in kind.lines:
-                number = line.use.use_id
-                self._kinds[number], self._lines[number] = kind, line
+                self._behind[line.use.use_id] = kind, line
                 rows.append(_use_row(self._office.desk, uses, line))
         self.table.show_rows(rows)
         self.explain()
 
     def _opened(self, key: Hashable) -> None:
-        line = self._lines.get(key)
+        _, line = self._behind.get(key, (None, None))
         if line is not None and line.use.job_id is not None:
             self._office.go("jobs", line.use.job_id)
 
     def explain(self) -> None:
         """The kind of job that the row belongs to."""
-        key = self.table.current_key()
-        kind = self._kinds.get(key) if key is not None else None
+        kind, _ = self._behind.get(self.table.current_key(), (None, None))
         if kind is None or not self.isVisible():
             return
         blocks: list[Block] = [Voice(f"{capital(kind.note)}.")]
         if len(kind.past) >= 2:
-            lines = (StripLine(kind.middle, f"{_plain(kind.middle)} middle"),)
+            lines = (StripLine(kind.middle, f"{short_number(kind.middle)} middle"),)
             caption = f"{kind.unit}, each of the last {len(kind.past)} of the service"
             blocks.append(DotStrip(kind.past, kind.low, kind.high, lines, caption))
-        facts = [("By the recipe", f"{_plain(kind.recipe)} {kind.unit}")]
+        facts = [("By the recipe", f"{short_number(kind.recipe)} {kind.unit}")]
         if kind.n:
             facts += [
-                ("Middle", f"{_plain(kind.middle)} {kind.unit}"),
-                ("Four in five", f"{_plain(kind.low)} to {_plain(kind.high)} {kind.unit}"),
+                ("Middle", f"{short_number(kind.middle)} {kind.unit}"),
+                (
+                    "Four in five",
+                    f"{short_number(kind.low)} to {short_number(kind.high)} {kind.unit}",
+                ),
                 ("Confirmed jobs", str(kind.n)),
             ]
         if kind.recipe:
@@ -183,7 +186,7 @@ class UsesBody(PartsBody):
 def _use_row(desk: Desk, uses: SupplyUses, line: UsedLine) -> TableRow:
     use, supply = line.use, uses.supply
     state = State.LOOK if line.more or line.less else State.PLAIN
-    said = "more than four in five" if line.more else "less than four in five" if line.less else ""
+    far = "more than four in five" if line.more else "less than four in five" if line.less else ""
     used = amount_text(desk, supply, use.quantity)
     return row_of(
         use.use_id,
@@ -191,44 +194,36 @@ def _use_row(desk: Desk, uses: SupplyUses, line: UsedLine) -> TableRow:
         quiet(numbered(use.job_number) if use.job_number else ""),
         quiet(use.vehicle, tip=use.vehicle),
         quiet(amount_text(desk, supply, use.expected) if use.expected else ""),
-        Cell(used, state, mark="look" if said else "", tip=said),
+        Cell(used, state, mark="look" if far else "", tip=far),
         quiet("from recipe" if use.state == "recipe" else "confirmed"),
     )
 
 
-def _plain(number: float) -> str:
-    return f"{number:,.2f}".rstrip("0").rstrip(".") if number < 10 else f"{number:,.0f}"
-
-
-class LotsBody(PartsBody):
+class LotsBody(_TableBody):
     """Lots with what lies opened of them; code and last day are mended by typing."""
 
+    columns = (
+        Column("code", "Lot", width=112, least=84),
+        Column("left", "Left", width=84, least=70, right=True),
+        Column("opened", "of it", subhead="opened", width=84, least=72, right=True),
+        Column("value", "Worth", width=70, least=56, right=True, dense=True),
+        Column("received", "Received", width=126, least=120, dense=True, pad=14),
+        Column("keeps", "Keeps to", width=128, least=120, dense=True),
+        Column("text", "", width=0, least=140, dense=True),
+    )
+    empty = EmptyText(
+        "No lots",
+        "Only dated and whole-container goods are kept by lot, the oldest used first. "
+        "Change “Costing” under the facts to keep this one so.",
+    )
+
     def __init__(self, office: Office, open_container: object) -> None:
-        self._office = office
-        self.table = EntryTable(
-            office.theme,
-            (
-                Column("code", "Lot", width=112, least=84),
-                Column("left", "Left", width=84, least=70, right=True),
-                Column("opened", "of it", "opened", width=84, least=72, right=True),
-                Column("value", "Worth", width=70, least=56, right=True, dense=True),
-                Column("received", "Received", width=126, least=120, dense=True, pad=14),
-                Column("keeps", "Keeps to", width=128, least=120, dense=True),
-                Column("text", "", width=0, least=140, dense=True),
-            ),
-            empty=EmptyText(
-                "No lots",
-                "Only dated and whole-container goods are kept by lot, the oldest used first. "
-                "Change “Costing” under the facts to keep this one so.",
-            ),
-        )
-        self.table.on_commit = self._typed
         self.row = ActionRow(office.theme, "A container was opened", "F6")
         self.row.button.clicked.connect(open_container)
-        super().__init__(office.theme, self.table, self.row)
+        super().__init__(office, self.row, rows=(25, 32))
+        self.table.on_commit = self._typed
 
     def show_page(self, page: SupplyPage) -> None:
-        """Show a supply's lots."""
         self.table.show_rows([_lot_row(self._office.desk, page, one) for one in page.lots])
         self.row.set_ready("" if page.lots else "Nothing of it stands there by lot.")
 
@@ -255,33 +250,23 @@ def _lot_row(desk: Desk, page: SupplyPage, view: LotView) -> TableRow:
     )
 
 
-class LeadsBody(PartsBody):
+class LeadsBody(_TableBody):
     """Each delivery of the supply: ordered, came, days."""
 
-    def __init__(self, office: Office) -> None:
-        self._office = office
-        self.table = EntryTable(
-            office.theme,
-            (
-                Column("order", "Order", width=70, least=56),
-                Column("supplier", "From", width=0, least=140),
-                Column("ordered", "Ordered", width=142, least=124, dense=True),
-                Column("came", "Came", width=142, least=124, dense=True),
-                Column("days", "Days", width=60, least=48, right=True),
-                Column("amount", "Amount", width=116, least=90, right=True, dense=True),
-            ),
-            rows_from=21,
-            rows_to=28,
-            empty=EmptyText(
-                "No order brought it yet",
-                "Each delivery becomes a line here with the days that it took: promises are not "
-                "facts.",
-            ),
-        )
-        super().__init__(office.theme, self.table)
+    columns = (
+        Column("order", "Order", width=70, least=56),
+        Column("supplier", "From", width=0, least=140),
+        Column("ordered", "Ordered", width=142, least=124, dense=True),
+        Column("came", "Came", width=142, least=124, dense=True),
+        Column("days", "Days", width=60, least=48, right=True),
+        Column("amount", "Amount", width=116, least=90, right=True, dense=True),
+    )
+    empty = EmptyText(
+        "No order brought it yet",
+        "Each delivery becomes a line here with the days that it took: promises are not facts.",
+    )
 
     def show_leads(self, leads: SupplyLeads) -> None:
-        """Show what was read."""
         self.table.show_rows(
             [
                 row_of(

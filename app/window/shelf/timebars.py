@@ -113,7 +113,6 @@ def _draw_deliveries(
 
 
 def _draw_bar(brush: Brush, box: QRectF, bar: ShelfBar, calendar: ShelfCalendar) -> None:
-    """One supply's bar in a row."""
     axis, c, px = _DaysAxis(brush, box, calendar), brush.c, brush.px
     for monday in calendar.mondays():
         brush.fill(round(axis.x(monday)), box.top(), px(1), box.height(), c.rule)

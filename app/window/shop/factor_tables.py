@@ -60,8 +60,8 @@ class WorkFactors(_FactorTable):
     columns = (
         Column("name", "", width=0, least=160),
         Column("supplies", "Supplies", width=150, least=90, right=True),
-        Column("hours outside", "Hours", "outside", width=150, least=90, right=True),
-        Column("hours inside", "Hours", "inside", width=150, least=90, right=True),
+        Column("hours outside", "Hours", subhead="outside", width=150, least=90, right=True),
+        Column("hours inside", "Hours", subhead="inside", width=150, least=90, right=True),
     )
 
     def show_factors(self) -> None:
@@ -90,7 +90,7 @@ class PlaceFactors(_FactorTable):
 
     columns = (
         Column("name", "", width=0, least=200),
-        Column("life", "Of the time", "a layer lasts", width=200, least=110, right=True),
+        Column("life", "Of the time", subhead="a layer lasts", width=200, least=110, right=True),
     )
 
     def show_factors(self) -> None:

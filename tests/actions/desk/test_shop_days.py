@@ -20,7 +20,7 @@ from app.actions import opening
 from app.actions.day.closing import close_day, reopen_day
 from app.actions.desk.desk import Desk
 from app.actions.desk.typed_days import read_promise
-from app.actions.desk.undoing import history, undo
+from app.actions.desk.undoing import undo
 from app.actions.exchange import bringing_in, exporting
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.job_card import job_card
@@ -159,12 +159,13 @@ def test_history_and_undo_speak_of_the_shops_day(
     desk: Desk, shop: SmallShop, day: date, wall: WallClock
 ) -> None:
     close_day(desk, day)
-    assert {one.when_text for one in history(desk)} == {"23:30"}
+    (closed,) = desk.book.history()
+    assert (desk.day_of(closed.at), desk.clock_of(closed.at)) == (day, "23:30")
     morrow = day + timedelta(days=1)
     wall.go_to(morrow, 0, 10)
-    assert history(desk)[0].when_text == f"{near(day, morrow)}, 23:30"
     undo(desk)
-    assert history(desk)[0].when_text == "00:10"
+    undone = desk.book.history()[0]
+    assert (desk.day_of(undone.at), desk.clock_of(undone.at)) == (morrow, "00:10")
 
 
 @pytest.mark.parametrize("typed", ["12:00", "23:30", "2:30", "0:15"])

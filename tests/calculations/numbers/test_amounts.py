@@ -222,3 +222,9 @@ def test_amounts_agree_with_an_independent_library_of_units(number: Fraction, un
     decimal = f"{float(number):.3f}"
     told = EXACT.Quantity(Fraction(decimal), names[unit]).to("microliter").magnitude
     assert base(f"{decimal} {unit}") == half_away(Fraction(told))
+
+
+@pytest.mark.parametrize("text", ["6x", "6 x", "x6", "3 *", "@ 2 oz"])
+def test_times_nothing_is_no_amount(text):
+    with pytest.raises(Mendable):
+        read_amount(text)

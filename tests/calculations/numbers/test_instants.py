@@ -121,7 +121,6 @@ ALLOWED = {
     ("__main__.py", "datetime.now()"): "files bear the computer's own clock",
     ("records/storage/backup.py", "datetime.now()"): "files bear the computer's own clock",
     ("window/house/first_run.py", "date.today()"): "no book is open, so there is no shop's day",
-    ("window/paper/fields.py", "self.date()"): "the date of a field, no instant",
 }
 TURNING = {".date", ".combine", ".astimezone", ".fromtimestamp", "ZoneInfo", ".today"}
 PARTS = {

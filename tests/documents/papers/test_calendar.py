@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 import vobject
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from app.documents.papers.calendar import Entry, calendar
@@ -42,6 +42,7 @@ def test_special_characters_are_escaped_as_the_standard_says() -> None:
     assert vobject.readOne(written).vevent.summary.value == "a;b,c\\d\ne"
 
 
+@example(r"\N")
 @given(st.text(st.characters(min_codepoint=32, exclude_categories=["Cs", "Cc"]), max_size=300))
 def test_no_line_is_longer_than_75_octets_and_the_text_comes_back_whole(title: str) -> None:
     """RFC 5545, section 3.1: at most 75 octets a line, never split within a character."""

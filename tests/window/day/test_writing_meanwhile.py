@@ -273,3 +273,107 @@ def test_a_day_whose_close_broke_off_before_its_backup_offers_to_make_it(
     assert "what was missing is written" in hands.foot
     assert desk.book.newest_backup() is not None
     assert not hands.sheet.station().row.button.ready
+
+
+def test_while_a_day_is_closed_the_stations_of_another_show_what_stands_on_that_one(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    hands.open(1)
+    hands.open(2)
+    begin_close(hands, gate)
+    press(Key.Key_Right, CONTROL)
+    press(Key.Key_2, Qt.KeyboardModifier.AltModifier)
+    supplies = hands.sheet.station("supplies").table
+    shown = [
+        column.key for column in supplies.entries.columns if str(column.key).startswith("job ")
+    ]
+    assert shown == [f"job {shop.jobs['0412']}"]
+    # From today's, by way of tomorrow's, to yesterday, where no job stands.
+    press(Key.Key_Left, CONTROL)
+    press(Key.Key_Left, CONTROL)
+    press(Key.Key_2, Qt.KeyboardModifier.AltModifier)
+    shown = [
+        column.key for column in supplies.entries.columns if str(column.key).startswith("job ")
+    ]
+    assert shown == []
+    gate.go.set()
+    hands.settle()
+
+
+def test_a_close_that_is_stopped_leaves_a_sheet_that_goes_on_reading(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    job = shop.jobs["0412"]
+    begin_close(hands, gate)
+    press(Key.Key_Right, CONTROL)
+    hands.shell.office.runner.stop()  # the person clicks Stop in the foot
+    gate.go.set()
+    hands.settle()
+    assert day_view(desk, TODAY).state == "open"
+    hands.open(1)
+    hands.sheet.station("jobs").table.setFocus()
+    hands.sheet.station("jobs").table.go(job, "hours")
+    hands.type("3:15")
+    hands.press(Key.Key_Return)
+    assert "3 h 15 min" in hands.sheet.strip.entries[0].result
+
+
+def test_how_far_a_close_is_and_its_stop_stay_in_the_foot_whatever_else_is_said(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    begin_close(hands, gate)
+    hands.qtbot.waitUntil(lambda: "Working out what is booked, 10 %" in hands.foot)
+    press(Key.Key_Return, CONTROL)  # once too often
+    assert "is being closed" in hands.foot
+    assert "Working out what is booked, 10 % Stop" in hands.foot
+    press(Key.Key_Right, CONTROL)
+    hands.shell.office.say("Light")
+    assert hands.foot == "Working out what is booked, 10 % Stop Light"
+    gate.go.set()
+    hands.settle()
+    assert hands.foot.startswith("Day closed")
+    assert "Stop" not in hands.foot
+
+
+def test_an_undo_of_what_is_then_refused_takes_back_nothing_else(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    begin_close(hands, gate)
+    office = hands.shell.office
+    job, soap = shop.jobs["0411"], shop.supplies["soap"]
+    office.typed(lambda: set_use(desk, TODAY, job, soap, "77 mL"), "77 mL")
+    press(Key.Key_Z, CONTROL)  # the 77 mL, before it is known that they are not taken
+    gate.go.set()
+    hands.settle()
+    assert day_view(desk, TODAY).state == "closed"
+    assert "“77 mL” is not written" in hands.foot
+    assert "Day closed, backup in" in hands.foot  # that is said as well
+    hands.press(Key.Key_Z, CONTROL)
+    assert day_view(desk, TODAY).state == "open"
+
+
+def test_what_an_undo_in_the_queue_took_back_is_said_beside_what_was_refused(
+    hands: Hands, desk: Desk, shop: SmallShop, gate: Gate
+) -> None:
+    begin_close(hands, gate)
+    office = hands.shell.office
+    job, soap = shop.jobs["0411"], shop.supplies["soap"]
+    office.typed(lambda: set_use(desk, TODAY, job, soap, "77 mL"), "77 mL")
+    press(Key.Key_Z, CONTROL)
+    press(Key.Key_Z, CONTROL)  # and the close
+    gate.go.set()
+    hands.settle()
+    assert day_view(desk, TODAY).state == "open"
+    assert "“77 mL” is not written" in hands.foot
+    assert "undone" in hands.foot
+
+
+def test_what_a_close_came_to_is_said_also_where_the_type_was_made_larger_meanwhile(
+    hands: Hands, desk: Desk, gate: Gate
+) -> None:
+    begin_close(hands, gate)
+    press(Key.Key_Plus, CONTROL)
+    gate.go.set()
+    hands.settle()
+    assert hands.sheet.is_closed
+    assert "Day closed, backup in" in hands.foot

@@ -27,6 +27,7 @@ from app.actions.day.jobs_worked import set_hours
 from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Changed, Desk
 from app.actions.exchange import bringing_in
+from app.errors import BeingWritten, Mendable
 from app.records.book import Book
 from app.records.models import Customer, DaySheet, Hours, Use
 from app.window.house.office import Office
@@ -75,16 +76,27 @@ class Said:
     people: bool = False
 
 
+class Waiting:
+    """What will be refused when its turn comes; until then an undo means it."""
+
+    known = False  # that it is refused
+
+
 class Reference:
     """Does what is asked in plain sight, one thing after the other."""
 
     def __init__(self) -> None:
         self.now = Said()
-        self._before: list[Said] = []
+        self._before: list[Said | Waiting] = []
 
     def _do(self, change: Callable[[Said], object]) -> None:
         self._before.append(deepcopy(self.now))
         change(self.now)
+
+    def wait(self) -> Waiting:
+        """Something was asked for that will be refused."""
+        self._before.append(Waiting())
+        return self._before[-1]
 
     def type(self, what: str, day: date, number: int) -> bool:
         """Whether it is taken."""
@@ -97,17 +109,21 @@ class Reference:
         if day not in self.now.closed:
             self._do(lambda now: now.closed.add(day))
 
-    def reopen(self, day: date) -> None:
-        if day in self.now.closed:
-            self._do(lambda now: now.closed.discard(day))
+    def reopen(self, day: date) -> Waiting | None:
+        if day not in self.now.closed:
+            return self.wait()
+        self._do(lambda now: now.closed.discard(day))
+        return None
 
     def bring_in(self) -> None:
         if not self.now.people:
             self._do(lambda now: setattr(now, "people", True))
 
     def undo(self) -> None:
-        if self._before:
-            self.now = self._before.pop()
+        self._before = [one for one in self._before if not (isinstance(one, Waiting) and one.known)]
+        meant = self._before.pop() if self._before else None
+        if isinstance(meant, Said):
+            self.now = meant
 
 
 class Person:
@@ -134,21 +150,33 @@ class Person:
         self.office.open_day(day)
         job, soap = self.shop.jobs["0411"], self.shop.supplies["soap"]
 
+        waiting: list[Waiting] = []
+
         def do() -> Changed:
             # As in the window: the day is looked up when it is written, not when it was typed.
-            if what == "uses":
-                changed = set_use(self.desk, self.office.day, job, soap, f"{number} mL")
-            else:
-                changed = set_hours(self.desk, self.office.day, None, f"{number}m")
+            try:
+                if what == "uses":
+                    changed = set_use(self.desk, self.office.day, job, soap, f"{number} mL")
+                else:
+                    changed = set_hours(self.desk, self.office.day, None, f"{number}m")
+            except BeingWritten:
+                raise
+            except Mendable:
+                for one in waiting:
+                    one.known = True
+                raise
             self.done.append(number)
             return changed
 
         words = f"number {number}"
-        if self.reference.type(what, day, number):
+        taken = self.reference.type(what, day, number)
+        if taken:
             self.to_be_done.append(number)
         else:
             self.to_be_refused.append(words)
         outcome = self.office.typed(do, words)
+        if outcome.ok and not taken:
+            waiting.append(self.reference.wait())
         if not outcome.ok:
             self.heard.add(f"“{words}”")  # it stands in its field still, with the reason beside it
 
@@ -159,9 +187,17 @@ class Person:
 
     def reopen(self) -> None:
         day = self.chance.choice(DAYS)
-        self.reference.reopen(day)
+        waiting = self.reference.reopen(day)
+
+        def refused(sentence: str) -> None:
+            assert waiting is not None, sentence
+            waiting.known = True
+
         self.office.write_long(
-            "opening again", lambda _task: reopen_day(self.desk, day, "again"), self._ended
+            "opening again",
+            lambda _task: reopen_day(self.desk, day, "again"),
+            self._ended,
+            failed=refused,
         )
 
     def bring_in(self) -> None:

@@ -21,6 +21,7 @@ from app.actions.figures.figure_parts import (
     SupplyBar,
     SupplyFigure,
 )
+from app.actions.figures.figures import FigureTable
 from app.calculations.figures.figures import Guess
 from app.window.figures.chartplots import hours_plot, money_plot, services_plot, supplies_plot
 from app.window.figures.chartview import ChartView
@@ -36,14 +37,14 @@ MONTHS = [date(2024 + (7 + at) // 12, (7 + at) % 12 + 1, 1) for at in range(13)]
 def money(earned: list[int], guess: Guess | None = None) -> MoneyFigure:
     bars = tuple(
         Bar(
-            f"{first:%b}",
-            first,
-            first,
-            amount,
-            amount,
-            amount // 9,
-            (1, 2, 3, 4),
-            guess if at == len(earned) - 1 else None,
+            label=f"{first:%b}",
+            first=first,
+            last=first,
+            earned=amount,
+            received=amount,
+            supplies=amount // 9,
+            job_ids=(1, 2, 3, 4),
+            guess=guess if at == len(earned) - 1 else None,
         )
         for at, (first, amount) in enumerate(zip(MONTHS, earned, strict=False))
     )
@@ -121,8 +122,9 @@ def test_ticks_are_round_and_reach_the_most(most: float, expected: list[float]):
 
 def test_t_swaps_the_picture_for_its_table(theme: Theme, shown: Show, runner: Runner, qtbot: QtBot):
     view = ChartView(theme, runner, 4)
-    rows = [("Ceramic layer", "312.00"), ("24 others", "208.00")]
-    view.show_figure("Ceramic layer is most of it.", PLOTS["supplies"], ("Supply", "Cost"), rows)
+    rows = (("Ceramic layer", "312.00"), ("24 others", "208.00"))
+    numbers = FigureTable(("Supply", "Cost"), rows, ((1,), (2,)))
+    view.show_figure("Ceramic layer is most of it.", PLOTS["supplies"], numbers)
     shown(view, 398, 306)
     qtbot.waitUntil(lambda: view.picture is not None)
     opened: list[tuple[int, int]] = []

@@ -43,7 +43,7 @@ class Shelf:
 
 COLUMNS = (
     Column("name", "Supply", least=90),
-    Column("amount", "Today", "used", width=110, right=True),
+    Column("amount", "Today", subhead="used", width=110, right=True),
     Column("other", "Other", width=80, right=True),
     Column("left", "Left", width=70, right=True),
 )

@@ -20,7 +20,7 @@ from app.window.house.office import Office
 from app.window.paper.cells import State, TableRow
 from app.window.paper.namefit import fit_names
 from app.window.paper.theme import Theme
-from app.window.shelf import shelf_place
+from app.window.shelf import shelf_list
 from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import TODAY, SmallShop
 from tests.steps import steps
@@ -132,7 +132,7 @@ def test_a_part_of_the_shelf_is_counted_and_printed_by_its_place(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     shown_files: list[Path] = []
-    monkeypatch.setattr(shelf_place, "open_outside", shown_files.append)
+    monkeypatch.setattr(shelf_list, "open_outside", shown_files.append)
     supply_facts.edit_supply(office.desk, shop.supplies["wax"], shelf_place="North cabinet")
     office.changed.emit(frozenset({"supplies"}))
     settle(place, qtbot)

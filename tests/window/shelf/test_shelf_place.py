@@ -343,7 +343,7 @@ def test_counting_walks_along_the_shelf(
     QTest.keyClick(place.table, Qt.Key.Key_F4)
     keys = [one.key for one in place.table.rows]
     assert keys[:3] == [shop.supplies[key] for key in ("cloths", "wax", "soap")]
-    place.write_count_sheet(tmp_path / "count.pdf")
+    place.list.write_count_sheet(tmp_path / "count.pdf")
     assert (tmp_path / "count.pdf").read_bytes().startswith(b"%PDF")
     assert "count.pdf" in office.saved
 
