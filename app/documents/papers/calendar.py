@@ -44,7 +44,7 @@ def calendar(entries: Sequence[Entry]) -> bytes:
     from icalendar import Calendar, Event, vText
 
     class Text(vText):
-        """Escaped here (RFC 5545, section 3.3.11): the library takes a written `\\N` for a break."""
+        """Escaped by RFC 5545, section 3.3.11; the library takes a written `\\N` for a break."""
 
         def to_ical(self) -> bytes:
             return _ESCAPED.sub(r"\\\g<0>", self).replace("\n", "\\n").encode()

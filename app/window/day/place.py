@@ -152,7 +152,7 @@ class DaySheet(Place):
             self._confirming = True
             self.strip.open(wanted, still=True)
         self._confirming = False
-        for key in _STATIONS:
+        for key in STATIONS:
             body = self.strip.made(key)
             if isinstance(body, Station) and key != self.strip.open_key:
                 body.forget()
