@@ -126,7 +126,7 @@ class AnnouncedBody(PartsBody):
         try:
             changed, _ = supplier_terms.add_days(
                 self._office.desk,
-                self.supplier_id,
+                supplier,
                 str(self.kind.value),
                 self.first.text(),
                 self.last.text(),
