@@ -24,7 +24,7 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from app.actions.day.month import month_marks
+from app.actions.day.day import month_marks
 from app.actions.desk.desk import Desk
 from app.demo.story import build_demo
 from app.records.book import Book

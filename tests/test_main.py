@@ -16,8 +16,10 @@ from app import __main__ as command_line
 from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
 from app.actions.orders.order_writing import set_packs
 from app.records.book import Book
+from app.records.queries import settings
 from tests import ROOT, WAIT
 from tests.shop import TODAY, new_desk, small_shop
+from tests.waxed import waxed
 
 DAY = TODAY.isoformat()
 
@@ -130,30 +132,10 @@ def paths(value, at=""):
         yield at
 
 
-def test_the_data_has_exactly_the_keys_that_are_documented(book, tmp_path, capsys, monkeypatch):
-    from app.actions.letters import reminders
-
-    letter = reminders.LetterView(
-        key="tolk",
-        customer_id=1,
-        name="Mara Tolk",
-        vehicles=("grey wagon",),
-        reason="Due.",
-        due_text="May to June",
-        channel="mail",
-        channels=("mail",),
-        subject="Your wagon",
-        text="Dear",
-        prepared_id=7,
-        vehicle_ids=(1,),
-        layer_ids=(1,),
-    )
-    choice = reminders.WhomToRemind((letter,), (), 0)
-    monkeypatch.setattr(reminders, "whom_to_remind", lambda desk, day: choice)
-    monkeypatch.setattr(
-        "app.actions.day.closing.reminder_files.draft_files",
-        lambda desk, ids, out: [out / "reminder 0007 Mara Tolk.txt"],
-    )
+def test_the_data_has_exactly_the_keys_that_are_documented(book, tmp_path, capsys):
+    with Book.open(book) as opened, opened.load() as session:
+        waxed(session, 90, TODAY)
+        settings.write(session, {"shop_email": "shop@lindmoor.example"})
     day = as_json(capsys, "day", book, "--date", DAY, "--json")
     closed = as_json(capsys, "close", book, "--date", DAY, "--out", tmp_path, "--json")
     for data in (day, closed):

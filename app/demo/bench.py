@@ -12,11 +12,12 @@ from typing import Any
 
 from app.actions.day.jobs_worked import DRIFT_REASONS
 from app.calculations.layers.exposure import MIDDLE_OF_RANGE
+from app.calculations.layers.layers import EFFECTS
 from app.calculations.numbers.dilution import product_in_finished
 from app.calculations.numbers.units import US_GALLON
 from app.calculations.plan.expected_use import recipe_amount
 from app.calculations.stock.pools import PIECE, whole_pieces
-from app.demo.catalog import LineItem, ServiceItem, SupplyItem
+from app.demo.catalog import LineItem, ServiceItem, StepItem, SupplyItem
 from app.demo.diary import Plan, Portion
 from app.demo.scene import Part, Scene
 from app.demo.shelf import Shelf
@@ -83,7 +84,7 @@ class Bench(Part):
         for service in plan.services:
             for step in service.steps:
                 if position >= plan.steps_written:
-                    self._step_row(plan, position, step.name, step, None, "to do", "")
+                    self._step_row(plan, position, step, None, "to do", "")
                 position += 1
 
     def _hours(self, plan: Plan, portions: list[Portion], day: date) -> int:
@@ -206,34 +207,22 @@ class Bench(Part):
             for step in steps:
                 minutes += round(each)
                 skipped = self._rng.random() < 0.012 and step.effect != "applies"
-                number = self._step_row(
-                    plan,
-                    plan.steps_written,
-                    step.name,
-                    step,
-                    day,
-                    "not done" if skipped else "done",
-                    self._rng.choice(NOT_DONE) if skipped else "",
-                )
+                state, why = "done", ""
+                if skipped:
+                    state, why = "not done", self._rng.choice(NOT_DONE)
+                number = self._step_row(plan, plan.steps_written, step, day, state, why)
                 plan.steps_written += 1
                 if step.effect and not skipped:
                     self._layer(plan, number, step, day, min(minutes, 1140))
 
     def _step_row(
-        self,
-        plan: Plan,
-        position: int,
-        name: str,
-        step: Any,
-        day: date | None,
-        state: str,
-        why: str,
+        self, plan: Plan, position: int, step: StepItem, day: date | None, state: str, why: str
     ) -> int:
         return self._rows.add(
             JobStep,
             job_id=plan.id,
             position=position,
-            name=name,
+            name=step.name,
             state=state,
             because=why,
             day=day,
@@ -244,7 +233,7 @@ class Bench(Part):
 
     def _layer(self, plan: Plan, number: int, step: Any, day: date, minutes: int) -> None:
         car = plan.car
-        kind = {"applies": "applied", "strips": "stripped", "abrades": "abraded"}[step.effect]
+        kind = EFFECTS[step.effect].value
         for group in step.groups:
             event = self._rows.add(
                 LayerEvent,

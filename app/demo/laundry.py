@@ -87,7 +87,7 @@ class Laundry(Part):
         stock.book, stock.true = Average(pieces * PIECE, worth), pieces * PIECE
         line = self._ledger(pool, day, 480, "counted", pieces * PIECE, worth, "Opening count")
         self._move(pool, day, 480, "added", [Moved(OUTSIDE, clean(supply.pool), pieces)],
-                   "Opening count", movement=line)  # fmt: skip
+                   "Opening count", movement_id=line)  # fmt: skip
         out = self._rng.randint(0, supply.load // 2)
         moved = Moved(clean(supply.pool), in_use(supply.pool), out)
         self._move(pool, day, 481, "set out", [moved], "From before")
@@ -97,7 +97,7 @@ class Laundry(Part):
         pool = self._pools[stock.supply.id]
         pool.each = Fraction(cost * PIECE, quantity)
         moved = Moved(OUTSIDE, clean(stock.supply.pool), quantity // PIECE)
-        self._move(pool, day, 600, "added", [moved], "Delivered", movement=movement)
+        self._move(pool, day, 600, "added", [moved], "Delivered", movement_id=movement)
 
     def take(self, stock: Stock, day: date, quantity: int, job: int, use: int) -> int:
         """A job takes pieces: set out as far as they are clean; what their wear costs."""
@@ -110,7 +110,7 @@ class Laundry(Part):
         if pieces < wanted:
             note += f", of them {pieces} were clean"
         out = Moved(clean(supply.pool), in_use(supply.pool), pieces)
-        self._move(pool, day, 1050, "set out", [out], note, use=use)
+        self._move(pool, day, 1050, "set out", [out], note, use_id=use)
         pool.worn += wanted / supply.uses
         cost = worth_of_uses(quantity, pool.each / PIECE, supply.uses, stock.book.value)
         if cost:
@@ -191,7 +191,7 @@ class Laundry(Part):
         stock.taken_today += pieces * PIECE
         line = self._ledger(pool, day, 1070, "wasted", -pieces * PIECE, -cost, note)
         moved = Moved(clean(pool.supply.pool), target, pieces)
-        self._move(pool, day, 1070, kind, [moved], note, movement=line)
+        self._move(pool, day, 1070, kind, [moved], note, movement_id=line)
 
     def _count(self, pool: Pool, day: date) -> None:
         """The month's count: what is missing is lost."""
@@ -205,7 +205,7 @@ class Laundry(Part):
         stock.true = stock.book.quantity
         stock.taken_today += lost * PIECE
         line = self._ledger(pool, day, 1100, "counted", -lost * PIECE, -cost, "Counted")
-        self._move(pool, day, 1100, "lost", moves, "Counted", movement=line)
+        self._move(pool, day, 1100, "lost", moves, "Counted", movement_id=line)
 
     def _ledger(
         self, pool: Pool, day: date, minutes: int, kind: str, quantity: int, value: int, note: str
@@ -223,14 +223,12 @@ class Laundry(Part):
         kind: str,
         moves: Sequence[Moved],
         note: str,
-        *,
-        use: int | None = None,
-        movement: int | None = None,
+        **named: int,
     ) -> None:
         pool.standing = pool.standing.after(*moves)
         for one in moves:
             self._rows.add(
                 PoolEvent, supply_id=pool.supply.id, day=day, at=self._clock.at(day, minutes),
                 kind=kind, source=one.source, target=one.target, pieces=one.pieces,
-                loads=one.loads, use_id=use, movement_id=movement, note=note,
+                loads=one.loads, note=note, **named,
             )  # fmt: skip

@@ -123,24 +123,23 @@ def _suppliers(rows: list[dict[str, str]]) -> dict[int, SupplierItem]:
             for name in ("name", "email", "phone", "account_no", "order_weekdays", "notes")
         }
         numbers: dict[str, Any] = {
-            "promised_days": _whole(row["promised_days"]),
-            "freight": int(row["freight"]),
-            "free_freight_from": _whole(row["free_freight_from"]),
-            "minimum_order": int(row["minimum_order"]),
-            "hazard_fee": int(row["hazard_fee"]),
-        }
+            name: _whole(row[name])
+            for name in (
+                "promised_days", "freight", "free_freight_from", "minimum_order", "hazard_fee",
+            )
+        }  # fmt: skip
         found[number] = SupplierItem(
             id=number,
             columns=columns | numbers,
             name=row["name"],
             weekdays=frozenset(int(day) for day in row["rhythm"].split(",") if day),
-            promised=int(row["promised_days"]),
+            promised=numbers["promised_days"],
             lead=(float(row["lead_low"]), float(row["lead_usual"]), float(row["lead_high"])),
             late_share=float(row["late_share"]),
             part_share=float(row["part_share"]),
-            freight=int(row["freight"]),
-            free_from=_whole(row["free_freight_from"]),
-            minimum=int(row["minimum_order"]),
+            freight=numbers["freight"],
+            free_from=numbers["free_freight_from"],
+            minimum=numbers["minimum_order"],
             store=row["store"] == "yes",
         )
     return found

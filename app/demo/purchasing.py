@@ -30,7 +30,7 @@ COURIER = 1900  # minor units
 
 
 @dataclass
-class Line:
+class OrderedLine:
     """An order's line on its way."""
 
     id: int
@@ -50,7 +50,7 @@ class OrderState:
     day: date
     expected_on: date
     freight: int
-    lines: list[Line] = field(default_factory=list)
+    lines: list[OrderedLine] = field(default_factory=list)
     state: str = "sent"
     received_on: date | None = None
     note: str = ""
@@ -62,7 +62,7 @@ class Purchasing(Part):
     def __init__(self, scene: Scene, shelf: Shelf) -> None:
         super().__init__(scene)
         self._shelf = shelf
-        self._deliveries: dict[date, list[tuple[OrderState, Line, int]]] = {}
+        self._deliveries: dict[date, list[tuple[OrderState, OrderedLine, int]]] = {}
         self._orders: list[OrderState] = []
         self._booked_need: dict[int, int] = {}
         self._errand: OrderState | None = None
@@ -128,7 +128,7 @@ class Purchasing(Part):
         price = self.price(pack, day)
         if pack.supplier != supplier.id:
             price = round(price * 1.35)
-        line = Line(0, pack, price, -(-missing // pack.size), "missing today")
+        line = OrderedLine(0, pack, price, -(-missing // pack.size), "missing today")
         self._write_line(order, line)
         self._deliveries.setdefault(day, []).append((order, line, line.packs))
         self.morning(day)
@@ -137,7 +137,7 @@ class Purchasing(Part):
         today = self._calendar.today
         if day == today or (today - day).days < QUIET_DAYS.get(supplier.name, 0):
             return
-        lines: list[Line] = []
+        lines: list[OrderedLine] = []
         urgent = False
         sale = self._rng.random() < SALE_SHARE
         for stock in self._shelf.stocks.values():
@@ -160,12 +160,14 @@ class Purchasing(Part):
         ]
         mine.sort(key=lambda stock: (stock.quantity + stock.on_order) / stock.per_day)
         lines = [
-            Line(0, pack, self.price(pack, day), 1, "below the reorder level")
+            OrderedLine(0, pack, self.price(pack, day), 1, "below the reorder level")
             for pack in (stock.supply.packs[-1] for stock in mine[:2])
         ]
         self._write(supplier, day, lines, urgent=True)
 
-    def _write(self, supplier: SupplierItem, day: date, lines: list[Line], urgent: bool) -> None:
+    def _write(
+        self, supplier: SupplierItem, day: date, lines: list[OrderedLine], urgent: bool
+    ) -> None:
         goods = sum(line.price * line.packs for line in lines)
         if not lines or (goods < supplier.minimum and not urgent):
             return
@@ -184,7 +186,7 @@ class Purchasing(Part):
 
     def _line(
         self, stock: Stock, supplier: SupplierItem, day: date, sale: bool
-    ) -> tuple[Line | None, bool]:
+    ) -> tuple[OrderedLine | None, bool]:
         """How much of a supply to order now, and whether it cannot wait."""
         supply = stock.supply
         booked = max(0, self._booked_need.get(supply.id, 0)) if supply.by_lot else 0
@@ -201,7 +203,7 @@ class Purchasing(Part):
             if supply.pool or position > stock.per_day * (left + 4):
                 return None, False
             pack = supply.packs[0]
-            return Line(0, pack, self.price(pack, day), 1, "running out"), True
+            return OrderedLine(0, pack, self.price(pack, day), 1, "running out"), True
         target = stock.per_day * 42
         if supply.pool:
             target = level + stock.per_day * 90
@@ -215,7 +217,7 @@ class Purchasing(Part):
         count = max(1, round(wanted / pack.size))
         price = self.price(pack, day, sale)
         reason = "on sale, below the reorder level" if sale else "below the reorder level"
-        line = Line(0, pack, price, count, reason)
+        line = OrderedLine(0, pack, price, count, reason)
         return line, position < stock.per_day * (lead + 2)
 
     def _send(self, order: OrderState) -> None:
@@ -248,7 +250,7 @@ class Purchasing(Part):
         workdays = self._calendar.workdays
         return workdays[self._calendar.at_or_after(day + timedelta(days=max(days, 1)))]
 
-    def _freight_of(self, order: OrderState, line: Line) -> int:
+    def _freight_of(self, order: OrderState, line: OrderedLine) -> int:
         """A line's share of the freight, by weight."""
         shares = allocate(order.freight, [one.pack.weight * one.packs for one in order.lines])
         return shares[order.lines.index(line)]
@@ -266,7 +268,7 @@ class Purchasing(Part):
             note=order.note,
         )
 
-    def _write_line(self, order: OrderState, line: Line) -> None:
+    def _write_line(self, order: OrderState, line: OrderedLine) -> None:
         line.id = self._rows.add(
             OrderLine,
             order_id=order.id,

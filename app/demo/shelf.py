@@ -10,6 +10,7 @@ from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from typing import Any
 
 from app.calculations.numbers.units import Kind
 from app.calculations.stock.costing import Average, Lots
@@ -24,9 +25,6 @@ class LotState:
     """A delivery of a dated supply."""
 
     id: int
-    supply: int
-    code: str
-    received_on: date
     expires_on: date | None
     opened_on: date | None = None
     finished_on: date | None = None
@@ -225,21 +223,11 @@ class Shelf(Part):
     def _lot(self, stock: Stock, day: date) -> LotState:
         number = self._rows.number(Lot)
         keeps = stock.supply.keeps
-        lot = LotState(
-            number,
-            stock.supply.id,
-            f"{stock.supply.packs[0].code}-{day:%y%m}{'ABCDEFGH'[number % 8]}",
-            day,
-            day + timedelta(days=keeps - self._rng.randint(0, 120)) if keeps else None,
-        )
-        stock.lot_states[number] = lot
+        ends = day + timedelta(days=keeps - self._rng.randint(0, 120)) if keeps else None
+        lot = stock.lot_states[number] = LotState(number, ends)
+        code = f"{stock.supply.packs[0].code}-{day:%y%m}{'ABCDEFGH'[number % 8]}"
         self._rows.add(
-            Lot,
-            id=lot.id,
-            supply_id=lot.supply,
-            code=lot.code,
-            received_on=lot.received_on,
-            expires_on=lot.expires_on,
+            Lot, id=number, supply_id=stock.supply.id, code=code, received_on=day, expires_on=ends
         )
         return lot
 
@@ -252,12 +240,7 @@ class Shelf(Part):
         quantity: int,
         value: int,
         lot: LotState | None,
-        *,
-        job_id: int | None = None,
-        use_id: int | None = None,
-        order_line_id: int | None = None,
-        physical: bool = False,
-        note: str = "",
+        **columns: Any,
     ) -> int:
         stock.last_line = self._rows.add(
             Movement,
@@ -268,11 +251,7 @@ class Shelf(Part):
             quantity=quantity,
             value=value,
             lot_id=lot.id if lot else None,
-            job_id=job_id,
-            use_id=use_id,
-            order_line_id=order_line_id,
-            physical=physical,
-            note=note,
+            **columns,
         )
         return stock.last_line
 

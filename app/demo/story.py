@@ -12,6 +12,7 @@ from app.actions.desk.settings import HOURS_CONDITION, HOURS_INSIDE, HOURS_OUTSI
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.instants import day_of
 from app.calculations.numbers.money import shown_money
+from app.calculations.numbers.wording import count_of
 from app.calculations.plan.expected_hours import HourFactors
 from app.calculations.plan.expected_use import recipe_amount
 from app.demo.bench import Bench, Worked
@@ -272,22 +273,21 @@ class _Story(Part):
 
     def _sheet(self, day: date, page: int, worked: Worked, taken: int, open_day: bool) -> None:
         rng = self._rng
-        said = [
+        right = [
             name
             for name in STATIONS
             if (worked.confirmed if name == "supplies" else rng.random() < 0.8)
         ]
         currency = self._catalog.settings["currency"]
-        jobs = "1 job" if worked.jobs == 1 else f"{worked.jobs} jobs"
         summary = (
-            f"{jobs}, {shown_duration(worked.minutes)}, "
+            f"{count_of(worked.jobs, 'job')}, {shown_duration(worked.minutes)}, "
             f"supplies {shown_money(worked.cost, currency)}, taken {shown_money(taken, currency)}"
         )
         columns = dict(
             day=day,
             page=page,
             state="open" if open_day else "closed",
-            stations=[] if open_day else said,
+            stations=[] if open_day else right,
             opened_at=self._clock.at(day, 505),
             closed_at=None if open_day else self._clock.at(day, rng.randint(1070, 1150)),
             seconds=0 if open_day else rng.randint(75, 215),

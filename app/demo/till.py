@@ -62,7 +62,9 @@ class Till(Part):
                 tax_rate=rate,
                 service_id=service_id,
             )
-        gross = tax.totals([tax.Line(amount, Fraction(rate, 1000)) for _, amount, _ in lines]).gross
+        gross = tax.totals(
+            [tax.TaxedLine(amount, Fraction(rate, 1000)) for _, amount, _ in lines]
+        ).gross
         self._gross[plan.id] = gross
         if gross >= DEPOSIT_FROM and plan.payer.fleet is None and self._rng.random() < 0.85:
             plan.deposit = round(gross * 0.25 / 1000) * 1000

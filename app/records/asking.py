@@ -11,7 +11,8 @@ from dataclasses import fields
 from functools import cache
 from typing import Any, TypeVar
 
-from sqlalchemy import ColumnElement, Result
+from sqlalchemy import ColumnElement, Result, Select, select
+from sqlalchemy.orm import Session
 
 T = TypeVar("T")
 AT_ONCE = 400  # ids in one question, far below any database's limit
@@ -69,6 +70,33 @@ def rows_of(kind: type[T], result: Result[Any]) -> list[T]:
             named[name] = tuple(named[name] or ())
         found.append(kind(**named))
     return found
+
+
+def rows_in_parts(
+    kind: type[T], session: Session, query: Select[Any], column: Any, ids: Iterable[Any]
+) -> Iterator[T]:
+    """As `rows_of`, of the rows that have one of these ids in a column."""
+    for part in in_parts(ids):
+        yield from rows_of(kind, session.execute(query.where(column.in_(part))))
+
+
+def grouped(rows: Iterable[T], name: str) -> dict[Any, list[T]]:
+    """Rows by what they have under a name, in the order they came in."""
+    found: dict[Any, list[T]] = {}
+    for row in rows:
+        found.setdefault(getattr(row, name), []).append(row)
+    return found
+
+
+def sums_of(session: Session, query: Select[Any, Any]) -> dict[Any, int]:
+    """Sums or counts by key, from a question for both; what has no key is left out."""
+    return {key: int(total) for key, total in session.execute(query) if key is not None}
+
+
+def to_write(session: Session, model: type[T], *order: Any, **where: Any) -> list[T]:
+    """The rows of a table that have these values, to write to; by their number without `order`."""
+    query = select(model).filter_by(**where)
+    return list(session.scalars(query.order_by(*(order or (model.id,)))))  # type: ignore[attr-defined]
 
 
 def made(kind: type[T], row: Any, **more: Any) -> T:

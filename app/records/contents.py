@@ -46,7 +46,7 @@ def contents(book: Book) -> dict[str, list[tuple[Any, ...]]]:
             rows = _rows(connection, table)
             labels[table.name] = _labelled(table, rows, labels)
             found[table.name] = sorted(
-                (_said(table, row, labels) for row in rows), key=lambda said: repr(said)
+                (_values(table, row, labels) for row in rows), key=lambda values: repr(values)
             )
         shelf = stock.balances(session)
         found["shelf"] = sorted(
@@ -78,14 +78,14 @@ def _labelled(table: Table, rows: list[Values], labels: _Labels) -> dict[Any, st
 
 
 def _label(table: Table, row: Values, labels: _Labels) -> str:
-    said = json.dumps(_said(table, row, labels), sort_keys=True)
-    digest = hashlib.sha256(said.encode()).hexdigest()[:12]
+    values = json.dumps(_values(table, row, labels), sort_keys=True)
+    digest = hashlib.sha256(values.encode()).hexdigest()[:12]
     name = next((str(row[column]) for column in _NAMED_BY if row.get(column)), "")
     return f"{name}#{digest}"
 
 
-def _said(table: Table, row: Values, labels: _Labels) -> tuple[tuple[str, Any], ...]:
-    said = []
+def _values(table: Table, row: Values, labels: _Labels) -> tuple[tuple[str, Any], ...]:
+    values = []
     for column in table.columns:
         value = row[column.name]
         if column.name in ("id", "counters_id"):
@@ -95,5 +95,5 @@ def _said(table: Table, row: Values, labels: _Labels) -> tuple[tuple[str, Any], 
             value = labels.get(reference.column.table.name, {}).get(value, "")
         elif isinstance(value, list | dict):
             value = json.dumps(value, sort_keys=True)
-        said.append((column.name, value))
-    return tuple(said)
+        values.append((column.name, value))
+    return tuple(values)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -49,12 +50,8 @@ def book_movement(
     kind: str,
     quantity: int,
     value: int = 0,
-    lot_id: int | None = None,
-    job_id: int | None = None,
-    use_id: int | None = None,
-    order_line_id: int | None = None,
-    physical: bool = False,
     note: str = "",
+    **named: Any,
 ) -> Movement:
     """Write one line of the stock ledger.
 
@@ -66,7 +63,7 @@ def book_movement(
         kind: one of `KINDS`, but not "reversed": a line is taken back by `ledgers.countering`.
         quantity: signed, base units (uL, mg, thousandths of a piece); in is positive.
         value: signed, minor units of money, never of the other sign than the quantity.
-        physical: a person counted what stands there.
+        named: its lot, job, use or order line by id; `physical` for what a person counted.
 
     Raises:
         ValueError: the kind is unknown, or the signs do not fit it.
@@ -84,12 +81,8 @@ def book_movement(
         kind=kind,
         quantity=quantity,
         value=value,
-        lot_id=lot_id,
-        job_id=job_id,
-        use_id=use_id,
-        order_line_id=order_line_id,
-        physical=physical,
         note=note[:300],
+        **named,
     )
     session.add(line)
     return line

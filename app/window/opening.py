@@ -13,7 +13,7 @@ from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
 from app.actions import opening as books
-from app.actions.day.month import month_marks
+from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
 from app.window.house.office import Office

@@ -9,15 +9,13 @@ from app.window.house.place import Place, PlaceEntry, Status
 def _jobs_status(office: Office) -> Status:
     from app.actions.jobs.jobs import in_work
 
-    count = in_work(office.desk)
-    return (f"{count} in", "ink3") if count else ("", "ink3")
+    return Status(in_work(office.desk), "in")
 
 
 def _shelf_status(office: Office) -> Status:
     from app.actions.orders.order_proposal import short_supplies
 
-    count = len(short_supplies(office.desk, office.day))
-    return (f"{count} short", "look") if count else ("", "ink3")
+    return Status(len(short_supplies(office.desk, office.day)), "short", "look")
 
 
 def _renewals_status(office: Office) -> Status:
@@ -26,7 +24,7 @@ def _renewals_status(office: Office) -> Status:
     due = {
         row.layer.vehicle_id for row in renewals(office.desk, office.day).rows if row.state == "due"
     }
-    return (f"{len(due)} due", "look") if due else ("", "ink3")
+    return Status(len(due), "due", "look")
 
 
 def _day_sheet(office: Office) -> Place:

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.calculations.layers.lives import Label, fit
 from app.calculations.letters.renewals import due_spans
-from app.calculations.plan.expected_use import fit_columns
+from app.calculations.plan import expected_use
 from app.records.book import Book
 from app.records.models import Customer
 from app.window.paper.theme import Theme
@@ -52,7 +52,9 @@ def uses_learnt(times: int) -> Callable[[], object]:
     sizes = [("S", "M", "L", "XL")[at] for at in rng.integers(0, 4, n)]
     supplies, services = rng.integers(1, 301, n).tolist(), rng.integers(1, 9, n).tolist()
     used, days = rng.integers(0, 3000, n).tolist(), rng.integers(0, 3650, n).tolist()
-    return lambda: fit_columns(supplies, services, sizes, [1000] * n, used, days)
+    columns = zip(supplies, services, sizes, [1000] * n, used, days, strict=True)
+    some = [expected_use.ConfirmedUse(*row) for row in columns]
+    return lambda: expected_use.fit(some)
 
 
 def rows_changed(book: Book, times: int) -> Callable[[], object]:

@@ -120,7 +120,7 @@ def test_today_is_ready_to_be_closed_with_a_coating_on_its_second_day(desk: Desk
     assert states.index("done") > 5
     assert {"before", "done"} <= set(states) <= {"before", "done", "not done"}
     assert all(row.expected > 0 for row in rows)
-    assert sum(row.due for row in money_taken(desk, TODAY).rows) > 0
+    assert sum(row.sums.due for row in money_taken(desk, TODAY).rows) > 0
 
 
 def test_yesterday_is_closed_one_earlier_day_is_open_and_the_next_weeks_are_booked(demo: Built):
@@ -263,9 +263,9 @@ def test_towels_and_pads_are_pools_that_are_washed_sorted_down_and_rebought(desk
 
 
 def test_nobody_paid_more_than_they_owe_and_a_few_have_not_paid(demo: Built):
-    nets: dict[int, list[tax.Line]] = {}
+    nets: dict[int, list[tax.TaxedLine]] = {}
     for job, amount, rate in ask(demo, "select job_id, amount, tax_rate from charges"):
-        nets.setdefault(job, []).append(tax.Line(amount, Fraction(rate, 1000)))
+        nets.setdefault(job, []).append(tax.TaxedLine(amount, Fraction(rate, 1000)))
     paid = dict(
         ask(demo, "select job_id, sum(amount) from receipts where kind != 'tip' group by job_id")
     )

@@ -1,15 +1,19 @@
-"""Writes the tables of `docs/files.md` anew from the layout of the full export.
+"""Writes the tables of `docs/files.md` and `docs/bringing-in.md` anew from the code.
 
-Run it after a column was added to the layout: `python -m tests.documents.tables_of_docs`.
+Run it after a column was added to the full export or to the template:
+`python -m tests.documents.tables_of_docs`.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from app.documents.export.layout import BY_KIND, BY_TITLE, Field
+from app.documents.export.template import SHEETS as TEMPLATE
+from app.documents.reading.meanings import MEANINGS
 
-FILES = Path(__file__).parents[2] / "docs" / "files.md"
+DOCS = Path(__file__).parents[2] / "docs"
 _WORDS = {
     "text": "text", "whole": "whole number", "yes": "yes or no", "day": "date",
     "moment": "moment, UTC", "money": "money", "amount": "mL, g or pieces", "thousandths": "number",
@@ -24,24 +28,39 @@ def told_as(field: Field) -> str:
     return _WORDS[field.form]
 
 
-def with_tables(page: str) -> str:
-    """The page with the rows of every sheet's table as the layout has them."""
+def of_the_export(title: str) -> list[str]:
+    """The rows of a sheet of the full export; none for another title."""
+    layout = BY_TITLE.get(title.casefold())
+    fields = layout.fields if layout is not None else ()
+    return [f"| {one.heading} | {told_as(one)} | {one.note}".strip() + " |" for one in fields]
+
+
+def of_the_template(title: str) -> list[str]:
+    """The rows of a sheet of the template; none for another title."""
+    columns = TEMPLATE.get(title, ())
+    return [f"| {heading} | {MEANINGS[key].note}".strip() + " |" for key, heading in columns]
+
+
+PAGES = {"files.md": of_the_export, "bringing-in.md": of_the_template}
+
+
+def with_tables(page: str, rows_of: Callable[[str], list[str]]) -> str:
+    """The page with the rows of every sheet's table as the code has them."""
     lines: list[str] = []
-    fields: tuple[Field, ...] = ()
+    rows: list[str] = []
     for line in page.splitlines():
         if line.startswith("#"):
-            layout = BY_TITLE.get(line.lstrip("# ").casefold())
-            fields = layout.fields if layout is not None else ()
-        if not (fields and line.startswith("|")):
+            rows = rows_of(line.lstrip("# "))
+        if not (rows and line.startswith("|")):
             lines.append(line)
         elif line.startswith("|---"):
-            lines.append(line)
-            lines += [f"| {one.heading} | {told_as(one)} | {one.note}".strip() + " |"
-                      for one in fields]  # fmt: skip
-        elif line.startswith("| column |"):
+            lines += [line, *rows]
+        elif line.startswith(("| column |", "| heading |")):
             lines.append(line)
     return "\n".join(lines) + "\n"
 
 
 if __name__ == "__main__":
-    FILES.write_text(with_tables(FILES.read_text(encoding="utf-8")), encoding="utf-8")
+    for name, rows_of in PAGES.items():
+        written = with_tables((DOCS / name).read_text(encoding="utf-8"), rows_of)
+        (DOCS / name).write_text(written, encoding="utf-8")

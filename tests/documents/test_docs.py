@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import importlib
 import re
+from pathlib import Path
 
 import pytest
 
@@ -10,9 +12,11 @@ from app.documents.export.layout import BY_TITLE, SHEETS
 from app.documents.export.template import SHEETS as TEMPLATE
 from app.documents.reading.meanings import MEANINGS
 from tests import ROOT
-from tests.documents.tables_of_docs import FILES, with_tables
+from tests.documents.tables_of_docs import DOCS, PAGES, with_tables
 
-DOCS = ROOT / "docs"
+COMMANDS = sorted(
+    set(re.findall(r"python\s+-m\s+(\w+\.[\w.]*\w)", (ROOT / "DEVELOPERS.md").read_text("utf-8")))
+)
 
 
 def tables(page: str) -> dict[str, list[tuple[str, ...]]]:
@@ -40,9 +44,18 @@ def test_the_page_on_files_lists_every_column_of_the_export(title: str) -> None:
     assert told == [(field.heading, field.note) for field in BY_TITLE[title.casefold()].fields]
 
 
-def test_the_tables_of_the_page_on_files_are_those_written_from_the_layout() -> None:
-    page = FILES.read_text(encoding="utf-8")
-    assert with_tables(page) == page
+@pytest.mark.parametrize("name", list(PAGES))
+def test_the_tables_of_a_page_are_those_written_from_the_code(name: str) -> None:
+    page = (DOCS / name).read_text(encoding="utf-8")
+    assert with_tables(page, PAGES[name]) == page
+
+
+@pytest.mark.parametrize("module", COMMANDS)
+def test_every_command_of_the_contributors_page_still_fits_the_code(module: str) -> None:
+    found = importlib.import_module(module)
+    if hasattr(found, "__path__"):
+        found = importlib.import_module(f"{module}.__main__")
+    assert 'if __name__ == "__main__"' in Path(str(found.__file__)).read_text("utf-8")
 
 
 def test_the_pages_name_no_sheet_or_file_that_is_not_there() -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
 from app.actions.day.jobs_worked import other_minutes
 from app.actions.day.money_taken import MoneyRow, money_taken
@@ -19,9 +20,11 @@ from app.actions.orders.order_proposal import SupplierOrder, what_to_order
 from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.stock import pool_lines
 from app.actions.stock.stock_lines import take_back, take_out, wear_out
+from app.calculations.layers.layers import EFFECTS, Happening
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of
 from app.calculations.stock.pools import Tally
+from app.records.asking import to_write
 from app.records.models import (
     CONFIRMED,
     EXPECTED,
@@ -39,8 +42,7 @@ from app.records.queries import uses as use_queries
 from app.records.queries.days import Session
 from app.records.queries.stock import SupplyRow
 from app.records.stock import balances, snapshot
-
-EFFECTS = {"applies": "applied", "strips": "stripped", "abrades": "abraded"}
+from app.records.undo.ledgers import countering
 
 
 @dataclass(frozen=True)
@@ -64,18 +66,18 @@ class Booked:
 
 def work_of(desk: Desk, day: date) -> Work:
     """Everything that closing the day will book, as it stands now."""
-    minutes, state = other_minutes(desk, day)
     return Work(
         plans_on(desk, day),
-        minutes,
-        state,
+        *other_minutes(desk, day),
         money_taken(desk, day).rows,
-        tuple(
-            one
-            for one in what_to_order(desk, day).suppliers
-            if any(line.packs for line in one.lines)
-        ),
+        orders_to_write(desk, day),
     )
+
+
+def orders_to_write(desk: Desk, day: date) -> tuple[SupplierOrder, ...]:
+    """The orders of a day in which anything is left to order."""
+    found = what_to_order(desk, day).suppliers
+    return tuple(one for one in found if any(line.packs for line in one.lines))
 
 
 def book_day(session: Session, desk: Desk, day: date, sheet: DaySheet, work: Work) -> Booked:
@@ -110,37 +112,25 @@ def book_day(session: Session, desk: Desk, day: date, sheet: DaySheet, work: Wor
     if finished:
         numbers = ", ".join(f"{plan.job.number:04d}" for plan in finished)
         lines.insert(1, f"Finished: {numbers}")
-    lines += [f"Order to {one.name}: written, you send it" for one in work.orders]
+    lines += [f"Order to {one.name}: {one.lines_text}; written, you send it" for one in work.orders]
     return Booked(tuple(lines), ", ".join(summary))
 
 
 def _book_hours(session: Session, day: date, work: Work, confirmed: bool) -> int:
     total = 0
     state = CONFIRMED if confirmed else EXPECTED
+    filled: list[tuple[int | None, int]] = []
     for plan in work.plans:
-        told = plan.entered_hours(day)
         minutes = plan.minutes_on(day)
         total += minutes
-        if told is None and minutes:
-            session.add(
-                Hours(
-                    day=day,
-                    job_id=plan.job_id,
-                    minutes=minutes,
-                    expected=minutes,
-                    state=state,
-                )
-            )
-    if work.other_minutes and work.other_state == "expected":
-        session.add(
-            Hours(
-                day=day,
-                job_id=None,
-                minutes=work.other_minutes,
-                expected=work.other_minutes,
-                state=state,
-            )
-        )
+        if plan.entered_hours(day) is None:
+            filled.append((plan.job_id, minutes))
+    if work.other_state == "expected":
+        filled.append((None, work.other_minutes))
+    for job_id, minutes in filled:
+        if minutes:
+            hours = Hours(day=day, job_id=job_id, minutes=minutes, expected=minutes, state=state)
+            session.add(hours)
     return total
 
 
@@ -155,11 +145,11 @@ def _book_steps(session: Session, desk: Desk, day: date, plan: JobPlan) -> None:
             if step.state != "done":
                 row = session.get_one(JobStep, step.step_id)
                 row.state, row.day = "done", day
-            kind = EFFECTS.get(step.effect)
-            if kind is not None:
-                supply = step.supply_id if kind == "applied" else None
+            effect = EFFECTS.get(step.effect)
+            if effect is not None:
+                supply = step.supply_id if effect is Happening.APPLIED else None
                 wanted |= {
-                    _layer(step.step_id, kind, group, supply, step.name): step.name
+                    _layer(step.step_id, effect.value, group, supply, step.name): step.name
                     for group in step.surface_groups
                 }
         elif one.state == "later" and plan.finishes_on(day):
@@ -167,19 +157,11 @@ def _book_steps(session: Session, desk: Desk, day: date, plan: JobPlan) -> None:
             row.state, row.day = "not done", day
     if plan.job.vehicle_id is None:
         return
-    standing = day_queries.layers_of(session, [plan.job_id], day)
-    for event in standing:
-        said = _layer(event.step_id, event.kind, event.surface_group, event.supply_id, event.note)
-        if wanted.pop(said, None) is None:
-            session.add(
-                LayerEvent(
-                    **event.counter(),
-                    day=day,
-                    at=desk.clock(),
-                    counters_id=event.id,
-                    note="Taken back when the day was closed again",
-                )
-            )
+    for event in day_queries.layers_of(session, [plan.job_id], day):
+        layer = _layer(event.step_id, event.kind, event.surface_group, event.supply_id, event.note)
+        if wanted.pop(layer, None) is None:
+            why = "Taken back when the day was closed again"
+            session.add(countering(event, day=day, at=desk.clock(), note=why))
     begin = moment_on(desk, day)
     for place, ((step_id, kind, group, supply, _), name) in enumerate(wanted.items()):
         session.add(
@@ -212,7 +194,7 @@ def _book_uses(
     session: Session, desk: Desk, day: date, work: Work, confirmed: bool
 ) -> tuple[set[int], int]:
     """Uses become lines of the stock ledger; (supplies, their cost in minor units)."""
-    rows = {(row.job_id, row.supply_id): row for row in use_queries.uses_to_write(session, day)}
+    rows = {(row.job_id, row.supply_id): row for row in to_write(session, Use, day=day)}
     for plan in work.plans:
         for supply_id in plan.supplies_on(day):
             if plan.entered_use(day, supply_id) is not None:
@@ -244,17 +226,9 @@ def _book_uses(
         if supply is not None and supply.pool:
             row.cost = _book_pool_use(session, desk, day, supply, row, known, pools)
         else:
-            row.cost = take_out(
-                session,
-                desk,
-                day,
-                row.supply_id,
-                row.quantity,
-                "used",
-                job_id=row.job_id,
-                use_id=row.id,
-                known=known,
-            )
+            named: dict[str, Any] = {"job_id": row.job_id, "use_id": row.id}
+            taken = row.supply_id, row.quantity
+            row.cost = take_out(session, desk, day, *taken, "used", known=known, **named)
         row.booked = True
         cost += row.cost
         if row.quantity:
@@ -272,15 +246,12 @@ def _book_pool_use(
     pools: dict[int, Tally],
 ) -> int:
     """What a job took of a pool: its pieces are set out, its wear goes off their worth."""
-    standing = pools.get(supply.supply_id)
-    if standing is None:
-        standing = pool_lines.standing_in(session, supply.supply_id)
+    before = pools.get(supply.supply_id) or pool_lines.standing_in(session, supply.supply_id)
     job = session.get(Job, row.job_id) if row.job_id is not None else None
-    said = f"Job {job.number:04d}" if job is not None else "The shop"
-    pools[supply.supply_id] = pool_lines.book_use(session, desk, day, supply, row, standing, said)
-    return wear_out(
-        session, desk, day, supply, row.quantity, job_id=row.job_id, use_id=row.id, known=known
-    )
+    whose = f"Job {job.number:04d}" if job is not None else "The shop"
+    pools[supply.supply_id] = pool_lines.book_use(session, desk, day, supply, row, before, whose)
+    named = {"job_id": row.job_id, "use_id": row.id}
+    return wear_out(session, desk, day, supply, row.quantity, known, **named)
 
 
 def _book_money(session: Session, desk: Desk, day: date, work: Work, confirmed: bool) -> int:
@@ -289,11 +260,10 @@ def _book_money(session: Session, desk: Desk, day: date, work: Work, confirmed: 
         total += row.taken
         if row.state != "expected":
             continue
-        job = session.get_one(Job, row.job_id)
         session.add(
             Receipt(
-                job_id=row.job_id,
-                customer_id=job.customer_id,
+                job_id=row.job.job_id,
+                customer_id=row.job.customer_id,
                 day=day,
                 at=desk.clock(),
                 amount=row.taken,
@@ -312,14 +282,14 @@ def take_back_day(session: Session, desk: Desk, day: date, reason: str) -> int:
     closed again: then those that no longer hold are taken back.
     """
     lines, uses = [], []
-    for use in use_queries.uses_to_write(session, day):
+    for use in to_write(session, Use, day=day):
         if use.booked:
             lines += use_queries.lines_of_use(session, use.id)
             uses.append(use.id)
             use.booked, use.cost = False, 0
     take_back(session, desk, lines, reason)
     written = len(lines) + pool_lines.take_back(session, desk, reason, use_ids=uses)
-    for hours in day_queries.hours_on(session, day):
+    for hours in to_write(session, Hours, day=day):
         if hours.state == EXPECTED:
             session.delete(hours)
     jobs = takings.jobs_with_receipts(session, day)

@@ -7,25 +7,32 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
-from app.actions.day.booking import book_day, take_back_day, work_of
+from app.actions.day.booking import book_day, orders_to_write, take_back_day, work_of
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
 from app.actions.desk.amounts import all_supplies, amount_said, money
 from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.open_day import is_closed, numbered, open_sheet
+from app.actions.desk.open_day import is_closed, open_sheet
 from app.actions.letters import reminder_files, reminders
 from app.actions.orders.order_papers import order_files, order_files_stand
-from app.actions.orders.order_proposal import what_to_order
-from app.actions.orders.order_writing import add_orders, orders_written
+from app.actions.orders.order_proposal import order_day
+from app.actions.orders.order_writing import (
+    add_orders,
+    order_text,
+    orders_standing,
+    orders_written,
+)
 from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.pool_stock import clean_left, lacking_text
 from app.calculations.numbers.dates import weekday_day
+from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of, words_of
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import DaySheet
 from app.records.queries import days as queries
+from app.records.queries.days import JobRow
 
 KINDS = frozenset(
     {"jobs", "hours", "uses", "stock", "money", "layers", "orders", "reminders", "days"}
@@ -38,10 +45,7 @@ LOOK_AHEAD_DAYS = 7  # where tomorrow is free, the next day with work is shown, 
 class Tomorrow:
     """A job of the next working day, and what it lacks."""
 
-    job_id: int
-    number_text: str
-    customer: str
-    vehicle: str
+    job: JobRow
     services: str
     lacks: tuple[str, ...]
 
@@ -82,19 +86,16 @@ class Closed:
 def closing(desk: Desk, day: date) -> Closing:
     """What will be booked, one line each; what comes next and what it lacks."""
     following, jobs = next_work(desk, day)
+    follows = following == day + timedelta(days=1)
     return Closing(
         tuple(_will_be_booked(desk, day)),
         jobs,
-        "" if following is None else _when(following, day),
-        following == day + timedelta(days=1),
+        "" if following is None else "Tomorrow" if follows else weekday_day(following),
+        follows,
         _not_yet(desk, day),
         str(desk.book.path.resolve().parent / "backups"),
         is_closed(desk, day) and not _is_backed_up(desk, day, None),
     )
-
-
-def _when(following: date, day: date) -> str:
-    return "Tomorrow" if following == day + timedelta(days=1) else weekday_day(following)
 
 
 def _not_yet(desk: Desk, day: date) -> str:
@@ -105,7 +106,9 @@ def _not_yet(desk: Desk, day: date) -> str:
 
 def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
     """One line for each station: what stands there, and whether anyone confirmed it."""
-    stations = _stations(desk, day)
+    with desk.book.reading() as session:
+        sheet = queries.sheet(session, day)
+    stations = sheet.stations if sheet is not None else ()
     lines: list[ToBook] = []
 
     def add(text: str, station: str = "", word: str = "") -> None:
@@ -118,8 +121,8 @@ def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
         total = work.total_text.replace("  ", ", ")
         add(f"{total}, {count_of(steps, 'step')} done", "jobs", "as expected")
     if work.other_minutes:
-        add(f"The shop's own work, {work.other_text}", "jobs", "as usual")
-    finished = [row.number_text for row in work.rows if row.finished]
+        add(f"The shop's own work, {shown_duration(work.other_minutes)}", "jobs", "as usual")
+    finished = [row.job.number_text for row in work.rows if row.finished]
     if finished:
         add(f"Finished: {', '.join(finished)}")
     used = {one: amount for one, amount in used_on(desk, day).items() if amount}
@@ -136,21 +139,13 @@ def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
     paid = money_taken(desk, day)
     if paid.expected:
         add(f"{money(desk, paid.expected)} taken", "money", "as expected")
-    orders = [
-        one for one in what_to_order(desk, day).suppliers if any(line.packs for line in one.lines)
-    ]
-    for one in orders:
-        add(f"Order to {one.name}, {one.total_text}: written, you send it")
+    for one in orders_to_write(desk, day):
+        add(f"Order to {one.name}, {one.total_text}: {one.lines_text}; written, you send it")
+    lines += [ToBook(order_text(desk, one)) for one in orders_standing(desk, day)]
     letters = reminders.whom_to_remind(desk, day).letters
     if letters:
         add(f"{count_of(len(letters), 'reminder')} prepared, you send them")
     return lines
-
-
-def _stations(desk: Desk, day: date) -> tuple[str, ...]:
-    with desk.book.reading() as session:
-        sheet = queries.sheet(session, day)
-    return sheet.stations if sheet is not None else ()
 
 
 def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]:
@@ -184,18 +179,8 @@ def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]
                 if supply.pool:
                     lacks.append(lacking_text(short, supply))
                 else:
-                    said = amount_said(desk, supply, short)
-                    lacks.append(f"short by {said} of {supply.name}")
-        rows.append(
-            Tomorrow(
-                plan.job_id,
-                numbered(plan.job.number),
-                plan.job.customer,
-                plan.job.vehicle,
-                plan.services_text,
-                tuple(lacks),
-            )
-        )
+                    lacks.append(f"short by {amount_said(desk, supply, short)} of {supply.name}")
+        rows.append(Tomorrow(plan.job, plan.services_text, tuple(lacks)))
     return following, tuple(rows)
 
 
@@ -221,7 +206,7 @@ def close_day(
         _make_folder(out)
     if is_closed(desk, day):
         return _write_missing(desk, day, out)
-    say = progress or _nothing_said
+    say = progress or (lambda _share, _words: None)
     name = f"Closed {weekday_day(day)}"
     with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
         # All that is booked is worked out here, while nobody else can write: what was typed
@@ -234,7 +219,7 @@ def close_day(
         say(0.6, "Booking the day")
         booked = book_day(session, desk, day, row, work)
         if work.orders:
-            add_orders(session, day, work.orders)
+            add_orders(session, day, order_day(desk, day), work.orders)
         row.state, row.closed_at = "closed", desk.clock()
         row.times_closed += 1
         row.seconds = seconds or row.seconds
@@ -243,31 +228,27 @@ def close_day(
     lines = [*booked.lines]
     if prepared:
         lines.append(f"{count_of(len(prepared), 'reminder')} prepared, you send them")
-    files, backup, trouble = _files(desk, day, out, prepared)
+    files, backup, said, trouble = _files(desk, day, out, prepared)
     return Closed(
         Changed(name, KINDS, booked.summary),
         False,
-        (*lines, *trouble),
+        (*lines, *said, *trouble),
         tuple(files),
         backup,
         tuple(trouble),
     )
 
 
-def _nothing_said(_share: float, _words: str) -> None:
-    """Nobody watches."""
-
-
 def _write_missing(desk: Desk, day: date, out: Path | None) -> Closed:
     """The papers and the backup of a closed day that are not there: a close may have broken off."""
-    files, backup, trouble = _files(desk, day, out, reminders.unsent(desk, day))
-    said = f"{weekday_day(day)} is closed already; "
+    files, backup, more, trouble = _files(desk, day, out, reminders.unsent(desk, day))
+    text = f"{weekday_day(day)} is closed already; "
     if files:
-        said += f"what was missing is written: {count_of(len(files), 'file')}."
+        text += f"what was missing is written: {count_of(len(files), 'file')}."
     else:
-        said += "something is missing." if trouble else "there is nothing to do."
-    lines = (said, *trouble)
-    return Closed(Changed("", frozenset(), said), True, lines, tuple(files), backup, tuple(trouble))
+        text += "something is missing." if trouble else "there is nothing to do."
+    lines = (text, *more, *trouble)
+    return Closed(Changed("", frozenset(), text), True, lines, tuple(files), backup, tuple(trouble))
 
 
 def _make_folder(out: Path) -> None:
@@ -281,12 +262,14 @@ def _make_folder(out: Path) -> None:
 
 def _files(
     desk: Desk, day: date, out: Path | None, prepared: Sequence[int]
-) -> tuple[list[Path], Path | None, list[str]]:
+) -> tuple[list[Path], Path | None, list[str], list[str]]:
     """Write the papers of a closed day and its backup, those that are not there yet.
 
-    Which they are is known from the book. What fails is said and undoes nothing.
+    Which they are is known from the book. What must not go any more is taken off the list and
+    said; what fails is said and undoes nothing.
     """
     files: list[Path] = []
+    said: list[str] = []
     trouble: list[str] = []
     backup: Path | None = None
     if out is not None:
@@ -298,7 +281,9 @@ def _files(
             trouble.append(f"The day is closed, but the order sheets are not written: {wrong}")
         try:
             if not reminder_files.drafts_stand(desk, prepared, out):
-                files += reminder_files.draft_files(desk, prepared, out)
+                drafts = reminder_files.draft_files(desk, day, prepared, out)
+                files += drafts.files
+                said += filter(None, [drafts.changed.sentence])
         except (Mendable, OSError) as wrong:
             trouble.append(f"The day is closed, but the drafts are not written: {wrong}")
     if not _is_backed_up(desk, day, out):
@@ -307,7 +292,7 @@ def _files(
             files.append(backup)
         except Mendable as wrong:
             trouble.append(f"The day is closed, but there is no backup: {wrong}")
-    return files, backup, trouble
+    return files, backup, said, trouble
 
 
 def _is_backed_up(desk: Desk, day: date, out: Path | None) -> bool:
@@ -345,5 +330,5 @@ def reopen_day(desk: Desk, day: date, reason: str) -> Changed:
             raise Mendable(f"{weekday_day(day)} is not closed.")
         count = take_back_day(session, desk, day, f"Reopened: {reason.strip()}")
         session.get_one(DaySheet, day).state = "open"
-    entries = f"{words_of(count, 'line')}"
-    return Changed(name, KINDS, f"{entries.capitalize()} taken back by counter-entries.")
+    lines = words_of(count, "line").capitalize()
+    return Changed(name, KINDS, f"{lines} taken back by counter-entries.")

@@ -16,29 +16,30 @@ from app.errors import Mendable
 from app.records.models import DaySheet
 from app.records.queries import days as queries
 
-STATIONS = ("jobs", "supplies", "money", "orders", "reminders", "close")
-TITLES = {
-    "jobs": "Jobs worked",
-    "supplies": "Supplies used",
-    "money": "Money taken",
-    "orders": "What to order",
-    "reminders": "Whom to remind",
-    "close": "Close the day",
-}
-SUBTITLES = {
-    "jobs": "Steps are ticked as planned. Change only what differs.",
-    "supplies": "Filled in from what such jobs really used. Change only what differs.",
-    "money": "Filled in with what falls due today.",
-    "orders": "What booked work and usual days need before the next delivery.",
-    "reminders": "Prepared here; you read and send them.",
-    "close": "Books the day and makes a backup.",
-}
-RIGHT = {
-    "jobs": "Jobs are right",
-    "supplies": "Supplies are right",
-    "money": "Money is right",
-    "orders": "Orders are right",
-    "reminders": "Reminders are right",
+# By station: its title, what stands below it, and what is said where it is right.
+STATIONS = {
+    "jobs": (
+        "Jobs worked",
+        "Steps are ticked as planned. Change only what differs.",
+        "Jobs are right",
+    ),
+    "supplies": (
+        "Supplies used",
+        "Filled in from what such jobs really used. Change only what differs.",
+        "Supplies are right",
+    ),
+    "money": ("Money taken", "Filled in with what falls due today.", "Money is right"),
+    "orders": (
+        "What to order",
+        "What booked work and usual days need before the next delivery.",
+        "Orders are right",
+    ),
+    "reminders": (
+        "Whom to remind",
+        "Prepared here; you read and send them.",
+        "Reminders are right",
+    ),
+    "close": ("Close the day", "Books the day and makes a backup.", ""),
 }
 KINDS = frozenset({"days"})
 
@@ -76,12 +77,10 @@ def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
     `slow` false leaves out the results of *What to order* and *Whom to remind* unless they were
     worked out already: for the first picture, while the rest is computed in the background.
     """
-    first = day.replace(day=1)
-    last = (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
+    closed, left_open = month_marks(desk, day.replace(day=1))
     with desk.book.reading() as session:
         sheet = queries.sheet(session, day)
         page = sheet.page if sheet is not None else queries.next_page(session)
-        closed, left_open = queries.marks(session, first, last, desk.today)
         seconds = queries.last_seconds(session)
     done = sheet.stations if sheet is not None else ()
     is_closed = sheet is not None and sheet.state == "closed"
@@ -89,24 +88,32 @@ def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
     stations = tuple(
         StationView(
             key,
-            TITLES[key],
-            SUBTITLES[key],
+            title,
+            subtitle,
             *results[key],
             "done" if is_closed or key in done else "to come",
         )
-        for key in STATIONS
+        for key, (title, subtitle, _) in STATIONS.items()
     )
     return DayView(
         day=day,
         page=page,
         state="closed" if is_closed else "open",
         stations=stations,
-        closed=frozenset(closed),
-        left_open=frozenset(left_open),
+        closed=closed,
+        left_open=left_open,
         usual_seconds=round(median(seconds)) if seconds else None,
         last_saved=_last_saved(desk),
         summary=sheet.summary if sheet is not None and is_closed else "",
     )
+
+
+def month_marks(desk: Desk, first: date) -> tuple[frozenset[date], frozenset[date]]:
+    """(closed, left open) days of the month that begins with `first`."""
+    last = (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
+    with desk.book.reading() as session:
+        closed, left_open = queries.marks(session, first, last, desk.today)
+    return frozenset(closed), frozenset(left_open)
 
 
 def _results(desk: Desk, day: date, slow: bool) -> dict[str, tuple[str, str]]:
@@ -193,23 +200,15 @@ def _last_saved(desk: Desk) -> str:
 
 def confirm(desk: Desk, day: date, station: str) -> Changed:
     """Say that a station is right as it stands: what was filled in there counts as confirmed."""
-    if station not in RIGHT:
+    right = STATIONS.get(station, ("", "", ""))[2]
+    if not right:
         raise Mendable(f"There is no station “{station}” to confirm.")
     with desk.book.reading() as session:
         sheet = queries.sheet(session, day)
     if sheet is not None and station in sheet.stations:
         return Changed("", frozenset())
-    name = f"{RIGHT[station]} on {weekday_day(day)}"
+    name = f"{right} on {weekday_day(day)}"
     with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
         row = session.get_one(DaySheet, day)
         row.stations = [one for one in STATIONS if one in (*row.stations, station)]
-    return Changed(name, KINDS)
-
-
-def not_right_yet(desk: Desk, day: date, station: str) -> Changed:
-    """Take back that a station is right."""
-    name = f"{TITLES.get(station, station)} on {weekday_day(day)} looked at again"
-    with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
-        row = session.get_one(DaySheet, day)
-        row.stations = [one for one in row.stations if one != station]
     return Changed(name, KINDS)

@@ -12,14 +12,17 @@ from app.actions.day.day import day_view
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
 from app.actions.day.supplies_used import supplies_used
-from app.actions.desk.amounts import all_supplies
+from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import is_closed, numbered
 from app.actions.letters import reminders
-from app.actions.orders.order_proposal import what_to_order
+from app.actions.orders.order_proposal import OrderLineView, what_to_order
 from app.calculations.numbers.dates import day_year, weekday_day
+from app.calculations.numbers.durations import shown_duration
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as stock_queries
+from app.records.queries.days import JobRow
+from app.records.queries.orders import OrderLineRow
 
 BASE_UNITS = {"liquid": "uL", "paste": "mg", "piece": "1/1000 piece"}
 
@@ -43,9 +46,9 @@ def day_json(desk: Desk, day: date, files: Iterable[Path] = ()) -> dict[str, Any
 def _jobs(desk: Desk, day: date) -> list[dict[str, Any]]:
     return [
         {
-            "number": row.number,
-            "customer": row.customer,
-            "vehicle": row.vehicle,
+            "number": row.job.number,
+            "customer": row.job.customer,
+            "vehicle": row.job.vehicle,
             "services": row.services,
             "minutes": row.minutes,
             "expected_minutes": row.expected,
@@ -62,7 +65,7 @@ def _jobs(desk: Desk, day: date) -> list[dict[str, Any]]:
 
 def _supplies(desk: Desk, day: date) -> list[dict[str, Any]]:
     used = supplies_used(desk, day)
-    numbers = {head.job_id: head.number for head in used.heads}
+    numbers = {head.job.job_id: head.job.number for head in used.heads}
     kinds = {one: supply.kind for one, supply in all_supplies(desk).items()}
     return [
         {
@@ -97,13 +100,13 @@ def _money(desk: Desk, day: date) -> dict[str, Any]:
         "taken": taken.expected,
         "jobs": [
             {
-                "number": row.number,
-                "customer": row.customer,
-                "net": row.net,
-                "tax": row.tax,
-                "gross": row.gross,
+                "number": row.job.number,
+                "customer": row.job.customer,
+                "net": row.sums.net,
+                "tax": row.sums.tax,
+                "gross": row.sums.gross,
                 "paid_before": row.paid_before,
-                "due": row.due,
+                "due": row.sums.due,
                 "taken": row.taken,
                 "tip": row.tip,
                 "credit": row.credit,
@@ -127,17 +130,7 @@ def _orders(desk: Desk, day: date, files: list[Path]) -> list[dict[str, Any]]:
             "freight": one.freight,
             "total": one.total,
             "expected_on": one.next_delivery.isoformat(),
-            "lines": [
-                {
-                    "supply": line.name,
-                    "pack": line.pack_label,
-                    "packs": line.packs,
-                    "price": line.price,
-                    "cost": line.cost,
-                    "reason": line.reason,
-                }
-                for line in one.lines
-            ],
+            "lines": [_order_line(line, line.name, line.cost) for line in one.lines],
             "files": [],
         }
         for one in proposed
@@ -158,20 +151,23 @@ def _orders(desk: Desk, day: date, files: list[Path]) -> list[dict[str, Any]]:
                 "total": goods + order.freight,
                 "expected_on": order.expected_on.isoformat() if order.expected_on else None,
                 "lines": [
-                    {
-                        "supply": line.supply,
-                        "pack": line.pack_label,
-                        "packs": line.packs,
-                        "price": line.price,
-                        "cost": line.packs * line.price,
-                        "reason": line.reason,
-                    }
-                    for line in order.lines
+                    _order_line(line, line.supply, line.packs * line.price) for line in order.lines
                 ],
                 "files": _named(files, f"order {numbered(order.number)} "),
             }
         )
     return found
+
+
+def _order_line(line: OrderLineView | OrderLineRow, supply: str, cost: int) -> dict[str, Any]:
+    return {
+        "supply": supply,
+        "pack": line.pack_label,
+        "packs": line.packs,
+        "price": line.price,
+        "cost": cost,
+        "reason": line.reason,
+    }
 
 
 def _reminders(desk: Desk, day: date, files: list[Path]) -> list[dict[str, Any]]:
@@ -206,8 +202,8 @@ def day_text(desk: Desk, day: date) -> str:
         done = sum(step.state == "done" for step in row.steps)
         marks = "finished" if row.finished else "goes on"
         lines.append(
-            f"  {row.number_text}  {row.customer}, {row.vehicle}: {row.services}; "
-            f"{row.minutes_text} ({row.hours_state}), {done} of {len(row.steps)} steps, {marks}"
+            f"  {_who(row.job)}: {row.services}; {shown_duration(row.minutes)} "
+            f"({row.hours_state}), {done} of {len(row.steps)} steps, {marks}"
         )
     used = supplies_used(desk, day)
     lines += ["", "Supplies used:"]
@@ -221,9 +217,10 @@ def day_text(desk: Desk, day: date) -> str:
         )
     taken = money_taken(desk, day)
     lines += ["", f"Money taken: {taken.expected_text}"]
-    for money in taken.rows:
-        paid = money.taken_text or "nothing"
-        lines.append(f"  {money.number_text}  {money.customer}: {paid} of {money.due_text} due")
+    for one in taken.rows:
+        paid = one.taken_text or "nothing"
+        due = money(desk, one.sums.due)
+        lines.append(f"  {one.job.number_text}  {one.job.customer}: {paid} of {due} due")
     lines += ["", "What to order:", *_order_lines(desk, day)]
     letters = reminders.whom_to_remind(desk, day).letters
     lines += ["", "Whom to remind:"]
@@ -231,12 +228,12 @@ def day_text(desk: Desk, day: date) -> str:
     following, jobs = next_work(desk, day)
     if following is not None:
         lines += ["", f"Next: {day_year(following)}"]
-        for job in jobs:
-            lacks = "".join(f"; {lack}" for lack in job.lacks)
-            lines.append(
-                f"  {job.number_text}  {job.customer}, {job.vehicle}: {job.services}{lacks}"
-            )
+        lines += [f"  {_who(one.job)}: {'; '.join([one.services, *one.lacks])}" for one in jobs]
     return "\n".join(lines)
+
+
+def _who(job: JobRow) -> str:
+    return f"{job.number_text}  {job.customer}, {job.vehicle}"
 
 
 def _order_lines(desk: Desk, day: date) -> list[str]:

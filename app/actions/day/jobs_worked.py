@@ -6,16 +6,17 @@ from dataclasses import dataclass
 from datetime import date
 from statistics import median
 
-from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
 from app.actions.plan.job_plan import OFF, JobPlan, plans_on
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import read_duration, shown_duration
-from app.calculations.numbers.entries import worth_asking
+from app.calculations.numbers.entries import far_off
 from app.calculations.numbers.wording import count_of
 from app.calculations.plan.visit_days import next_workday
 from app.errors import Mendable
-from app.records.models import Hours, Job, JobStep
+from app.records.asking import to_write
+from app.records.models import Hours, Job, JobStep, Use
 from app.records.queries import days as queries
 from app.records.queries import uses as use_queries
 from app.records.queries.days import JobRow, Session
@@ -40,34 +41,14 @@ class StepView:
 class JobWorked:
     """A job on this day."""
 
-    job_id: int
-    number: int
-    number_text: str
-    customer: str
-    vehicle: str
+    job: JobRow
     services: str
     steps: tuple[StepView, ...]
     minutes: int
-    minutes_text: str
     expected: int
-    expected_text: str
     hours_state: str  # confirmed or expected
     over: bool  # all its days together took more than 15 % over what the job was expected to
-    drift_reason: str
     finished: bool
-    last_day: bool
-
-
-@dataclass(frozen=True)
-class OtherJob:
-    """A job that could be put on this day."""
-
-    job_id: int
-    number: int
-    number_text: str
-    customer: str
-    vehicle: str
-    when_text: str
 
 
 @dataclass(frozen=True)
@@ -76,82 +57,62 @@ class JobsWorked:
 
     rows: tuple[JobWorked, ...]
     other_minutes: int
-    other_text: str
     other_state: str
-    minutes: int
     total_text: str
-    others: tuple[OtherJob, ...]
+    others: tuple[tuple[JobRow, str], ...]  # that could be put on this day, and when they stand
 
 
 def jobs_worked(desk: Desk, day: date) -> JobsWorked:
     """The jobs of a day with their steps and hours, filled in where nothing was said."""
     plans = plans_on(desk, day)
-    reasons = {}
     with desk.book.reading() as session:
         near_by = queries.near_by(session, day)
-        for plan in plans:
-            job = session.get(Job, plan.job_id)
-            reasons[plan.job_id] = job.drift_reason if job is not None else ""
-    rows = tuple(_worked(plan, day, reasons[plan.job_id]) for plan in plans)
-    here = {row.job_id for row in rows}
-    minutes, state = other_minutes(desk, day)
+    rows = tuple(_worked(plan, day) for plan in plans)
+    here = {plan.job_id for plan in plans}
     total = sum(row.minutes for row in rows)
     return JobsWorked(
         rows,
-        minutes,
-        shown_duration(minutes),
-        state,
-        total,
+        *other_minutes(desk, day),
         f"{count_of(len(rows), 'job')}  {shown_duration(total)}",
-        tuple(_other(job, day) for job in near_by if job.job_id not in here),
+        tuple((job, _when(job, day)) for job in near_by if job.job_id not in here),
     )
 
 
-def _worked(plan: JobPlan, day: date, drift_reason: str) -> JobWorked:
-    told = plan.entered_hours(day)
-    minutes = plan.minutes_on(day)
-    expected = told.expected if told is not None and day in plan.closed else plan.expected_on(day)
+def _worked(plan: JobPlan, day: date) -> JobWorked:
+    entered = plan.entered_hours(day)
+    booked = entered is not None and day in plan.closed
     return JobWorked(
-        job_id=plan.job_id,
-        number=plan.job.number,
-        number_text=numbered(plan.job.number),
-        customer=plan.job.customer,
-        vehicle=plan.job.vehicle,
+        job=plan.job,
         services=plan.services_text,
         steps=tuple(
             StepView(one.step.step_id, one.step.name, one.state, one.step.because)
             for one in plan.steps_on(day)
         ),
-        minutes=minutes,
-        minutes_text=shown_duration(minutes),
-        expected=expected,
-        expected_text=shown_duration(expected),
-        hours_state=told.state if told is not None else "expected",
+        minutes=plan.minutes_on(day),
+        expected=entered.expected if entered and booked else plan.expected_on(day),
+        hours_state=entered.state if entered is not None else "expected",
         over=is_over(plan, day),
-        drift_reason=drift_reason,
         finished=plan.finishes_on(day),
-        last_day=plan.last_day is not None and plan.last_day <= day,
     )
 
 
 def is_over(plan: JobPlan, day: date) -> bool:
-    """Whether what was told of the job until this day is well over what it was expected to take."""
-    told = sum(
+    """Whether the hours noted until this day are well over what the job was expected to take."""
+    worked = sum(
         row.minutes
         for row in plan.hours
         if row.day <= day and (row.state == "confirmed" or row.day in plan.closed)
     )
-    return plan.expected_minutes > 0 and told > plan.expected_minutes * OVER
+    return plan.expected_minutes > 0 and worked > plan.expected_minutes * OVER
 
 
-def _other(job: JobRow, day: date) -> OtherJob:
+def _when(job: JobRow, day: date) -> str:
     if job.first_day is None:
-        when = "no day yet"
-    else:
-        when = near(job.first_day, day)
-        if job.last_day is not None and job.last_day != job.first_day:
-            when += f" to {near(job.last_day, day)}"
-    return OtherJob(job.job_id, job.number, numbered(job.number), job.customer, job.vehicle, when)
+        return "no day yet"
+    when = near(job.first_day, day)
+    if job.last_day is not None and job.last_day != job.first_day:
+        when += f" to {near(job.last_day, day)}"
+    return when
 
 
 def other_minutes(desk: Desk, day: date) -> tuple[int, str]:
@@ -161,9 +122,9 @@ def other_minutes(desk: Desk, day: date) -> tuple[int, str]:
         rows = queries.shop_hours(session, day)
         closed = is_closed_in(session, day)
         usual = [] if rows or closed else queries.usual_shop_minutes(session, day)
-    told = [row for row in rows if row.state == "confirmed" or closed]
-    if told:
-        return sum(row.minutes for row in told), told[0].state
+    noted = [row for row in rows if row.state == "confirmed" or closed]
+    if noted:
+        return sum(row.minutes for row in noted), noted[0].state
     if closed or not usual:
         return 0, "expected"
     return 15 * round(median(usual) / 15), "expected"
@@ -188,11 +149,7 @@ def set_step(desk: Desk, day: date, step_id: int, state: str, because: str = "")
     if state not in STATES:
         raise Mendable(f"A step is {', '.join(STATES[:-1])} or {STATES[-1]}, not “{state}”.")
     with desk.book.reading() as session:
-        step = session.get(JobStep, step_id)
-        if step is None:
-            raise Mendable("This step is not in the book any more.")
-        what = step.name
-    name = f"{what}: {state}"
+        name = f"{there(session.get(JobStep, step_id), 'This step').name}: {state}"
     with writing_on(desk, day, name, KINDS | {"layers"}, untouched=UNTOUCHED_BY_TYPING) as session:
         row = session.get_one(JobStep, step_id)
         # A step that comes later keeps this day, so that the tick does not come back by itself.
@@ -219,11 +176,7 @@ def set_hours(desk: Desk, day: date, job_id: int | None, typed: str) -> Changed:
             session.add(row)
         row.minutes, row.expected, row.typed = minutes, expected, typed.strip()[:60]
         row.state = "confirmed"
-    question = ""
-    if worth_asking(minutes, expected):
-        usual = shown_duration(expected)
-        far = "more than three times" if minutes > expected else "less than a third of"
-        question = f"{shown_duration(minutes)} is {far} the expected {usual}. Keep it?"
+    question = far_off(minutes, expected, "expected", shown_duration)
     return Changed(name, KINDS, question=question)
 
 
@@ -256,14 +209,15 @@ def put_on_day(desk: Desk, day: date, job_id: int) -> Changed:
             [row for row in queries.hours_of(session, [job_id]).get(job_id, []) if row.state != OFF]
             or use_queries.uses_of(session, [job_id])
         )
-    if not found:
-        raise Mendable("This job is not in the book any more.")
-    if found[0].state not in queries.OPEN:
-        raise Mendable(f"Job {numbered(found[0].number)} is {found[0].state}; open it again first.")
-    name = f"Put {numbered(found[0].number)} on {near(day, desk.today)}"
+    row = there(found[0] if found else None, "This job")
+    if row.state not in queries.OPEN:
+        raise Mendable(f"Job {row.number_text} is {row.state}; open it again first.")
+    name = f"Put {row.number_text} on {near(day, desk.today)}"
     with writing_on(desk, day, name, KINDS) as session:
         job = session.get_one(Job, job_id)
-        _drop_off_mark(session, day, job_id)
+        off = queries.hours_row(session, day, job_id)
+        if off is not None and off.state == OFF:
+            session.delete(off)
         if job.first_day is None:
             job.first_day = job.last_day = day
         else:
@@ -276,12 +230,6 @@ def put_on_day(desk: Desk, day: date, job_id: int) -> Changed:
     return Changed(name, KINDS)
 
 
-def _drop_off_mark(session: Session, day: date, job_id: int) -> None:
-    row = queries.hours_row(session, day, job_id)
-    if row is not None and row.state == OFF:
-        session.delete(row)
-
-
 def take_off_day(desk: Desk, day: date, job_id: int) -> Changed:
     """Say that a job was not worked on this day; what was typed for it there goes with it."""
     plan = plan_of(desk, day, job_id)
@@ -292,9 +240,8 @@ def take_off_day(desk: Desk, day: date, job_id: int) -> Changed:
             row = Hours(day=day, job_id=job_id)
             session.add(row)
         row.minutes, row.expected, row.state, row.typed = 0, 0, OFF, ""
-        for use in use_queries.uses_to_write(session, day):
-            if use.job_id == job_id:
-                session.delete(use)
+        for use in to_write(session, Use, day=day, job_id=job_id):
+            session.delete(use)
         for one in plan.steps:
             if one.day == day:
                 step = session.get_one(JobStep, one.step_id)
@@ -325,10 +272,3 @@ def finish_job(desk: Desk, day: date, job_id: int, done: bool) -> Changed:
         if job.first_day is None or job.first_day > day:
             job.first_day = day
     return Changed(name, KINDS)
-
-
-__all__ = [
-    "DRIFT_REASONS", "STATES", "JobWorked", "JobsWorked", "OtherJob", "StepView", "finish_job",
-    "is_over", "jobs_worked", "other_minutes", "plan_of", "put_on_day", "set_hours",
-    "set_step", "take_off_day", "why_over",
-]  # fmt: skip

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from fractions import Fraction
 
 from app.actions.day.typed_money import Typed, read_taken
-from app.actions.desk.amounts import money
-from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
+from app.actions.desk.amounts import money, totals
+from app.actions.desk.desk import Changed, Desk, there
+from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, writing_on
 from app.actions.plan.job_plan import plans_on
-from app.calculations.numbers import tax
+from app.calculations.numbers.tax import Totals
+from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.records.models import CONFIRMED, EXPECTED, DaySheet, Receipt
 from app.records.queries import days as queries
 from app.records.queries import takings
 from app.records.queries.days import JobRow, Session
 from app.records.queries.takings import ReceiptRow
+from app.records.undo.ledgers import countering
 
 KINDS = frozenset({"money", "days"})
 METHODS = ("cash", "check", "card", "transfer")
@@ -32,45 +33,26 @@ class MoneyRow:
     `state`: typed, expected (filled in), booked (closed), blank.
     """
 
-    job_id: int
-    number: int
-    number_text: str
-    customer: str
-    net: int
-    net_text: str
-    tax: int
-    tax_text: str
-    gross: int
-    gross_text: str
+    job: JobRow
+    sums: Totals  # due before what came on this day
     paid_before: int
-    paid_before_text: str
-    due: int
-    due_text: str
     taken: int
     tip: int
     credit: int  # kept for the customer's later jobs; below zero where paid from it
     taken_text: str  # all of it, as it could be typed
     held: int  # the customer's credit now
-    held_text: str
     filled: int
-    filled_text: str
     state: str
     changed: bool
     method: str
-    methods: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class OwedJob:
     """A job that is not on this day and still owes, or could pay a deposit."""
 
-    job_id: int
-    number: int
-    number_text: str
-    customer: str
+    job: JobRow
     due: int
-    due_text: str
-    done: bool
 
 
 @dataclass(frozen=True)
@@ -106,62 +88,50 @@ def money_taken(desk: Desk, day: date) -> MoneyTaken:
         held = takings.credit_of(session, customers)
         sheet = queries.sheet(session, day)
     closed = sheet is not None and sheet.state == "closed"
-    rows = tuple(
-        row
-        for job in jobs
-        if (
-            row := _row(
-                desk,
-                job,
-                day,
-                nets.get(job.job_id, ()),
-                receipts.get(job.job_id, ()),
-                [one for one in beside.get(job.job_id, ()) if one.day == day],
-                methods.get(job.customer_id or 0, ""),
-                held.get(job.customer_id or 0, 0),
-                finishes=job.job_id in plans and plans[job.job_id].finishes_on(day),
-                closed=closed,
-            )
-        ).gross
-        or row.taken
-        or row.tip
-        or row.paid_before
-    )
+    rows = []
+    for job in jobs:
+        came = receipts.get(job.job_id, ())
+        before = [one for one in came if one.day != day]
+        sums = totals(desk, nets.get(job.job_id, ()), before)
+        finishes = job.job_id in plans and plans[job.job_id].finishes_on(day)
+        filled = max(0, sums.due) if finishes else 0
+        today = [one for one in came if one.day == day]
+        method = methods.get(job.customer_id or 0, "")
+        row = _row(
+            desk,
+            job,
+            sums,
+            sum(one.amount for one in before),
+            today,
+            [one for one in beside.get(job.job_id, ()) if one.day == day],
+            filled,
+            method,
+            held.get(job.customer_id or 0, 0),
+            closed,
+        )
+        if sums.gross or row.taken or row.tip or row.paid_before:
+            rows.append(row)
     expected = sum(row.taken for row in rows)
-    return MoneyTaken(
-        rows,
-        expected,
-        _head(desk, rows, expected),
-        tuple(_owed(desk, elsewhere, nets, receipts)),
+    owed = (
+        OwedJob(job, due)
+        for job in elsewhere
+        if (due := totals(desk, nets.get(job.job_id, ()), receipts.get(job.job_id, ())).due) > 0
     )
-
-
-def totals(desk: Desk, nets: Iterable[tuple[int, int]], prepaid: int = 0) -> tax.Totals:
-    """Net, tax and gross of (amount, tax rate in thousandths of a percent) lines."""
-    return tax.totals(
-        [tax.Line(amount, Fraction(rate, 1000)) for amount, rate in nets],
-        tax.Rule(desk.settings.tax_rule),
-        prepaid,
-    )
+    return MoneyTaken(tuple(rows), expected, _head(desk, rows, expected), tuple(owed))
 
 
 def _row(
     desk: Desk,
     job: JobRow,
-    day: date,
-    nets: Sequence[tuple[int, int]],
-    receipts: Sequence[ReceiptRow],
+    sums: Totals,
+    before: int,
+    today: Sequence[ReceiptRow],
     beside: Sequence[ReceiptRow],
+    filled: int,
     method: str,
     held: int,
-    *,
-    finishes: bool,
     closed: bool,
 ) -> MoneyRow:
-    today = [one for one in receipts if one.day == day]
-    before = sum(one.amount for one in receipts if one.day != day)
-    sums = totals(desk, nets, before)
-    filled = max(0, sums.due) if finishes else 0
     typed = [one for one in today if closed or one.state != EXPECTED]
     taken = sum(one.amount for one in typed) if typed else (0 if closed else filled)
     tip, credit = (
@@ -177,32 +147,18 @@ def _row(
     elif taken:
         state = "expected"
     return MoneyRow(
-        job_id=job.job_id,
-        number=job.number,
-        number_text=numbered(job.number),
-        customer=job.customer,
-        net=sums.net,
-        net_text=money(desk, sums.net),
-        tax=sums.tax,
-        tax_text=money(desk, sums.tax),
-        gross=sums.gross,
-        gross_text=money(desk, sums.gross),
+        job=job,
+        sums=sums,
         paid_before=before,
-        paid_before_text=money(desk, before),
-        due=sums.due,
-        due_text=money(desk, sums.due),
         taken=taken,
         tip=tip,
         credit=credit,
         taken_text=f"{money(desk, taken)}{words}" if state != "blank" else "",
         held=held,
-        held_text=money(desk, held),
         filled=filled,
-        filled_text=money(desk, filled),
         state=state,
         changed=bool(typed) and not closed and (taken != filled or tip > 0),
         method=next((one.method for one in reversed(today) if one.method), method),
-        methods=METHODS,
     )
 
 
@@ -210,32 +166,10 @@ def _head(desk: Desk, rows: Sequence[MoneyRow], total: int) -> str:
     paying = [row for row in rows if row.taken]
     if not paying:
         return "No payment expected"
-    word = "payment" if len(paying) == 1 else "payments"
-    guessed = any(row.state == "expected" for row in paying)
+    guessed = " expected" if any(row.state == "expected" for row in paying) else ""
     tips = sum(row.tip for row in rows)
     beside = f", tips {money(desk, tips)}" if tips else ""
-    return f"{len(paying)} {word}{' expected' if guessed else ''}, {money(desk, total)}{beside}"
-
-
-def _owed(
-    desk: Desk,
-    jobs: Sequence[JobRow],
-    nets: dict[int, list[tuple[int, int]]],
-    receipts: dict[int, list[ReceiptRow]],
-) -> Iterable[OwedJob]:
-    for job in jobs:
-        paid = sum(one.amount for one in receipts.get(job.job_id, ()))
-        due = totals(desk, nets.get(job.job_id, ()), paid).due
-        if due > 0:
-            yield OwedJob(
-                job.job_id,
-                job.number,
-                numbered(job.number),
-                job.customer,
-                due,
-                money(desk, due),
-                job.state == "done",
-            )
+    return f"{count_of(len(paying), 'payment')}{guessed}, {money(desk, total)}{beside}"
 
 
 def set_money(
@@ -255,14 +189,11 @@ def set_money(
         nets = takings.nets_of(session, [job_id]).get(job_id, [])
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
         beside = takings.beside_of(session, [job_id]).get(job_id, [])
-    if not jobs:
-        raise Mendable("This job is not in the book any more.")
-    job = jobs[0]
-    number = numbered(job.number)
+    job = there(jobs[0] if jobs else None, "This job")
     finishes = any(plan.job_id == job_id and plan.finishes_on(day) for plan in plans_on(desk, day))
     standing = [one for one in receipts if one.day == day]
     others = [one for one in beside if one.day == day]
-    sums = totals(desk, nets, sum(one.amount for one in receipts if one.day != day))
+    sums = totals(desk, nets, [one for one in receipts if one.day != day])
     due = max(0, sums.due)
     clearing = not typed.strip()
     said = Typed(0) if clearing else read_taken(typed, desk.settings.currency)
@@ -273,11 +204,8 @@ def set_money(
         _ask_above_due(desk, amount, due, charged=sums.gross > 0)
         _ask_credit(desk, job, lines["credit"], others)
     words = "".join(f", {kind} {money(desk, part)}" for kind, part in lines.items() if part > 0)
-    name = (
-        f"Money of {number} filled in again"
-        if clearing
-        else f"Money of {number}: {money(desk, amount)}{words}"
-    )
+    done = " filled in again" if clearing else f": {money(desk, amount)}{words}"
+    name = f"Money of {job.number_text}{done}"
     with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
         kept = _settle(session, desk, day, standing)
         if not keep_beside:
@@ -357,8 +285,4 @@ def _settle(
 
 def take_back(session: Session, desk: Desk, row: Receipt, reason: str) -> None:
     """Write the line that takes a receipt back, on the same day."""
-    session.add(
-        Receipt(
-            **row.counter(), day=row.day, at=desk.clock(), counters_id=row.id, note=reason[:300]
-        )
-    )
+    session.add(countering(row, day=row.day, at=desk.clock(), note=reason))

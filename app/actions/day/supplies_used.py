@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 from app.actions.day.jobs_worked import plan_of
 from app.actions.day.typed_uses import Typed, move_on, read_typed, resting_on
-from app.actions.day.use_note import FEW, UseNote, neighbors, use_note
+from app.actions.day.use_note import FEW, neighbors
 from app.actions.desk.amounts import (
     all_supplies,
     amount_said,
@@ -22,10 +23,11 @@ from app.actions.plan.job_plan import JobPlan, plans_on
 from app.actions.stock.left import left_on
 from app.actions.stock.pool_lines import taken_as_typed, whole
 from app.actions.stock.pool_stock import clean_left
-from app.calculations.numbers.entries import Entry, worth_asking
+from app.calculations.numbers.entries import UseEntry, far_off
 from app.errors import Mendable
 from app.records.models import Use
 from app.records.queries import uses as queries
+from app.records.queries.days import JobRow
 from app.records.queries.stock import SupplyRow
 
 KINDS = frozenset({"uses", "days"})
@@ -35,9 +37,7 @@ KINDS = frozenset({"uses", "days"})
 class JobHead:
     """A column: a job."""
 
-    job_id: int
-    number: int
-    number_text: str
+    job: JobRow
     name: str
     services: str
 
@@ -53,14 +53,13 @@ class UseCell:
     amount: int
     text: str
     expected: int
-    expected_text: str
     state: str
     few: bool
     changed: bool
 
 
 @dataclass(frozen=True, kw_only=True)
-class UseRow:
+class SupplyUsed:
     """A row: one supply."""
 
     supply_id: int
@@ -80,7 +79,7 @@ class SuppliesUsed:
     """The station."""
 
     heads: tuple[JobHead, ...]
-    rows: tuple[UseRow, ...]
+    rows: tuple[SupplyUsed, ...]
     few_count: int
     changed_count: int
 
@@ -101,7 +100,7 @@ def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
         standing = left.get(supply_id, 0)
         cover = lasting.get(supply_id)
         rows.append(
-            UseRow(
+            SupplyUsed(
                 supply_id=supply_id,
                 name=supply.name,
                 unit=unit_of(desk, supply),
@@ -111,7 +110,8 @@ def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
                 left=standing,
                 left_text=number_of(desk, supply, standing),
                 cover_days=cover_days(cover, day),
-                alert=_pool_alert(standing)
+                # A pool that is short is washed, not ordered: worth a look.
+                alert=("look" if standing < 0 else "")
                 if supply.pool
                 else alert_of(cover, standing, deliveries.get(supply.supplier_id or 0)),
             )
@@ -120,9 +120,7 @@ def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
     return SuppliesUsed(
         tuple(
             JobHead(
-                plan.job_id,
-                plan.job.number,
-                numbered(plan.job.number),
+                plan.job,
                 last_name(plan.job.customer) or plan.job.vehicle,
                 plan.services_text,
             )
@@ -134,11 +132,6 @@ def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
     )
 
 
-def _pool_alert(clean: int) -> str:
-    """A pool that is short is washed, not ordered: worth a look."""
-    return "look" if clean < 0 else ""
-
-
 def last_name(name: str) -> str:
     """The name by which a customer stands at the head of a narrow column."""
     if "," in name:
@@ -147,26 +140,16 @@ def last_name(name: str) -> str:
 
 
 def _cell(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> UseCell:
-    told = plan.entered_use(day, supply.supply_id)
+    entered = plan.entered_use(day, supply.supply_id)
     expected, _ = plan.filled_in(day, supply.supply_id)
-    if told is None and not expected:
-        return UseCell(
-            job_id=plan.job_id,
-            amount=0,
-            text="",
-            expected=0,
-            expected_text="",
-            state="blank",
-            few=False,
-            changed=False,
-        )
-    if told is not None and (day in plan.closed):
-        expected = told.expected
-    amount = told.quantity if told is not None else expected
-    if told is None or told.state == "recipe":
-        state = "recipe"
+    if entered is None:
+        amount, state = expected, "recipe" if expected else "blank"
     else:
-        state = "confirmed" if told.quantity else "unused"
+        if day in plan.closed:
+            expected = entered.expected
+        amount, state = entered.quantity, entered.state
+        if state != "recipe":
+            state = "confirmed" if amount else "unused"
     need = plan.needs.get(supply.supply_id)
     few = state == "recipe" and need is not None and not need.whole_container and need.n < FEW
     return UseCell(
@@ -174,10 +157,9 @@ def _cell(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> UseCell:
         amount=amount,
         text=number_of(desk, supply, amount) if state in ("recipe", "confirmed") else "",
         expected=expected,
-        expected_text=number_of(desk, supply, expected),
         state=state,
         few=few,
-        changed=told is not None and told.state == "confirmed" and told.quantity != expected,
+        changed=entered is not None and entered.state == "confirmed" and amount != expected,
     )
 
 
@@ -192,21 +174,21 @@ def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> C
     plan = plan_of(desk, day, job_id)
     supply = supply_of(desk, supply_id)
     before = plan.entered_use(day, supply_id)
-    told = 0 if before is None else before.quantity
+    noted = 0 if before is None else before.quantity
     filled = plan.filled_in(day, supply_id)[0] if before is None else 0
     left = clean_left(desk, day) if supply.pool else left_on(desk, day)
-    on_hand = left.get(supply_id, 0) + told + filled
+    on_hand = left.get(supply_id, 0) + noted + filled
     uses = taken_as_typed(supply, typed)
     if uses is not None:
-        read = Typed(Entry(uses, typed.strip(), amount_said(desk, supply, uses).capitalize()))
+        read = Typed(UseEntry(uses, typed.strip(), amount_said(desk, supply, uses).capitalize()))
     else:
         read = read_typed(desk, day, supply, before, typed, on_hand)
         whole(supply, read.entry.amount)
     entry = read.entry
     expected, recipe = plan.filled_in(day, supply_id)
     number = numbered(plan.job.number)
-    said = amount_said(desk, supply, entry.amount) if entry.amount else "nothing"
-    name = f"{supply.name} on {number}: {said}"
+    words = amount_said(desk, supply, entry.amount) if entry.amount else "nothing"
+    name = f"{supply.name} on {number}: {words}"
     # A weighing may change the next one, on whatever day.
     untouched = UNTOUCHED_BY_TYPING if read.at is None else UNTOUCHED
     then = ""
@@ -224,13 +206,9 @@ def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> C
         if later is not None and entry.weight_mg is not None:
             then = move_on(session, desk, supply, later, entry.weight_mg)
     caution = neighbors(desk, plan, day, supply)
-    told_so = [_sentence(desk, supply, entry, on_hand - entry.amount, caution), then]
-    return Changed(
-        name,
-        KINDS,
-        " ".join(filter(None, told_so)),
-        _question(desk, supply, entry.amount, expected),
-    )
+    sentences = [_sentence(desk, supply, entry, on_hand - entry.amount, caution), then]
+    question = far_off(entry.amount, expected, "usual", partial(amount_said, desk, supply))
+    return Changed(name, KINDS, " ".join(filter(None, sentences)), question)
 
 
 def add_supply(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> Changed:
@@ -255,31 +233,17 @@ def clear_use(desk: Desk, day: date, job_id: int, supply_id: int) -> Changed:
     return Changed(name, KINDS)
 
 
-def _sentence(desk: Desk, supply: SupplyRow, entry: Entry, left: int, caution: str) -> str:
-    said = [f"{entry.meaning}."]
+def _sentence(desk: Desk, supply: SupplyRow, entry: UseEntry, left: int, caution: str) -> str:
+    sentences = [f"{entry.meaning}."]
     if left < 0 and supply.pool:
-        said.append(
+        sentences.append(
             f"That is {amount_said(desk, supply, -left)} more than are clean: note the loads that "
             "were washed, or count the pool."
         )
     elif left < 0:
-        said.append(
+        sentences.append(
             f"That leaves {amount_said(desk, supply, left)} on the shelf: count it when you can."
         )
     if caution:
-        said.append(caution)
-    return " ".join(said)
-
-
-def _question(desk: Desk, supply: SupplyRow, amount: int, usual: int) -> str:
-    if not worth_asking(amount, usual):
-        return ""
-    far = "more than three times" if amount > usual else "less than a third of"
-    said, often = amount_said(desk, supply, amount), amount_said(desk, supply, usual)
-    return f"{said} is {far} the usual {often}. Keep it?"
-
-
-__all__ = [
-    "FEW", "JobHead", "SuppliesUsed", "UseCell", "UseNote", "UseRow", "add_supply", "clear_use",
-    "last_name", "set_use", "supplies_used", "use_note",
-]  # fmt: skip
+        sentences.append(caution)
+    return " ".join(sentences)

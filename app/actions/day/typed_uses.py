@@ -11,7 +11,7 @@ from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.stock.pool_lines import taken_as_typed
 from app.calculations.numbers.dates import near
-from app.calculations.numbers.entries import Entry, grams, of_mass, read_use
+from app.calculations.numbers.entries import UseEntry, grams, of_mass, read_use
 from app.errors import Mendable
 from app.records.models import Job, Use
 from app.records.queries import weighings
@@ -30,13 +30,13 @@ class Typed:
     the weighing, none where nothing was weighed.
     """
 
-    entry: Entry
+    entry: UseEntry
     before: int | None = None
     at: datetime | None = None
 
 
 def read_typed(
-    desk: Desk, day: date, supply: SupplyRow, told: UseRow | None, typed: str, on_hand: int
+    desk: Desk, day: date, supply: SupplyRow, entered: UseRow | None, typed: str, on_hand: int
 ) -> Typed:
     """Read what was typed of a use; `Mendable` where it cannot be.
 
@@ -45,7 +45,7 @@ def read_typed(
     the day left, it was weighed before that one.
     """
     trouble: Mendable | None = None
-    for at, before in _places(desk, day, supply, told):
+    for at, before in _places(desk, day, supply, entered):
         setting = entry_setting(desk, supply, on_hand=on_hand, last_weight=before)
         try:
             entry = read_use(typed, setting)
@@ -60,16 +60,16 @@ def read_typed(
 
 
 def _places(
-    desk: Desk, day: date, supply: SupplyRow, told: UseRow | None
+    desk: Desk, day: date, supply: SupplyRow, entered: UseRow | None
 ) -> list[tuple[datetime, int | None]]:
     """Where a weighing may stand, the likeliest first: its moment, and the weight before it."""
-    besides = None if told is None else told.use_id
-    own = None if told is None else told.weighed_at
+    besides = None if entered is None else entered.use_id
+    own = None if entered is None else entered.weighed_at
     with desk.book.reading() as session:
         earlier = weighings.weighings_before(session, supply.supply_id, day, own, besides)
     if own is not None:
         # Where nothing in the book goes before it, what it was itself compared with does.
-        return [(own, earlier[0].weight if earlier else told.weight_before if told else None)]
+        return [(own, earlier[0].weight if earlier else entered.weight_before if entered else None)]
     # After all others of the day, even where the clock was put back.
     now = desk.clock()
     if earlier and earlier[0].day == day:
@@ -84,14 +84,14 @@ def _places(
 
 
 def resting_on(
-    session: Session, supply_id: int, day: date, told: UseRow | None, read: Typed
+    session: Session, supply_id: int, day: date, entered: UseRow | None, read: Typed
 ) -> Use | None:
     """The use that was weighed next, if it began with the weight that this one now puts right."""
     if read.at is None:
         return None
-    besides = None if told is None else told.use_id
+    besides = None if entered is None else entered.use_id
     later = weighings.use_weighed_next(session, supply_id, day, read.at, besides)
-    was = read.before if told is None or told.weight_after is None else told.weight_after
+    was = read.before if entered is None or entered.weight_after is None else entered.weight_after
     if later is None or later.weight_before != was or was == read.entry.weight_mg:
         return None
     return later
@@ -120,27 +120,27 @@ def move_on(session: Session, desk: Desk, supply: SupplyRow, later: Use, weight:
     setting = entry_setting(desk, supply, on_hand=None, last_weight=weight)
     later.weight_before = weight
     later.quantity = of_mass(weight - after, setting)
-    said = amount_said(desk, supply, later.quantity)
-    return f"The next weighing{whose}, {when}, now comes to {said}."
+    text = amount_said(desk, supply, later.quantity)
+    return f"The next weighing{whose}, {when}, now comes to {text}."
 
 
-def meaning_of(desk: Desk, supply: SupplyRow, told: UseRow, left: int) -> str:
+def meaning_of(desk: Desk, supply: SupplyRow, entered: UseRow, left: int) -> str:
     """How what was typed came to its amount; "" where it is the bare number that is shown.
 
     `left` is what stands on the shelf after it, base units.
     """
-    typed = told.typed.strip()
-    if not typed or typed == number_of(desk, supply, told.quantity):
+    typed = entered.typed.strip()
+    if not typed or typed == number_of(desk, supply, entered.quantity):
         return ""
     if supply.pool:
         pieces = taken_as_typed(supply, typed)
         return "" if pieces is None else f"{typed}: {amount_said(desk, supply, pieces)}."
     setting = entry_setting(
-        desk, supply, on_hand=left + told.quantity, last_weight=told.weight_before
+        desk, supply, on_hand=left + entered.quantity, last_weight=entered.weight_before
     )
     try:
         entry = read_use(typed, setting)
     except Mendable:
         return ""
     # What was read otherwise since (another bottle, another strength) is not explained wrongly.
-    return f"{entry.meaning}." if entry.amount == told.quantity else ""
+    return f"{entry.meaning}." if entry.amount == entered.quantity else ""

@@ -50,21 +50,21 @@ def use_note(desk: Desk, day: date, job_id: int, supply_id: int) -> UseNote:
     if plan is None:
         raise Mendable("This job does not stand on that day.")
     supply = supply_of(desk, supply_id)
-    told = plan.entered_use(day, supply_id)
+    entered = plan.entered_use(day, supply_id)
     filled = plan.filled_in(day, supply_id)[0]
-    if told is not None and day in plan.closed:
-        filled = told.expected
+    if entered is not None and day in plan.closed:
+        filled = entered.expected
     need = _share(plan.needs.get(supply_id), filled)
-    typed = told is not None and told.state == "confirmed"
-    yours = told.quantity if told is not None and typed else None
+    typed = entered is not None and entered.state == "confirmed"
+    yours = entered.quantity if entered is not None and typed else None
     unit = unit_of(desk, supply)
     whose = f"{plan.job.customer}, {plan.job.vehicle}".strip(", ")
     return UseNote(
         title=f"{supply.name} on {whose}" if whose else supply.name,
         origin=tuple(_origin(desk, plan, supply, need, filled)),
         advice=tuple(_advice(desk, day, plan, supply, need, filled, yours)),
-        read_as=meaning_of(desk, supply, told, left_on(desk, day).get(supply_id, 0))
-        if told
+        read_as=meaning_of(desk, supply, entered, left_on(desk, day).get(supply_id, 0))
+        if entered
         else "",
         past=tuple(_in(supply, unit, one) for one in need.past) if need else (),
         low=_in(supply, unit, need.low) if need else 0.0,
@@ -105,16 +105,16 @@ def _origin(
 ) -> list[str]:
     if need is None or not filled:
         return ["No recipe of this job asks for it."]
-    said = f"Filled in with {amount_said(desk, supply, filled)}"
+    text = f"Filled in with {amount_said(desk, supply, filled)}"
     if need.whole_container:
-        return [f"{said}: the recipe opens the whole container."]
+        return [f"{text}: the recipe opens the whole container."]
     if need.n == 0:
-        return [f"{said}, from the recipe: no such job was confirmed yet."]
+        return [f"{text}, from the recipe: no such job was confirmed yet."]
     service = next(
         (one.name for one in plan.services if one.service_id == need.service_id), "such work"
     )
     return [
-        f"{said}, from {words_of(need.n, 'confirmed job')} of {service}.",
+        f"{text}, from {words_of(need.n, 'confirmed job')} of {service}.",
         f"Four in five use {amount_said(desk, supply, need.low)} to "
         f"{amount_said(desk, supply, need.high)}.",
     ]
@@ -135,18 +135,18 @@ def _advice(
         return list(taking_text(desk, day, supply, filled if yours is None else yours, filled))
     if yours is None or need is None or need.whole_container or not need.recipe:
         return []
-    said = []
+    sentences = []
     if need.past:
         below = sum(one < yours for one in need.past)
-        said.append(
+        sentences.append(
             f"Your {amount_said(desk, supply, yours)} is more than {counted(below)} of the last "
             f"{counted(len(need.past))}."
         )
-    said.append(
+    sentences.append(
         "If it stays, the next such job is filled in with "
         f"{amount_said(desk, supply, _next_time(desk, plan, need, filled, yours))}."
     )
-    return said
+    return sentences
 
 
 def _next_time(desk: Desk, plan: JobPlan, need: Need, filled: int, yours: int) -> int:
@@ -189,14 +189,14 @@ def _days(days: int) -> str:
 
 def cautions(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> list[str]:
     """The usual cautions, once, where the supply is chosen; they defer to label and data sheet."""
-    said = []
+    sentences = []
     if supply.signal_word:
         hazards = "; ".join(supply.hazard_statements[:3])
-        said.append(f"{supply.signal_word}{': ' + hazards if hazards else ''}. {OVERRIDES}")
+        sentences.append(f"{supply.signal_word}{': ' + hazards if hazards else ''}. {OVERRIDES}")
     neighbor = neighbors(desk, plan, day, supply)
     if neighbor:
-        said.append(neighbor)
-    return said
+        sentences.append(neighbor)
+    return sentences
 
 
 def neighbors(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> str:

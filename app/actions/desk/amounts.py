@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 
-from app.actions.desk.desk import Desk
-from app.calculations.numbers import dilution
+from app.actions.desk.desk import Desk, kept
+from app.calculations.numbers import dilution, tax
 from app.calculations.numbers.entries import EntrySetting
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.rounding import half_away
@@ -13,16 +14,14 @@ from app.calculations.numbers.units import Kind, default_unit, in_unit, sentence
 from app.errors import Mendable
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow
+from app.records.queries.takings import ReceiptRow
 
 
+@kept("supplies")
 def all_supplies(desk: Desk) -> dict[int, SupplyRow]:
-    """Every supply by id, in order of name; kept until the book changes."""
-
-    def read() -> dict[int, SupplyRow]:
-        with desk.book.reading() as session:
-            return queries.supplies(session)
-
-    return desk.remembered(("supplies",), read)
+    """Every supply by id, in order of name."""
+    with desk.book.reading() as session:
+        return queries.supplies(session)
 
 
 def supply_of(desk: Desk, supply_id: int) -> SupplyRow:
@@ -76,6 +75,20 @@ def price_by_unit(desk: Desk, supply: SupplyRow, price: int, amount: int) -> str
 def money(desk: Desk, minor: int) -> str:
     """`1,234.50`."""
     return shown_money(minor, desk.settings.currency)
+
+
+def totals(
+    desk: Desk, nets: Iterable[tuple[int, int]], receipts: Iterable[ReceiptRow] = ()
+) -> tax.Totals:
+    """Net, tax, gross and due of a job, minor units, less what came for it.
+
+    `nets` are its charges, (amount, tax rate in thousandths of a percent).
+    """
+    return tax.totals(
+        [tax.TaxedLine(amount, Fraction(rate, 1000)) for amount, rate in nets],
+        tax.Rounding(desk.settings.tax_rule),
+        sum(one.amount for one in receipts),
+    )
 
 
 def entry_setting(

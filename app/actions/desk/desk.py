@@ -7,13 +7,15 @@ from collections.abc import Callable, Collection, Hashable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
-from typing import Any, TypeVar
+from functools import wraps
+from typing import Any, Concatenate, ParamSpec, TypeVar
 
 from app.actions.desk.settings import Settings, read_settings
 from app.calculations.numbers.instants import clock_of, day_of, instant
 from app.errors import Mendable
 from app.records.book import Book
 
+P = ParamSpec("P")
 T = TypeVar("T")
 
 
@@ -115,3 +117,22 @@ class Desk:
                 word = key[0] if isinstance(key, tuple) else key
                 if version == before and word in words:
                     self._kept[key] = (after, value)
+
+
+def kept(
+    *words: str,
+) -> Callable[[Callable[Concatenate[Desk, P], T]], Callable[Concatenate[Desk, P], T]]:
+    """A question about the book, its answers kept until the book changes (`Desk.remembered`).
+
+    `words` and what it is asked with are their key; by the first `still_standing` knows them.
+    """
+
+    def keeping(ask: Callable[Concatenate[Desk, P], T]) -> Callable[Concatenate[Desk, P], T]:
+        @wraps(ask)
+        def once(desk: Desk, *args: P.args, **named: P.kwargs) -> T:
+            key = (*words, *args, *named.values())
+            return desk.remembered(key, lambda: ask(desk, *args, **named))
+
+        return once
+
+    return keeping

@@ -263,7 +263,7 @@ def _tax(net_by_rate: tuple[tuple[int, int], ...]) -> int:
 
 @lru_cache(maxsize=50_000)  # a shop's prices repeat, and ten years hold many jobs
 def _tax_at(rate: int, net: int) -> int:
-    return tax.totals([tax.Line(net, Fraction(rate, 1000))], tax.Rule.ON_TOTAL).tax
+    return tax.totals([tax.TaxedLine(net, Fraction(rate, 1000))], tax.Rounding.ON_TOTAL).tax
 
 
 def _share_voice(

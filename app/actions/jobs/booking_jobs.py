@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.desk.settings import CONDITIONS
 from app.actions.jobs.estimates import SoldLine, estimate
@@ -16,6 +16,7 @@ from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.plan.visit_days import next_workday
 from app.errors import Mendable
+from app.records.asking import to_write
 from app.records.models import Charge, Customer, Job, JobService, JobStep, Service, Vehicle
 from app.records.queries import jobs as queries
 from app.records.queries import services as service_queries
@@ -145,7 +146,8 @@ def copy_service(
 ) -> None:
     """Put a service on a job: what was sold, its steps after those that stand, and its charge."""
     session.add(JobService(job_id=job_id, service_id=line.service_id, layers=line.layers))
-    position = max((step.position for step in queries.steps_to_write(session, job_id)), default=0)
+    steps = to_write(session, JobStep, job_id=job_id)
+    position = max((step.position for step in steps), default=0)
     for step in service_queries.steps_of_service(session, line.service_id):
         # A layer is put on as often as it was sold.
         times = line.layers if step.effect == "applies" else 1
@@ -179,10 +181,9 @@ def copy_service(
 def sell(desk: Desk, job_id: int, service_id: int, layers: int = 1) -> Changed:
     """Sell a further service on a job: its steps, its charge and its hours come with it."""
     with desk.book.reading() as session:
-        job = there(session.get(Job, job_id))
+        job = job_of(session, job_id)
         whose = whose_of(session, job.customer_id, job.vehicle_id)
-        if session.get(Service, service_id) is None:
-            raise Mendable("This service is not in the book any more.")
+        there(session.get(Service, service_id), "This service")
         number, condition = numbered(job.number), job.condition
     layers = max(1, min(layers, 9))
     line = estimate(desk, [(service_id, layers)], *whose.sizes, condition).lines[0]
@@ -190,14 +191,14 @@ def sell(desk: Desk, job_id: int, service_id: int, layers: int = 1) -> Changed:
     with changing(desk, name) as session:
         copy_service(session, desk, job_id, line, exempt=whose.exempt)
         expect_again(session, desk, job_id, whose.sizes)
-        sold = [one.service_id for one in queries.services_to_write(session, job_id)]
+        sold = [one.service_id for one in to_write(session, JobService, job_id=job_id)]
     return Changed(name, KINDS, question=job_caution(desk, sold))
 
 
 def drop_service(desk: Desk, job_id: int, service_id: int) -> Changed:
     """Take a service off a job, with its charge and those of its steps that are still to do."""
     with desk.book.reading() as session:
-        job = there(session.get(Job, job_id))
+        job = job_of(session, job_id)
         service = session.get(Service, service_id)
         sizes = whose_of(session, job.customer_id, job.vehicle_id).sizes
         number, state = numbered(job.number), job.state
@@ -207,15 +208,12 @@ def drop_service(desk: Desk, job_id: int, service_id: int) -> Changed:
         raise Mendable(f"Job {number} is done; what was sold on it stands.")
     name = f"{what} off {number}"
     with changing(desk, name) as session:
-        for sold in queries.services_to_write(session, job_id):
-            if sold.service_id == service_id:
-                session.delete(sold)
-        for step in queries.steps_to_write(session, job_id):
-            if step.state == "to do" and step.name.split(", layer ")[0] in steps:
+        for step in to_write(session, JobStep, job_id=job_id, state="to do"):
+            if step.name.split(", layer ")[0] in steps:
                 session.delete(step)
-        for charge in queries.charges_of(session, job_id):
-            if charge.service_id == service_id:
-                session.delete(session.get_one(Charge, charge.charge_id))
+        for model in (JobService, Charge):
+            for row in to_write(session, model, job_id=job_id, service_id=service_id):
+                session.delete(row)
         session.flush()
         expect_again(session, desk, job_id, sizes)
     return Changed(name, KINDS)
@@ -226,14 +224,15 @@ def expect_again(session: Session, desk: Desk, job_id: int, sizes: tuple[str, st
     job = session.get_one(Job, job_id)
     if job.state in ("done", "cancelled"):
         return
-    sold = [(one.service_id, one.layers) for one in queries.services_to_write(session, job_id)]
+    rows = to_write(session, JobService, job_id=job_id)
+    sold = [(one.service_id, one.layers) for one in rows]
     job.expected_minutes = estimate(desk, sold, *sizes, job.condition).minutes
 
 
 def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = None) -> Changed:
     """Move a job that is not done to other days; no first day takes it off the calendar."""
     with desk.book.reading() as session:
-        job = there(session.get(Job, job_id))
+        job = job_of(session, job_id)
         number, state = numbered(job.number), job.state
         before = (job.first_day, job.last_day)
         minutes = job.expected_minutes
@@ -281,11 +280,9 @@ def last_charge(session: Session, job_id: int) -> int:
     return max((one.position for one in queries.charges_of(session, job_id)), default=0)
 
 
-def there(job: Job | None) -> Job:
+def job_of(session: Session, job_id: int) -> Job:
     """The job; `Mendable` where it is gone."""
-    if job is None:
-        raise Mendable("This job is not in the book any more.")
-    return job
+    return there(session.get(Job, job_id), "This job")
 
 
 def vehicles_of(desk: Desk, customer_id: int) -> Sequence[tuple[int, str]]:

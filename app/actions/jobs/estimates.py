@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, kept
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import noun
 from app.calculations.plan.expected_hours import (
@@ -79,7 +79,7 @@ def estimate(
     by_service = list_minutes(sold, size_outside, size_inside, condition, factors(desk))
     by_list = sum(by_service.values())
     main = main_service(by_service)
-    ratios = _ratios(desk, main, known) if main is not None else []
+    ratios = _ratios(desk, main) if main is not None else []
     hours = expected_hours(by_list, ratios)
     low, high = hours.low, hours.high
     if not hours.own:
@@ -126,28 +126,25 @@ def _sold(
     ]
 
 
-def _ratios(desk: Desk, main: int, known: dict[int, SoldService]) -> list[float]:
+@kept("ratios")
+def _ratios(desk: Desk, main: int) -> list[float]:
     """Hours worked by hours of the list, of the newest closed jobs of mainly this service."""
-
-    def compute() -> list[float]:
-        with desk.book.reading() as session:
-            rows = queries.took(session, main)
-            services = day_queries.services_of(session, [row.job_id for row in rows])
-        found = []
-        for row in rows:
-            sold = [
-                Sold(one.service_id, one.minutes, one.outside, one.layers)
-                for one in services.get(row.job_id, ())
-            ]
-            minutes = list_minutes(
-                sold, row.size_outside, row.size_inside, row.condition, factors(desk)
-            )
-            by_list = sum(minutes.values())
-            if by_list > 0 and main_service(minutes) == main:
-                found.append(row.minutes / by_list)
-        return found
-
-    return desk.remembered(("ratios", main), compute)
+    with desk.book.reading() as session:
+        rows = queries.took(session, main)
+        services = day_queries.services_of(session, [row.job_id for row in rows])
+    found = []
+    for row in rows:
+        sold = [
+            Sold(one.service_id, one.minutes, one.outside, one.layers)
+            for one in services.get(row.job_id, ())
+        ]
+        minutes = list_minutes(
+            sold, row.size_outside, row.size_inside, row.condition, factors(desk)
+        )
+        by_list = sum(minutes.values())
+        if by_list > 0 and main_service(minutes) == main:
+            found.append(row.minutes / by_list)
+    return found
 
 
 def _line(

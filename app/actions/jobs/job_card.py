@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from fractions import Fraction
 
-from app.actions.day.money_taken import totals
-from app.actions.desk.amounts import all_supplies, money, number_of, unit_of
-from app.actions.desk.desk import Desk
+from app.actions.desk.amounts import all_supplies, money, number_of, totals, unit_of
+from app.actions.desk.desk import Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.jobs.estimates import Estimate, estimate
 from app.actions.jobs.jobs import span_text
@@ -19,8 +18,7 @@ from app.calculations.numbers.dates import day_short, near, weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.tax import Totals
 from app.calculations.numbers.wording import count_of
-from app.errors import Mendable
-from app.records.models import EXPECTED, Job, Vehicle
+from app.records.models import EXPECTED, Vehicle
 from app.records.queries import days as day_queries
 from app.records.queries import jobs as queries
 from app.records.queries import people as people_queries
@@ -67,25 +65,12 @@ class CardMoney:
 class JobCard:
     """Everything about one job. `stations` gives each entry's (result, alert, state)."""
 
-    job_id: int
-    number: str
-    customer_id: int | None
-    customer: str
-    vehicle_id: int | None
-    vehicle: str
+    job: day_queries.JobRow
     plate: str
-    services: tuple[tuple[int, str, int], ...]  # service, name, layers
-    title: str
-    state: str
-    condition: str
-    first_day: date | None
-    last_day: date | None
+    services: tuple[day_queries.ServiceRow, ...]
     when_text: str
-    promised_at: datetime | None
     promised_text: str
     promised_short: str
-    notes: str
-    drift_reason: str
     expected_minutes: int
     worked_minutes: int
     steps: tuple[day_queries.StepRow, ...]
@@ -104,25 +89,22 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
     today = desk.today
     with desk.book.reading() as session:
         found = day_queries.jobs_by_id(session, [job_id])
-        job = session.get(Job, job_id)
-        if not found or job is None:
-            raise Mendable("This job is not in the book any more.")
+        there(found[0] if found else None, "This job")
         plan = plans(desk, session, found)[job_id]
         charges = queries.charges_of(session, job_id)
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
         beside = takings.beside_of(session, [job_id]).get(job_id, [])
         vehicle = session.get(Vehicle, plan.job.vehicle_id) if plan.job.vehicle_id else None
         plate = vehicle.plate if vehicle is not None else ""
-        history = (
-            people_queries.history(session, vehicle_id=plan.job.vehicle_id)
-            if plan.job.vehicle_id
-            else []
-        )
-        number = numbered(plan.job.number)
-        log = queries.actions_on(session, number)
-        promised, notes, drift = job.promised_at, job.notes, job.drift_reason
+        on = plan.job.vehicle_id
+        history = people_queries.history(session, vehicle_id=on) if on else []
+        log = queries.actions_on(session, plan.job.number_text)
     cash = _money(desk, charges, receipts, beside, today)
-    worked = sum(row.minutes for row in plan.hours if _was_entered(plan, row.day, row.state))
+    worked = sum(
+        row.minutes
+        for row in plan.hours
+        if row.state != OFF and (row.state == "confirmed" or row.day in plan.closed)
+    )
     supplies = _supplies(desk, plan)
     guess = estimate(
         desk,
@@ -132,27 +114,17 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         plan.job.condition,
         agreed=cash.sums.net if charges else None,
     )
+    promised = plan.job.promised_at
+    due = desk.day_of(promised) if promised is not None else None
+    clock = desk.clock_of(promised) if promised is not None else ""
     advice = advice_on_steps(desk, job_id, plan.job.vehicle_id, plan.steps)
     return JobCard(
-        job_id=job_id,
-        number=number,
-        customer_id=plan.job.customer_id,
-        customer=plan.job.customer,
-        vehicle_id=plan.job.vehicle_id,
-        vehicle=plan.job.vehicle,
+        job=plan.job,
         plate=plate,
-        services=tuple((one.service_id, one.name, one.layers) for one in plan.services),
-        title=plan.job.title,
-        state=plan.job.state,
-        condition=plan.job.condition,
-        first_day=plan.job.first_day,
-        last_day=plan.job.last_day,
+        services=plan.services,
         when_text=span_text(plan.job.first_day, plan.job.last_day, today),
-        promised_at=promised,
-        promised_text=_promised(desk, promised),
-        promised_short=_promised_short(desk, promised),
-        notes=notes,
-        drift_reason=drift,
+        promised_text=f"promised {weekday_day(due)}, {clock}" if due else "",
+        promised_short=f"{due:%a} {day_short(due)}, {clock}" if due else "",
         expected_minutes=plan.expected_minutes,
         worked_minutes=worked,
         steps=tuple(plan.steps),
@@ -160,17 +132,8 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         hours=_days(plan, today),
         money=cash,
         estimate=guess,
-        stations=_stations(desk, plan, supplies, worked, cash, notes),
-        before=tuple(
-            (
-                row.job_id,
-                numbered(row.number),
-                near(row.day, today) if row.day else "no day yet",
-                _few(row.services) or row.state,
-            )
-            for row in history
-            if row.job_id != job_id
-        ),
+        stations=_stations(desk, plan, supplies, worked, cash),
+        before=_before(history, job_id, today),
         log=tuple(
             (near(desk.day_of(at), today), name + (" (undone)" if state == "undone" else ""))
             for at, name, state in log
@@ -179,8 +142,20 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
     )
 
 
-def _was_entered(plan: JobPlan, day: date, state: str) -> bool:
-    return state != OFF and (state == "confirmed" or day in plan.closed)
+def _before(
+    history: Sequence[people_queries.HistoryRow], job_id: int, today: date
+) -> tuple[tuple[int, str, str, str], ...]:
+    """The other jobs on the vehicle: (job, number, when, what)."""
+    return tuple(
+        (
+            row.job_id,
+            numbered(row.number),
+            near(row.day, today) if row.day else "no day yet",
+            _few(row.services) or row.state,
+        )
+        for row in history
+        if row.job_id != job_id
+    )
 
 
 def _few(services: Sequence[str]) -> str:
@@ -188,19 +163,6 @@ def _few(services: Sequence[str]) -> str:
     if len(services) <= 1:
         return "".join(services)
     return f"{services[0]} and {len(services) - 1} more"
-
-
-def _promised_short(desk: Desk, at: datetime | None) -> str:
-    if at is None:
-        return ""
-    day = desk.day_of(at)
-    return f"{day:%a} {day_short(day)}, {desk.clock_of(at)}"
-
-
-def _promised(desk: Desk, at: datetime | None) -> str:
-    if at is None:
-        return ""
-    return f"promised {weekday_day(desk.day_of(at))}, {desk.clock_of(at)}"
 
 
 def _supplies(desk: Desk, plan: JobPlan) -> tuple[CardSupply, ...]:
@@ -278,10 +240,9 @@ def _money(
     today: date,
 ) -> CardMoney:
     came = [one for one in receipts if one.state != EXPECTED or one.day < today]
-    paid = sum(one.amount for one in came)
-    sums = totals(desk, [(one.amount, one.tax_rate) for one in charges], paid)
+    sums = totals(desk, [(one.amount, one.tax_rate) for one in charges], came)
     shown = sorted([*came, *beside], key=lambda one: (one.day, one.receipt_id))
-    return CardMoney(tuple(charges), tuple(shown), sums, paid)
+    return CardMoney(tuple(charges), tuple(shown), sums, sum(one.amount for one in came))
 
 
 def _stations(
@@ -290,7 +251,6 @@ def _stations(
     supplies: Sequence[CardSupply],
     worked: int,
     cash: CardMoney,
-    notes: str,
 ) -> dict[str, tuple[str, str, str]]:
     steps, sums = plan.steps, cash.sums
     finished = plan.job.state == "done"
@@ -317,6 +277,7 @@ def _stations(
     if sums.due > 0:
         due = f"{money(desk, sums.due)} {'due' if finished else 'to come'}"
         paid = f"{paid}, {due}" if paid else due
+    notes = plan.job.notes
     first = notes.strip().splitlines()[0] if notes.strip() else "none"
     return {
         "steps": (

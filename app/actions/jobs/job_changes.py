@@ -9,13 +9,15 @@ from app.actions.day import jobs_worked, money_taken
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.open_day import is_closed, numbered, writing_on
+from app.actions.desk.row_changes import known_fields, set_fields
 from app.actions.jobs.booking_jobs import (
     KINDS,
+    LEARNT,
     changing,
     check_condition,
     expect_again,
+    job_of,
     last_charge,
-    there,
     whose_of,
 )
 from app.actions.shop.shop_settings import read_rate
@@ -25,7 +27,8 @@ from app.calculations.numbers.money import read_money
 from app.calculations.numbers.numerals import read_number
 from app.calculations.numbers.rounding import half_away
 from app.errors import Mendable
-from app.records.models import Charge, Job, JobStep
+from app.records.asking import to_write
+from app.records.models import Charge, Job, JobService, JobStep
 from app.records.queries import jobs as queries
 from app.records.queries import takings
 from app.records.queries.jobs import Session
@@ -35,12 +38,7 @@ FIELDS = frozenset({"title", "condition", "notes", "promised_at", "customer_id",
 
 def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
     """Change what stands at a job's head; another condition or vehicle changes its hours."""
-    unknown = set(fields) - FIELDS
-    if unknown:
-        raise ValueError(f"no such field of a job: {', '.join(sorted(unknown))}")
-    new: dict[str, Any] = {
-        key: value.strip() if isinstance(value, str) else value for key, value in fields.items()
-    }
+    new = known_fields(fields, FIELDS, "job")
     if "condition" in new:
         check_condition(new["condition"])
     if len(new.get("title") or "") > 200:
@@ -49,7 +47,7 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
     if isinstance(promised, datetime) and promised.tzinfo is None:
         raise ValueError("a promise is a moment with a zone")
     with desk.book.reading() as session:
-        job = there(session.get(Job, job_id))
+        job = job_of(session, job_id)
         number = numbered(job.number)
         before = {key: getattr(job, key) for key in new}
         vehicle_id = new.get("vehicle_id", job.vehicle_id)
@@ -77,9 +75,8 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
         job = session.get_one(Job, job_id)
         for key, value in changed.items():
             setattr(job, key, value)
-        if changed.keys() & {"condition", "vehicle_id"} and queries.services_to_write(
-            session, job_id
-        ):
+        sold = to_write(session, JobService, job_id=job_id)
+        if sold and changed.keys() & {"condition", "vehicle_id"}:
             expect_again(session, desk, job_id, sizes)
         now = job.expected_minutes
     text = ""
@@ -92,21 +89,18 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
 def expect(desk: Desk, job_id: int, typed: str) -> Changed:
     """Say how long a job is expected to take, in place of what was worked out."""
     minutes = read_duration(typed) if not typed.strip().isdigit() else int(typed) * 60
-    with desk.book.reading() as session:
-        job = there(session.get(Job, job_id))
-        number, before = numbered(job.number), job.expected_minutes
-    if minutes == before:
-        return NOTHING
-    name = f"{number} is expected to take {shown_duration(minutes)}"
-    with changing(desk, name) as session:
-        session.get_one(Job, job_id).expected_minutes = minutes
-    return Changed(name, KINDS)
+
+    def name(job: Job) -> str:
+        return f"{numbered(job.number)} is expected to take {shown_duration(minutes)}"
+
+    new = {"expected_minutes": minutes}
+    return set_fields(desk, Job, job_id, name, new, KINDS, untouched=LEARNT)
 
 
 def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
     """Call a job off; what was worked, used and paid on it stays. It can be booked again."""
     with desk.book.reading() as session:
-        job = there(session.get(Job, job_id))
+        job = job_of(session, job_id)
         number, state = numbered(job.number), job.state
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
     if state == "done":
@@ -130,7 +124,7 @@ def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
 def book_again(desk: Desk, job_id: int) -> Changed:
     """Make a booking of an enquiry, or of a job that was called off."""
     with desk.book.reading() as session:
-        job = there(session.get(Job, job_id))
+        job = job_of(session, job_id)
         number, state = numbered(job.number), job.state
         worked = queries.has_work(session, job_id)
     if state not in ("cancelled", "enquiry"):
@@ -164,15 +158,14 @@ def all_steps_done(desk: Desk, job_id: int, day: date) -> Changed:
     """Tick every step of a job that is still to do, on one day."""
     number = _number_of(desk, job_id)
     with desk.book.reading() as session:
-        left = [s.id for s in queries.steps_to_write(session, job_id) if s.state == "to do"]
+        left = len(to_write(session, JobStep, job_id=job_id, state="to do"))
     if not left:
         return NOTHING
-    name = f"Steps of {number}: {len(left)} done"
+    name = f"Steps of {number}: {left} done"
     kinds = jobs_worked.KINDS | {"layers"}
     with writing_on(desk, day, name, kinds) as session:
-        for step in queries.steps_to_write(session, job_id):
-            if step.id in left:
-                step.state, step.day, step.because = "done", day, ""
+        for step in to_write(session, JobStep, job_id=job_id, state="to do"):
+            step.state, step.day, step.because = "done", day, ""
     return Changed(name, kinds)
 
 
@@ -182,7 +175,7 @@ def add_step(desk: Desk, job_id: int, text: str) -> Changed:
     number = _number_of(desk, job_id)
     name = f"{text}: a step of {number}"
     with changing(desk, name) as session:
-        steps = queries.steps_to_write(session, job_id)
+        steps = to_write(session, JobStep, job_id=job_id)
         last = max((step.position for step in steps), default=0)
         session.add(JobStep(job_id=job_id, position=last + 1, name=text))
     return Changed(name, KINDS)
@@ -217,10 +210,14 @@ def add_charge(desk: Desk, job_id: int, text: str, typed: str, rate: int | None 
     text = _text(text, "charge", 200)
     amount = read_money(typed, desk.settings.currency)
     with desk.book.reading() as session:
-        job = there(session.get(Job, job_id))
+        job = job_of(session, job_id)
         number = numbered(job.number)
-        usual = _usual_rate(session, desk, job)
-    return _add(desk, job_id, text, amount, usual if rate is None else rate, number)
+        tax_rate = _usual_rate(session, desk, job) if rate is None else rate
+    name = f"{text} on {number}: {money(desk, amount)}"
+    with changing(desk, name) as session:
+        at = last_charge(session, job_id) + 1
+        session.add(Charge(job_id=job_id, position=at, text=text, amount=amount, tax_rate=tax_rate))
+    return Changed(name, KINDS)
 
 
 def add_discount(desk: Desk, job_id: int, typed: str, text: str = "Discount") -> Changed:
@@ -230,7 +227,7 @@ def add_discount(desk: Desk, job_id: int, typed: str, text: str = "Discount") ->
     """
     text = _text(text, "discount", 200)
     with desk.book.reading() as session:
-        job = there(session.get(Job, job_id))
+        job = job_of(session, job_id)
         number, usual = numbered(job.number), _usual_rate(session, desk, job)
         charges = queries.charges_of(session, job_id)
     body = typed.strip()
@@ -311,7 +308,7 @@ def _charge(session: Session, charge_id: int) -> tuple[str, Charge]:
     charge = session.get(Charge, charge_id)
     if charge is None:
         raise Mendable("This charge is not on the job any more.")
-    return numbered(there(session.get(Job, charge.job_id)).number), charge
+    return numbered(job_of(session, charge.job_id).number), charge
 
 
 def take_money(desk: Desk, job_id: int, typed: str, day: date | None = None) -> Changed:
@@ -342,17 +339,7 @@ def _usual_rate(session: Session, desk: Desk, job: Job) -> int:
 
 def _number_of(desk: Desk, job_id: int) -> str:
     with desk.book.reading() as session:
-        return numbered(there(session.get(Job, job_id)).number)
-
-
-def _add(desk: Desk, job_id: int, text: str, amount: int, rate: int, number: str) -> Changed:
-    name = f"{text} on {number}: {money(desk, amount)}"
-    with changing(desk, name) as session:
-        last = last_charge(session, job_id)
-        session.add(
-            Charge(job_id=job_id, position=last + 1, text=text, amount=amount, tax_rate=rate)
-        )
-    return Changed(name, KINDS)
+        return numbered(job_of(session, job_id).number)
 
 
 def _text(text: str, what: str, longest: int) -> str:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.day.money_taken import totals
-from app.actions.desk.amounts import money
+from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.calculations.numbers.dates import day_short, near
@@ -81,8 +80,7 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
         receipts = takings.receipts_of(session, ids)
     lines, owed, late = [], 0, 0
     for row in rows:
-        paid = sum(one.amount for one in receipts.get(row.job_id, ()))
-        sums = totals(desk, nets.get(row.job_id, ()), paid)
+        sums = totals(desk, nets.get(row.job_id, ()), receipts.get(row.job_id, ()))
         if which == "owed" and sums.due <= 0:
             continue
         alert = "look" if _late(row, today) else ""

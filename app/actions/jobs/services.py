@@ -10,14 +10,17 @@ from fractions import Fraction
 from typing import Any
 
 from app.actions.desk.amounts import all_supplies, amount_text, entry_setting, supply_of
-from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.desk.desk import NOTHING, Changed, Desk, there
+from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.calculations.numbers.durations import read_duration
 from app.calculations.numbers.entries import read_use
 from app.calculations.numbers.money import read_money
 from app.errors import Mendable
+from app.records.asking import to_write
 from app.records.models import RecipeLine, Service, ServiceStep
 from app.records.queries import services as queries
 from app.records.queries.services import SoldService
+from app.records.queries.stock import named
 
 KINDS = frozenset({"services", "jobs"})
 SCALINGS = {
@@ -29,7 +32,6 @@ SCALINGS = {
 }
 EFFECTS = {"": "nothing", "applies": "puts a layer on", "strips": "takes layers off",
            "abrades": "abrades"}  # fmt: skip
-GONE = "This service is not in the book any more."
 # What may be typed for the size that counts, and for whether tax is added.
 _WORDS = {
     "outside": ({"outside": True, "inside": False}, "Type outside or inside."),
@@ -60,9 +62,8 @@ def list_services(desk: Desk, *, stopped: bool = True) -> tuple[SoldService, ...
 
 def service_page(desk: Desk, service_id: int) -> ServicePage:
     """One service with steps and recipe; `Mendable` when it is not in the book."""
-    service = next((one for one in list_services(desk) if one.service_id == service_id), None)
-    if service is None:
-        raise Mendable(GONE)
+    found = (one for one in list_services(desk) if one.service_id == service_id)
+    service = there(next(found, None), "This service")
     known = all_supplies(desk)
     with desk.book.reading() as session:
         steps = queries.steps_of_service(session, service_id)
@@ -87,31 +88,19 @@ def add_service(desk: Desk, name: str, **fields: Any) -> tuple[Changed, int]:
     """A new service; only its name is needed."""
     new = _checked(desk, {"name": name, "outside": not _INSIDE.search(name), **fields})
     _must_be_free(desk, new["name"], None)
-    title = f"Added the service {new['name']}"
-    with _changing(desk, title) as session:
-        row = Service(**new)
-        session.add(row)
-        session.flush()
-        service_id = row.id
-    return Changed(title, KINDS), service_id
+    return add_row(desk, Service(**new), f"Added the service {new['name']}", KINDS)
 
 
 def edit_service(desk: Desk, service_id: int, **fields: Any) -> Changed:
     """Change a service; what is no text may be typed too. Jobs booked before keep theirs."""
     new = _checked(desk, fields)
-    title = _name_of(desk, service_id)
-    with desk.book.reading() as session:
-        row = session.get_one(Service, service_id)
-        if all(getattr(row, key) == value for key, value in new.items()):
-            return NOTHING
     if "name" in new:
         _must_be_free(desk, new["name"], service_id)
-    name = f"Changed the service {title}"
-    with _changing(desk, name) as session:
-        row = session.get_one(Service, service_id)
-        for key, value in new.items():
-            setattr(row, key, value)
-    return Changed(name, KINDS)
+
+    def name(before: Service) -> str:
+        return f"Changed the service {before.name}"
+
+    return set_fields(desk, Service, service_id, name, new, KINDS)
 
 
 def set_recipe_line(
@@ -194,7 +183,8 @@ def add_service_step(
     title = _name_of(desk, service_id)
     name = f"{title}: step {text}"
     with _changing(desk, name) as session:
-        last = max((s.position for s in queries.steps_to_write(session, service_id)), default=0)
+        steps = to_write(session, ServiceStep, service_id=service_id)
+        last = max((step.position for step in steps), default=0)
         session.add(
             ServiceStep(
                 service_id=service_id,
@@ -224,7 +214,7 @@ def move_service_step(desk: Desk, service_id: int, step_id: int, by: int) -> Cha
     """Move a step down (1) or up (-1) by one; at the end it stays where it is."""
     title, text = _name_of(desk, service_id), _step_name(desk, service_id, step_id)
     with desk.book.reading() as session:
-        order = [step.id for step in queries.steps_to_write(session, service_id)]
+        order = [step.step_id for step in queries.steps_of_service(session, service_id)]
     at = order.index(step_id)
     if not 0 <= at + by < len(order):
         return NOTHING
@@ -262,10 +252,7 @@ def remove_service_step(desk: Desk, service_id: int, step_id: int) -> Changed:
 
 def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     """Fields as they may be stored; what is no text and given as text is read."""
-    unknown = set(fields) - FIELDS
-    if unknown:
-        raise ValueError(f"no such field of a service: {', '.join(sorted(unknown))}")
-    new = dict(fields)
+    new = known_fields(fields, FIELDS, "service")
     if "name" in new:
         new["name"] = " ".join(str(new["name"]).split())
         if not 0 < len(new["name"]) <= 120:
@@ -288,7 +275,7 @@ def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
 
 def _must_be_free(desk: Desk, name: str, own: int | None) -> None:
     with desk.book.reading() as session:
-        other = queries.service_named(session, name)
+        other = named(session, Service, name)
     if other is not None and other != own:
         raise Mendable(f"There is a service “{name}” already; give this one another name.")
 
@@ -299,10 +286,7 @@ def _changing(desk: Desk, name: str) -> AbstractContextManager[queries.Session]:
 
 def _name_of(desk: Desk, service_id: int) -> str:
     with desk.book.reading() as session:
-        row = session.get(Service, service_id)
-        if row is None:
-            raise Mendable(GONE)
-        return row.name
+        return there(session.get(Service, service_id), "This service").name
 
 
 def recipe_cost(desk: Desk, service_id: int) -> int:

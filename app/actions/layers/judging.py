@@ -131,12 +131,10 @@ def judge(
     *,
     after: str = "",
     before: str = "",
-    layer_event_id: int | None = None,
-    note: str = "",
 ) -> Changed:
     """Note what was seen of a surface group: holding, fading or gone; before decontamination too.
 
-    Without a layer the lowest one standing there is meant, the one that protects. There is one
+    It is the lowest layer standing there that is meant, the one that protects. There is one
     judgement of a layer a day: a second one completes or replaces the first.
     """
     for word in (after, before):
@@ -144,15 +142,14 @@ def judge(
             raise Mendable(f"“{word}” is no judgement; say holding, fading or gone.")
     if not (after or before):
         raise Mendable("Nothing was judged; say holding, fading or gone.")
-    if layer_event_id is None:
-        layer_event_id = protecting(desk, day, vehicle_id, group)
+    layer = protecting(desk, day, vehicle_id, group)
     with desk.book.reading() as session:
         vehicle = session.get(Vehicle, vehicle_id)
         title = vehicle.description if vehicle else "vehicle"
     when = "" if after else " before decontamination"
     name = f"Judged the {group} of the {title}{when}: {after or before}"
     with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
-        note_judgement(session, day, vehicle_id, layer_event_id, group, before, after, note)
+        note_judgement(session, day, vehicle_id, layer, group, before, after)
     return Changed(name, KINDS)
 
 

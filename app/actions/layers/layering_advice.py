@@ -11,15 +11,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from app.actions.desk.desk import Desk
-from app.actions.layers.protection_state import (
-    HAPPENINGS,
-    class_of,
-    means_word,
-    standing_on,
-)
+from app.actions.layers.protection_state import class_of, means_word, standing_on
 from app.calculations.layers.layers import (
+    EFFECTS,
+    GroupEvent,
+    Happening,
     Layer,
-    LayerEvent,
     follow,
     layering_advice,
 )
@@ -30,7 +27,6 @@ from app.records.queries import protection as queries
 from app.records.queries.days import StepRow
 
 LABEL_WINS = "The label wins wherever it says something else."
-_KINDS = {"applies": "applied", "strips": "stripped", "abrades": "abraded"}
 
 
 @dataclass(frozen=True)
@@ -83,13 +79,13 @@ def advice_on_steps(
     now = desk.clock()
     found: list[StepAdvice] = []
     for number, step in enumerate(rows):
-        kind = _KINDS.get(step.effect)
+        kind = EFFECTS.get(step.effect)
         if kind is None or (step.state == "done" and (step.day, kind) in written):
             continue
         groups = [SurfaceGroup(one) for one in step.surface_groups if one in _GROUPS]
         label = labels.get(step.supply_id or -1)
         means = None
-        if kind != "applied":
+        if kind is not Happening.APPLIED:
             means = means_word(kind, step.name)
         elif label is None:
             continue
@@ -97,8 +93,8 @@ def advice_on_steps(
             against = _against(layers, label.kind, groups, now, labels)
             found.append(StepAdvice(step.step_id, step.name, against, waits_words(label)))
         for group in groups:
-            event = LayerEvent(
-                happening=HAPPENINGS[kind],
+            event = GroupEvent(
+                happening=kind,
                 group=group,
                 at=now,
                 layer=-1 - number,  # a layer of this job goes by a number that no event has
@@ -146,15 +142,15 @@ def _against(
         for supply, label in labels.items()
         if label.next_hours is not None
     }
-    said: dict[str, list[SurfaceGroup]] = {}
+    sentences: dict[str, list[SurfaceGroup]] = {}
     for group in groups:
         for sentence in layering_advice(layers, kind, group, when, next_hours=next_hours):
-            said.setdefault(sentence, []).append(group)
+            sentences.setdefault(sentence, []).append(group)
     return tuple(
         sentence
         if len(where) == len(groups) or any(group in sentence for group in where)
         else f"On {' and '.join(where)}: {sentence[:1].lower()}{sentence[1:]}"
-        for sentence, where in said.items()
+        for sentence, where in sentences.items()
     )
 
 

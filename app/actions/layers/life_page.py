@@ -11,7 +11,7 @@ from datetime import date
 
 import numpy as np
 
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, kept
 from app.actions.layers.protection_state import protection
 from app.calculations.layers.lives import LifeSummary, differs_since
 from app.calculations.numbers.dates import near
@@ -51,15 +51,12 @@ class LifePage:
         return [columns[at] for at in picked]
 
 
+@kept("life")
 def life_page(desk: Desk, day: date, supply_id: int) -> LifePage | None:
     """The life of a supply that leaves a layer; None for any other.
 
     Looking back since when it differs takes a fit for each month: for the background.
     """
-    return desk.remembered(("life", day, supply_id), lambda: _life_page(desk, day, supply_id))
-
-
-def _life_page(desk: Desk, day: date, supply_id: int) -> LifePage | None:
     state = protection(desk, day)
     if supply_id not in state.lives.supplies:
         return None

@@ -13,9 +13,17 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 from itertools import groupby
 
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, kept
 from app.calculations.layers.exposure import MIDDLE_OF_RANGE, exposure
-from app.calculations.layers.layers import Happening, Layer, LayerEvent, Means, Verdict, standing
+from app.calculations.layers.layers import (
+    EFFECTS,
+    GroupEvent,
+    Happening,
+    Layer,
+    Means,
+    Verdict,
+    standing,
+)
 from app.calculations.layers.lives import Lives, fit
 from app.calculations.layers.protection import CLASSES, ProtectionClass, SurfaceGroup, wear
 from app.calculations.layers.sightings import Label, Observation, observe
@@ -29,11 +37,6 @@ LOOK_BACK_DAYS = 8 * 366
 # Of each supply, the layers seen again that its life is learnt from, the newest: more make it no
 # surer, ways of working change, and the fit does not take longer with the years.
 LEARN_FROM = 600
-HAPPENINGS = {
-    "applied": Happening.APPLIED,
-    "stripped": Happening.STRIPPED,
-    "abraded": Happening.ABRADED,
-}
 
 
 @dataclass(frozen=True)
@@ -63,20 +66,12 @@ class Protection:
     labels: list[Label]
 
 
+@kept("protection")
 def protection(desk: Desk, day: date) -> Protection:
-    """The state of all layers on the day; kept until the book changes."""
-    return desk.remembered(("protection", day), lambda: _assemble(desk, day))
-
-
-def _assemble(desk: Desk, day: date) -> Protection:
-    since = day - timedelta(days=LOOK_BACK_DAYS)
+    """The state of all layers on the day."""
+    events, seen, supplies = _read(desk, day)
     with desk.book.reading() as session:
-        events = queries.layer_events(session, since)
-        seen = queries.judgements(session, since)
-        supplies = {row.supply_id: row for row in queries.protections(session)}
         held = {row.vehicle_id: row for row in queries.holders(session, day)}
-    events = [event for event in events if event.day <= day]
-    seen = [row for row in seen if row.day <= day]
     factors = {vehicle: exposure_factor(desk, holder.exposure) for vehicle, holder in held.items()}
     put_on = {event.id: event.day for event in events}
     labels = [label for row in supplies.values() if (label := label_of(row)) is not None]
@@ -117,6 +112,18 @@ def _assemble(desk: Desk, day: date) -> Protection:
     )
 
 
+def _read(
+    desk: Desk, day: date, vehicle_id: int | None = None
+) -> tuple[list[EventRow], list[JudgementRow], dict[int, ProtectionRow]]:
+    """What happened and was seen up to a day, on one vehicle or all, and what protects."""
+    since = day - timedelta(days=LOOK_BACK_DAYS)
+    with desk.book.reading() as session:
+        events = queries.layer_events(session, since, vehicle_id)
+        seen = queries.judgements(session, since, vehicle_id)
+        supplies = {row.supply_id: row for row in queries.protections(session)}
+    return [e for e in events if e.day <= day], [one for one in seen if one.day <= day], supplies
+
+
 @dataclass(frozen=True)
 class VehicleLayers:
     """What stands on one vehicle, read for it alone: no lives are fitted."""
@@ -136,21 +143,9 @@ class VehicleLayers:
 
 def standing_on(desk: Desk, day: date, vehicle_id: int) -> VehicleLayers:
     """The layers that stand on one vehicle on a day."""
-    since = day - timedelta(days=LOOK_BACK_DAYS)
-    with desk.book.reading() as session:
-        events = queries.layer_events(session, since, vehicle_id)
-        seen = queries.judgements(session, since, vehicle_id)
-        supplies = {row.supply_id: row for row in queries.protections(session)}
-    found = standing(
-        _as_events(
-            desk,
-            [event for event in events if event.day <= day],
-            [row for row in seen if row.day <= day],
-            supplies,
-        )
-    )
+    events, seen, supplies = _read(desk, day, vehicle_id)
     return VehicleLayers(
-        found,
+        standing(_as_events(desk, events, seen, supplies)),
         {supply: row.name for supply, row in supplies.items()},
         {event.id: event.day for event in events},
     )
@@ -241,23 +236,23 @@ def _as_events(
     history: Sequence[EventRow],
     seen: Sequence[JudgementRow],
     supplies: dict[int, ProtectionRow],
-) -> list[LayerEvent]:
+) -> list[GroupEvent]:
     """One vehicle's rows as events of the pure calculation, in order of time."""
     events = []
     for row in history:
         supply = supplies.get(row.supply_id or -1)
         kind = class_of(supply) if supply else None
-        happening = HAPPENINGS.get(row.kind)
-        if happening is None or (happening is Happening.APPLIED and kind is None):
+        applied = row.kind == Happening.APPLIED
+        if row.kind not in EFFECTS.values() or (applied and kind is None):
             continue
         events.append(
-            LayerEvent(
-                happening=happening,
+            GroupEvent(
+                happening=Happening(row.kind),
                 group=SurfaceGroup(row.surface_group),
                 at=row.at,
-                layer=row.id if happening is Happening.APPLIED else None,
+                layer=row.id if applied else None,
                 supply=row.supply_id,
-                protection_class=kind if happening is Happening.APPLIED else None,
+                protection_class=kind if applied else None,
                 means=means_of(row),
             )
         )
@@ -265,15 +260,15 @@ def _as_events(
     washed = {(row.day, row.surface_group): row.at for row in history if row.kind == "stripped"}
     for judgement in seen:
         verdict = _verdict(judgement)
-        applied = by_layer.get(judgement.layer_event_id or -1)
-        if verdict is None or applied is None:
+        layer = by_layer.get(judgement.layer_event_id or -1)
+        if verdict is None or layer is None:
             continue
         # Seen on a day, not at a moment: when the vehicle came, but after what decontaminated the
         # surface on that day and never before the layer itself was put on.
         came = desk.instant(judgement.day, time())
-        at = max(applied.at, washed.get((judgement.day, judgement.surface_group), came))
+        at = max(layer.at, washed.get((judgement.day, judgement.surface_group), came))
         events.append(
-            LayerEvent(
+            GroupEvent(
                 happening=Happening.JUDGED,
                 group=SurfaceGroup(judgement.surface_group),
                 at=at,

@@ -47,23 +47,34 @@ def compose(
     due_to: date,
     shop: str,
     today: date,
+    promised: bool = False,
 ) -> tuple[str, str]:
-    """(subject, text) of a message; an unknown field in the template stays as it was typed."""
+    """(subject, text) of a message; an unknown field in the template stays as it was typed.
+
+    `promised` when they asked to be written to about now: then there may be no work to tell of.
+    """
     vehicles = list(dict.fromkeys(work.vehicle for work in works))
+    asked = ["You asked me to get in touch again about now."] if promised else []
     fields = {
         # All of the name, for a firm or a couple reads ill cut short.
         "name": name.strip() or "there",
         # One line for a layer of a vehicle, however many surface groups it covers.
-        "work": "\n".join(_work_line(work, today) for work in dict.fromkeys(works)),
-        "reason": _reason(len(vehicles), due_from, due_to, today),
+        "work": "\n".join([*asked, *(_work_line(work, today) for work in dict.fromkeys(works))]),
+        "reason": _reason(len(vehicles), due_from, due_to, today) if works else "",
         "shop": shop,
-        "vehicle": " and ".join(vehicles[:2]) if len(vehicles) < 3 else "vehicles",
+        "vehicle": " and ".join(vehicles) if 0 < len(vehicles) < 3 else _untold(vehicles),
     }
     return _filled(subject or DEFAULT_SUBJECT, fields), _filled(template or DEFAULT_TEXT, fields)
 
 
+def _untold(vehicles: Sequence[str]) -> str:
+    return "vehicles" if vehicles else "vehicle"
+
+
 def _filled(template: str, fields: dict[str, str]) -> str:
     for field in FIELDS:
+        if not fields[field]:
+            template = template.replace("{" + field + "} ", "")
         template = template.replace("{" + field + "}", fields[field])
     return template
 

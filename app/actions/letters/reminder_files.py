@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
 
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.letters.choosing import judge_prepared, off_words, take_off
+from app.actions.letters.reminder_changes import KINDS
 from app.actions.people.customers import shown_phone
 from app.calculations.numbers.dates import day_year, near
 from app.documents.papers.calendar import Entry, write_calendar
@@ -20,18 +23,37 @@ CALENDAR = "reminders.ics"
 LOOK_AFTER_DAYS = 10  # when to ask oneself whether an answer came
 
 
-def draft_files(desk: Desk, reminder_ids: Sequence[int], out: Path) -> list[Path]:
+@dataclass(frozen=True)
+class Drafts:
+    """The files that were written, and what was taken off the list instead."""
+
+    changed: Changed
+    files: tuple[Path, ...]
+
+
+def draft_files(desk: Desk, day: date, reminder_ids: Sequence[int], out: Path) -> Drafts:
     """Write the reminders' files into a folder; what stands there of the same name is replaced.
 
     Each gets a text to copy; one by mail a draft besides; those by letter one PDF together; those
     by phone a list of calls together, as text and as PDF; all of them a calendar file with the day
-    on which to look whether an answer came.
+    on which to look whether an answer came. What must not go any more is taken off the list.
     """
     if not reminder_ids:
-        return []
+        return Drafts(NOTHING, ())
+    off = take_off(desk, day, reminder_ids)
+    changed = Changed("", KINDS, off_words(off)) if off else NOTHING
+    judged = judge_prepared(desk, day, reminder_ids)
+    going = tuple(number for number, one in judged.items() if not one.why_not)
+    reasons = {number: one.letter.reason for number, one in judged.items() if one.letter}
+    return Drafts(changed, tuple(_write(desk, going, reasons, out)) if going else ())
+
+
+def _write(
+    desk: Desk, reminder_ids: tuple[int, ...], reasons: Mapping[int, str], out: Path
+) -> list[Path]:
     out.mkdir(parents=True, exist_ok=True)
     with desk.book.reading() as session:
-        rows = queries.reminders(session, ids=tuple(reminder_ids))
+        rows = queries.reminders(session, ids=reminder_ids)
         people = {row.customer_id: row for row in queries.people(session)}
         held = {row.vehicle_id: row.description for row in queries.holders(session, desk.today)}
         visits = queries.last_visits(session, desk.today)
@@ -39,7 +61,8 @@ def draft_files(desk: Desk, reminder_ids: Sequence[int], out: Path) -> list[Path
     on_paper: list[Letter] = []
     calls: list[Call] = []
     entries: list[Entry] = []
-    for row in rows:
+    for prepared in rows:
+        row = replace(prepared, reason=reasons[prepared.id])  # as it is told now
         person = people[row.customer_id]
         letter = as_letter(desk, row, person)
         stem = f"reminder {row.id:04d} {_file_name(person.name)}"
@@ -72,7 +95,7 @@ def drafts_stand(desk: Desk, reminder_ids: Sequence[int], out: Path) -> bool:
     if not reminder_ids:
         return True
     with desk.book.reading() as session:
-        rows = queries.reminders(session, ids=tuple(reminder_ids))
+        rows = queries.reminders(session, states=("prepared",), ids=tuple(reminder_ids))
     try:
         calendar = (out / CALENDAR).read_text(encoding="utf-8")
     except OSError:
@@ -96,6 +119,7 @@ def as_letter(desk: Desk, row: ReminderRow, person: PersonRow) -> Letter:
         uid=row.uid,
         sender_name=settings.shop_name or "The shop",
         sender_mail=settings.shop_email,
+        sender_phone=shown_phone(settings.shop_phone, settings.region),
         sender_address=settings.shop_address,
         name=person.name,
         mail=person.email,

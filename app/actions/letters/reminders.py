@@ -12,27 +12,26 @@ from uuid import uuid4
 
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.layers.protection_state import protection
+from app.actions.letters.choosing import choose, judge_prepared, off_words, take_off, ways
 from app.actions.letters.letter_wording import WorkDone, compose
-from app.actions.letters.unsure_mail import UnsureView, unsure_mail
-from app.actions.people.consents import CHANNELS, check_channel, end_marketing
-from app.calculations.letters.letters import (
-    Addressee,
-    ChosenLetter,
-    HouseholdFacts,
-    LetterChoice,
-    Rules,
-    Sent,
-    choose_letters,
+from app.actions.letters.reminder_changes import (
+    KINDS,
+    reminder_change,
+    reminder_event,
+    set_state,
+    unsent_row,
 )
+from app.actions.letters.unsure_mail import UnsureView, unsure_mail
+from app.actions.people.consents import check_channel, end_marketing
+from app.calculations.letters.letters import ChosenLetter
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import capital, count_of
 from app.errors import Mendable
-from app.records.models import Customer, OwnerLink, Reminder, ReminderEvent, ReminderItem
+from app.records.models import Customer, OwnerLink, Reminder, ReminderItem
 from app.records.queries import protection as queries
 from app.records.queries.protection import PersonRow, ReminderRow
 
 ANSWERS = ("booked", "later", "no", "fine", "sold", "moved", "stop", "undeliverable")
-KINDS = frozenset({"reminders"})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,17 +79,16 @@ def whom_to_remind(desk: Desk, day: date) -> WhomToRemind:
     return desk.remembered(("whom to remind", day), lambda: _whom(desk, day))
 
 
-def _whom(desk: Desk, day: date) -> WhomToRemind:
-    choice, people = _choose(desk, day)
+def _whom(desk: Desk, day: date, customer_id: int | None = None) -> WhomToRemind:
+    """The same, of one household where a customer is named."""
+    choice, people = choose(desk, day, customer_id)
     with desk.book.reading() as session:
         prepared = queries.reminders(session, states=("prepared",))
-        held = {row.vehicle_id: row.description for row in queries.holders(session, day)}
-    waiting_households = {
-        people[row.customer_id].household for row in prepared if row.customer_id in people
-    }
-    unsure = unsure_mail(desk, day)
-    waiting_households |= {one.household for one in unsure}  # it may have gone: no second one
-    letters = [_prepared_view(row, people, held) for row in prepared if row.customer_id in people]
+        prepared = [row for row in prepared if row.customer_id in people]
+        holders = queries.holders(session, day) if prepared else []
+    held = {row.vehicle_id: row.description for row in holders}
+    waiting_households = {people[row.customer_id].household for row in prepared}
+    letters = [_prepared_view(row, people, held) for row in prepared]
     letters += [
         _letter_view(desk, day, letter, people)
         for letter in choice.letters
@@ -107,7 +105,7 @@ def _whom(desk: Desk, day: date) -> WhomToRemind:
         )
         for one in choice.suppressed
     )
-    return WhomToRemind(tuple(letters), suppressed, len(choice.waiting), unsure)
+    return WhomToRemind(tuple(letters), suppressed, len(choice.waiting), unsure_mail(desk, day))
 
 
 def prepare(
@@ -119,13 +117,36 @@ def prepare(
     subject: str = "",
     text: str = "",
 ) -> tuple[Changed, int]:
-    """Write the message into the book, not sent yet; once for a household, however often asked."""
+    """Write the message into the book, not sent yet; once for a household, however often asked.
+
+    What the letter says was read before: inside the change it is chosen anew, so that nobody else
+    has written it meanwhile, and whoever is to be left in peace by now is. Raises `Mendable` with
+    the reason then.
+    """
     if letter.prepared_id is not None:
         return NOTHING, letter.prepared_id
     name = f"Wrote the reminder to {letter.name}"
-    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
-        reminder_id = _add(session, desk, day, letter, channel, subject, text)
-    return Changed(name, KINDS), reminder_id
+    with reminder_change(desk, day, name) as session:
+        now = _as_it_is_now(desk, day, letter)
+        if now.prepared_id is None:
+            reminder_id = _add(session, desk, day, now, channel, subject, text)
+            return Changed(name, KINDS), reminder_id
+        if not (channel or subject or text):
+            return NOTHING, now.prepared_id
+        # Written elsewhere meanwhile: what was typed here is kept all the same.
+        words = (subject or now.subject, text or now.text, channel)
+        _change_words(session, desk, day, now.prepared_id, *words)
+        return Changed(name, KINDS), now.prepared_id
+
+
+def _as_it_is_now(desk: Desk, day: date, letter: LetterView) -> LetterView:
+    view = _whom(desk, day, letter.customer_id)
+    for one in view.letters:
+        if one.key == letter.key:
+            return one
+    peace = next((one.why for one in view.suppressed if one.household == letter.key), "")
+    why = peace or "Nothing of theirs is due any more."
+    raise Mendable(f"{letter.name} is left in peace now. {why}")
 
 
 def prepare_all(desk: Desk, day: date) -> tuple[Changed, tuple[int, ...]]:
@@ -134,7 +155,7 @@ def prepare_all(desk: Desk, day: date) -> tuple[Changed, tuple[int, ...]]:
     if not new:
         return NOTHING, tuple(ids)
     name = f"Wrote {count_of(len(new), 'reminder')}"
-    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
+    with reminder_change(desk, day, name) as session:
         return Changed(name, KINDS), add_all(session, desk, day)
 
 
@@ -145,7 +166,7 @@ def add_all(session: queries.Session, desk: Desk, day: date) -> tuple[int, ...]:
 
 
 def _prepared_and_new(desk: Desk, day: date) -> tuple[list[int], list[LetterView]]:
-    letters = whom_to_remind(desk, day).letters
+    letters = _whom(desk, day).letters  # not what is remembered: typing leaves that as it was
     ids = [letter.prepared_id for letter in letters if letter.prepared_id is not None]
     return ids, [letter for letter in letters if letter.prepared_id is None]
 
@@ -161,38 +182,57 @@ def change_text(
     desk: Desk, day: date, reminder_id: int, *, subject: str, text: str, channel: str = ""
 ) -> Changed:
     """Change the words of a prepared message; a sent one stands as it went."""
-    if channel:
-        check_channel(channel)
     name = "Changed the words of a reminder"
-    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
-        reminder = _unsent(session, reminder_id)
-        reminder.subject, reminder.text = subject[:200], text
-        if channel:
-            reminder.channel = channel
-        session.add(reminder_event(desk, day, reminder_id, "changed"))
+    with reminder_change(desk, day, name) as session:
+        _change_words(session, desk, day, reminder_id, subject, text, channel)
     return Changed(name, KINDS)
 
 
+def _change_words(
+    session: queries.Session,
+    desk: Desk,
+    day: date,
+    reminder_id: int,
+    subject: str,
+    text: str,
+    channel: str,
+) -> None:
+    if channel:
+        check_channel(channel)
+    reminder = unsent_row(session, reminder_id)
+    reminder.subject, reminder.text = subject[:200], text
+    reminder.channel = channel or reminder.channel
+    session.add(reminder_event(desk, day, reminder_id, "changed"))
+
+
 def mark_sent(desk: Desk, day: date, reminder_ids: Sequence[int]) -> Changed:
-    """Note that a person has sent the messages; one that is sent already is not sent twice."""
+    """Note that a person has sent the messages; one that is sent already is not sent twice.
+
+    What must not go any more is taken off the list instead, and that is said.
+    """
+    off = take_off(desk, day, reminder_ids)
     with desk.book.reading() as session:
         rows = queries.reminders(session, ids=tuple(reminder_ids))
         unsent = [row.id for row in rows if row.state == "prepared"]
-        people = {row.customer_id: row.name for row in queries.people(session)}
+        wrote = {row.customer_id for row in rows}
+        people = {row.customer_id: row.name for row in queries.people(session, wrote)}
     if not unsent:
-        return Changed("", frozenset(), sentence="These messages were already noted as sent.")
+        sentence = off_words(off) or "These messages were already noted as sent."
+        return Changed("", KINDS if off else frozenset(), sentence)
     first = next(row for row in rows if row.id == unsent[0])
     name = (
         f"Reminded {people.get(first.customer_id, 'a customer')}"
         if len(unsent) == 1
         else f"Sent {len(unsent)} reminders"
     )
-    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
-        for reminder_id in unsent:
-            reminder = _unsent(session, reminder_id)
-            reminder.state, reminder.sent_on = "sent", day
-            session.add(reminder_event(desk, day, reminder_id, "sent"))
-    return Changed(name, KINDS)
+    with reminder_change(desk, day, name) as session:
+        for reminder_id, judged in judge_prepared(desk, day, unsent).items():
+            if judged.why_not:
+                continue  # since a moment ago: it stays, and is taken off when it is tried again
+            reminder = unsent_row(session, reminder_id)
+            reminder.sent_on = day
+            set_state(session, desk, day, reminder, "sent")
+    return Changed(name, KINDS, f"{name}. {off_words(off)}" if off else "")
 
 
 def sent_about(desk: Desk, layer_ids: Sequence[int]) -> int:
@@ -250,84 +290,23 @@ def answer(
 def drop(desk: Desk, day: date, reminder_id: int) -> Changed:
     """Leave a prepared message unsent."""
     name = "Left a reminder unsent"
-    with desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session:
-        _unsent(session, reminder_id).state = "dropped"
-        session.add(reminder_event(desk, day, reminder_id, "dropped"))
+    with reminder_change(desk, day, name) as session:
+        set_state(session, desk, day, unsent_row(session, reminder_id), "dropped")
     return Changed(name, KINDS)
 
 
 def not_now(desk: Desk, day: date, customer_id: int, weeks: int = 4) -> Changed:
-    """Ask this customer again in some weeks; it outranks the rules until then."""
+    """Ask this household again in some weeks: the shop's own wish, which promises nothing."""
     until = day + timedelta(weeks=weeks)
     kinds = frozenset({"reminders", "customers"})
     name = f"Not now; asked again from {near(until, day)}"
-    with desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as s:
-        there(s.get(Customer, customer_id), "This customer").later_until = until
-        for reminder in queries.prepared_of(s, customer_id):
-            s.get_one(Reminder, reminder).state = "dropped"
+    with desk.book.change(name, day=day, kinds=kinds, at=desk.clock()) as session:
+        there(session.get(Customer, customer_id), "This customer").not_before = until
+        household = {row.customer_id: row.household for row in queries.people(session)}
+        for row in queries.reminders(session, states=("prepared",)):
+            if household.get(row.customer_id) == household[customer_id]:
+                set_state(session, desk, day, unsent_row(session, row.id), "dropped")
     return Changed(name, kinds)
-
-
-def _choose(desk: Desk, day: date) -> tuple[LetterChoice, dict[int, PersonRow]]:
-    """The day's choice from the book, and everyone it may concern."""
-    state = protection(desk, day)
-    with desk.book.reading() as session:
-        people = {row.customer_id: row for row in queries.people(session)}
-        visits = queries.last_visits(session, day)
-        booked = queries.next_bookings(session, day)
-        sent = queries.reminders(
-            session, states=("sent", "answered"), sent_since=day - timedelta(days=800)
-        )
-    letters: dict[str, list[Sent]] = {}
-    for row in sent:
-        if row.customer_id in people and row.sent_on is not None:
-            household = people[row.customer_id].household
-            letters.setdefault(household, []).append(Sent(row.sent_on, row.answer != ""))
-    households: dict[str, list[PersonRow]] = {}
-    for person in people.values():
-        households.setdefault(person.household, []).append(person)
-    facts = {}
-    for household in {due.candidate.household for due in state.dues}:
-        members = households.get(household, [])
-        ids = [member.customer_id for member in members]
-        facts[household] = HouseholdFacts(
-            household,
-            tuple(_person(member) for member in members),
-            last_visit=max((visits[one] for one in ids if one in visits), default=None),
-            booked=min((booked[one] for one in ids if one in booked), default=None),
-            letters=tuple(sorted(letters.get(household, []), key=lambda one: one.day)),
-            season=tuple(sorted({month for m in members for month in m.season})),
-            season_title=next((m.season_title for m in members if m.season_title), ""),
-        )
-    return choose_letters(state.dues, facts, day, _rules(desk)), people
-
-
-def _rules(desk: Desk) -> Rules:
-    """The shop's manners from its settings."""
-    return Rules(**desk.settings.reminder_rules) if desk.settings.reminder_rules else Rules()
-
-
-def _person(row: PersonRow) -> Addressee:
-    return Addressee(
-        row.customer_id,
-        deceased=row.deceased,
-        stopped_on=row.stopped_on,
-        consent=row.may_remind,
-        reachable=bool(_channels(row)),
-        later_until=row.later_until,
-    )
-
-
-def _channels(row: PersonRow) -> tuple[str, ...]:
-    """The ways this customer can be reached, the one they asked for first."""
-    good = {
-        "mail": bool(row.email) and not row.email_bad,
-        "letter": bool(row.street and (row.city or row.postal_code)) and not row.address_bad,
-        "phone": bool(row.phone),
-        "text": bool(row.phone) and row.may_text,  # marketing texts only with consent
-    }
-    open_ways = [channel for channel in CHANNELS if good[channel]]
-    return tuple(sorted(open_ways, key=lambda channel: channel != row.asks_by))
 
 
 def _letter_view(
@@ -349,8 +328,9 @@ def _letter_view(
         due_to=letter.due_to,
         shop=desk.settings.shop_name,
         today=day,
+        promised=letter.promised,
     )
-    channels = _channels(person)
+    channels = ways(person)
     return LetterView(
         key=letter.household,
         customer_id=letter.customer,
@@ -380,7 +360,7 @@ def _prepared_view(
         reason=row.reason,
         due_text="prepared, not sent",
         channel=row.channel,
-        channels=_channels(person) or (row.channel,),
+        channels=ways(person) or (row.channel,),
         subject=row.subject,
         text=row.text,
         prepared_id=row.id,
@@ -406,7 +386,7 @@ def _add(
         channel=channel or letter.channel,
         subject=(subject or letter.subject)[:200],
         text=text or letter.text,
-        reason=letter.reason[:300],
+        reason=letter.reason,
         uid=f"reminder-{uuid4()}",
     )
     session.add(reminder)
@@ -422,19 +402,3 @@ def _add(
         )
     session.add(reminder_event(desk, day, reminder.id, "prepared"))
     return reminder.id
-
-
-def reminder_event(
-    desk: Desk, day: date, reminder_id: int, kind: str, note: str = ""
-) -> ReminderEvent:
-    """A line of what happened to a reminder."""
-    return ReminderEvent(
-        reminder_id=reminder_id, day=day, at=desk.clock(), kind=kind, note=note[:300]
-    )
-
-
-def _unsent(session: queries.Session, reminder_id: int) -> Reminder:
-    reminder = there(session.get(Reminder, reminder_id), "This reminder")
-    if reminder.state != "prepared":
-        raise Mendable("This reminder was already sent; what went out is not changed.")
-    return reminder

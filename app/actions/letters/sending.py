@@ -8,14 +8,17 @@ called sent until a person says which.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date
+from email.message import EmailMessage
 
 from app.actions.desk.desk import Changed, Desk
+from app.actions.letters.choosing import TakenOff, judge_prepared, off_words, take_off
+from app.actions.letters.reminder_changes import KINDS, reminder_change, reminder_event, set_state
 from app.actions.letters.reminder_files import as_letter
-from app.actions.letters.reminders import KINDS, reminder_event
+from app.actions.people.customers import shown_phone
 from app.actions.shop.mail_account import mail_server, password_of
 from app.documents.papers.mail import message
 from app.documents.papers.post import Delivery, MailServer, Outcome, Post, open_post
@@ -39,11 +42,15 @@ class SendResult:
 
 @dataclass(frozen=True)
 class Sending:
-    """What came of all of them; `stopped` when the person broke off."""
+    """What came of all of them; `stopped` when the person broke off.
+
+    `off` are those that must not go any more and were taken off the list.
+    """
 
     changed: Changed
     results: tuple[SendResult, ...]
     stopped: bool = False
+    off: tuple[TakenOff, ...] = ()
 
 
 def send(
@@ -57,38 +64,48 @@ def send(
 
     `progress(done, whole)` is asked before each; False breaks off, and what was not begun stays
     prepared. A reminder that is not prepared any more (a double click, another window) is passed
-    over. Raises `Mendable` when no server is set or none answers; nothing is sent then.
+    over, and one that must not go any more is taken off the list.
+    Raises `Mendable` when no server is set or none answers; nothing is sent then.
     """
     ready = _ready(desk, tuple(dict.fromkeys(reminder_ids)))
     if not ready:
         return Sending(Changed("", frozenset(), "These reminders were sent already."), ())
     server = mail_server(desk.settings)
     results: list[SendResult] = []
+    refused: list[int] = []
+    stopped = False
     with opener(server, password_of(server)) as post:
         for number, (row, name) in enumerate(ready):
             if progress is not None and not progress(number, len(ready)):
-                return Sending(_changed(results), tuple(results), stopped=True)
-            results.extend(_send_one(desk, day, row, name, post))
-    if progress is not None:
+                stopped = True
+                break
+            found = _send_one(desk, day, row.id, name, post)
+            if found is None:
+                refused.append(row.id)
+            else:
+                results.append(found)
+    off = take_off(desk, _latest(desk, day), refused)
+    if progress is not None and not stopped:
         progress(len(ready), len(ready))
-    return Sending(_changed(results), tuple(results))
+    return Sending(_changed(results, off), tuple(results), stopped, off)
 
 
-def _send_one(
-    desk: Desk, day: date, row: queries.ReminderRow, name: str, post: Post
-) -> Iterator[SendResult]:
-    with desk.book.reading() as session:
-        person = queries.people(session, {row.customer_id})[0]
+def _send_one(desk: Desk, day: date, reminder_id: int, name: str, post: Post) -> SendResult | None:
+    """Send one; None where it is not to go: no longer prepared, or by now to be left in peace."""
     try:
-        mail = message(as_letter(desk, row, person))
+        mail = _begin(desk, day, reminder_id)
     except Mendable as wrong:
-        yield SendResult(row.id, name, Outcome.NOT_SENT, wrong.sentence)
-        return
-    if not _begin(desk, day, row.id):
-        return  # somebody else has begun it meanwhile
+        return SendResult(reminder_id, name, Outcome.NOT_SENT, wrong.sentence)
+    if mail is None:
+        return None
     delivery = post.send(mail)
-    _note_delivery(desk, day, row.id, delivery)
-    yield SendResult(row.id, name, delivery.outcome, delivery.sentence)
+    _note_delivery(desk, day, reminder_id, delivery)
+    return SendResult(reminder_id, name, delivery.outcome, delivery.sentence)
+
+
+def _latest(desk: Desk, day: date) -> date:
+    """The day on which it is judged whether a mail may go: it goes now, whatever page lies open."""
+    return max(day, desk.today)
 
 
 def interrupted(desk: Desk, day: date) -> Changed:
@@ -114,8 +131,9 @@ def settle(desk: Desk, day: date, reminder_id: int, *, gone: bool) -> Changed:
         reminder = session.get(Reminder, reminder_id)
         if reminder is None or reminder.state != "uncertain":
             raise Mendable("This reminder is not uncertain any more.")
+        tried, _ = queries.last_tried(session, [reminder_id]).get(reminder_id, (day, ""))
         reminder.state = "sent" if gone else "prepared"
-        reminder.sent_on = day if gone else None
+        reminder.sent_on = tried if gone else None  # it went on the day it was handed over
         session.add(reminder_event(desk, day, reminder_id, "sent" if gone else "not sent"))
     return Changed(name, KINDS)
 
@@ -132,6 +150,7 @@ def send_test(desk: Desk, opener: Opener = open_post) -> Delivery:
         uid=f"test-{desk.clock().timestamp():.0f}",
         sender_name=settings.shop_name or "The shop",
         sender_mail=settings.shop_email,
+        sender_phone=shown_phone(settings.shop_phone, settings.region),
         sender_address=settings.shop_address,
         name=settings.shop_name or "The shop",
         mail=settings.shop_email,
@@ -159,17 +178,19 @@ def _ready(desk: Desk, ids: tuple[int, ...]) -> list[tuple[queries.ReminderRow, 
     ]
 
 
-def _begin(desk: Desk, day: date, reminder_id: int) -> bool:
-    """Note that it is being sent; False when it is not prepared any more."""
-    with desk.book.change(
-        "Sending a reminder", day=day, kinds=KINDS, undoable=False, at=desk.clock()
-    ) as session:
-        reminder = session.get(Reminder, reminder_id)
-        if reminder is None or reminder.state != "prepared":
-            return False
-        reminder.state = "sending"
-        session.add(reminder_event(desk, day, reminder_id, "sending"))
-    return True
+def _begin(desk: Desk, day: date, reminder_id: int) -> EmailMessage | None:
+    """Note that it is being sent and give the mail; None when it is not to go.
+
+    All of it within one change: nobody can say stop between the question and the note.
+    """
+    with reminder_change(desk, day, "Sending a reminder", undoable=False) as session:
+        judged = judge_prepared(desk, _latest(desk, day), [reminder_id]).get(reminder_id)
+        row = queries.reminders(session, ids=(reminder_id,))[0]
+        if judged is None or judged.why_not or row.channel != "mail":
+            return None
+        mail = message(as_letter(desk, row, queries.people(session, {row.customer_id})[0]))
+        set_state(session, desk, day, session.get_one(Reminder, reminder_id), "sending")
+    return mail
 
 
 def _note_delivery(desk: Desk, day: date, reminder_id: int, delivery: Delivery) -> None:
@@ -177,9 +198,7 @@ def _note_delivery(desk: Desk, day: date, reminder_id: int, delivery: Delivery) 
     state = {Outcome.TAKEN: "sent", Outcome.UNCERTAIN: "uncertain"}.get(
         delivery.outcome, "prepared"
     )
-    with desk.book.change(
-        "Sent a reminder", day=day, kinds=KINDS, undoable=False, at=desk.clock()
-    ) as session:
+    with reminder_change(desk, day, "Sent a reminder", undoable=False) as session:
         reminder = session.get_one(Reminder, reminder_id)
         reminder.state = state
         reminder.sent_on = day if state == "sent" else None
@@ -187,11 +206,12 @@ def _note_delivery(desk: Desk, day: date, reminder_id: int, delivery: Delivery) 
         session.add(reminder_event(desk, day, reminder_id, kind, delivery.sentence))
 
 
-def _changed(results: Sequence[SendResult]) -> Changed:
+def _changed(results: Sequence[SendResult], off: Sequence[TakenOff]) -> Changed:
     taken = sum(one.outcome is Outcome.TAKEN for one in results)
     uncertain = sum(one.outcome is Outcome.UNCERTAIN for one in results)
     failed = len(results) - taken - uncertain
     words = [f"{taken} sent"]
     words += [f"{failed} not sent"] if failed else []
     words += [f"{uncertain} uncertain"] if uncertain else []
-    return Changed("Sent reminders", KINDS, ", ".join(words) + ".")
+    said = [f"{', '.join(words)}.", off_words(off)] if results or not off else [off_words(off)]
+    return Changed("Sent reminders", KINDS, " ".join(filter(None, said)))

@@ -10,7 +10,7 @@ from __future__ import annotations
 from datetime import date
 
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
-from app.actions.people.row_changes import set_fields
+from app.actions.desk.row_changes import set_fields
 from app.errors import Mendable
 from app.records.models import Consent, Customer
 from app.records.queries import consents as queries

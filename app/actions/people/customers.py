@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
-from fractions import Fraction
 from typing import Any
 
+from app.actions.desk.amounts import totals
 from app.actions.desk.desk import Changed, Desk, there
+from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.actions.people.consents import end_marketing
-from app.actions.people.row_changes import set_fields
 from app.actions.people.vehicles import LayerView, standing_layers
-from app.calculations.numbers import tax
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.months import read_months
 from app.documents.reading.people import read_mails, read_phones
 from app.errors import Mendable
+from app.records.asking import to_write
 from app.records.models import Consent, Customer, Job, OwnerLink, Receipt, Reminder
 from app.records.queries import people as queries
-from app.records.queries.takings import credit_of
+from app.records.queries import takings
+from app.records.undo.ledgers import countering
 
 KINDS = frozenset({"customers"})
 MARKED = KINDS | {"reminders"}
@@ -87,14 +87,13 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         links = queries.links_of(session, customer_id=customer_id)
         history = queries.history(session, customer_id=customer_id)
         ids = [row.job_id for row in history]
-        received = queries.received_for(session, ids)
-        credit = credit_of(session, [customer_id]).get(customer_id, 0)
-        charges = queries.charges_by_rate(session, ids)
+        nets, receipts = takings.nets_of(session, ids), takings.receipts_of(session, ids)
+        credit = takings.credit_of(session, [customer_id]).get(customer_id, 0)
         worth = queries.earned_since(session, customer_id, today - timedelta(days=730))
         asked = queries.reminders_of(session, customer_id)
         sent = queries.referred_by(session, customer_id)
     due = {
-        row.job_id: gross(desk, charges.get(row.job_id, [])) - received.get(row.job_id, 0)
+        row.job_id: totals(desk, nets.get(row.job_id, ()), receipts.get(row.job_id, ())).due
         for row in history
         if row.state == "done"
     }
@@ -113,11 +112,12 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         facts.insert(0, ("Customer since", near(since, today)))
     if sent:
         facts.append(("Sent us", ", ".join(name for _, name in sent[:3])))
+    reach = shown_phone(customer.phone, desk.settings.region) or customer.email
     return CustomerPage(
         customer_id=customer_id,
         fields=fields,
         title=customer.name,
-        subtitle=", ".join(part for part in (customer.city, _reach(desk, customer)) if part),
+        subtitle=", ".join(part for part in (customer.city, reach) if part),
         vehicles=tuple(_held(desk, link) for link in links),
         history=tuple(history),
         due=due,
@@ -136,13 +136,8 @@ def add_customer(desk: Desk, **fields: Any) -> tuple[Changed, int]:
     checked = _checked(desk, fields)
     if not checked.get("name"):
         raise Mendable("A customer needs a name; anything else can wait.")
-    name = f"Added {checked['name']}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
-        customer = Customer(since=desk.today, **checked)
-        session.add(customer)
-        session.flush()
-        customer_id = customer.id
-    return Changed(name, KINDS), customer_id
+    customer = Customer(since=desk.today, **checked)
+    return add_row(desk, customer, f"Added {checked['name']}", KINDS)
 
 
 def edit_customer(desk: Desk, customer_id: int, **fields: Any) -> Changed:
@@ -202,14 +197,15 @@ def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
     with desk.book.change(name, day=desk.today, kinds=kinds, at=desk.clock()) as session:
         kept, other = session.get_one(Customer, keep_id), session.get_one(Customer, other_id)
         _fill_gaps(kept, other)
-        held = {link.vehicle_id for link in queries.rows_naming(session, OwnerLink, keep_id)}
-        for link in queries.rows_naming(session, OwnerLink, other_id):
+        held = {one.vehicle_id for one in to_write(session, OwnerLink, customer_id=keep_id)}
+        for link in to_write(session, OwnerLink, customer_id=other_id):
             if link.vehicle_id in held and link.to_day is None:
                 session.delete(link)
             else:
                 link.customer_id = keep_id
-        for model in (Job, Reminder, Consent):
-            for row in queries.rows_naming(session, model, other_id):
+        named: tuple[type[Any], ...] = (Job, Reminder, Consent)
+        for model in named:
+            for row in to_write(session, model, customer_id=other_id):
                 row.customer_id = keep_id
         _move_deposits(desk, session, keep_id, other_id, name)
         for sent_id, _ in queries.referred_by(session, other_id):
@@ -221,13 +217,6 @@ def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
         session.flush()
         session.delete(other)
     return Changed(name, kinds)
-
-
-def gross(desk: Desk, net_by_rate: Iterable[tuple[int, int]]) -> int:
-    """What a job comes to with tax, by the shop's rule, in minor units."""
-    lines = [tax.Line(net, Fraction(rate, 1000)) for rate, net in net_by_rate]
-    rule = tax.Rule(desk.settings.tax_rule)
-    return tax.totals(lines, rule).gross if lines else 0
 
 
 def shown_phone(number: str, region: str) -> str:
@@ -256,6 +245,7 @@ def _fill_gaps(kept: Customer, other: Customer) -> None:
     kept.may_remind = kept.may_remind and other.may_remind
     kept.deceased = kept.deceased or other.deceased
     kept.stopped_on = kept.stopped_on or other.stopped_on
+    kept.not_before = kept.not_before or other.not_before
     starts = [day for day in (kept.since, other.since) if day]
     kept.since = min(starts) if starts else None
 
@@ -267,31 +257,20 @@ def _move_deposits(
 
     Money of a job stays as it is, for it is found through the job.
     """
-    receipts = queries.rows_naming(session, Receipt, other_id)
+    receipts = to_write(session, Receipt, customer_id=other_id)
     countered = {receipt.counters_id for receipt in receipts}
     for receipt in receipts:
         if receipt.job_id is not None or receipt.counters_id or receipt.id in countered:
             continue
-        moment = {"day": desk.today, "at": desk.clock(), "note": why[:300]}
-        session.add(Receipt(**receipt.counter(), counters_id=receipt.id, **moment))
-        session.add(
-            Receipt(
-                customer_id=keep_id,
-                amount=receipt.amount,
-                method=receipt.method,
-                kind=receipt.kind,
-                state=receipt.state,
-                **moment,
-            )
-        )
+        moment: dict[str, Any] = {"day": desk.today, "at": desk.clock(), "note": why[:300]}
+        session.add(countering(receipt, **moment))
+        same = {name: getattr(receipt, name) for name in ("amount", "method", "kind", "state")}
+        session.add(Receipt(customer_id=keep_id, **same, **moment))
 
 
 def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     """Fields as they may be stored; `Mendable` names the one that cannot be read."""
-    unknown = set(fields) - FIELDS
-    if unknown:
-        raise ValueError(f"no such field of a customer: {', '.join(sorted(unknown))}")
-    checked = {k: v.strip() if isinstance(v, str) else v for k, v in fields.items()}
+    checked = known_fields(fields, FIELDS, "customer")
     for field in ("phone", "second_phone"):
         if checked.get(field):
             found = read_phones(checked[field], desk.settings.region)
@@ -321,22 +300,15 @@ def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     return checked
 
 
-def _reach(desk: Desk, customer: Customer) -> str:
-    return shown_phone(customer.phone, desk.settings.region) or customer.email
-
-
 def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:
     title = f"{link.year} {link.description}" if link.year else link.description
     sizes = link.size_outside
     if link.size_inside != sizes:
         sizes = f"{sizes} outside, {link.size_inside} inside"
-    layers: tuple[LayerView, ...] = ()
+    held = link.to_day is None
+    span = f"since {day_year(link.from_day)}" if link.from_day else ""
     if link.to_day is not None:
         span = f"until {day_year(link.to_day)}"
-    else:
-        span = f"since {day_year(link.from_day)}" if link.from_day else ""
-        layers = standing_layers(desk, link.vehicle_id)
-    held = link.to_day is None
     return HeldVehicle(
         vehicle_id=link.vehicle_id,
         link_id=link.link_id,
@@ -345,5 +317,5 @@ def _held(desk: Desk, link: queries.LinkRow) -> HeldVehicle:
         sizes=sizes,
         span=span,
         held=held,
-        layers=layers,
+        layers=standing_layers(desk, link.vehicle_id) if held else (),
     )

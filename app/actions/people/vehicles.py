@@ -7,12 +7,13 @@ from datetime import date, timedelta
 from typing import Any
 
 from app.actions.desk.desk import Changed, Desk, there
+from app.actions.desk.row_changes import add_row, known_fields, set_fields
 from app.actions.desk.settings import SIZES
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.layers.protection_state import standing_on
-from app.actions.people.row_changes import set_fields
 from app.calculations.layers.exposure import exposure
 from app.errors import Mendable
+from app.records.asking import to_write
 from app.records.models import Customer, OwnerLink, Vehicle
 from app.records.queries import people as queries
 
@@ -91,15 +92,13 @@ def add_vehicle(
     checked = _checked(desk, fields)
     if not checked.get("description"):
         raise Mendable("A vehicle needs a few words to know it by, such as “blue wagon”.")
-    name = f"Added the {checked['description']}"
-    with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
-        vehicle = Vehicle(**checked)
-        session.add(vehicle)
-        session.flush()
+
+    def hold(session: queries.Session, vehicle_id: int) -> None:
         if customer_id is not None:
-            session.add(OwnerLink(vehicle_id=vehicle.id, customer_id=customer_id, from_day=since))
-        vehicle_id = vehicle.id
-    return Changed(name, KINDS), vehicle_id
+            session.add(OwnerLink(vehicle_id=vehicle_id, customer_id=customer_id, from_day=since))
+
+    name = f"Added the {checked['description']}"
+    return add_row(desk, Vehicle(**checked), name, KINDS, hold)
 
 
 def edit_vehicle(desk: Desk, vehicle_id: int, **fields: Any) -> Changed:
@@ -107,14 +106,11 @@ def edit_vehicle(desk: Desk, vehicle_id: int, **fields: Any) -> Changed:
     checked = _checked(desk, fields)
     if "description" in checked and not checked["description"]:
         raise Mendable("A vehicle needs a few words to know it by, such as “blue wagon”.")
-    return set_fields(
-        desk,
-        Vehicle,
-        vehicle_id,
-        lambda before: f"Changed the {before.description}",
-        checked,
-        KINDS,
-    )
+
+    def name(before: Vehicle) -> str:
+        return f"Changed the {before.description}"
+
+    return set_fields(desk, Vehicle, vehicle_id, name, checked, KINDS)
 
 
 def sold(desk: Desk, vehicle_id: int, day: date, to_customer: int | None = None) -> Changed:
@@ -125,8 +121,8 @@ def sold(desk: Desk, vehicle_id: int, day: date, to_customer: int | None = None)
     kinds = KINDS | {"reminders", "layers"}
     with desk.book.reading() as session:
         title = there(session.get(Vehicle, vehicle_id), "This vehicle").description
-        links = queries.links_on(session, vehicle_id)
-        open_links = [link.id for link in links if link.to_day is None]
+        links = to_write(session, OwnerLink, vehicle_id=vehicle_id, to_day=None)
+        open_links = [link.id for link in links]
     if not open_links and to_customer is None:
         raise Mendable(f"Nobody holds the {title} by this book; there is nothing to end.")
     name = f"Sold: the {title}"
@@ -142,10 +138,7 @@ def sold(desk: Desk, vehicle_id: int, day: date, to_customer: int | None = None)
 
 def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
     """Fields as they may be stored; `Mendable` names the one that cannot be."""
-    unknown = set(fields) - FIELDS
-    if unknown:
-        raise ValueError(f"no such field of a vehicle: {', '.join(sorted(unknown))}")
-    checked: dict[str, Any] = {k: v.strip() if isinstance(v, str) else v for k, v in fields.items()}
+    checked = known_fields(fields, FIELDS, "vehicle")
     for size in ("size_outside", "size_inside"):
         if size in checked and checked[size] not in SIZES:
             raise Mendable(f"“{checked[size]}” is no size; say {', '.join(SIZES)}.")

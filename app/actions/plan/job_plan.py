@@ -13,7 +13,7 @@ from datetime import date
 from functools import cached_property, partial, wraps
 from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, TypeVar
 
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, kept
 from app.calculations.plan import visit_days
 from app.calculations.stock.pools import whole_pieces
 from app.records.queries import days as day_queries
@@ -125,8 +125,8 @@ class JobPlan:
 
     def minutes_on(self, day: date) -> int:
         """Minutes of a day as they stand: typed, booked or filled in."""
-        told = self.entered_hours(day)
-        return told.minutes if told is not None else self.expected_on(day)
+        entered = self.entered_hours(day)
+        return entered.minutes if entered is not None else self.expected_on(day)
 
     @_kept
     def _minutes(self, without: date | None = None) -> dict[date, int]:
@@ -290,12 +290,9 @@ def usual_minutes(desk: Desk, job: JobRow, services: Iterable[ServiceRow]) -> in
     return round(total)
 
 
+@kept("plans on")
 def plans_on(desk: Desk, day: date) -> tuple[JobPlan, ...]:
-    """The jobs of a day, by number; kept until the book changes."""
-    return desk.remembered(("plans on", day), lambda: _plans_on(desk, day))
-
-
-def _plans_on(desk: Desk, day: date) -> tuple[JobPlan, ...]:
+    """The jobs of a day, by number."""
     with desk.book.reading() as session:
         found = plans(desk, session, day_queries.jobs_on(session, day))
     return tuple(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, kept
 from app.calculations.plan.expected_use import ConfirmedUse, Corrections, fit, recipe_amount
 from app.records.queries import days as day_queries
 from app.records.queries import uses as use_queries
@@ -13,21 +13,18 @@ from app.records.queries.days import LineRow, ServiceRow
 # What the corrections are learnt from: the newest confirmed uses. It bounds what is read and
 # forgets how the shop worked long ago.
 LEARN_FROM = 3000
-CORRECTIONS = ("corrections",)
 Taken = use_queries.TakenRow | use_queries.SupplyUse
 
 
+@kept("corrections")
 def corrections(desk: Desk) -> Corrections:
-    """What the shop's own confirmed uses taught, fitted once until the book changes."""
-    return desk.remembered(CORRECTIONS, lambda: fit(observations(desk)))
+    """What the shop's own confirmed uses taught."""
+    return fit(observations(desk))
 
 
+@kept("corrections", "from")
 def observations(desk: Desk) -> list[ConfirmedUse]:
     """The newest confirmed uses, each with what the recipe said of it."""
-    return desk.remembered((*CORRECTIONS, "from"), lambda: _observations(desk))
-
-
-def _observations(desk: Desk) -> list[ConfirmedUse]:
     with desk.book.reading() as session:
         taken = use_queries.taken_lately(session, LEARN_FROM)
         services = day_queries.services_of(session, {row.job_id for row in taken})

@@ -9,7 +9,6 @@ from fractions import Fraction
 
 from app.actions.desk.amounts import all_supplies
 from app.actions.desk.desk import Desk
-from app.calculations.numbers.dates import day_short
 from app.calculations.numbers.rounding import half_away
 from app.calculations.stock.shelf_order import quarter, unrecorded_shares
 from app.records.queries import stock_figures
@@ -26,7 +25,6 @@ class Counted:
     """
 
     last: date
-    last_text: str
     today: bool
     gone: int = 0
     value: int = 0
@@ -48,20 +46,13 @@ def counts(desk: Desk, day: date) -> dict[int, Counted]:
         if supply is None:
             continue
         if supply_id not in found:
-            result[supply_id] = Counted(last, day_short(last), False)
+            result[supply_id] = Counted(last, False)
             continue
         quantity, value = found[supply_id]
         share = ""
         if quantity and not supply.pool:  # the pieces of a pool that jobs took are still there
             share = _share(lines.get(supply_id, ()), (year, number))
-        result[supply_id] = Counted(
-            last,
-            "today" if last == desk.today else day_short(last),
-            True,
-            -quantity,
-            -value,
-            share,
-        )
+        result[supply_id] = Counted(last, True, -quantity, -value, share)
     return result
 
 

@@ -12,23 +12,18 @@ from app.actions.orders.order_terms import why_this_pack
 from app.actions.orders.pack_reasons import chosen_pack
 from app.actions.orders.shelf_state import covers, offers, proposal, supplier_names
 from app.actions.orders.supplier_terms import breaks_text
-from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.rounding import half_away
 from app.records.queries import terms as queries
-from app.records.queries.stock import SupplyRow
+from app.records.queries.stock import PackRow, SupplyRow
 
 
 @dataclass(frozen=True, kw_only=True)
 class PackOnSale:
     """A pack that can be bought."""
 
-    pack_id: int
-    label: str
+    pack: PackRow
     supplier: str
-    code: str
     each_text: str
-    price: int
-    price_text: str
     breaks_text: str  # as it is typed: 4 at 38.00; 12 at 34.00
     taken: bool  # the rule orders this one
 
@@ -37,12 +32,8 @@ class PackOnSale:
 class PricePaid:
     """What came once, at which price; landed is with its freight and fees."""
 
-    day: date
-    day_text: str
-    pack: str
+    paid: queries.PaidRow
     came_text: str
-    supplier: str
-    price_text: str
     landed_text: str  # one pack
     each_text: str  # landed, by the unit
 
@@ -67,13 +58,9 @@ def pack_page(desk: Desk, day: date, supply_id: int) -> PackPage:
     return PackPage(
         tuple(
             PackOnSale(
-                pack_id=one.pack_id,
-                label=one.label,
+                pack=one,
                 supplier=names.get(one.supplier_id or supply.supplier_id or 0, ""),
-                code=one.code,
                 each_text=price_by_unit(desk, supply, one.price, one.size) if one.size else "",
-                price=one.price,
-                price_text=money(desk, one.price),
                 breaks_text=breaks_text(desk, known.breaks.get(one.pack_id, ())),
                 taken=one.pack_id == taken,
             )
@@ -109,12 +96,8 @@ def _paid(desk: Desk, supply: SupplyRow, one: queries.PaidRow) -> PricePaid:
         landed = money(desk, pack)
         by_unit = price_by_unit(desk, supply, one.landed, one.quantity)
     return PricePaid(
-        day=one.day,
-        day_text=day_year(one.day),
-        pack=one.pack_label,
+        paid=one,
         came_text=amount_text(desk, supply, one.quantity),
-        supplier=one.supplier,
-        price_text=money(desk, one.price),
         landed_text=landed,
         each_text=by_unit,
     )

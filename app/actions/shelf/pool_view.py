@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 from app.actions.desk.amounts import all_supplies, money, supply_of
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, kept
 from app.actions.stock.pool_lines import load_of
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.wording import counted, words_of
@@ -75,13 +75,10 @@ class PoolView:
         return self.rungs[0]
 
 
+@kept("pools", "shown")
 def pools(desk: Desk) -> tuple[PoolView, ...]:
     """Every pool, in order of name."""
-
-    def read() -> tuple[PoolView, ...]:
-        return tuple(_views(desk, [one for one in all_supplies(desk).values() if one.pool]))
-
-    return desk.remembered(("pools", "shown"), read)
+    return tuple(_views(desk, [one for one in all_supplies(desk).values() if one.pool]))
 
 
 def pool_of(desk: Desk, supply_id: int) -> SupplyRow:
@@ -106,7 +103,7 @@ def _views(desk: Desk, supplies: Sequence[SupplyRow]) -> list[PoolView]:
     ids = [one.supply_id for one in supplies]
     with desk.book.reading() as session:
         moved, events = queries.moved(session, ids), queries.events(session, ids)
-        stands = balances(session) if ids else {}
+        in_ledger = balances(session) if ids else {}
         views = []
         for supply in supplies:
             number = supply.supply_id
@@ -120,7 +117,7 @@ def _views(desk: Desk, supplies: Sequence[SupplyRow]) -> list[PoolView]:
                     tally(Moved(*one) for one in moved.get(number, ())),
                     lines,
                     _price_of_a_piece(session, number),
-                    stands.get(number, (0, 0))[0],
+                    in_ledger.get(number, (0, 0))[0],
                     queries.taken_and_set_out(session, number, last),
                 )
             )
@@ -164,7 +161,7 @@ def _view(
         learnt_wear_text=learnt_wear,
         advice=tuple(_advice(supply, standing, seen, short, ledger)),
         lost_text=_lost_text(lines, desk.today, standing.of_rung(supply.pool)),
-        lines=tuple((one.day, one.said, one.kind) for one in lines[::-1]),
+        lines=tuple((one.day, one.note, one.kind) for one in lines[::-1]),
     )
 
 
@@ -177,7 +174,7 @@ def _rebuy_text(lacking: int) -> str:
 
 def _price_of_a_piece(session: stock_queries.Session, supply_id: int) -> Fraction | None:
     """Minor units for a new piece as last paid, else by its first pack."""
-    paid = stock_queries.unit_costs(session, supply_id)
+    paid = stock_queries.last_price(session, supply_id, for_nothing=False)
     if paid is not None:
         return Fraction(paid[0] * PIECE, paid[1])
     packs = stock_queries.packs(session).get(supply_id, [])

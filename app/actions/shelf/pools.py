@@ -74,7 +74,7 @@ def _write_off(
     session: Session, desk: Desk, day: date, supply: SupplyRow, pieces: int, kind: str, note: str
 ) -> tuple[int, int | None]:
     """Pieces of the first step leave the ledger; (their worth, the ledger's line)."""
-    worth = take_out(session, desk, day, supply.supply_id, pieces * PIECE, kind, note=note)
+    worth = take_out(session, desk, day, supply.supply_id, pieces * PIECE, kind, note)
     return worth, queries.last_movement(session, supply.supply_id, kind)
 
 

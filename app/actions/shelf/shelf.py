@@ -69,7 +69,8 @@ class ShelfGroup:
     name: str
     next_delivery: date | None
     following_delivery: date | None
-    deliveries_text: str
+    next_text: str  # next Mon 1 Dec
+    deliveries_text: str  # that, and the one after it
     rows: tuple[ShelfRow, ...]
     waits_text: str = ""  # what is due and must wait for an order day
     sale_text: str = ""  # sale from 27 Nov
@@ -134,7 +135,9 @@ def shelf(desk: Desk, day: date) -> ShelfView:
         count=len(supplies),
         worth_text=money(desk, worth),
         folded=folded,
-        folded_text=_folded_text(folded),
+        folded_text=f"{folded} more {noun(folded, 'lasts', 'last')} over five weeks."
+        if folded
+        else "",
         order_lines=lines,
         order_total_text=to_order.total_text,
         counted_text=f"Counted last on {weekday_day(last_count)}"
@@ -170,12 +173,6 @@ def _flammable_text(desk: Desk, supplies: dict[int, SupplyRow], left: dict[int, 
     return f"{amount:.1f} {unit}" if amount >= 0.1 else f"under 0.1 {unit}"
 
 
-def _folded_text(count: int) -> str:
-    if not count:
-        return ""
-    return f"{count} more {noun(count, 'lasts', 'last')} over five weeks."
-
-
 def _short_text(count: int) -> str:
     if not count:
         return "Nothing runs out before its delivery."
@@ -199,11 +196,12 @@ def _groups(
         rows.sort(key=lambda row: (row.cover_days is None, row.cover_days or 0, row.name))
         proposed = facts.proposals.get(supplier_id or 0)
         following = next_day = None
-        text = ""
+        next_text = text = ""
         if proposed is not None:
             next_day = date.fromordinal(proposed.delivery_day)
             following = date.fromordinal(proposed.following_day)
-            text = f"next {day_short(next_day)}, then {day_short(following)}"
+            next_text = f"next {day_short(next_day)}"
+            text = f"{next_text}, then {day_short(following)}"
         name = suppliers[supplier_id].name if supplier_id is not None else "No supplier yet"
         groups.append(
             ShelfGroup(
@@ -211,6 +209,7 @@ def _groups(
                 name=name,
                 next_delivery=next_day,
                 following_delivery=following,
+                next_text=next_text,
                 deliveries_text=text,
                 rows=tuple(rows),
                 waits_text=waits.get(supplier_id or 0, ""),

@@ -111,34 +111,21 @@ def _untaught(
     desk: Desk, supply: SupplyRow, asked: _Asked | None, taken: Sequence[use_queries.SupplyUse]
 ) -> UseKind:
     """Uses that teach nothing: no recipe asked for them, or it opens whole containers."""
-    unit, lines = unit_of(desk, supply), tuple(UsedLine(use) for use in taken)
-    if asked is None:
-        title, note = "No recipe asked for it", "typed by hand"
-        return UseKind(
-            title=title,
-            note=note,
-            n=0,
-            unit=unit,
-            recipe=0,
-            middle=0,
-            low=0,
-            high=0,
-            past=(),
-            lines=lines,
-        )
-    note = f"whole containers: {amount_said(desk, supply, asked.recipe)} a layer"
-    plain = _in(desk, supply, asked.recipe)
+    title, note, recipe = "No recipe asked for it", "typed by hand", 0.0
+    if asked is not None:
+        title, recipe = asked.title, _in(desk, supply, asked.recipe)
+        note = f"whole containers: {amount_said(desk, supply, asked.recipe)} a layer"
     return UseKind(
-        title=asked.title,
+        title=title,
         note=note,
         n=0,
-        unit=unit,
-        recipe=plain,
-        middle=plain,
-        low=plain,
-        high=plain,
+        unit=unit_of(desk, supply),
+        recipe=recipe,
+        middle=recipe,
+        low=recipe,
+        high=recipe,
         past=(),
-        lines=lines,
+        lines=tuple(UsedLine(use) for use in taken),
     )
 
 

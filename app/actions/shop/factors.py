@@ -112,8 +112,8 @@ def set_place_factor(desk: Desk, question: str, answer: str, typed: str) -> Chan
     usual = FACTORS.get(question, {}).get(answer)
     if usual is None:
         raise Mendable(f"There is no factor “{answer}”.")
-    stands = desk.settings.exposure_factors or FACTORS
-    scale = {name: dict(answers) for name, answers in stands.items()}
+    current = desk.settings.exposure_factors or FACTORS
+    scale = {name: dict(answers) for name, answers in current.items()}
     scale[question][answer] = _read(typed, usual, _MOST_OF_LIFE)
     same = all(scale[name] == dict(answers) for name, answers in FACTORS.items())
     return change_settings(desk, exposure_factors={} if same else scale)

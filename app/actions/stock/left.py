@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, kept
 from app.actions.plan.job_plan import plans_on
 from app.actions.stock import pool_stock
 from app.records import stock as ledger
@@ -12,16 +12,13 @@ from app.records.queries import days as day_queries
 from app.records.queries import uses as use_queries
 
 
+@kept("left")
 def left_on(desk: Desk, day: date) -> dict[int, int]:
     """What is left of each supply when this day ends, base units.
 
     For a closed day what stood on the shelf then. For an open day what stands in the ledger, less
     what this day takes and what was typed on earlier days that are not closed yet.
     """
-    return desk.remembered(("left", day), lambda: _left_on(desk, day))
-
-
-def _left_on(desk: Desk, day: date) -> dict[int, int]:
     today = used_on(desk, day)
     with desk.book.reading() as session:
         sheet = day_queries.sheet(session, day)
@@ -38,14 +35,11 @@ def _left_on(desk: Desk, day: date) -> dict[int, int]:
     return left
 
 
+@kept("balances")
 def _standing(desk: Desk) -> dict[int, int]:
     """What the ledger says stands there, base units."""
-
-    def read() -> dict[int, int]:
-        with desk.book.reading() as session:
-            return {one: stand[0] for one, stand in ledger.balances(session).items()}
-
-    return desk.remembered(("balances",), read)
+    with desk.book.reading() as session:
+        return {one: stand[0] for one, stand in ledger.balances(session).items()}
 
 
 def used_on(desk: Desk, day: date) -> dict[int, int]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.desk.amounts import all_supplies, amount_said, money, supply_of
-from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.desk import Changed, Desk, kept, there
 from app.actions.desk.open_day import writing_on
 from app.actions.desk.typed_days import read_written_day
 from app.actions.stock.stock_lines import write_line
@@ -76,23 +76,20 @@ def past_life(supply: SupplyRow, one: LotStanding, day: date) -> tuple[int, int,
     return 0, 0, ""
 
 
+@kept("lots there")
 def lots_there(desk: Desk) -> dict[int, list[LotStanding]]:
-    """The lots of which something is left, by supply, oldest first; kept until the book changes."""
-
-    def read() -> dict[int, list[LotStanding]]:
-        supplies = all_supplies(desk)
-        found: dict[int, list[LotStanding]] = {}
-        with desk.book.reading() as session:
-            smallest = queries.smallest_packs(session)
-            for lot in queries.lots(session):
-                supply = supplies.get(lot.supply_id)
-                if supply is not None and lot.left > 0:
-                    size = supply.bottle or smallest.get(lot.supply_id, 0)
-                    one = LotStanding(lot, _opened_part(lot, size), size)
-                    found.setdefault(lot.supply_id, []).append(one)
-        return found
-
-    return desk.remembered(("lots there",), read)
+    """The lots of which something is left, by supply, oldest first."""
+    supplies = all_supplies(desk)
+    found: dict[int, list[LotStanding]] = {}
+    with desk.book.reading() as session:
+        smallest = queries.smallest_packs(session)
+        for lot in queries.lots(session):
+            supply = supplies.get(lot.supply_id)
+            if supply is not None and lot.left > 0:
+                size = supply.bottle or smallest.get(lot.supply_id, 0)
+                one = LotStanding(lot, _opened_part(lot, size), size)
+                found.setdefault(lot.supply_id, []).append(one)
+    return found
 
 
 def losses(
@@ -197,8 +194,8 @@ def _take_off(
     note: str,
 ) -> None:
     """Write what of a lot leaves the shelf; a lot of which nothing is left is finished."""
-    named = {"lot_id": lot.lot_id}
-    write_line(session, desk, day, lot.supply_id, kind, -quantity, -value, note, **named)
+    took = lot.supply_id, kind, -quantity, -value
+    write_line(session, desk, day, *took, note, lot_id=lot.lot_id)
     if quantity == lot.left:
         session.get_one(Lot, lot.lot_id).finished_on = day
 
@@ -247,10 +244,7 @@ def edit_lot(
 ) -> Changed:
     """Mend what was noted of a lot when it came: its code, or the last day on its label."""
     with desk.book.reading() as session:
-        row = session.get(Lot, lot_id)
-        supply_id = row.supply_id if row is not None else 0
-    if not supply_id:
-        raise Mendable("This lot is not in the book any more.")
+        supply_id = there(session.get(Lot, lot_id), "This lot").supply_id
     expires = None
     if expires_typed is not None and expires_typed.strip():
         expires = read_written_day(desk, expires_typed)

@@ -6,6 +6,7 @@ It defers to the labels and data sheets, and is silent, never reassuring, where 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from itertools import combinations
 
 from app.actions.desk.amounts import all_supplies
@@ -30,22 +31,13 @@ def between(first: SupplyRow, second: SupplyRow) -> str:
     )
 
 
-def unknown_between(first: SupplyRow, second: SupplyRow) -> str:
+def unknown_between(
+    first: SupplyRow, second: SupplyRow, among: frozenset[str] = frozenset(FAMILIES)
+) -> str:
     """What to look up where one reacts and what is in the other was never entered."""
-    return _unknown(first, second, frozenset(FAMILIES))
-
-
-def unknown_beside_bleach(first: SupplyRow, second: SupplyRow) -> str:
-    """The same for bleach alone, which must meet nothing: on jobs, where acids are at hand daily
-    and a caution on each would be read no more.
-    """
-    return _unknown(first, second, frozenset({"hypochlorite"}))
-
-
-def _unknown(first: SupplyRow, second: SupplyRow, among: frozenset[str]) -> str:
     for known, unknown in ((first, second), (second, first)):
         reacts = families(known.ingredients) & among
-        if reacts and not unknown.ingredients and _mixes(unknown):
+        if reacts and not unknown.ingredients and unknown.kind != Kind.PIECE:
             held = " and ".join(sorted(families(known.ingredients)))
             return (
                 f"{known.name} holds {held}, and what is in {unknown.name} is not entered: read "
@@ -54,8 +46,9 @@ def _unknown(first: SupplyRow, second: SupplyRow, among: frozenset[str]) -> str:
     return ""
 
 
-def _mixes(supply: SupplyRow) -> bool:
-    return supply.kind != Kind.PIECE
+# The same for bleach alone, which must meet nothing: on jobs, where acids are at hand daily and a
+# caution on each would be read no more.
+unknown_beside_bleach = partial(unknown_between, among=frozenset({"hypochlorite"}))
 
 
 def caution_among(supplies: Sequence[SupplyRow]) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from datetime import date
+from typing import Any
 
 from app.actions.desk.desk import Desk
 from app.calculations.numbers.wording import count_of
@@ -118,11 +119,9 @@ def write(
     kind: str,
     moves: Iterable[Moved],
     note: str,
-    *,
-    use_id: int | None = None,
-    movement_id: int | None = None,
+    **named: Any,
 ) -> None:
-    """One line for each move."""
+    """One line for each move; `named` is the use or the movement that it belongs to, by id."""
     for moved in moves:
         session.add(
             PoolEvent(
@@ -134,9 +133,8 @@ def write(
                 target=moved.target,
                 pieces=moved.pieces,
                 loads=moved.loads,
-                use_id=use_id,
-                movement_id=movement_id,
                 note=note[:300],
+                **named,
             )
         )
     session.flush()

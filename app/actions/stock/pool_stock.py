@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.desk.amounts import all_supplies, amount_said
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, kept
 from app.actions.plan.job_plan import plans_on
 from app.actions.stock.pool_lines import load_of
 from app.calculations.numbers.wording import capital, counted
@@ -35,31 +35,25 @@ class PoolStock:
     two_loads: int  # 0 while the pool has no pieces at all
 
 
+@kept("supplies", "pools")
 def pool_ids(desk: Desk) -> frozenset[int]:
     """The supplies that are pools."""
-
-    def read() -> frozenset[int]:
-        return frozenset(one for one, supply in all_supplies(desk).items() if supply.pool)
-
-    return desk.remembered(("supplies", "pools"), read)
+    return frozenset(one for one, supply in all_supplies(desk).items() if supply.pool)
 
 
+@kept("pools")
 def pool_stocks(desk: Desk, until: date | None = None) -> dict[int, PoolStock]:
     """Every pool, now or when a day ended."""
-
-    def read() -> dict[int, PoolStock]:
-        ids = pool_ids(desk)
-        if not ids:
-            return {}
-        with desk.book.reading() as session:
-            moved = queries.moved(session, ids, until)
-        supplies = all_supplies(desk)
-        return {
-            one: _stock(supplies[one], tally(Moved(*line) for line in moved.get(one, ())))
-            for one in ids
-        }
-
-    return desk.remembered(("pools", until), read)
+    ids = pool_ids(desk)
+    if not ids:
+        return {}
+    with desk.book.reading() as session:
+        moved = queries.moved(session, ids, until)
+    supplies = all_supplies(desk)
+    return {
+        one: _stock(supplies[one], tally(Moved(*line) for line in moved.get(one, ())))
+        for one in ids
+    }
 
 
 def _stock(supply: SupplyRow, standing: Tally) -> PoolStock:
@@ -77,6 +71,7 @@ def floor_of(desk: Desk, supply_id: int) -> int:
     return stock.two_loads * PIECE if stock is not None else 0
 
 
+@kept("pools gone")
 def use_until(desk: Desk, day: date, days: int) -> dict[int, list[int]]:
     """Base units that left the first step of each pool for good on each of the last days, oldest
     first, from when the pool began.
@@ -84,10 +79,6 @@ def use_until(desk: Desk, day: date, days: int) -> dict[int, list[int]]:
     A day on which more was found again than left counts as none.
     """
     first = day - timedelta(days=days - 1)
-    return desk.remembered(("pools gone", day), lambda: _use(desk, first, day))
-
-
-def _use(desk: Desk, first: date, last: date) -> dict[int, list[int]]:
     ids = pool_ids(desk)
     if not ids:
         return {}
@@ -96,11 +87,11 @@ def _use(desk: Desk, first: date, last: date) -> dict[int, list[int]]:
         began = queries.began(session, ids)
         rows = queries.left_by_day(session, ids, first)
     found: dict[int, list[int]] = {one: [] for one in ids}
-    for one, day in began.items():
-        found[one] = [0] * max(0, (last - max(first, day)).days + 1)
-    for one, day, source, target, pieces in rows:
+    for one, begin in began.items():
+        found[one] = [0] * max(0, (day - max(first, begin)).days + 1)
+    for one, when, source, target, pieces in rows:
         top = (clean(supplies[one].pool), in_use(supplies[one].pool))
-        place = (day - max(first, began[one])).days
+        place = (when - max(first, began[one])).days
         if not 0 <= place < len(found[one]):
             continue
         if source in top and target not in top and target:

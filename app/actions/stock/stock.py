@@ -21,6 +21,7 @@ from app.actions.desk.amounts import (
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import writing_on
 from app.actions.stock import pool_lines
+from app.actions.stock.left import left_on
 from app.actions.stock.neighbors import OVERRIDES, filling_caution
 from app.actions.stock.stock_lines import by_lot, receive_goods, set_counted, take_out, write_line
 from app.calculations.numbers import dilution
@@ -94,8 +95,6 @@ def receive_goods_without_order(
     cost_typed: str = "",
     *,
     lot_code: str = "",
-    expires_on: date | None = None,
-    note: str = "",
 ) -> Changed:
     """Take goods onto the shelf that no order brought, such as from the store around the corner.
 
@@ -113,17 +112,8 @@ def receive_goods_without_order(
         cost = amount * last[0] // last[1] if last is not None else 0
     name = f"Received {amount_said(desk, supply, amount)} of {supply.name}"
     with writing_on(desk, day, name, KINDS) as session:
-        receive_goods(
-            session,
-            desk,
-            day,
-            supply_id,
-            amount,
-            cost,
-            lot_code=lot_code,
-            expires_on=expires_on,
-            note=note or "Without order",
-        )
+        note = "Without order"
+        receive_goods(session, desk, day, supply_id, amount, cost, lot_code=lot_code, note=note)
     return Changed(name, KINDS, f"Taken in at {money(desk, cost)}.")
 
 
@@ -145,7 +135,8 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
     there.
     """
     supply = supply_of(desk, supply_id)
-    pending = _pending(desk, day, supply_id)
+    # What open days take and have not booked has left the shelf already.
+    pending = on_hand(desk, supply_id) - left_on(desk, day).get(supply_id, 0)
     weight: int | None = None
     if typed.strip() == AS_THE_BOOK:
         counted = on_hand(desk, supply_id) - pending
@@ -176,13 +167,6 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
     return Changed(name, KINDS, f"{text} {more} than the book, worth {money(desk, abs(value))}.")
 
 
-def _pending(desk: Desk, day: date, supply_id: int) -> int:
-    """What open days take and have not booked: it has left the shelf already."""
-    from app.actions.stock.left import left_on
-
-    return on_hand(desk, supply_id) - left_on(desk, day).get(supply_id, 0)
-
-
 def waste(desk: Desk, day: date, supply_id: int, typed: str, why: str = "") -> Changed:
     """Take off the shelf what was spilled, spoiled or thrown away."""
     return _take(desk, day, supply_id, typed, "wasted", "Wasted", why)
@@ -200,7 +184,7 @@ def _take(
     amount = _positive(desk, supply, typed)
     name = f"{verb} {amount_said(desk, supply, amount)} of {supply.name}"
     with writing_on(desk, day, name, KINDS) as session:
-        cost = take_out(session, desk, day, supply_id, amount, kind, note=why or verb)
+        cost = take_out(session, desk, day, supply_id, amount, kind, why or verb)
         pool_lines.went(session, desk, day, supply, amount, kind, why or verb)
         left = balance(session, supply_id)[0]
     sentence = f"Worth {money(desk, cost)}."

@@ -79,18 +79,17 @@ def take_out(
     supply_id: int,
     quantity: int,
     kind: str,
-    *,
-    job_id: int | None = None,
-    use_id: int | None = None,
-    physical: bool = False,
     note: str = "",
+    *,
     known: dict[int, tuple[int, int]] | None = None,
+    **named: Any,
 ) -> int:
     """Write what leaves the shelf, and return what it cost in minor units.
 
     What is not there is taken all the same, at the last known unit cost: then the count was wrong,
     or a delivery was not entered yet. Who takes out much at once passes the balances as `known`
-    (quantity and value by supply), which then are kept up instead of read each time.
+    (quantity and value by supply), which then are kept up instead of read each time. `named` are
+    those of `write_line`.
     """
     if quantity == 0:
         return 0
@@ -98,11 +97,8 @@ def take_out(
     standing = known.get(supply_id, (0, 0)) if known is not None else balance(session, supply_id)
     parts = _parts(session, supply, quantity, *standing)
     for part in parts:
-        named = {"lot_id": part.lot, "job_id": job_id, "use_id": use_id}
-        cost, took = -part.cost, -part.quantity
-        write_line(
-            session, desk, day, supply_id, kind, took, cost, note, physical=physical, **named
-        )
+        cost, took, lot = -part.cost, -part.quantity, part.lot
+        write_line(session, desk, day, supply_id, kind, took, cost, note, lot_id=lot, **named)
         if part.lot is not None:
             _note_opened(session, part.lot, day, again=part.opens and supply.whole_container)
     session.flush()
@@ -118,10 +114,8 @@ def wear_out(
     day: date,
     supply: SupplyRow,
     uses: int,
-    *,
-    job_id: int | None,
-    use_id: int,
     known: dict[int, tuple[int, int]],
+    **named: Any,
 ) -> int:
     """Write the worth that single uses wear off the pieces of a pool; what it is in minor units.
 
@@ -131,7 +125,6 @@ def wear_out(
     each = last_unit_cost(session, supply)
     cost = worth_of_uses(uses, each, supply.pool_uses, value)
     if cost:
-        named = {"job_id": job_id, "use_id": use_id}
         note = f"Worn by {uses // 1000} uses"
         write_line(session, desk, day, supply.supply_id, "used", 0, -cost, note, **named)
         session.flush()
@@ -181,15 +174,12 @@ def _lots(session: Session, supply: SupplyRow, standing: int, value: int, last: 
 
 def container_size(session: Session, supply: SupplyRow) -> int:
     """The content of one container: its bottle, else its smallest pack."""
-    if supply.bottle:
-        return supply.bottle
-    sizes = [pack.size for pack in queries.packs(session).get(supply.supply_id, ()) if pack.size]
-    return min(sizes, default=0)
+    return supply.bottle or queries.smallest_packs(session).get(supply.supply_id, 0)
 
 
 def last_unit_cost(session: Session, supply: SupplyRow) -> Fraction:
     """Minor units per base unit as last paid, else by the cheapest pack, else nothing."""
-    paid = queries.unit_costs(session, supply.supply_id)
+    paid = queries.last_price(session, supply.supply_id, for_nothing=False)
     if paid is not None:
         return Fraction(paid[0], paid[1])
     offers = [
@@ -272,7 +262,7 @@ def set_counted(
         return 0, 0
     if difference < 0 and counted >= 0:
         return difference, -take_out(
-            session, desk, day, supply_id, -difference, "counted", physical=True, note=note
+            session, desk, day, supply_id, -difference, "counted", note, physical=True
         )
     last = last_unit_cost(session, supply)
     after, lost = Average(standing, value, last).correct(counted)

@@ -25,6 +25,7 @@ from app.records.queries.days import Session
 from app.records.queries.stock import SupplyRow
 
 KINDS = frozenset({"supplies"})
+_EMPTY = {"density": 1000, "protection": "", "costing": "", "pool": ""}
 # What a person may set on a supply, and how it is read when it comes as typed text.
 _TEXT = frozenset({"name", "show_unit", "shelf_place", "signal_word", "sds_file", "notes"})
 _LISTS = frozenset({"hazard_statements", "pictograms", "ingredients"})
@@ -106,7 +107,7 @@ def _write(session: Session, desk: Desk, row: Supply, fields: dict[str, Any]) ->
         name = str(fields["name"]).strip()
         if not name:
             raise Mendable("A supply needs a name, such as Wash soap.")
-        twin = queries.supply_named(session, name)
+        twin = queries.named(session, Supply, name)
         if twin is not None and twin != row.id:
             raise Mendable(f"There is a supply “{name}” already; give this one another name.")
         row.name = name[:120]
@@ -136,9 +137,7 @@ def _read(desk: Desk, row: Supply, key: str, value: Any) -> Any:
     if key in _FLAGS:
         return bool(value)
     if value in (None, ""):
-        return (
-            1000 if key == "density" else ("" if key in ("protection", "costing", "pool") else None)
-        )
+        return _EMPTY.get(key)
     if key in _DAYS:
         return whole_number(key, value)
     if key == "density":
@@ -147,28 +146,19 @@ def _read(desk: Desk, row: Supply, key: str, value: Any) -> Any:
             raise Mendable("A density lies between 500 and 3,000 g per L; water has 1,000.")
         return density
     if key == "dilution":
-        if isinstance(value, str):
-            return round(read_parts(desk, value) * 1000)
-        return int(value)
+        return round(read_parts(desk, value) * 1000) if isinstance(value, str) else int(value)
     if key == "bottle":
         return _amount(desk, row, value)
     if key == "tare":
         return _weight(value)
-    if key == "costing":
-        if value not in ("average", "lot"):
-            raise Mendable("Costs go by moving average or by lot.")
-        return value
-    if key == "pool":
-        if value not in RUNGS or row.kind != Kind.PIECE:
-            raise Mendable("A pool is of pieces, for paint, interior or wheels.")
-        return value
     if key == "sds_date":
         return _sheet_day(desk, value)
-    if key == "protection":
-        known = {one.value for one in ProtectionClass}
-        if value not in known:
-            raise Mendable(f"“{value}” is no class of protection; choose one of the list.")
-        return value
+    if key == "costing" and value not in ("average", "lot"):
+        raise Mendable("Costs go by moving average or by lot.")
+    if key == "pool" and (value not in RUNGS or row.kind != Kind.PIECE):
+        raise Mendable("A pool is of pieces, for paint, interior or wheels.")
+    if key == "protection" and value not in tuple(ProtectionClass):
+        raise Mendable(f"“{value}” is no class of protection; choose one of the list.")
     return value
 
 
@@ -197,11 +187,10 @@ def _amount(desk: Desk, row: Supply, value: Any) -> int:
     if isinstance(value, int):
         return value
     known = all_supplies(desk).get(row.id) if row.id is not None else None
+    system, imperial = desk.settings.system, desk.settings.imperial
+    setting = EntrySetting(kind=Kind(row.kind), system=system, imperial=imperial)
     if known is not None:
         setting = entry_setting(desk, known, on_hand=None, last_weight=None)
-        return read_use(str(value), setting).amount
-    settings = desk.settings
-    setting = EntrySetting(kind=Kind(row.kind), system=settings.system, imperial=settings.imperial)
     return read_use(str(value), setting).amount
 
 

@@ -33,6 +33,14 @@ class Happening(StrEnum):
     JUDGED = "judged"
 
 
+# What a step of a job does to the layers, and what so happens to them.
+EFFECTS = {
+    "applies": Happening.APPLIED,
+    "strips": Happening.STRIPPED,
+    "abrades": Happening.ABRADED,
+}
+
+
 class Means(StrEnum):
     """What stripped or abraded."""
 
@@ -53,7 +61,7 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LayerEvent:
+class GroupEvent:
     """One thing that happened to the layers of one surface group.
 
     `layer` is the id an applied layer goes by afterwards; a judgement names it, or leaves it
@@ -116,7 +124,7 @@ _TAKEN: dict[ProtectionClass, tuple[frozenset[Means], frozenset[Means]]] = {
 }
 
 
-def standing(events: Iterable[LayerEvent]) -> dict[SurfaceGroup, tuple[Layer, ...]]:
+def standing(events: Iterable[GroupEvent]) -> dict[SurfaceGroup, tuple[Layer, ...]]:
     """The layers that stand on each surface group after these events, lowest first.
 
     Events may come in any order; those of one moment keep theirs. Groups on which nothing
@@ -136,7 +144,7 @@ def standing(events: Iterable[LayerEvent]) -> dict[SurfaceGroup, tuple[Layer, ..
     return {group: tuple(_with_toppers(stack)) for group, stack in stacks.items() if stack}
 
 
-def follow(stack: Iterable[Layer], event: LayerEvent) -> tuple[Layer, ...]:
+def follow(stack: Iterable[Layer], event: GroupEvent) -> tuple[Layer, ...]:
     """The layers of one surface group after one more event, lowest first."""
     layers = [replace(layer, gloss_only=False) for layer in stack]
     if event.happening is Happening.APPLIED:
@@ -148,7 +156,7 @@ def follow(stack: Iterable[Layer], event: LayerEvent) -> tuple[Layer, ...]:
     return tuple(_with_toppers(layers))
 
 
-def _apply(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None:
+def _apply(stack: list[Layer], event: GroupEvent, names: dict[int, int]) -> None:
     kind = event.protection_class
     if kind is None:
         raise Mendable(
@@ -181,7 +189,7 @@ def _apply(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None
     )
 
 
-def _judge(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None:
+def _judge(stack: list[Layer], event: GroupEvent, names: dict[int, int]) -> None:
     if not stack or event.verdict is None:
         return
     place = 0
@@ -194,7 +202,7 @@ def _judge(stack: list[Layer], event: LayerEvent, names: dict[int, int]) -> None
     stack[place] = replace(stack[place], verdict=event.verdict, judged_at=event.at, weakened=False)
 
 
-def _take(stack: list[Layer], event: LayerEvent) -> list[Layer]:
+def _take(stack: list[Layer], event: GroupEvent) -> list[Layer]:
     """What is left of a stack after a strip or an abrasion."""
     if event.happening is Happening.ABRADED or event.means in _ABRASIVE:
         return []
@@ -225,31 +233,6 @@ class Ground(StrEnum):
     GLAZE = "glaze or filler oils"
     PAINT_FILM = "paint film"
     WRAP = "wrap"
-
-
-@dataclass(frozen=True, slots=True)
-class LayerWaits:
-    """Moments after a layer went on: soonest and better, for the next layer and for water."""
-
-    next_layer: datetime
-    next_layer_better: datetime
-    water: datetime
-    water_better: datetime
-
-
-def waits(
-    kind: ProtectionClass,
-    applied: datetime,
-    next_hours: float | None = None,
-    water_hours: float | None = None,
-) -> LayerWaits:
-    """The waits after a layer of this class; hours from the label replace the class's."""
-    facts = CLASSES[kind]
-    following = facts.next_layer_hours if next_hours is None else (next_hours, next_hours)
-    water = facts.first_water_hours if water_hours is None else (water_hours, water_hours)
-    begin = in_utc(applied)
-    moments = [begin + timedelta(hours=hours) for hours in (*following, *water)]
-    return LayerWaits(*moments)
 
 
 _WAX = ProtectionClass.CARNAUBA_WAX
@@ -357,16 +340,16 @@ def _wait(top: Layer, when: datetime, next_hours: Mapping[int, float]) -> str:
     if kind in CERAMICS and top.group in PAINT and age >= timedelta(days=1):
         return ""
     label = next_hours.get(top.supply) if top.supply is not None else None
-    due = waits(kind, top.applied_at, next_hours=label)
-    soonest = _hours(elapsed(top.applied_at, due.next_layer))
-    better = _hours(elapsed(top.applied_at, due.next_layer_better))
-    if in_utc(when) < due.next_layer:
-        rest = "" if better == soonest else f", better {better}"
+    usual = CLASSES[kind].next_layer_hours if label is None else (label, label)
+    soonest, better = (timedelta(hours=hours) for hours in usual)
+    if age < soonest:
+        rest = "" if better == soonest else f", better {_hours(better)}"
         return (
-            f"The {kind} went on {_ago(age)}; wait {soonest} or more before the next layer{rest}."
+            f"The {kind} went on {_ago(age)}; wait {_hours(soonest)} or more before the next "
+            f"layer{rest}."
         )
-    if in_utc(when) < due.next_layer_better:
-        return f"The {kind} went on {_ago(age)}; the next layer is better after {better}."
+    if age < better:
+        return f"The {kind} went on {_ago(age)}; the next layer is better after {_hours(better)}."
     return ""
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import log
 
 import numpy as np
@@ -45,15 +45,8 @@ class Evidence:
     def at_factor_one(self, strength: float) -> Evidence:
         """The same with ages as if every vehicle stood at factor 1."""
         shift = strength * self.exposure
-        return Evidence(
-            self.first,
-            self.low - shift,
-            self.high - shift,
-            self.held - shift,
-            self.faded - shift,
-            np.zeros_like(self.exposure),
-            self.said,
-        )
+        ages = {name: getattr(self, name) - shift for name in ("low", "high", "held", "faded")}
+        return replace(self, exposure=np.zeros_like(self.exposure), **ages)
 
     def of(self, supply: int) -> Evidence:
         """The rows of one supply."""

@@ -53,12 +53,12 @@ class LifeSummary:
     @property
     def sentence(self) -> str:
         """What the figures say, in words."""
-        said = f"The label says {self.label.low_days:g} to {self.label.high_days:g} days"
+        text = f"The label says {self.label.low_days:g} to {self.label.high_days:g} days"
         if not self.layers:
-            return f"{said}; none of its layers has been seen again here yet."
+            return f"{text}; none of its layers has been seen again here yet."
         seen = words_of(self.layers, "layer")
         return (
-            f"{said}; here half of them last {self.median_days:.0f} days "
+            f"{text}; here half of them last {self.median_days:.0f} days "
             f"({self.low_days:.0f} to {self.high_days:.0f}), from {seen} seen again, "
             f"{self.gone or 'none'} of them gone."
         )
@@ -136,16 +136,13 @@ class Lives:
         table = self._tables[self._known(supply), False]
         return np.asarray(table.late[0] * self._scale(exposure))
 
-    def curve(self, supply: int, exposure: float = 1.0, last_seen_days: float = 0.0) -> Curve:
+    def curve(self, supply: int) -> Curve:
         """The survival curve with its 80 % band, 0 to where one layer in fifty still protects."""
         points = self._of(supply)
-        scale = float(self._scale(exposure))
-        seen = last_seen_days / scale
-        reach = max(float(self._tables[supply, False].late[0]) * 2.2, seen * 1.4)
-        ages = np.linspace(0.0, reach, 121)
-        each, weights = points.chances(ages, np.full_like(ages, seen), False, self.habits.fading)
+        ages = np.linspace(0.0, float(self._tables[supply, False].late[0]) * 2.2, 121)
+        each, weights = points.chances(ages, np.zeros_like(ages), False, self.habits.fading)
         low, high = weighted_quantiles(each, weights, (0.1, 0.9))
-        return Curve(ages * scale, (each * weights).sum(axis=1), low, high)
+        return Curve(ages, (each * weights).sum(axis=1), low, high)
 
     def summary(self, supply: int) -> LifeSummary:
         """The supply's life in figures and one sentence."""

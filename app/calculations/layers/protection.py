@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import partial
 from types import MappingProxyType
 
 
@@ -93,8 +94,12 @@ class ClassFacts:
 
 _ON_PAINT_WHEELS = PAINT | {SurfaceGroup.WHEELS}
 _OUTSIDE = PAINT | GLASS | {SurfaceGroup.WHEELS, SurfaceGroup.TRIM}
-_CERAMIC_ON = PAINT | {SurfaceGroup.WHEELS, SurfaceGroup.TRIM}
-_CERAMIC_SHORTENED = "brush washes, neglect, minerals, bird droppings"
+_CERAMIC = partial(
+    ClassFacts,
+    groups=PAINT | {SurfaceGroup.WHEELS, SurfaceGroup.TRIM},
+    shortened_by="brush washes, neglect, minerals, bird droppings",
+    cure_days=7,
+)
 
 # Months are taken as 30.4 days and rounded.
 _FACTS = (
@@ -128,49 +133,37 @@ _FACTS = (
         shortened_by="washes",
         hand_over="at once",
     ),
-    ClassFacts(
+    _CERAMIC(
         protection_class=ProtectionClass.CERAMIC_1_YEAR,
-        groups=_CERAMIC_ON,
         low_days=183,  # 6 to 12 months outdoors
         high_days=548,  # 12 to 18 garaged
         next_layer_hours=(1.0, 2.0),
         first_water_hours=(12.0, 24.0),
-        shortened_by=_CERAMIC_SHORTENED,
         hand_over="dry for 12 to 24 hours, no wash for 7 days",
-        cure_days=7,
     ),
-    ClassFacts(
+    _CERAMIC(
         protection_class=ProtectionClass.CERAMIC_2_YEAR,
-        groups=_CERAMIC_ON,
         low_days=365,  # 12 to 20 months outdoors
         high_days=913,  # 24 to 30 garaged
         next_layer_hours=(1.0, 4.0),
         first_water_hours=(24.0, 24.0),
-        shortened_by=_CERAMIC_SHORTENED,
         hand_over="dry for 12 to 24 hours, no wash for 7 days",
-        cure_days=7,
     ),
-    ClassFacts(
+    _CERAMIC(
         protection_class=ProtectionClass.CERAMIC_3_YEAR,
-        groups=_CERAMIC_ON,
         low_days=608,  # 20 to 30 months outdoors
         high_days=1278,  # 36 to 42 garaged
         next_layer_hours=(1.0, 24.0),
         first_water_hours=(24.0, 24.0),
-        shortened_by=_CERAMIC_SHORTENED,
         hand_over="dry for 24 hours, no wash for 7 days",
-        cure_days=7,
     ),
-    ClassFacts(
+    _CERAMIC(
         protection_class=ProtectionClass.CERAMIC_5_YEAR,
-        groups=_CERAMIC_ON,
         low_days=913,  # 30 to 45 months outdoors
         high_days=1826,  # 60 garaged, with yearly care
         next_layer_hours=(1.0, 24.0),
         first_water_hours=(24.0, 48.0),
-        shortened_by=_CERAMIC_SHORTENED,
         hand_over="dry for 24 to 48 hours, no wash for 7 to 14 days",
-        cure_days=7,
     ),
     ClassFacts(
         protection_class=ProtectionClass.GLASS_COATING,

@@ -1,4 +1,7 @@
-"""Why this household, why now: one sentence for the owner to read before anything is sent."""
+"""Why this household, why now: one sentence for the owner to read before anything is sent.
+
+It also stands on the list of calls, so it says nothing of how it was reckoned.
+"""
 
 from __future__ import annotations
 
@@ -44,4 +47,4 @@ def _described(alike: Sequence[Due]) -> str:
         if one.judged is None
         else f"judged {one.verdict or Verdict.HOLDING} on {day_year(one.judged)}"
     )
-    return f"{what}, {seen}, exposure {one.exposure:.2g}, as likely gone as not by {end}"
+    return f"{what}, {seen}, best seen again by {end}"

@@ -2,7 +2,8 @@
 
 At most one message goes to a household, about everything of theirs that is due; whatever is due
 and not written about is listed with its reason. A promise ("later: March") outranks the manners,
-never a death, a stop, a sale or a booking. The manners are common practice, no source.
+never a death, a stop, a sale, a booking or the most letters of a year; the shop's own *Not now* is
+no promise. The manners are common practice, no source.
 """
 
 from __future__ import annotations
@@ -25,11 +26,14 @@ class Why(StrEnum):
     DECEASED = "deceased"
     STOPPED = "stopped"
     SOLD = "sold"
+    RENEWED = "renewed"
     NEVER_REMINDED = "never reminded"
     NO_CONSENT = "no consent"
     NO_ADDRESS = "no address"
     LATER = "later"
+    NOT_NOW = "not now"
     BOOKED = "booked"
+    MAY_HAVE_GONE = "may have gone"
     RECENT_VISIT = "recent visit"
     RECENT_LETTER = "recent letter"
     FOUR_A_YEAR = "four a year"
@@ -38,10 +42,12 @@ class Why(StrEnum):
     LEASE_ENDS = "lease ends"
     SEASON = "season"
     ALONE = "alone"
+    NOT_DUE = "not due"
 
 
 _GRAVITY = {why: place for place, why in enumerate(Why)}
 _YEAR = timedelta(days=365)
+DIED = "has died; nothing is written to them any more"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +59,8 @@ class Addressee:
     stopped_on: date | None = None
     consent: bool = True
     reachable: bool = True  # a good address on a channel they consented to
-    later_until: date | None = None  # "later: March"
+    later_until: date | None = None  # "later: March": theirs, so a promise
+    not_before: date | None = None  # *Not now*: the shop's own wish, and no promise
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +73,11 @@ class Sent:
 
 @dataclass(frozen=True, slots=True)
 class HouseholdFacts:
-    """What bears on writing to one household. `season` are months (1..12), empty for any."""
+    """What bears on writing to one household. `season` are months (1..12), empty for any.
+
+    `tried` is the day of a letter that may have gone, and nobody knows whether it did; `sold_all`
+    when they held vehicles once and hold none now.
+    """
 
     household: str
     people: tuple[Addressee, ...]
@@ -75,6 +86,8 @@ class HouseholdFacts:
     letters: tuple[Sent, ...] = ()
     season: tuple[int, ...] = ()
     season_title: str = ""  # "before salt"
+    tried: date | None = None
+    sold_all: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +95,8 @@ class Rules:
     """The shop's manners; the defaults are common practice, no source.
 
     No letter up to and including `after_visit_days` after a visit, `between_letters_days` after
-    another letter; `alongside_days` is how far ahead a layer may be due to be mentioned too.
+    another letter; `alongside_days` is how far ahead a layer may be due to be mentioned too. A
+    promise that nobody kept within `promise_days` lapses.
     """
 
     after_visit_days: int = 30
@@ -92,6 +106,7 @@ class Rules:
     rest_days: int = 365
     lease_days: int = 56
     alongside_days: int = 21
+    promise_days: int = 365
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +148,16 @@ class LetterChoice:
 Reason = tuple[Why, str]
 
 
+@dataclass(frozen=True, slots=True)
+class HouseholdChoice:
+    """What the rule says of one household; `promised` when a promise is due."""
+
+    letter: ChosenLetter | None
+    silent: tuple[Suppressed, ...]
+    waiting: tuple[Due, ...]
+    promised: bool
+
+
 def choose_letters(
     dues: Sequence[Due],
     facts: Mapping[str, HouseholdFacts],
@@ -156,41 +181,57 @@ def choose_letters(
     waiting: list[Due] = []
     for household, items in households.items():
         known = facts.get(household) or HouseholdFacts(household, ())
-        letter, silent, rest = _of_household(known, items, day, manners)
-        letters += letter
-        suppressed += silent
-        waiting += rest
+        found = of_household(known, items, day, manners)
+        letters += [found.letter] if found.letter is not None else []
+        suppressed += found.silent
+        waiting += found.waiting
     letters.sort(key=lambda letter: (letter.due_from, letter.household))
     suppressed.sort(key=lambda one: (min(due.due_from for due in one.items), one.household))
     return LetterChoice(tuple(letters), tuple(suppressed), tuple(waiting))
 
 
-def _of_household(
-    facts: HouseholdFacts, items: Sequence[Due], day: date, rules: Rules
-) -> tuple[list[ChosenLetter], list[Suppressed], list[Due]]:
-    promise = _promise_kept_by(facts, day)
+def of_household(
+    facts: HouseholdFacts,
+    items: Sequence[Due],
+    day: date,
+    rules: Rules,
+    written: Collection[int] = (),
+) -> HouseholdChoice:
+    """What the rule says of one household.
+
+    `written` are layers of a letter that is prepared already and that were not seen since: it is
+    not thrown away because other vehicles taught a few days more.
+    """
+    promise = _promise_kept_by(facts, day, rules)
+    promised = promise is not None
     blocked = {id(due): _against_item(due, facts, day, rules) for due in items}
     open_items = sorted(
         (due for due in items if not blocked[id(due)]), key=lambda due: (due.due_from, due.write_on)
     )
-    asking = [due for due in open_items if _asks(due, facts, day)]
-    mentioned = _mentioned(open_items, asking, promise is not None, day, rules)
-    silent = _silent([due for due in items if blocked[id(due)] and due.write_on <= day], blocked)
+    soon = day + timedelta(days=rules.alongside_days)
+    asking = [
+        due
+        for due in open_items
+        if _asks(due, facts, day) or (due.candidate.layer in written and due.due_from <= soon)
+    ]
+    mentioned = _mentioned(open_items, asking, promised, soon)
+    told = [due for due in items if due.write_on <= day or due.candidate.layer in written]
+    silent = _silent([due for due in told if blocked[id(due)]], blocked)
     taken = {id(due) for due in mentioned}
     for one in silent:
         taken |= {id(due) for due in one.items}
-    letters: list[ChosenLetter] = []
-    if mentioned or promise is not None:
-        reasons = _against_household(facts, promise is not None, day, rules)
-        triggers = asking or promise is not None
-        if not triggers or all(_reminding(due) is Reminding.ALONGSIDE for due in asking):
-            reasons += [] if promise is not None else [_alone(mentioned)]
-        if reasons:
-            if mentioned:
-                silent.append(_suppressed(facts.household, mentioned, reasons))
-        else:
-            letters.append(_letter(facts, mentioned, promise, day))
-    return letters, silent, [due for due in items if id(due) not in taken]
+    letter = None
+    if mentioned or promised:
+        reasons = against_household(facts, promised, day, rules)
+        alone = all(_reminding(due) is Reminding.ALONGSIDE for due in asking)
+        if alone and not promised:
+            reasons.append(_alone(mentioned))
+        if not reasons:
+            letter = _letter(facts, mentioned, promise, day)
+        elif mentioned:
+            silent.append(_suppressed(facts.household, mentioned, reasons))
+    waiting = tuple(due for due in items if id(due) not in taken)
+    return HouseholdChoice(letter, tuple(silent), waiting, promised)
 
 
 def _reminding(due: Due) -> Reminding:
@@ -217,12 +258,11 @@ def _next_season(season: Collection[int], day: date) -> date:
 
 
 def _mentioned(
-    open_items: Sequence[Due], asking: Sequence[Due], promised: bool, day: date, rules: Rules
+    open_items: Sequence[Due], asking: Sequence[Due], promised: bool, soon: date
 ) -> list[Due]:
     """What the letter would be about, soonest first."""
     if not asking and not promised:
         return []
-    soon = day + timedelta(days=rules.alongside_days)
     wanted = {id(due) for due in asking}
     items = [due for due in open_items if id(due) in wanted or due.due_from <= soon]
     if not items and promised:
@@ -230,11 +270,13 @@ def _mentioned(
     return items
 
 
-def _promise_kept_by(facts: HouseholdFacts, day: date) -> Addressee | None:
+def _promise_kept_by(facts: HouseholdFacts, day: date, rules: Rules) -> Addressee | None:
     """Whoever was promised a letter for a day that has come, and had neither it nor a visit."""
     for person in facts.people:
         until = person.later_until
         if until is None or until > day or person.deceased:
+            continue
+        if (day - until).days > rules.promise_days:
             continue
         written = any(letter.day >= until for letter in facts.letters)
         visited = facts.last_visit is not None and facts.last_visit >= until
@@ -250,7 +292,7 @@ def _against_item(due: Due, facts: HouseholdFacts, day: date, rules: Rules) -> l
     reasons: list[Reason] = []
     person = next((each for each in facts.people if each.customer == one.customer), None)
     if person is not None and person.deceased:
-        reasons.append((Why.DECEASED, "has died; nothing is written to them any more"))
+        reasons.append((Why.DECEASED, DIED))
     if one.sold is not None and one.sold <= day:
         reasons.append((Why.SOLD, f"the {vehicle} was sold on {day_year(one.sold)}"))
     if _reminding(due) is Reminding.NEVER:
@@ -266,7 +308,7 @@ def _against_item(due: Due, facts: HouseholdFacts, day: date, rules: Rules) -> l
     return reasons
 
 
-def _against_household(
+def against_household(
     facts: HouseholdFacts, promised: bool, day: date, rules: Rules
 ) -> list[Reason]:
     """What speaks against writing to the household at all."""
@@ -275,18 +317,32 @@ def _against_household(
     stops = [person.stopped_on for person in living if person.stopped_on is not None]
     if stops:
         reasons.append((Why.STOPPED, f"asked on {day_year(min(stops))} not to be written to"))
+    if facts.sold_all:
+        reasons.append((Why.SOLD, "holds no vehicle any more"))
     if not any(person.reachable and person.consent for person in living):
         reasons.append((Why.NO_ADDRESS, "no good address on a channel they agreed to"))
-    later = [
-        person.later_until
-        for person in living
-        if person.later_until is not None and person.later_until > day
-    ]
+    later = [one.later_until for one in living if one.later_until and one.later_until > day]
     if later:
         reasons.append((Why.LATER, f"asked to be written to later, from {day_year(max(later))}"))
+    paused = [one.not_before for one in living if one.not_before and one.not_before > day]
+    if paused:
+        reasons.append((Why.NOT_NOW, f"you said not now; asked again from {day_year(max(paused))}"))
     if facts.booked is not None and facts.booked >= day:
         reasons.append((Why.BOOKED, f"is booked for {day_year(facts.booked)}"))
+    if facts.tried is not None:
+        words = f"the mail of {day_year(facts.tried)} may or may not have gone"
+        reasons.append((Why.MAY_HAVE_GONE, words))
+    reasons += _enough(facts, day, rules)
     return reasons if promised else reasons + _against_manners(facts, day, rules)
+
+
+def _enough(facts: HouseholdFacts, day: date, rules: Rules) -> list[Reason]:
+    """The most letters of a year, which promises do not outrank either."""
+    year = [letter for letter in facts.letters if letter.day > day - _YEAR]
+    if len(year) < rules.letters_a_year:
+        return []
+    words = f"was written to {len(year)} times in a year; that is enough"
+    return [(Why.FOUR_A_YEAR, words)]
 
 
 def _against_manners(facts: HouseholdFacts, day: date, rules: Rules) -> list[Reason]:
@@ -298,10 +354,6 @@ def _against_manners(facts: HouseholdFacts, day: date, rules: Rules) -> list[Rea
     letters = sorted(facts.letters, key=lambda letter: letter.day)
     if letters and (day - letters[-1].day).days <= rules.between_letters_days:
         reasons.append((Why.RECENT_LETTER, f"was written to on {day_year(letters[-1].day)}"))
-    year = [letter for letter in letters if letter.day > day - _YEAR]
-    if len(year) >= rules.letters_a_year:
-        words = f"was written to {len(year)} times in a year; that is enough"
-        reasons.append((Why.FOUR_A_YEAR, words))
     last = letters[-rules.unanswered :] if rules.unanswered else []
     if len(last) == rules.unanswered and last and not any(_answered(one, visit) for one in last):
         until = last[-1].day + timedelta(days=rules.rest_days)
@@ -338,8 +390,13 @@ def _silent(items: Sequence[Due], blocked: Mapping[int, list[Reason]]) -> list[S
 
 
 def _suppressed(household: str, items: Sequence[Due], reasons: list[Reason]) -> Suppressed:
-    ordered = tuple(sorted(reasons, key=lambda reason: _GRAVITY[reason[0]]))
+    ordered = gravest_first(reasons)
     return Suppressed(household, tuple(items), ordered[0][1], ordered)
+
+
+def gravest_first(reasons: Sequence[Reason]) -> tuple[Reason, ...]:
+    """The reasons in the order of `Why`."""
+    return tuple(sorted(reasons, key=lambda reason: _GRAVITY[reason[0]]))
 
 
 def _letter(

@@ -7,6 +7,7 @@ was understood, so that a slip (ounces for gallons, mix for product) is seen at 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -41,7 +42,7 @@ class EntrySetting:
 
 
 @dataclass(frozen=True)
-class Entry:
+class UseEntry:
     """A use as understood.
 
     `amount` is what was used, base units, never negative; `typed` the text as typed; `meaning` one
@@ -68,7 +69,7 @@ _MODES = {
 
 
 @dataclass(frozen=True)
-class _Said:
+class _Stated:
     """The parts of an entry: the amount, its words, and what kind of statement it is."""
 
     amount: Amount
@@ -77,7 +78,7 @@ class _Said:
     parts: Fraction | None
 
 
-def read_use(text: str, setting: EntrySetting) -> Entry:
+def read_use(text: str, setting: EntrySetting) -> UseEntry:
     """Read what was typed into a use.
 
     * `2oz`, `2 fl oz`, `60` (in the default unit), `60 ml`, `1 1/2`, `0`, `-` (not used), and what
@@ -94,22 +95,24 @@ def read_use(text: str, setting: EntrySetting) -> Entry:
     """
     typed = one_space(text)
     if typed.casefold() in _NOT_USED:
-        return Entry(0, typed, "Not used")
-    said = _said(typed, setting)
-    if said.mode == "left":
-        return _left(typed, said, setting)
-    if said.mode in ("mixed", "filled", "water"):
-        return _mixed(typed, said, setting)
-    amount = _amount(said, setting)
+        return UseEntry(0, typed, "Not used")
+    stated = _stated(typed, setting)
+    if stated.mode == "left":
+        return _left(typed, stated, setting)
+    if stated.mode in ("mixed", "filled", "water"):
+        return _mixed(typed, stated, setting)
+    amount = _amount(stated, setting)
     if amount == 0:
-        return Entry(0, typed, "Not used")
+        return UseEntry(0, typed, "Not used")
     seen = _shown(amount, setting)
-    if said.quantity != seen and (_is_bottle(said) or _converted(said, setting)):
-        return Entry(amount, typed, f"{said.quantity}{_density(said, setting)} came to {seen}")
-    return Entry(amount, typed, f"{seen} used")
+    if stated.quantity != seen and (_is_bottle(stated) or _converted(stated, setting)):
+        return UseEntry(
+            amount, typed, f"{stated.quantity}{_density(stated, setting)} came to {seen}"
+        )
+    return UseEntry(amount, typed, f"{seen} used")
 
 
-def _said(typed: str, setting: EntrySetting) -> _Said:
+def _stated(typed: str, setting: EntrySetting) -> _Stated:
     if not typed:
         raise Mendable("Nothing was typed; type what was used, such as 2 oz, or 0.")
     if len(typed) > LONGEST:
@@ -139,7 +142,7 @@ def _said(typed: str, setting: EntrySetting) -> _Said:
         )
     mode = "mixed" if parts is not None and not mode else mode
     quantity = " ".join(kept)
-    return _Said(read_amount(quantity or plain), mode, quantity, parts)
+    return _Stated(read_amount(quantity or plain), mode, quantity, parts)
 
 
 def _default(setting: EntrySetting) -> str:
@@ -150,16 +153,16 @@ def _singular(word: str) -> str:
     return one_space(word).casefold().removesuffix("s")
 
 
-def _is_bottle(said: _Said) -> bool:
-    return any(one.each is None for one in said.amount.terms)
+def _is_bottle(stated: _Stated) -> bool:
+    return any(one.each is None for one in stated.amount.terms)
 
 
-def _amount(said: _Said, setting: EntrySetting) -> int:
+def _amount(stated: _Stated, setting: EntrySetting) -> int:
     """The said amount in base units; a bare number is in the default unit."""
-    amount = said.amount.bare_in(_default(setting))
+    amount = stated.amount.bare_in(_default(setting))
     if setting.kind is Kind.PIECE:
         amount = _own_pieces(amount, _default(setting))
-    elif not setting.bottle and _is_bottle(said):
+    elif not setting.bottle and _is_bottle(stated):
         raise Mendable("The size of its bottle is not known; set it on the supply's page.")
     return base_of(
         amount, setting.kind, pack=setting.bottle, density=setting.density_mg_per_ml,
@@ -191,7 +194,7 @@ def _shown(amount: int, setting: EntrySetting) -> str:
     return units.sentence_amount(amount, setting.kind, setting.system, unit=unit)
 
 
-def _converted(said: _Said, setting: EntrySetting) -> bool:
+def _converted(stated: _Stated, setting: EntrySetting) -> bool:
     """Whether another unit was said than the one shown."""
     if setting.kind is Kind.PIECE:
         return False
@@ -199,69 +202,69 @@ def _converted(said: _Said, setting: EntrySetting) -> bool:
     own = units.unit_named(_default(setting)) or ""
     return any(
         fluid.get(one.unit, one.unit) not in ("", fluid.get(own, own)) or one.count != 1
-        for one in said.amount.terms
+        for one in stated.amount.terms
     )
 
 
-def _density(said: _Said, setting: EntrySetting) -> str:
+def _density(stated: _Stated, setting: EntrySetting) -> str:
     """ " at 0.85 g per mL" where the amount went through the density."""
-    if _is_bottle(said) or setting.kind is Kind.PIECE:
+    if _is_bottle(stated) or setting.kind is Kind.PIECE:
         return ""
-    if _weighs(said, setting) == (setting.kind is Kind.PASTE):
+    if _weighs(stated, setting) == (setting.kind is Kind.PASTE):
         return ""
     density = units.plain_number(Fraction(setting.density_mg_per_ml, 1000), 3)
     return f" at {density} g per mL"
 
 
-def _weighs(said: _Said, setting: EntrySetting) -> bool:
+def _weighs(stated: _Stated, setting: EntrySetting) -> bool:
     """Whether it was said as a weight."""
-    return not _is_bottle(said) and all(
-        units.is_mass(one.unit or _default(setting), setting.kind) for one in said.amount.terms
+    return not _is_bottle(stated) and all(
+        units.is_mass(one.unit or _default(setting), setting.kind) for one in stated.amount.terms
     )
 
 
-def _mixed(typed: str, said: _Said, setting: EntrySetting) -> Entry:
+def _mixed(typed: str, stated: _Stated, setting: EntrySetting) -> UseEntry:
     """Product in a finished mix, in filled bottles of mix, or put into water."""
     if setting.kind is not Kind.LIQUID:
         raise Mendable("Only a liquid is mixed with water; type what was used of the product.")
-    if said.amount.number() is not None and said.mode == "filled":
-        filled = said.amount.bare_in("container")
-        said = replace(said, amount=filled, quantity=f"{said.quantity} bottles")
-    if said.amount.number() is not None:
-        raise Mendable(f"“{typed}” does not say {said.quantity} of what; type 4 gal mixed.")
-    volume = _amount(said, setting)
-    parts = said.parts if said.parts is not None else setting.dilution_parts
-    if parts is None and said.mode == "filled":
+    if stated.amount.number() is not None and stated.mode == "filled":
+        filled = stated.amount.bare_in("container")
+        stated = replace(stated, amount=filled, quantity=f"{stated.quantity} bottles")
+    if stated.amount.number() is not None:
+        raise Mendable(f"“{typed}” does not say {stated.quantity} of what; type 4 gal mixed.")
+    volume = _amount(stated, setting)
+    parts = stated.parts if stated.parts is not None else setting.dilution_parts
+    if parts is None and stated.mode == "filled":
         parts = Fraction(0)
     if parts is None:
         raise Mendable(
             "Its dilution is not known; set it on the supply's page, "
             "or type one such as 4 gal mixed at 1 to 10."
         )
-    if said.mode == "water":
+    if stated.mode == "water":
         amount = dilution.product_into_water(volume, parts)
         doing = "of water at"
     else:
         amount = dilution.product_in_finished(volume, parts)
-        doing = "filled at" if said.mode == "filled" else "mixed at"
+        doing = "filled at" if stated.mode == "filled" else "mixed at"
     took = f"took {_shown(amount, setting)} of product"
     if parts == 0:
-        return Entry(amount, typed, f"{said.quantity} {doing.split()[0]} undiluted {took}")
-    return Entry(amount, typed, f"{said.quantity} {doing} {dilution.parts_text(parts)} {took}")
+        return UseEntry(amount, typed, f"{stated.quantity} {doing.split()[0]} undiluted {took}")
+    return UseEntry(amount, typed, f"{stated.quantity} {doing} {dilution.parts_text(parts)} {took}")
 
 
-def _left(typed: str, said: _Said, setting: EntrySetting) -> Entry:
+def _left(typed: str, stated: _Stated, setting: EntrySetting) -> UseEntry:
     """What was used, from what is left or from the scale."""
-    if setting.kind is not Kind.PIECE and _weighs(said, setting):
-        return _weighed(typed, said, setting)
-    left = _amount(said, setting)
+    if setting.kind is not Kind.PIECE and _weighs(stated, setting):
+        return _weighed(typed, stated, setting)
+    left = _amount(stated, setting)
     if setting.on_hand is None:
         raise Mendable("Nothing is known to be on hand; type what was used, or count the shelf.")
     return _less(typed, left, setting, f"{_shown(left, setting)} left", None)
 
 
-def _weighed(typed: str, said: _Said, setting: EntrySetting) -> Entry:
-    now = base_of(said.amount.bare_in(_default(setting)), Kind.PASTE)
+def _weighed(typed: str, stated: _Stated, setting: EntrySetting) -> UseEntry:
+    now = base_of(stated.amount.bare_in(_default(setting)), Kind.PASTE)
     scale = f"{grams(now)} now"
     inside = None
     if setting.tare_mg is not None:
@@ -280,7 +283,7 @@ def _weighed(typed: str, said: _Said, setting: EntrySetting) -> Entry:
         amount = of_mass(setting.last_weight_mg - now, setting)
         before = f"{grams(setting.last_weight_mg)} last time"
         meaning = f"{scale}, {before}, so {_shown(amount, setting)} used"
-        return Entry(amount, typed, meaning, now, inside)
+        return UseEntry(amount, typed, meaning, now, inside)
     if inside is not None and setting.tare_mg is not None and setting.on_hand is not None:
         scale += f" with {grams(setting.tare_mg)} of container leaves {_shown(inside, setting)}"
         return _less(typed, inside, setting, scale, now)
@@ -290,17 +293,19 @@ def _weighed(typed: str, said: _Said, setting: EntrySetting) -> Entry:
     )
 
 
-def _less(typed: str, left: int, setting: EntrySetting, said: str, weight: int | None) -> Entry:
+def _less(
+    typed: str, left: int, setting: EntrySetting, stated: str, weight: int | None
+) -> UseEntry:
     """On hand less what is left."""
     on_hand = setting.on_hand or 0
     if left > on_hand:
         raise Mendable(
-            f"{said}, but the book has only {_shown(on_hand, setting)}; count it on the shelf, "
+            f"{stated}, but the book has only {_shown(on_hand, setting)}; count it on the shelf, "
             "or type what was used."
         )
     amount = on_hand - left
-    meaning = f"{said} of {_shown(on_hand, setting)}, so {_shown(amount, setting)} used"
-    return Entry(amount, typed, meaning, weight, left)
+    meaning = f"{stated} of {_shown(on_hand, setting)}, so {_shown(amount, setting)} used"
+    return UseEntry(amount, typed, meaning, weight, left)
 
 
 def of_mass(milligrams: int, setting: EntrySetting) -> int:
@@ -313,11 +318,13 @@ def grams(milligrams: int) -> str:
     return f"{units.plain_number(Fraction(milligrams, 1000), 1)} g"
 
 
-def worth_asking(amount: int, usual: int) -> bool:
-    """Whether an amount is three times off the usual or more, either way.
+def far_off(amount: int, usual: int, word: str, shown: Callable[[int], str]) -> str:
+    """What is asked of an amount three times off the usual or more, either way; "" of another.
 
     Not asked where nothing is usual yet, nor for nothing used: leaving a supply out is ordinary.
+    `word` says of what sort the usual is, `shown` how an amount is written.
     """
-    if amount <= 0 or usual <= 0:
-        return False
-    return amount >= 3 * usual or 3 * amount <= usual
+    if amount <= 0 or usual <= 0 or not (amount >= 3 * usual or 3 * amount <= usual):
+        return ""
+    far = "more than three times" if amount > usual else "less than a third of"
+    return f"{shown(amount)} is {far} the {word} {shown(usual)}. Keep it?"

@@ -15,7 +15,7 @@ from fractions import Fraction
 from app.calculations.numbers.rounding import half_away
 
 
-class Rule(StrEnum):
+class Rounding(StrEnum):
     """Where the tax is rounded."""
 
     ON_TOTAL = "total"
@@ -23,16 +23,11 @@ class Rule(StrEnum):
 
 
 @dataclass(frozen=True)
-class Line:
-    """One line: minor units after its discount, and its rate in percent (7.25 % is 29/4).
-
-    With `inclusive` totals, `net` is the price with its tax. A line that is not `taxable` has the
-    rate zero, whatever `rate` says.
-    """
+class TaxedLine:
+    """One line: minor units after its discount, and its rate in percent (7.25 % is 29/4)."""
 
     net: int
     rate: Fraction = Fraction(0)
-    taxable: bool = True
 
 
 @dataclass(frozen=True)
@@ -47,7 +42,7 @@ class Totals:
 
 
 def totals(
-    lines: Sequence[Line], rule: Rule = Rule.ON_TOTAL, prepaid: int = 0, inclusive: bool = False
+    lines: Sequence[TaxedLine], rule: Rounding = Rounding.ON_TOTAL, prepaid: int = 0
 ) -> Totals:
     """Net, tax per rate, gross and what is due.
 
@@ -59,27 +54,18 @@ def totals(
         Round once per rate, or on every line.
     prepaid
         Deposits and payments already made, minor units.
-    inclusive
-        The lines' amounts already hold their tax; it is taken out of them (gross x rate / (100 +
-        rate)), and the gross stays what the lines say.
 
     Raises `ValueError` for a negative rate.
     """
     by_rate: dict[Fraction, int] = {}
     tax_by_rate: dict[Fraction, int] = {}
     for line in lines:
-        rate = Fraction(line.rate) if line.taxable else Fraction(0)
-        if rate < 0:
+        if line.rate < 0:
             raise ValueError("A tax rate is not negative")
-        by_rate[rate] = by_rate.get(rate, 0) + line.net
-        tax_by_rate[rate] = tax_by_rate.get(rate, 0) + _tax(line.net, rate, inclusive)
-    if rule is Rule.ON_TOTAL:
-        tax_by_rate = {rate: _tax(amount, rate, inclusive) for rate, amount in by_rate.items()}
-    amounts = sum(by_rate.values())
-    tax = sum(tax_by_rate.values())
-    net = amounts - tax if inclusive else amounts
+        by_rate[line.rate] = by_rate.get(line.rate, 0) + line.net
+        tax = half_away(line.net * line.rate / 100)
+        tax_by_rate[line.rate] = tax_by_rate.get(line.rate, 0) + tax
+    if rule is Rounding.ON_TOTAL:
+        tax_by_rate = {rate: half_away(net * rate / 100) for rate, net in by_rate.items()}
+    net, tax = sum(by_rate.values()), sum(tax_by_rate.values())
     return Totals(net, dict(sorted(tax_by_rate.items())), tax, net + tax, net + tax - prepaid)
-
-
-def _tax(amount: int, rate: Fraction, inclusive: bool) -> int:
-    return half_away(amount * rate / ((100 + rate) if inclusive else 100))

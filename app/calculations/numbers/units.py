@@ -214,8 +214,8 @@ def exact_amount(
 
     Raises `Mendable` for an unknown unit, for pieces of a liquid and the like.
     """
-    plain, said = _whose(unit)
-    imperial = imperial if said is None else said
+    plain, stated = _whose(unit)
+    imperial = imperial if stated is None else stated
     name = unit_named(plain)
     if name is None:
         raise Mendable(f"“{one_space(unit)}” is not a known unit; type {_usual(kind)}.")
@@ -239,15 +239,9 @@ def exact_amount(
     return exact
 
 
-def base_amount(
-    number: Fraction,
-    unit: str,
-    kind: Kind,
-    density_mg_per_ml: int = 1000,
-    imperial: bool = False,
-) -> int:
-    """As `exact_amount`, in whole base units, half away from zero."""
-    return half_away(exact_amount(number, unit, kind, density_mg_per_ml, imperial))
+def base_amount(number: Fraction, unit: str, kind: Kind, density: int = 1000) -> int:
+    """As `exact_amount`, in whole base units, half away from zero; density in mg per mL."""
+    return half_away(exact_amount(number, unit, kind, density))
 
 
 def _usual(kind: Kind) -> str:

@@ -32,7 +32,7 @@ _WORDS = {
     "thioglycolate": ("thioglycol", "mercaptoacet"),
 }
 FAMILIES = tuple(_WORDS)
-_SAID_ABSENT = re.compile(r"\b(?:no|without|free of)\s+\w+|\b\w+[- ]free\b")
+_ABSENT = re.compile(r"\b(?:no|without|free of)\s+\w+|\b\w+[- ]free\b")
 CLOSED_UP = (
     "Peroxide gives off gas: never shut it up with anything else, nor in a bottle whose cap "
     "cannot vent."
@@ -43,7 +43,7 @@ def families(ingredients: Iterable[str]) -> set[str]:
     """The families that bear on mixing, from ingredients as the owner entered them."""
     found = set()
     for ingredient in ingredients:
-        plain = _SAID_ABSENT.sub(" ", ingredient.casefold())
+        plain = _ABSENT.sub(" ", ingredient.casefold())
         here = {family for family, words in _WORDS.items() if any(word in plain for word in words)}
         if "hypochlor" in plain:
             here.discard("acid")  # hypochlorous acid is the bleach itself

@@ -70,6 +70,7 @@ customers | Customers | numbered
   may_remind: May remind, yes
   stopped_on: Stopped on, day, The day on which they asked not to be written to.
   later_until: Later until, day
+  not_before: Not before, day
   season_months: Months to write in, json, Months by number; [10, 11] is October and November.
   season_title: Season, text
   deceased: Deceased, yes

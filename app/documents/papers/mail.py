@@ -9,9 +9,9 @@ from __future__ import annotations
 import unicodedata
 from dataclasses import dataclass
 from datetime import datetime
-from email.headerregistry import Address
+from email.headerregistry import Address, BaseHeader, HeaderRegistry, UnstructuredHeader
 from email.message import EmailMessage
-from email.policy import SMTP
+from email.policy import SMTP, Policy
 from email.utils import format_datetime
 from mimetypes import guess_type
 from pathlib import Path
@@ -21,6 +21,23 @@ from app.errors import Mendable
 
 LONGEST_SUBJECT = 200
 LONGEST_TEXT = 20_000
+
+
+class _Bare(UnstructuredHeader, BaseHeader):
+    """A header that is one word in angle brackets: it stands in one line as it is.
+
+    Any other header that is longer than a line is encoded when it has no space to break at, and
+    no mail program reads a list command in that form (RFC 2369, section 2).
+    """
+
+    def fold(self, *, policy: Policy) -> str:
+        return f"{self.name}: {self}{policy.linesep}"
+
+
+_HEADERS = HeaderRegistry()
+_HEADERS.map_to_type("list-unsubscribe", _Bare)
+_HEADERS.map_to_type("message-id", _Bare)
+_POLICY = SMTP.clone(header_factory=_HEADERS)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,6 +50,7 @@ class Letter:
     uid: str
     sender_name: str
     sender_mail: str
+    sender_phone: str = ""
     sender_address: str
     name: str
     mail: str
@@ -47,7 +65,7 @@ def message(letter: Letter) -> EmailMessage:
 
     Raises `Mendable` where an address or the subject cannot stand in a header.
     """
-    mail = EmailMessage(policy=SMTP)
+    mail = EmailMessage(policy=_POLICY)
     mail["From"] = _address(letter.sender_name, letter.sender_mail, "of the shop")
     mail["To"] = _address(letter.name, letter.mail, f"of {_shown(letter.name)}")
     mail["Subject"] = _one_line(letter.subject, "subject")
@@ -55,19 +73,21 @@ def message(letter: Letter) -> EmailMessage:
     host = letter.sender_mail.rpartition("@")[2]
     mail["Message-ID"] = f"<{_token(letter.uid)}@{host}>"
     subject = quote(f"stop {letter.uid}")
-    mail["List-Unsubscribe"] = f"<mailto:{letter.sender_mail}?subject={subject}>"
+    to = quote(letter.sender_mail.strip(), safe="@!$'*+-./=_~")
+    mail["List-Unsubscribe"] = f"<mailto:{to}?subject={subject}>"
     mail.set_content(full_text(letter))
     return mail
 
 
 def full_text(letter: Letter) -> str:
-    """The words with the shop's postal address and the way to stop beneath, as mail law asks."""
+    """The words with who writes, where to answer and how to stop beneath, as mail law asks."""
     if len(letter.text) > LONGEST_TEXT:
         raise Mendable(
             f"The message to {_shown(letter.name)} is {len(letter.text):,} characters long; "
             f"shorten it to {LONGEST_TEXT:,}."
         )
-    below = [line for line in (letter.sender_name, *letter.sender_address.splitlines()) if line]
+    from_whom = (letter.sender_name, *letter.sender_address.splitlines(), answer_to(letter))
+    below = [line for line in from_whom if line]
     text = letter.text.replace("\r\n", "\n").replace("\r", "\n").replace("\x00", "")
     return (
         text.rstrip()
@@ -77,9 +97,16 @@ def full_text(letter: Letter) -> str:
     )
 
 
+def answer_to(letter: Letter) -> str:
+    """Where an answer goes: the shop's telephone and mail, as far as it has them."""
+    return ", ".join(filter(None, (letter.sender_phone, letter.sender_mail)))
+
+
 def write_eml(letter: Letter, path: Path) -> Path:
-    """The mail as a file that any mail program opens as a draft."""
-    path.write_bytes(message(letter).as_bytes())
+    """The mail as a file that a mail program opens as a draft: `X-Unsent` says that it is one."""
+    draft = message(letter)
+    draft["X-Unsent"] = "1"
+    path.write_bytes(draft.as_bytes())
     return path
 
 

@@ -30,7 +30,7 @@ from PySide6.QtGui import (
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.money import shown_money
 from app.documents.papers.call_list import ANSWERS, CAUTION, Call
-from app.documents.papers.mail import Letter
+from app.documents.papers.mail import Letter, answer_to
 from app.documents.papers.order_sheet import OrderSheet
 from app.errors import Mendable
 from app.paths import resources
@@ -94,7 +94,7 @@ def letters_pdf(letters: Sequence[Letter], day: date, path: Path, region: str = 
             if number:
                 page.next_page()
             page.text(letter.sender_name, _font("Vollkorn", 13, 600))
-            page.lines(letter.sender_address.splitlines(), 9)
+            page.lines([*letter.sender_address.splitlines(), answer_to(letter)], 9)
             page.down_to(50)
             for line in (letter.name, *letter.address):
                 page.text(line, _font(size=11))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, ClassVar
 
 from sqlalchemy import JSON, DateTime, MetaData
 from sqlalchemy.engine import Dialect
@@ -68,6 +68,12 @@ class Ledger:
     A ledger table has `day` (the day it belongs to) and `counters_id` (the line it takes back).
     """
 
+    # Of the line that takes it back: what it says alike, and what it says the other way.
+    alike: ClassVar[tuple[str, ...]] = ()
+    other_way: ClassVar[tuple[str, ...]] = ()
+
     def counter(self) -> dict[str, Any]:
         """The columns of the line that takes this one back; day, note and id are the caller's."""
-        raise NotImplementedError
+        alike = {name: getattr(self, name) for name in self.alike}
+        other_way = {name: -getattr(self, name) for name in self.other_way}
+        return alike | other_way | {"kind": "reversed"}

@@ -35,6 +35,8 @@ class Receipt(Ledger, Record):
 
     __tablename__ = "receipts"
     __table_args__ = KEEPS_NUMBERS
+    alike = ("job_id", "customer_id", "method")
+    other_way = ("amount",)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     # Named, not bound: a final line stays when undo takes out the job or customer.
@@ -54,12 +56,6 @@ class Receipt(Ledger, Record):
     note: Mapped[str] = mapped_column(String(300), default="")
 
     def counter(self) -> dict[str, Any]:
-        """The same money the other way."""
-        return {
-            "job_id": self.job_id,
-            "customer_id": self.customer_id,
-            "amount": -self.amount,
-            "method": self.method,
-            # Of a tip or credit the same, so that it is never taken for the job's.
-            "kind": self.kind if self.kind in BESIDE_THE_JOB else "reversed",
-        }
+        """The same money the other way; of a tip or credit one too, never taken for the job's."""
+        kind = {"kind": self.kind} if self.kind in BESIDE_THE_JOB else {}
+        return super().counter() | kind

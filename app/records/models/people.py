@@ -36,7 +36,8 @@ class Customer(Record):
     asks_by: Mapped[str] = mapped_column(String(10), default="")  # letter, mail, phone, text, ""
     may_remind: Mapped[bool] = mapped_column(default=True)
     stopped_on: Mapped[date | None]  # "stop" on any channel: no marketing on all of them
-    later_until: Mapped[date | None]  # "later: March", outranks the rules
+    later_until: Mapped[date | None]  # "later: March", theirs, outranks the manners
+    not_before: Mapped[date | None]  # *Not now*, the shop's own wish, promises nothing
     # Months (1 to 12) in which they wish to be written to, empty for any; "before salt".
     season_months: Mapped[list[int]] = mapped_column(default=list)
     season_title: Mapped[str] = mapped_column(String(60), default="")

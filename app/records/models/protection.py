@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Any
 
 from sqlalchemy import ForeignKey, Index, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
@@ -16,6 +15,7 @@ class LayerEvent(Ledger, Record):
 
     __tablename__ = "layer_events"
     __table_args__ = (Index("ix_layer_events_vehicle_id_day", "vehicle_id", "day"), KEEPS_NUMBERS)
+    alike = ("vehicle_id", "job_id", "step_id", "surface_group", "supply_id")
 
     id: Mapped[int] = mapped_column(primary_key=True)
     vehicle_id: Mapped[int]  # named, not bound: final lines outlive an undone vehicle or job
@@ -32,17 +32,6 @@ class LayerEvent(Ledger, Record):
         ForeignKey("layer_events.id", **LATE), index=True, unique=True
     )
     note: Mapped[str] = mapped_column(String(300), default="")
-
-    def counter(self) -> dict[str, Any]:
-        """A line that takes this event out of the history."""
-        return {
-            "vehicle_id": self.vehicle_id,
-            "job_id": self.job_id,
-            "step_id": self.step_id,
-            "kind": "reversed",
-            "surface_group": self.surface_group,
-            "supply_id": self.supply_id,
-        }
 
 
 class Judgement(Record):
@@ -72,11 +61,12 @@ class Reminder(Record):
     customer_id: Mapped[int] = mapped_column(ForeignKey("customers.id", **LATE), index=True)
     day: Mapped[date] = mapped_column(index=True)  # prepared on
     channel: Mapped[str] = mapped_column(String(10), default="letter")  # letter, mail, phone, text
-    # prepared, sending, uncertain, sent, answered, dropped
+    # prepared, sending, uncertain, sent, answered, dropped by a person, withheld when it was
+    # judged again and must not go (why: the note of that event)
     state: Mapped[str] = mapped_column(String(10), default="prepared", index=True)
     subject: Mapped[str] = mapped_column(String(200), default="")
     text: Mapped[str] = mapped_column(Text, default="")
-    reason: Mapped[str] = mapped_column(String(300), default="")
+    reason: Mapped[str] = mapped_column(Text, default="")
     sent_on: Mapped[date | None]
     answer: Mapped[str] = mapped_column(String(15), default="")
     # booked, later, no, sold, moved, stop, fine, undeliverable
@@ -102,6 +92,7 @@ class ReminderEvent(Ledger, Record):
 
     __tablename__ = "reminder_events"
     __table_args__ = KEEPS_NUMBERS
+    alike = ("reminder_id",)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     reminder_id: Mapped[int] = mapped_column(ForeignKey("reminders.id", **LATE), index=True)
@@ -112,7 +103,3 @@ class ReminderEvent(Ledger, Record):
         ForeignKey("reminder_events.id", **LATE), index=True, unique=True
     )
     note: Mapped[str] = mapped_column(String(300), default="")
-
-    def counter(self) -> dict[str, Any]:
-        """A line that takes this event back."""
-        return {"reminder_id": self.reminder_id, "kind": "reversed"}

@@ -146,6 +146,8 @@ class Movement(Ledger, Record):
         Index("ix_movements_weighed", "supply_id", "day", sqlite_where=text("weight IS NOT NULL")),
         KEEPS_NUMBERS,
     )
+    alike = ("supply_id", "lot_id", "job_id", "use_id", "order_line_id")
+    other_way = ("quantity", "value")
 
     id: Mapped[int] = mapped_column(primary_key=True)
     supply_id: Mapped[int] = mapped_column(ForeignKey("supplies.id", **LATE))
@@ -169,19 +171,6 @@ class Movement(Ledger, Record):
         ForeignKey("movements.id", **LATE), index=True, unique=True
     )
     note: Mapped[str] = mapped_column(String(300), default="")
-
-    def counter(self) -> dict[str, Any]:
-        """The same quantity and value the other way."""
-        return {
-            "supply_id": self.supply_id,
-            "kind": "reversed",
-            "quantity": -self.quantity,
-            "value": -self.value,
-            "lot_id": self.lot_id,
-            "job_id": self.job_id,
-            "use_id": self.use_id,
-            "order_line_id": self.order_line_id,
-        }
 
 
 class Order(Record):
@@ -247,6 +236,8 @@ class PoolEvent(Ledger, Record):
         Index("ix_pool_events_kind_day", "kind", "day"),
         KEEPS_NUMBERS,
     )
+    alike = ("supply_id", "pieces", "use_id", "movement_id")
+    other_way = ("loads",)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     supply_id: Mapped[int] = mapped_column(ForeignKey("supplies.id", **LATE), index=True)
@@ -267,16 +258,7 @@ class PoolEvent(Ledger, Record):
 
     def counter(self) -> dict[str, Any]:
         """The same pieces the other way."""
-        return {
-            "supply_id": self.supply_id,
-            "kind": "reversed",
-            "source": self.target,
-            "target": self.source,
-            "pieces": self.pieces,
-            "loads": -self.loads,
-            "use_id": self.use_id,
-            "movement_id": self.movement_id,
-        }
+        return super().counter() | {"source": self.target, "target": self.source}
 
 
 class Balance(Record):

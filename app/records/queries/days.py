@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
-from sqlalchemy import and_, func, or_, select
+from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import columns, in_parts, made, rows_of
+from app.records.asking import columns, grouped, made, rows_in_parts, rows_of, to_write
 from app.records.models import (
     Customer,
     DaySheet,
@@ -55,12 +56,20 @@ class JobRow:
     last_day: date | None
     done_on: date | None
     expected_minutes: int
+    promised_at: datetime | None
+    drift_reason: str
+    notes: str
     customer_id: int | None
     customer: str
     vehicle_id: int | None
     vehicle: str
     size_outside: str
     size_inside: str
+
+    @property
+    def number_text(self) -> str:
+        """The number as it is shown: 0412."""
+        return f"{self.number:04d}"
 
 
 @dataclass(frozen=True)
@@ -83,10 +92,6 @@ class LineRow:
     supply_id: int
     scaling: str
     amount: int
-
-
-_SERVICE = columns(ServiceRow, JobService, Service)
-_LINE = columns(LineRow, RecipeLine)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,12 +122,16 @@ class HoursRow:
     typed: str
 
 
+_SERVICE = columns(ServiceRow, JobService, Service)
+_LINE = columns(LineRow, RecipeLine)
+_STEP = columns(StepRow, JobStep, step_id=JobStep.id)
+_HOURS = columns(HoursRow, Hours)
+
+
 def sheet(session: Session, day: date) -> SheetRow | None:
     """The sheet of a day, none while nothing was written on it."""
     row = session.get(DaySheet, day)
-    if row is None:
-        return None
-    return made(SheetRow, row)
+    return made(SheetRow, row) if row is not None else None
 
 
 def next_page(session: Session) -> int:
@@ -161,27 +170,29 @@ def last_seconds(session: Session, count: int = 10) -> list[int]:
     return list(session.scalars(query.order_by(DaySheet.day.desc()).limit(count)))
 
 
-_JOB = (
-    select(Job, Customer.name, Vehicle.description, Vehicle.size_outside, Vehicle.size_inside)
-    .outerjoin(Customer, Customer.id == Job.customer_id)
-    .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
+# What counts where no vehicle is known, or none of its sizes.
+SIZE_OUTSIDE = func.coalesce(func.nullif(Vehicle.size_outside, ""), "M")
+SIZE_INSIDE = func.coalesce(func.nullif(Vehicle.size_inside, ""), "M")
+_JOB = columns(
+    JobRow,
+    Job,
+    job_id=Job.id,
+    customer=func.coalesce(Customer.name, ""),
+    vehicle=func.coalesce(Vehicle.description, ""),
+    size_outside=SIZE_OUTSIDE,
+    size_inside=SIZE_INSIDE,
 )
 
 
-def _job_rows(session: Session, *where: object) -> list[JobRow]:
-    rows = session.execute(_JOB.where(*where).order_by(Job.number)).all()  # type: ignore[arg-type]
-    return [
-        made(
-            JobRow,
-            job,
-            job_id=job.id,
-            customer=customer or "",
-            vehicle=vehicle or "",
-            size_outside=outside or "M",
-            size_inside=inside or "M",
-        )
-        for job, customer, vehicle, outside, inside in rows
-    ]
+def with_names(query: Any) -> Any:
+    """A question about jobs with their customers and vehicles."""
+    query = query.outerjoin(Customer, Customer.id == Job.customer_id)
+    return query.outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
+
+
+def _job_rows(session: Session, *where: ColumnElement[bool]) -> list[JobRow]:
+    query = with_names(select(*_JOB)).where(*where).order_by(Job.number)
+    return rows_of(JobRow, session.execute(query))
 
 
 def jobs_by_id(session: Session, ids: Collection[int]) -> list[JobRow]:
@@ -213,66 +224,38 @@ def visits(session: Session, first: date, last: date) -> list[JobRow]:
 
 def services_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ServiceRow]]:
     """The services of each job, in the order they were sold."""
-    found: dict[int, list[ServiceRow]] = {}
-    for part in in_parts(job_ids):
-        query = (
-            select(*_SERVICE)
-            .join(Service, Service.id == JobService.service_id)
-            .where(JobService.job_id.in_(part))
-            .order_by(JobService.id)
-        )
-        for row in rows_of(ServiceRow, session.execute(query)):
-            found.setdefault(row.job_id, []).append(row)
-    return found
+    query = select(*_SERVICE).join(Service, Service.id == JobService.service_id)
+    query = query.order_by(JobService.id)
+    return grouped(rows_in_parts(ServiceRow, session, query, JobService.job_id, job_ids), "job_id")
 
 
 def recipes(session: Session) -> dict[int, list[LineRow]]:
     """Every service's recipe: some dozens of lines."""
-    found: dict[int, list[LineRow]] = {}
-    query = select(*_LINE).order_by(RecipeLine.id)
-    for row in rows_of(LineRow, session.execute(query)):
-        found.setdefault(row.service_id, []).append(row)
-    return found
+    rows = session.execute(select(*_LINE).order_by(RecipeLine.id))
+    return grouped(rows_of(LineRow, rows), "service_id")
 
 
 def steps_of(session: Session, job_ids: Collection[int]) -> dict[int, list[StepRow]]:
     """The steps of each job, in order."""
-    found: dict[int, list[StepRow]] = {}
-    for part in in_parts(job_ids):
-        for step in session.scalars(
-            select(JobStep)
-            .where(JobStep.job_id.in_(part))
-            .order_by(JobStep.job_id, JobStep.position, JobStep.id)
-        ):
-            found.setdefault(step.job_id, []).append(made(StepRow, step, step_id=step.id))
-    return found
+    query = select(*_STEP).order_by(JobStep.job_id, JobStep.position, JobStep.id)
+    return grouped(rows_in_parts(StepRow, session, query, JobStep.job_id, job_ids), "job_id")
 
 
 def hours_of(session: Session, job_ids: Collection[int]) -> dict[int, list[HoursRow]]:
     """The hours of each job, on whatever day."""
-    found: dict[int, list[HoursRow]] = {}
-    for part in in_parts(job_ids):
-        for row in session.scalars(select(Hours).where(Hours.job_id.in_(part))):
-            if row.job_id is not None:
-                found.setdefault(row.job_id, []).append(made(HoursRow, row))
-    return found
+    rows = rows_in_parts(HoursRow, session, select(*_HOURS), Hours.job_id, job_ids)
+    return grouped(rows, "job_id")
 
 
 def shop_hours(session: Session, day: date) -> list[HoursRow]:
     """The day's hours that belong to no job."""
-    query = select(Hours).where(Hours.day == day, Hours.job_id.is_(None)).order_by(Hours.id)
-    return [made(HoursRow, row) for row in session.scalars(query)]
+    query = select(*_HOURS).where(Hours.day == day, Hours.job_id.is_(None)).order_by(Hours.id)
+    return rows_of(HoursRow, session.execute(query))
 
 
 def hours_row(session: Session, day: date, job_id: int | None) -> Hours | None:
     """The line of hours to write to."""
-    mine = Hours.job_id.is_(None) if job_id is None else Hours.job_id == job_id
-    return session.scalars(select(Hours).where(Hours.day == day, mine).limit(1)).first()
-
-
-def hours_on(session: Session, day: date) -> list[Hours]:
-    """All lines of hours of a day, to write to."""
-    return list(session.scalars(select(Hours).where(Hours.day == day)))
+    return next(iter(to_write(session, Hours, day=day, job_id=job_id)), None)
 
 
 def usual_shop_minutes(session: Session, before: date, count: int = 10) -> list[int]:

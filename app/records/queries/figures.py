@@ -8,7 +8,7 @@ from datetime import date
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import made
+from app.records.asking import made, sums_of
 from app.records.models import (
     BESIDE_THE_JOB,
     Charge,
@@ -84,22 +84,14 @@ def done_jobs(session: Session, first: date, last: date) -> list[DoneJob]:
 
 def received_by_day(session: Session, first: date, last: date) -> dict[date, int]:
     """Money that came, less what went back, by day; tips are not the shop's revenue."""
-    rows = session.execute(
-        select(Receipt.day, func.sum(Receipt.amount))
-        .where(Receipt.day >= first, Receipt.day <= last, Receipt.kind != "tip")
-        .group_by(Receipt.day)
-    )
-    return {day: int(total) for day, total in rows}
+    query = select(Receipt.day, func.sum(Receipt.amount)).group_by(Receipt.day)
+    return sums_of(session, query.where(Receipt.day.between(first, last), Receipt.kind != "tip"))
 
 
 def supplies_by_day(session: Session, first: date, last: date) -> dict[date, int]:
     """What the booked uses cost, by day."""
-    rows = session.execute(
-        select(Use.day, func.sum(Use.cost))
-        .where(Use.day >= first, Use.day <= last, Use.booked.is_(True))
-        .group_by(Use.day)
-    )
-    return {day: int(total) for day, total in rows}
+    query = select(Use.day, func.sum(Use.cost)).group_by(Use.day)
+    return sums_of(session, query.where(Use.day.between(first, last), Use.booked.is_(True)))
 
 
 def cost_by_supply(session: Session, first: date, last: date) -> list[tuple[int, str, int, int]]:
@@ -123,12 +115,9 @@ def jobs_of_supply(session: Session, supply_id: int, first: date, last: date) ->
 
 def minutes_worked(session: Session, first: date, last: date) -> tuple[int, int]:
     """(on jobs, on the shop itself) minutes in the period."""
-    rows = session.execute(
-        select(Hours.job_id.is_(None), func.sum(Hours.minutes))
-        .where(Hours.day >= first, Hours.day <= last)
-        .group_by(Hours.job_id.is_(None))
-    )
-    sums = {bool(shop): int(total) for shop, total in rows}
+    shop = Hours.job_id.is_(None)
+    query = select(shop, func.sum(Hours.minutes)).where(Hours.day.between(first, last))
+    sums = sums_of(session, query.group_by(shop))
     return sums.get(False, 0), sums.get(True, 0)
 
 
@@ -153,19 +142,9 @@ def standings(session: Session, day: date) -> list[Standing]:
     """Each job that has charges and is done by the day, or has receipts by it."""
     within = and_(Job.state == "done", Job.done_on <= day)
     charges = _charges(session, within)
-    received = {
-        job_id: int(total)
-        for job_id, total in session.execute(
-            select(Receipt.job_id, func.sum(Receipt.amount))
-            .where(
-                Receipt.day <= day,
-                Receipt.kind.not_in(BESIDE_THE_JOB),
-                Receipt.job_id.is_not(None),
-            )
-            .group_by(Receipt.job_id)
-        )
-        if job_id is not None
-    }
+    query = select(Receipt.job_id, func.sum(Receipt.amount)).group_by(Receipt.job_id)
+    for_jobs = Receipt.kind.not_in(BESIDE_THE_JOB)
+    received = sums_of(session, query.where(Receipt.day <= day, for_jobs))
     done = dict(session.execute(select(Job.id, Job.done_on).where(within)).all())
     return [
         Standing(job_id, done.get(job_id), charges.get(job_id, ()), received.get(job_id, 0))

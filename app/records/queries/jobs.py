@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import anywhere, in_parts, made
+from app.records.asking import anywhere, columns, in_parts, made, rows_of, sums_of
 from app.records.models import (
     BESIDE_THE_JOB,
     Action,
@@ -19,12 +19,12 @@ from app.records.models import (
     Hours,
     Job,
     JobService,
-    JobStep,
     Receipt,
     Service,
     Use,
     Vehicle,
 )
+from app.records.queries.days import SIZE_INSIDE, SIZE_OUTSIDE, with_names
 
 WHICH = ("work", "booked", "done", "owed", "all")
 
@@ -69,6 +69,16 @@ class TookRow:
     condition: str
     size_outside: str
     size_inside: str
+
+
+_TOOK = columns(
+    TookRow,
+    Job,
+    job_id=Job.id,
+    minutes=func.sum(Hours.minutes),
+    size_outside=SIZE_OUTSIDE,
+    size_inside=SIZE_INSIDE,
+)
 
 
 def _matching(text: str) -> ColumnElement[bool]:
@@ -119,12 +129,7 @@ def list_jobs(
     where, order = _standing(which, today)
     if text.strip():
         where = [*where, _matching(text.strip())]
-    query = (
-        select(Job, Customer.name, Vehicle.description)
-        .outerjoin(Customer, Customer.id == Job.customer_id)
-        .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
-        .where(*where)
-    )
+    query = with_names(select(Job, Customer.name, Vehicle.description)).where(*where)
     count = query.with_only_columns(func.count(Job.id))
     found = session.execute(query.order_by(*order).limit(limit)).all()
     worked = minutes_of(session, [job.id for job, _, _ in found])
@@ -153,13 +158,8 @@ def minutes_of(session: Session, job_ids: Collection[int]) -> dict[int, int]:
     """Minutes noted for each of these jobs, all days together."""
     found: dict[int, int] = {}
     for part in in_parts(job_ids):
-        for job_id, total in session.execute(
-            select(Hours.job_id, func.sum(Hours.minutes))
-            .where(Hours.job_id.in_(part))
-            .group_by(Hours.job_id)
-        ):
-            if job_id is not None:
-                found[job_id] = int(total)
+        query = select(Hours.job_id, func.sum(Hours.minutes)).where(Hours.job_id.in_(part))
+        found |= sums_of(session, query.group_by(Hours.job_id))
     return found
 
 
@@ -176,9 +176,8 @@ def next_number(session: Session) -> int:
 
 def took(session: Session, service_id: int, limit: int = 200) -> list[TookRow]:
     """The newest closed jobs that sold a service and whose hours a person confirmed."""
-    total = func.sum(Hours.minutes)
-    rows = session.execute(
-        select(Job.id, Job.done_on, total, Job.condition, Vehicle.size_outside, Vehicle.size_inside)
+    query = (
+        select(*_TOOK)
         .join(Hours, Hours.job_id == Job.id)
         .outerjoin(Vehicle, Vehicle.id == Job.vehicle_id)
         .where(
@@ -190,43 +189,24 @@ def took(session: Session, service_id: int, limit: int = 200) -> list[TookRow]:
             ),
         )
         .group_by(Job.id, Job.done_on, Job.condition, Vehicle.size_outside, Vehicle.size_inside)
-        .having(total > 0)
+        .having(func.sum(Hours.minutes) > 0)
         .order_by(Job.done_on.desc(), Job.id.desc())
         .limit(limit)
     )
-    return [
-        TookRow(job_id, done_on, int(minutes), condition, outside or "M", inside or "M")
-        for job_id, done_on, minutes, condition, outside, inside in rows
-        if done_on is not None
-    ]
-
-
-def services_to_write(session: Session, job_id: int) -> list[JobService]:
-    """What was sold on a job, to write to."""
-    query = select(JobService).where(JobService.job_id == job_id).order_by(JobService.id)
-    return list(session.scalars(query))
-
-
-def steps_to_write(session: Session, job_id: int) -> list[JobStep]:
-    """The steps of a job in order, to write to."""
-    query = select(JobStep).where(JobStep.job_id == job_id)
-    return list(session.scalars(query.order_by(JobStep.position, JobStep.id)))
+    return rows_of(TookRow, session.execute(query))
 
 
 def has_work(session: Session, job_id: int) -> bool:
     """Whether hours or uses were noted for a job."""
-    for column in (Hours.job_id, Use.job_id):
-        if session.scalars(select(column).where(column == job_id).limit(1)).first() is not None:
-            return True
-    return False
+    return any(
+        session.scalars(select(column).where(column == job_id).limit(1)).first() is not None
+        for column in (Hours.job_id, Use.job_id)
+    )
 
 
 def actions_on(session: Session, number: str, limit: int = 40) -> list[tuple[datetime, str, str]]:
     """(moment, name, state) of the actions whose name says a job's number, newest first."""
-    rows = session.execute(
-        select(Action.at, Action.name, Action.state)
-        .where(anywhere(Action.name, number), Action.of_id.is_(None))
-        .order_by(Action.id.desc())
-        .limit(limit)
-    )
+    query = select(Action.at, Action.name, Action.state)
+    query = query.where(anywhere(Action.name, number), Action.of_id.is_(None))
+    rows = session.execute(query.order_by(Action.id.desc()).limit(limit))
     return [(at, name, state) for at, name, state in rows]

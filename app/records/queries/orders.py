@@ -10,8 +10,17 @@ from typing import Any
 from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import columns, made, rows_of
-from app.records.models import Job, Movement, Order, OrderChoice, OrderLine, Supplier, Supply
+from app.records.asking import columns, made, rows_of, sums_of, to_write
+from app.records.models import (
+    Job,
+    Movement,
+    Order,
+    OrderChoice,
+    OrderLine,
+    Supplier,
+    Supply,
+    Use,
+)
 from app.records.undo.ledgers import standing
 
 ON_THEIR_WAY = ("written", "sent", "part")
@@ -95,14 +104,8 @@ def orders_of(session: Session, supplier_id: int, limit: int = 60) -> list[Order
 
 def order_counts(session: Session) -> dict[int, int]:
     """How many orders went to each supplier, those called off left out."""
-    return {
-        supplier: int(number)
-        for supplier, number in session.execute(
-            select(Order.supplier_id, func.count())
-            .where(Order.state != "cancelled")
-            .group_by(Order.supplier_id)
-        )
-    }
+    query = select(Order.supplier_id, func.count()).group_by(Order.supplier_id)
+    return sums_of(session, query.where(Order.state != "cancelled"))
 
 
 def next_number(session: Session) -> int:
@@ -111,7 +114,7 @@ def next_number(session: Session) -> int:
 
 
 def lead_days(session: Session, supplier_id: int, limit: int = 50) -> list[int]:
-    """Days from order to shelf of a supplier's last deliveries, newest first."""
+    """Days from order to shelf of a supplier's last deliveries, latest last."""
     rows = session.execute(
         select(Order.day, Order.received_on)
         .where(
@@ -122,7 +125,7 @@ def lead_days(session: Session, supplier_id: int, limit: int = 50) -> list[int]:
         .order_by(Order.id.desc())
         .limit(limit)
     )
-    return [max(0, (received - day).days) for day, received in rows if received is not None]
+    return [max(0, (received - day).days) for day, received in rows if received is not None][::-1]
 
 
 @dataclass(frozen=True)
@@ -180,6 +183,28 @@ def notice_days(session: Session, limit: int = 100) -> list[int]:
     return [max(0, (first - booked).days) for booked, first in rows if first and booked]
 
 
+def notice_by_supply(session: Session, jobs: int = 400) -> dict[int, list[int]]:
+    """Supply -> days between booking and work of those of the newest jobs that took it."""
+    newest = (
+        select(Job.id, Job.booked_on, Job.first_day)
+        .where(Job.booked_on.is_not(None), Job.first_day.is_not(None), Job.state != "cancelled")
+        .order_by(Job.id.desc())
+        .limit(jobs)
+        .subquery()
+    )
+    rows = session.execute(
+        select(Use.supply_id, newest.c.booked_on, newest.c.first_day)
+        .join(newest, newest.c.id == Use.job_id)
+        .where(Use.quantity > 0)
+        .group_by(Use.supply_id, newest.c.id)
+        .order_by(Use.supply_id, newest.c.id)
+    )
+    found: dict[int, list[int]] = {}
+    for supply, booked, first in rows:
+        found.setdefault(supply, []).append(max(0, (first - booked).days))
+    return found
+
+
 def choices(session: Session, day: date) -> dict[int, tuple[int, int]]:
     """Supply -> (pack, packs) as chosen by hand on a day."""
     return {
@@ -194,11 +219,9 @@ def choices(session: Session, day: date) -> dict[int, tuple[int, int]]:
 
 def choice_to_write(session: Session, day: date, supply_id: int) -> OrderChoice | None:
     """The line to write to."""
-    query = select(OrderChoice).where(OrderChoice.day == day, OrderChoice.supply_id == supply_id)
-    return session.scalars(query.limit(1)).first()
+    return next(iter(to_write(session, OrderChoice, day=day, supply_id=supply_id)), None)
 
 
 def lines_to_write(session: Session, order_id: int) -> list[OrderLine]:
     """An order's lines, to note what came."""
-    query = select(OrderLine).where(OrderLine.order_id == order_id).order_by(OrderLine.id)
-    return list(session.scalars(query))
+    return to_write(session, OrderLine, order_id=order_id)

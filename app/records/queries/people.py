@@ -9,14 +9,12 @@ from typing import Any
 from sqlalchemy import Select, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import anywhere, columns, made, rows_of
+from app.records.asking import anywhere, columns, made, rows_of, sums_of
 from app.records.models import (
-    BESIDE_THE_JOB,
     Charge,
     Customer,
     Job,
     OwnerLink,
-    Receipt,
     Reminder,
     Supplier,
     Supply,
@@ -179,14 +177,8 @@ def history(
     found = session.execute(query).all()
     ids = [job.id for job, _ in found]
     services = services_of(session, ids)
-    net = {
-        job_id: int(total)
-        for job_id, total in session.execute(
-            select(Charge.job_id, func.sum(Charge.amount))
-            .where(Charge.job_id.in_(ids))
-            .group_by(Charge.job_id)
-        )
-    }
+    charges = select(Charge.job_id, func.sum(Charge.amount)).where(Charge.job_id.in_(ids))
+    net = sums_of(session, charges.group_by(Charge.job_id))
     return [
         made(
             HistoryRow,
@@ -211,28 +203,6 @@ def earned_since(session: Session, customer_id: int, since: date) -> int:
     return int(total or 0)
 
 
-def received_for(session: Session, job_ids: list[int]) -> dict[int, int]:
-    """What came for each job, in minor units, tips and credits left out."""
-    rows = session.execute(
-        select(Receipt.job_id, func.sum(Receipt.amount))
-        .where(Receipt.job_id.in_(job_ids), Receipt.kind.not_in(BESIDE_THE_JOB))
-        .group_by(Receipt.job_id)
-    )
-    return {job_id: int(total) for job_id, total in rows if job_id is not None}
-
-
-def charges_by_rate(session: Session, job_ids: list[int]) -> dict[int, list[tuple[int, int]]]:
-    """(rate in thousandths of a percent, net) of each job."""
-    found: dict[int, list[tuple[int, int]]] = {}
-    for job_id, rate, total in session.execute(
-        select(Charge.job_id, Charge.tax_rate, func.sum(Charge.amount))
-        .where(Charge.job_id.in_(job_ids))
-        .group_by(Charge.job_id, Charge.tax_rate)
-    ):
-        found.setdefault(job_id, []).append((rate, int(total)))
-    return found
-
-
 def reminders_of(session: Session, customer_id: int) -> list[tuple[date, str, str, str]]:
     """(day, channel, state, answer) of the reminders to a customer, the newest first."""
     rows = session.execute(
@@ -252,11 +222,6 @@ def referred_by(session: Session, customer_id: int) -> list[tuple[int, str]]:
         .order_by(Customer.name)
     )
     return [(found, name) for found, name in rows]
-
-
-def rows_naming(session: Session, model: type[Any], customer_id: int) -> list[Any]:
-    """Every row of a table that names a customer, for putting two customers together."""
-    return list(session.scalars(select(model).where(model.customer_id == customer_id)))
 
 
 def hits(session: Session, text: str, limit: int = 8) -> list[HitRow]:
@@ -285,9 +250,3 @@ def hits(session: Session, text: str, limit: int = 8) -> list[HitRow]:
         where = or_(*(anywhere(column, text) for column in (name, *also)))
         found += [HitRow(kind, *row) for row in session.execute(query.where(where))]
     return found
-
-
-def links_on(session: Session, vehicle_id: int) -> list[OwnerLink]:
-    """The owner links of a vehicle, as rows that a change may write in."""
-    query = select(OwnerLink).where(OwnerLink.vehicle_id == vehicle_id).order_by(OwnerLink.id)
-    return list(session.scalars(query))

@@ -10,7 +10,7 @@ from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from app.calculations.stock.pools import POOL_KINDS
-from app.records.asking import columns, rows_of
+from app.records.asking import columns, grouped, rows_of
 from app.records.models import Movement, PoolEvent, Supply, Use
 from app.records.undo.ledgers import standing
 
@@ -27,10 +27,10 @@ class PoolLine:
     target: str
     pieces: int
     loads: int
-    said: str
+    note: str
 
 
-_LINE = columns(PoolLine, PoolEvent, line_id=PoolEvent.id, said=PoolEvent.note)
+_LINE = columns(PoolLine, PoolEvent, line_id=PoolEvent.id)
 
 # Kinds of lines but for setting out and washing, after which a step has as many pieces as before.
 _OTHERS = tuple(sorted(set(POOL_KINDS) - {"set out", "washed"}))
@@ -39,12 +39,9 @@ _OTHERS = tuple(sorted(set(POOL_KINDS) - {"set out", "washed"}))
 def events(session: Session, supply_ids: Collection[int]) -> dict[int, list[PoolLine]]:
     """By supply: its lines in order, but for what was only set out: loads, and pieces that came,
     left a step or were counted. They are a small part of all lines."""
-    found: dict[int, list[PoolLine]] = {}
     query = select(*_LINE).where(PoolEvent.supply_id.in_(sorted(supply_ids)))
     query = query.where(PoolEvent.kind != "set out").order_by(PoolEvent.id)
-    for line in rows_of(PoolLine, session.execute(query)):
-        found.setdefault(line.supply_id, []).append(line)
-    return found
+    return grouped(rows_of(PoolLine, session.execute(query)), "supply_id")
 
 
 def since_last_delivery(session: Session, supply_id: int) -> list[PoolLine]:
@@ -169,7 +166,5 @@ def began(session: Session, supply_ids: Collection[int]) -> dict[int, date]:
 
 def last_days(session: Session) -> dict[int, date]:
     """The last day on which anything was done with each pool."""
-    rows = session.execute(
-        select(PoolEvent.supply_id, func.max(PoolEvent.day)).group_by(PoolEvent.supply_id)
-    )
-    return {supply_id: day for supply_id, day in rows}
+    query = select(PoolEvent.supply_id, func.max(PoolEvent.day)).group_by(PoolEvent.supply_id)
+    return dict(session.execute(query).all())

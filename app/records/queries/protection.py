@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, String, cast, func, literal, or_, select
+from sqlalchemy import (
+    ColumnElement,
+    Dialect,
+    String,
+    TypeDecorator,
+    and_,
+    case,
+    cast,
+    func,
+    literal,
+    or_,
+    select,
+    type_coerce,
+)
 from sqlalchemy.orm import Session, aliased
 
-from app.records.asking import columns, made, rows_of
+from app.records.asking import columns, made, rows_of, to_write
 from app.records.models import (
     Customer,
     Hours,
@@ -23,7 +37,7 @@ from app.records.models import (
     Supply,
     Vehicle,
 )
-from app.records.queries.consents import agreed
+from app.records.queries.consents import agreed, withdrawn
 from app.records.undo.ledgers import standing
 
 MARKETING = frozenset({"reminders", "offers"})  # what a withdrawal ends, all of it together
@@ -99,12 +113,14 @@ class PersonRow:
     may_remind: bool
     stopped_on: date | None
     later_until: date | None
+    not_before: date | None
     deceased: bool
     email_bad: bool
     address_bad: bool
     season: tuple[int, ...] = ()
     season_title: str = ""
-    may_text: bool = False  # agreed to marketing by text message
+    may_text: bool = False  # agreed to reminders by text message
+    withdrawn: frozenset[str] = frozenset()  # channels on which reminders were taken back
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,9 +154,22 @@ _PROTECTION = columns(
 )
 
 
-# A household's key: its own name, or the customer alone.
-HOUSEHOLD = func.coalesce(
-    func.nullif(Customer.household, ""), literal("customer ") + cast(Customer.id, String)
+class _Folded(TypeDecorator[str]):
+    """A household's name as a key: alike without regard to case and spaces."""
+
+    impl = String
+    cache_ok = True
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> str:
+        return "".join((value or "").split()).casefold()
+
+
+# A household's key: its own name, or the customer alone (with a sign that no name begins with).
+HOUSEHOLD = type_coerce(
+    func.coalesce(
+        func.nullif(func.trim(Customer.household), ""), literal("\x01") + cast(Customer.id, String)
+    ),
+    _Folded,
 )
 _HOLDER = columns(
     HolderRow,
@@ -158,7 +187,8 @@ _PERSON = columns(
     email_bad=Customer.email_bad_since.is_not(None),
     address_bad=Customer.address_bad_since.is_not(None),
     season=Customer.season_months,
-    may_text=Customer.id.in_(agreed("text", MARKETING)),
+    may_text=Customer.id.in_(agreed("text", frozenset({"reminders"}))),
+    withdrawn=literal(None),
 )
 
 
@@ -203,15 +233,9 @@ def judgement_of(
     session: Session, vehicle_id: int, layer_event_id: int | None, day: date
 ) -> Judgement | None:
     """The judgement of a layer on a day, the last one where there are several."""
-    return session.scalars(
-        select(Judgement)
-        .where(
-            Judgement.vehicle_id == vehicle_id,
-            Judgement.layer_event_id == layer_event_id,
-            Judgement.day == day,
-        )
-        .order_by(Judgement.id.desc())
-    ).first()
+    where = {"vehicle_id": vehicle_id, "layer_event_id": layer_event_id, "day": day}
+    rows = to_write(session, Judgement, **where)
+    return rows[-1] if rows else None
 
 
 def protections(session: Session) -> list[ProtectionRow]:
@@ -220,7 +244,7 @@ def protections(session: Session) -> list[ProtectionRow]:
     return rows_of(ProtectionRow, session.execute(query))
 
 
-def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[HolderRow]:
+def holders(session: Session, day: date) -> list[HolderRow]:
     """Who holds each vehicle on the day; the newest link where two are open."""
     query = (
         select(*_HOLDER)
@@ -229,8 +253,6 @@ def holders(session: Session, day: date, vehicle_id: int | None = None) -> list[
         .where(or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day))
         .order_by(OwnerLink.id)
     )
-    if vehicle_id is not None:
-        query = query.where(OwnerLink.vehicle_id == vehicle_id)
     found = rows_of(HolderRow, session.execute(query))
     return list({one.vehicle_id: one for one in found}.values())
 
@@ -240,21 +262,41 @@ def people(session: Session, customer_ids: set[int] | None = None) -> list[Perso
     query = select(*_PERSON).order_by(Customer.id)
     if customer_ids is not None:
         query = query.where(Customer.id.in_(customer_ids))
-    return rows_of(PersonRow, session.execute(query))
+    ended = withdrawn(session, "reminders", customer_ids)
+    none: frozenset[str] = frozenset()
+    return [
+        made(PersonRow, row, withdrawn=ended.get(row.customer_id, none))
+        for row in session.execute(query)
+    ]
 
 
-def last_visits(session: Session, day: date) -> dict[int, date]:
+def households(session: Session) -> dict[int, str]:
+    """Customer id -> the key of their household."""
+    rows = session.execute(select(Customer.id, HOUSEHOLD))
+    return {customer: household for customer, household in rows}
+
+
+def _of(column: Any, customer_ids: Collection[int] | None) -> ColumnElement[bool]:
+    """The condition that a customer is one of these; of any at all without ids."""
+    condition: ColumnElement[bool] = column.is_not(None)
+    return condition if customer_ids is None else column.in_(customer_ids)
+
+
+def last_visits(
+    session: Session, day: date, customer_ids: Collection[int] | None = None
+) -> dict[int, date]:
     """Customer id -> the last day up to `day` on which a vehicle was worked on for them."""
+    whose = _of(Job.customer_id, customer_ids)
     rows = session.execute(
         select(Job.customer_id, func.max(Hours.day))
         .join(Hours, Hours.job_id == Job.id)
-        .where(Hours.day <= day, Job.customer_id.is_not(None))
+        .where(Hours.day <= day, whose)
         .group_by(Job.customer_id)
     )
     visits = {customer: last for customer, last in rows if customer is not None}
     done = session.execute(
         select(Job.customer_id, func.max(Job.done_on))
-        .where(Job.state == "done", Job.done_on <= day, Job.customer_id.is_not(None))
+        .where(Job.state == "done", Job.done_on <= day, whose)
         .group_by(Job.customer_id)
     )
     for customer, last in done:
@@ -263,14 +305,16 @@ def last_visits(session: Session, day: date) -> dict[int, date]:
     return visits
 
 
-def next_bookings(session: Session, day: date) -> dict[int, date]:
+def next_bookings(
+    session: Session, day: date, customer_ids: Collection[int] | None = None
+) -> dict[int, date]:
     """Customer id -> the first day from `day` on for which they are booked or being worked on."""
     rows = session.execute(
         select(Job.customer_id, func.min(func.coalesce(Job.last_day, Job.first_day)))
         .where(
             Job.state.in_(("booked", "working")),
             func.coalesce(Job.last_day, Job.first_day) >= day,
-            Job.customer_id.is_not(None),
+            _of(Job.customer_id, customer_ids),
         )
         .group_by(Job.customer_id)
     )
@@ -283,6 +327,7 @@ def reminders(
     states: tuple[str, ...] = (),
     sent_since: date | None = None,
     ids: tuple[int, ...] = (),
+    customer_ids: Collection[int] | None = None,
 ) -> list[ReminderRow]:
     """Reminders, the newest last, with what they are about."""
     chosen: list[ColumnElement[bool]] = []
@@ -292,6 +337,8 @@ def reminders(
         chosen.append(Reminder.sent_on >= sent_since)
     if ids:
         chosen.append(Reminder.id.in_(ids))
+    if customer_ids is not None:
+        chosen.append(Reminder.customer_id.in_(customer_ids))
     items: dict[int, list[tuple[int, int | None]]] = {}
     for reminder, vehicle, layer in session.execute(
         select(ReminderItem.reminder_id, ReminderItem.vehicle_id, ReminderItem.layer_event_id)
@@ -314,13 +361,18 @@ def reminders(
 
 
 def last_tried(session: Session, reminder_ids: list[int]) -> dict[int, tuple[date, str]]:
-    """Reminder id -> the day of its last event and that event's note."""
+    """Reminder id -> the day on which it was handed over last, and the note of its last event."""
     rows = session.execute(
-        select(ReminderEvent.reminder_id, ReminderEvent.day, ReminderEvent.note)
+        select(ReminderEvent.reminder_id, ReminderEvent.kind, ReminderEvent.day, ReminderEvent.note)
         .where(ReminderEvent.reminder_id.in_(reminder_ids))
         .order_by(ReminderEvent.id)
     )
-    return {reminder: (day, note) for reminder, day, note in rows}
+    found: dict[int, tuple[date, str]] = {}
+    for reminder, kind, day, note in rows:
+        # What came of it may be noted days later, at the next start.
+        tried = day if kind == "sending" or reminder not in found else found[reminder][0]
+        found[reminder] = (tried, note)
+    return found
 
 
 def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...]) -> list[int]:
@@ -330,7 +382,29 @@ def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...])
     return list(session.scalars(query))
 
 
-def prepared_of(session: Session, customer_id: int) -> list[int]:
-    """The prepared, unsent reminders of a customer."""
-    query = select(Reminder.id).where(Reminder.customer_id == customer_id)
-    return list(session.scalars(query.where(Reminder.state == "prepared")))
+def held_layers(
+    session: Session, day: date, layer_ids: set[int]
+) -> dict[int, tuple[str, int | None]]:
+    """Layer event id -> its vehicle's description, and the customer who holds it on the day."""
+    held = or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day)
+    rows = session.execute(
+        select(LayerEvent.id, Vehicle.description, OwnerLink.customer_id)
+        .join(Vehicle, Vehicle.id == LayerEvent.vehicle_id)
+        .outerjoin(OwnerLink, and_(OwnerLink.vehicle_id == Vehicle.id, held))
+        .where(LayerEvent.id.in_(layer_ids))
+        .order_by(OwnerLink.id)
+    )
+    return {layer: (title, customer) for layer, title, customer in rows}
+
+
+def holding(
+    session: Session, day: date, customer_ids: Collection[int] | None = None
+) -> dict[int, bool]:
+    """Customer id -> whether they hold a vehicle on the day, of all who ever held one."""
+    held = or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day)
+    rows = session.execute(
+        select(OwnerLink.customer_id, func.max(case((held, 1), else_=0)))
+        .where(_of(OwnerLink.customer_id, customer_ids))
+        .group_by(OwnerLink.customer_id)
+    )
+    return {customer: bool(holds) for customer, holds in rows}

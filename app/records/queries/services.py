@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import made
+from app.records.asking import made, to_write
 from app.records.models import JobService, RecipeLine, Service, ServiceStep
 
 
@@ -74,31 +74,18 @@ def services(session: Session, *, stopped: bool = True) -> list[SoldService]:
 
 def steps_of_service(session: Session, service_id: int) -> list[ServiceStepRow]:
     """The steps of a service, in order."""
-    return [
-        made(ServiceStepRow, row, step_id=row.id) for row in steps_to_write(session, service_id)
-    ]
+    order = (ServiceStep.position, ServiceStep.id)
+    rows = to_write(session, ServiceStep, *order, service_id=service_id)
+    return [made(ServiceStepRow, row, step_id=row.id) for row in rows]
 
 
 def recipe_of(session: Session, service_id: int) -> list[RecipeRow]:
     """The recipe of a service, in the order it was written."""
-    query = select(RecipeLine).where(RecipeLine.service_id == service_id).order_by(RecipeLine.id)
-    return [made(RecipeRow, row, line_id=row.id) for row in session.scalars(query)]
-
-
-def steps_to_write(session: Session, service_id: int) -> list[ServiceStep]:
-    """The steps of a service in order, to write to."""
-    query = select(ServiceStep).where(ServiceStep.service_id == service_id)
-    return list(session.scalars(query.order_by(ServiceStep.position, ServiceStep.id)))
+    rows = to_write(session, RecipeLine, service_id=service_id)
+    return [made(RecipeRow, row, line_id=row.id) for row in rows]
 
 
 def line_to_write(session: Session, service_id: int, supply_id: int) -> RecipeLine | None:
     """The recipe's line of a supply, to write to."""
-    query = select(RecipeLine).where(RecipeLine.service_id == service_id)
-    return session.scalars(query.where(RecipeLine.supply_id == supply_id).limit(1)).first()
-
-
-def service_named(session: Session, name: str) -> int | None:
-    """The service of that name, whatever its capitals."""
-    return session.scalars(
-        select(Service.id).where(func.lower(Service.name) == name.lower()).limit(1)
-    ).first()
+    rows = to_write(session, RecipeLine, service_id=service_id, supply_id=supply_id)
+    return rows[0] if rows else None

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import made
-from app.records.models import Balance, Job, Lot, Movement, Pack, Supplier, Supply
+from app.records.asking import grouped, made
+from app.records.models import Balance, Job, Lot, Movement, Pack, Service, Supplier, Supply
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -114,20 +113,16 @@ class LotRow:
     came: int = 0  # what was taken in of it
 
 
-def supplies(session: Session, ids: Collection[int] | None = None) -> dict[int, SupplyRow]:
-    """All supplies (or those named), by id, in order of name."""
+def supplies(session: Session) -> dict[int, SupplyRow]:
+    """All supplies by id, in order of name."""
     query = select(Supply).order_by(Supply.name, Supply.id)
-    if ids is not None:
-        query = query.where(Supply.id.in_(sorted(ids)))
     return {row.id: made(SupplyRow, row, supply_id=row.id) for row in session.scalars(query)}
 
 
 def packs(session: Session) -> dict[int, list[PackRow]]:
     """The packs of each supply, smallest first."""
-    found: dict[int, list[PackRow]] = {}
-    for row in session.scalars(select(Pack).order_by(Pack.size, Pack.id)):
-        found.setdefault(row.supply_id, []).append(made(PackRow, row, pack_id=row.id))
-    return found
+    rows = session.scalars(select(Pack).order_by(Pack.size, Pack.id))
+    return grouped((made(PackRow, row, pack_id=row.id) for row in rows), "supply_id")
 
 
 def smallest_packs(session: Session) -> dict[int, int]:
@@ -203,22 +198,6 @@ def ledger_length(session: Session, supply_id: int) -> int:
     return session.scalar(query) or 0
 
 
-def unit_costs(session: Session, supply_id: int) -> tuple[int, int] | None:
-    """(cost, quantity) of the newest receipt that cost anything, None where there was none."""
-    row = session.execute(
-        select(Movement.value, Movement.quantity)
-        .where(
-            Movement.supply_id == supply_id,
-            Movement.kind == "received",
-            Movement.quantity > 0,
-            Movement.value > 0,
-        )
-        .order_by(Movement.id.desc())
-        .limit(1)
-    ).first()
-    return (int(row[0]), int(row[1])) if row else None
-
-
 def standing_on(session: Session, day: date) -> dict[int, int]:
     """What stood on the shelf when a day was closed, by supply; empty where it was not."""
     query = select(Balance.supply_id, Balance.quantity).where(Balance.day == day)
@@ -230,17 +209,19 @@ def last_count(session: Session) -> date | None:
     return session.scalar(select(func.max(Movement.day)).where(Movement.kind == "counted"))
 
 
-def last_price(session: Session, supply_id: int) -> tuple[int, int, date] | None:
-    """(cost, quantity, day) of the newest receipt."""
-    row = session.execute(
-        select(Movement.value, Movement.quantity, Movement.day)
-        .where(Movement.supply_id == supply_id, Movement.kind == "received", Movement.quantity > 0)
-        .order_by(Movement.id.desc())
-        .limit(1)
-    ).first()
+def last_price(
+    session: Session, supply_id: int, *, for_nothing: bool = True
+) -> tuple[int, int, date] | None:
+    """(cost, quantity, day) of the newest receipt, or of the newest that cost anything."""
+    query = select(Movement.value, Movement.quantity, Movement.day).where(
+        Movement.supply_id == supply_id, Movement.kind == "received", Movement.quantity > 0
+    )
+    if not for_nothing:
+        query = query.where(Movement.value > 0)
+    row = session.execute(query.order_by(Movement.id.desc()).limit(1)).first()
     return (int(row[0]), int(row[1]), row[2]) if row else None
 
 
-def supply_named(session: Session, name: str) -> int | None:
-    """The supply of that name, in whatever case."""
-    return session.scalar(select(Supply.id).where(func.lower(Supply.name) == name.lower()).limit(1))
+def named(session: Session, model: type[Supply | Service], name: str) -> int | None:
+    """The supply or service of that name, whatever its capitals."""
+    return session.scalar(select(model.id).where(func.lower(model.name) == name.lower()).limit(1))

@@ -9,7 +9,7 @@ from datetime import date
 from sqlalchemy import ColumnElement, and_, func, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import in_parts, made
+from app.records.asking import columns, grouped, in_parts, rows_in_parts
 from app.records.models import BESIDE_THE_JOB, Charge, Job, Receipt
 from app.records.queries import days
 from app.records.undo.ledgers import standing
@@ -26,6 +26,9 @@ class ReceiptRow:
     method: str
     kind: str
     state: str  # confirmed, expected
+
+
+_RECEIPT = columns(ReceiptRow, Receipt, receipt_id=Receipt.id)
 
 
 def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[int, int]]]:
@@ -54,14 +57,9 @@ def beside_of(session: Session, job_ids: Collection[int]) -> dict[int, list[Rece
 def _receipts(
     session: Session, job_ids: Collection[int], wanted: ColumnElement[bool]
 ) -> dict[int, list[ReceiptRow]]:
-    found: dict[int, list[ReceiptRow]] = {}
-    for part in in_parts(job_ids):
-        query = select(Receipt).where(Receipt.job_id.in_(part), wanted)
-        query = query.where(standing(Receipt)).order_by(Receipt.day, Receipt.id)
-        for row in session.scalars(query):
-            if row.job_id is not None:
-                found.setdefault(row.job_id, []).append(made(ReceiptRow, row, receipt_id=row.id))
-    return found
+    query = select(*_RECEIPT).where(wanted, standing(Receipt))
+    query = query.order_by(Receipt.day, Receipt.id)
+    return grouped(rows_in_parts(ReceiptRow, session, query, Receipt.job_id, job_ids), "job_id")
 
 
 def credit_of(session: Session, customer_ids: Collection[int]) -> dict[int, int]:

@@ -8,7 +8,7 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import columns, made, rows_of
+from app.records.asking import columns, grouped, made, rows_of, to_write
 from app.records.models import Movement, OrderLine, PackBreak, Supplier, SupplierDate
 from app.records.queries.orders import brought
 
@@ -52,8 +52,8 @@ _PAID = columns(
 
 def supplier_dates(session: Session) -> list[DateRow]:
     """All announced days, the earliest first."""
-    query = select(SupplierDate).order_by(SupplierDate.first_day, SupplierDate.id)
-    return [made(DateRow, row, date_id=row.id) for row in session.scalars(query)]
+    rows = to_write(session, SupplierDate, SupplierDate.first_day, SupplierDate.id)
+    return [made(DateRow, row, date_id=row.id) for row in rows]
 
 
 def date_to_write(session: Session, date_id: int) -> SupplierDate | None:
@@ -63,16 +63,14 @@ def date_to_write(session: Session, date_id: int) -> SupplierDate | None:
 
 def breaks(session: Session) -> dict[int, tuple[tuple[int, int], ...]]:
     """By pack: from so many on, one of them costs so much."""
-    found: dict[int, list[tuple[int, int]]] = {}
-    for row in session.scalars(select(PackBreak).order_by(PackBreak.pack_id, PackBreak.packs)):
-        found.setdefault(row.pack_id, []).append((row.packs, row.price))
-    return {pack: tuple(some) for pack, some in found.items()}
+    rows = session.scalars(select(PackBreak).order_by(PackBreak.pack_id, PackBreak.packs))
+    by_pack = grouped(rows, "pack_id")
+    return {pack: tuple((one.packs, one.price) for one in some) for pack, some in by_pack.items()}
 
 
 def breaks_to_write(session: Session, pack_id: int) -> list[PackBreak]:
     """A pack's breaks to write to."""
-    query = select(PackBreak).where(PackBreak.pack_id == pack_id).order_by(PackBreak.packs)
-    return list(session.scalars(query))
+    return to_write(session, PackBreak, PackBreak.packs, pack_id=pack_id)
 
 
 def paid(session: Session, supply_id: int, limit: int = 60) -> list[PaidRow]:

@@ -9,8 +9,9 @@ from datetime import date, datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import columns, in_parts, made, rows_of
+from app.records.asking import columns, grouped, rows_in_parts, rows_of, sums_of, to_write
 from app.records.models import Job, Movement, Supply, Use, Vehicle
+from app.records.queries.days import SIZE_INSIDE, SIZE_OUTSIDE
 from app.records.undo.ledgers import standing
 
 
@@ -66,16 +67,15 @@ class SupplyUse:
     condition: str
 
 
-_OUTSIDE = func.coalesce(func.nullif(Vehicle.size_outside, ""), "M")
-_INSIDE = func.coalesce(func.nullif(Vehicle.size_inside, ""), "M")
+_USE = columns(UseRow, Use, use_id=Use.id)
 _SUPPLY_USE = columns(
     SupplyUse,
     Use,
     use_id=Use.id,
     job_number=func.coalesce(Job.number, 0),
     vehicle=func.coalesce(Vehicle.description, ""),
-    size_outside=_OUTSIDE,
-    size_inside=_INSIDE,
+    size_outside=SIZE_OUTSIDE,
+    size_inside=SIZE_INSIDE,
     condition=func.coalesce(Job.condition, "average"),
 )
 
@@ -95,27 +95,13 @@ def uses_of_supply(session: Session, supply_id: int, limit: int = 300) -> list[S
 
 def uses_of(session: Session, job_ids: Collection[int]) -> dict[int, list[UseRow]]:
     """The uses of each job, on whatever day."""
-    found: dict[int, list[UseRow]] = {}
-    for part in in_parts(job_ids):
-        for use in session.scalars(select(Use).where(Use.job_id.in_(part)).order_by(Use.id)):
-            if use.job_id is not None:
-                found.setdefault(use.job_id, []).append(made(UseRow, use, use_id=use.id))
-    return found
+    query = select(*_USE).order_by(Use.id)
+    return grouped(rows_in_parts(UseRow, session, query, Use.job_id, job_ids), "job_id")
 
 
 def use_to_write(session: Session, day: date, job_id: int, supply_id: int) -> Use | None:
     """The line to write to."""
-    return session.scalars(
-        select(Use)
-        .where(Use.day == day, Use.job_id == job_id, Use.supply_id == supply_id)
-        .order_by(Use.id)
-        .limit(1)
-    ).first()
-
-
-def uses_to_write(session: Session, day: date) -> list[Use]:
-    """All lines of a day, to book or to take back."""
-    return list(session.scalars(select(Use).where(Use.day == day).order_by(Use.id)))
+    return next(iter(to_write(session, Use, day=day, job_id=job_id, supply_id=supply_id)), None)
 
 
 def lines_of_use(session: Session, use_id: int) -> list[Movement]:
@@ -126,12 +112,9 @@ def lines_of_use(session: Session, use_id: int) -> list[Movement]:
 
 def unbooked_before(session: Session, day: date, since: date) -> dict[int, int]:
     """What was typed on earlier days that are not closed yet, by supply."""
-    rows = session.execute(
-        select(Use.supply_id, func.sum(Use.quantity))
-        .where(Use.day >= since, Use.day < day, Use.booked.is_(False), Use.state == "confirmed")
-        .group_by(Use.supply_id)
-    )
-    return {supply: int(total) for supply, total in rows}
+    query = select(Use.supply_id, func.sum(Use.quantity)).group_by(Use.supply_id)
+    typed = (Use.booked.is_(False), Use.state == "confirmed")
+    return sums_of(session, query.where(Use.day >= since, Use.day < day, *typed))
 
 
 def use_by_day(session: Session, first: date, last: date) -> dict[int, dict[date, int]]:
@@ -182,8 +165,8 @@ def taken_lately(session: Session, lines: int) -> list[TakenRow]:
             Use.quantity,
             Use.recipe,
             Job.condition,
-            _OUTSIDE,
-            _INSIDE,
+            SIZE_OUTSIDE,
+            SIZE_INSIDE,
         )
         .select_from(newest)
         .join(Use, Use.id == newest.c.id)

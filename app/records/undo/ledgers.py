@@ -49,7 +49,7 @@ LINKS = frozenset(
 )
 LOOSE = LINKS | {"note"}
 # A reminder in any other state went out, or may have.
-NOT_SENT = ("prepared", "dropped")
+NOT_SENT = ("prepared", "dropped", "withheld")
 
 
 def _table(name: str) -> Table:

@@ -75,9 +75,9 @@ def spoken(connection: Connection, table: Table, key: Any, kept: Values | None =
         text = key.isoformat()
     if not text and named_by and isinstance(key, str):
         text = key
-    said = f"{word} {text}".strip()
+    words = f"{word} {text}".strip()
     if link and kept.get(link) is not None:
-        said += f" ({spoken(connection, table_named(_LINKS[link]), kept[link])})"
+        words += f" ({spoken(connection, table_named(_LINKS[link]), kept[link])})"
     if kept.get("day") and table.name != "days":
-        said += f" of {kept['day']}"
-    return said
+        words += f" of {kept['day']}"
+    return words

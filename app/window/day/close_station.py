@@ -63,13 +63,13 @@ class CloseStation(Station):
             rows.append(row_of(("line", at), Cell(line.text, mark=mark)))
         if view.tomorrow:
             rows.append(GroupRow("next", view.tomorrow_text))
-        for job in view.tomorrow:
-            lacks = ", ".join(job.lacks)
+        for one in view.tomorrow:
+            job, lacks = one.job, ", ".join(one.lacks)
             name = Cell(f"{job.number_text} {job.customer}".strip(), detail=job.vehicle)
             need = Cell("nothing lacking", State.GOOD, mark="done")
             if lacks:
                 need = Cell(lacks, State.LOOK, mark="look", tip=lacks)
-            rows.append(row_of(job.job_id, name, quiet(job.services), need))
+            rows.append(row_of(job.job_id, name, quiet(one.services), need))
         self.table.show_rows(rows)
         self.show_ready()
 

@@ -22,6 +22,7 @@ from app.actions.day.jobs_worked import (
     why_over,
 )
 from app.actions.desk.desk import Changed, Desk
+from app.calculations.numbers.durations import shown_duration
 from app.window.day.station import Station
 from app.window.paper.cells import (
     Cell,
@@ -101,12 +102,14 @@ class JobsStation(Station):
         self._behind = {}
         for job in view.rows:
             rows.append(self._row(job))
-            self._behind[job.job_id] = job, None
-            for step in job.steps if job.job_id in self._unfolded else ():
+            self._behind[job.job.job_id] = job, None
+            for step in job.steps if job.job.job_id in self._unfolded else ():
                 rows.append(self._step_row(step))
                 self._behind[rows[-1].key] = job, step
         if rows or view.other_minutes:
-            hours = self.as_shown(given_entry(view.other_text if view.other_minutes else ""))
+            hours = self.as_shown(
+                given_entry(shown_duration(view.other_minutes) if view.other_minutes else "")
+            )
             errands = quiet("errands, upkeep, laundry")
             rows.append(row_of(_SHOP, "The shop’s own work", errands, "", hours, "", ""))
         self.table.show_rows(rows)
@@ -119,18 +122,23 @@ class JobsStation(Station):
         done = sum(step.state in ("done", "before") for step in row.steps)
         left_out = sum(step.state == "not done" for step in row.steps)
         steps = f"{done} of {len(row.steps)}" if row.steps else "none"
-        hours = Cell(row.minutes_text, editable=True)
+        minutes, expected = shown_duration(row.minutes), shown_duration(row.expected)
+        hours = Cell(minutes, editable=True)
         if row.hours_state == "confirmed" and row.minutes != row.expected:
-            hours = replace(hours, state=State.CHANGED, old=row.expected_text)
+            hours = replace(hours, state=State.CHANGED, old=expected)
         elif row.over:
             hours = replace(hours, state=State.LOOK, mark="look")
         return row_of(
-            row.job_id,
-            Cell(f"{row.number_text} {row.customer}".strip(), bold=True, detail=row.vehicle),
+            row.job.job_id,
+            Cell(
+                f"{row.job.number_text} {row.job.customer}".strip(),
+                bold=True,
+                detail=row.job.vehicle,
+            ),
             quiet(row.services),
             Cell(steps, State.LOOK if left_out else State.QUIET),
             self.as_shown(hours),
-            quiet(row.expected_text),
+            quiet(expected),
             quiet("finished", mark="done") if row.finished else quiet("goes on", mark="to come"),
         )
 
@@ -166,7 +174,7 @@ class JobsStation(Station):
         """Show or hide the steps of the job with the focus."""
         job, _ = self._here()
         if job is not None:
-            self._fold(job.job_id)
+            self._fold(job.job.job_id)
 
     def _fold(self, job_id: int) -> None:
         if self.table.finish() and self._view is not None:
@@ -197,7 +205,7 @@ class JobsStation(Station):
         if step is not None and column == "job":
             self._turn(step)
         elif job is not None and step is None and column == "steps":
-            self._fold(job.job_id)
+            self._fold(job.job.job_id)
         elif job is not None and step is None and column == "end":
             self.table.go(key)
             self.finish_here()
@@ -207,13 +215,13 @@ class JobsStation(Station):
         """The job with the focus is finished today, or goes on."""
         job, _ = self._here()
         if job is not None and self.table.finish():
-            self.act(finish_job, job.job_id, not job.finished)
+            self.act(finish_job, job.job.job_id, not job.finished)
 
     def take_off_here(self) -> None:
         """The job with the focus was not worked on this day."""
         job, _ = self._here()
         if job is not None and self.table.finish():
-            self.act(take_off_day, job.job_id)
+            self.act(take_off_day, job.job.job_id)
 
     def bring(self) -> None:
         """Choose another job that was worked on this day."""
@@ -223,10 +231,10 @@ class JobsStation(Station):
             FoundLine(
                 "Jobs near this day",
                 f"{job.number_text} {job.customer}",
-                ", ".join(part for part in (job.vehicle, job.when_text) if part),
+                ", ".join(part for part in (job.vehicle, when) if part),
                 partial(self.act, put_on_day, job.job_id),
             )
-            for job in self._view.others
+            for job, when in self._view.others
         ]
         self.choose("job number or name", lines)
 
@@ -274,29 +282,29 @@ class JobsStation(Station):
         elif job.hours_state == "expected":
             blocks.append(
                 Voice(
-                    f"Filled in with {job.expected_text}, what is expected of this day. "
+                    f"Filled in with {shown_duration(job.expected)}, what is expected of this day. "
                     "Type 90m, 6:30 or 1 1/2."
                 )
             )
         facts = (
-            ("Hours today", job.minutes_text),
-            ("Expected", job.expected_text),
+            ("Hours today", shown_duration(job.minutes)),
+            ("Expected", shown_duration(job.expected)),
             ("Steps", str(len(job.steps))),
             ("The job", "is finished today" if job.finished else "goes on"),
         )
         blocks += [Rule(), Facts(facts)]
-        keys = (*self.keys[:3], ("X", "not worked today")) if found == job.job_id else self.keys
-        return Note(f"{job.number_text} {job.customer}".strip(), tuple(blocks), keys)
+        keys = (*self.keys[:3], ("X", "not worked today")) if found == job.job.job_id else self.keys
+        return Note(f"{job.job.number_text} {job.job.customer}".strip(), tuple(blocks), keys)
 
     def _why(self, job: JobWorked) -> list[Block]:
         over = Alert("Well over what was expected")
-        if job.drift_reason:
-            return [over, Voice(f"Because of {job.drift_reason}.")]
+        if job.job.drift_reason:
+            return [over, Voice(f"Because of {job.job.drift_reason}.")]
         return [
             over,
             Voice("What took longer? It helps the next estimate; it may stay unsaid."),
             *(
-                Offer("", reason, partial(self.act, why_over, job.job_id, reason))
+                Offer("", reason, partial(self.act, why_over, job.job.job_id, reason))
                 for reason in DRIFT_REASONS
             ),
         ]

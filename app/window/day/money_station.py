@@ -6,7 +6,14 @@ from collections.abc import Hashable
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from app.actions.day.money_taken import MoneyRow, MoneyTaken, OwedJob, money_taken, set_money
+from app.actions.day.money_taken import (
+    METHODS,
+    MoneyRow,
+    MoneyTaken,
+    OwedJob,
+    money_taken,
+    set_money,
+)
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed
 from app.window.day.station import Station
@@ -68,10 +75,10 @@ class MoneyStation(Station):
 
     def show_view(self, view: MoneyTaken) -> None:
         self._view = view
-        self._rows = {row.job_id: row for row in view.rows}
-        self._added = [one for one in self._added if one.job_id not in self._rows]
+        self._rows = {row.job.job_id: row for row in view.rows}
+        self._added = [one for one in self._added if one.job.job_id not in self._rows]
         rows = [self._row(row) for row in view.rows]
-        self.table.show_rows(rows + [_owed_row(one) for one in self._added])
+        self.table.show_rows(rows + [self._owed_row(one) for one in self._added])
         runs = []
         changed = sum(row.changed for row in view.rows)
         if changed:
@@ -82,18 +89,31 @@ class MoneyStation(Station):
         self.row.show_total([Run(view.expected_text, "row")] if view.rows else [])
 
     def _row(self, row: MoneyRow) -> TableRow:
+        text = partial(money, self.desk)
         if row.changed:
-            taken = Cell(row.taken_text, State.CHANGED, old=row.filled_text, editable=True)
+            taken = Cell(row.taken_text, State.CHANGED, old=text(row.filled), editable=True)
         else:
-            taken = given_entry("" if row.state == "blank" else row.taken_text)
+            taken = given_entry(row.taken_text)
+        due = row.sums.due
         return row_of(
-            row.job_id,
-            f"{row.number_text} {row.customer or 'no name'}",
-            quiet(row.gross_text),
-            given(row.paid_before_text if row.paid_before else "", State.QUIET),
-            Cell(row.due_text, State.LOOK if row.due < 0 else State.PLAIN, bold=True),
+            row.job.job_id,
+            f"{row.job.number_text} {row.job.customer or 'no name'}",
+            quiet(text(row.sums.gross)),
+            given(text(row.paid_before) if row.paid_before else "", State.QUIET),
+            Cell(text(due), State.LOOK if due < 0 else State.PLAIN, bold=True),
             self.as_shown(taken),
             quiet(row.method if row.taken else ""),
+        )
+
+    def _owed_row(self, owed: OwedJob) -> TableRow:
+        return row_of(
+            owed.job.job_id,
+            Cell(f"{owed.job.number_text} {owed.job.customer}", detail=_state(owed)),
+            given(""),
+            given(""),
+            Cell(money(self.desk, owed.due), bold=True),
+            given_entry(""),
+            "",
         )
 
     def write(self, key: Hashable, column: str, text: str) -> Changed:
@@ -111,9 +131,9 @@ class MoneyStation(Station):
     def _next_method(self, key: Hashable) -> None:
         row = self._rows.get(key)
         if row is not None and row.taken and self.table.finish():
-            at = row.methods.index(row.method) + 1 if row.method in row.methods else 0
-            method = row.methods[at % len(row.methods)]
-            self.act(set_money, row.job_id, row.taken_text, method)
+            at = METHODS.index(row.method) + 1 if row.method in METHODS else 0
+            method = METHODS[at % len(METHODS)]
+            self.act(set_money, row.job.job_id, row.taken_text, method)
 
     def add(self) -> None:
         """Choose a job that is not on this day and has money to come."""
@@ -122,19 +142,19 @@ class MoneyStation(Station):
         lines = [
             FoundLine(
                 "Jobs with money to come",
-                f"{job.number_text} {job.customer}",
-                f"{job.due_text} due, {'done' if job.done else 'booked'}",
-                partial(self._begin, job),
+                f"{owed.job.number_text} {owed.job.customer}",
+                f"{money(self.desk, owed.due)} due, {_state(owed)}",
+                partial(self._begin, owed),
             )
-            for job in self._view.others
+            for owed in self._view.others
         ]
         self.choose("job number or name", lines)
 
-    def _begin(self, job: OwedJob) -> None:
+    def _begin(self, owed: OwedJob) -> None:
         if self._view is not None:
-            self._added.append(job)
+            self._added.append(owed)
             self.show_view(self._view)
-            self.write_in(job.job_id, "taken")
+            self.write_in(owed.job.job_id, "taken")
 
     def show_note(self, found: Any) -> Note:
         row = self._rows.get(found)
@@ -145,34 +165,26 @@ class MoneyStation(Station):
             )
             return Note(self.title, voices, self.keys)
         voice = {
-            "expected": f"Filled in with the {row.filled_text} that falls due when the job is "
-            "finished. What is not confirmed is booked as expected.",
+            "expected": f"Filled in with the {money(self.desk, row.filled)} that falls due when "
+            "the job is finished. What is not confirmed is booked as expected.",
             "typed": "As you typed it.",
             "booked": "Booked.",
             "blank": "Nothing falls due today. What is typed before the job is done is a deposit.",
         }[row.state]
-        facts: tuple[tuple[str, str], ...] = (
-            ("Net", row.net_text),
-            ("Tax", row.tax_text),
-            ("With tax", row.gross_text),
-            ("Paid before", row.paid_before_text),
-            ("Due", row.due_text),
+        sums = row.sums
+        amounts = (
+            ("Net", sums.net),
+            ("Tax", sums.tax),
+            ("With tax", sums.gross),
+            ("Paid before", row.paid_before),
+            ("Due", sums.due),
         )
-        if row.tip:
-            facts += (("Tip", money(self.desk, row.tip)),)
-        if row.held:
-            facts += (("Credit held", row.held_text),)
-        title = f"{row.number_text} {row.customer}".strip()
+        facts = tuple((label, money(self.desk, amount)) for label, amount in amounts)
+        beside = (("Tip", row.tip), ("Credit held", row.held))
+        facts += tuple((label, money(self.desk, amount)) for label, amount in beside if amount)
+        title = f"{row.job.number_text} {row.job.customer}".strip()
         return Note(title, (Voice(voice), Rule(), Facts(facts)), self.keys)
 
 
-def _owed_row(job: OwedJob) -> TableRow:
-    return row_of(
-        job.job_id,
-        Cell(f"{job.number_text} {job.customer}", detail="done" if job.done else "booked"),
-        given(""),
-        given(""),
-        Cell(job.due_text, bold=True),
-        given_entry(""),
-        "",
-    )
+def _state(owed: OwedJob) -> str:
+    return "done" if owed.job.state == "done" else "booked"

@@ -12,7 +12,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog
 
 from app.actions.desk.desk import Changed, Desk
-from app.actions.letters.reminder_files import draft_files
+from app.actions.letters.reminder_files import Drafts, draft_files
 from app.actions.letters.reminders import (
     LetterView,
     SuppressedView,
@@ -31,6 +31,7 @@ from app.window.house.runner import Lock, Task
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, TableRow, quiet, row_of
 from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
 from app.window.paper.runs import Run
+from app.window.renewals.drafts_words import drafts_words
 from app.window.renewals.unsure_rows import (
     DID_NOT,
     UNSURE_GROUP,
@@ -206,13 +207,17 @@ class RemindersStation(Station):
             self._prepare_all(partial(self._write_drafts, Path(folder)))
 
     def _write_drafts(self, out: Path, ids: Sequence[int]) -> None:
-        desk = self.desk
+        desk, day = self.desk, self.day
 
-        def work(task: Task) -> list[Path]:
+        def work(task: Task) -> Drafts:
             task.say(0.1, "Writing the drafts")
-            return draft_files(desk, ids, out)
+            return draft_files(desk, day, ids, out)
 
-        self.write_files("drafts", out, work)
+        def tell(drafts: Drafts) -> None:
+            self.office.note(drafts.changed)
+            self.office.say(drafts_words(drafts, out))
+
+        self.office.write_long("writing the drafts", work, tell, owner=self)
 
     # note ----------------------------------------------------------------------------------
     def show_note(self, found: Any) -> Note:

@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING, Any
 
 from app.actions.day.supplies_used import (
     SuppliesUsed,
+    SupplyUsed,
     UseCell,
-    UseRow,
     add_supply,
     clear_use,
     set_use,
     supplies_used,
 )
 from app.actions.day.use_note import UseNote, use_note
-from app.actions.desk.amounts import all_supplies, unit_of
+from app.actions.desk.amounts import all_supplies, number_of, supply_of, unit_of
 from app.actions.desk.desk import Changed, Desk
 from app.calculations.numbers.wording import short_number
 from app.errors import Mendable
@@ -91,13 +91,13 @@ class SuppliesStation(Station):
         self._view = view
         for row in view.rows:
             self._added.pop(row.supply_id, None)
-        self._jobs = {f"job {head.job_id}": head.job_id for head in view.heads}
+        self._jobs = {f"job {head.job.job_id}": head.job.job_id for head in view.heads}
         columns = (
             *_BEFORE,
             *(
                 Column(
                     column,
-                    f"{head.number_text} {head.name}".strip(),
+                    f"{head.job.number_text} {head.name}".strip(),
                     subhead=head.services,
                     width=118 if len(view.heads) < 5 else 96,
                     least=62,
@@ -135,21 +135,22 @@ class SuppliesStation(Station):
             runs.append(Run("Add a supply", "unit", key="Ins", on_click=self.add))
         self.row.show_hints(runs)
 
-    def _row(self, row: UseRow) -> TableRow:
+    def _row(self, row: SupplyUsed) -> TableRow:
         cover = "" if row.cover_days is None else f"{row.cover_days:,}"
         alarm = {"look": State.LOOK, "wrong": State.ALARM}.get(row.alert, State.QUIET)
         return row_of(
             row.supply_id,
             row.name,
             row.unit,
-            *(self._use(cell) for cell in row.cells),
+            *(self._use(row, cell) for cell in row.cells),
             Cell(row.today_text if row.today else "", bold=True),
             Cell(row.left_text, State.ALARM if row.left < 0 else State.QUIET),
             Cell(cover, alarm, mark=row.alert if cover else ""),
         )
 
-    def _use(self, cell: UseCell) -> Cell:
-        old = cell.expected_text if cell.expected else ""
+    def _use(self, row: SupplyUsed, cell: UseCell) -> Cell:
+        supply = supply_of(self.desk, row.supply_id)
+        old = number_of(self.desk, supply, cell.expected) if cell.expected else ""
         if cell.state == "blank" or (cell.state == "unused" and not old):
             shown = given_entry("")
         elif cell.state == "unused" or cell.changed:

@@ -22,14 +22,27 @@ _LEFT, _RIGHT = 20, 162  # where writing begins and ends on the unfolded leaf
 
 
 @dataclass(frozen=True)
+class Status:
+    """What stands behind a place's name in the contents: `3 short`; nothing for none."""
+
+    count: int = 0
+    word: str = ""
+    tone: str = "ink3"  # or "look"
+
+    @property
+    def text(self) -> str:
+        """The count with its word."""
+        return f"{self.count} {self.word}" if self.count else ""
+
+
+@dataclass(frozen=True)
 class LeafLine:
-    """One place in the contents: its words of state stand behind the name."""
+    """One place in the contents."""
 
     key: str
     name: str
     mark: str
-    status: str = ""
-    tone: str = "ink3"  # or "look"
+    status: Status = Status()
 
 
 class Leaf(Spotted):
@@ -60,11 +73,10 @@ class Leaf(Spotted):
         self._lines = tuple(lines)
         self.update()
 
-    def set_status(self, key: str, words: str, tone: str = "ink3") -> None:
-        """The small words behind a place's name, such as `3 short`."""
+    def set_status(self, key: str, status: Status) -> None:
+        """What stands behind a place's name."""
         self._lines = tuple(
-            replace(line, status=words, tone=tone) if line.key == key else line
-            for line in self._lines
+            replace(line, status=status) if line.key == key else line for line in self._lines
         )
         self.update()
 
@@ -146,15 +158,12 @@ class Leaf(Spotted):
             brush.fill(0, top, px(3), px(30), c.act)
         tip = ""
         if self.folded:
-            tip = f"{line.name}, {line.status}" if line.status else line.name
+            tip = f"{line.name}, {line.status.text}" if line.status.count else line.name
             tip += f" (Ctrl {at + 1})"
         self._spot(box, partial(self.place_chosen.emit, line.key), tip)
         ink = c.ink if here or box == self.over else c.ink2
-        return (
-            box.center().y(),
-            ink,
-            getattr(c, "ink2" if here and line.tone == "ink3" else line.tone),
-        )
+        tone = line.status.tone
+        return box.center().y(), ink, getattr(c, "ink2" if here and tone == "ink3" else tone)
 
     def _draw_places(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
@@ -163,8 +172,8 @@ class Leaf(Spotted):
             role = "total" if line.key == self._here else "row"
             end = brush.write(role, px(_LEFT), brush.base(role, middle), line.name, ink)
             base = brush.base("row", middle)
-            if line.status:
-                end = brush.write("aside", end + px(8), base, line.status, tone)
+            if line.status.count:
+                end = brush.write("aside", end + px(8), base, line.status.text, tone)
             base = brush.base("unit_total", middle)
             start = brush.write_right("unit_total", px(_RIGHT), base, str(at + 1), c.ink2)
             brush.leader(end + px(6), start - px(8), base, c.rule2)
@@ -249,9 +258,8 @@ class Leaf(Spotted):
         for at, line in enumerate(self._lines):
             middle, ink, tone = self._draw_place(brush, at, 40)
             brush.mark(line.mark, centre, middle, ink)
-            count = line.status.split(" ")[0]
-            if count.isdigit():
-                brush.write_right("key", px(44), middle + px(12), count, tone)
+            if line.status.count:
+                brush.write_right("key", px(44), middle + px(12), str(line.status.count), tone)
         box = QRectF(0, self.height() - px(42), px(44), px(32))
         brush.mark("find", centre, box.center().y(), c.act if box == self.over else c.ink2)
         self._spot(box, self.find_asked.emit, "Find anything (Ctrl K)")

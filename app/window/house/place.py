@@ -19,13 +19,13 @@ from PySide6.QtWidgets import (
 )
 
 from app.calculations.numbers.wording import capital
+from app.window.house.leaf import Status
 from app.window.house.office import Office
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
 from app.window.paper.page import Page
 from app.window.paper.runs import Run
 
-Status = tuple[str, str]  # words behind the name in the contents, and their tone
 STILL = "The numbers are still being read. Press again when they stand."
 Key, Modifier = Qt.Key, Qt.KeyboardModifier
 
@@ -150,8 +150,8 @@ class Place(Page):
 class PlaceEntry:
     """How the window knows a place: it is built when first opened.
 
-    `status(office)` gives the words behind its name in the contents, such as `("3 short", "look")`;
-    `status_kinds` are the kinds after whose change it is asked again.
+    `status(office)` gives what stands behind its name in the contents; `status_kinds` are the kinds
+    after whose change it is asked again.
     """
 
     key: str

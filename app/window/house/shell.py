@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
@@ -40,7 +40,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
         ),
     ),
 )
-MonthMarks = Callable[[date], tuple[Sequence[date], Sequence[date]]]
+MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
 
 
 @dataclass(frozen=True)
@@ -259,7 +259,7 @@ class Shell(QWidget):
                 )
 
     def _show_status(self, key: str, status: Status) -> None:
-        self.leaf.set_status(key, *status)
+        self.leaf.set_status(key, status)
 
     def _spoke(self) -> None:
         if self.here is not None:

@@ -86,7 +86,7 @@ class CardBody(PartsBody):
         **more: P.kwargs,
     ) -> Changed | None:
         """Run an action on the job shown."""
-        return on_book(self.office, do, self.job.job_id, *args, **more)
+        return on_book(self.office, do, self.job.job.job_id, *args, **more)
 
     def write(
         self,
@@ -97,7 +97,7 @@ class CardBody(PartsBody):
     ) -> Outcome:
         """Write `text`, typed into a cell of the job shown; a refusal is said beside it."""
         return self.office.typed(
-            partial(do, self.office.desk, self.job.job_id, *args, **more), text
+            partial(do, self.office.desk, self.job.job.job_id, *args, **more), text
         )
 
     def may_act(self) -> bool:
@@ -108,11 +108,11 @@ class CardBody(PartsBody):
 
     def go_to_day(self) -> None:
         """The day sheet of the day, or of the job's last where the day is none of it."""
-        card, day = self.job, self.office.desk.today
-        if card.first_day is not None and not card.first_day <= day <= (card.last_day or day):
-            day = card.last_day or card.first_day
+        job, day = self.job.job, self.office.desk.today
+        if job.first_day is not None and not job.first_day <= day <= (job.last_day or day):
+            day = job.last_day or job.first_day
         self.office.open_day(day)
-        self.office.go("day", card.job_id)
+        self.office.go("day", job.job_id)
 
     @property
     def job(self) -> JobCard:
@@ -160,7 +160,7 @@ class StepsBody(CardBody):
             ]
         )
         reason = "" if left else "Nothing is left to do." if card.steps else "No step stands here."
-        if card.state == "cancelled":
+        if card.job.state == "cancelled":
             reason = "The job was called off. F6 books it again."
         self.row.set_ready(reason)
 
@@ -311,7 +311,7 @@ class HoursBody(CardBody):
     def _open(self, key: object) -> None:
         if isinstance(key, date):
             self.office.open_day(key)
-            self.office.go("day", self.job.job_id)
+            self.office.go("day", self.job.job.job_id)
 
     def primary(self) -> None:
         self.go_to_day()

@@ -55,7 +55,7 @@ class CardStrip(Strip):
 
     def show_card(self, card: JobCard) -> None:
         """Show a job, or the same job as it stands now."""
-        other = self.card is None or self.card.job_id != card.job_id
+        other = self.card is None or self.card.job.job_id != card.job.job_id
         self.card = card
         for key in TITLES:
             body = self.made(key)

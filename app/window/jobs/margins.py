@@ -39,10 +39,10 @@ def line_note(line: ShownJob, keys: Keys) -> Note:
 def list_note(card: JobCard, keys: Keys) -> Note:
     """A job of the list in short."""
     blocks: list[Block] = []
-    if _STATES[card.state]:
-        blocks.append(Voice(_STATES[card.state]))
-    if card.notes:
-        blocks.append(Voice(card.notes[:280]))
+    if _STATES[card.job.state]:
+        blocks.append(Voice(_STATES[card.job.state]))
+    if card.job.notes:
+        blocks.append(Voice(card.job.notes[:280]))
     results = {key: card.stations[key][0] for key in ("steps", "hours", "money")}
     blocks.append(
         known(
@@ -55,7 +55,7 @@ def list_note(card: JobCard, keys: Keys) -> Note:
     )
     if card.before:
         blocks += [Rule(), Heading("Here before"), *_before(card)]
-    title = f"{card.number} {card.customer or card.vehicle}".strip()
+    title = f"{card.job.number_text} {card.job.customer or card.job.vehicle}".strip()
     return Note(title, tuple(blocks), keys)
 
 
@@ -73,8 +73,8 @@ def card_note(
     }[entry if entry in card.stations else "steps"]
     if office.question:
         blocks.append(Alert(office.question))
-    if _STATES[card.state] and entry in ("steps", "notes"):
-        blocks.append(Voice(_STATES[card.state]))
+    if _STATES[card.job.state] and entry in ("steps", "notes"):
+        blocks.append(Voice(_STATES[card.job.state]))
     if entry == "steps":
         title = _steps(office.desk, card, focused, blocks, title)
     elif entry == "supplies":
@@ -95,8 +95,9 @@ def _steps(
     desk: Desk, card: JobCard, focused: Hashable | None, blocks: list[Block], title: str
 ) -> str:
     step = next((one for one in card.steps if one.step_id == focused), None)
-    sold = tuple((name, f"{layers} layers" if layers > 1 else "") for _, name, layers in
-                 card.services)  # fmt: skip
+    sold = tuple(
+        (one.name, f"{one.layers} layers" if one.layers > 1 else "") for one in card.services
+    )
     if step is not None:
         title = step.name
         if step.because:
@@ -160,8 +161,8 @@ def _supplies(
 def _hours(card: JobCard, blocks: list[Block]) -> None:
     guess = card.estimate
     blocks += [hours_facts(guess), Rule(), Voice(guess.voice)]
-    if card.drift_reason:
-        blocks.append(Voice(f"It took longer because of {card.drift_reason}."))
+    if card.job.drift_reason:
+        blocks.append(Voice(f"It took longer because of {card.job.drift_reason}."))
 
 
 def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:

@@ -86,7 +86,7 @@ class MoneyBody(CardBody):
             rows.append(row_of(("receipt", one.receipt_id), on, "", money(desk, one.amount)))
         rows.append(new_row("taken today, such as 400 check", 3, at=2, key="take"))
         if sums.gross or cash.paid:
-            late = card.state == "done" and sums.due > 0
+            late = card.job.state == "done" and sums.due > 0
             rows.append(_sum_row("due", "Still due", money(desk, sums.due), bold=True, look=late))
         self.table.show_rows(rows)
         self.row.show_hints(
@@ -124,7 +124,7 @@ class MoneyBody(CardBody):
     def primary(self) -> None:
         if not self.may_act():
             return
-        desk, job, due = self.office.desk, self.job.job_id, self.job.money.sums.due
+        desk, job, due = self.office.desk, self.job.job.job_id, self.job.money.sums.due
 
         def take(method: str) -> None:
             on_book(self.office, job_changes.take_rest, job, due, method)
@@ -164,35 +164,35 @@ class HeadBody(CardBody):
     def show_card(self, card: JobCard) -> None:
         self.form.show_values(
             {
-                "first_day": _day_words(card.first_day),
-                "last_day": _day_words(card.last_day),
-                "promised": _promise_words(self.office.desk, card.promised_at),
+                "first_day": _day_words(card.job.first_day),
+                "last_day": _day_words(card.job.last_day),
+                "promised": _promise_words(self.office.desk, card.job.promised_at),
                 "expected": shown_duration(card.expected_minutes),
-                "condition": card.condition,
-                "title": card.title,
-                "notes": card.notes.replace("\n", "; "),
+                "condition": card.job.condition,
+                "title": card.job.title,
+                "notes": card.job.notes.replace("\n", "; "),
             }
         )
-        waits = card.state in ("enquiry", "cancelled")
+        waits = card.job.state in ("enquiry", "cancelled")
         self.row.button.set_label("Book it" if waits else "Finished today")
-        self.row.show_second(card.state not in ("done", "cancelled"))
-        self.row.set_ready("This job is done." if card.state == "done" else "")
+        self.row.show_second(card.job.state not in ("done", "cancelled"))
+        self.row.set_ready("This job is done." if card.job.state == "done" else "")
 
     def _save(self, key: str, value: Any) -> Callable[[], Changed]:
         return partial(_save, self.office.desk, self.job, key, value)
 
     def call_off(self) -> None:
         """Call the job off, or book it again."""
-        waits = self.job.state in ("enquiry", "cancelled")
+        waits = self.job.job.state in ("enquiry", "cancelled")
         self.act(job_changes.book_again if waits else job_changes.cancel_job)
 
     def primary(self) -> None:
         if not self.may_act():
             return
-        if self.job.state in ("enquiry", "cancelled"):
+        if self.job.job.state in ("enquiry", "cancelled"):
             self.call_off()
             return
-        desk, day, job = self.office.desk, self.office.day, self.job.job_id
+        desk, day, job = self.office.desk, self.office.day, self.job.job.job_id
         changed = self.office.act_now(lambda: jobs_worked.finish_job(desk, day, job, True))
         if changed is not None and not changed.name:
             self.office.say("It is finished when this day is closed")
@@ -229,16 +229,18 @@ def _day_words(day: date | None) -> str:
 
 def _save(desk: Desk, card: JobCard, key: str, value: Any) -> Changed:
     if key == "first_day":
-        return booking_jobs.put_days(desk, card.job_id, read_typed_day(desk, value))
+        return booking_jobs.put_days(desk, card.job.job_id, read_typed_day(desk, value))
     if key == "last_day":
-        last = read_typed_day(desk, value, card.first_day)
-        return booking_jobs.put_days(desk, card.job_id, card.first_day, last)
+        last = read_typed_day(desk, value, card.job.first_day)
+        return booking_jobs.put_days(desk, card.job.job_id, card.job.first_day, last)
     if key == "promised":
-        day = card.last_day or card.first_day
-        return job_changes.edit_job(desk, card.job_id, promised_at=read_promise(desk, value, day))
+        day = card.job.last_day or card.job.first_day
+        return job_changes.edit_job(
+            desk, card.job.job_id, promised_at=read_promise(desk, value, day)
+        )
     if key == "expected":
-        return job_changes.expect(desk, card.job_id, value)
-    return job_changes.edit_job(desk, card.job_id, **{key: value})
+        return job_changes.expect(desk, card.job.job_id, value)
+    return job_changes.edit_job(desk, card.job.job_id, **{key: value})
 
 
 def _promise_words(desk: Desk, at: datetime | None) -> str:

@@ -141,11 +141,11 @@ class JobsPlace(Place):
             self.listing.read()
             return
         self.card.show_card(card)
-        who = ", ".join(part for part in (card.customer, card.vehicle, card.plate) if part)
-        self.set_head(f"Job {card.number}", who, [Run(_fact(card))])
+        who = ", ".join(part for part in (card.job.customer, card.job.vehicle, card.plate) if part)
+        self.set_head(f"Job {card.job.number_text}", who, [Run(_fact(card))])
         left = sum(step.state == "to do" for step in card.steps)
         steps = "One step" if left == 1 else f"{left} steps"
-        self.say_remaining(f"{steps} to go." if left and card.state != "done" else "")
+        self.say_remaining(f"{steps} to go." if left and card.job.state != "done" else "")
         self._explain()
 
     def entered(self) -> None:
@@ -266,7 +266,7 @@ class JobsPlace(Place):
         def look_up(text: str) -> list[FoundLine]:
             low = text.lower()
             card = self.card.card
-            on = {one for one, _, _ in card.services} if card is not None else set()
+            on = {one.service_id for one in card.services} if card is not None else set()
             lines = [
                 FoundLine(
                     "Sell",
@@ -278,9 +278,14 @@ class JobsPlace(Place):
                 if low in line.name.lower() and line.service_id not in on
             ]
             lines += [
-                FoundLine("Take off", name, "with its charge and steps to do", partial(drop, one))
-                for one, name, _ in (card.services if card is not None else ())
-                if low in name.lower()
+                FoundLine(
+                    "Take off",
+                    one.name,
+                    "with its charge and steps to do",
+                    partial(drop, one.service_id),
+                )
+                for one in (card.services if card is not None else ())
+                if low in one.name.lower()
             ]
             return lines
 
@@ -294,8 +299,8 @@ class JobsPlace(Place):
 
     def _customer(self) -> None:
         card = self.card.card
-        if self._open is not None and card is not None and card.customer_id is not None:
-            self.office.go("customers", card.customer_id)
+        if self._open is not None and card is not None and card.job.customer_id is not None:
+            self.office.go("customers", card.job.customer_id)
 
     # the margin ----------------------------------------------------------------------------
     def _explain(self) -> None:
@@ -327,7 +332,7 @@ class JobsPlace(Place):
         def say(card: JobCard) -> None:
             self._asked = None
             here = self.listing.part.table.current_key()
-            if self._open is None and not self._booking and here == card.job_id:
+            if self._open is None and not self._booking and here == card.job.job_id:
                 self.margin.say(list_note(card, LIST_KEYS))
 
         self._asked = self.office.runner.run(
@@ -341,10 +346,10 @@ class JobsPlace(Place):
 
 
 def _fact(card: JobCard) -> str:
-    if card.state == "done":
+    if card.job.state == "done":
         return f"done, {card.when_text}"
-    if card.state == "cancelled":
+    if card.job.state == "cancelled":
         return "called off"
-    if card.state == "enquiry":
+    if card.job.state == "enquiry":
         return f"enquiry, {card.when_text}"
     return card.promised_text or card.when_text

@@ -16,7 +16,6 @@ from app.actions.letters.reminders import LetterView, WhomToRemind
 from app.actions.letters.renewing import RenewalRow, Renewals
 from app.actions.letters.unsure_mail import UnsureView
 from app.calculations.numbers.dates import near
-from app.calculations.numbers.wording import count_of
 from app.window.house.acting import in_background, on_day
 from app.window.house.office import Office
 from app.window.house.place import STILL, Place
@@ -28,6 +27,7 @@ from app.window.paper.notes import Alert, Block, Facts, Heading, Note, Offer, Ru
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.renewals.came_note import behind, came_note
+from app.window.renewals.drafts_words import drafts_words
 from app.window.renewals.renewal_rows import (
     ANSWER_KEYS,
     GROUPS,
@@ -349,12 +349,22 @@ class RenewalsPlace(Place):
             self.office.say_trouble("No reminder is written yet; Ctrl ↵ writes this one.")
             return
         folder = QFileDialog.getExistingDirectory(self, "Where to write the drafts")
-        if not folder:
-            return
-        desk = self.office.desk
-        files = self.office.act_now(lambda: reminder_files.draft_files(desk, ids, Path(folder)))
-        if files is not None:
-            self.office.say(f"{count_of(len(files), 'file')} written to {folder}")
+        if folder:
+            self._write_drafts(ids, folder)
+
+    def _write_drafts(self, ids: list[int], folder: str) -> None:
+        desk, day = self.office.desk, self.office.day
+
+        def tell(drafts: reminder_files.Drafts) -> None:
+            self.office.note(drafts.changed)
+            self.office.say(drafts_words(drafts, folder))
+
+        self.office.write_long(
+            "writing the drafts",
+            lambda _task: reminder_files.draft_files(desk, day, ids, Path(folder)),
+            tell,
+            owner=self,
+        )
 
     def _send(self) -> None:
         ids = self._prepared("mail")

@@ -7,11 +7,13 @@ from functools import partial
 
 from PySide6.QtCore import Signal
 
+from app.actions.desk.amounts import money
 from app.actions.orders.supplier_terms import set_breaks
 from app.actions.orders.suppliers import list_suppliers
 from app.actions.shelf.pack_page import PackOnSale, PackPage, PricePaid, pack_page
 from app.actions.shelf.supplies import SupplyPage
 from app.actions.stock import supply_facts
+from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
 from app.window.house.doingform import DoingForm
@@ -149,8 +151,10 @@ class PacksBody(PartsBody):
         if found is None:
             return
         self._page = found
-        self.table.show_rows([_pack_row(pack) for pack in found.packs])
-        self.paid.show_rows([_paid_row(at, one) for at, one in enumerate(found.paid)])
+        text = partial(money, office.desk)
+        self.table.show_rows([_pack_row(one, text(one.pack.price)) for one in found.packs])
+        rows = enumerate(found.paid)
+        self.paid.show_rows([_paid_row(at, one, text(one.paid.price)) for at, one in rows])
         self.paid.setVisible(bool(found.paid))
         self.lay()
 
@@ -172,7 +176,7 @@ class PacksBody(PartsBody):
         if page is not None:
             taken = next((pack for pack in page.packs if pack.taken), None)
             if taken is not None and len(page.packs) > 1:
-                blocks.append(Voice(f"Orders take {taken.label} from {taken.supplier}."))
+                blocks.append(Voice(f"Orders take {taken.pack.label} from {taken.supplier}."))
             blocks += [Voice(words) for words in page.why]
         if blocks:
             blocks.append(Rule())
@@ -185,26 +189,26 @@ class PacksBody(PartsBody):
         return self._office.typed(partial(write, self._office.desk, key, text), text)
 
 
-def _pack_row(pack: PackOnSale) -> TableRow:
+def _pack_row(one: PackOnSale, price: str) -> TableRow:
     return row_of(
-        pack.pack_id,
-        Cell(pack.label, bold=pack.taken),
-        quiet(pack.supplier),
-        quiet(pack.code),
-        quiet(pack.each_text),
-        entry(pack.price_text),
-        entry(pack.breaks_text, tip=pack.breaks_text),
+        one.pack.pack_id,
+        Cell(one.pack.label, bold=one.taken),
+        quiet(one.supplier),
+        quiet(one.pack.code),
+        quiet(one.each_text),
+        entry(price),
+        entry(one.breaks_text, tip=one.breaks_text),
     )
 
 
-def _paid_row(at: int, one: PricePaid) -> TableRow:
+def _paid_row(at: int, one: PricePaid, price: str) -> TableRow:
     return row_of(
         at,
-        one.day_text,
-        one.pack,
+        day_year(one.paid.day),
+        one.paid.pack_label,
         quiet(one.came_text),
-        quiet(one.supplier),
-        one.price_text,
+        quiet(one.paid.supplier),
+        price,
         one.landed_text,
         quiet(one.each_text),
     )

@@ -9,6 +9,7 @@ from app.actions.desk.amounts import amount_text, money, supply_of
 from app.actions.desk.desk import Desk
 from app.actions.shelf.counting import Counted
 from app.actions.shelf.shelf import ShelfRow, ShelfView, count_lines
+from app.calculations.numbers.dates import day_short
 from app.calculations.stock.shelf_order import shelf_order
 from app.documents.papers.count_sheet import CountLine
 from app.window.house.office import Office
@@ -52,7 +53,7 @@ def walk(view: ShelfView) -> list[ShelfRow]:
 def count_row(desk: Desk, row: ShelfRow, found: Counted | None, before_text: str = "") -> TableRow:
     """A supply to be counted; one that was counted today shows what that found."""
     hand = entry(row.on_hand_text, State.ALARM if row.on_hand < 0 else State.PLAIN)
-    last = quiet("never" if found is None else found.last_text)
+    last = quiet("never" if found is None else day_short(found.last))
     gone, share, value = (Cell("", State.UNUSED),) * 3
     if found is not None and found.today:
         last = Cell("today", State.GOOD)

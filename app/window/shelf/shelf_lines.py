@@ -108,9 +108,9 @@ class ShelfLines:
 
 def _deliveries_text(group: ShelfGroup) -> str:
     """When the supplier comes, or what must wait; beside a long name there is little room."""
-    first, _, _ = group.deliveries_text.partition(",")
     if group.waits_text:
         return group.waits_text
+    short = len(group.name) > LONG_NAME
     if group.sale_text:
-        return group.sale_text if len(group.name) > LONG_NAME else f"{first}; {group.sale_text}"
-    return first if len(group.name) > LONG_NAME else group.deliveries_text
+        return group.sale_text if short else f"{group.next_text}; {group.sale_text}"
+    return group.next_text if short else group.deliveries_text

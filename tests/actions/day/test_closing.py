@@ -146,7 +146,7 @@ def test_tomorrow_stands_there_with_what_it_lacks(desk, shop):
     count(desk, TODAY, shop.supplies["coating"], "10 mL")
     after = closing(desk, TODAY)
     assert after.tomorrow_text == "Tomorrow"
-    assert [job.number_text for job in after.tomorrow] == ["0412"]
+    assert [one.job.number_text for one in after.tomorrow] == ["0412"]
     # One layer of 14 mL on a large vehicle (x 1.3) against 10 mL left.
     assert after.tomorrow[0].lacks == ("short by 8.2 mL of Ceramic layer",)
 

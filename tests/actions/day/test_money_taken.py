@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from app.actions.day.closing import close_day, reopen_day
 from app.actions.day.jobs_worked import finish_job
-from app.actions.day.money_taken import money_taken, set_money, totals
+from app.actions.day.money_taken import money_taken, set_money
 from app.actions.day.typed_money import read_taken
+from app.actions.desk.amounts import totals
 from app.actions.desk.undoing import undo
 from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.job_changes import add_charge
@@ -25,13 +26,13 @@ TOMORROW = TODAY + timedelta(days=1)
 
 
 def row(desk, shop, number, day=TODAY):
-    return next(one for one in money_taken(desk, day).rows if one.job_id == shop.jobs[number])
+    return next(one for one in money_taken(desk, day).rows if one.job.job_id == shop.jobs[number])
 
 
 def test_a_job_that_finishes_today_is_expected_to_pay_what_is_due(desk, shop):
     wash = row(desk, shop, "0411")
     # 90.00 at 7.25 % is 6.525, half away from zero 6.53.
-    assert (wash.net, wash.tax, wash.gross) == (9000, 653, 9653)
+    assert (wash.sums.net, wash.sums.tax, wash.sums.gross) == (9000, 653, 9653)
     assert (wash.taken, wash.filled, wash.state) == (9653, 9653, "expected")
     assert money_taken(desk, TODAY).expected_text == "1 payment expected, 96.53"
 
@@ -85,7 +86,7 @@ def test_more_than_is_due_is_asked_about_and_never_booked_as_owing_less_than_not
         "(“106.53 credit 10.00”), or a typing error?"
     )
     assert desk.book.next_undo() is None
-    assert row(desk, shop, "0411").due == 9653
+    assert row(desk, shop, "0411").sums.due == 9653
 
 
 @pytest.mark.parametrize("typed", ["106.53 tip 10", "96.53 + tip 10", "96.53 + 10 tip",
@@ -134,7 +135,7 @@ def test_a_credit_is_kept_and_pays_a_later_job(desk, shop, clock):
         set_money(desk, TOMORROW, job, "30 credit")
     set_money(desk, TOMORROW, job, "20 credit")
     assert ("Credit held", "20.00") not in customer_page(desk, shop.customers["quell"]).facts
-    later = next(one for one in money_taken(desk, TOMORROW).rows if one.job_id == job)
+    later = next(one for one in money_taken(desk, TOMORROW).rows if one.job.job_id == job)
     assert (later.taken, later.held, later.taken_text) == (2000, 0, "20.00")
     with desk.book.reading() as session:
         came = sum(one.amount for one in session.query(Receipt) if one.day == TOMORROW)
@@ -174,11 +175,11 @@ def test_a_remark_is_no_state_whatever_it_says(desk, shop):
     set_money(desk, TODAY, shop.jobs["0411"], "20")
     with desk.book.load() as session:
         session.query(Receipt).one().note = "expected, unconfirmed"
-    (row,) = [one for one in money_taken(desk, TODAY).rows if one.number_text == "0411"]
+    (row,) = [one for one in money_taken(desk, TODAY).rows if one.job.number_text == "0411"]
     assert (row.state, row.taken) == ("typed", 2000)
     close_day(desk, TODAY)
     reopen_day(desk, TODAY, "wrong hours")
-    (row,) = [one for one in money_taken(desk, TODAY).rows if one.number_text == "0411"]
+    (row,) = [one for one in money_taken(desk, TODAY).rows if one.job.number_text == "0411"]
     assert (row.state, row.taken) == ("typed", 2000)
 
 
@@ -210,7 +211,9 @@ def test_what_is_done_and_not_paid_stands_among_the_others(desk, shop, clock):
     close_day(desk, TODAY)
     clock.go_to(TOMORROW)
     owed = money_taken(desk, TOMORROW).others
-    assert [(one.number_text, one.due, one.done) for one in owed] == [("0411", 9653, True)]
+    assert [(one.job.number_text, one.due, one.job.state) for one in owed] == [
+        ("0411", 9653, "done")
+    ]
     set_money(desk, TOMORROW, shop.jobs["0411"], "96.53 cash")
     assert row(desk, shop, "0411", TOMORROW).taken == 9653
 
@@ -223,7 +226,7 @@ def test_a_job_finished_early_pays_today(desk, shop):
 def test_a_discount_is_a_negative_charge_at_its_own_rate(desk, shop):
     with desk.book.load() as session:
         session.add(Charge(job_id=shop.jobs["0411"], text="Off", amount=-1000, tax_rate=7250))
-    assert (row(desk, shop, "0411").net, row(desk, shop, "0411").tax) == (8000, 580)
+    assert (row(desk, shop, "0411").sums.net, row(desk, shop, "0411").sums.tax) == (8000, 580)
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,8 @@ import pytest
 from app.actions.day.closing import close_day
 from app.actions.day.day import confirm
 from app.actions.day.jobs_worked import finish_job, jobs_worked, set_hours, set_step
-from app.actions.day.supplies_used import add_supply, clear_use, set_use, supplies_used, use_note
+from app.actions.day.supplies_used import add_supply, clear_use, set_use, supplies_used
+from app.actions.day.use_note import use_note
 from app.actions.plan.learnt_uses import observations
 from app.actions.shop.shop_settings import change_settings
 from app.errors import Mendable

@@ -7,7 +7,8 @@ from datetime import timedelta
 import pytest
 
 from app.actions.day.closing import close_day, reopen_day
-from app.actions.day.supplies_used import clear_use, set_use, use_note
+from app.actions.day.supplies_used import clear_use, set_use
+from app.actions.day.use_note import use_note
 from app.actions.desk.undoing import redo, undo
 from app.actions.stock.stock import count
 from app.errors import Mendable

@@ -210,7 +210,7 @@ def test_a_letter_bears_the_shops_day_and_its_calendar_entry_comes_ten_days_late
     address = {"asks_by": "letter", "street": "7 High Street", "city": "Lindmoor"}
     edit_customer(desk, shop.customers["tolk"], **address)
     _, prepared = reminders.prepare_all(desk, later)
-    reminder_files.draft_files(desk, prepared, tmp_path)
+    reminder_files.draft_files(desk, later, prepared, tmp_path)
     words = " ".join(PdfReader(tmp_path / "letters.pdf").pages[0].extract_text().split())
     assert day_year(later) in words
     (event,) = vobject.readOne((tmp_path / "reminders.ics").read_text()).vevent_list

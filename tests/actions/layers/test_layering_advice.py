@@ -13,7 +13,7 @@ import pytest
 from app.actions.desk.desk import Desk
 from app.actions.jobs.job_card import job_card
 from app.actions.jobs.job_changes import say_step
-from app.calculations.layers.layers import Happening, LayerEvent, Verdict, follow, standing
+from app.calculations.layers.layers import GroupEvent, Happening, Verdict, follow, standing
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.records.models import Job, JobStep, Supply
 from app.records.models import LayerEvent as LayerLine
@@ -127,7 +127,7 @@ def test_following_events_one_by_one_gives_what_standing_gives(clock: Clock) -> 
     group = SurfaceGroup.LOWERS
     kinds = (ProtectionClass.SYNTHETIC_SEALANT, ProtectionClass.CARNAUBA_WAX)
     events = [
-        LayerEvent(
+        GroupEvent(
             happening=Happening.APPLIED,
             group=group,
             at=at + timedelta(days=n),
@@ -138,14 +138,14 @@ def test_following_events_one_by_one_gives_what_standing_gives(clock: Clock) -> 
         for n, kind in enumerate(kinds)
     ]
     events.append(
-        LayerEvent(
+        GroupEvent(
             happening=Happening.JUDGED,
             group=group,
             at=at + timedelta(days=90),
             verdict=Verdict.GONE,
         )
     )
-    events.append(LayerEvent(happening=Happening.STRIPPED, group=group, at=at + timedelta(days=91)))
+    events.append(GroupEvent(happening=Happening.STRIPPED, group=group, at=at + timedelta(days=91)))
     stack: tuple = ()
     for count, event in enumerate(events, 1):
         stack = follow(stack, event)

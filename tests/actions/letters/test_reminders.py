@@ -5,20 +5,31 @@ That a carnauba topper lasts one to three months is common practice, no source.
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, date, datetime, timedelta
 from email import message_from_bytes
 from email.policy import default
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 import vobject
 
+from app.actions.day.closing import close_day
 from app.actions.desk.desk import Desk
 from app.actions.layers.judging import judge
 from app.actions.letters import reminder_files, reminders, renewing
 from app.actions.people import customers
 from app.errors import Mendable
-from app.records.models import Customer, Job, LayerEvent, OwnerLink, Reminder, Supply
+from app.records.models import (
+    Customer,
+    Job,
+    LayerEvent,
+    OwnerLink,
+    Reminder,
+    Supply,
+    Vehicle,
+)
 from app.records.queries import settings as setting_queries
 from tests.shop import TODAY, SmallShop
 
@@ -178,7 +189,7 @@ def test_drafts_hold_the_text_the_mail_and_the_day_to_look_for_an_answer(
     waxed: Desk, tmp_path: Path
 ) -> None:
     _, ids = reminders.prepare_all(waxed, TODAY)
-    files = reminder_files.draft_files(waxed, ids, tmp_path / "out")
+    files = reminder_files.draft_files(waxed, TODAY, ids, tmp_path / "out").files
     by_ending = {file.suffix: file for file in files}
     assert set(by_ending) == {".txt", ".eml", ".ics"}
     mail = message_from_bytes(by_ending[".eml"].read_bytes(), policy=default)
@@ -186,7 +197,7 @@ def test_drafts_hold_the_text_the_mail_and_the_day_to_look_for_an_answer(
     assert "red coupe" in mail.get_content()
     event = vobject.readOne(by_ending[".ics"].read_text()).vevent
     assert event.dtstart.value > TODAY
-    again = reminder_files.draft_files(waxed, ids, tmp_path / "out")
+    again = reminder_files.draft_files(waxed, TODAY, ids, tmp_path / "out").files
     assert sorted(again) == sorted(files), "written twice, the same files stand"
 
 
@@ -195,7 +206,8 @@ def test_a_letter_on_paper_needs_no_mail_address(
 ) -> None:
     customers.edit_customer(waxed, shop.customers["tolk"], asks_by="letter")
     _, ids = reminders.prepare_all(waxed, TODAY)
-    files = reminder_files.draft_files(waxed, ids, Path(waxed.book.path).parent / "out")
+    out = Path(waxed.book.path).parent / "out"
+    files = reminder_files.draft_files(waxed, TODAY, ids, out).files
     assert "letters.pdf" in {file.name for file in files}
 
 
@@ -213,10 +225,167 @@ def test_those_by_phone_are_a_list_of_calls_with_its_caution_once(
 ) -> None:
     customers.edit_customer(waxed, shop.customers["tolk"], asks_by="phone")
     _, ids = reminders.prepare_all(waxed, TODAY)
-    files = reminder_files.draft_files(waxed, ids, tmp_path / "out")
+    files = reminder_files.draft_files(waxed, TODAY, ids, tmp_path / "out").files
     names = {file.name for file in files}
     assert {"calls.txt", "calls.pdf"} <= names
     text = (tmp_path / "out" / "calls.txt").read_text(encoding="utf-8")
     assert "Mara Tolk, (312) 555-0142" in text
     assert "grey wagon" in text
     assert text.count("between 8 in the morning and 9 at night") == 1
+
+
+def test_a_letter_asked_for_twice_from_the_same_page_is_written_once(waxed: Desk) -> None:
+    """Two quick keys: the page that both were pressed on was read before either."""
+    (page,) = reminders.whom_to_remind(waxed, TODAY).letters
+    _, first = reminders.prepare(waxed, TODAY, page)
+    changed, second = reminders.prepare(waxed, TODAY, page)
+    assert (second, changed.name) == (first, "")
+    assert states(waxed) == ["prepared"]
+
+
+def test_words_typed_into_a_letter_that_was_written_meanwhile_are_kept(waxed: Desk) -> None:
+    (page,) = reminders.whom_to_remind(waxed, TODAY).letters
+    reminders.prepare_all(waxed, TODAY)
+    reminders.prepare(waxed, TODAY, page, text="Come by on Monday.")
+    (letter,) = reminders.whom_to_remind(waxed, TODAY).letters
+    assert letter.text == "Come by on Monday."
+    assert states(waxed) == ["prepared"]
+
+
+@pytest.mark.parametrize("other", ["page", "all", "close"])
+def test_two_threads_write_one_letter_to_one_household(waxed: Desk, other: str) -> None:
+    (page,) = reminders.whom_to_remind(waxed, TODAY).letters
+    both = Barrier(2)
+
+    def write(how: str) -> None:
+        both.wait()
+        if how == "page":
+            reminders.prepare(waxed, TODAY, page)
+        elif how == "all":
+            reminders.prepare_all(waxed, TODAY)
+        else:
+            close_day(waxed, TODAY)
+
+    with ThreadPoolExecutor(2) as threads:
+        list(threads.map(write, ("page", other)))
+    assert states(waxed) == ["prepared"]
+
+
+def test_a_letter_on_an_old_page_is_not_written_to_whoever_said_stop_since(
+    waxed: Desk, shop: SmallShop
+) -> None:
+    (page,) = reminders.whom_to_remind(waxed, TODAY).letters
+    customers.stop(waxed, shop.customers["tolk"], TODAY)
+    with pytest.raises(Mendable, match=r"Mara Tolk is left in peace now\. Asked on 14 August 2025"):
+        reminders.prepare(waxed, TODAY, page)
+    assert states(waxed) == []
+
+
+@pytest.mark.parametrize(
+    "words", ["tolk", "TOLK", " Tolk ", "T o l k"], ids=["alike", "case", "spaces", "between"]
+)
+def test_households_are_alike_without_regard_to_case_and_spaces(
+    waxed: Desk, shop: SmallShop, words: str
+) -> None:
+    quell, tolk = shop.customers["quell"], shop.customers["tolk"]
+    customers.edit_customer(waxed, quell, household=words, email="quell@lindmoor.example")
+    put_on(waxed, shop.vehicles["sedan"], shop.supplies["wax"], TODAY - timedelta(days=70))
+    (letter,) = reminders.whom_to_remind(waxed, TODAY).letters
+    assert set(letter.vehicles) == {"grey wagon", "red coupe", "blue sedan"}
+    assert letter.customer_id in (quell, tolk)
+
+
+def test_people_without_a_household_are_no_household_together(waxed: Desk, shop: SmallShop) -> None:
+    for key in ("tolk", "quell"):
+        customers.edit_customer(waxed, shop.customers[key], household=" ")
+    customers.edit_customer(waxed, shop.customers["quell"], email="quell@lindmoor.example")
+    put_on(waxed, shop.vehicles["sedan"], shop.supplies["wax"], TODAY - timedelta(days=70))
+    assert len(reminders.whom_to_remind(waxed, TODAY).letters) == 2
+
+
+def test_not_now_is_kept_apart_from_what_a_customer_asked_for(waxed: Desk, shop: SmallShop) -> None:
+    tolk = shop.customers["tolk"]
+    reminders.prepare_all(waxed, TODAY)
+    reminders.not_now(waxed, TODAY, tolk)
+    until = TODAY + timedelta(weeks=4)
+    with waxed.book.reading() as session:
+        row = session.get_one(Customer, tolk)
+        assert (row.not_before, row.later_until) == (until, None)
+    assert states(waxed) == ["dropped"]
+    before = reminders.whom_to_remind(waxed, until - timedelta(days=1))
+    assert before.letters == ()
+    assert "You said not now" in before.suppressed[0].why
+    (letter,) = reminders.whom_to_remind(waxed, until).letters
+    assert "Asked to be written to" not in letter.reason
+    with waxed.book.load() as session:
+        session.get_one(Job, shop.jobs["0412"]).state = "done"
+        session.get_one(Job, shop.jobs["0412"]).done_on = until - timedelta(days=3)
+    waxed = Desk(waxed.book, waxed.clock)
+    assert reminders.whom_to_remind(waxed, until).letters == (), "was here: manners hold"
+
+
+def test_a_promise_survives_the_end_of_its_layer(waxed: Desk, shop: SmallShop) -> None:
+    tolk = shop.customers["tolk"]
+    customers.edit_customer(waxed, tolk, later_until=TODAY + timedelta(days=30))
+    for vehicle in ("wagon", "coupe"):
+        with waxed.book.change("Stripped") as session:
+            session.add(
+                LayerEvent(
+                    vehicle_id=shop.vehicles[vehicle],
+                    day=TODAY,
+                    at=moment(TODAY),
+                    kind="stripped",
+                    surface_group="upper sides",
+                )
+            )
+    assert reminders.whom_to_remind(waxed, TODAY + timedelta(days=29)).letters == ()
+    later = TODAY + timedelta(days=30)
+    (letter,) = reminders.whom_to_remind(waxed, later).letters
+    assert letter.reason == "Asked to be written to from 13 September 2025."
+    assert letter.subject == "Time for a look at your vehicle"
+    assert "You asked me to get in touch again about now." in letter.text
+    assert "{" not in letter.text
+    _, (number,) = reminders.prepare_all(waxed, later)
+    assert "Reminded Mara Tolk" in reminders.mark_sent(waxed, later, [number]).name
+    assert reminders.whom_to_remind(waxed, later + timedelta(days=60)).letters == ()
+
+
+def test_a_promise_ends_when_they_hold_no_vehicle_any_more(waxed: Desk, shop: SmallShop) -> None:
+    tolk = shop.customers["tolk"]
+    customers.edit_customer(waxed, tolk, later_until=TODAY)
+    with waxed.book.change("Sold") as session:
+        for link in session.query(OwnerLink).filter_by(customer_id=tolk):
+            link.to_day = TODAY
+    assert reminders.whom_to_remind(waxed, TODAY).letters == ()
+
+
+def test_a_reason_is_never_cut_and_says_nothing_of_how_it_was_reckoned(
+    waxed: Desk, shop: SmallShop, tmp_path: Path, qapp: object
+) -> None:
+    customers.edit_customer(waxed, shop.customers["tolk"], asks_by="phone")
+    titles = {"wagon": "w" * 190, "coupe": "c" * 190}
+    with waxed.book.change("Long names") as session:
+        for key, title in titles.items():
+            session.get_one(Vehicle, shop.vehicles[key]).description = title
+    _, ids = reminders.prepare_all(waxed, TODAY)
+    with waxed.book.reading() as session:
+        reason = session.get_one(Reminder, ids[0]).reason
+    assert len(reason) > 380
+    assert reason.endswith(".")
+    files = reminder_files.draft_files(waxed, TODAY, ids, tmp_path / "out").files
+    calls = next(file for file in files if file.name == "calls.txt").read_text(encoding="utf-8")
+    event = vobject.readOne((tmp_path / "out" / "reminders.ics").read_text()).vevent
+    for told in (calls, event.description.value):
+        assert reason in told
+        for word in ("exposure", "as likely", "chance", "survival", " %"):
+            assert word not in told
+
+
+def test_letters_carry_the_shops_telephone_and_mail(waxed: Desk, tmp_path: Path) -> None:
+    with waxed.book.load() as session:
+        setting_queries.write(session, {"shop_phone": "(312) 555-0100"})
+    waxed.reload()
+    _, ids = reminders.prepare_all(waxed, TODAY)
+    for file in reminder_files.draft_files(waxed, TODAY, ids, tmp_path / "out").files:
+        if file.suffix in (".txt", ".eml"):
+            assert "(312) 555-0100, shop@lindmoor.example" in file.read_text()

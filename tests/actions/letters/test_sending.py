@@ -9,7 +9,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Iterator
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -20,23 +20,24 @@ from app.actions.letters.sending import interrupted, send, settle
 from app.documents.papers.post import MailServer, Outcome
 from app.errors import Mendable
 from app.records.book import Book
-from app.records.models import Customer, Reminder, ReminderEvent
+from app.records.models import Reminder, ReminderEvent, ReminderItem
 from app.records.queries import settings as setting_queries
 from tests import ROOT
 from tests.mailserver import Box, serving
+from tests.waxed import waxed
 
 DAY = date(2026, 8, 14)
 NOW = datetime(2026, 8, 14, 22, 30, tzinfo=UTC)
 
 
 def found(path: Path, count: int = 3, channel: str = "mail") -> None:
-    """A book with so many prepared reminders, numbered from 1."""
+    """A book with so many prepared reminders, numbered from 1, each about a waxed vehicle."""
     with Book.create(path) as book, book.load() as session:
         setting_queries.write(
             session, {"shop_name": "Clearwater Finish", "shop_email": "shop@example.org"}
         )
         for number in range(1, count + 1):
-            session.add(Customer(id=number, name=f"Owner {number}", email=f"o{number}@example.org"))
+            waxed(session, number, DAY)
             session.add(
                 Reminder(
                     id=number,
@@ -48,6 +49,8 @@ def found(path: Path, count: int = 3, channel: str = "mail") -> None:
                     uid=f"reminder-{number}",
                 )
             )
+            session.flush()
+            session.add(ReminderItem(reminder_id=number, vehicle_id=number, layer_event_id=number))
 
 
 @pytest.fixture
@@ -138,6 +141,28 @@ def test_a_person_settles_what_is_uncertain(desk: Desk) -> None:
         settle(desk, DAY, 1, gone=True)
 
 
+def test_an_uncertain_mail_that_went_keeps_the_day_on_which_it_was_tried(desk: Desk) -> None:
+    with serving(Box(drop_after=1)) as server:
+        use_server(desk, server)
+        send(desk, DAY, [1])
+    settle(desk, DAY + timedelta(days=6), 1, gone=True)
+    with desk.book.reading() as session:
+        assert session.get_one(Reminder, 1).sent_on == DAY
+
+
+def test_a_mail_of_which_the_next_start_found_out_was_tried_on_the_day_before(desk: Desk) -> None:
+    with desk.book.change("Sending a reminder", undoable=False) as session:
+        session.get_one(Reminder, 1).state = "sending"
+        session.add(ReminderEvent(reminder_id=1, day=DAY, at=NOW, kind="sending"))
+    next_day = DAY + timedelta(days=1)
+    interrupted(desk, next_day)
+    (one,) = whom_to_remind(desk, next_day).unsure
+    assert one.tried_on == "14 August"
+    settle(desk, next_day, 1, gone=True)
+    with desk.book.reading() as session:
+        assert session.get_one(Reminder, 1).sent_on == DAY
+
+
 def test_breaking_off_leaves_the_rest_prepared(desk: Desk) -> None:
     box = Box()
     with serving(box) as server:
@@ -155,7 +180,7 @@ def test_no_server_set_is_one_sentence_and_sends_nothing(desk: Desk) -> None:
 
 KILLED = """
 import os, sys
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from app.actions.desk.desk import Desk
 from app.actions.letters.reminders import whom_to_remind

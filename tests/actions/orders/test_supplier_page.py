@@ -117,7 +117,7 @@ def test_a_supply_gets_its_supplier_and_a_pack_from_another(desk, shop):
     soap = shop.supplies["soap"]
     edit_supply(desk, soap, supplier_id=corner)
     add_pack(desk, soap, "3 x 32 oz", "41.40", supplier_id=shop.suppliers["parcel"], code="S-3")
-    packs = {pack.label: pack for pack in pack_page(desk, TODAY, soap).packs}
+    packs = {one.pack.label: one for one in pack_page(desk, TODAY, soap).packs}
     assert packs["1 L"].supplier == "Corner store"
     assert packs["3 x 32 oz"].supplier == "Friday parcel"
     # 96 US fluid ounces of 29.5735295625 mL (NIST Handbook 44, appendix C)

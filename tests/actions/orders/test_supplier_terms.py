@@ -26,7 +26,7 @@ from app.actions.orders.suppliers import add_supplier, edit_supplier
 from app.actions.shelf.pack_page import pack_page
 from app.actions.shelf.shelf import shelf
 from app.actions.shelf.supplies import supply_note, supply_page
-from app.actions.shop.shop_settings import set_typed
+from app.actions.shop.shop_settings import set_typed, shelf_money_text
 from app.actions.stock.stock import count
 from app.actions.stock.supply_facts import add_pack, edit_supply, set_price
 from app.calculations.orders.announced import occurrences
@@ -167,9 +167,8 @@ def test_settings_and_the_rule_start_from_the_same_numbers(desk, shop):
     assert (
         shop_wide.service_quantile,
         shop_wide.freight_days,
-        shop_wide.money_per_year,
         shop_wide.longest_days,
-    ) == (rule.quantile, rule.freight_days, rule.money_per_year, rule.longest_days)
+    ) == (rule.quantile, rule.freight_days, rule.longest_days)
     assert shelf_state(desk, TODAY).settings == rule
 
 
@@ -177,8 +176,16 @@ def test_how_long_money_may_lie_for_freight_is_the_shops_to_set(desk, shop):
 
     set_typed(desk, "freight_days", "30 days")
     assert shelf_state(desk, TODAY).settings.freight_days == 30
-    with pytest.raises(Mendable, match="Days money may lie"):
+    assert shelf_state(desk, TODAY).settings.money_per_year == pytest.approx(365 / 30 / 12)
+    with pytest.raises(Mendable, match="goods bought early"):
         set_typed(desk, "freight_days", "0")
+
+
+def test_the_price_of_money_on_the_shelf_is_told_in_money(desk, shop):
+    assert shelf_money_text(desk) == (
+        "100.00 of goods bought a month before they are due count as 25.35 and must save that in "
+        "freight; in a larger pack they count as 25.35 a year and must save that in its price."
+    )
 
 
 def soap_line(desk, shop):
@@ -240,8 +247,8 @@ def test_prices_paid_are_listed_with_their_freight(desk, shop):
     receive(desk, TODAY, order_id, others | {line.line_id: 2}, freight=600)
     (paid,) = pack_page(desk, TODAY, soap).paid
     # two for 12.00 each and 6.00 of freight: 15.00 each
-    assert (paid.pack, paid.price_text, paid.landed_text) == ("1 L", "12.00", "15.00")
-    assert (paid.day, paid.supplier) == (TODAY, "Tuesday van")
+    assert (paid.paid.pack_label, paid.paid.price, paid.landed_text) == ("1 L", 1200, "15.00")
+    assert (paid.paid.day, paid.paid.supplier) == (TODAY, "Tuesday van")
 
 
 def test_a_card_says_why_the_pack_is_the_one_that_is_taken(desk, shop):
@@ -250,7 +257,7 @@ def test_a_card_says_why_the_pack_is_the_one_that_is_taken(desk, shop):
     edit_supply(desk, soap, opened_life_days=60)
     add_pack(desk, soap, "50 L", "300.00")
     page = pack_page(desk, TODAY, soap)
-    assert [one.label for one in page.packs if one.taken] == ["1 L"]
+    assert [one.pack.label for one in page.packs if one.taken] == ["1 L"]
     (why,) = page.why
     assert why.startswith("50 L would last ")
     assert why.endswith(", opened it keeps 9 weeks: 1 L.")

@@ -106,7 +106,7 @@ def test_a_supplys_page_has_its_ledger_packs_lots_and_hazards(desk, shop):
     assert [line.kind for line in page.ledger] == ["used", "received"]
     assert page.ledger[0].job_number == 411
     pack = pack_page(desk, TODAY, shop.supplies["wheel"]).packs[0]
-    assert (pack.label, pack.each_text) == ("5 L", "0.01 a mL")
+    assert (pack.pack.label, pack.each_text) == ("5 L", "0.01 a mL")
     (kind,) = supply_uses(desk, shop.supplies["wheel"]).kinds
     (used,) = kind.lines
     assert (used.use.job_number, used.use.quantity, used.use.state) == (411, 120_000, "recipe")

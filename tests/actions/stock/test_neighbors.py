@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from app.actions.day.supplies_used import set_use, use_note
+from app.actions.day.supplies_used import set_use
+from app.actions.day.use_note import use_note
 from app.actions.desk.amounts import supply_of
 from app.actions.jobs.booking_jobs import NewJob, book_job, sell
 from app.actions.shelf.shelf import shelf

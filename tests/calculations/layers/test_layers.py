@@ -13,13 +13,12 @@ from hypothesis import strategies as st
 
 from app.calculations.layers.layers import (
     Ground,
+    GroupEvent,
     Happening,
-    LayerEvent,
     Means,
     Verdict,
     layering_advice,
     standing,
-    waits,
 )
 from app.calculations.layers.protection import CERAMICS, PAINT, ProtectionClass, SurfaceGroup
 from app.errors import Mendable
@@ -36,7 +35,7 @@ SUPPLIES = {kind: number for number, kind in enumerate(ProtectionClass)}
 
 
 def applied(kind, days=0.0, group=HOOD, layer=None):
-    return LayerEvent(
+    return GroupEvent(
         happening=Happening.APPLIED,
         group=group,
         at=NOON + timedelta(days=days),
@@ -47,20 +46,20 @@ def applied(kind, days=0.0, group=HOOD, layer=None):
 
 
 def stripped(days, means=None, group=HOOD):
-    return LayerEvent(
+    return GroupEvent(
         happening=Happening.STRIPPED, group=group, at=NOON + timedelta(days=days), means=means
     )
 
 
 def abraded(days, means=None, group=HOOD):
-    return LayerEvent(
+    return GroupEvent(
         happening=Happening.ABRADED, group=group, at=NOON + timedelta(days=days), means=means
     )
 
 
 def judged(days, verdict, layer=None, group=HOOD):
     at = NOON + timedelta(days=days)
-    return LayerEvent(happening=Happening.JUDGED, group=group, at=at, layer=layer, verdict=verdict)
+    return GroupEvent(happening=Happening.JUDGED, group=group, at=at, layer=layer, verdict=verdict)
 
 
 def kinds(*events, group=HOOD):
@@ -166,7 +165,7 @@ def test_events_may_be_told_in_any_order():
 
 def test_an_applied_layer_without_a_class_is_refused_in_a_sentence():
     with pytest.raises(Mendable, match="no class of protection"):
-        standing([LayerEvent(happening=Happening.APPLIED, group=HOOD, at=NOON, layer=1)])
+        standing([GroupEvent(happening=Happening.APPLIED, group=HOOD, at=NOON, layer=1)])
 
 
 events = st.lists(
@@ -280,17 +279,6 @@ def test_advice_is_whole_sentences_and_never_forbids(done, going_on, group, hour
         assert said[0].isupper()
         assert said.endswith(".")
         assert "must not" not in said
-
-
-def test_water_and_the_next_layer_wait_as_is_usual_for_the_class():
-    # Sealant: next layer 12 to 24 hours, first water 4 to 24 hours.
-    due = waits(SEALANT, NOON)
-    hours = [
-        (moment - NOON).total_seconds() / 3600
-        for moment in (due.next_layer, due.next_layer_better, due.water, due.water_better)
-    ]
-    assert hours == [12, 24, 4, 24]
-    assert waits(SEALANT, NOON, water_hours=8).water == NOON + timedelta(hours=8)
 
 
 def test_paint_is_horizontals_sides_and_lowers():

@@ -198,13 +198,12 @@ def test_survival_falls_with_age_and_starts_at_one():
     assert chance[-1] < 0.01
 
 
-def test_the_curve_lies_inside_its_band_and_restarts_at_the_last_judgement():
+def test_the_curve_lies_inside_its_band():
     lives = fit(_looked_at(np.random.default_rng(10), 1, 80.0, 3.0, 30), [WAX])
-    curve = lives.curve(1, 0.8, 30.0)
+    curve = lives.curve(1)
     assert np.all(curve.low <= curve.survival + 1e-9)
     assert np.all(curve.survival <= curve.high + 1e-9)
-    assert curve.survival[curve.ages_days <= 30.0] == pytest.approx(1.0)
-    assert curve.survival == pytest.approx(lives.survival(1, curve.ages_days, 0.8, 30.0))
+    assert curve.survival == pytest.approx(lives.survival(1, curve.ages_days))
 
 
 def test_a_life_off_the_label_is_said_with_the_month_since_when():

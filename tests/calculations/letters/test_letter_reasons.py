@@ -30,7 +30,7 @@ def layer(number, kind, group=SurfaceGroup.UPPER_SIDES, **more):
 def test_a_layer_never_seen_again_is_told_by_the_day_it_went_on():
     assert reason_for([layer(1, ProtectionClass.CARNAUBA_WAX)]) == (
         "Carnauba wax on upper sides of the blue hatchback, put on 24 January 2026 and not seen "
-        "since, exposure 0.68, as likely gone as not by 17 August 2026."
+        "since, best seen again by 17 August 2026."
     )
 
 

@@ -69,7 +69,7 @@ def test_a_layer_whose_letter_day_has_come_is_written_about():
     assert (letter.household, letter.customer, len(letter.items)) == ("Ferrowe", 1, 1)
     assert letter.reason == (
         "Synthetic sealant on upper sides of the blue wagon, put on 24 January 2026 and not seen "
-        "since, exposure 0.68, as likely gone as not by 17 August 2026."
+        "since, best seen again by 17 August 2026."
     )
     assert choice.suppressed == ()
 
@@ -102,7 +102,7 @@ def test_layers_alike_are_told_as_one_in_the_reason():
     (letter,) = choose_letters(items, facts(), TODAY).letters
     assert letter.reason == (
         "Synthetic sealant on upper sides and lowers of the blue wagon, judged fading on "
-        "3 May 2026, exposure 0.68, as likely gone as not by 17 August 2026."
+        "3 May 2026, best seen again by 17 August 2026."
     )
 
 
@@ -110,7 +110,10 @@ SILENT = [
     (Why.STOPPED, {"people": [Addressee(1, stopped_on=ago(400))]}, "not to be written to"),
     (Why.NO_ADDRESS, {"people": [Addressee(1, reachable=False)]}, "no good address"),
     (Why.LATER, {"people": [Addressee(1, later_until=ahead(20))]}, "from 1 September 2026"),
+    (Why.NOT_NOW, {"people": [Addressee(1, not_before=ahead(20))]}, "from 1 September 2026"),
     (Why.BOOKED, {"booked": ahead(3)}, "is booked for 15 August 2026"),
+    (Why.MAY_HAVE_GONE, {"tried": ago(2)}, "the mail of 10 August 2026"),
+    (Why.SOLD, {"sold_all": True}, "holds no vehicle"),
     (Why.RECENT_VISIT, {"last_visit": ago(30)}, "was here on 13 July 2026"),
     (Why.RECENT_LETTER, {"letters": (Sent(ago(21), True),)}, "was written to on 22 July 2026"),
     (
@@ -225,12 +228,36 @@ def test_later_march_outranks_the_manners_when_march_has_come():
     known = facts(
         people=[Addressee(1, later_until=ago(2))],
         last_visit=ago(10),
-        letters=tuple(Sent(ago(days), False) for days in (300, 200, 100, 20)),
+        letters=tuple(Sent(ago(days), False) for days in (300, 100, 20)),
         season=(3,),
     )
     (letter,) = choose_letters([layer(200)], known, TODAY).letters
     assert letter.promised
     assert letter.reason.startswith("Asked to be written to from 10 August 2026; synthetic")
+
+
+def test_a_promise_is_capped_by_the_letters_of_a_year_like_the_rest():
+    letters = tuple(Sent(ago(days), True) for days in (300, 200, 100, 20))
+    known = facts(people=[Addressee(1, later_until=ago(2))], letters=letters)
+    choice = choose_letters([layer()], known, TODAY)
+    assert choice.letters == ()
+    assert whys(choice) == [[Why.FOUR_A_YEAR]]
+
+
+def test_not_now_is_the_shops_own_wish_and_breaks_no_manners_when_its_day_has_come():
+    wish = [Addressee(1, not_before=ago(1))]
+    recent = choose_letters([layer()], facts(people=wish, last_visit=ago(10)), TODAY)
+    assert whys(recent) == [[Why.RECENT_VISIT]]
+    assert choose_letters([], facts(people=wish), TODAY).letters == ()
+    (letter,) = choose_letters([layer()], facts(people=wish), TODAY).letters
+    assert not letter.promised
+
+
+def test_a_promise_that_nobody_kept_for_a_year_lapses():
+    """A year: common practice, no source."""
+    kept, lapsed = ([Addressee(1, later_until=ago(days))] for days in (365, 366))
+    assert len(choose_letters([], facts(people=kept), TODAY).letters) == 1
+    assert choose_letters([], facts(people=lapsed), TODAY).letters == ()
 
 
 def test_a_promise_is_kept_though_no_layer_is_known():
@@ -244,6 +271,8 @@ def test_a_promise_is_kept_though_no_layer_is_known():
         ({"people": [Addressee(1, later_until=ago(2), stopped_on=ago(1))]}, Why.STOPPED),
         ({"people": [Addressee(1, later_until=ago(2))], "booked": ahead(9)}, Why.BOOKED),
         ({"people": [Addressee(1, later_until=ago(2), reachable=False)]}, Why.NO_ADDRESS),
+        ({"people": [Addressee(1, later_until=ago(2))], "tried": ago(1)}, Why.MAY_HAVE_GONE),
+        ({"people": [Addressee(1, later_until=ago(2))], "sold_all": True}, Why.SOLD),
     ],
 )
 def test_a_promise_outranks_no_stop_no_booking_and_no_missing_address(known, why):
@@ -281,6 +310,7 @@ people = st.builds(
     consent=st.booleans(),
     reachable=st.booleans(),
     later_until=st.one_of(st.none(), near),
+    not_before=st.one_of(st.none(), near),
 )
 households = st.builds(
     HouseholdFacts,
@@ -316,8 +346,11 @@ def test_whatever_is_known_nobody_is_written_to_who_must_not_be(items, known):
         assert not addressed.deceased
         assert addressed.consent
         assert addressed.reachable
-        assert not any(one.stopped_on for one in known.people if not one.deceased)
+        living = [one for one in known.people if not one.deceased]
+        assert not any(one.stopped_on for one in living)
+        assert not any(one.not_before and one.not_before > TODAY for one in living)
         assert known.booked is None or known.booked < TODAY
+        assert sum(sent.day > ago(365) for sent in known.letters) < 4
         for due in letter.items:
             one = due.candidate
             assert not by_number[one.customer].deceased
@@ -326,7 +359,6 @@ def test_whatever_is_known_nobody_is_written_to_who_must_not_be(items, known):
         if not letter.promised:
             assert known.last_visit is None or (TODAY - known.last_visit).days > 30
             assert all((TODAY - sent.day).days > 21 for sent in known.letters)
-            assert sum(sent.day > ago(365) for sent in known.letters) < 4
             assert any(due.write_on <= TODAY for due in letter.items) or known.season
 
 

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.numbers.entries import Entry, EntrySetting, read_use, worth_asking
+from app.calculations.numbers.entries import EntrySetting, UseEntry, far_off, read_use
 from app.calculations.numbers.units import US_FLUID_OUNCE, US_GALLON, Kind, System, base_amount
 from app.errors import Mendable
 
@@ -187,13 +187,13 @@ def test_more_left_than_there_was_sends_to_a_count() -> None:
 
 
 def test_loads_are_counted_only_where_the_supply_is_counted_in_loads() -> None:
-    assert read_use("2 loads", LOADS) == Entry(2_000, "2 loads", "2 loads used")
+    assert read_use("2 loads", LOADS) == UseEntry(2_000, "2 loads", "2 loads used")
     assert read_use("2", LOADS).amount == 2_000
     assert read_use("1 load", LOADS).meaning == "1 load used"
     with pytest.raises(Mendable, match="loads"):
         read_use("2 loads", PADS)
     rolls = replace(LOADS, default_unit="roll")
-    assert read_use("2 rolls", rolls) == Entry(2_000, "2 rolls", "2 rolls used")
+    assert read_use("2 rolls", rolls) == UseEntry(2_000, "2 rolls", "2 rolls used")
     with pytest.raises(Mendable, match="counted by the load"):
         read_use("2 rolls", LOADS)
 
@@ -283,10 +283,11 @@ def test_weighing_down_in_steps_uses_what_weighing_once_does(
     ],
 )  # fmt: skip
 def test_three_times_off_the_usual_is_worth_asking(amount: int, usual: int, asked: bool) -> None:
-    assert worth_asking(amount, usual) is asked
+    assert bool(far_off(amount, usual, "usual", str)) is asked
 
 
 def test_gallons_typed_for_ounces_are_worth_asking() -> None:
     usual = read_use("2 oz", RINSELESS).amount
-    assert worth_asking(read_use("2 gal", RINSELESS).amount, usual)
-    assert worth_asking(read_use("28 oz", POLISH).amount, read_use("28 g", POLISH).amount)
+    assert far_off(read_use("2 gal", RINSELESS).amount, usual, "usual", str)
+    typed, meant = read_use("28 oz", POLISH).amount, read_use("28 g", POLISH).amount
+    assert "more than three times the usual" in far_off(typed, meant, "usual", str)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from email import message_from_bytes
-from email.policy import default
+from email.policy import SMTP, default
 from pathlib import Path
 
 import pytest
@@ -47,6 +47,37 @@ def test_a_mail_says_how_to_stop_in_its_text_and_in_its_header() -> None:
     assert mail["List-Unsubscribe"] == "<mailto:shop@example.org?subject=stop%20reminder-7>"
     assert "12 Mill Lane" in mail.get_content()
     assert "stop" in mail.get_content().splitlines()[-1]
+
+
+@pytest.mark.parametrize(
+    "shop", ["shop@example.org", "the.long.name.of.a.shop@" + "a" * 50 + ".org"]
+)
+def test_the_headers_of_a_mail_stand_bare_however_long(shop: str) -> None:
+    """RFC 2369, section 2: nothing but addresses in angle brackets, and no encoded words; RFC 5322,
+    section 3.6.4: so does the number of the mail."""
+    uid = "reminder-0a1b2c3d-0a1b-0a1b-0a1b-0a1b2c3d4e5f"
+    raw = message(letter(sender_mail=shop, uid=uid)).as_bytes(policy=SMTP).decode("ascii")
+    lines = raw.split("\r\n")
+    assert f"List-Unsubscribe: <mailto:{shop}?subject=stop%20{uid}>" in lines
+    assert f"Message-ID: <{uid}@{shop.rpartition('@')[2]}>" in lines
+
+
+def test_a_sign_that_means_something_in_an_address_of_the_web_is_written_out() -> None:
+    """RFC 6068, section 2: `%`, `?` and `&` of an address are percent-encoded."""
+    mail = message(letter(sender_mail="a%b&c?d@example.org"))
+    assert mail["List-Unsubscribe"].startswith("<mailto:a%25b%26c%3Fd@example.org?subject=")
+
+
+def test_a_draft_says_that_it_was_not_sent_and_a_mail_does_not(tmp_path: Path) -> None:
+    draft = message_from_bytes(write_eml(letter(), tmp_path / "one.eml").read_bytes())
+    assert draft["X-Unsent"] == "1"
+    assert message(letter())["X-Unsent"] is None
+
+
+def test_there_is_a_telephone_and_a_mail_to_answer_to() -> None:
+    words = full_text(letter(sender_phone="(312) 555-0100"))
+    assert "(312) 555-0100, shop@example.org" in words.splitlines()
+    assert "shop@example.org" in full_text(letter()).splitlines()
 
 
 def test_no_line_of_a_mail_is_longer_than_998_characters() -> None:

@@ -56,6 +56,13 @@ def page_words(page: PageObject) -> str:
 
 
 @pytest.mark.usefixtures("qapp")
+def test_a_letter_on_paper_says_where_an_answer_goes(tmp_path: Path) -> None:
+    one = letter(sender_phone="(312) 555-0100")
+    text = words(letters_pdf([one], date(2026, 8, 14), tmp_path / "letters.pdf"))
+    assert "(312) 555-0100, shop@example.org" in text
+
+
+@pytest.mark.usefixtures("qapp")
 def test_an_order_stands_on_paper_with_its_sums(tmp_path: Path) -> None:
     text = words(order_pdf(sheet(), tmp_path / "order.pdf"))
     assert "Order 0041" in text

@@ -4,13 +4,23 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 
 import pytest
 from sqlalchemy import text
 
 from app.records.book import Book
-from app.records.models import LayerEvent, Movement, Order, OrderLine, Receipt, Supply, Use
+from app.records.models import (
+    Customer,
+    LayerEvent,
+    Movement,
+    Order,
+    OrderLine,
+    Receipt,
+    Supply,
+    Use,
+)
 from app.records.storage.engine import engine_for
 from tests.records.books.make import make
 from tests.records.shop import MONDAY
@@ -178,3 +188,42 @@ def test_a_last_weight_that_no_use_shows_goes_to_the_newest_count(old: Path) -> 
     with Book.open(old) as book, book.reading() as session:
         found = {one.id: one.weight for one in session.query(Movement)}
     assert {number: weight for number, weight in found.items() if weight} == {11: 412_000}
+
+
+def not_now_said(number: int, before: str | None, after: str) -> tuple[dict[str, object], ...]:
+    action = {
+        "id": number, "name": "Not now; asked again from 1 July", "at": AT,
+        "kinds": '["customers", "reminders"]', "state": "done",
+    }  # fmt: skip
+    image = {
+        "id": number, "action_id": number, "position": 0, "table_name": "customers",
+        "row_key": "1", "before": json.dumps({"later_until": before}),
+        "after": json.dumps({"later_until": after}),
+    }  # fmt: skip
+    return action, image
+
+
+def test_not_now_is_told_from_what_the_customer_asked_for_and_can_still_be_undone(
+    old: Path,
+) -> None:
+    change(old, "UPDATE customers SET later_until = '2025-07-02'")
+    for number, before, after in ((5, "2025-05-20", "2025-06-04"), (6, "2025-06-04", "2025-07-02")):
+        action, image = not_now_said(number, before, after)
+        write(old, "actions", action)
+        write(old, "images", image)
+    with Book.open(old) as book:
+        for not_before in (date(2025, 7, 2), date(2025, 6, 4), None):
+            with book.reading() as session:
+                (row,) = session.query(Customer)
+                assert (row.later_until, row.not_before) == (date(2025, 5, 20), not_before)
+            book.undo(today=MONDAY)
+
+
+def test_a_promise_made_after_not_now_stays_a_promise(old: Path) -> None:
+    change(old, "UPDATE customers SET later_until = '2025-09-01'")
+    action, image = not_now_said(5, None, "2025-06-04")
+    write(old, "actions", action)
+    write(old, "images", image)
+    with Book.open(old) as book, book.reading() as session:
+        (row,) = session.query(Customer)
+        assert (row.later_until, row.not_before) == (date(2025, 9, 1), None)

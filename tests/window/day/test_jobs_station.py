@@ -77,5 +77,5 @@ def test_a_sealant_step_on_a_waxed_vehicle_says_why_not_and_is_ticked_all_the_sa
 
 def _state(desk: Desk, job: int, step: int) -> str:
     rows = jobs_worked(desk, TODAY).rows
-    steps = next(row.steps for row in rows if row.job_id == job)
+    steps = next(row.steps for row in rows if row.job.job_id == job)
     return next(one.state for one in steps if one.step_id == step)

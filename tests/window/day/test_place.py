@@ -66,7 +66,7 @@ def test_a_day_of_two_jobs_is_closed_by_keyboard_alone_with_five_typed_entries(
     }
     soap = next(row for row in used.rows if row.supply_id == shop.supplies["soap"])
     assert soap.cells[0].amount == 50_000
-    paid = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    paid = next(r for r in money_taken(desk, TODAY).rows if r.job.job_id == shop.jobs["0411"])
     assert (paid.taken, paid.method) == (9653, "cash")
     backups = list((desk.book.path.parent / "backups").iterdir())
     assert len(backups) == 1
@@ -148,8 +148,8 @@ def test_money_above_the_due_is_asked_about_at_the_till_and_a_tip_is_typed(
     hands.press(Key.Key_Return)
     assert "10.00 more than the 96.53 due" in hands.foot
     assert hands.sheet.station().table.writing is not None
-    row = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
-    assert (row.state, row.due) == ("expected", 9653)
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job.job_id == shop.jobs["0411"])
+    assert (row.state, row.sums.due) == ("expected", 9653)
     hands.type(" tip 10")
     hands.press(Key.Key_Return)
     cell = hands.cell(shop.jobs["0411"], "taken")

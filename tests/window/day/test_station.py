@@ -6,9 +6,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QGuiApplication
-from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QFileDialog
+from PySide6.QtWidgets import QFileDialog
 
 from app.actions.day.closing import closing
 from app.actions.day.day import confirm
@@ -44,7 +42,7 @@ def into_table(hands: Hands, key: object, column: str) -> None:
 
 def use(desk: Desk, shop: SmallShop, job: str, supply: str) -> object:
     view = supplies_used(desk, TODAY)
-    at = [head.job_id for head in view.heads].index(shop.jobs[job])
+    at = [head.job.job_id for head in view.heads].index(shop.jobs[job])
     rows = {row.supply_id: row for row in view.rows}
     return rows[shop.supplies[supply]].cells[at] if shop.supplies[supply] in rows else None
 
@@ -157,11 +155,11 @@ def test_steps_unfold_and_one_that_was_not_done_gets_its_reason(
     into_table(hands, steps[1], "work")
     hands.type("no time left")
     hands.press(Key.Key_Return)
-    job = next(row for row in jobs_worked(desk, TODAY).rows if row.job_id == shop.jobs["0411"])
+    job = next(row for row in jobs_worked(desk, TODAY).rows if row.job.job_id == shop.jobs["0411"])
     assert (job.steps[1].state, job.steps[1].because) == ("not done", "no time left")
     into_table(hands, steps[1], "work")
     hands.press(Key.Key_Space)
-    job = next(row for row in jobs_worked(desk, TODAY).rows if row.job_id == shop.jobs["0411"])
+    job = next(row for row in jobs_worked(desk, TODAY).rows if row.job.job_id == shop.jobs["0411"])
     assert job.steps[1].state == "done"
     into_table(hands, shop.jobs["0411"], "hours")
     hands.press(Key.Key_S)
@@ -173,7 +171,7 @@ def test_hours_are_typed_as_people_say_them(hands: Hands, desk: Desk, shop: Smal
         into_table(hands, shop.jobs["0412"], "hours")
         hands.type(typed)
         hands.press(Key.Key_Return)
-        rows = {row.job_id: row for row in jobs_worked(desk, TODAY).rows}
+        rows = {row.job.job_id: row for row in jobs_worked(desk, TODAY).rows}
         assert rows[shop.jobs["0412"]].minutes == minutes
 
 
@@ -181,7 +179,7 @@ def test_f_says_that_a_job_is_finished_and_again_that_it_goes_on(
     hands: Hands, desk: Desk, shop: SmallShop
 ) -> None:
     def finished() -> bool:
-        rows = {row.job_id: row for row in jobs_worked(desk, TODAY).rows}
+        rows = {row.job.job_id: row for row in jobs_worked(desk, TODAY).rows}
         return rows[shop.jobs["0412"]].finished
 
     into_table(hands, shop.jobs["0412"], "hours")
@@ -197,11 +195,11 @@ def test_x_takes_a_job_off_the_day_and_j_brings_it_back(
 ) -> None:
     into_table(hands, shop.jobs["0411"], "hours")
     hands.press(Key.Key_X)
-    assert [row.job_id for row in jobs_worked(desk, TODAY).rows] == [shop.jobs["0412"]]
+    assert [row.job.job_id for row in jobs_worked(desk, TODAY).rows] == [shop.jobs["0412"]]
     hands.press(Key.Key_J)
     hands.type("0411")
     hands.press(Key.Key_Return)
-    assert shop.jobs["0411"] in [row.job_id for row in jobs_worked(desk, TODAY).rows]
+    assert shop.jobs["0411"] in [row.job.job_id for row in jobs_worked(desk, TODAY).rows]
 
 
 # money ---------------------------------------------------------------------------------------
@@ -212,14 +210,14 @@ def test_money_is_typed_with_a_word_for_how_it_came_and_m_changes_that(
     into_table(hands, shop.jobs["0411"], "taken")
     hands.type("80 check")
     hands.press(Key.Key_Return)
-    row = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job.job_id == shop.jobs["0411"])
     assert (row.taken, row.method) == (8000, "check")
     into_table(hands, shop.jobs["0411"], "taken")
     hands.press(Key.Key_M)
-    row = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job.job_id == shop.jobs["0411"])
     assert (row.taken, row.method) == (8000, "card")
     hands.press(Key.Key_Escape)
-    row = next(r for r in money_taken(desk, TODAY).rows if r.job_id == shop.jobs["0411"])
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job.job_id == shop.jobs["0411"])
     assert row.state == "expected"
 
 
@@ -315,72 +313,6 @@ def test_letters_are_keys_of_the_open_station_only(hands: Hands, desk: Desk) -> 
     for key in (Key.Key_X, Key.Key_F, Key.Key_S):
         hands.press(key)
     assert jobs_worked(desk, TODAY) == before
-
-
-# reminders -----------------------------------------------------------------------------------
-@pytest.fixture
-def due(desk: Desk, shop: SmallShop) -> None:
-    """A wax of ten weeks ago on Tolk's coupe; nobody of that household is booked."""
-    from datetime import UTC, datetime, timedelta
-
-    from app.records.models import Job, LayerEvent, Supply
-
-    # A carnauba topper lasts one to three months (common practice, no source).
-    when = TODAY - timedelta(days=70)
-    with desk.book.load() as session:
-        session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
-        session.get_one(Job, shop.jobs["0412"]).state = "cancelled"
-        session.add(
-            LayerEvent(
-                vehicle_id=shop.vehicles["coupe"],
-                surface_group="upper sides",
-                kind="applied",
-                supply_id=shop.supplies["wax"],
-                day=when,
-                at=datetime(when.year, when.month, when.day, 15, tzinfo=UTC),
-            )
-        )
-
-
-def test_the_words_of_a_reminder_are_changed_copied_and_noted_as_sent(
-    due: None, hands: Hands, desk: Desk
-) -> None:
-    from app.actions.letters.reminders import whom_to_remind
-
-    letters = whom_to_remind(desk, TODAY).letters
-    assert len(letters) == 1
-    hands.open(5)
-    into_table(hands, ("letter", letters[0].key), "name")
-    hands.press(Key.Key_E)
-    field = QApplication.focusWidget()
-    QTest.keyClicks(field, "Good day. ")
-    hands.sheet.margin.keep()
-    hands.settle()
-    changed = whom_to_remind(desk, TODAY).letters[0]
-    assert changed.text.startswith("Good day. ")
-    assert changed.prepared_id is not None
-    into_table(hands, ("letter", letters[0].key), "name")
-    hands.press(Key.Key_C)
-    assert "Good day. " in QGuiApplication.clipboard().text()
-    hands.press(Key.Key_S)
-    assert not whom_to_remind(desk, TODAY).letters
-
-
-@pytest.mark.parametrize(("key", "state"), [(Key.Key_Y, "sent"), (Key.Key_R, "prepared")])
-def test_a_mail_that_may_have_gone_is_settled_at_the_station(
-    due: None, hands: Hands, desk: Desk, key: Key, state: str
-) -> None:
-    from app.actions.letters.reminders import prepare_all
-    from app.records.models import Reminder
-
-    _, (number,) = prepare_all(desk, TODAY)
-    with desk.book.change("Sending a reminder", undoable=False) as session:
-        session.get_one(Reminder, number).state = "uncertain"
-    hands.open(5)
-    into_table(hands, ("unsure", number), "name")
-    hands.press(key)
-    with desk.book.reading() as session:
-        assert session.get_one(Reminder, number).state == state
 
 
 # closing -------------------------------------------------------------------------------------

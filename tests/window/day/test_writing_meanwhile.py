@@ -98,7 +98,7 @@ def begin_close(hands: Hands, gate: Gate) -> None:
 
 
 def minutes_of(desk: Desk, day: date, job: int) -> int:
-    return next(row.minutes for row in jobs_worked(desk, day).rows if row.job_id == job)
+    return next(row.minutes for row in jobs_worked(desk, day).rows if row.job.job_id == job)
 
 
 def test_the_day_being_closed_is_not_written_in_and_says_why(

@@ -10,14 +10,14 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
-from app.window.house.leaf import Leaf, LeafLine
+from app.window.house.leaf import Leaf, LeafLine, Status
 from app.window.paper.theme import Theme
 
 Show = Callable[[QWidget, int, int], QWidget]
 LINES = (
     LeafLine("day", "Day sheet", "day"),
-    LeafLine("jobs", "Jobs", "jobs", "3 in"),
-    LeafLine("shelf", "Shelf", "shelf", "3 short", "look"),
+    LeafLine("jobs", "Jobs", "jobs", Status(3, "in")),
+    LeafLine("shelf", "Shelf", "shelf", Status(3, "short", "look")),
 )
 
 

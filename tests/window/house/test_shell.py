@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Changed
 from app.errors import Mendable
+from app.window.house.leaf import Status
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.runner import BUG_SENTENCE
@@ -77,7 +78,7 @@ def entries() -> tuple[PlaceEntry, ...]:
             "Shelf",
             "shelf",
             Room,
-            lambda office: ("3 short", "look"),
+            lambda office: Status(3, "short", "look"),
             frozenset({"stock"}),
         ),
     )
@@ -272,8 +273,8 @@ def test_ctrl_d_goes_from_the_systems_look_to_light_to_dark(shell: Shell):
 
 def test_the_words_behind_a_place_come_from_the_background(shell: Shell, qtbot: QtBot):
     shell.ask_statuses()
-    qtbot.waitUntil(lambda: shell.leaf._lines[1].status == "3 short")
-    assert shell.leaf._lines[1].tone == "look"
+    qtbot.waitUntil(lambda: shell.leaf._lines[1].status.text == "3 short")
+    assert shell.leaf._lines[1].status.tone == "look"
 
 
 def test_closing_with_something_unreadable_asks_once_more(shell: Shell):

@@ -105,9 +105,9 @@ def test_space_ticks_a_step_and_undo_takes_it_back(place: JobsPlace, desk: Desk)
     card = place.card.card
     assert card is not None
     press(Key.Key_Space)
-    assert job_card(desk, card.job_id).steps[0].state == "done"
+    assert job_card(desk, card.job.job_id).steps[0].state == "done"
     press(Key.Key_Z, CTRL)
-    assert job_card(desk, card.job_id).steps[0].state == "to do"
+    assert job_card(desk, card.job.job_id).steps[0].state == "to do"
 
 
 def test_words_typed_at_a_step_say_why_it_was_not_done(place: JobsPlace, desk: Desk) -> None:
@@ -116,7 +116,7 @@ def test_words_typed_at_a_step_say_why_it_was_not_done(place: JobsPlace, desk: D
     assert card is not None
     type_words("paint too soft")
     press(Key.Key_Return)
-    step = job_card(desk, card.job_id).steps[0]
+    step = job_card(desk, card.job.job_id).steps[0]
     assert (step.state, step.because) == ("not done", "paint too soft")
 
 
@@ -125,7 +125,7 @@ def test_the_whole_plan_is_ticked_by_the_action(place: JobsPlace, desk: Desk) ->
     press(Key.Key_Return, CTRL)
     card = place.card.card
     assert card is not None
-    assert {step.state for step in job_card(desk, card.job_id).steps} == {"done"}
+    assert {step.state for step in job_card(desk, card.job.job_id).steps} == {"done"}
 
 
 def test_a_charge_a_discount_and_money_are_typed(place: JobsPlace, desk: Desk) -> None:
@@ -191,8 +191,8 @@ def test_notes_and_days_are_saved_when_they_are_left(place: JobsPlace, desk: Des
     type_words("Mon")
     press(Key.Key_Tab)
     after = job_card(desk, number)
-    assert after.notes == "key on hook 7"
-    assert after.first_day == TODAY + timedelta(days=4)
+    assert after.job.notes == "key on hook 7"
+    assert after.job.first_day == TODAY + timedelta(days=4)
 
 
 def test_a_day_that_cannot_be_read_is_marked_and_changes_nothing(
@@ -207,7 +207,7 @@ def test_a_day_that_cannot_be_read_is_marked_and_changes_nothing(
     type_words("soonish")
     press(Key.Key_Tab)
     assert "no day" in place.office.trouble
-    assert job_card(desk, number).first_day is None
+    assert job_card(desk, number).job.first_day is None
 
 
 def test_a_job_is_booked_by_keyboard_alone(place: JobsPlace, desk: Desk) -> None:
@@ -225,7 +225,7 @@ def test_a_job_is_booked_by_keyboard_alone(place: JobsPlace, desk: Desk) -> None
     booked = list_jobs(desk, "booked").rows
     assert [row.customer for row in booked] == ["Mara Tolk"]
     card = job_card(desk, booked[0].job_id)
-    assert card.first_day == TODAY + timedelta(days=4)
+    assert card.job.first_day == TODAY + timedelta(days=4)
     assert card.services
     assert card.steps
     press(Key.Key_Z, CTRL)

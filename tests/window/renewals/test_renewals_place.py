@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
@@ -11,6 +12,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QPlainTextEdit, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.actions.people import customers
+from app.documents.papers.post import MailServer
 from app.records.models import Customer, LayerEvent, OwnerLink, Reminder, Supply, Vehicle
 from app.records.queries import settings as setting_queries
 from app.window.house.office import Office
@@ -205,26 +208,96 @@ def test_what_came_of_the_reminders_opens_by_w_and_a_figure_opens_its_reminder(
     assert shell.here.title == name
 
 
+def use_server(office: Office, server: MailServer) -> None:
+    with office.desk.book.load() as session:
+        setting_queries.write(
+            session,
+            {
+                "shop_email": "shop@example.org",
+                "mail_host": server.host,
+                "mail_port": server.port,
+                "mail_security": "none",
+            },
+        )
+    office.desk.reload()
+
+
 def test_m_sends_what_is_written_through_the_owners_own_server_once(
     place: RenewalsPlace, office: Office, qtbot: QtBot
 ) -> None:
     """The server is a real one on this machine (aiosmtpd)."""
     box = Box()
     with serving(box) as server:
-        with office.desk.book.change("Set the mail server") as session:
-            setting_queries.write(
-                session,
-                {
-                    "shop_email": "shop@example.org",
-                    "mail_host": server.host,
-                    "mail_port": server.port,
-                    "mail_security": "none",
-                },
-            )
-        office.desk.reload()
+        use_server(office, server)
         press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
         assert states(office) == ["prepared"]
         press(place, qtbot, Qt.Key.Key_M)
         qtbot.waitUntil(lambda: states(office) == ["sent"])
         press(place, qtbot, Qt.Key.Key_M)
     assert len(box.taken) == 1
+
+
+def test_two_quick_keys_write_one_letter(
+    place: RenewalsPlace, office: Office, qtbot: QtBot
+) -> None:
+    """Pressed on the page as it stood before either: the book holds it, not the view."""
+    page = place._whom
+    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    place._whom = page
+    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    assert states(office) == ["prepared"]
+
+
+def holder(place: RenewalsPlace) -> int:
+    row = place._current()
+    assert row is not None
+    return row.layer.holder.customer_id
+
+
+@pytest.mark.parametrize("way", ["mark", "draft", "mail"])
+def test_who_said_stop_after_the_letter_was_written_gets_none_and_the_foot_says_why(
+    place: RenewalsPlace,
+    office: Office,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+    way: str,
+) -> None:
+    box = Box()
+    monkeypatch.setattr(
+        "app.window.renewals.renewals_place.QFileDialog.getExistingDirectory",
+        lambda *_: str(tmp_path / "out"),
+    )
+    with serving(box) as server:
+        use_server(office, server)
+        press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+        # In another window, or on the page of the customer: this page does not hear of it.
+        customers.stop(office.desk, holder(place), TODAY)
+        keys = {"mark": Qt.Key.Key_Return, "draft": Qt.Key.Key_D, "mail": Qt.Key.Key_M}
+        press(place, qtbot, keys[way], ctrl=way == "mark")
+    assert states(office) == ["withheld"]
+    assert "is taken off the list: asked on 14 August 2025" in office.saved
+    assert box.taken == []
+    assert not list((tmp_path / "out").glob("*"))
+    press(place, qtbot, Qt.Key.Key_Z, ctrl=True)
+    assert states(office) == ["prepared"], "taken back by its name"
+
+
+def test_drafts_are_written_by_d_and_the_foot_says_how_many(
+    place: RenewalsPlace,
+    office: Office,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+) -> None:
+    with office.desk.book.load() as session:
+        setting_queries.write(session, {"shop_email": "shop@example.org"})
+    office.desk.reload()
+    monkeypatch.setattr(
+        "app.window.renewals.renewals_place.QFileDialog.getExistingDirectory",
+        lambda *_: str(tmp_path / "out"),
+    )
+    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    press(place, qtbot, Qt.Key.Key_D)
+    assert "3 files written to" in office.saved
+    assert len(list((tmp_path / "out").glob("*.eml"))) == 1

@@ -30,8 +30,18 @@ _MONTHS = (
 _EFFECTS = {"applied": "applies", "stripped": "strips", "abraded": "abrades"}
 
 
+# What *Not now* wrote until then stood among the promises of customers.
+_NOT_NOW = "Not now; asked again from %"
+
+
 def upgrade() -> None:
     """Bring a book forward to this version."""
+    with op.batch_alter_table("customers", schema=None, recreate="never") as batch_op:
+        batch_op.add_column(sa.Column("not_before", sa.Date(), nullable=True))
+
+    with op.batch_alter_table("reminders", schema=None) as batch_op:
+        batch_op.alter_column("reason", existing_type=sa.String(length=300), type_=sa.Text())
+
     with op.batch_alter_table("layer_events", schema=None) as batch_op:
         batch_op.add_column(sa.Column("step_id", sa.Integer(), nullable=True))
 
@@ -80,6 +90,13 @@ def upgrade() -> None:
         sa.text("UPDATE receipts SET state = 'expected', note = '' WHERE note = :note"),
         {"note": _UNCONFIRMED},
     )
+    # What takes back a tip is a tip too, so that it is not taken for what a job paid.
+    connection.execute(
+        sa.text(
+            "UPDATE receipts SET kind = 'tip' WHERE kind = 'reversed' AND counters_id IN "
+            "(SELECT id FROM receipts WHERE kind = 'tip')"
+        )
+    )
     connection.execute(
         sa.text(
             "UPDATE movements SET physical = :yes WHERE kind = 'counted' "
@@ -90,6 +107,7 @@ def upgrade() -> None:
     _step_of_layers(connection, steps)
     _damaged_packs(connection)
     _last_weights(connection)
+    _not_now(connection)
 
     with op.batch_alter_table("supplies", schema=None) as batch_op:
         batch_op.drop_column("last_weight")
@@ -116,6 +134,39 @@ def _in_images(connection: sa.Connection, table: str, mended: Callable[[Values],
                         for name, side in zip(("before", "after"), after, strict=True)
                     }
                 )
+            )
+
+
+def _not_now(connection: sa.Connection) -> None:
+    """The day of the shop's own *Not now* goes to its column, in the log of actions too."""
+    said = sa.text(
+        "SELECT images.id, row_key, before, after FROM images JOIN actions "
+        "ON actions.id = action_id WHERE table_name = 'customers' AND name LIKE :name "
+        "AND state = 'done' ORDER BY images.id"
+    ).columns(before=sa.JSON, after=sa.JSON)
+    chains: dict[int, list[tuple[int, Any, Any]]] = {}
+    for image, key, before, after in connection.execute(said, {"name": _NOT_NOW}):
+        was, until = (before or {}).get("later_until"), (after or {}).get("later_until")
+        chain = chains.setdefault(int(key), [])
+        if not chain or chain[-1][2] != was:
+            chain.clear()  # a customer's own wish came between
+        chain.append((image, was, until))
+    for customer, chain in chains.items():
+        stands = connection.execute(
+            sa.text(
+                "UPDATE customers SET not_before = later_until, later_until = :promised "
+                "WHERE id = :customer AND later_until = :until"
+            ),
+            {"promised": chain[0][1], "customer": customer, "until": chain[-1][2]},
+        ).rowcount
+        for at, (image, was, until) in enumerate(chain if stands else ()):
+            connection.execute(
+                sa.text("UPDATE images SET before = :before, after = :after WHERE id = :image"),
+                {
+                    "before": json.dumps({"not_before": was if at else None}),
+                    "after": json.dumps({"not_before": until}),
+                    "image": image,
+                },
             )
 
 

@@ -1,0 +1,53 @@
+"""Changes of reminders alone, each with a line of what happened."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date
+
+from app.actions.desk.desk import Desk, there
+from app.errors import Mendable
+from app.records.models import Reminder, ReminderEvent
+from app.records.queries.protection import Session
+
+KINDS = frozenset({"reminders"})
+
+
+@contextmanager
+def reminder_change(
+    desk: Desk, day: date, name: str, *, undoable: bool = True
+) -> Iterator[Session]:
+    """A change of nothing but reminders: what is known of the layers stands through it."""
+    with (
+        desk.still_standing(("protection",)),
+        desk.book.change(name, day=day, kinds=KINDS, at=desk.clock(), undoable=undoable) as session,
+    ):
+        yield session
+
+
+def set_state(
+    session: Session, desk: Desk, day: date, reminder: Reminder, state: str, note: str = ""
+) -> None:
+    """Give a reminder a state, and note that it has it."""
+    reminder.state = state
+    session.add(reminder_event(desk, day, reminder.id, state, note))
+
+
+def reminder_event(
+    desk: Desk, day: date, reminder_id: int, kind: str, note: str = ""
+) -> ReminderEvent:
+    """A line of what happened to a reminder."""
+    return ReminderEvent(
+        reminder_id=reminder_id, day=day, at=desk.clock(), kind=kind, note=note[:300]
+    )
+
+
+def unsent_row(session: Session, reminder_id: int) -> Reminder:
+    """A prepared reminder, to be changed; `Mendable` where it is that no more."""
+    reminder = there(session.get(Reminder, reminder_id), "This reminder")
+    if reminder.state == "withheld":
+        raise Mendable("This reminder was taken off the list; write it anew where one is due.")
+    if reminder.state != "prepared":
+        raise Mendable("This reminder was already sent; what went out is not changed.")
+    return reminder

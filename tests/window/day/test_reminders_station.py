@@ -1,0 +1,128 @@
+"""The station *Whom to remind* by its own keys: words, drafts, sent, and what must not go."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+
+from app.actions.desk.desk import Desk
+from app.actions.letters.reminders import prepare_all, whom_to_remind
+from app.actions.people.customers import stop
+from app.records.models import Job, LayerEvent, Reminder, Supply
+from app.records.queries import settings
+from tests.shop import TODAY, SmallShop
+from tests.window.day.conftest import Hands
+
+Key = Qt.Key
+
+
+def into_table(hands: Hands, key: object, column: str) -> None:
+    table = hands.sheet.station().table
+    table.setFocus()
+    assert table.go(key, column)  # type: ignore[arg-type]
+    hands.settle()
+
+
+@pytest.fixture
+def due(desk: Desk, shop: SmallShop) -> None:
+    """A wax of ten weeks ago on Tolk's coupe; nobody of that household is booked."""
+    # A carnauba topper lasts one to three months (common practice, no source).
+    when = TODAY - timedelta(days=70)
+    with desk.book.load() as session:
+        session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
+        session.get_one(Job, shop.jobs["0412"]).state = "cancelled"
+        session.add(
+            LayerEvent(
+                vehicle_id=shop.vehicles["coupe"],
+                surface_group="upper sides",
+                kind="applied",
+                supply_id=shop.supplies["wax"],
+                day=when,
+                at=datetime(when.year, when.month, when.day, 15, tzinfo=UTC),
+            )
+        )
+
+
+def test_the_words_of_a_reminder_are_changed_copied_and_noted_as_sent(
+    due: None, hands: Hands, desk: Desk
+) -> None:
+    letters = whom_to_remind(desk, TODAY).letters
+    assert len(letters) == 1
+    hands.open(5)
+    into_table(hands, ("letter", letters[0].key), "name")
+    hands.press(Key.Key_E)
+    field = QApplication.focusWidget()
+    QTest.keyClicks(field, "Good day. ")
+    hands.sheet.margin.keep()
+    hands.settle()
+    changed = whom_to_remind(desk, TODAY).letters[0]
+    assert changed.text.startswith("Good day. ")
+    assert changed.prepared_id is not None
+    into_table(hands, ("letter", letters[0].key), "name")
+    hands.press(Key.Key_C)
+    assert "Good day. " in QGuiApplication.clipboard().text()
+    hands.press(Key.Key_S)
+    assert not whom_to_remind(desk, TODAY).letters
+
+
+@pytest.mark.parametrize(("key", "state"), [(Key.Key_Y, "sent"), (Key.Key_R, "prepared")])
+def test_a_mail_that_may_have_gone_is_settled_at_the_station(
+    due: None, hands: Hands, desk: Desk, key: Key, state: str
+) -> None:
+    _, (number,) = prepare_all(desk, TODAY)
+    with desk.book.change("Sending a reminder", undoable=False) as session:
+        session.get_one(Reminder, number).state = "uncertain"
+    hands.open(5)
+    into_table(hands, ("unsure", number), "name")
+    hands.press(key)
+    with desk.book.reading() as session:
+        assert session.get_one(Reminder, number).state == state
+
+
+def test_a_letter_at_the_station_is_not_noted_as_sent_to_whoever_was_booked_meanwhile(
+    due: None, hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    _, (number,) = prepare_all(desk, TODAY)
+    hands.open(5)
+    with desk.book.load() as session:  # the page that lies open does not hear of it
+        job = session.get_one(Job, shop.jobs["0412"])
+        job.state, job.first_day, job.last_day = "booked", TODAY + timedelta(days=5), None
+    into_table(hands, ("letter", "tolk"), "name")
+    hands.press(Key.Key_S)
+    with desk.book.reading() as session:
+        assert session.get_one(Reminder, number).state == "withheld"
+    assert "taken off the list: is booked for 19 August 2025" in hands.sheet.office.saved
+
+
+def test_f4_writes_the_drafts_of_those_who_may_be_written_to_and_names_the_others(
+    due: None, hands: Hands, desk: Desk, shop: SmallShop, tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    with desk.book.load() as session:
+        settings.write(session, {"shop_email": "shop@lindmoor.example"})
+    desk.reload()
+    out = tmp_path / "drafts"
+    monkeypatch.setattr(
+        "app.window.day.reminders_station.QFileDialog.getExistingDirectory", lambda *_: str(out)
+    )
+    hands.open(5)
+    hands.press(Key.Key_F4)
+    hands.settle()
+    assert {path.suffix for path in out.iterdir()} == {".txt", ".eml", ".ics"}
+    assert "3 files written to" in hands.sheet.office.saved
+    for path in out.iterdir():
+        path.unlink()
+    _, (number,) = prepare_all(desk, TODAY)
+    stop(desk, shop.customers["tolk"], TODAY)  # elsewhere: the page does not hear of it
+    hands.press(Key.Key_F4)
+    hands.settle()
+    assert list(out.iterdir()) == []
+    assert "The reminder to Mara Tolk is taken off the list" in hands.sheet.office.saved
+    with desk.book.reading() as session:
+        assert session.get_one(Reminder, number).state == "withheld"
