@@ -75,9 +75,7 @@ PLANS = (
         name="new services",
         starts=(("one-step", 1.0), ("two-step and coating", 2.5), ("full interior", 3.5)),
     ),
-    replace(
-        BASE, name="recipes wrong by two, one use in four confirmed", wrong=2.0, confirmed=0.25
-    ),
+    replace(BASE, name="recipes wrong by two", wrong=2.0, confirmed=0.25),
     replace(BASE, name="lead time doubled midway", doubles=2.5),
     replace(BASE, name="walk-ins beside long bookings", notices=WALK_INS, notice_mean=21.0),
     replace(BASE, name="booked one day ahead", notices=tuple((w.name, 1, 1) for w in WORKS)),

@@ -1,9 +1,9 @@
 """What each judged number of the order rule does: `python -m tests.simulated_shop.sensitivity`.
 
-Each is halved and doubled (or moved as `MOVES` says) while all others stay, in the shop as described
-and in two that stray from it, with the same seeds. None was fitted: where a line says "chosen here",
-the value was taken from this table and the curve of `python -m tests.simulated_shop`, else it was set
-by judgement before anything was measured.
+Each is halved and doubled (or moved as `MOVES` says) while all others stay, in the shop as
+described and in two that stray from it, with the same seeds. Where a line says "chosen here", the
+value was taken from the curve of `python -m tests.simulated_shop`, so it is fitted to the made-up
+shop to that extent; all others were set by judgement.
 """
 
 from __future__ import annotations

@@ -93,9 +93,7 @@ def checked(values: dict[str, Any]) -> dict[str, Any]:
         if name == "service_quantile" and not 0.5 <= float(value) < 1:
             raise Mendable("The share of deliveries that come in time must lie between 0.5 and 1.")
         if name == "freight_days" and not 1 <= float(value) <= 3650:
-            raise Mendable(
-                "The days in which goods bought early cost their own worth are 1 to 3,650."
-            )
+            raise Mendable("The days in which goods bought early cost their worth are 1 to 3,650.")
         if name in ("hourly_rate", "hours_a_day") and int(value) < 0:
             raise Mendable("A rate or number of hours cannot be below zero.")
     return {k: v.value if isinstance(v, System) else v for k, v in values.items()}
