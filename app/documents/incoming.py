@@ -22,7 +22,7 @@ from app.documents.reading.headings import Heading
 from app.documents.reading.looks import looks_of
 from app.documents.reading.meanings import BESIDE, MEANINGS
 from app.documents.reading.options import Options, Progress, Step
-from app.documents.reading.reading_types import Column, FileReading, Table
+from app.documents.reading.reading_types import FileReading, ReadColumn, Table
 from app.documents.reading.row import Layout
 from app.documents.reading.table_rows import RawTable, filled_cells
 from app.documents.reading.tables import find_tables
@@ -268,7 +268,7 @@ def _table(
         )
     lines = tuple(lines_of(layout, raw.rows, step)) if what.kind else ()
     shown_columns = tuple(
-        Column(
+        ReadColumn(
             letter=letter(raw.columns[position]),
             heading=heading.text,
             meaning=meanings[position],

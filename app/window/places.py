@@ -28,9 +28,9 @@ def _renewals_status(office: Office) -> Status:
 
 
 def _day_sheet(office: Office) -> Place:
-    from app.window.day.place import DaySheet
+    from app.window.day.place import DayPlace
 
-    return DaySheet(office)
+    return DayPlace(office)
 
 
 def _jobs(office: Office) -> Place:

@@ -23,7 +23,7 @@ from app.documents.reading.lines import (
     SupplyLine,
     VehicleLine,
 )
-from app.documents.reading.options import Options, Stopped
+from app.documents.reading.options import Options, ReadingStopped
 from app.errors import Mendable
 from tests.files import messy
 
@@ -522,7 +522,7 @@ def test_reading_tells_how_far_it_is_and_can_be_stopped(reading: Reader, tmp_pat
     read_file(path, Options(today=TODAY), progress)
     assert [done for done, _ in told] == sorted(done for done, _ in told)
     assert told[-1][0] == told[-1][1]
-    with pytest.raises(Stopped):
+    with pytest.raises(ReadingStopped):
         read_file(path, Options(today=TODAY), lambda done, total: done < total // 2)
 
 

@@ -24,7 +24,7 @@ from app.actions.exchange.gathering_shelf import ShelfGathering
 from app.actions.exchange.gathering_work import WorkGathering
 from app.actions.exchange.line_words import words_of
 from app.actions.exchange.near_names import NearName, NearNames
-from app.actions.exchange.outcomes import Outcome
+from app.actions.exchange.outcomes import LineOutcome
 from app.actions.exchange.preview_lines import (
     Choices,
     LineKey,
@@ -122,7 +122,7 @@ def preview(
             return _restore_preview(desk, readings, entries, notes, step)
         _same_currency(desk, readings)
         drafts = Drafts(session)
-        outcomes: list[Outcome] = []
+        outcomes: list[LineOutcome] = []
         if entries:
             merging = EntriesMerging(drafts)
             outcomes.extend(merging.gather(entries, step))
@@ -160,15 +160,15 @@ def _gather(
     balances: dict[int, tuple[int, int]],
     step: Step,
     near: NearNames,
-) -> list[Outcome]:
+) -> list[LineOutcome]:
     """The outcomes of people's own lines: who first, then what, then the work."""
-    found: dict[int, Outcome] = {}
+    found: dict[int, LineOutcome] = {}
     who = People(drafts, near)
     now = desk.clock()
     shelf = ShelfGathering(drafts, balances, desk.settings.currency, desk.today, now, near)
 
-    def note(line: Line, outcome: Outcome | None) -> None:
-        found[id(line)] = outcome or Outcome(line, refused=_why(line))
+    def note(line: Line, outcome: LineOutcome | None) -> None:
+        found[id(line)] = outcome or LineOutcome(line, refused=_why(line))
         step.on()
 
     customers = [line for line in lines if isinstance(line, CustomerLine)]
@@ -217,7 +217,7 @@ def _why(line: Line) -> str:
 
 def _as_preview(
     readings: Sequence[FileReading],
-    told: Iterable[tuple[LineKey, Line, Outcome | None]],
+    told: Iterable[tuple[LineKey, Line, LineOutcome | None]],
     notes: Sequence[str],
     version: object,
     drafts: Drafts,
@@ -270,7 +270,7 @@ def _sentence(line: Line, what: str) -> str:
     return f"{capital(line.source.place())}: {what}."
 
 
-def _said(outcome: Outcome) -> tuple[str, list[str]]:
+def _said(outcome: LineOutcome) -> tuple[str, list[str]]:
     """The outcome in one word, and what to know of it."""
     if outcome.refused:
         return "cannot", list(outcome.remarks)

@@ -9,7 +9,7 @@ from typing import Any
 from app.actions.exchange.alike import plain_name
 from app.actions.exchange.drafts import Draft, Drafts, row_of
 from app.actions.exchange.entry_values import entry_values, missing, no_such_row
-from app.actions.exchange.outcomes import Outcome
+from app.actions.exchange.outcomes import LineOutcome
 from app.documents.export.layout import BY_KIND, SHEETS
 from app.documents.reading.lines import EntryLine
 from app.documents.reading.options import Step
@@ -92,7 +92,7 @@ class EntriesMerging:
         self._used: set[int] = set()
         self.left_out: Counter[str] = Counter()
 
-    def gather(self, lines: Sequence[EntryLine], step: Step) -> Iterator[Outcome]:
+    def gather(self, lines: Sequence[EntryLine], step: Step) -> Iterator[LineOutcome]:
         """The outcome of each line, kind after kind in the order of the sheets."""
         by_kind: dict[str, list[EntryLine]] = defaultdict(list)
         for line in lines:
@@ -103,7 +103,7 @@ class EntriesMerging:
                 self.left_out[layout.kind] += len(found)
                 step.on(len(found))
                 continue
-            later: list[tuple[Outcome, EntryLine]] = []
+            later: list[tuple[LineOutcome, EntryLine]] = []
             outcomes = []
             for line in found:
                 outcome = self._one(line)
@@ -114,8 +114,8 @@ class EntriesMerging:
             self._settle_own(layout.kind, later)
             yield from outcomes
 
-    def _one(self, line: EntryLine) -> Outcome:
-        outcome = Outcome(line)
+    def _one(self, line: EntryLine) -> LineOutcome:
+        outcome = LineOutcome(line)
         read = entry_values(line)
         values = read.values
         outcome.refused = read.refused or self._resolve(line, values)
@@ -193,7 +193,7 @@ class EntriesMerging:
             self._index[kind] = index
         return self._index[kind]
 
-    def _make_unique(self, outcome: Outcome, kind: str, values: dict[str, Any]) -> None:
+    def _make_unique(self, outcome: LineOutcome, kind: str, values: dict[str, Any]) -> None:
         """A job or order of another book gets the next free number; its own goes to the notes."""
         name = _UNIQUE.get(kind)
         if name is None or values.get(name) is None:
@@ -203,7 +203,7 @@ class EntriesMerging:
             outcome.remarks.append(f"number {values[name]} is taken; it gets the next free one")
             values[name] = max(taken) + 1
 
-    def _change(self, outcome: Outcome, found: Draft, values: dict[str, Any]) -> None:
+    def _change(self, outcome: LineOutcome, found: Draft, values: dict[str, Any]) -> None:
         layout = BY_KIND[found.kind]
         for name, value in values.items():
             if row_of(value) == row_of(found.get(name)):
@@ -224,7 +224,7 @@ class EntriesMerging:
                 f"{heading}: {_said((found.stood or {}).get(name))} → {_said(value)}"
             )
 
-    def _settle_own(self, kind: str, lines: Sequence[tuple[Outcome, EntryLine]]) -> None:
+    def _settle_own(self, kind: str, lines: Sequence[tuple[LineOutcome, EntryLine]]) -> None:
         """References to rows of the same kind, once all of them are known."""
         names = [field.name for field in BY_KIND[kind].fields if field.points_to == kind]
         for name in names:

@@ -25,7 +25,7 @@ from app.actions.exchange.alike import (
 )
 from app.actions.exchange.drafts import Draft, Drafts, row_of
 from app.actions.exchange.near_names import NearNames
-from app.actions.exchange.outcomes import Outcome, add_notes, take
+from app.actions.exchange.outcomes import LineOutcome, add_notes, take
 from app.documents.reading.lines import CustomerLine, VehicleLine, Who
 from app.documents.reading.people import is_firm_name
 
@@ -50,7 +50,7 @@ class People:
         self._by_plate: dict[str, list[Draft]] = defaultdict(list)
         self._held: dict[Any, list[Draft]] = defaultdict(list)
         self._order: dict[Draft, int] = {}
-        self._referred: list[tuple[Outcome, Draft, str]] = []
+        self._referred: list[tuple[LineOutcome, Draft, str]] = []
         for customer in drafts.all("customers"):
             self._index(customer)
         for vehicle in drafts.all("vehicles"):
@@ -87,9 +87,9 @@ class People:
         if plate and vehicle not in self._by_plate[plate]:
             self._by_plate[plate].append(vehicle)
 
-    def customer(self, line: CustomerLine) -> Outcome:
+    def customer(self, line: CustomerLine) -> LineOutcome:
         """The customer of a line, found or drafted, with what the line adds."""
-        outcome = Outcome(line)
+        outcome = LineOutcome(line)
         found = self.find(line.who, line, outcome)
         if found is None:
             outcome.made = True
@@ -117,7 +117,7 @@ class People:
         self._index(found)
         return outcome
 
-    def _take_permission(self, outcome: Outcome, found: Draft, may: bool) -> None:
+    def _take_permission(self, outcome: LineOutcome, found: Draft, may: bool) -> None:
         """A "no" counts over any "yes", whichever line says it; a "yes" never lifts a stop."""
         now = found.get("may_remind")
         if not may and now is not False:
@@ -143,7 +143,7 @@ class People:
                     outcome.changes.append(f"referred by: {referrer.get('name')}")
         self._referred.clear()
 
-    def _take_phones(self, outcome: Outcome, found: Draft, line: CustomerLine) -> None:
+    def _take_phones(self, outcome: LineOutcome, found: Draft, line: CustomerLine) -> None:
         as_typed = dict(zip(line.phones, line.phones_as_typed, strict=False))
         for number in (told[:40] for told in line.phones):
             known = {found.get("phone"), found.get("second_phone")}
@@ -160,7 +160,7 @@ class People:
             if not outcome.made:
                 outcome.changes.append(f"phone: {number}")
 
-    def _take_mails(self, outcome: Outcome, found: Draft, mails: Iterable[str]) -> None:
+    def _take_mails(self, outcome: LineOutcome, found: Draft, mails: Iterable[str]) -> None:
         for mail in mails:
             now = str(found.get("email") or "")
             if now.casefold() == mail.casefold():
@@ -174,7 +174,7 @@ class People:
         self,
         who: Who,
         line: CustomerLine | None = None,
-        outcome: Outcome | None = None,
+        outcome: LineOutcome | None = None,
     ) -> Draft | None:
         """The customer that is meant, or None.
 
@@ -222,7 +222,7 @@ class People:
         return alike[0] if self._is_same(name, alike[0], outcome, why, usual=usual) else None
 
     def _is_same(
-        self, name: str, draft: Draft, outcome: Outcome | None, why: str, *, usual: bool
+        self, name: str, draft: Draft, outcome: LineOutcome | None, why: str, *, usual: bool
     ) -> bool:
         """Whether a near name means this customer, as answered or usual; it is asked either way."""
         known = str(draft.get("name"))
@@ -266,7 +266,7 @@ class People:
         """The vehicles of a customer."""
         return self._held[row_of(customer)]
 
-    def named(self, who: Who, outcome: Outcome) -> Draft | None:
+    def named(self, who: Who, outcome: LineOutcome) -> Draft | None:
         """The customer that another line names; one that is not known is added."""
         if not who.name:
             return None
@@ -279,9 +279,9 @@ class People:
             self._index(found)
         return found
 
-    def vehicle(self, line: VehicleLine) -> Outcome:
+    def vehicle(self, line: VehicleLine) -> LineOutcome:
         """The vehicle of a line, found or drafted, with what the line adds."""
-        outcome = Outcome(line)
+        outcome = LineOutcome(line)
         owner = self.named(line.owner, outcome)
         found = self.find_vehicle(line, owner)
         if found is None:
@@ -298,7 +298,7 @@ class People:
             self._ownerless[found] = None
         return outcome
 
-    def _take_vehicle(self, outcome: Outcome, found: Draft, line: VehicleLine) -> None:
+    def _take_vehicle(self, outcome: LineOutcome, found: Draft, line: VehicleLine) -> None:
         for name in ("year", "make", "model", "plate_region", "vin", "fleet_unit", "lease_ends"):
             take(outcome, found, name, getattr(line, name))
         take(outcome, found, "color", line.color, weak=not outcome.made)
@@ -322,7 +322,7 @@ class People:
             add_notes(outcome, found, f"{_ALIAS}{line.description}")
         add_notes(outcome, found, line.notes)
 
-    def _take_owner(self, outcome: Outcome, found: Draft, owner: Draft) -> None:
+    def _take_owner(self, outcome: LineOutcome, found: Draft, owner: Draft) -> None:
         """Link a vehicle to its owner; one that is held by another is not taken away."""
         if found in self._held[row_of(owner)]:
             return

@@ -10,7 +10,7 @@ from typing import Any
 from app.actions.exchange.alike import plain_name
 from app.actions.exchange.drafts import Draft, Drafts, row_of
 from app.actions.exchange.near_names import NearNames
-from app.actions.exchange.outcomes import Outcome, add_notes, take
+from app.actions.exchange.outcomes import LineOutcome, add_notes, take
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.rounding import half_away
 from app.documents.reading.headings import plain
@@ -51,11 +51,11 @@ class ShelfGathering:
             supply_of_pack = drafts.standing("supplies", pack.get("supply_id"))
             if pack.get("code") and supply_of_pack is not None:
                 self._by_code.setdefault(plain_name(str(pack.get("code"))), supply_of_pack)
-        self._counted: dict[Draft, list[tuple[Outcome, int, Draft | None]]] = defaultdict(list)
+        self._counted: dict[Draft, list[tuple[LineOutcome, int, Draft | None]]] = defaultdict(list)
 
-    def supplier(self, line: SupplierLine) -> Outcome:
+    def supplier(self, line: SupplierLine) -> LineOutcome:
         """The supplier of a line, found or drafted, with what the line adds."""
-        outcome = Outcome(line)
+        outcome = LineOutcome(line)
         found = self._suppliers.get(plain_name(line.name))
         if found is None:
             outcome.made = True
@@ -72,7 +72,7 @@ class ShelfGathering:
         self._suppliers[plain_name(name)] = draft
         return draft
 
-    def _supplier_named(self, name: str, outcome: Outcome) -> Draft:
+    def _supplier_named(self, name: str, outcome: LineOutcome) -> Draft:
         """The supplier that a supply's row names; a mail or telephone number in it is kept too."""
         mails = read_mails(name).addresses if "@" in name else ()
         phones = () if mails else read_phones(name, "US").numbers
@@ -90,9 +90,9 @@ class ShelfGathering:
             take(outcome, found, "phone", phones[0], weak=True)
         return found
 
-    def supply(self, line: SupplyLine) -> Outcome:
+    def supply(self, line: SupplyLine) -> LineOutcome:
         """The supply of a line, found or drafted, with its packs; stock is settled at the end."""
-        outcome = Outcome(line)
+        outcome = LineOutcome(line)
         found = self.find(line.name) or self._found_near(line, outcome)
         if found is None:
             outcome.made = True
@@ -133,7 +133,7 @@ class ShelfGathering:
                 self._counted[found].append((outcome, line.stock, pack))
         return outcome
 
-    def _found_near(self, line: SupplyLine, outcome: Outcome) -> Draft | None:
+    def _found_near(self, line: SupplyLine, outcome: LineOutcome) -> Draft | None:
         """The supply that has this code, or whose name hardly differs; either is asked about."""
         coded = self._by_code.get(plain_name(line.code)) if line.code else None
         nearly = self._nearly.get(plain(line.name))
@@ -147,7 +147,9 @@ class ShelfGathering:
             return nearly
         return None
 
-    def _is_same(self, name: str, draft: Draft, outcome: Outcome, why: str, usual: bool) -> bool:
+    def _is_same(
+        self, name: str, draft: Draft, outcome: LineOutcome, why: str, usual: bool
+    ) -> bool:
         known = str(draft.get("name"))
         outcome.asks = self._near.ask(name, known, why, usual=usual)
         if outcome.asks.same:
@@ -170,7 +172,7 @@ class ShelfGathering:
         """The supply of that name."""
         return self._supplies.get(plain_name(name))
 
-    def applied(self, name: str, outcome: Outcome) -> Draft:
+    def applied(self, name: str, outcome: LineOutcome) -> Draft:
         """The supply that was put on a vehicle; one that is not known is added to the shelf."""
         found = self.find(name)
         if found is None:
@@ -195,7 +197,7 @@ class ShelfGathering:
         return found
 
     def _pack(
-        self, outcome: Outcome, supply: Draft, told: PackLine, supplier: Draft | None
+        self, outcome: LineOutcome, supply: Draft, told: PackLine, supplier: Draft | None
     ) -> Draft:
         """The pack of that size from that supplier, found or drafted."""
         for pack in self._packs[row_of(supply)]:
@@ -249,7 +251,7 @@ class ShelfGathering:
                 )
         self._counted.clear()
 
-    def _open(self, supply: Draft, quantity: int, value: int, outcome: Outcome) -> None:
+    def _open(self, supply: Draft, quantity: int, value: int, outcome: LineOutcome) -> None:
         if quantity < 0:
             value = min(value, 0)
         self._drafts.new(

@@ -12,7 +12,7 @@ from app.actions.exchange.alike import plain_name
 from app.actions.exchange.drafts import Draft, Drafts, row_of
 from app.actions.exchange.gathering import People
 from app.actions.exchange.gathering_shelf import ShelfGathering
-from app.actions.exchange.outcomes import Outcome, add_notes, take
+from app.actions.exchange.outcomes import LineOutcome, add_notes, take
 from app.calculations.layers.protection import CLASSES, PAINT, ProtectionClass
 from app.documents.reading.lines import (
     JobLine,
@@ -73,9 +73,9 @@ class WorkGathering:
 
     # Jobs
 
-    def job(self, line: JobLine) -> Outcome:
+    def job(self, line: JobLine) -> LineOutcome:
         """The job of a line, found or drafted, with hours, charges and money."""
-        outcome = Outcome(line)
+        outcome = LineOutcome(line)
         assert line.day is not None
         customer = self._people.named(line.customer, outcome)
         vehicle = self._vehicle(line.vehicle, customer)
@@ -208,7 +208,7 @@ class WorkGathering:
         if last and job.get("last_day") and last > job.get("last_day"):
             job.values["last_day"] = last
 
-    def _take_hours(self, outcome: Outcome, job: Draft, line: JobLine, again: bool) -> None:
+    def _take_hours(self, outcome: LineOutcome, job: Draft, line: JobLine, again: bool) -> None:
         if not line.minutes:
             return
         stood = self._of_job["hours"][row_of(job)]
@@ -229,7 +229,7 @@ class WorkGathering:
                 "the book's stay"
             )
 
-    def _take_charges(self, outcome: Outcome, job: Draft, line: JobLine, again: bool) -> None:
+    def _take_charges(self, outcome: LineOutcome, job: Draft, line: JobLine, again: bool) -> None:
         if not line.charges:
             return
         stood = self._of_job["charges"][row_of(job)]
@@ -248,7 +248,7 @@ class WorkGathering:
             outcome.remarks.append("the book has other charges for this job; the book's stay")
 
     def _take_paid(
-        self, outcome: Outcome, job: Draft | None, customer: Draft | None, paid: PaidLine,
+        self, outcome: LineOutcome, job: Draft | None, customer: Draft | None, paid: PaidLine,
         note: str = "",
     ) -> bool:  # fmt: skip
         """Money that came; False when it stands in the book already."""
@@ -273,9 +273,9 @@ class WorkGathering:
 
     # Layers
 
-    def layer(self, line: LayerLine) -> Outcome:
+    def layer(self, line: LayerLine) -> LineOutcome:
         """The layer of a line on each of its surface groups, found or drafted."""
-        outcome = Outcome(line)
+        outcome = LineOutcome(line)
         assert line.day is not None
         customer = self._people.named(line.customer, outcome)
         vehicle = self._vehicle(line.vehicle, customer)
@@ -318,9 +318,9 @@ class WorkGathering:
 
     # Receipts
 
-    def receipt(self, line: ReceiptLine) -> Outcome:
+    def receipt(self, line: ReceiptLine) -> LineOutcome:
         """Money that came, found or drafted."""
-        outcome = Outcome(line)
+        outcome = LineOutcome(line)
         assert line.day is not None
         assert line.amount is not None
         customer = self._people.named(line.customer, outcome)

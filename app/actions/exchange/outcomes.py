@@ -13,7 +13,7 @@ from app.documents.reading.lines import Line
 
 
 @dataclass(slots=True)
-class Outcome:
+class LineOutcome:
     """What a line does: the row it is about, whether it made it, what it changes, what to know."""
 
     line: Line
@@ -32,7 +32,7 @@ def _label(kind: str, name: str) -> str:
 
 
 def take(
-    outcome: Outcome,
+    outcome: LineOutcome,
     draft: Draft,
     name: str,
     value: Any,
@@ -66,7 +66,7 @@ def take(
         )
 
 
-def add_notes(outcome: Outcome, draft: Draft, text: str) -> None:
+def add_notes(outcome: LineOutcome, draft: Draft, text: str) -> None:
     """Add what the notes do not say yet, line by line."""
     stood = str(draft.get("notes") or "")
     known = {line.strip() for line in stood.splitlines()}

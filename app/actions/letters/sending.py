@@ -21,7 +21,7 @@ from app.actions.letters.reminder_files import as_letter
 from app.actions.people.customers import shown_phone
 from app.actions.shop.mail_account import mail_server, password_of
 from app.documents.papers.mail import message
-from app.documents.papers.post import Delivery, MailServer, Outcome, Post, open_post
+from app.documents.papers.post import Delivery, MailOutcome, MailServer, Post, open_post
 from app.errors import Mendable
 from app.records.models import Reminder
 from app.records.queries import protection as queries
@@ -36,7 +36,7 @@ class SendResult:
 
     reminder_id: int
     name: str
-    outcome: Outcome
+    outcome: MailOutcome
     sentence: str
 
 
@@ -95,7 +95,7 @@ def _send_one(desk: Desk, day: date, reminder_id: int, name: str, post: Post) ->
     try:
         mail = _begin(desk, day, reminder_id)
     except Mendable as wrong:
-        return SendResult(reminder_id, name, Outcome.NOT_SENT, wrong.sentence)
+        return SendResult(reminder_id, name, MailOutcome.NOT_SENT, wrong.sentence)
     if mail is None:
         return None
     delivery = post.send(mail)
@@ -195,7 +195,7 @@ def _begin(desk: Desk, day: date, reminder_id: int) -> EmailMessage | None:
 
 def _note_delivery(desk: Desk, day: date, reminder_id: int, delivery: Delivery) -> None:
     """Note what came of it."""
-    state = {Outcome.TAKEN: "sent", Outcome.UNCERTAIN: "uncertain"}.get(
+    state = {MailOutcome.TAKEN: "sent", MailOutcome.UNCERTAIN: "uncertain"}.get(
         delivery.outcome, "prepared"
     )
     with reminder_change(desk, day, "Sent a reminder", undoable=False) as session:
@@ -207,8 +207,8 @@ def _note_delivery(desk: Desk, day: date, reminder_id: int, delivery: Delivery) 
 
 
 def _changed(results: Sequence[SendResult], off: Sequence[TakenOff]) -> Changed:
-    taken = sum(one.outcome is Outcome.TAKEN for one in results)
-    uncertain = sum(one.outcome is Outcome.UNCERTAIN for one in results)
+    taken = sum(one.outcome is MailOutcome.TAKEN for one in results)
+    uncertain = sum(one.outcome is MailOutcome.UNCERTAIN for one in results)
     failed = len(results) - taken - uncertain
     words = [f"{taken} sent"]
     words += [f"{failed} not sent"] if failed else []

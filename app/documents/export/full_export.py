@@ -24,7 +24,7 @@ from app.documents.export.workbook import MARK, About
 from app.documents.reading.grid import letter, shown
 from app.documents.reading.lines import EntryLine, Source
 from app.documents.reading.options import Options, Progress, Step
-from app.documents.reading.reading_types import Column, FileReading, Table
+from app.documents.reading.reading_types import FileReading, ReadColumn, Table
 from app.documents.reading.workbook_file import (
     BYTES_PER_CELL,
     BYTES_PER_ROW,
@@ -145,7 +145,7 @@ class _SheetReader:
                 raise Mendable(f"{self.file} holds more cells than can be read at once.")
             lines.append(self._line(index, row, positions, names))
         columns = tuple(
-            Column(
+            ReadColumn(
                 letter=letter(position),
                 heading=field.heading,
                 meaning=f"{self.layout.kind}.{field.name}",

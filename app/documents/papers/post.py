@@ -40,7 +40,7 @@ class MailServer:
     user: str = ""
 
 
-class Outcome(StrEnum):
+class MailOutcome(StrEnum):
     """What became of one mail."""
 
     TAKEN = "taken"  # the server has it
@@ -54,7 +54,7 @@ class Outcome(StrEnum):
 class Delivery:
     """The outcome with one plain sentence."""
 
-    outcome: Outcome
+    outcome: MailOutcome
     sentence: str
 
 
@@ -102,7 +102,7 @@ class Post:
         except (OSError, smtplib.SMTPException) as trouble:
             self._line.close()
             return Delivery(
-                Outcome.UNCERTAIN,
+                MailOutcome.UNCERTAIN,
                 f"The line failed before the server answered ({_plain(trouble)}): "
                 f"the mail to {receiver} may have gone; ask before sending it again.",
             )
@@ -173,18 +173,23 @@ def _dotted(payload: bytes) -> bytes:
 
 
 def _not_sent(receiver: str, trouble: Exception) -> Delivery:
-    return Delivery(Outcome.NOT_SENT, f"The mail to {receiver} was not sent: {_plain(trouble)}.")
+    return Delivery(
+        MailOutcome.NOT_SENT, f"The mail to {receiver} was not sent: {_plain(trouble)}."
+    )
 
 
 def _answered(code: int, words: bytes) -> Delivery:
     answer = words.decode("utf-8", "replace").splitlines()[0] if words else ""
     if 200 <= code < 300:
-        return Delivery(Outcome.TAKEN, "The server has taken the mail.")
+        return Delivery(MailOutcome.TAKEN, "The server has taken the mail.")
     if 400 <= code < 500:
         return Delivery(
-            Outcome.LATER, f"The server asks to come back later ({code} {answer}); it was not sent."
+            MailOutcome.LATER,
+            f"The server asks to come back later ({code} {answer}); it was not sent.",
         )
-    return Delivery(Outcome.REFUSED, f"The server refuses it ({code} {answer}); it was not sent.")
+    return Delivery(
+        MailOutcome.REFUSED, f"The server refuses it ({code} {answer}); it was not sent."
+    )
 
 
 def _plain(trouble: Exception) -> str:

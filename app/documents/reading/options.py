@@ -15,7 +15,7 @@ Progress = Callable[[int, int], bool]
 MONTH_FIRST = frozenset({"US", "PH", "PR", "GU", "VI", "AS", "FM", "MH", "PW", "CA"})
 
 
-class Stopped(Mendable):
+class ReadingStopped(Mendable):
     """The person stopped the work; nothing was kept."""
 
 
@@ -59,7 +59,7 @@ class Step:
         self._done = 0
 
     def on(self, steps: int = 1) -> None:
-        """Count steps; raises Stopped when the person wants no more."""
+        """Count steps; raises ReadingStopped when the person wants no more."""
         before = self._done
         self._done += steps
         if self._progress is None or before // self._every == self._done // self._every:
@@ -71,4 +71,4 @@ class Step:
         if self._progress is not None and not self._progress(
             min(self._done, self._total), self._total
         ):
-            raise Stopped("Stopped; nothing was brought in and nothing was changed.")
+            raise ReadingStopped("Stopped; nothing was brought in and nothing was changed.")

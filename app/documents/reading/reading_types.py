@@ -19,7 +19,7 @@ DOUBTS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
+class ReadColumn:
     """A column of a table: its letter, heading, what it means, and a few of its values.
 
     `how` says why: "heading", "part" (of its heading), "values", "unlike" (its values do not look
@@ -68,7 +68,7 @@ class Table:
     sheet: str
     title: str
     kind: str
-    columns: tuple[Column, ...]
+    columns: tuple[ReadColumn, ...]
     heading_row: int
     lines: tuple[Line, ...]
     skipped: tuple[tuple[int, str], ...] = ()

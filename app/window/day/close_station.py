@@ -13,7 +13,7 @@ from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, Tab
 from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
 
 if TYPE_CHECKING:
-    from app.window.day.place import DaySheet
+    from app.window.day.place import DayPlace
 
 _CLOSED_KEYS = (
     ("Ctrl →", "the day after"),
@@ -41,7 +41,7 @@ class CloseStation(Station):
     )
     letters: ClassVar[dict[str, str]] = {"E": "write_reason"}
 
-    def __init__(self, place: DaySheet) -> None:
+    def __init__(self, place: DayPlace) -> None:
         empty = EmptyText(
             "A day without work",
             "Nothing will be booked. Closing it says that nothing was forgotten, and makes "

@@ -39,7 +39,7 @@ from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
-    from app.window.day.place import DaySheet
+    from app.window.day.place import DayPlace
 
 _STEP_KEYS = (
     ("Space", "done, or later"),
@@ -78,7 +78,7 @@ class JobsStation(Station):
         "Space": "turn_here",
     }
 
-    def __init__(self, place: DaySheet) -> None:
+    def __init__(self, place: DayPlace) -> None:
         empty = EmptyText(
             "No job was worked today",
             "Then nothing was used and nothing is owed. Close the day as it is, "

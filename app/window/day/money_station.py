@@ -33,7 +33,7 @@ from app.window.paper.notes import Facts, Note, Rule, Voice
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
-    from app.window.day.place import DaySheet
+    from app.window.day.place import DayPlace
 
 
 class MoneyStation(Station):
@@ -57,7 +57,7 @@ class MoneyStation(Station):
     )
     letters: ClassVar[dict[str, str]] = {"M": "method_here"}
 
-    def __init__(self, place: DaySheet) -> None:
+    def __init__(self, place: DayPlace) -> None:
         empty = EmptyText(
             "No money is expected today",
             "When a job is finished, what it still owes stands here, filled in. "

@@ -44,7 +44,7 @@ from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
-    from app.window.day.place import DaySheet
+    from app.window.day.place import DayPlace
 
 GONE = "This line has gone meanwhile; look at the list again."
 _WAITING_KEYS = (
@@ -81,7 +81,7 @@ class OrdersStation(Station):
         "I": "instead_here",
     }
 
-    def __init__(self, place: DaySheet) -> None:
+    def __init__(self, place: DayPlace) -> None:
         empty = EmptyText(
             "Nothing needs ordering",
             "When booked work or usual days would run a supply out before its next delivery, "

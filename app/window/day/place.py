@@ -25,7 +25,7 @@ from app.window.paper.strip import Strip, StripEntry
 STATIONS = ("jobs", "supplies", "money", "orders", "reminders", "close")
 
 
-def _station(key: str, place: DaySheet) -> Station:
+def _station(key: str, place: DayPlace) -> Station:
     """A station; its module is read in when the station is first opened."""
     if key == "jobs":
         from app.window.day.jobs_station import JobsStation
@@ -52,7 +52,7 @@ def _station(key: str, place: DaySheet) -> Station:
     return CloseStation(place)
 
 
-class DaySheet(Place):
+class DayPlace(Place):
     """The heart of the book. Its views are read in the background and shown when they come."""
 
     shows = frozenset(

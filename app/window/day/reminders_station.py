@@ -43,7 +43,7 @@ from app.window.renewals.unsure_rows import (
 )
 
 if TYPE_CHECKING:
-    from app.window.day.place import DaySheet
+    from app.window.day.place import DayPlace
 
 
 class RemindersStation(Station):
@@ -74,7 +74,7 @@ class RemindersStation(Station):
         DID_NOT: "did_not_go_here",
     }
 
-    def __init__(self, place: DaySheet) -> None:
+    def __init__(self, place: DayPlace) -> None:
         empty = EmptyText(
             "Nobody is due",
             "When a layer is likely wearing out, its owner stands here with a message. "

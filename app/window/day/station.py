@@ -25,7 +25,7 @@ from app.window.paper.notes import Keys, Note
 from app.window.paper.pause import Pause
 
 if TYPE_CHECKING:
-    from app.window.day.place import DaySheet
+    from app.window.day.place import DayPlace
 
 P = ParamSpec("P")
 NOTE_PAUSE = 50  # ms without moving before the margin explains
@@ -46,7 +46,7 @@ class Station(QWidget):
 
     def __init__(
         self,
-        place: DaySheet,
+        place: DayPlace,
         label: str,
         read: Callable[[Desk, date], Any],
         empty: EmptyText,

@@ -48,7 +48,7 @@ from app.window.paper.runs import Run
 
 if TYPE_CHECKING:
     from app.records.queries.stock import SupplyRow
-    from app.window.day.place import DaySheet
+    from app.window.day.place import DayPlace
 
 _BEFORE = (Column("name", "Supply", least=126), Column("unit", width=44, least=32, unit=True))
 _AFTER = (
@@ -71,7 +71,7 @@ class SuppliesStation(Station):
     )
     columns = (*_BEFORE, *_AFTER)
 
-    def __init__(self, place: DaySheet) -> None:
+    def __init__(self, place: DayPlace) -> None:
         empty = EmptyText(
             "Nothing to fill in yet",
             "Put a job on this day and its recipes fill this page. Until a recipe is written, "

@@ -26,7 +26,7 @@ from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.paper.action import ActionRow
-from app.window.paper.notes import Block, Facts, Heading, Note, Offer, Plain, Rule, Voice
+from app.window.paper.notes import Block, Facts, Note, NoteHeading, Offer, Plain, Rule, Voice
 from app.window.paper.pagepdf import write_page
 from app.window.paper.runs import Run
 
@@ -174,7 +174,7 @@ class FiguresPlace(Place):
         blocks: list[Block] = [Voice(words) for words in shown.voice]
         blocks += [Rule(), Facts(shown.facts), Rule()]
         if self._here == 1:
-            blocks += [Heading("Earned and received"), Facts(shown.reconciliation), Rule()]
+            blocks += [NoteHeading("Earned and received"), Facts(shown.reconciliation), Rule()]
         blocks += [Plain("How it is worked out"), Voice(HOW[self._here])]
         self.margin.say(Note("Money and supplies", tuple(blocks), PAGE_KEYS))
 

@@ -12,7 +12,7 @@ from app.actions.jobs.jobs import ShownJob
 from app.actions.jobs.services import effect_text
 from app.calculations.numbers.durations import shown_duration
 from app.window.house.office import Office
-from app.window.paper.notes import Alert, Block, Facts, Heading, Keys, Note, Rule, Voice, known
+from app.window.paper.notes import Alert, Block, Facts, Keys, Note, NoteHeading, Rule, Voice, known
 
 SPAN = ("Low", "Likely", "Not above")
 _STATES = {
@@ -54,7 +54,7 @@ def list_note(card: JobCard, keys: Keys) -> Note:
         )
     )
     if card.before:
-        blocks += [Rule(), Heading("Here before"), *_before(card)]
+        blocks += [Rule(), NoteHeading("Here before"), *_before(card)]
     title = f"{card.job.number_text} {card.job.customer or card.job.vehicle}".strip()
     return Note(title, tuple(blocks), keys)
 
@@ -86,7 +86,7 @@ def card_note(
     else:
         blocks += _before(card) or [Voice("This vehicle was not here before.")]
         if card.log:
-            blocks += [Rule(), Heading("What was done in the book")]
+            blocks += [Rule(), NoteHeading("What was done in the book")]
             blocks += [Voice(f"{when}: {name}") for when, name in card.log[:6]]
     return Note(title, tuple(blocks), keys)
 

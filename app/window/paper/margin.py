@@ -16,9 +16,9 @@ from app.window.paper.notes import (
     DotStrip,
     Drawing,
     Facts,
-    Heading,
     Keys,
     Note,
+    NoteHeading,
     Offer,
     Plain,
     Rule,
@@ -32,7 +32,7 @@ WIDE, WIDER, WIDER_FROM = 262, 312, 1240
 INSET_LEFT, INSET_RIGHT = 20, 24
 _KEY_PITCH = 24
 _LINE = {"entry": 22, "voice": 20, "unit": 18, "total": 20}  # pitch of the lines of a role
-_ROLE: dict[type, str] = {Heading: "entry", Voice: "voice", Plain: "unit", Alert: "total"}
+_ROLE: dict[type, str] = {NoteHeading: "entry", Voice: "voice", Plain: "unit", Alert: "total"}
 
 
 def wrapped(theme: Theme, role: str, text: str, width: float) -> list[str]:
@@ -67,7 +67,7 @@ class _BlockView(Spotted):
 
     def _lines(self, width: float) -> list[str]:
         block = self.block
-        assert isinstance(block, Heading | Voice | Plain | Alert)
+        assert isinstance(block, NoteHeading | Voice | Plain | Alert)
         room = width - self._theme.px(24) if isinstance(block, Alert) else width
         return wrapped(self._theme, _ROLE[type(block)], block.text, room)
 
@@ -117,7 +117,7 @@ class _BlockView(Spotted):
         block, c, px = self.block, brush.c, brush.px
         role = _ROLE[type(block)]
         pitch, left = px(_LINE[role]), 0.0
-        ink = c.ink if isinstance(block, Heading) else c.ink2
+        ink = c.ink if isinstance(block, NoteHeading) else c.ink2
         if isinstance(block, Alert):
             ink = c.alarm if block.level == "wrong" else c.look
             brush.mark(block.level, px(8), pitch / 2, ink, 15)
@@ -250,12 +250,12 @@ class Margin(Drawn):
     # layout --------------------------------------------------------------------------------
     def _blocks(self) -> list[Block]:
         if self._all_keys is not None:
-            blocks: list[Block] = [Heading("Keys")]
+            blocks: list[Block] = [NoteHeading("Keys")]
             for title, keys in self._all_keys:
                 blocks += [Voice(title), _keys_block(keys)]
             return blocks
         note = self._note
-        return [*([Heading(note.title)] if note.title else []), *note.blocks]
+        return [*([NoteHeading(note.title)] if note.title else []), *note.blocks]
 
     def _build(self) -> None:
         kept = {view.block.key: view for view in self._texts() if view.hasFocus()}
@@ -286,8 +286,8 @@ class Margin(Drawn):
 
     @staticmethod
     def _gap(before: object, after: object) -> int:
-        if isinstance(before, Heading | Alert) and not isinstance(after, Rule):
-            return 3 if isinstance(after, Heading | Alert | Voice) else 8
+        if isinstance(before, NoteHeading | Alert) and not isinstance(after, Rule):
+            return 3 if isinstance(after, NoteHeading | Alert | Voice) else 8
         if isinstance(after, Rule) or isinstance(before, Rule):
             return 10
         if isinstance(before, Plain):

@@ -45,7 +45,7 @@ class Rule:
 
 
 @dataclass(frozen=True)
-class Heading:
+class NoteHeading:
     """A further serif title within the note, after a first one."""
 
     text: str
@@ -110,7 +110,7 @@ class Drawing:
     paint: Callable[[Brush, QRectF], None]
 
 
-Block = Alert | Voice | Facts | Rule | Heading | Plain | DotStrip | Writable | Offer | Drawing
+Block = Alert | Voice | Facts | Rule | NoteHeading | Plain | DotStrip | Writable | Offer | Drawing
 
 
 @dataclass(frozen=True)

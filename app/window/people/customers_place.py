@@ -18,7 +18,7 @@ from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.narrowing import Narrowing
-from app.window.paper.notes import Alert, Block, Facts, Heading, Note, Offer, Plain, Rule, Voice
+from app.window.paper.notes import Alert, Block, Facts, Note, NoteHeading, Offer, Plain, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.people.customer_card import CustomerCard
 from app.window.people.judging_table import JUDGE_KEYS
@@ -233,7 +233,7 @@ class CustomersPlace(Place):
             return
         blocks = _facts(page)
         if page.reminders:
-            blocks += [Rule(), Heading("Reminders"), Facts(page.reminders[:4])]
+            blocks += [Rule(), NoteHeading("Reminders"), Facts(page.reminders[:4])]
         self.margin.say(Note(page.title, tuple(blocks), CARD_KEYS))
 
     def _explain_left(self, note: Note) -> None:

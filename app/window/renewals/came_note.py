@@ -7,7 +7,7 @@ from functools import partial
 
 from app.actions.letters.came_of_it import CameFigure, CameOfIt
 from app.window.paper.finder import FoundLine
-from app.window.paper.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice
+from app.window.paper.notes import Alert, Block, Facts, Note, NoteHeading, Offer, Rule, Voice
 
 CAME_KEYS = (("1–8", "open what is behind a figure"), ("W", "back to the layer"))
 Go = Callable[[str, object], None]
@@ -23,7 +23,7 @@ def came_note(view: CameOfIt, open_figure: Callable[[int], object]) -> Note:
         words = f"{figure.value} {figure.label}"
         blocks.append(Offer(str(number), words, partial(open_figure, number)))
     if view.lives:
-        blocks += [Rule(), Heading("How long half held"), Facts(view.lives)]
+        blocks += [Rule(), NoteHeading("How long half held"), Facts(view.lives)]
         blocks.append(Voice("As seen here: worn out on the day it was seen gone."))
     return Note("What came of the reminders", tuple(blocks), CAME_KEYS)
 

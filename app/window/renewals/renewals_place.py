@@ -23,7 +23,17 @@ from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import EmptyText, GroupRow, TableRow
 from app.window.paper.entrytable import EntryTable
-from app.window.paper.notes import Alert, Block, Facts, Heading, Note, Offer, Rule, Voice, Writable
+from app.window.paper.notes import (
+    Alert,
+    Block,
+    Facts,
+    Note,
+    NoteHeading,
+    Offer,
+    Rule,
+    Voice,
+    Writable,
+)
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.renewals.came_note import behind, came_note
@@ -233,7 +243,7 @@ class RenewalsPlace(Place):
             offers = [
                 Offer(key, words, partial(self._answer, word)) for key, word, words in ANSWER_KEYS
             ]
-            return [Heading("An answer came?"), *offers]
+            return [NoteHeading("An answer came?"), *offers]
         unsure = self._unsure()
         if unsure is not None:
             self.row.set_ready("Say first whether the last message went.")

@@ -18,7 +18,7 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.exporting import export
 from app.actions.exchange.preview_lines import Preview
-from app.documents.reading.options import Stopped
+from app.documents.reading.options import ReadingStopped
 from app.errors import Mendable
 from app.records.contents import contents
 from app.records.queries import everything
@@ -168,7 +168,7 @@ def test_a_bringing_in_that_is_stopped_leaves_the_book_as_it_was(
 ) -> None:
     before = contents(desk.book)
     plan = preview(desk, [read(desk, path) for path in messy_files])
-    with pytest.raises(Stopped):
+    with pytest.raises(ReadingStopped):
         bring_in(desk, plan, lambda done, total: False)
     assert contents(desk.book) == before
     assert desk.book.next_undo() is None

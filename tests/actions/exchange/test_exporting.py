@@ -20,7 +20,7 @@ from app.actions.exchange.exporting import export, template
 from app.actions.stock.stock import count
 from app.demo.story import build_demo
 from app.documents.export.layout import ABOUT, SHEETS
-from app.documents.reading.options import Stopped
+from app.documents.reading.options import ReadingStopped
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents
@@ -113,7 +113,7 @@ def test_a_large_export_comes_in_at_once_and_says_that_it_is_not_undone(
 def test_a_restore_that_is_stopped_leaves_the_new_book_empty(out: Path, tmp_path: Path) -> None:
     other = new_desk(tmp_path / "other.bayledger")
     plan = preview(other, [read(other, out)])
-    with pytest.raises(Stopped):
+    with pytest.raises(ReadingStopped):
         bring_in(other, plan, lambda done, total: False)
     with other.book.reading() as session:
         assert everything.holds_nothing(session)
@@ -151,7 +151,7 @@ def test_an_ending_is_added_and_another_one_is_refused(desk: Desk, tmp_path: Pat
 def test_a_stopped_export_leaves_the_old_file_as_it_was(desk: Desk, tmp_path: Path) -> None:
     out = export(desk, tmp_path / "all.xlsx")
     before = out.read_bytes()
-    with pytest.raises(Stopped):
+    with pytest.raises(ReadingStopped):
         export(desk, out, lambda done, total: False)
     assert out.read_bytes() == before
     assert [path.name for path in tmp_path.iterdir() if path.suffix == ".part"] == []

@@ -17,7 +17,7 @@ import pytest
 from app.actions.desk.desk import Desk
 from app.actions.letters.reminders import whom_to_remind
 from app.actions.letters.sending import interrupted, send, settle
-from app.documents.papers.post import MailServer, Outcome
+from app.documents.papers.post import MailOutcome, MailServer
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import Reminder, ReminderEvent, ReminderItem
@@ -87,7 +87,7 @@ def test_each_reminder_goes_once_however_often_send_is_pressed(desk: Desk) -> No
         use_server(desk, server)
         first = send(desk, DAY, [1, 2, 3, 3])
         second = send(desk, DAY, [1, 2, 3])
-    assert [result.outcome for result in first.results] == [Outcome.TAKEN] * 3
+    assert [result.outcome for result in first.results] == [MailOutcome.TAKEN] * 3
     assert second.results == ()
     assert subjects(box) == ["Letter 1", "Letter 2", "Letter 3"]
     assert states(desk) == ["sent"] * 3
@@ -103,8 +103,8 @@ def test_what_the_server_does_not_take_stays_prepared_and_can_be_sent_later(
         refused = send(desk, DAY, [1])
         box.answer = "250 OK"
         later = send(desk, DAY, [1])
-    assert refused.results[0].outcome in (Outcome.REFUSED, Outcome.LATER)
-    assert later.results[0].outcome is Outcome.TAKEN
+    assert refused.results[0].outcome in (MailOutcome.REFUSED, MailOutcome.LATER)
+    assert later.results[0].outcome is MailOutcome.TAKEN
     assert subjects(box) == ["Letter 1"]
 
 
@@ -118,9 +118,9 @@ def test_a_line_dropped_after_the_mail_was_taken_is_uncertain_and_not_sent_again
         box.drop_after = -1
         again = send(desk, DAY, [1, 2, 3])
     assert [result.outcome for result in broken.results] == [
-        Outcome.TAKEN,
-        Outcome.UNCERTAIN,
-        Outcome.NOT_SENT,
+        MailOutcome.TAKEN,
+        MailOutcome.UNCERTAIN,
+        MailOutcome.NOT_SENT,
     ]
     assert [result.reminder_id for result in again.results] == [3]
     assert subjects(box) == ["Letter 1", "Letter 2", "Letter 3"], "none doubled, none lost"

@@ -15,7 +15,7 @@ from email.policy import default
 
 import pytest
 
-from app.documents.papers.post import MailServer, Outcome, Security, open_post
+from app.documents.papers.post import MailOutcome, MailServer, Security, open_post
 from app.errors import Mendable
 from tests.mailserver import Box, free_port, serving
 
@@ -35,7 +35,7 @@ def test_a_mail_that_the_server_takes_arrives_once_and_whole() -> None:
     box = Box()
     with serving(box) as server, open_post(server, seconds=5) as post:
         delivery = post.send(message())
-    assert delivery.outcome is Outcome.TAKEN
+    assert delivery.outcome is MailOutcome.TAKEN
     assert len(box.taken) == 1
     arrived = message_from_bytes(box.taken[0], policy=default)
     assert arrived["Subject"] == "Time for a look"
@@ -45,14 +45,14 @@ def test_a_mail_that_the_server_takes_arrives_once_and_whole() -> None:
 @pytest.mark.parametrize(
     ("answer", "rcpt", "outcome"),
     [
-        ("550 no", "250 OK", Outcome.REFUSED),
-        ("451 come back later", "250 OK", Outcome.LATER),
-        ("250 OK", "550 unknown here", Outcome.REFUSED),
-        ("250 OK", "450 greylisted", Outcome.LATER),
+        ("550 no", "250 OK", MailOutcome.REFUSED),
+        ("451 come back later", "250 OK", MailOutcome.LATER),
+        ("250 OK", "550 unknown here", MailOutcome.REFUSED),
+        ("250 OK", "450 greylisted", MailOutcome.LATER),
     ],
 )
 def test_a_refusal_or_a_wait_is_said_and_nothing_is_taken(
-    answer: str, rcpt: str, outcome: Outcome
+    answer: str, rcpt: str, outcome: MailOutcome
 ) -> None:
     box = Box(answer, rcpt)
     with serving(box) as server, open_post(server, seconds=5) as post:
@@ -60,7 +60,7 @@ def test_a_refusal_or_a_wait_is_said_and_nothing_is_taken(
         box.answer = box.rcpt = "250 OK"
         after = post.send(message("next@example.org"))
     assert delivery.outcome is outcome
-    assert after.outcome is Outcome.TAKEN, "the line goes on after a refusal"
+    assert after.outcome is MailOutcome.TAKEN, "the line goes on after a refusal"
     assert len(box.taken) == 1
 
 
@@ -111,7 +111,7 @@ def test_a_line_dropped_after_the_closing_dot_is_uncertain_and_said_so() -> None
     with wire(script) as server, open_post(server, seconds=5) as post:
         delivery = post.send(message())
     assert got[0].endswith(b"\r\n.\r\n")
-    assert delivery.outcome is Outcome.UNCERTAIN
+    assert delivery.outcome is MailOutcome.UNCERTAIN
     assert "may have gone" in delivery.sentence
 
 
@@ -123,7 +123,7 @@ def test_a_line_dropped_before_data_did_not_send() -> None:
         _until(line, b"\r\n")
 
     with wire(script) as server, open_post(server, seconds=5) as post:
-        assert post.send(message()).outcome is Outcome.NOT_SENT
+        assert post.send(message()).outcome is MailOutcome.NOT_SENT
 
 
 def test_a_server_that_never_answers_the_dot_is_uncertain() -> None:
@@ -137,7 +137,7 @@ def test_a_server_that_never_answers_the_dot_is_uncertain() -> None:
     with wire(script) as server, open_post(server, seconds=0.4) as post:
         delivery = post.send(message())
         done.set()
-    assert delivery.outcome is Outcome.UNCERTAIN
+    assert delivery.outcome is MailOutcome.UNCERTAIN
 
 
 def test_no_server_is_one_plain_sentence() -> None:

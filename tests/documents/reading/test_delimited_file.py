@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from app.documents.reading.delimited_file import read_grid
-from app.documents.reading.options import Options, Stopped
+from app.documents.reading.options import Options, ReadingStopped
 from app.errors import Mendable
 
 TEXT = "Name;Ort\r\nJörg Müller;Tannstadt\r\n"
@@ -77,7 +77,7 @@ def test_a_million_rows_are_read_and_can_be_stopped(tmp_path: Path) -> None:
     path = tmp_path / "long.csv"
     path.write_text("Name,Phone\n" + "Ann,1\n" * 1_000_000)
     assert len(read_grid(path, Options()).rows) == 1_000_001
-    with pytest.raises(Stopped):
+    with pytest.raises(ReadingStopped):
         read_grid(path, Options(), lambda done, total: done < 1000)
 
 

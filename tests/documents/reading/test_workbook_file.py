@@ -11,7 +11,7 @@ from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from app.documents.reading.grid import FAILED, UNSAVED, Trouble
-from app.documents.reading.options import Options, Stopped
+from app.documents.reading.options import Options, ReadingStopped
 from app.documents.reading.workbook_file import read_grids
 from app.errors import Mendable
 from tests.files.messy import with_formula
@@ -163,5 +163,5 @@ def test_reading_can_be_stopped(sheet: Worksheet, tmp_path: Path) -> None:
     for row in range(30_000):
         sheet.append([row, "x", "y"])
     path = saved(sheet, tmp_path / "a.xlsx")
-    with pytest.raises(Stopped, match="nothing was changed"):
+    with pytest.raises(ReadingStopped, match="nothing was changed"):
         read_grids(path, Options(), lambda done, total: False)

@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 from app.actions.desk.desk import Desk
 from app.records.book import Book
 from app.window.day import station
-from app.window.day.place import DaySheet
+from app.window.day.place import DayPlace
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
@@ -48,9 +48,9 @@ class Hands:
         self.typed = 0
 
     @property
-    def sheet(self) -> DaySheet:
+    def sheet(self) -> DayPlace:
         place = self.shell.place("day")
-        assert isinstance(place, DaySheet)
+        assert isinstance(place, DayPlace)
         return place
 
     @property
@@ -95,7 +95,7 @@ class Hands:
 def hands(office: Office, shown: Show, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> Hands:
     """The day sheet open in a window, ready for typing."""
     monkeypatch.setattr(station, "NOTE_PAUSE", 0)
-    shell = Shell(office, [PlaceEntry("day", "Day sheet", "day", DaySheet)])
+    shell = Shell(office, [PlaceEntry("day", "Day sheet", "day", DayPlace)])
     shown(shell, 1366, 768)
     shell.open("day")
     made = Hands(shell, qtbot)

@@ -16,8 +16,8 @@ from app.window.paper.notes import (
     DotStrip,
     Drawing,
     Facts,
-    Heading,
     Note,
+    NoteHeading,
     Offer,
     Plain,
     Rule,
@@ -46,7 +46,7 @@ def test_every_block_is_shown_one_under_the_other(margin: Margin):
         strip,
         Rule(),
         Facts((("Left", "310 ml"), ("A label far too long for one line", "1,234,567.89", "alarm"))),
-        Heading("Another thing"),
+        NoteHeading("Another thing"),
         Plain("The words"),
         Drawing(40, lambda brush, box: None),
     )
