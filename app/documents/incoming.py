@@ -267,26 +267,12 @@ def _table(
             days_go_on=days_go_on(layout, raw.rows),
         )
     lines = tuple(lines_of(layout, raw.rows, step)) if what.kind else ()
-    shown_columns = tuple(
-        ReadColumn(
-            letter=letter(raw.columns[position]),
-            heading=heading.text,
-            meaning=meanings[position],
-            how=how[position],
-            samples=_samples(raw, position),
-            unit=heading.unit,
-            date_order=order.order if (order := orders[position]) and order.numeric else "",
-            date_order_sure=order.sure if order else True,
-            money=columns[position].looks.money > 0.5,
-        )
-        for position, heading in enumerate(raw.headings)
-    )
     return Table(
         file=file,
         sheet=grid.sheet,
         title=raw.title,
         kind=what.kind,
-        columns=shown_columns,
+        columns=_columns(raw, columns, layout, how),
         heading_row=raw.heading_rows[-1] + 1 if raw.heading_rows else 0,
         lines=lines,
         skipped=tuple((index + 1, why) for index, why in raw.skipped),
@@ -294,6 +280,26 @@ def _table(
         raw=raw,
         options=options,
         fixed=tuple(sorted(fixed.items())),
+    )
+
+
+def _columns(
+    raw: RawTable, columns: Sequence[Seen], layout: Layout, how: Sequence[str]
+) -> tuple[ReadColumn, ...]:
+    """The columns as they are shown, each with what it was taken to mean and why."""
+    return tuple(
+        ReadColumn(
+            letter=letter(raw.columns[position]),
+            heading=heading.text,
+            meaning=layout.meanings[position],
+            how=how[position],
+            samples=_samples(raw, position),
+            unit=heading.unit,
+            date_order=order.order if order and order.numeric else "",
+            date_order_sure=order.sure if order else True,
+            money=columns[position].looks.money > 0.5,
+        )
+        for position, (heading, order) in enumerate(zip(raw.headings, layout.orders, strict=True))
     )
 
 

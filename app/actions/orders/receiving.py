@@ -16,7 +16,7 @@ from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.wording import counted
 from app.calculations.stock.costing import landed
 from app.errors import Mendable
-from app.records.models import Order, Pack
+from app.records.models import Order, OrderLine, Pack
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
 from app.records.queries import terms as term_queries
@@ -141,46 +141,69 @@ def receive(
     coming = _whole_packs(order, received, broken)
     part = "part of " if _open_after(order, coming) else ""
     name = f"Received {part}order {numbered(order.number)}"
-    if freight is None:
-        first = not any(line.packs_received for line in order.lines)
-        freight = order.freight if first else 0
     lines = {line.line_id: line for line in order.lines}
     price = {one: (prices or {}).get(one, lines[one].price) for one in coming}
     news = []
     with writing_on(desk, day, name, KINDS) as session:
-        costs = _landed(session, desk, lines, coming, price, freight)
+        costs = _landed(session, desk, lines, coming, price, _freight_due(order, freight))
         rows = {row.id: row for row in queries.lines_to_write(session, order_id)}
         for line_id, packs in coming.items():
             line, row = lines[line_id], rows[line_id]
-            typed = (lots or {}).get(line_id, LotTyped())
-            receive_goods(
-                session,
-                desk,
-                day,
-                line.supply_id,
-                packs * line.pack_size,
-                costs[line_id],
-                lot_code=typed.code,
-                expires_on=typed.expires_on,
-                order_line_id=line_id,
-                note=f"Order {numbered(order.number)}: {packs} x {line.pack_label}",
-            )
+            lot = (lots or {}).get(line_id, LotTyped())
+            _onto_shelf(session, desk, day, order, line, packs, costs[line_id], lot)
             row.packs_received += packs
             if price[line_id] != line.price:
                 row.price = price[line_id]
                 news.append(_price_news(desk, line, price[line_id]))
             _price_seen(session, line, price[line_id], day)
-        head = session.get_one(Order, order_id)
         for line_id, packs in broken.items():
-            line, row = lines[line_id], rows[line_id]
-            what = came_damaged(line, packs)
-            news.append(f"{what}: still due." if row.packs_received < row.packs else f"{what}.")
-            row.packs_damaged, row.damaged_on = row.packs_damaged + packs, day
+            news.append(_note_damaged(rows[line_id], lines[line_id], packs, day))
+        head = session.get_one(Order, order_id)
         if all(row.packs_received >= row.packs for row in rows.values()):
             head.state, head.received_on = "received", day
         else:
             head.state = "part"
     return Changed(name, KINDS, " ".join(news))
+
+
+def _freight_due(order: OrderRow, typed: int | None) -> int:
+    """The freight of this delivery: as typed, or as ordered with the first part."""
+    if typed is not None:
+        return typed
+    first = not any(line.packs_received for line in order.lines)
+    return order.freight if first else 0
+
+
+def _onto_shelf(
+    session: Session,
+    desk: Desk,
+    day: date,
+    order: OrderRow,
+    line: OrderLineRow,
+    packs: int,
+    cost: int,
+    lot: LotTyped,
+) -> None:
+    """Take the whole packs of a line onto the shelf."""
+    receive_goods(
+        session,
+        desk,
+        day,
+        line.supply_id,
+        packs * line.pack_size,
+        cost,
+        lot_code=lot.code,
+        expires_on=lot.expires_on,
+        order_line_id=line.line_id,
+        note=f"Order {numbered(order.number)}: {packs} x {line.pack_label}",
+    )
+
+
+def _note_damaged(row: OrderLine, line: OrderLineRow, packs: int, day: date) -> str:
+    """Keep on the order what came damaged; the sentence on it, said after the packs are counted."""
+    row.packs_damaged, row.damaged_on = row.packs_damaged + packs, day
+    what = came_damaged(line, packs)
+    return f"{what}: still due." if row.packs_received < row.packs else f"{what}."
 
 
 def came_damaged(line: OrderLineRow, packs: int) -> str:

@@ -228,22 +228,17 @@ def _row(desk: Desk, supply: SupplyRow, facts: _AllRows) -> ShelfRow:
     supply_id = supply.supply_id
     left = facts.left.get(supply_id, 0)
     cover = facts.covers.get(supply_id)
-    proposed = facts.proposals.get(supply.supplier_id or 0)
     line = facts.orders.get(supply_id)
     packs = line.packs if line is not None else 0
     arriving = facts.on_order.get(supply_id, ())
     coming = sum(one.quantity for one in arriving)
     days = cover_days(cover, facts.day)
-    alert = alert_of(cover, left, proposed.delivery_day if proposed else None)
-    if supply.stopped and left >= 0:
-        alert = ""
-    level = cover.reorder_level if cover is not None and not supply.stopped else 0
-    lasts = None
-    if coming and cover is not None and cover.per_day > 0:
-        lasts = round(coming / cover.per_day)
+    low_day, high_day, short_day = _running_out(cover)
+    level, order_day = _reordering(supply, cover)
+    alert = _alert(supply, left, cover, facts.proposals.get(supply.supplier_id or 0))
     past = supply_id in facts.past
-    idle = days is None or days > FOLDED_FROM_DAYS
-    idle = idle and not (coming or packs or alert or past)
+    needs_nothing = not (coming or packs or alert or past)
+    idle = needs_nothing and (days is None or days > FOLDED_FROM_DAYS)
     return ShelfRow(
         supply_id=supply_id,
         name=supply.name,
@@ -251,18 +246,18 @@ def _row(desk: Desk, supply: SupplyRow, facts: _AllRows) -> ShelfRow:
         on_hand_text=number_of(desk, supply, left),
         unit=unit_of(desk, supply),
         cover_days=days,
-        low_day=_day(cover.runs_out_early if cover else None),
-        high_day=_day(cover.runs_out_late if cover else None),
-        order_day=_day(cover.order_day if cover and not supply.stopped else None),
+        low_day=low_day,
+        high_day=high_day,
+        order_day=order_day,
         reorder_below_text=number_of(desk, supply, level) if level else "",
         on_order=coming,
         on_order_text=number_of(desk, supply, coming) if coming else "",
         on_order_day=_day(min((one.expected_day for one in arriving), default=None)),
-        on_order_lasts_days=lasts,
+        on_order_lasts_days=_lasts_days(coming, cover),
         packs=packs,
         cost_text=line.cost_text if line is not None and line.cost else "",
         short=cover.short_before_delivery if cover else 0,
-        short_day=_day(cover.short_day if cover else None),
+        short_day=short_day,
         alert=alert,
         folded=idle or supply.archived_on is not None,
         archived=supply.archived_on is not None,
@@ -270,6 +265,35 @@ def _row(desk: Desk, supply: SupplyRow, facts: _AllRows) -> ShelfRow:
         why_not="" if packs else why_not_text(desk, cover, facts.day),
         past=past,
     )
+
+
+def _running_out(cover: SupplyCover | None) -> tuple[date | None, date | None, date | None]:
+    """The days by which one in ten and nine in ten have run out, and on which it falls short."""
+    if cover is None:
+        return None, None, None
+    return _day(cover.runs_out_early), _day(cover.runs_out_late), _day(cover.short_day)
+
+
+def _reordering(supply: SupplyRow, cover: SupplyCover | None) -> tuple[int, date | None]:
+    """The reorder level and the day on which it is reached; none of what is no longer bought."""
+    if cover is None or supply.stopped:
+        return 0, None
+    return cover.reorder_level, _day(cover.order_day)
+
+
+def _alert(
+    supply: SupplyRow, left: int, cover: SupplyCover | None, proposed: SupplierProposal | None
+) -> str:
+    if supply.stopped and left >= 0:
+        return ""
+    return alert_of(cover, left, proposed.delivery_day if proposed else None)
+
+
+def _lasts_days(coming: int, cover: SupplyCover | None) -> int | None:
+    """For how many days what is on order lasts."""
+    if not coming or cover is None or cover.per_day <= 0:
+        return None
+    return round(coming / cover.per_day)
 
 
 def count_lines(desk: Desk) -> tuple[tuple[str, str, str], ...]:

@@ -122,8 +122,7 @@ def forecast(
     past, ahead = week[(day - ages - 1) % 7], week[(day + np.arange(HORIZON)) % 7]
 
     # The plain rate of each supply, and of all together.
-    number = used.sum(axis=1)
-    plain = number / np.maximum(known @ past, 1.0)
+    plain = used.sum(axis=1) / np.maximum(known @ past, 1.0)
     usual = (plain @ known) * past
     events_ahead = booked.count.sum(axis=0)
     together = max(1.0, float(counts @ counts / max(counts.sum(), 1.0)))  # supplies to a job
@@ -133,17 +132,35 @@ def forecast(
     share = own_shares(pooled, notices)
     near = share[:, :NEAR] @ ahead[:NEAR]  # days' worth of each supply's work that is booked
 
-    # How busy the shop was on each day, and is now.
-    was_busy = _smoothed(counts, usual)
+    # How busy the shop is now, and was on each day.
     recent = 0.5 ** (ages / BUSY_HALF_LIFE)
     seen_busy = BUSY_WEIGHT * together + recent @ counts + events_ahead[:NEAR].sum()
     busy = seen_busy / (BUSY_WEIGHT * together + recent @ usual + plain @ near)
+    chances = known * (past * _smoothed(counts, usual))
 
-    # How often a supply is used on a usual day, and whether it still is.
+    often, in_use, seen = _how_often(used, chances, ages, plain, booked, busy * near)
+    size, variation = _sizes(use, used, 0.5 ** (ages / SIZE_HALF_LIFE), booked)
+    rate = busy * often
+    events = rate[:, None] * np.cumsum(ahead * (1.0 - share), axis=1)
+    return _booked_and_rest(booked, events, rate, seen, in_use, size, variation)
+
+
+def _how_often(
+    used: Floats,
+    chances: Floats,
+    ages: Floats,
+    plain: Floats,
+    booked: _Booked,
+    chances_ahead: Floats,
+) -> tuple[Floats, Floats, Floats]:
+    """Uses on a usual day, the chance to be still in use, and the uses that both rest on.
+
+    used, chances: supplies x window; ages: window, in days; all others: supplies. plain: the plain
+    rate; chances_ahead: the days' worth of work that the near bookings stand for.
+    """
     booked_near = booked.count[:, :NEAR].sum(axis=1)
-    chances = known * (past * was_busy)
-    chances_ahead = busy * near
-    counted, in_use = _in_use(used, chances, number + booked_near, booked_near, chances_ahead)
+    number = used.sum(axis=1) + booked_near
+    counted, in_use = _in_use(used, chances, number, booked_near, chances_ahead)
     weight = 0.5 ** (ages / CHANCE_HALF_LIFE)
     seen = used @ weight + booked_near
     often = (seen + RATE_WEIGHT * plain) / (
@@ -151,13 +168,27 @@ def forecast(
         + chances_ahead * np.where(booked_near > 0, 1.0, in_use)
         + RATE_WEIGHT
     )
+    return often, in_use, seen
 
-    size, variation = _sizes(use, used, 0.5 ** (ages / SIZE_HALF_LIFE), booked)
-    doubt = DRIFT + 1.0 / (seen + 1.0)
-    events = (busy * often)[:, None] * np.cumsum(ahead * (1.0 - share), axis=1)
+
+def _booked_and_rest(
+    booked: _Booked,
+    events: Floats,
+    rate: Floats,
+    seen: Floats,
+    in_use: Floats,
+    size: Floats,
+    variation: Floats,
+) -> Needs:
+    """The booked needs and the forecast of the rest, cumulated.
+
+    events: supplies x HORIZON, uses by then that are not booked yet; rate: uses a day, booked or
+    not; seen: uses that the rate rests on; size, variation: of a day's use.
+    """
+    doubt = (DRIFT + 1.0 / (seen + 1.0))[:, None]
     mean = events * size[:, None]
-    square = mean * (size * (1.0 + variation))[:, None] + (1.0 + doubt[:, None]) * mean**2
-    none = (1.0 + doubt[:, None] * events) ** (-1.0 / doubt[:, None])
+    square = mean * (size * (1.0 + variation))[:, None] + (1.0 + doubt) * mean**2
+    none = (1.0 + doubt * events) ** (-1.0 / doubt)
     still = in_use[:, None]
     known_mean, jobs = np.cumsum(booked.mean, axis=1), np.cumsum(booked.count, axis=1)
     return Needs(
@@ -166,7 +197,7 @@ def forecast(
         some=np.where(jobs > 0, 1.0, still * (1.0 - none)),
         booked=known_mean,
         booked_jobs=jobs,
-        per_day=busy * often * in_use * size,
+        per_day=rate * in_use * size,
     )
 
 
