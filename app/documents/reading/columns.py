@@ -279,39 +279,80 @@ def _clearly_suppliers(columns: Sequence[Seen], meanings: Sequence[str]) -> bool
 
 def _has_what_it_needs(kind: str, meanings: Sequence[str], by_hand: bool) -> float:
     """How far the columns carry such a table: little when what makes it one is missing."""
-    has = set(meanings)
-    person, vehicle = has & {*NAMES, *CONTACTS}, has & set(VEHICLES)
-    money = has & {"job.gross", "job.net", "job.paid", "job.charge"}
-    if kind == "customer":
-        if person & set(NAMES):
-            return _WHOLE
-        return _HALF if person else _NOT
-    if kind == "vehicle":
-        told = has & {"vehicle.year", "vehicle.color", "vehicle.size"}
-        if vehicle == {"vehicle.description"} and not person and not told - {"vehicle.size"}:
-            return _HALF
-        return _WHOLE if vehicle else _NOT
-    if kind == "supplier":
-        own = len([m for m in meanings if m.startswith("supplier.")])
-        return (_WHOLE if own > 1 or by_hand else _HALF) if "supplier.name" in has else _NOT
-    if kind == "supply":
-        told = has - {"supply.name", "supply.notes", "supply.category", "supply.checked", ""}
-        return (_WHOLE if told or by_hand else _HALF) if "supply.name" in has else _NOT
-    if kind == "job":
-        work = has & {"job.services", "job.hours", "job.net", "job.tax", "job.state"}
-        if "job.day" in has and "job.method" in has and not work and not vehicle:
-            return _MOSTLY  # who paid how much, when and how: payments
-        if "job.day" in has and (work or (money and (person or vehicle))):
-            return _WHOLE
-        if "job.services" in has and (money or person or vehicle or "job.hours" in has):
-            return _MOSTLY if money or "job.number" in has else _HALF
-        return _HARDLY if money and person else _NOT
-    if kind == "layer":
-        if "layer.supply" not in has or not (vehicle or person):
-            return _NOT
-        return _WHOLE if has & {"layer.day", "layer.surfaces"} else _HALF
-    if "receipt.amount" in has and "receipt.day" in has:
-        if not person and "receipt.job" not in has:
-            return _NOT  # money of nobody, for nothing: not what came in
-        return _WHOLE if has & {"receipt.method", "receipt.job"} else _MOSTLY
-    return _NOT
+    has = set(meanings) - {""}
+    if by_hand and f"{kind}.name" in has:
+        return _WHOLE
+    return _CARRIED[kind](has)
+
+
+def _customers_carried(has: set[str]) -> float:
+    if has & set(NAMES):
+        return _WHOLE
+    return _HALF if _a_person(has) else _NOT
+
+
+def _vehicles_carried(has: set[str]) -> float:
+    if not _a_vehicle(has):
+        return _NOT
+    more = {*VEHICLES, *NAMES, *CONTACTS, "vehicle.year", "vehicle.color"}
+    # A description alone may be one of anything.
+    return _HALF if has & more == {"vehicle.description"} else _WHOLE
+
+
+def _suppliers_carried(has: set[str]) -> float:
+    if "supplier.name" not in has:
+        return _NOT
+    return _WHOLE if has - {"supplier.name"} else _HALF
+
+
+def _supplies_carried(has: set[str]) -> float:
+    if "supply.name" not in has:
+        return _NOT
+    on_any_list = {"supply.name", "supply.notes", "supply.category", "supply.checked"}
+    return _WHOLE if has - on_any_list else _HALF
+
+
+def _jobs_carried(has: set[str]) -> float:
+    person, vehicle = _a_person(has), _a_vehicle(has)
+    money = bool(has & {"job.gross", "job.net", "job.paid", "job.charge"})
+    work = has & {"job.services", "job.hours", "job.net", "job.tax", "job.state"}
+    if {"job.day", "job.method"} <= has and not work and not vehicle:
+        return _MOSTLY  # who paid how much, when and how: payments
+    if "job.day" in has and (work or (money and (person or vehicle))):
+        return _WHOLE
+    if "job.services" in has and (money or person or vehicle or "job.hours" in has):
+        return _MOSTLY if money or "job.number" in has else _HALF
+    return _HARDLY if money and person else _NOT
+
+
+def _layers_carried(has: set[str]) -> float:
+    if "layer.supply" not in has or not (_a_vehicle(has) or _a_person(has)):
+        return _NOT
+    return _WHOLE if has & {"layer.day", "layer.surfaces"} else _HALF
+
+
+def _receipts_carried(has: set[str]) -> float:
+    if not {"receipt.amount", "receipt.day"} <= has:
+        return _NOT
+    if not _a_person(has) and "receipt.job" not in has:
+        return _NOT  # money of nobody, for nothing: not what came in
+    return _WHOLE if has & {"receipt.method", "receipt.job"} else _MOSTLY
+
+
+def _a_person(has: set[str]) -> bool:
+    return bool(has & {*NAMES, *CONTACTS})
+
+
+def _a_vehicle(has: set[str]) -> bool:
+    return bool(has & set(VEHICLES))
+
+
+_CARRIED: dict[str, Callable[[set[str]], float]] = {
+    "customer": _customers_carried,
+    "vehicle": _vehicles_carried,
+    "supplier": _suppliers_carried,
+    "supply": _supplies_carried,
+    "job": _jobs_carried,
+    "layer": _layers_carried,
+    "receipt": _receipts_carried,
+}
