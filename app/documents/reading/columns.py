@@ -183,31 +183,66 @@ def _offers(column: Seen, kind: str) -> dict[str, float]:
 
 def _closer_look(key: str, column: Seen) -> float:
     """Meanings that share their headings are told apart by the words in the column."""
-    if not column.sample:
+    look = _CLOSER.get(key)
+    return look(column) if look and column.sample else 1.0
+
+
+def _like_a_region(column: Seen) -> float:
+    if _share(column.sample, STATES) > 0.5:
+        return _CONFIRMED
+    return _DOUBTED if _share(column.sample, _STATUS) > 0.3 else 1.0
+
+
+def _like_a_status(column: Seen) -> float:
+    if _share(column.sample, _STATUS) > 0.3:
+        return _CONFIRMED
+    return _DENIED if _share(column.sample, STATES) > 0.5 else 1.0
+
+
+def _like_a_number(column: Seen) -> float:
+    return _DENIED if _share_of(column.sample, _DIGIT.search) <= 0.3 else 1.0
+
+
+def _like_a_size(column: Seen) -> float:
+    sized = _share_of(column.sample, read_size)
+    return _CONFIRMED if sized > 0.5 else _DOUBTED if sized < 0.2 else 1.0
+
+
+def _like_a_vehicle(column: Seen) -> float:
+    if column.heading.words != "description":
         return 1.0
-    words = column.heading.words
-    states, status = _share(column.sample, STATES), _share(column.sample, _STATUS)
-    if key == "customer.region":
-        return _CONFIRMED if states > 0.5 else _DOUBTED if status > 0.3 else 1.0
-    if key == "job.state":
-        return _CONFIRMED if status > 0.3 else _DENIED if states > 0.5 else 1.0
-    if key == "vehicle.size":
-        sized = _share_of(column.sample, read_size)
-        return _CONFIRMED if sized > 0.5 else _DOUBTED if sized < 0.2 else 1.0
-    if key == "vehicle.description" and words == "description":
-        bodied = _share_of(column.sample, lambda text: BODIES.keys() & set(_WORD.findall(text)))
-        return _CONFIRMED if bodied > 0.4 or column.looks.year > 0.3 else _DOUBTED
-    if key == "supply.unit" and column.looks.amount > 0.5:
+    bodied = _share_of(column.sample, lambda text: BODIES.keys() & set(_WORD.findall(text)))
+    return _CONFIRMED if bodied > 0.4 or column.looks.year > 0.3 else _DOUBTED
+
+
+def _like_a_unit(column: Seen) -> float:
+    if column.looks.amount > 0.5:
         return _DOUBTED
-    if key == "supply.unit" and fit("unit", column.looks) < 0:
-        return _DENIED  # a column of money or plain numbers is no unit
-    if key == "supply.price" and _NOT_OURS & set(words.split()):
-        return _LESS  # beside what the shop pays
-    if key == "job.number" and _share_of(column.sample, _DIGIT.search) <= 0.3:
-        return _DENIED
-    if key == "supply.stock" and words == "amount":
-        return 1.0 if column.looks.amount > 0.3 or column.heading.unit else 0.0
-    return 1.0
+    # A column of money or plain numbers is no unit.
+    return _DENIED if fit("unit", column.looks) < 0 else 1.0
+
+
+def _like_our_price(column: Seen) -> float:
+    """A list price may stand beside what the shop pays."""
+    return _LESS if _NOT_OURS & set(column.heading.words.split()) else 1.0
+
+
+def _like_the_stock(column: Seen) -> float:
+    if column.heading.words != "amount":
+        return 1.0
+    return 1.0 if column.looks.amount > 0.3 or column.heading.unit else 0.0
+
+
+_CLOSER: dict[str, Callable[[Seen], float]] = {
+    "customer.region": _like_a_region,
+    "job.state": _like_a_status,
+    "job.number": _like_a_number,
+    "vehicle.size": _like_a_size,
+    "vehicle.description": _like_a_vehicle,
+    "supply.unit": _like_a_unit,
+    "supply.price": _like_our_price,
+    "supply.stock": _like_the_stock,
+}
 
 
 def _share_of(sample: Sequence[str], holds: Callable[[str], object]) -> float:
