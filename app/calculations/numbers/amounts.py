@@ -35,7 +35,12 @@ _WHOSE = {
     **dict.fromkeys(("imp", "imperial", "uk", "british"), "imp "),
     **dict.fromkeys(("us", "u.s"), "us "),
 }
-_TO = frozenset({"-", "to", "or", "bis", "until", "between"})
+_TIMES = ("x", "×", "*", "@")
+_SIGNS = {
+    **dict.fromkeys(("-", "to", "or", "bis", "until", "between"), "to"),
+    **dict.fromkeys((*_TIMES, "mal", "(", "of", "à"), "x"),
+}
+_STOPS = ".,:;()[]\"'?!~≈±=/"
 _JOINED = re.compile(r"\s*(?:\+|&| and | plus | und | y |;|,(?=\s))\s*")
 _NUMBER = r"\d+[ -]\d{1,2}/\d{1,2}(?!\d)|\d{1,3}/\d{1,2}(?!\d)|\d[\d.,']*|[.,]\d+"
 _WORD = r"cm3|[a-zµμäöüßáéíóúñ#][a-zäöüßáéíóúñ.³]*"
@@ -132,6 +137,19 @@ class _Found:
 
 def _piece(low: str, decimal: numerals.DecimalSign, typed: str) -> list[Amount]:
     """What stands between two signs of addition: numbers, units and containers in any order."""
+    tokens = _tokens(_in_figures(low))
+    if not tokens:
+        raise _not_understood(typed)
+    if tokens[0] in _TIMES or tokens[-1] in _TIMES:
+        raise _not_understood(typed)  # so many times what?
+    if tokens[0] == "-":
+        raise Mendable(f"“{typed}” is below zero; type an amount such as 2 oz, or 0.")
+    container = next((token for token in tokens if token in CONTAINERS), "")
+    return _together(_numbers(tokens, decimal, typed), container, tokens[0], typed)
+
+
+def _in_figures(low: str) -> str:
+    """The text with spoken numbers, cases and thousands as plain figures."""
     spoken = numerals.spoken_number(low)
     if spoken and not re.match(r" ?[.\d]", spoken[1]):
         low = f"{spoken[0]} {spoken[1]}"  # a Fraction prints as 1/2 or 3
@@ -140,43 +158,35 @@ def _piece(low: str, decimal: numerals.DecimalSign, typed: str) -> list[Amount]:
         # "4/1 gal" and "6/32 oz" are cases of four and six, "1/2 gal" is half a gallon.
         low = f"{cases[1]} x {cases[2]}{low[cases.end() :]}"
     words = [word.rstrip(".") for word in re.findall(_WORD, low)]
-    if not any(word in CONTAINERS or units.unit_named(word) == "pc" for word in words):
-        low = re.sub(r"(?<=\d) (?=\d{3}(?!\d|/))", "", low)  # 1 500 ml
+    if any(word in CONTAINERS or units.unit_named(word) == "pc" for word in words):
+        return low
+    return re.sub(r"(?<=\d) (?=\d{3}(?!\d|/))", "", low)  # 1 500 ml
+
+
+def _numbers(tokens: list[str], decimal: numerals.DecimalSign, typed: str) -> list[_Found]:
+    """The numbers of a piece, each with its unit and sign; refuses a word that is not known."""
     found: list[_Found] = []
-    container = sign = whose = first = ""
-    tokens = _tokens(low)
-    if tokens and (tokens[0] in _TIMES or tokens[-1] in _TIMES):
-        raise _not_understood(typed)  # so many times what?
+    sign = whose = ""
     for token in tokens:
-        first = first or token
         if token[0].isdigit() or (token[0] in ".," and len(token) > 1):
             found.append(_Found(_number(token, decimal, typed), sign=sign))
             sign = whose = ""
         elif token in _WHOSE:
             whose = _WHOSE[token]
-        elif token in _TO:
-            sign = "to"
-            if first == "-":
-                raise Mendable(f"“{typed}” is below zero; type an amount such as 2 oz, or 0.")
-        elif token in _TIMES or token in ("mal", "(", "of", "à"):
-            sign = "x"
+        elif token in _SIGNS:
+            sign = _SIGNS[token]
         elif token == "%":
             if found:
                 found[-1].number, found[-1].unit = found[-1].number / 100, "container"
-        elif found and not found[-1].unit and token not in _BESIDE and token[0] not in _STOPS:
-            known = "container" if token in CONTAINERS else units.counted_unit(token) or token
-            found[-1].unit = whose + known
-            container = container or (token if known == "container" else "")
-        elif token in CONTAINERS:
-            container = container or token
-        elif token not in _BESIDE and token[0] not in _STOPS and units.unit_named(token) != "pc":
+        elif token in _BESIDE or token[0] in _STOPS:
+            continue
+        elif found and not found[-1].unit:
+            unit = "container" if token in CONTAINERS else units.counted_unit(token) or token
+            found[-1].unit = whose + unit
+        elif token not in CONTAINERS and units.unit_named(token) != "pc":
             raise Mendable(f"“{token}” in “{typed[:40]}” is not understood; leave it out, or type "
                            "an amount such as 2 oz.")  # fmt: skip
-    return _together(found, container, first, typed)
-
-
-_TIMES = ("x", "×", "*", "@")
-_STOPS = ".,:;()[]\"'?!~≈±=/"
+    return found
 
 
 def _tokens(low: str) -> list[str]:

@@ -183,31 +183,66 @@ def _offers(column: Seen, kind: str) -> dict[str, float]:
 
 def _closer_look(key: str, column: Seen) -> float:
     """Meanings that share their headings are told apart by the words in the column."""
-    if not column.sample:
+    look = _CLOSER.get(key)
+    return look(column) if look and column.sample else 1.0
+
+
+def _like_a_region(column: Seen) -> float:
+    if _share(column.sample, STATES) > 0.5:
+        return _CONFIRMED
+    return _DOUBTED if _share(column.sample, _STATUS) > 0.3 else 1.0
+
+
+def _like_a_status(column: Seen) -> float:
+    if _share(column.sample, _STATUS) > 0.3:
+        return _CONFIRMED
+    return _DENIED if _share(column.sample, STATES) > 0.5 else 1.0
+
+
+def _like_a_number(column: Seen) -> float:
+    return _DENIED if _share_of(column.sample, _DIGIT.search) <= 0.3 else 1.0
+
+
+def _like_a_size(column: Seen) -> float:
+    sized = _share_of(column.sample, read_size)
+    return _CONFIRMED if sized > 0.5 else _DOUBTED if sized < 0.2 else 1.0
+
+
+def _like_a_vehicle(column: Seen) -> float:
+    if column.heading.words != "description":
         return 1.0
-    words = column.heading.words
-    states, status = _share(column.sample, STATES), _share(column.sample, _STATUS)
-    if key == "customer.region":
-        return _CONFIRMED if states > 0.5 else _DOUBTED if status > 0.3 else 1.0
-    if key == "job.state":
-        return _CONFIRMED if status > 0.3 else _DENIED if states > 0.5 else 1.0
-    if key == "vehicle.size":
-        sized = _share_of(column.sample, read_size)
-        return _CONFIRMED if sized > 0.5 else _DOUBTED if sized < 0.2 else 1.0
-    if key == "vehicle.description" and words == "description":
-        bodied = _share_of(column.sample, lambda text: BODIES.keys() & set(_WORD.findall(text)))
-        return _CONFIRMED if bodied > 0.4 or column.looks.year > 0.3 else _DOUBTED
-    if key == "supply.unit" and column.looks.amount > 0.5:
+    bodied = _share_of(column.sample, lambda text: BODIES.keys() & set(_WORD.findall(text)))
+    return _CONFIRMED if bodied > 0.4 or column.looks.year > 0.3 else _DOUBTED
+
+
+def _like_a_unit(column: Seen) -> float:
+    if column.looks.amount > 0.5:
         return _DOUBTED
-    if key == "supply.unit" and fit("unit", column.looks) < 0:
-        return _DENIED  # a column of money or plain numbers is no unit
-    if key == "supply.price" and _NOT_OURS & set(words.split()):
-        return _LESS  # beside what the shop pays
-    if key == "job.number" and _share_of(column.sample, _DIGIT.search) <= 0.3:
-        return _DENIED
-    if key == "supply.stock" and words == "amount":
-        return 1.0 if column.looks.amount > 0.3 or column.heading.unit else 0.0
-    return 1.0
+    # A column of money or plain numbers is no unit.
+    return _DENIED if fit("unit", column.looks) < 0 else 1.0
+
+
+def _like_our_price(column: Seen) -> float:
+    """A list price may stand beside what the shop pays."""
+    return _LESS if _NOT_OURS & set(column.heading.words.split()) else 1.0
+
+
+def _like_the_stock(column: Seen) -> float:
+    if column.heading.words != "amount":
+        return 1.0
+    return 1.0 if column.looks.amount > 0.3 or column.heading.unit else 0.0
+
+
+_CLOSER: dict[str, Callable[[Seen], float]] = {
+    "customer.region": _like_a_region,
+    "job.state": _like_a_status,
+    "job.number": _like_a_number,
+    "vehicle.size": _like_a_size,
+    "vehicle.description": _like_a_vehicle,
+    "supply.unit": _like_a_unit,
+    "supply.price": _like_our_price,
+    "supply.stock": _like_the_stock,
+}
 
 
 def _share_of(sample: Sequence[str], holds: Callable[[str], object]) -> float:
@@ -279,39 +314,80 @@ def _clearly_suppliers(columns: Sequence[Seen], meanings: Sequence[str]) -> bool
 
 def _has_what_it_needs(kind: str, meanings: Sequence[str], by_hand: bool) -> float:
     """How far the columns carry such a table: little when what makes it one is missing."""
-    has = set(meanings)
-    person, vehicle = has & {*NAMES, *CONTACTS}, has & set(VEHICLES)
-    money = has & {"job.gross", "job.net", "job.paid", "job.charge"}
-    if kind == "customer":
-        if person & set(NAMES):
-            return _WHOLE
-        return _HALF if person else _NOT
-    if kind == "vehicle":
-        told = has & {"vehicle.year", "vehicle.color", "vehicle.size"}
-        if vehicle == {"vehicle.description"} and not person and not told - {"vehicle.size"}:
-            return _HALF
-        return _WHOLE if vehicle else _NOT
-    if kind == "supplier":
-        own = len([m for m in meanings if m.startswith("supplier.")])
-        return (_WHOLE if own > 1 or by_hand else _HALF) if "supplier.name" in has else _NOT
-    if kind == "supply":
-        told = has - {"supply.name", "supply.notes", "supply.category", "supply.checked", ""}
-        return (_WHOLE if told or by_hand else _HALF) if "supply.name" in has else _NOT
-    if kind == "job":
-        work = has & {"job.services", "job.hours", "job.net", "job.tax", "job.state"}
-        if "job.day" in has and "job.method" in has and not work and not vehicle:
-            return _MOSTLY  # who paid how much, when and how: payments
-        if "job.day" in has and (work or (money and (person or vehicle))):
-            return _WHOLE
-        if "job.services" in has and (money or person or vehicle or "job.hours" in has):
-            return _MOSTLY if money or "job.number" in has else _HALF
-        return _HARDLY if money and person else _NOT
-    if kind == "layer":
-        if "layer.supply" not in has or not (vehicle or person):
-            return _NOT
-        return _WHOLE if has & {"layer.day", "layer.surfaces"} else _HALF
-    if "receipt.amount" in has and "receipt.day" in has:
-        if not person and "receipt.job" not in has:
-            return _NOT  # money of nobody, for nothing: not what came in
-        return _WHOLE if has & {"receipt.method", "receipt.job"} else _MOSTLY
-    return _NOT
+    has = set(meanings) - {""}
+    if by_hand and f"{kind}.name" in has:
+        return _WHOLE
+    return _CARRIED[kind](has)
+
+
+def _customers_carried(has: set[str]) -> float:
+    if has & set(NAMES):
+        return _WHOLE
+    return _HALF if _a_person(has) else _NOT
+
+
+def _vehicles_carried(has: set[str]) -> float:
+    if not _a_vehicle(has):
+        return _NOT
+    more = {*VEHICLES, *NAMES, *CONTACTS, "vehicle.year", "vehicle.color"}
+    # A description alone may be one of anything.
+    return _HALF if has & more == {"vehicle.description"} else _WHOLE
+
+
+def _suppliers_carried(has: set[str]) -> float:
+    if "supplier.name" not in has:
+        return _NOT
+    return _WHOLE if has - {"supplier.name"} else _HALF
+
+
+def _supplies_carried(has: set[str]) -> float:
+    if "supply.name" not in has:
+        return _NOT
+    on_any_list = {"supply.name", "supply.notes", "supply.category", "supply.checked"}
+    return _WHOLE if has - on_any_list else _HALF
+
+
+def _jobs_carried(has: set[str]) -> float:
+    person, vehicle = _a_person(has), _a_vehicle(has)
+    money = bool(has & {"job.gross", "job.net", "job.paid", "job.charge"})
+    work = has & {"job.services", "job.hours", "job.net", "job.tax", "job.state"}
+    if {"job.day", "job.method"} <= has and not work and not vehicle:
+        return _MOSTLY  # who paid how much, when and how: payments
+    if "job.day" in has and (work or (money and (person or vehicle))):
+        return _WHOLE
+    if "job.services" in has and (money or person or vehicle or "job.hours" in has):
+        return _MOSTLY if money or "job.number" in has else _HALF
+    return _HARDLY if money and person else _NOT
+
+
+def _layers_carried(has: set[str]) -> float:
+    if "layer.supply" not in has or not (_a_vehicle(has) or _a_person(has)):
+        return _NOT
+    return _WHOLE if has & {"layer.day", "layer.surfaces"} else _HALF
+
+
+def _receipts_carried(has: set[str]) -> float:
+    if not {"receipt.amount", "receipt.day"} <= has:
+        return _NOT
+    if not _a_person(has) and "receipt.job" not in has:
+        return _NOT  # money of nobody, for nothing: not what came in
+    return _WHOLE if has & {"receipt.method", "receipt.job"} else _MOSTLY
+
+
+def _a_person(has: set[str]) -> bool:
+    return bool(has & {*NAMES, *CONTACTS})
+
+
+def _a_vehicle(has: set[str]) -> bool:
+    return bool(has & set(VEHICLES))
+
+
+_CARRIED: dict[str, Callable[[set[str]], float]] = {
+    "customer": _customers_carried,
+    "vehicle": _vehicles_carried,
+    "supplier": _suppliers_carried,
+    "supply": _supplies_carried,
+    "job": _jobs_carried,
+    "layer": _layers_carried,
+    "receipt": _receipts_carried,
+}

@@ -156,53 +156,63 @@ def job_of(
 def _charges(row: Row, services: str) -> tuple[tuple[ChargeLine, ...], int | None]:
     """The charges of a job, and its total with tax."""
     net, gross, tax = row.money("job.net"), row.money("job.gross"), row.money("job.tax")
-    discount = row.money("job.discount")
+    off = -abs(row.money("job.discount") or 0)
     extras = [
         (row.layout.headings[position].text or "extra", amount)
         for position, value in row.cells("job.charge")
         if (amount := row.money_in(position, value))
     ]
-    rate = _rate(row)
-    text = (services or "work")[:200]
     extra = sum(amount for _, amount in extras)
-    if net is None and gross is None:
-        if not extras:
-            return (), None
-        lines = [ChargeLine(name[:200], amount, rate or 0) for name, amount in extras]
-        return tuple(lines), extra + half_away(Fraction(extra * (rate or 0), 100_000))
-    off = -abs(discount) if discount else 0
-    if net is None:
-        assert gross is not None
-        if tax is not None:
-            net = gross - tax
-        elif rate:
-            # Told with tax and the rate: the net is what with its tax gives the total.
-            net = half_away(Fraction(gross) / (1 + Fraction(rate, 100_000)))
-            tax = gross - net
-        else:
-            net, tax = gross, 0
-        # A total already has the discount off: what was charged before it is that much more.
-        base = net - off - extra
+    rate = _rate(row)
+    if net is not None:
+        taxable, tax = _taxable_from_net(net, gross, tax, extra, off)
+    elif gross is not None:
+        taxable, tax = _taxable_from_total(gross, tax, rate)
     else:
-        base = net
-        if gross is not None and tax is None:
-            tax = gross - net - off - extra if gross >= net + off + extra else 0
-        if off and gross is not None and tax is not None and gross == net + tax:
-            base = net - off - extra  # the net, too, was told after the discount
-    taxable = base + off + extra
+        rate = rate or 0
+        return _charge_lines(extras, rate), _with_tax(extra, rate) if extras else None
     if rate is None:
-        rate = _rate_of(taxable, tax or 0)
-    lines = [ChargeLine(text, base, rate)]
-    lines.extend(ChargeLine(name[:200], amount, rate) for name, amount in extras)
-    if off:
-        lines.append(ChargeLine("discount", off, rate))
-    told = taxable + half_away(Fraction(taxable * rate, 100_000))
+        rate = _rate_of(taxable, tax)
+    told = _with_tax(taxable, rate)
     if gross is not None and gross != told:
         row.say_row(
             "net, tax and total do not add up by a plain tax rate; the charges were taken as near "
             "as they go, compare them with the paper"
         )
-    return tuple(lines), gross if gross is not None else told
+    parts = [(services or "work", taxable - extra - off), *extras]
+    if off:
+        parts.append(("discount", off))
+    return _charge_lines(parts, rate), gross if gross is not None else told
+
+
+def _taxable_from_net(
+    net: int, gross: int | None, tax: int | None, extra: int, off: int
+) -> tuple[int, int]:
+    """What was charged before tax, and the tax, of a job whose net is told."""
+    taxable = net + extra + off
+    if gross is None:
+        return taxable, tax or 0
+    if tax is None:
+        tax = max(gross - taxable, 0)
+    if off and gross == net + tax:
+        taxable = net  # the net, too, was told after the discount
+    return taxable, tax
+
+
+def _taxable_from_total(gross: int, tax: int | None, rate: int | None) -> tuple[int, int]:
+    """What was charged before tax, and the tax; a total has the extras and the discount in it."""
+    if tax is None:
+        # The net is what with its tax gives the total.
+        tax = gross - half_away(Fraction(gross) / (1 + Fraction(rate or 0, 100_000)))
+    return gross - tax, tax
+
+
+def _charge_lines(parts: list[tuple[str, int]], rate: int) -> tuple[ChargeLine, ...]:
+    return tuple(ChargeLine(name[:200], amount, rate) for name, amount in parts)
+
+
+def _with_tax(taxable: int, rate: int) -> int:
+    return taxable + half_away(Fraction(taxable * rate, 100_000))
 
 
 def _rate(row: Row) -> int | None:
