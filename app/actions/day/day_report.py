@@ -108,6 +108,8 @@ def _money(desk: Desk, day: date) -> dict[str, Any]:
                 "paid_before": row.paid_before,
                 "due": row.sums.due,
                 "taken": row.taken,
+                "tip": row.tip,
+                "credit": row.credit,
                 "state": row.state,
                 "method": row.method,
             }

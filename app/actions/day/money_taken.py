@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from app.actions.day.typed_money import Typed, read_taken
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, writing_on
 from app.actions.plan.job_plan import plans_on
-from app.calculations.numbers.money import read_money
 from app.calculations.numbers.tax import Totals
 from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
@@ -38,6 +37,10 @@ class MoneyRow:
     sums: Totals  # due before what came on this day
     paid_before: int
     taken: int
+    tip: int
+    credit: int  # kept for the customer's later jobs; below zero where paid from it
+    taken_text: str  # all of it, as it could be typed
+    held: int  # the customer's credit now
     filled: int
     state: str
     changed: bool
@@ -79,9 +82,10 @@ def money_taken(desk: Desk, day: date) -> MoneyTaken:
         ids = here | {job.job_id for job in elsewhere}
         nets = takings.nets_of(session, ids)
         receipts = takings.receipts_of(session, ids)
-        methods = takings.usual_methods(
-            session, {job.customer_id for job in jobs if job.customer_id is not None}
-        )
+        beside = takings.beside_of(session, here)
+        customers = {job.customer_id for job in jobs if job.customer_id is not None}
+        methods = takings.usual_methods(session, customers)
+        held = takings.credit_of(session, customers)
         sheet = queries.sheet(session, day)
     closed = sheet is not None and sheet.state == "closed"
     rows = []
@@ -90,11 +94,19 @@ def money_taken(desk: Desk, day: date) -> MoneyTaken:
         before = [one for one in came if one.day != day]
         sums = totals(desk, nets.get(job.job_id, ()), before)
         finishes = job.job_id in plans and plans[job.job_id].finishes_on(day)
-        filled = max(0, sums.due) if finishes else 0
-        today = [one for one in came if one.day == day]
-        method = methods.get(job.customer_id or 0, "")
-        row = _row(job, sums, sum(one.amount for one in before), today, filled, method, closed)
-        if sums.gross or row.taken or row.paid_before:
+        row = _row(
+            desk,
+            job,
+            sums,
+            sum(one.amount for one in before),
+            [one for one in came if one.day == day],
+            [one for one in beside.get(job.job_id, ()) if one.day == day],
+            max(0, sums.due) if finishes else 0,
+            held.get(job.customer_id or 0, 0),
+            methods.get(job.customer_id or 0, ""),
+            closed=closed,
+        )
+        if sums.gross or row.taken or row.tip or row.paid_before:
             rows.append(row)
     expected = sum(row.taken for row in rows)
     owed = (
@@ -106,16 +118,27 @@ def money_taken(desk: Desk, day: date) -> MoneyTaken:
 
 
 def _row(
+    desk: Desk,
     job: JobRow,
     sums: Totals,
     before: int,
     today: Sequence[ReceiptRow],
+    beside: Sequence[ReceiptRow],
     filled: int,
+    held: int,
     method: str,
+    *,
     closed: bool,
 ) -> MoneyRow:
     typed = [one for one in today if closed or one.state != EXPECTED]
     taken = sum(one.amount for one in typed) if typed else (0 if closed else filled)
+    tip, credit = (
+        sum(one.amount for one in beside if one.kind == kind) for kind in ("tip", "credit")
+    )
+    words = "".join(
+        f" + {kind} {money(desk, part)}" for kind, part in (("tip", tip), ("credit", credit))
+        if part > 0
+    )  # fmt: skip
     state = "blank"
     if typed:
         state = "booked" if closed else "typed"
@@ -126,9 +149,13 @@ def _row(
         sums=sums,
         paid_before=before,
         taken=taken,
+        tip=tip,
+        credit=credit,
+        taken_text=f"{money(desk, taken)}{words}" if state != "blank" else "",
+        held=held,
         filled=filled,
         state=state,
-        changed=bool(typed) and not closed and taken != filled,
+        changed=bool(typed) and not closed and (taken != filled or tip > 0),
         method=next((one.method for one in reversed(today) if one.method), method),
     )
 
@@ -138,29 +165,20 @@ def _head(desk: Desk, rows: Sequence[MoneyRow], total: int) -> str:
     if not paying:
         return "No payment expected"
     guessed = " expected" if any(row.state == "expected" for row in paying) else ""
-    return f"{count_of(len(paying), 'payment')}{guessed}, {money(desk, total)}"
+    tips = sum(row.tip for row in rows)
+    beside = f", tips {money(desk, tips)}" if tips else ""
+    return f"{count_of(len(paying), 'payment')}{guessed}, {money(desk, total)}{beside}"
 
 
-_METHOD = re.compile(r"\b(cash|checks?|cheques?|cards?|transfers?|bank|wire)\b", re.IGNORECASE)
-_SAME = {"cheque": "check", "bank": "transfer", "wire": "transfer"}
-
-
-def read_taken(typed: str, currency: str) -> tuple[int, str]:
-    """(minor units, method) from `400`, `$400 check`, `card 1,250.00`, `-50 cash` (given back)."""
-    found = _METHOD.search(typed)
-    method = ""
-    if found:
-        word = found[1].lower()
-        method = _SAME.get(word.removesuffix("s"), word.removesuffix("s"))
-        typed = typed[: found.start()] + typed[found.end() :]
-    return read_money(typed.strip(" ,;"), currency), method
-
-
-def set_money(desk: Desk, day: date, job_id: int, typed: str, method: str = "") -> Changed:
+def set_money(
+    desk: Desk, day: date, job_id: int, typed: str, method: str = "", *, keep_beside: bool = False
+) -> Changed:
     """Note what a job paid on a day; nothing typed fills in what is expected again.
 
     Before the job is done it is a deposit. A negative amount is money given back. What was noted
-    before the day was closed is taken back by a counter-entry and written anew.
+    before the day was closed is taken back by a counter-entry and written anew. What is above the
+    due is refused with a question: a tip, a credit, or a typing error? `keep_beside`: the tips and
+    credits of the day stay, else what is typed says all of them.
     """
     if method and method not in METHODS:
         raise Mendable(f"“{method}” is no way of paying here; say {', '.join(METHODS)}.")
@@ -168,18 +186,34 @@ def set_money(desk: Desk, day: date, job_id: int, typed: str, method: str = "") 
         jobs = queries.jobs_by_id(session, [job_id])
         nets = takings.nets_of(session, [job_id]).get(job_id, [])
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
+        beside = takings.beside_of(session, [job_id]).get(job_id, [])
     job = there(jobs[0] if jobs else None, "This job")
-    clearing = not typed.strip()
-    amount, named = (0, "") if clearing else read_taken(typed, desk.settings.currency)
-    done = " filled in again" if clearing else f": {money(desk, amount)}"
-    name = f"Money of {job.number_text}{done}"
     finishes = any(plan.job_id == job_id and plan.finishes_on(day) for plan in plans_on(desk, day))
+    standing = [one for one in receipts if one.day == day]
+    others = [one for one in beside if one.day == day]
+    sums = totals(desk, nets, [one for one in receipts if one.day != day])
+    due = max(0, sums.due)
+    clearing = not typed.strip()
+    said = Typed(0) if clearing else read_taken(typed, desk.settings.currency)
+    amount = said.for_job(due)
+    way = method or said.method or next((o.method for o in reversed(standing) if o.method), "")
+    lines = {"tip": said.tip, "credit": said.credit - (amount if way == "credit" else 0)}
+    if not clearing:
+        _ask_above_due(desk, amount, due, charged=sums.gross > 0)
+        _ask_credit(desk, job, lines["credit"], others)
+    words = "".join(f", {kind} {money(desk, part)}" for kind, part in lines.items() if part > 0)
+    done = " filled in again" if clearing else f": {money(desk, amount)}{words}"
+    name = f"Money of {job.number_text}{done}"
     with writing_on(desk, day, name, KINDS, untouched=UNTOUCHED_BY_TYPING) as session:
-        kept = _settle(session, desk, day, [one for one in receipts if one.day == day])
+        kept = _settle(session, desk, day, standing)
+        if not keep_beside:
+            gone = _settle(session, desk, day, others)
+            if gone is not None:
+                session.delete(gone)
         if not clearing:
             row = kept or Receipt(day=day, at=desk.clock(), job_id=job_id)
             row.customer_id = job.customer_id
-            row.amount, row.method = amount, method or named or (row.method or "")
+            row.amount, row.method = amount, way
             row.note, row.state = "", CONFIRMED
             if amount < 0:
                 row.kind = "refund"
@@ -187,13 +221,43 @@ def set_money(desk: Desk, day: date, job_id: int, typed: str, method: str = "") 
                 row.kind = "payment" if job.state == "done" or finishes else "deposit"
             if kept is None:
                 session.add(row)
+            for kind, part in lines.items():
+                if part:
+                    session.add(
+                        Receipt(
+                            day=day, at=desk.clock(), job_id=job_id, customer_id=job.customer_id,
+                            amount=part, method=way, kind=kind,
+                        )
+                    )  # fmt: skip
         elif kept is not None:
             session.delete(kept)
-    due = totals(desk, nets, [one for one in receipts if one.day != day]).due
-    question = ""
-    if not clearing and amount > max(0, due):
-        question = f"{money(desk, amount)} is more than the {money(desk, due)} due. Keep it?"
-    return Changed(name, KINDS, question=question)
+    return Changed(name, KINDS)
+
+
+def _ask_above_due(desk: Desk, amount: int, due: int, *, charged: bool) -> None:
+    """Refuse more than is due, until it is said what it is; a job without charges owes nothing yet,
+    and what comes for it is a deposit."""
+    if not charged or amount <= due:
+        return
+    came, over = money(desk, amount), money(desk, amount - due)
+    raise Mendable(
+        f"{came} is {over} more than the {money(desk, due)} due. Is it a tip (type “{came} tip "
+        f"{over}”), a credit (“{came} credit {over}”), or a typing error?"
+    )
+
+
+def _ask_credit(desk: Desk, job: JobRow, credit: int, others: Sequence[ReceiptRow]) -> None:
+    """Refuse a credit of nobody, and one spent that is not held; `others` are written anew."""
+    if not credit:
+        return
+    if job.customer_id is None:
+        raise Mendable("A credit is held for a customer, and this job has none.")
+    with desk.book.reading() as session:
+        held = takings.credit_of(session, [job.customer_id]).get(job.customer_id, 0)
+    held -= sum(one.amount for one in others if one.kind == "credit")
+    if held + credit < 0:
+        have = f"only {money(desk, held)} is" if held > 0 else "nothing is"
+        raise Mendable(f"{job.customer} cannot pay this from credit: {have} held.")
 
 
 def _settle(

@@ -35,7 +35,7 @@ _WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("jobs", "condition"): ("kept", "average", "neglected", "extreme"),
     ("movements", "kind"): MOVEMENT_KINDS,
     ("receipts", "state"): (CONFIRMED, EXPECTED),
-    ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "reversed"),
+    ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "credit", "reversed"),
     ("supplies", "pool"): ("", *RUNGS),
     ("pool_events", "kind"): POOL_KINDS,
     ("pool_events", "source"): STATES,

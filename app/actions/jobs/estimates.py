@@ -157,7 +157,8 @@ def _line(
         service.name,
         sold.layers,
         _five(minutes),
-        _whole(service.price * share),
+        # The list's own price is charged to the cent; one worked out from it is rounded.
+        round(service.price * share) if share.is_integer() else _whole(service.price * share),
         service.taxed,
     )
 

@@ -93,12 +93,13 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         plan = plans(desk, session, found)[job_id]
         charges = queries.charges_of(session, job_id)
         receipts = takings.receipts_of(session, [job_id]).get(job_id, [])
+        beside = takings.beside_of(session, [job_id]).get(job_id, [])
         vehicle = session.get(Vehicle, plan.job.vehicle_id) if plan.job.vehicle_id else None
         plate = vehicle.plate if vehicle is not None else ""
         on = plan.job.vehicle_id
         history = people_queries.history(session, vehicle_id=on) if on else []
         log = queries.actions_on(session, plan.job.number_text)
-    cash = _money(desk, charges, receipts, today)
+    cash = _money(desk, charges, receipts, beside, today)
     worked = sum(
         row.minutes
         for row in plan.hours
@@ -235,11 +236,13 @@ def _money(
     desk: Desk,
     charges: Sequence[queries.ChargeRow],
     receipts: Sequence[takings.ReceiptRow],
+    beside: Sequence[takings.ReceiptRow],
     today: date,
 ) -> CardMoney:
     came = [one for one in receipts if one.state != EXPECTED or one.day < today]
     sums = totals(desk, [(one.amount, one.tax_rate) for one in charges], came)
-    return CardMoney(tuple(charges), tuple(came), sums, sum(one.amount for one in came))
+    shown = sorted([*came, *beside], key=lambda one: (one.day, one.receipt_id))
+    return CardMoney(tuple(charges), tuple(shown), sums, sum(one.amount for one in came))
 
 
 def _stations(

@@ -329,7 +329,7 @@ def take_rest(
     """Take what is still due, on top of what stands as taken that day, in one way of paying."""
     day = day or desk.today
     typed = f"{money(desk, due + taken_on(desk, job_id, day))} {method}"
-    return take_money(desk, job_id, typed.strip(), day)
+    return money_taken.set_money(desk, day, job_id, typed.strip(), keep_beside=True)
 
 
 def _usual_rate(session: Session, desk: Desk, job: Job) -> int:

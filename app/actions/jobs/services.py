@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
@@ -31,6 +32,16 @@ SCALINGS = {
 }
 EFFECTS = {"": "nothing", "applies": "puts a layer on", "strips": "takes layers off",
            "abrades": "abrades"}  # fmt: skip
+# What may be typed for the size that counts, and for whether tax is added.
+_WORDS = {
+    "outside": ({"outside": True, "inside": False}, "Type outside or inside."),
+    "taxed": ({"yes": True, "taxed": True, "no": False, "untaxed": False}, "Type yes or no."),
+}
+# A new service whose name has one of these counts by the inside's size until it is said otherwise
+# (common practice, no source).
+_INSIDE = re.compile(
+    r"\b(interior|inside|cabin|carpets?|seats?|upholstery|leather)\b", re.IGNORECASE
+)
 FIELDS = frozenset({"name", "outside", "minutes", "price", "taxed", "stopped", "notes"})
 
 
@@ -75,13 +86,13 @@ def effect_text(desk: Desk, effect: str, supply_id: int | None, groups: Sequence
 
 def add_service(desk: Desk, name: str, **fields: Any) -> tuple[Changed, int]:
     """A new service; only its name is needed."""
-    new = _checked(desk, {"name": name, **fields})
+    new = _checked(desk, {"name": name, "outside": not _INSIDE.search(name), **fields})
     _must_be_free(desk, new["name"], None)
     return add_row(desk, Service(**new), f"Added the service {new['name']}", KINDS)
 
 
 def edit_service(desk: Desk, service_id: int, **fields: Any) -> Changed:
-    """Change a service; times and prices may be typed. Jobs booked before keep theirs."""
+    """Change a service; what is no text may be typed too. Jobs booked before keep theirs."""
     new = _checked(desk, fields)
     if "name" in new:
         _must_be_free(desk, new["name"], service_id)
@@ -162,9 +173,7 @@ def add_service_step(
     surface_groups: tuple[str, ...] = (),
 ) -> Changed:
     """A step at the end; one that puts a layer on names the supply and where it goes."""
-    text = " ".join(text.split())
-    if not 0 < len(text) <= 120:
-        raise Mendable("A step needs a few words, at most 120 characters.")
+    text = _step_text(text)
     if effect not in EFFECTS:
         raise Mendable("A step puts a layer on, takes layers off, abrades, or does none of these.")
     if effect == "applies" and (supply_id is None or not surface_groups):
@@ -189,14 +198,55 @@ def add_service_step(
     return Changed(name, KINDS)
 
 
-def remove_service_step(desk: Desk, service_id: int, step_id: int) -> Changed:
-    """Take a step out; jobs booked before keep theirs."""
-    title = _name_of(desk, service_id)
+def rename_service_step(desk: Desk, service_id: int, step_id: int, text: str) -> Changed:
+    """Say a step in other words; jobs booked before keep theirs."""
+    title, text = _name_of(desk, service_id), _step_text(text)
+    before = _step_name(desk, service_id, step_id)
+    if text == before:
+        return NOTHING
+    name = f"{title}: {before} is now {text}"
+    with _changing(desk, name) as session:
+        session.get_one(ServiceStep, step_id).name = text
+    return Changed(name, KINDS)
+
+
+def move_service_step(desk: Desk, service_id: int, step_id: int, by: int) -> Changed:
+    """Move a step down (1) or up (-1) by one; at the end it stays where it is."""
+    title, text = _name_of(desk, service_id), _step_name(desk, service_id, step_id)
+    with desk.book.reading() as session:
+        by_place = (ServiceStep.position, ServiceStep.id)
+        order = [
+            step.id for step in to_write(session, ServiceStep, *by_place, service_id=service_id)
+        ]
+    at = order.index(step_id)
+    if not 0 <= at + by < len(order):
+        return NOTHING
+    order.insert(at + by, order.pop(at))
+    name = f"{title}: {text} moved {'down' if by > 0 else 'up'}"
+    with _changing(desk, name) as session:
+        for position, one in enumerate(order, 1):
+            session.get_one(ServiceStep, one).position = position
+    return Changed(name, KINDS)
+
+
+def _step_text(text: str) -> str:
+    text = " ".join(text.split())
+    if not 0 < len(text) <= 120:
+        raise Mendable("A step needs a few words, at most 120 characters.")
+    return text
+
+
+def _step_name(desk: Desk, service_id: int, step_id: int) -> str:
     with desk.book.reading() as session:
         step = session.get(ServiceStep, step_id)
         if step is None or step.service_id != service_id:
             raise Mendable("This step is not in the service any more.")
-        text = step.name
+        return step.name
+
+
+def remove_service_step(desk: Desk, service_id: int, step_id: int) -> Changed:
+    """Take a step out; jobs booked before keep theirs."""
+    title, text = _name_of(desk, service_id), _step_name(desk, service_id, step_id)
     name = f"{title}: without {text}"
     with _changing(desk, name) as session:
         session.delete(session.get_one(ServiceStep, step_id))
@@ -204,12 +254,19 @@ def remove_service_step(desk: Desk, service_id: int, step_id: int) -> Changed:
 
 
 def _checked(desk: Desk, fields: dict[str, Any]) -> dict[str, Any]:
-    """Fields as they may be stored; times and prices given as text are read."""
+    """Fields as they may be stored; what is no text and given as text is read."""
     new = known_fields(fields, FIELDS, "service")
     if "name" in new:
         new["name"] = " ".join(str(new["name"]).split())
         if not 0 < len(new["name"]) <= 120:
             raise Mendable("A service needs a name of at most 120 characters.")
+    for key, (words, wanted) in _WORDS.items():
+        if isinstance(new.get(key), str):
+            typed = new[key].strip().casefold()
+            said = [value for word, value in words.items() if typed and word.startswith(typed)]
+            if not said:
+                raise Mendable(wanted)
+            new[key] = said[0]
     if isinstance(new.get("minutes"), str):
         new["minutes"] = read_duration(new["minutes"])
     if isinstance(new.get("price"), str):

@@ -88,6 +88,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         history = queries.history(session, customer_id=customer_id)
         ids = [row.job_id for row in history]
         nets, receipts = takings.nets_of(session, ids), takings.receipts_of(session, ids)
+        credit = takings.credit_of(session, [customer_id]).get(customer_id, 0)
         worth = queries.earned_since(session, customer_id, today - timedelta(days=730))
         asked = queries.reminders_of(session, customer_id)
         sent = queries.referred_by(session, customer_id)
@@ -101,8 +102,12 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
     facts = [
         ("Last here", near(last, today) if last else "not yet"),
         ("Earned in two years", shown_money(worth, currency)),
-        ("Owes", shown_money(owed, currency) if owed else "nothing"),
+        ("Owes", shown_money(owed, currency) if owed > 0 else "nothing"),
     ]
+    if owed < 0:
+        facts.append(("Paid too much", shown_money(-owed, currency)))
+    if credit:
+        facts.append(("Credit held", shown_money(credit, currency)))
     if since:
         facts.insert(0, ("Customer since", near(since, today)))
     if sent:

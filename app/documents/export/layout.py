@@ -284,7 +284,7 @@ receipts | Receipts | numbered
   at: Written at, moment
   amount: Amount, money
   method: Method, text, cash, check, card or transfer.
-  kind: Kind, text, payment, deposit, refund, tip or reversed.
+  kind: Kind, text, payment, deposit, refund, tip, credit or reversed.
   state: State, text, confirmed; or expected: nobody said that it came.
   counters_id: Takes back, key:receipts
   note: Note, text

@@ -2,7 +2,7 @@
 
 from app.records.models.base import CONFIRMED, EXPECTED, Instant, Ledger, Record
 from app.records.models.days import Action, DaySheet, Image, Setting
-from app.records.models.money import Charge, Receipt
+from app.records.models.money import BESIDE_THE_JOB, Charge, Receipt
 from app.records.models.people import Consent, Customer, OwnerLink, Vehicle
 from app.records.models.protection import (
     Judgement,
@@ -37,8 +37,8 @@ from app.records.models.work import (
 )
 
 __all__ = [
-    "CONFIRMED", "EXPECTED", "Action", "Balance", "Charge", "Consent", "Customer", "DaySheet",
-    "Hours", "Image", "Instant",
+    "BESIDE_THE_JOB", "CONFIRMED", "EXPECTED", "Action", "Balance", "Charge", "Consent",
+    "Customer", "DaySheet", "Hours", "Image", "Instant",
     "Job", "JobService", "JobStep", "Judgement", "LayerEvent", "Ledger", "Lot", "Movement",
     "Order", "OrderChoice", "OrderLine", "OwnerLink", "Pack", "PackBreak", "PoolEvent", "Receipt",
     "RecipeLine", "Record", "Reminder", "ReminderEvent", "ReminderItem", "Service", "ServiceStep",

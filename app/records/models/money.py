@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.records.models.base import CONFIRMED, KEEPS_NUMBERS, LATE, Ledger, Record
+
+# Money that came with a job and pays nothing of it: a tip is the worker's, a credit is held for the
+# customer's later jobs (and below zero where one of them is paid from it).
+BESIDE_THE_JOB = ("tip", "credit")
 
 
 class Charge(Record):
@@ -42,10 +47,15 @@ class Receipt(Ledger, Record):
     amount: Mapped[int]
     method: Mapped[str] = mapped_column(String(15), default="")  # cash, check, card, transfer
     kind: Mapped[str] = mapped_column(String(10), default="payment")
-    # payment, deposit, refund, tip, reversed
+    # payment, deposit, refund, tip, credit, reversed
     # confirmed; expected: booked as filled in, nobody said that it came
     state: Mapped[str] = mapped_column(String(12), default=CONFIRMED)
     counters_id: Mapped[int | None] = mapped_column(
         ForeignKey("receipts.id", **LATE), index=True, unique=True
     )
     note: Mapped[str] = mapped_column(String(300), default="")
+
+    def counter(self) -> dict[str, Any]:
+        """The same money the other way; of a tip or credit never taken for the job's."""
+        same = {"kind": self.kind} if self.kind in BESIDE_THE_JOB else {}
+        return super().counter() | same

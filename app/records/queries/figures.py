@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import ColumnElement, and_, func, select
+from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import made, sums_of
 from app.records.models import (
+    BESIDE_THE_JOB,
     Charge,
     Customer,
     DaySheet,
@@ -142,7 +143,8 @@ def standings(session: Session, day: date) -> list[Standing]:
     within = and_(Job.state == "done", Job.done_on <= day)
     charges = _charges(session, within)
     query = select(Receipt.job_id, func.sum(Receipt.amount)).group_by(Receipt.job_id)
-    received = sums_of(session, query.where(Receipt.day <= day, Receipt.kind != "tip"))
+    query = query.where(Receipt.day <= day, Receipt.kind.not_in(BESIDE_THE_JOB))
+    received = sums_of(session, query)
     done = dict(session.execute(select(Job.id, Job.done_on).where(within)).all())
     return [
         Standing(job_id, done.get(job_id), charges.get(job_id, ()), received.get(job_id, 0))
@@ -167,9 +169,10 @@ def _charges(
 
 
 def received_without_job(session: Session, first: date, last: date) -> int:
-    """Money of the period that stands with no job: held as a deposit."""
+    """Money of the period that stands with no job, or as a credit: held as a deposit."""
     query = select(func.sum(Receipt.amount)).where(Receipt.day.between(first, last))
-    query = query.where(Receipt.kind != "tip", Receipt.job_id.is_(None))
+    loose = and_(Receipt.kind != "tip", Receipt.job_id.is_(None))
+    query = query.where(or_(loose, Receipt.kind == "credit"))
     return int(session.scalar(query) or 0)
 
 

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from app.records.asking import anywhere, columns, in_parts, made, rows_of, sums_of
 from app.records.models import (
+    BESIDE_THE_JOB,
     Action,
     Charge,
     Customer,
@@ -112,7 +113,7 @@ def _standing(which: str, today: date) -> tuple[list[ColumnElement[bool]], list[
         )
         received = (
             select(func.sum(Receipt.amount))
-            .where(Receipt.job_id == Job.id, Receipt.kind != "tip")
+            .where(Receipt.job_id == Job.id, Receipt.kind.not_in(BESIDE_THE_JOB))
             .correlate(Job)
             .scalar_subquery()
         )

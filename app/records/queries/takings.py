@@ -6,11 +6,11 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import and_, func, select
+from sqlalchemy import ColumnElement, and_, func, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import columns, grouped, in_parts, rows_in_parts
-from app.records.models import Charge, Job, Receipt
+from app.records.asking import columns, grouped, in_parts, rows_in_parts, sums_of
+from app.records.models import BESIDE_THE_JOB, Charge, Job, Receipt
 from app.records.queries import days
 from app.records.undo.ledgers import standing
 
@@ -45,10 +45,30 @@ def nets_of(session: Session, job_ids: Collection[int]) -> dict[int, list[tuple[
 
 
 def receipts_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ReceiptRow]]:
-    """The receipts of each job that stand: neither taken back nor taking one back; no tips."""
-    query = select(*_RECEIPT).where(Receipt.kind != "tip", standing(Receipt))
-    query = query.order_by(Receipt.day, Receipt.id)
+    """What each job was paid and stands: neither taken back nor taking back; no tip or credit."""
+    return _receipts(session, job_ids, Receipt.kind.not_in(BESIDE_THE_JOB))
+
+
+def beside_of(session: Session, job_ids: Collection[int]) -> dict[int, list[ReceiptRow]]:
+    """The tips and credits that came with each job and stand."""
+    return _receipts(session, job_ids, Receipt.kind.in_(BESIDE_THE_JOB))
+
+
+def _receipts(
+    session: Session, job_ids: Collection[int], wanted: ColumnElement[bool]
+) -> dict[int, list[ReceiptRow]]:
+    query = select(*_RECEIPT).where(wanted, standing(Receipt)).order_by(Receipt.day, Receipt.id)
     return grouped(rows_in_parts(ReceiptRow, session, query, Receipt.job_id, job_ids), "job_id")
+
+
+def credit_of(session: Session, customer_ids: Collection[int]) -> dict[int, int]:
+    """What is held for each customer as credit, found through their jobs."""
+    query = select(Job.customer_id, func.sum(Receipt.amount)).group_by(Job.customer_id)
+    query = query.join(Job, Job.id == Receipt.job_id).where(Receipt.kind == "credit")
+    found: dict[int, int] = {}
+    for part in in_parts(customer_ids):
+        found |= sums_of(session, query.where(Job.customer_id.in_(part)))
+    return found
 
 
 def jobs_with_receipts(session: Session, day: date) -> set[int]:
@@ -74,7 +94,7 @@ def lately_done_owing(session: Session, since: date, day: date) -> list[days.Job
     came = (
         select(Receipt.job_id, func.sum(Receipt.amount).label("amount"))
         .join(Job, Job.id == Receipt.job_id)
-        .where(within, Receipt.kind != "tip")
+        .where(within, Receipt.kind.not_in(BESIDE_THE_JOB))
         .group_by(Receipt.job_id)
         .subquery()
     )
@@ -96,7 +116,7 @@ def usual_methods(session: Session, customer_ids: Collection[int]) -> dict[int, 
     for part in in_parts(customer_ids):
         for customer_id, method in session.execute(
             select(Receipt.customer_id, Receipt.method)
-            .where(Receipt.customer_id.in_(part), Receipt.method != "")
+            .where(Receipt.customer_id.in_(part), Receipt.method.not_in(("", "credit")))
             .order_by(Receipt.day, Receipt.id)
         ):
             if customer_id is not None:

@@ -42,7 +42,7 @@ class MoneyStation(Station):
     key = "money"
     title = "Money taken"
     keys = (
-        ("0–9", "write over the amount"),
+        ("0–9", "write over: 105 tip 10"),
         ("↵", "next job below"),
         ("M", "how it was paid"),
         ("Ins", "money for another job"),
@@ -52,7 +52,7 @@ class MoneyStation(Station):
         Column("gross", "With tax", width=96, least=76, right=True),
         Column("before", "Paid", subhead="before", width=96, least=76, right=True),
         Column("due", "Due", width=96, least=76, right=True),
-        Column("taken", "Taken", subhead="today", width=124, least=96, right=True),
+        Column("taken", "Taken", subhead="today", width=164, least=96, right=True),
         Column("method", "How", width=104, least=80, pad=16),
     )
     letters: ClassVar[dict[str, str]] = {"M": "method_here"}
@@ -91,9 +91,9 @@ class MoneyStation(Station):
     def _row(self, row: MoneyRow) -> TableRow:
         text = partial(money, self.desk)
         if row.changed:
-            taken = Cell(text(row.taken), State.CHANGED, old=text(row.filled), editable=True)
+            taken = Cell(row.taken_text, State.CHANGED, old=text(row.filled), editable=True)
         else:
-            taken = given_entry("" if row.state == "blank" else text(row.taken))
+            taken = given_entry(row.taken_text)
         due = row.sums.due
         return row_of(
             row.job.job_id,
@@ -133,7 +133,7 @@ class MoneyStation(Station):
         if row is not None and row.taken and self.table.finish():
             at = METHODS.index(row.method) + 1 if row.method in METHODS else 0
             method = METHODS[at % len(METHODS)]
-            self.act(set_money, row.job.job_id, money(self.desk, row.taken), method)
+            self.act(set_money, row.job.job_id, row.taken_text, method)
 
     def add(self) -> None:
         """Choose a job that is not on this day and has money to come."""
@@ -159,8 +159,11 @@ class MoneyStation(Station):
     def show_note(self, found: Any) -> Note:
         row = self._rows.get(found)
         if row is None:
-            voice = "Type an amount, and a word for how it came: 400 check."
-            return Note(self.title, (Voice(voice),), self.keys)
+            voices = (
+                Voice("Type an amount, and a word for how it came: 400 check."),
+                Voice("A tip: 105 tip 10. To keep some for later: 105 credit 10."),
+            )
+            return Note(self.title, voices, self.keys)
         voice = {
             "expected": f"Filled in with the {money(self.desk, row.filled)} that falls due when "
             "the job is finished. What is not confirmed is booked as expected.",
@@ -175,6 +178,8 @@ class MoneyStation(Station):
             ("With tax", sums.gross),
             ("Paid before", row.paid_before),
             ("Due", sums.due),
+            *((("Tip", row.tip),) if row.tip else ()),
+            *((("Credit held", row.held),) if row.held else ()),
         )
         facts = tuple((label, money(self.desk, amount)) for label, amount in amounts)
         title = f"{row.job.number_text} {row.job.customer}".strip()

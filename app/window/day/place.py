@@ -17,7 +17,7 @@ from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, counted
 from app.window.day.station import Station
 from app.window.house.office import Office
-from app.window.house.place import Place
+from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.strip import Strip, StripEntry
@@ -93,7 +93,7 @@ class DaySheet(Place):
         self.on_key("F4", self._second)
         office.lock_changed.connect(self._lock)
         self._letters = {
-            letter: self.on_key(letter, partial(self._letter, letter), letter=True)
+            letter: self.on_key(letter, partial(self._letter, letter))
             for letter in ("B", "C", "E", "F", "I", "J", "M", "N", "R", "S", "Space", "X", "Y")
         }
 
@@ -205,13 +205,14 @@ class DaySheet(Place):
 
     # showing -------------------------------------------------------------------------------
     def _show(self, view: DayView) -> None:
+        same_day = self._view is not None and self._view.day == view.day
         self._view = view
         today = self.office.desk.today
         words = "" if view.day == today else weekday_day(view.day)
         if view.state == "closed":
             words = f"{words}, closed" if words else "closed"
         self.set_head("Day sheet", words, f"page {view.page}", italic=True)
-        known = {entry.key: entry for entry in self.strip.entries}
+        known = {entry.key: entry for entry in self.strip.entries} if same_day else {}
         entries = []
         for s in view.stations:
             entry = StripEntry(s.key, s.title, s.subtitle, s.result, s.alert, s.state)
@@ -228,9 +229,10 @@ class DaySheet(Place):
             self.speak()
 
     def _show_station(self, station: Station, read: Any) -> None:
-        station.show_view(read)
-        station.shown = True
+        station.show_read(read)
         self.strip.relay()
+        if self.office.trouble == STILL:
+            self.office.say_trouble("")
         if station.table.hasFocus() and not station.table.rows and station.row.button.ready:
             station.row.button.setFocus()
         if station.isVisible():
@@ -251,6 +253,7 @@ class DaySheet(Place):
         letters = self.station().letters
         for letter, shortcut in self._letters.items():
             shortcut.setEnabled(letter in letters)  # else the letter would not reach the table
+        self.station().awaits()
         if self._view is not None:
             self._say_remaining(self._view)
             if not self.station().shown and self.office.runner.writing is not None:
@@ -265,6 +268,9 @@ class DaySheet(Place):
         station = self.station()
         if not station.row.button.ready:
             self.office.say_trouble(station.row.reason)
+            return
+        if not station.shown:
+            self.office.say_trouble(STILL)
             return
         if station.confirm():
             self._next()

@@ -60,7 +60,7 @@ class Station(QWidget):
         self.read = read
         self.closed = False
         self.locked = ""  # why nothing is written here for now
-        self.shown = False  # whether a view has come
+        self.shown = False  # whether what stands there is what the book says now
         self.note = Note(keys=self.keys)
         self.table = EntryTable(
             place.theme, self.columns, rows_to=32 if head else 30, head=head, empty=empty
@@ -125,15 +125,23 @@ class Station(QWidget):
 
     def forget(self) -> None:
         """Another day is shown: take away what stands here, so that nothing is typed into it."""
-        if self.shown:
-            self.shown = False
-            self.table.show_rows(())
+        self.shown = False
+        self.table.await_rows()
 
     def show_ready(self) -> None:
         """Show whether the station can be confirmed, and why not."""
         self.row.set_ready(
             self.locked or ("This day is closed. Alt 6 opens it again." if self.closed else "")
         )
+
+    def awaits(self) -> None:
+        """What stands there is being read again."""
+        self.shown = False
+
+    def show_read(self, view: Any) -> None:
+        """Show what was read for the day."""
+        self.show_view(view)
+        self.shown = True
 
     def natural_height(self, width: int) -> int:
         """The height at which nothing more is gained."""

@@ -95,13 +95,13 @@ class FiguresPlace(Place):
         self.row.button.clicked.connect(self.primary)
         self.set_body(_Grid(self.views, self.row, office.theme.px(GAP)))
         for key, (kind, _) in PERIODS.items():
-            self.on_key(key, partial(self.show_period, kind), letter=True)
+            self.on_key(key, partial(self.show_period, kind))
         self.on_key("PgUp", partial(self._step, -1))
         self.on_key("PgDown", partial(self._step, 1))
-        self.on_key("Right", partial(self._next, 1), letter=True)
-        self.on_key("Left", partial(self._next, -1), letter=True)
-        self.on_key("Return", self._open_here, letter=True)
-        self.on_key("T", lambda: self.views[self._here - 1].swap(), letter=True)
+        self.on_key("Right", partial(self._next, 1))
+        self.on_key("Left", partial(self._next, -1))
+        self.on_key("Return", self._open_here)
+        self.on_key("T", lambda: self.views[self._here - 1].swap())
 
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:

@@ -1,4 +1,7 @@
-"""A form whose every line does something: type how much, press Enter; it is noted and undoable."""
+"""A form whose every line does something: type how much, press Enter; it is noted and undoable.
+
+Left without Enter, what was typed stays, and the foot says that it is not done.
+"""
 
 from __future__ import annotations
 
@@ -17,12 +20,31 @@ class DoingForm(Form):
     def __init__(self, office: Office, columns: int) -> None:
         super().__init__(office.theme, columns)
         self._office = office
+        self.on_leave = self._say_not_done
 
     def does(self, label: str, hint: str, do: Callable[[str], Changed]) -> LineField:
         """A line; `do(text)` does what was typed."""
         field = self.add_line(label, hint)
         field.returnPressed.connect(partial(self._done, field, do))
         return field
+
+    def _say_not_done(self) -> bool:
+        """Say of what was typed, and not done by Enter, that it is not."""
+        for label, field in self.lines():
+            text = field.text().strip()
+            if text:
+                self._office.say_trouble(
+                    f"“{text}” under “{label}” is not noted yet. Press Enter there to note it."
+                )
+                return False
+        return True
+
+    def drop(self) -> None:
+        """Another thing is shown: take away what was typed for the last, and say so."""
+        typed = [f"“{field.text().strip()}”" for _l, field in self.lines() if field.text().strip()]
+        self.empty()
+        if typed:
+            self._office.say_trouble(f"Not noted: {', '.join(typed)}.")
 
     def _done(self, field: LineField, do: Callable[[str], Changed]) -> None:
         text = field.text().strip()

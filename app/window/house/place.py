@@ -5,15 +5,29 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
+from PySide6.QtWidgets import (
+    QAbstractSpinBox,
+    QApplication,
+    QCheckBox,
+    QComboBox,
+    QLineEdit,
+    QPlainTextEdit,
+    QTextEdit,
+    QWidget,
+)
 
+from app.calculations.numbers.wording import capital
 from app.window.house.leaf import Status
 from app.window.house.office import Office
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
 from app.window.paper.page import Page
 from app.window.paper.runs import Run
+
+STILL = "The numbers are still being read. Press again when they stand."
+Key, Modifier = Qt.Key, Qt.KeyboardModifier
 
 
 class Place(Page):
@@ -30,6 +44,7 @@ class Place(Page):
         super().__init__(office.theme)
         self.office = office
         self.stale = True  # refreshed when next shown
+        self._held = ""  # what was said of a cell that cannot be left
 
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read again what these kinds changed and show it. Called only while visible."""
@@ -52,16 +67,26 @@ class Place(Page):
     def resume(self, kept: object) -> None:
         """Go back to what `keep` remembered."""
 
-    def on_key(self, keys: str, do: Callable[[], object], *, letter: bool = False) -> QShortcut:
-        """A key of this place. A `letter` key does nothing while text is being typed."""
+    def on_key(self, keys: str, do: Callable[[], object]) -> QShortcut:
+        """A key of this place. What an input itself may take stays the input's: see `event`."""
         shortcut = QShortcut(QKeySequence(keys), self)
-
-        def press() -> None:
-            if not (letter and _takes_text(QApplication.focusWidget())):
-                do()
-
-        shortcut.activated.connect(press)
+        shortcut.activated.connect(do)
         return shortcut
+
+    def event(self, event: QEvent) -> bool:
+        """A key that is typed into an input, or ticks or turns it, is none of the place's keys.
+
+        Qt asks the widget with the focus and all that hold it before it looks for a shortcut.
+        """
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and _is_typed(event)
+            and _is_input(QApplication.focusWidget())
+        ):
+            event.accept()
+            return True
+        return super().event(event)
 
     def pick(self, hint: str, look_up: Callable[[str], Sequence[FoundLine]]) -> Finder:
         """Let the person choose one of many by typing, in the notes margin."""
@@ -76,6 +101,15 @@ class Place(Page):
         self.margin.lend(finder)
         finder.begin()
         return finder
+
+    def say_held(self, sentence: str) -> None:
+        said = capital(sentence.rstrip(".") or "this cannot be read")
+        self._held = f"{said}. Esc leaves the cell as it was."
+        self.office.say_trouble(self._held)
+
+    def say_free(self) -> None:
+        if self.office.trouble == self._held:
+            self.office.say_trouble("")
 
     def speak(self) -> None:
         """Say in the foot what the office has to say: saved, undone, asked, or wrong."""
@@ -128,9 +162,16 @@ class PlaceEntry:
     status_kinds: frozenset[str] = frozenset()
 
 
-def _takes_text(widget: QWidget | None) -> bool:
-    from PySide6.QtWidgets import QComboBox, QLineEdit, QPlainTextEdit, QTextEdit
+def _is_typed(event: QKeyEvent) -> bool:
+    """Whether a key means something to an input: all but Esc, Ins, F1 to F35, and with Ctrl."""
+    held = event.modifiers() & ~(Modifier.ShiftModifier | Modifier.KeypadModifier)
+    own = (
+        event.key() in (Key.Key_Escape, Key.Key_Insert) or Key.Key_F1 <= event.key() <= Key.Key_F35
+    )
+    return not held and not own
 
+
+def _is_input(widget: QWidget | None) -> bool:
     if isinstance(widget, QLineEdit | QPlainTextEdit | QTextEdit):
         return not widget.isReadOnly()
-    return isinstance(widget, QComboBox) and widget.isEditable()
+    return isinstance(widget, QComboBox | QCheckBox | QAbstractSpinBox)

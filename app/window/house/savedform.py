@@ -78,6 +78,13 @@ class SavedForm(Form):
         """A field by its key."""
         return self._fields[key]
 
+    def leave(self) -> bool:
+        """Save the field with the focus; the others are saved already."""
+        for key, field in self._fields.items():
+            if isinstance(field, LineField) and field.isModified():
+                self._left(key)
+        return not any(field.trouble for _label, field in self.lines())
+
     def _left(self, key: str) -> None:
         field, current = self._fields[key], self._current.get(key)
         if isinstance(field, LineField):

@@ -16,6 +16,7 @@ from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry, Status
 from app.window.house.runner import Task
 from app.window.paper.entrytable import finish_writing
+from app.window.paper.fields import leave_form
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
 
@@ -393,8 +394,8 @@ class Shell(QWidget):
                 self.restoreGeometry(kept)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not finish_writing() and not self._leave_anyway:
-            # The first try keeps the window: what was typed could not be read. The second leaves.
+        if not (finish_writing() and leave_form()) and not self._leave_anyway:
+            # The first try keeps the window: what was typed is not saved. The second leaves.
             self._leave_anyway = True
             event.ignore()
             return

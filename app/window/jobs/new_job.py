@@ -118,6 +118,13 @@ class NewJobStrip(Strip):
         else:
             self.open("who", still=True)
 
+    @property
+    def begun(self) -> bool:
+        """Whether anything was chosen or typed that is not booked."""
+        draft = self.draft
+        typed = any(field.text().strip() for _label, field in self.form.lines())
+        return bool(draft.customer or draft.vehicle or draft.sold or typed)
+
     def _list_who(self) -> None:
         today = self.office.desk.today
         found = self.office.read(

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from functools import partial
 
+from PySide6.QtGui import QHideEvent
+
 from app.actions.desk.amounts import money
 from app.actions.jobs import booking_jobs, job_card, services
 from app.actions.jobs.job_card import JobCard
@@ -106,7 +108,7 @@ class JobsPlace(Place):
         self.listing.open("work", still=True)
         self.on_key("Esc", self.back)
         self.on_key("Ins", self._add)
-        self.on_key("Space", self._turn, letter=True)
+        self.on_key("Space", self._turn)
         self.on_key("Ctrl+Del", self._remove)
         self.on_key("F4", self.sell)
         self.on_key("F6", self._call_off)
@@ -187,6 +189,8 @@ class JobsPlace(Place):
     def back(self) -> None:
         """From a card or a booking to the list; from a narrowed list to the whole one."""
         if self._booking or self._open is not None:
+            if self._booking and self.new.begun:
+                self.office.say_trouble("The new job was left without booking it.")
             left = self._open
             self._booking, self._open = False, None
             self.set_body(self.listing, bleeds=True)
@@ -197,6 +201,11 @@ class JobsPlace(Place):
                 self.entered()
             return
         self.listing.widen()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Another place is opened: a job that is not booked yet says so, and waits here."""
+        if self._booking and self.new.begun and self.window().isVisible():
+            self.office.say_trouble("The new job is not booked yet. It waits on Jobs.")
 
     def keep(self) -> object:
         """The open job, the part of the list, and the words that narrow it."""

@@ -42,14 +42,15 @@ KEYS = {
     "list": (
         ("0–9", "write over time or price"),
         ("Ins", "a further service"),
-        ("Space", "sold, or not any more"),
+        ("Space", "turn sold, size or tax"),
         ("Alt 3", "its recipe"),
     ),
     "steps": (
         ("Ins", "a further step"),
         ("F4", "a step that puts a layer on"),
+        ("A–Z", "say it in other words"),
+        ("Ctrl ↑↓", "move the step"),
         ("Ctrl Del", "take the step out"),
-        ("Alt 1", "the services"),
     ),
     "recipe": (
         ("0–9", "write over the amount"),
@@ -86,7 +87,8 @@ class ServicesPage(EntriesPage):
         self.list = self._table(
             (
                 Column("name", "Service", width=0, least=180),
-                Column("side", "Size that counts", width=130, least=80, dense=True),
+                Column("outside", "Size that counts", width=130, least=80, dense=True),
+                Column("taxed", "Taxed", width=80, least=56, dense=True),
                 Column("minutes", "Takes", width=110, least=80, right=True),
                 Column("price", "Price", subhead="before tax", width=110, least=80, right=True),
                 Column("state", "", width=110, least=80, dense=True, pad=16),
@@ -117,7 +119,6 @@ class ServicesPage(EntriesPage):
         self.steps.on_commit = self._typed_step
         self.recipe.on_commit = self._typed_line
         self.list.row_entered.connect(lambda key, _column: self._chosen(key))
-        self.list.cell_clicked.connect(self._clicked)
         for table in (self.steps, self.recipe):
             table.row_entered.connect(lambda _key, _column: self.explain())
         for table in (self.list, self.steps, self.recipe):
@@ -125,8 +126,10 @@ class ServicesPage(EntriesPage):
         self.set_head("Services and recipes", "what is sold, and what it is expected to use")
         self.begin("list", self.office.go_back)
         self.on_key("Ins", self._add)
-        self.on_key("Space", self._turn, letter=True)
+        self.on_key("Space", self._turn)
         self.on_key("Ctrl+Del", self._remove)
+        self.on_key("Ctrl+Up", partial(self._move, -1))
+        self.on_key("Ctrl+Down", partial(self._move, 1))
         self.on_key("F4", self._add_layer)
 
     def _table(self, columns: Sequence[Column], empty: EmptyText | None = None) -> EntryTable:
@@ -153,7 +156,8 @@ class ServicesPage(EntriesPage):
                 line.service_id,
                 entry(line.name, State.CLOSED if line.stopped else State.PLAIN,
                       bold=not line.stopped),
-                quiet("outside" if line.outside else "inside"),
+                entry("outside" if line.outside else "inside", State.QUIET),
+                entry("yes" if line.taxed else "no", State.QUIET),
                 entry(shown_duration(line.minutes)),
                 entry(money(self.office.desk, line.price)),
                 quiet("not sold any more" if line.stopped else ""),
@@ -163,7 +167,7 @@ class ServicesPage(EntriesPage):
         ids = [line.service_id for line in lines]
         if self.service not in ids:
             self.service = ids[0] if ids else None
-        self.list.show_rows([*rows, new_row("a further service", 5)])
+        self.list.show_rows([*rows, new_row("a further service", 6)])
         self._read_one()
 
     def _read_one(self) -> None:
@@ -174,7 +178,7 @@ class ServicesPage(EntriesPage):
             else None
         )
         steps = [
-            row_of(step.step_id, Cell(step.name, tip=step.name), _effect_cell(desk, step))
+            row_of(step.step_id, entry(step.name, tip=step.name), _effect_cell(desk, step))
             for step in (page.steps if page else ())
         ]
         self.steps.show_rows([*steps, new_row("a further step", 2)])
@@ -243,8 +247,13 @@ class ServicesPage(EntriesPage):
         return self.office.typed(partial(services.add_service, desk, text), text)
 
     def _typed_step(self, key: Hashable, _column: str, text: str) -> Outcome:
-        if key != "new" or not text or self.service is None:
+        if not text or self.service is None:
             return Outcome()
+        if isinstance(key, int):
+            rename = partial(
+                services.rename_service_step, self.office.desk, self.service, key, text
+            )
+            return self.office.typed(rename, text)
         add = partial(services.add_service_step, self.office.desk, self.service, text)
         return self.office.typed(add, text)
 
@@ -260,19 +269,16 @@ class ServicesPage(EntriesPage):
             partial(services.set_recipe_line, desk, self.service, key, text), text
         )
 
-    def _clicked(self, key: object, column: str) -> None:
-        if isinstance(key, int) and column == "side":
-            outside = self._page is not None and self._page.service.outside
-            on_book(self.office, services.edit_service, key, outside=not outside)
-
     # keys ----------------------------------------------------------------------------------
     def _turn(self) -> None:
         page, office = self._page, self.office
         if page is None:
             return
         if self.strip.open_key == "list":
-            service = page.service
-            on_book(office, services.edit_service, service.service_id, stopped=not service.stopped)
+            column = self.list.current_column()
+            turned = column if column in ("outside", "taxed") else "stopped"
+            change = {turned: not getattr(page.service, turned)}
+            on_book(office, services.edit_service, page.service.service_id, **change)
         elif self.strip.open_key == "recipe":
             supply = self.recipe.current_key()
             line = next((one for one in page.recipe if one.supply_id == supply), None)
@@ -329,6 +335,14 @@ class ServicesPage(EntriesPage):
             on_book(office, services.add_service_step, service, name, "applies", supply, _PAINT)
 
         self.pick("what is put on", self._supplies(put, kept))
+
+    def _move(self, by: int) -> None:
+        """Move the step with the focus up or down by one."""
+        key = self.steps.current_key()
+        if self.service is None or self.strip.open_key != "steps" or not self.steps.finish():
+            return
+        if isinstance(key, int):
+            on_book(self.office, services.move_service_step, self.service, key, by)
 
     def _remove(self) -> None:
         ways = {

@@ -42,7 +42,7 @@ class AnnouncedTable(EntryTable):
 
 
 class AnnouncedBody(PartsBody):
-    """The days in a table, and a form for further ones; Enter in any field adds them."""
+    """The days in a table, and a form for further ones; Enter in any adds them, leaving too."""
 
     def __init__(self, office: Office) -> None:
         self._office = office
@@ -67,6 +67,7 @@ class AnnouncedBody(PartsBody):
         )
         self.table.on_commit = self._typed
         self.form = DoingForm(office, 5)
+        self.form.on_leave = self._leave
         self.kind = Choice(office.theme, KINDS)
         self.form.add("Further days", self.kind)
         self.first = self.form.add_line("From", "1 Dec", on_enter=self.take)
@@ -83,7 +84,7 @@ class AnnouncedBody(PartsBody):
     def show_supplier(self, supplier_id: int | None) -> tuple[DateRow, ...]:
         """Show what a supplier announced; nothing typed for the last one stays."""
         if supplier_id != self.supplier_id:
-            self.form.empty()
+            self.form.drop()
         self.supplier_id = supplier_id
         self.days = ()
         if supplier_id is not None:
@@ -107,17 +108,25 @@ class AnnouncedBody(PartsBody):
     # changing ------------------------------------------------------------------------------
     def take(self) -> None:
         """Add the days; what cannot be read stays, with its reason."""
-        if self.supplier_id is None:
-            return
-        if not self.first.text().strip():
+        if self._leave():
             self.first.setFocus()
-            return
-        self.first.set_trouble("")
-        self.last.set_trouble("")
+
+    def _leave(self) -> bool:
+        """Add the days that were typed; False where they cannot be read, and stay."""
+        supplier = self.supplier_id
+        typed = any(field.text().strip() for _label, field in self.form.lines())
+        if supplier is None or not typed:
+            return True
+        if not self.first.text().strip():
+            wanted = Mendable("Say from which day on, such as 1 Dec; it is not saved yet.")
+            self.form.refuse(self.first, wanted)
+            return False
+        for field in (self.first, self.last):
+            field.set_trouble("")
         try:
             changed, _ = supplier_terms.add_days(
                 self._office.desk,
-                self.supplier_id,
+                supplier,
                 str(self.kind.value),
                 self.first.text(),
                 self.last.text(),
@@ -126,10 +135,10 @@ class AnnouncedBody(PartsBody):
             )
         except Mendable as trouble:
             self.form.refuse(self.last if trouble.field == "last" else self.first, trouble)
-            return
+            return False
         self.form.empty()
         self._office.note(changed)
-        self.first.setFocus()
+        return True
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:
         assert isinstance(key, int)

@@ -16,6 +16,8 @@ from PySide6.QtWidgets import QAbstractItemView, QApplication
 
 from app.errors import Mendable
 from app.window.paper.cells import Column, GroupRow, Outcome, State, TableRow
+from app.window.paper.fields import leave_form
+from app.window.paper.page import Page
 from app.window.paper.rowtable import RowTable
 from app.window.paper.writing import Beside, Writing
 
@@ -266,11 +268,23 @@ class EntryTable(RowTable):
 
 
 def finish_writing() -> bool:
-    """Write what stands in the field with the focus, wherever it is; False when it is refused."""
+    """Write what stands in the field with the focus, wherever it is; False when it is refused.
+
+    Then the page that the field stands on says how to get out of it. A form may be left as it is:
+    what it did not save stays in it, and it says so.
+    """
+    leave_form()
     widget = QApplication.focusWidget()
     if isinstance(widget, Writing):
-        parent = widget.parent()
-        table = parent.parent() if parent is not None else None
-        if isinstance(table, EntryTable):
-            return table.finish()
+        parent = widget.parentWidget()
+        table = parent.parentWidget() if parent is not None else None
+        if isinstance(table, EntryTable) and not table.finish():
+            page = table.parentWidget()
+            while page is not None and not isinstance(page, Page):
+                page = page.parentWidget()
+            if page is not None:
+                page.say_held(widget.wrong)
+                once = Qt.ConnectionType.SingleShotConnection
+                table.writing_ended.connect(page.say_free, once)
+            return False
     return True

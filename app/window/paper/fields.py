@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from PySide6.QtCore import QEvent, QRectF, QSize, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QPainter, QPaintEvent
-from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QWidget
+from PySide6.QtWidgets import QApplication, QCheckBox, QComboBox, QLineEdit, QWidget
 
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.theme import Theme
@@ -144,12 +144,37 @@ class Tick(QCheckBox):
 
 
 class Form(Drawn):
-    """Label over field, one under the other, in as many columns as fit."""
+    """Label over field, one under the other, in as many columns as fit.
+
+    When the focus goes elsewhere in the window, `leave` saves what was typed, or says that it did
+    not. A subclass says how, or whoever made the form by `on_leave`.
+    """
 
     def __init__(self, theme: Theme, columns: int = 2) -> None:
         super().__init__(theme)
         self._columns = columns
         self._pairs: list[tuple[str, QWidget, int]] = []
+        self.on_leave: Callable[[], bool] = lambda: True
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.focusChanged.connect(self._focus_moved)
+
+    def leave(self) -> bool:
+        """Save what was typed, or say that it is not; False where something is not."""
+        return self.on_leave()
+
+    def _focus_moved(self, old: QWidget | None, new: QWidget | None) -> None:
+        # Another window may be looked at in the middle of a form: `new` is nothing then.
+        if new is not None and form_of(old) is self and form_of(new) is not self:
+            self.leave()
+
+    def lines(self) -> list[tuple[str, LineField]]:
+        """The lines of text that can be written in, with their labels."""
+        return [
+            (label, field)
+            for label, field, _span in self._pairs
+            if isinstance(field, LineField) and field.isEnabled()
+        ]
 
     def add(self, label: str, field: F, *, span: int = 1) -> F:
         """Add a field under its label; it may span columns."""
@@ -221,3 +246,16 @@ class Form(Drawn):
     def draw(self, brush: Brush) -> None:
         for label, _field, box in self._places():
             brush.write("unit", box.left(), box.top() - brush.px(6), label, brush.c.ink3)
+
+
+def form_of(widget: QWidget | None) -> Form | None:
+    """The form that a widget stands in, also the list that drops down from a choice."""
+    while widget is not None and not isinstance(widget, Form):
+        widget = widget.parentWidget()
+    return widget
+
+
+def leave_form() -> bool:
+    """Leave the form with the focus, if one has it; False where something is not saved."""
+    form = form_of(QApplication.focusWidget())
+    return form is None or form.leave()

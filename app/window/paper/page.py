@@ -68,6 +68,12 @@ class Page(Drawn):
         self.foot_right.show_runs([Run(text, "voice")] if text else [])
         self._lay()
 
+    def say_held(self, sentence: str) -> None:
+        """A cell that cannot be read, by its `sentence`, holds the page: say how to leave it."""
+
+    def say_free(self) -> None:
+        """The cell holds the page no more."""
+
     # body ----------------------------------------------------------------------------------
     def set_body(self, body: QWidget, *, bleeds: bool = False) -> None:
         """The content; one that `bleeds` begins at the page's left edge (a strip does)."""

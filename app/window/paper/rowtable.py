@@ -48,6 +48,7 @@ class RowTable(QTableView):
         self._tall: set[int] = set()  # rows that were laid out as group lines
         self._empty: EmptyPage | None = None
         self._empty_text = empty
+        self._awaited = True  # no rows were given yet: that there are none is not known
         self._entries = EntryModel(columns, self)
         self._delegate = EntryDelegate(theme, self)
         self.setModel(self._entries)
@@ -86,6 +87,7 @@ class RowTable(QTableView):
         self, rows: Sequence[TableRow | GroupRow], columns: Sequence[Column] | None = None
     ) -> None:
         """Show other rows; the row with the focus stays."""
+        self._awaited = False
         key, column = self.current_key(), self.current_column()
         if self._entries.replace(rows, columns):
             self._reshaped()
@@ -103,6 +105,12 @@ class RowTable(QTableView):
         self.viewport().update()
         self.updateGeometry()
 
+    def await_rows(self) -> None:
+        """Take the rows away until others come, and say nothing of there being none."""
+        self.show_rows([])
+        self._awaited = True
+        self._show_empty()
+
     def _reshaped(self) -> None:
         """Other rows stand there now; nothing is laid out yet."""
 
@@ -118,7 +126,7 @@ class RowTable(QTableView):
         self._show_empty()
 
     def _show_empty(self) -> None:
-        if self._empty_text is None or self._entries.rows:
+        if self._empty_text is None or self._entries.rows or self._awaited:
             if self._empty is not None:
                 self._empty.hide()
             return

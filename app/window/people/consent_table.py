@@ -47,6 +47,7 @@ class ConsentBody(PartsBody):
         )
         self.table.on_commit = self._typed
         self.form = Form(theme, 3)
+        self.form.on_leave = self._leave
         self.channel = Choice(theme, [BY_TEXT, *REACHED_BY])
         self.purpose = Choice(theme, PURPOSES)
         self.form.add("They agreed to be sent", self.purpose)
@@ -69,12 +70,21 @@ class ConsentBody(PartsBody):
 
     def show_customer(self, customer_id: int) -> None:
         if customer_id != self._customer:
+            if self.how.text().strip():
+                self._office.say_trouble("The consent that was begun is not written down.")
             self.how.clear()
         self._customer = customer_id
         read = partial(consents.consents_of, self._office.desk, customer_id)
         self._rows = self._office.read(read) or ()
         self.table.show_rows([_row(row) for row in self._rows])
         self.row.show_second(any(not row.withdrawn_on for row in self._rows))
+
+    def _leave(self) -> bool:
+        """A consent is written down on purpose, never in passing: say that it is not yet."""
+        if not self.how.text().strip():
+            return True
+        self._office.say_trouble("The consent is not written down yet. F4 writes it down.")
+        return False
 
     def give(self) -> None:
         customer = self._customer

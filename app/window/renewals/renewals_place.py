@@ -18,7 +18,7 @@ from app.actions.letters.unsure_mail import UnsureView
 from app.calculations.numbers.dates import near
 from app.window.house.acting import in_background, on_day
 from app.window.house.office import Office
-from app.window.house.place import Place
+from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import EmptyText, GroupRow, TableRow
@@ -108,9 +108,9 @@ class RenewalsPlace(Place):
             **{str(number): partial(self._open_figure, number) for number in range(1, 9)},
         }
         for key, do in does.items():
-            self.on_key(key, do, letter=True)
+            self.on_key(key, do)
         for key, word, _ in ANSWER_KEYS:
-            self.on_key(key, partial(self._answer, word), letter=True)
+            self.on_key(key, partial(self._answer, word))
 
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
@@ -251,6 +251,9 @@ class RenewalsPlace(Place):
     # doing ---------------------------------------------------------------------------------
     def primary(self) -> None:
         """Write the reminder, or note that it went."""
+        if self._view is None or self._view.day != self.office.day:
+            self.office.say_trouble(STILL)
+            return
         letter = self._letter()
         if letter is None:
             self.office.say_trouble(self.row.reason or "No reminder stands at this layer.")

@@ -38,7 +38,7 @@ _BREAKS_VOICE = (
 
 
 class PackForm(DoingForm):
-    """Four fields; Enter in any adds the pack that they tell of."""
+    """Four fields; Enter in any adds the pack that they tell of, and so does leaving them."""
 
     def __init__(self, office: Office) -> None:
         super().__init__(office, 4)
@@ -57,14 +57,23 @@ class PackForm(DoingForm):
         self.supplier.choose(chosen)
         if supply_id != self.supply_id:
             self.supply_id = supply_id
-            self.empty()
+            self.drop()
 
     def take(self) -> None:
         """Add the pack; what cannot be read stays, with its reason."""
+        if self.leave():
+            self.label.setFocus()
+
+    def leave(self) -> bool:
+        """Add the pack that was typed; False where it cannot be read, and stays."""
+        if not any(field.text().strip() for _label, field in self.lines()):
+            return True
         label, chosen = self.label.text().strip(), self.supplier.value
         if not label:
-            self.label.setFocus()
-            return
+            self.refuse(
+                self.label, Mendable("Say which pack it is, such as 1 gal; it is not saved yet.")
+            )
+            return False
         try:
             changed, _ = supply_facts.add_pack(
                 self._office.desk,
@@ -76,10 +85,10 @@ class PackForm(DoingForm):
             )
         except Mendable as trouble:
             self.refuse(self.price if trouble.field == "price" else self.label, trouble)
-            return
+            return False
         self.empty()
         self._office.note(changed)
-        self.label.setFocus()
+        return True
 
 
 class PacksBody(PartsBody):

@@ -73,7 +73,7 @@ class PoolForm(PartsBody):
         """Show a supply of pieces; its pool, where it is one."""
         if supply.supply_id != self.supply_id:
             self.facts.forget()
-            self.form.empty()
+            self.form.drop()
         self.supply_id = supply.supply_id
         self.facts.show_values(vars(supply))
         read = partial(pool_view.pool_view, self._office.desk, supply.supply_id)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
 from dataclasses import replace
+from datetime import date
 from functools import partial
 from pathlib import Path
 
@@ -72,6 +73,7 @@ class ShelfList(PartsBody):
         super().__init__(office.theme, self.filter, self.table, self.row, gap=0, fill=True)
         self.office = office
         self.lines: ShelfLines | None = None
+        self._shown_of: date | None = None
         self.dead: dict[int, DeadStock] | None = None
         self.counting = False
         self.all = False
@@ -99,9 +101,15 @@ class ShelfList(PartsBody):
             lines = {line.supply_id: line for one in to_order.suppliers for line in one.lines}
             return view, lines, pools(desk), counts(desk, day) if counting else {}
 
-        in_background(self.office, self, "Reading the shelf", work, self._show)
+        in_background(self.office, self, "Reading the shelf", work, partial(self._show, day))
 
-    def _show(self, found: Found) -> None:
+    @property
+    def stands(self) -> bool:
+        """Whether what is shown is the shelf of the day at which the book lies open."""
+        return self._shown_of == self.office.day
+
+    def _show(self, day: date, found: Found) -> None:
+        self._shown_of = day
         view, orders, some, counted = found
         self.lines = ShelfLines(self.office.desk, view, orders, some, counted)
         if self.dead is not None:

@@ -13,7 +13,7 @@ from app.actions.shelf import supplies
 from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
 from app.window.house.office import Office
-from app.window.house.place import Place
+from app.window.house.place import STILL, Place
 from app.window.orders.deliveries import DeliveriesCard
 from app.window.orders.writing_orders import write_orders
 from app.window.paper.notes import Note
@@ -57,30 +57,30 @@ class ShelfPlace(Place):
         self.set_body(self.list)
         self._of_list: list[QShortcut] = []
         here, card, coming = self.list, self.card, self.coming
-        # A key, whether it is a letter, and what it does on the list, a card, the deliveries.
-        does: tuple[tuple[str, bool, Do | None, Do | None, Do | None], ...] = (
-            ("C", True, here.count_this, None, None),
-            ("U", True, here.use_up, None, None),
-            ("O", True, lambda: self._open_row(self.table.current_key()), None, None),
-            ("Space", True, here.fold, None, None),
-            ("/", True, here.narrow, None, None),
-            ("D", True, here.show_dead, None, None),
-            ("W", True, here.write_off, card.write_off, None),
-            ("R", True, self.receive, None, self.receive),
-            ("X", True, None, card.discard_opened, coming.give_up),
-            ("M", True, None, None, coming.draft_mail),
-            ("L", True, None, None, coming.write_later),
-            ("S", True, self._supplier, self._supplier, self._supplier),
-            ("F2", False, None, card.hazards.show_sheet, None),
-            ("F3", False, None, card.hazards.choose, None),
-            ("F4", False, here.count_from_first, self._count_after_card, coming.sent),
-            ("F6", False, None, card.doing.open_container, None),
-            ("F7", False, here.print_count_sheet, card.doing.print_label, coming.write_papers),
-            ("Esc", False, self.back, self.back, self.back),
+        # A key, and what it does on the list, a card, the deliveries.
+        does: tuple[tuple[str, Do | None, Do | None, Do | None], ...] = (
+            ("C", here.count_this, None, None),
+            ("U", here.use_up, None, None),
+            ("O", lambda: self._open_row(self.table.current_key()), None, None),
+            ("Space", here.fold, None, None),
+            ("/", here.narrow, None, None),
+            ("D", here.show_dead, None, None),
+            ("W", here.write_off, card.write_off, None),
+            ("R", self.receive, None, self.receive),
+            ("X", None, card.discard_opened, coming.give_up),
+            ("M", None, None, coming.draft_mail),
+            ("L", None, None, coming.write_later),
+            ("S", self._supplier, self._supplier, self._supplier),
+            ("F2", None, card.hazards.show_sheet, None),
+            ("F3", None, card.hazards.choose, None),
+            ("F4", here.count_from_first, self._count_after_card, coming.sent),
+            ("F6", None, card.doing.open_container, None),
+            ("F7", here.print_count_sheet, card.doing.print_label, coming.write_papers),
+            ("Esc", self.back, self.back, self.back),
         )
-        for keys, letter, on_list, on_card, on_coming in does:
+        for keys, on_list, on_card, on_coming in does:
             do = partial(self._do, {here: on_list, card: on_card, coming: on_coming})
-            shortcut = self.on_key(keys, do, letter=letter)
+            shortcut = self.on_key(keys, do)
             if on_card is None and on_coming is None:
                 self._of_list.append(shortcut)
 
@@ -117,6 +117,8 @@ class ShelfPlace(Place):
             self.coming.take()
         elif self.list.counting:
             self.list.count()
+        elif not self.list.stands:
+            self.office.say_trouble(STILL)
         elif self.row.reason:
             self.office.say_trouble(self.row.reason)
         else:

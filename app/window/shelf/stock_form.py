@@ -55,7 +55,7 @@ class StockForm(PartsBody):
         self.bottle.setPlaceholderText("32 oz at 1 to 10" if liquid else "only liquids are filled")
         if not known:
             self.label = None
-            self.form.empty()
+            self.form.drop()
         why = ""
         if not liquid:
             why = "Labels are for liquids."

@@ -10,8 +10,13 @@ from hypothesis import strategies as st
 
 from app.actions.day.closing import close_day, reopen_day
 from app.actions.day.jobs_worked import finish_job
-from app.actions.day.money_taken import money_taken, read_taken, set_money
+from app.actions.day.money_taken import money_taken, set_money
+from app.actions.day.typed_money import read_taken
 from app.actions.desk.amounts import totals
+from app.actions.desk.undoing import undo
+from app.actions.jobs.booking_jobs import NewJob, book_job
+from app.actions.jobs.job_changes import add_charge
+from app.actions.people.customers import customer_page
 from app.errors import Mendable
 from app.records.models import Charge, Receipt
 from app.records.queries import settings as settings_queries
@@ -73,9 +78,84 @@ def test_nothing_typed_expects_the_due_again(desk, shop):
     assert row(desk, shop, "0411").taken == 9653
 
 
-def test_more_than_is_due_is_kept_and_asked_about(desk, shop):
-    changed = set_money(desk, TODAY, shop.jobs["0411"], "120")
-    assert changed.question == "120.00 is more than the 96.53 due. Keep it?"
+def test_more_than_is_due_is_asked_about_and_never_booked_as_owing_less_than_nothing(desk, shop):
+    with pytest.raises(Mendable, match="or a typing error") as asked:
+        set_money(desk, TODAY, shop.jobs["0411"], "106.53")
+    assert asked.value.sentence == (
+        "106.53 is 10.00 more than the 96.53 due. Is it a tip (type “106.53 tip 10.00”), a credit "
+        "(“106.53 credit 10.00”), or a typing error?"
+    )
+    assert desk.book.next_undo() is None
+    assert row(desk, shop, "0411").sums.due == 9653
+
+
+@pytest.mark.parametrize("typed", ["106.53 tip 10", "96.53 + tip 10", "96.53 + 10 tip",
+                                   "96.53 tip 10", "tip 10", "card 106.53 tip 10.00"])  # fmt: skip
+def test_a_tip_is_written_and_pays_nothing_of_the_job(desk, shop, typed):
+    set_money(desk, TODAY, shop.jobs["0411"], typed)
+    wash = row(desk, shop, "0411")
+    assert (wash.taken, wash.tip, wash.taken_text) == (9653, 1000, "96.53 + tip 10.00")
+    assert money_taken(desk, TODAY).expected_text == "1 payment, 96.53, tips 10.00"
+    with desk.book.reading() as session:
+        kinds = {one.kind: one.amount for one in session.query(Receipt)}
+    assert kinds == {"payment": 9653, "tip": 1000}
+    set_money(desk, TODAY, shop.jobs["0411"], wash.taken_text, "cash")
+    assert row(desk, shop, "0411").taken_text == wash.taken_text, "what is shown can be typed"
+    close_day(desk, TODAY)
+    assert customer_page(desk, shop.customers["quell"]).due[shop.jobs["0411"]] == 0
+
+
+def test_a_tip_of_a_closed_day_is_taken_back_as_a_tip(desk, shop, clock):
+    set_money(desk, TODAY, shop.jobs["0411"], "106.53 tip 10")
+    close_day(desk, TODAY)
+    clock.tick()
+    reopen_day(desk, TODAY, "the tip was a typing error")
+    set_money(desk, TODAY, shop.jobs["0411"], "96.53")
+    assert (row(desk, shop, "0411").taken, row(desk, shop, "0411").tip) == (9653, 0)
+    with desk.book.reading() as session:
+        sums = {kind: 0 for kind in ("payment", "reversed", "tip")}
+        for one in session.query(Receipt):
+            sums[one.kind] += one.amount
+    assert sums["tip"] == 0
+    assert sums["payment"] + sums["reversed"] == 9653
+
+
+def test_a_credit_is_kept_and_pays_a_later_job(desk, shop, clock):
+    set_money(desk, TODAY, shop.jobs["0411"], "116.53 credit 20")
+    assert (row(desk, shop, "0411").taken, row(desk, shop, "0411").held) == (9653, 2000)
+    close_day(desk, TODAY)
+    page = customer_page(desk, shop.customers["quell"])
+    assert ("Credit held", "20.00") in page.facts
+    assert ("Owes", "nothing") in page.facts
+    clock.go_to(TOMORROW)
+    new = NewJob(customer_id=shop.customers["quell"], first_day=TOMORROW)
+    job = book_job(desk, new)[1]
+    add_charge(desk, job, "Odor", "60", 0)
+    with pytest.raises(Mendable, match=r"only 20\.00 is held"):
+        set_money(desk, TOMORROW, job, "30 credit")
+    set_money(desk, TOMORROW, job, "20 credit")
+    assert ("Credit held", "20.00") not in customer_page(desk, shop.customers["quell"]).facts
+    later = next(one for one in money_taken(desk, TOMORROW).rows if one.job.job_id == job)
+    assert (later.taken, later.held, later.taken_text) == (2000, 0, "20.00")
+    with desk.book.reading() as session:
+        came = sum(one.amount for one in session.query(Receipt) if one.day == TOMORROW)
+    assert came == 0, "nothing came that day: it was paid from what was kept"
+    undo(desk)
+    assert ("Credit held", "20.00") in customer_page(desk, shop.customers["quell"]).facts
+
+
+def test_a_deposit_for_a_job_without_a_price_is_not_above_anything(desk, shop):
+    job = book_job(desk, NewJob(customer_id=shop.customers["tolk"]))[1]
+    set_money(desk, TODAY, job, "200")
+    with desk.book.reading() as session:
+        assert [(one.kind, one.amount) for one in session.query(Receipt)] == [("deposit", 20_000)]
+
+
+@pytest.mark.parametrize("typed", ["5 tip 10", "96.53 tip", "tip lots", "105 tip 10 tip"])
+def test_a_tip_that_cannot_be_read_changes_nothing(desk, shop, typed):
+    with pytest.raises(Mendable):
+        set_money(desk, TODAY, shop.jobs["0411"], typed)
+    assert desk.book.next_undo() is None
 
 
 def test_unreadable_money_changes_nothing(desk, shop):
@@ -161,7 +241,8 @@ def test_a_discount_is_a_negative_charge_at_its_own_rate(desk, shop):
 )
 def test_money_is_typed_with_its_way_of_paying(typed, amount, method):
     typed = typed.replace("bank transfer", "transfer")
-    assert read_taken(typed, "USD") == (amount, method)
+    read = read_taken(typed, "USD")
+    assert (read.amount, read.method, read.tip, read.credit) == (amount, method, 0, 0)
 
 
 @given(

@@ -9,8 +9,11 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk.desk import Desk
+from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.estimates import estimate, lines_of
+from app.actions.jobs.job_card import job_card
 from app.actions.jobs.services import add_service, edit_service
+from app.actions.people.customers import add_customer
 from app.records.models import Hours, Job, JobService
 from tests.shop import TODAY, new_desk
 
@@ -83,3 +86,16 @@ def test_what_was_agreed_is_the_likely_price(desk: Desk, polish: int) -> None:
 def test_nothing_sold_expects_nothing(desk: Desk) -> None:
     guess = estimate(desk, [])
     assert (guess.minutes, guess.price, guess.lines) == (0, 0, ())
+
+
+def test_the_list_price_typed_is_the_price_charged(desk: Desk) -> None:
+    """Only a price that is worked out, for another size, is rounded to whole units."""
+    service = add_service(desk, "Ceramic, two years", minutes="6:00", price="1,549.50")[1]
+    assert estimate(desk, [(service, 1)]).lines[0].price == 154_950
+    assert estimate(desk, [(service, 2)]).lines[0].price == 309_900
+    new = NewJob(customer_id=add_customer(desk, name="Ida Morrow")[1], services=((service, 1),))
+    card = job_card(desk, book_job(desk, new)[1])
+    assert [one.amount for one in card.money.charges] == [154_950]
+    large = estimate(desk, [(service, 1)], "L", "L").lines[0].price
+    assert large > 154_950
+    assert large % 100 == 0

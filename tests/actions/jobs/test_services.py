@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk.desk import Desk
+from app.actions.jobs.booking_jobs import NewJob, book_job
+from app.actions.jobs.job_card import job_card
 from app.actions.jobs.services import (
     add_service,
     add_service_step,
@@ -20,6 +22,7 @@ from app.actions.jobs.services import (
     service_page,
     set_recipe_line,
 )
+from app.actions.people.vehicles import edit_vehicle
 from app.errors import Mendable
 from app.records.contents import contents
 from tests.shop import SmallShop, new_desk, small_shop
@@ -101,3 +104,49 @@ def test_every_change_of_a_service_can_be_undone(desk: Desk, shop: SmallShop) ->
     while desk.book.next_undo():
         desk.book.undo(today=desk.today)
     assert contents(desk.book) == before
+
+
+def test_a_new_service_for_the_inside_counts_by_the_inside(desk: Desk) -> None:
+    interior = add_service(desk, "Interior deep clean")[1]
+    wash = add_service(desk, "Two-step wash")[1]
+    assert not service_page(desk, interior).service.outside
+    assert service_page(desk, wash).service.outside
+
+
+def test_a_small_car_with_a_very_large_inside_takes_the_hours_and_supplies_of_its_inside(
+    desk: Desk, shop: SmallShop
+) -> None:
+    """Once the service is said to count by the inside, by hours and by what it uses."""
+    service = add_service(desk, "Full clean")[1]
+    edit_service(desk, service, minutes="2:00", price="200")
+    set_recipe_line(desk, service, shop.supplies["soap"], "1 l", "size")
+
+    def booked() -> tuple[int, float]:
+        new = NewJob(
+            vehicle_id=shop.vehicles["wagon"], services=((service, 1),), first_day=shop.today
+        )
+        number = book_job(desk, new)[1]
+        card = job_card(desk, number)
+        soap = next(one for one in card.supplies if one.supply_id == shop.supplies["soap"])
+        return card.expected_minutes, float(soap.expected_text.replace(",", ""))
+
+    edit_vehicle(desk, shop.vehicles["wagon"], size_outside="S", size_inside="XL")
+    small = booked()
+    edit_service(desk, service, outside="inside")
+    large = booked()
+    factors = desk.settings
+    assert large[0] / small[0] == pytest.approx(
+        factors.hours_inside["XL"] / factors.hours_outside["S"], rel=0.03
+    )
+    assert large[1] / small[1] == pytest.approx(
+        factors.size_factors["XL"] / factors.size_factors["S"], rel=0.02
+    )
+    assert large > small
+
+
+def test_words_for_inside_and_tax_that_mean_nothing_are_refused(desk: Desk) -> None:
+    service = add_service(desk, "Odor")[1]
+    with pytest.raises(Mendable, match="outside or inside"):
+        edit_service(desk, service, outside="above")
+    with pytest.raises(Mendable, match="yes or no"):
+        edit_service(desk, service, taxed="")

@@ -6,15 +6,17 @@ from datetime import date, timedelta
 
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.actions.day.day import STATIONS, day_view
 from app.actions.day.money_taken import money_taken
 from app.actions.day.supplies_used import supplies_used
 from app.actions.desk.desk import Desk
 from app.records.stock import balances
+from app.window.house.place import STILL
 from app.window.paper.cells import Cell, State
 from tests.shop import TODAY, SmallShop
-from tests.window.day.conftest import CONTROL, Hands
+from tests.window.day.conftest import ALT, CONTROL, Hands
 
 Key = Qt.Key
 
@@ -83,7 +85,6 @@ def test_enter_and_nothing_but_enter_closes_a_day_as_filled_in(hands: Hands, des
 def test_a_key_held_down_does_not_walk_through_the_day(hands: Hands) -> None:
     from PySide6.QtCore import QEvent
     from PySide6.QtGui import QKeyEvent
-    from PySide6.QtWidgets import QApplication
 
     button = hands.sheet.station().row.button
     assert button.hasFocus()
@@ -91,6 +92,73 @@ def test_a_key_held_down_does_not_walk_through_the_day(hands: Hands) -> None:
     QApplication.sendEvent(button, held)
     hands.settle()
     assert hands.sheet.open_key == "jobs"
+
+
+def test_alt_3_from_a_cell_that_cannot_be_read_says_that_esc_leads_out(hands: Hands) -> None:
+    hands.press(Key.Key_Down)
+    hands.press(Key.Key_Up)
+    hands.type("1x")
+    hands.press(Key.Key_3, ALT)
+    assert hands.sheet.open_key == "jobs"
+    assert hands.foot.endswith("Esc leaves the cell as it was.")
+    hands.press(Key.Key_Escape)
+    hands.press(Key.Key_3, ALT)
+    assert hands.sheet.open_key == "money"
+
+
+def test_while_a_station_still_loads_nothing_is_said_to_be_missing_and_nothing_confirmed(
+    hands: Hands, desk: Desk
+) -> None:
+    focused = QApplication.focusWidget()
+    QTest.keyClick(focused, Key.Key_2, ALT)
+    station = hands.sheet.station()
+    assert station.key == "supplies"
+    empty = station.table.findChild(QWidget, "empty page")
+    assert empty is None or not empty.isVisible()
+    QTest.keyClick(QApplication.focusWidget(), Key.Key_Return, CONTROL)
+    assert hands.sheet.open_key == "supplies"
+    assert hands.foot == STILL
+    assert day_view(desk, TODAY).stations[1].state != "done"
+    hands.settle()
+    assert hands.foot != STILL
+    hands.press(Key.Key_Return, CONTROL)
+    assert day_view(desk, TODAY).stations[1].state == "done"
+
+
+def test_a_station_shows_no_other_days_numbers_while_its_own_are_read(hands: Hands) -> None:
+    hands.open(2)
+    assert hands.sheet.station().table.rows
+    hands.open(1)
+    hands.shell.go_to_day(TODAY - timedelta(days=30))
+    hands.settle()
+    QTest.keyClick(QApplication.focusWidget(), Key.Key_2, ALT)
+    assert hands.sheet.station().table.rows == ()
+    hands.settle()
+    empty = hands.sheet.station().table.findChild(QWidget, "empty page")
+    assert empty is not None
+    assert empty.isVisible()
+
+
+def test_money_above_the_due_is_asked_about_at_the_till_and_a_tip_is_typed(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    hands.open(3)
+    hands.sheet.station().table.go(shop.jobs["0411"], "taken")
+    hands.type("106.53")
+    hands.press(Key.Key_Return)
+    assert "10.00 more than the 96.53 due" in hands.foot
+    assert hands.sheet.station().table.writing is not None
+    row = next(r for r in money_taken(desk, TODAY).rows if r.job.job_id == shop.jobs["0411"])
+    assert (row.state, row.sums.due) == ("expected", 9653)
+    hands.type(" tip 10")
+    hands.press(Key.Key_Return)
+    cell = hands.cell(shop.jobs["0411"], "taken")
+    assert isinstance(cell, Cell)
+    assert cell.text == "96.53 + tip 10.00"
+    hands.press(Key.Key_M)
+    cell = hands.cell(shop.jobs["0411"], "taken")
+    assert isinstance(cell, Cell)
+    assert cell.text == "96.53 + tip 10.00", "another way of paying leaves the tip"
 
 
 def test_closing_at_once_books_what_nobody_confirmed_and_marks_it_so(

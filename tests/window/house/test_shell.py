@@ -43,7 +43,7 @@ class Room(Place):
         self.table.show_rows([TableRow(1, (Cell("Wax"), Cell("5", editable=True)))])
         self.set_head("A room")
         self.set_body(self.table)
-        self.on_key("U", self._letter, letter=True)
+        self.on_key("U", self._letter)
 
     def _letter(self) -> None:
         self.letters += 1
@@ -151,6 +151,19 @@ def test_what_cannot_be_read_keeps_the_place_open(shell: Shell):
     press(Qt.Key.Key_Backspace, Qt.KeyboardModifier.NoModifier)
     press(Qt.Key.Key_Return)
     assert room(shell).done == 1
+    press(Qt.Key.Key_2)
+    assert shell.here_key == "shelf"
+
+
+@pytest.mark.parametrize("key", [Qt.Key.Key_2, Qt.Key.Key_K, Qt.Key.Key_Return, Qt.Key.Key_T])
+def test_a_cell_that_cannot_be_read_says_that_esc_leads_out_and_esc_does(shell: Shell, key: Qt.Key):
+    type_("5o")
+    press(key)
+    foot = room(shell).foot_left
+    assert foot.text() == "A whole number, please. Esc leaves the cell as it was."
+    press(Qt.Key.Key_Escape, Qt.KeyboardModifier.NoModifier)
+    assert room(shell).table.writing is None
+    assert "Esc" not in foot.text()
     press(Qt.Key.Key_2)
     assert shell.here_key == "shelf"
 

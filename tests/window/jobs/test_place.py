@@ -321,3 +321,10 @@ def list_customer(desk: Desk) -> int:
     from app.actions.people.customers import list_customers
 
     return list_customers(desk, "quell")[0][0].id
+
+
+def test_a_booking_that_is_left_says_that_it_was_not_booked(place: JobsPlace) -> None:
+    press(Key.Key_Insert)
+    press(Key.Key_Return)
+    press(Key.Key_Escape)
+    assert place.foot_left.text() == "The new job was left without booking it."

@@ -90,3 +90,74 @@ def test_esc_leads_back_to_the_place_that_the_page_was_opened_from(shell: Shell)
     assert shell.here_key == "services"
     press(Key.Key_Escape)
     assert shell.here_key == "day"
+
+
+def test_the_size_that_counts_and_the_tax_are_typed_or_turned_by_space(
+    shell: Shell, shop: SmallShop, desk: Desk
+) -> None:
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    wash = shop.services["wash"]
+
+    def service() -> tuple[bool, bool, bool]:
+        found = service_page(desk, wash).service
+        return found.outside, found.taxed, found.stopped
+
+    assert service() == (True, True, False)
+    page.list.setFocus()
+    page.list.go(wash, "outside")
+    type_words("inside")
+    press(Key.Key_Return)
+    assert service() == (False, True, False)
+    page.list.go(wash, "outside")
+    press(Key.Key_Space)
+    assert service() == (True, True, False)
+    page.list.go(wash, "taxed")
+    press(Key.Key_Space)
+    assert service() == (True, False, False)
+    page.list.go(wash, "taxed")
+    type_words("yes")
+    press(Key.Key_Return)
+    assert service() == (True, True, False)
+    page.list.go(wash, "taxed")
+    type_words("perhaps")
+    press(Key.Key_Return)
+    assert page.list.writing is not None
+    assert page.list.writing.wrong == "Type yes or no."
+    assert service() == (True, True, False)
+    press(Key.Key_Escape)
+    for _ in range(4):
+        press(Key.Key_Z, CTRL)
+    assert service() == (True, True, False)
+
+
+def test_steps_are_renamed_and_moved_by_key_and_both_are_undone(
+    shell: Shell, shop: SmallShop, desk: Desk
+) -> None:
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    page.list.setFocus()
+    page.list.go(shop.services["ceramic"], "name")
+    press(Key.Key_2, ALT)
+
+    def names() -> list[str]:
+        return [one.name for one in service_page(desk, shop.services["ceramic"]).steps]
+
+    before = names()
+    first = service_page(desk, shop.services["ceramic"]).steps[0].step_id
+    page.steps.go(first, "name")
+    type_words("Rinse well")
+    press(Key.Key_Return)
+    assert names() == ["Rinse well", *before[1:]]
+    page.steps.go(first, "name")
+    press(Key.Key_Down, CTRL)
+    assert names() == [before[1], "Rinse well", *before[2:]]
+    assert page.steps.current_key() == first, "the focus goes with the step"
+    press(Key.Key_Up, CTRL)
+    press(Key.Key_Up, CTRL)
+    assert names() == ["Rinse well", *before[1:]]
+    for _ in range(3):
+        press(Key.Key_Z, CTRL)
+    assert names() == before

@@ -139,3 +139,15 @@ def test_the_day_that_cannot_be_read_is_marked_though_both_read_the_same(
     press(Key.Key_Return)
     assert "is no day" in page.days.first.trouble
     assert page.days.last.trouble == ""
+
+
+def test_days_that_were_typed_are_noted_when_their_form_is_left_without_enter(
+    page: SuppliersPage, office: Office, shop: SmallShop
+) -> None:
+    press(Key.Key_3, alt=True)
+    page.days.first.setFocus()
+    type_in("1 Dec")
+    page.days.last.setFocus()
+    type_in("28 Feb")
+    press(Key.Key_1, alt=True)
+    assert [one.first_day.month for one in noted(office, shop)] == [12]

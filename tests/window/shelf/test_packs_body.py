@@ -116,3 +116,46 @@ def test_what_was_paid_is_listed_under_the_packs(
     body = opened(office, shop, shown, qtbot)
     (row,) = body.paid.rows
     assert [cell.text for cell in row.cells][4:6] == ["12.00", "15.00"]  # type: ignore[union-attr]
+
+
+def labels(office: Office, shop: SmallShop) -> list[str]:
+    return [one.label for one in pack_page(office.desk, TODAY, shop.supplies["soap"]).packs]
+
+
+def test_a_pack_that_was_typed_is_added_when_its_form_is_left_without_enter(
+    office: Office, shop: SmallShop, shown: Show, qtbot: QtBot
+) -> None:
+    body = opened(office, shop, shown, qtbot)
+    body.form.label.setFocus()
+    QTest.keyClicks(body.form.label, "5 gal")
+    press(Key.Key_Tab)
+    QTest.keyClicks(body.form.price, "151.20")
+    assert "5 gal" not in labels(office, shop)
+    press(Key.Key_Escape)
+    assert "5 gal" in labels(office, shop)
+    office.undo()
+    assert "5 gal" not in labels(office, shop)
+
+
+def test_a_price_without_a_pack_is_said_not_to_be_saved_and_stays(
+    office: Office, shop: SmallShop, shown: Show, qtbot: QtBot
+) -> None:
+    body = opened(office, shop, shown, qtbot)
+    body.form.price.setFocus()
+    QTest.keyClicks(body.form.price, "151.20")
+    body.table.setFocus()
+    assert office.trouble == "Say which pack it is, such as 1 gal; it is not saved yet."
+    assert body.form.price.text() == "151.20"
+
+
+def test_the_window_stays_once_while_a_form_holds_what_is_not_saved(
+    office: Office, shop: SmallShop, shown: Show, qtbot: QtBot
+) -> None:
+    body = opened(office, shop, shown, qtbot)
+    body.form.price.setFocus()
+    QTest.keyClicks(body.form.price, "151.20")
+    window = body.window()
+    assert not window.close()
+    assert window.isVisible()
+    assert "not saved yet" in office.trouble
+    assert window.close()

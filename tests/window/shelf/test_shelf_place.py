@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,7 @@ from app.actions.shelf import supplies
 from app.actions.stock import stock, supply_facts
 from app.records.models import Order, Supply
 from app.window.house.office import Office
-from app.window.house.place import PlaceEntry
+from app.window.house.place import STILL, PlaceEntry
 from app.window.house.shell import Shell
 from app.window.paper.cells import TableRow
 from app.window.shelf.shelf_place import ShelfPlace
@@ -66,6 +67,19 @@ def type_at(place: ShelfPlace, qtbot: QtBot, supply: int, column: str, text: str
 
 def row(place: ShelfPlace, supply: int) -> TableRow:
     return next(r for r in place.table.rows if isinstance(r, TableRow) and r.key == supply)
+
+
+def test_no_order_is_written_before_its_packs_were_seen(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
+) -> None:
+    QTest.keyClick(place.table, Qt.Key.Key_Space)
+    type_at(place, qtbot, shop.supplies["wheel"], "now", "2")
+    office.open_day(TODAY + timedelta(days=1))
+    QTest.keyClick(place.table, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert place.foot_left.text() == STILL
+    settle(place, qtbot)
+    with office.desk.book.reading() as session:
+        assert session.query(Order).count() == 0
 
 
 def test_packs_are_typed_over_and_the_order_is_written(

@@ -257,3 +257,21 @@ def test_each_entry_opens_by_its_number_and_its_name_fits(
         QTest.keyClick(place, getattr(Qt.Key, f"Key_{number}"), Qt.KeyboardModifier.AltModifier)
         settle(place, qtbot)
         assert place.card.open_key == key
+
+
+def test_what_is_typed_to_be_thrown_away_is_said_not_to_be_noted_when_left_without_enter(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
+) -> None:
+    place.open_item(shop.supplies["wheel"])
+    place.card.open("doing", still=True)
+    settle(place, qtbot)
+    place.card.doing.waste.setFocus()
+    QTest.keyClicks(place.card.doing.waste, "200 ml")
+    press(place, qtbot, Qt.Key.Key_1, alt=True)
+    said = "“200 ml” under “Thrown away or spilled” is not noted yet. Press Enter there to note it."
+    assert place.foot_left.text() == said
+    assert place.card.doing.waste.text() == "200 ml"
+    place.open_item(shop.supplies["soap"])
+    settle(place, qtbot)
+    assert place.foot_left.text() == "Not noted: “200 ml”."
+    assert place.card.doing.waste.text() == ""
