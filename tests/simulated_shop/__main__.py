@@ -8,8 +8,8 @@ import time
 from app.calculations.orders.shelf_state import OrderSettings
 from tests.simulated_shop.asking import proposed
 from tests.simulated_shop.measure import Score, score, shops
+from tests.simulated_shop.plans import BASE, PLANS
 from tests.simulated_shop.rivals import hand_set, last_pack, textbook
-from tests.simulated_shop.world import BASE, PLANS
 
 QUANTILES = (0.95, 0.97, 0.98, 0.985, 0.99, 0.995)
 FREIGHT_DAYS = (30, 60, 80, 100, 120, 365)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from app.actions.stock.lots import WARN_DAYS
 from app.calculations.orders.reorder import propose
 from app.calculations.orders.shelf_state import (
     BookedNeed,
@@ -15,19 +18,85 @@ from app.calculations.orders.shelf_state import (
     SupplierState,
     SupplyState,
 )
+from app.calculations.plan.expected_use import ConfirmedUse, Corrections, fit
+from app.calculations.stock.expiry import DatedLot, loss
 from tests.simulated_shop.run import STORE_TRIP, Rule, Shop
 from tests.simulated_shop.world import YEAR, Ints, World
 
 MONDAY = 735_000 - (735_000 - 1) % 7  # the ordinal of the simulation's day 0
 WINDOW = 365
 NOTICE_JOBS = 100
+RECENT_DAYS = 90  # whose use says how fast dated goods go
+TAUGHT_EVERY = 7  # days, in which what was confirmed is read again
+TAUGHT_DAYS = 2 * YEAR  # that are read
+
+
+class Recipes:
+    """What the shop takes a job to use: its recipes, right or wrong, moved by what it confirmed.
+
+    What was not confirmed is written down as it was expected, so the history that the rule reads
+    is no better than that. The shelf itself is seen as it is.
+    """
+
+    def __init__(self, world: World) -> None:
+        self.world = world
+        self.right = world.plan.wrong == 1.0 and world.plan.confirmed == 1.0
+        self.taught: Corrections | None = None
+        self.since = 0
+        self.use = world.daily_use if self.right else np.zeros_like(world.daily_use)
+        self.by_day = np.argsort(world.job_day, kind="stable").tolist()
+        self.next = 0
+
+    def until(self, day: int) -> None:
+        """Write down what the jobs used up to this day's end, and learn from it once a week."""
+        world = self.world
+        if self.right:
+            return
+        while self.next < len(self.by_day) and world.job_day[self.by_day[self.next]] <= day:
+            job = self.by_day[self.next]
+            self.next += 1
+            when = int(world.job_day[job]) + world.plan.history
+            if when < 0:
+                continue
+            for i in np.flatnonzero(world.recipe[job]):
+                known = world.written[job] or world.spread[job, i] == 0.0
+                self.use[when, i] += world.use[job, i] if known else self.expected(job, int(i))[0]
+        if self.taught is None or day >= self.since + TAUGHT_EVERY:
+            self.taught, self.since = fit(self._confirmed(day)), day
+
+    def _confirmed(self, day: int) -> list[ConfirmedUse]:
+        world = self.world
+        recent = (world.job_day <= day) & (world.job_day > day - TAUGHT_DAYS) & world.written
+        recent &= world.job_day >= -world.plan.history
+        return [
+            ConfirmedUse(
+                int(i),
+                int(world.work[job]),
+                str(world.size[job]),
+                int(world.recipe[job, i]),
+                int(world.use[job, i]),
+                MONDAY + int(world.job_day[job]),
+            )
+            for job in np.flatnonzero(recent)
+            for i in np.flatnonzero(world.spread[job])
+        ]
+
+    def expected(self, job: int, supply: int) -> tuple[int, float]:
+        """(middle use, spread) of a job."""
+        world = self.world
+        told, spread = int(world.recipe[job, supply]), float(world.spread[job, supply])
+        if self.right or self.taught is None or spread == 0.0:
+            return told, spread
+        found = self.taught.expect(supply, int(world.work[job]), str(world.size[job]), told)
+        return found.amount, found.spread
 
 
 class Diary:
     """What is booked at a day's end, as needs of each supply."""
 
-    def __init__(self, world: World) -> None:
+    def __init__(self, world: World, recipes: Recipes) -> None:
         self.world = world
+        self.recipes = recipes
         self.by_booking = np.argsort(world.job_booked, kind="stable").tolist()
         self.next = 0
         self.open: dict[int, list[tuple[int, BookedNeed]]] = {}
@@ -53,13 +122,8 @@ class Diary:
         return found
 
     def _need(self, job: int, supply: int) -> BookedNeed:
-        world = self.world
-        return BookedNeed(
-            MONDAY + int(world.job_day[job]),
-            int(world.recipe[job, supply]),
-            float(world.spread[job, supply]),
-            job,
-        )
+        amount, spread = self.recipes.expected(job, supply)
+        return BookedNeed(MONDAY + int(self.world.job_day[job]), amount, spread, job)
 
 
 def _packs(world: World) -> list[tuple[PackOffer, ...]]:
@@ -91,14 +155,42 @@ def proposed(
 ) -> Rule:
     """Ask `propose` at every day's end and order what it says."""
     settings = settings or OrderSettings()
-    plan, diary, uses = world.plan, Diary(world), world.daily_use
+    plan, recipes = world.plan, Recipes(world)
+    diary, uses = Diary(world, recipes), recipes.use
     packs, number = _packs(world), world.pack.size
     store = int(world.supplier.max()) + 1
     cold = _cold_spans(world)
     jobs = np.argsort(world.job_day, kind="stable")
     job_days, notice = world.job_day[jobs], (world.job_day - world.job_booked)[jobs]
+    users = [np.flatnonzero(world.recipe[jobs, i]) for i in range(number)]
+    known = int(np.searchsorted(job_days, -plan.history))
+
+    def notice_of(supply: int, done: int) -> Sequence[int]:
+        """The notice of the latest jobs that took a supply."""
+        if not tell_notice:
+            return ()
+        of = users[supply]
+        first, last = np.searchsorted(of, (known, done))
+        recent: Sequence[int] = notice[of[max(first, last - NOTICE_JOBS) : last]]
+        return recent
+
+    def usable(shop: Shop, day: int, i: int, booked: Sequence[BookedNeed]) -> int:
+        """What stands there and will not be past its life before it is used, as the book does."""
+        left = rest = int(shop.on_hand[i])
+        if not plan.shelf_life:
+            return left
+        lots = []
+        for when in np.flatnonzero(shop.came[: day + 1, i])[::-1]:
+            part = min(rest, int(shop.came[when, i]))
+            lots.append(DatedLot(part, MONDAY + int(when) + plan.shelf_life))
+            rest -= part
+        end = plan.history + day + 1
+        per_day = float(uses[max(0, end - RECENT_DAYS) : end, i].mean())
+        needs = [(one.day, one.amount) for one in booked]
+        return left - loss(lots, needs, per_day, MONDAY + day, WARN_DAYS).whole
 
     def rule(shop: Shop, day: int) -> Ints:
+        recipes.until(day)
         needs = diary.needs(day)
         coming: list[list[OnOrder]] = [[] for _ in packs]
         for _, ordered, supply, quantity, supplier in shop.coming:
@@ -108,20 +200,21 @@ def proposed(
         end = plan.history + day + 1
         begin = max(0, end - WINDOW)
         done = int(np.searchsorted(job_days, day, side="right"))
-        known = np.searchsorted(job_days, -plan.history)
-        recent = notice[max(int(known), done - NOTICE_JOBS) : done] if tell_notice else ()
+        recent = notice[max(known, done - NOTICE_JOBS) : done] if tell_notice else ()
         state = ShelfState(
             MONDAY + day,
             tuple(
                 SupplyState(
                     supply=i,
                     supplier=int(world.supplier[i]),
-                    on_hand=int(shop.on_hand[i]),
+                    on_hand=usable(shop, day, i, needs[i]),
                     packs=packs[i],
                     on_order=tuple(coming[i]),
                     booked=tuple(needs[i]),
                     use=uses[begin:end, i],
                     no_frost=bool(world.no_frost[i]),
+                    shelf_life_days=plan.shelf_life or None,
+                    notice=notice_of(i, done),
                 )
                 for i in range(len(packs))
             ),
@@ -135,6 +228,7 @@ def proposed(
                     freight=plan.freight,
                     free_freight_from=plan.free_from,
                     cold_spans=cold,
+                    waiting_days=sorted({day - c[1] for c in shop.coming if c[4] == s}),
                 )
                 for s, seen in enumerate(shop.lead_seen)
                 if s < store or plan.store

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tests.simulated_shop.world import Ints, World
+from tests.simulated_shop.world import YEAR, Ints, World
 
 STORE_TRIP = 500  # cents
 
@@ -24,6 +24,7 @@ class Shop:
     on_hand: Ints
     coming: list[tuple[int, int, int, int, int]]  # arrival day, order day, supply, amount, from
     lead_seen: list[list[int]]  # by supplier, the store last
+    came: Ints  # days x supplies: what was delivered, and the first day's shelf
 
     @property
     def on_order(self) -> Ints:
@@ -57,7 +58,9 @@ def run(world: World, rule: Rule) -> Figures:
     # the shelf of the first day: a pack of each, and what the first weeks will need
     on_hand = world.pack.copy()
     store = int(world.supplier.max()) + 1
-    shop = Shop(world, on_hand, [], [[] for _ in range(store + 1)])
+    came = np.zeros((world.days, n), dtype=np.int64)
+    came[0] = on_hand
+    shop = Shop(world, on_hand, [], [[] for _ in range(store + 1)], came)
     next_lead = [0] * len(shop.lead_seen)
     jobs = missed = orders = 0
     value = freight = bought = 0.0
@@ -68,9 +71,14 @@ def run(world: World, rule: Rule) -> Figures:
             seen = set()
             for arrival, ordered, supply, quantity, supplier in arrived:
                 shop.on_hand[supply] += quantity
+                came[day, supply] += quantity
                 seen.add((supplier, ordered, arrival - ordered))
             for supplier, _, lead in sorted(seen):
                 shop.lead_seen[supplier].append(lead)
+        if plan.shelf_life:
+            # what came within its life is all that can be good, the oldest being used first
+            fresh = came[max(0, day - plan.shelf_life) : day + 1].sum(axis=0)
+            shop.on_hand = np.minimum(shop.on_hand, fresh)
         for j in world.day_jobs[day]:
             jobs += 1
             if (world.use[j] > shop.on_hand).any():
@@ -93,6 +101,7 @@ def run(world: World, rule: Rule) -> Figures:
                 if goods < plan.free_from:
                     freight += plan.freight
                 lead = int(world.leads[supplier, next_lead[supplier] % 4096])
+                lead *= 2 if day >= plan.doubles * YEAR else 1
                 next_lead[supplier] += 1
                 for i in lines:
                     quantity = int(packs[i] * world.pack[i])

@@ -6,15 +6,18 @@ Three years in four shops; the full command runs five years in ten.
 from __future__ import annotations
 
 from dataclasses import replace
+from importlib import import_module
 
 import pytest
 
 from app.calculations.orders.shelf_state import OrderSettings
 from tests.simulated_shop.asking import proposed
 from tests.simulated_shop.measure import Score, score, shops
+from tests.simulated_shop.plans import BASE, PLANS
 from tests.simulated_shop.rivals import hand_set, last_pack, textbook
 from tests.simulated_shop.run import Figures
-from tests.simulated_shop.world import BASE, PLANS, World, draw
+from tests.simulated_shop.sensitivity import MOVES, ROOM, Move, moved
+from tests.simulated_shop.world import World, draw
 
 pytestmark = pytest.mark.slow
 SMALL = replace(BASE, years=3)
@@ -103,6 +106,40 @@ def test_a_seed_gives_the_same_shop_again() -> None:
 def test_every_kind_of_shop_can_be_drawn() -> None:
     for plan in PLANS:
         world = draw(replace(plan, years=1), 1)
-        assert len(world.plan.goods) == 24
-        assert len(world.plan.works) == 5
+        assert len(world.plan.goods) >= 24
+        assert len(world.plan.works) >= 5
         assert world.use.shape[0] > 100
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "season 0.8",
+        "new services",
+        "recipes wrong by two",
+        "lead time doubled midway",
+        "walk-ins beside long bookings",
+        "booked one day ahead",
+        "dear slow movers",
+        "shelf life of six months",
+    ],
+)
+def test_few_jobs_fall_short_in_shops_that_stray(name: str) -> None:
+    """Bounds are loose, since two shops of three years are few; the command runs ten of five."""
+    found = score(kind(name), proposed)
+    assert found.missed <= 0.01
+    assert found.value <= 1.45
+
+
+def test_every_number_that_is_moved_is_one_of_the_rule_and_is_put_back() -> None:
+    for move in MOVES:
+        with moved(move, move.values[0]) as settings:
+            now = getattr(settings, move.name) if not move.module else number(move)
+            assert now == move.values[0]
+        if move.module:
+            assert number(move) not in move.values, "both sides of what it is"
+
+
+def number(move: Move) -> float:
+    found: float = getattr(import_module(f"{ROOM}.{move.module}"), move.name)
+    return found

@@ -7,8 +7,9 @@ times. Quantities are thousandths of a fluid ounce, a gram or a piece; money is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -164,6 +165,12 @@ class Plan:
     break_share: float = 1.0
     # A store nearby has everything the next day or so: half the pack at 0.65 of its price.
     store: bool = False
+    # (service, least, most days of notice), evenly drawn; the others by `notice_mean`
+    notices: tuple[tuple[str, int, int], ...] = ()
+    wrong: float = 1.0  # what recipes say is so many times too much or too little
+    confirmed: float = 1.0  # share of the uses that are written down as they were
+    doubles: float = inf  # years after which lead times are twice as long
+    shelf_life: int = 0  # days; 0: everything keeps
 
     def in_cold(self, day: int) -> bool:
         """Whether this day lies in the cold stop."""
@@ -190,6 +197,9 @@ class World:
     use: Ints  # jobs x supplies: what it will take
     spread: Floats  # jobs x supplies
     leads: Ints  # suppliers x 4096 lead times to come, in order; the last row is the store's
+    work: Ints  # jobs: which service
+    size: Ints  # jobs: which size
+    written: NDArray[np.bool_]  # jobs: whether its uses are written down as they were
 
     @cached_property
     def no_frost(self) -> NDArray[np.bool_]:
@@ -265,7 +275,13 @@ def draw(plan: Plan, seed: int) -> World:
     job_day, works = job_day[keep], works[keep]
     n = job_day.size
     notice = np.floor(rng.gamma(2.0, plan.notice_mean / 2.0, n)).astype(np.int64)
-    size = SIZES[rng.choice(4, n, p=SIZE_SHARES)]
+    which_size = rng.choice(4, n, p=SIZE_SHARES)
+    size = SIZES[which_size]
+    # from a generator of its own, so that the shops without such terms stay the same
+    more = np.random.default_rng([seed, 909])
+    for name, least, most in plan.notices:
+        here = works == names.index(name)
+        notice[here] = more.integers(least, most + 1, int(here.sum()))
     index = {g.name: i for i, g in enumerate(plan.goods)}
     by_size = np.zeros((len(plan.works), len(plan.goods)))
     fixed = np.zeros_like(by_size)
@@ -276,7 +292,8 @@ def draw(plan: Plan, seed: int) -> World:
             fixed[w, index[good]] = amount * UNIT
     noise = np.exp(plan.use_sigma * rng.standard_normal((n, len(plan.goods))))
     sized = by_size[works] * size[:, None]
-    recipe = np.rint(sized + fixed[works]).astype(np.int64)
+    told = by_size * plan.wrong ** more.choice([-1.0, 1.0], by_size.shape)
+    recipe = np.rint(told[works] * size[:, None] + fixed[works]).astype(np.int64)
     use = np.rint(sized * noise + fixed[works]).astype(np.int64)
     spread = np.where(sized > 0, plan.use_sigma, 0.0)
     shape = (plan.lead_mean / plan.lead_sd) ** 2
@@ -294,54 +311,7 @@ def draw(plan: Plan, seed: int) -> World:
         use,
         spread,
         np.vstack([np.maximum(np.rint(leads), 1).astype(np.int64), store]),
+        works,
+        which_size,
+        more.random(n) < plan.confirmed,
     )
-
-
-BASE = Plan("the shop as described")
-COLD = (230, 90)  # around the quietest day of the season
-FROSTY = (
-    "rinseless wash", "pre-wash", "shampoo", "iron remover", "wheel cleaner", "tire cleaner",
-    "all-purpose cleaner", "tire dressing", "interior cleaner", "fabric shampoo", "leather cleaner",
-    "glass cleaner",
-)  # fmt: skip
-
-
-def _sold_by(many: int) -> tuple[Good, ...]:
-    return tuple(replace(good, supplier=i % many) for i, good in enumerate(GOODS))
-
-
-PLANS = (
-    BASE,
-    replace(BASE, name="one supplier", goods=_sold_by(1)),
-    replace(BASE, name="six suppliers", goods=_sold_by(6)),
-    replace(BASE, name="short notice", notice_mean=3.0),
-    replace(BASE, name="no season", season=0.0),
-    replace(BASE, name="uneven uses", use_sigma=0.6),
-    replace(BASE, name="slow suppliers", lead_mean=9.0, lead_sd=4.0),
-    replace(BASE, name="quick suppliers", lead_mean=3.0, lead_sd=1.0),
-    replace(BASE, name="some parcels very late", late_share=0.04),
-    replace(BASE, name="busy", jobs_per_week=14.0),
-    replace(BASE, name="quiet", jobs_per_week=4.0),
-    replace(BASE, name="growing", growth=0.2),
-    replace(BASE, name="no history", history=0),
-    replace(BASE, name="a service stops", stops=(("two-step and coating", 2.5),)),
-    replace(BASE, name="a service begins", starts=(("two-step and coating", 2.5),)),
-    replace(BASE, name="a cold stop", cold=COLD, frosty=FROSTY),
-    replace(BASE, name="a cold stop, a store", cold=COLD, frosty=FROSTY, store=True),
-    replace(BASE, name="price breaks", break_at=4, break_share=0.88),
-    replace(
-        BASE,
-        name="short notice, slow suppliers, a store",
-        notice_mean=3.0,
-        lead_mean=9.0,
-        lead_sd=4.0,
-        store=True,
-    ),
-    replace(
-        BASE,
-        name="short notice, slow suppliers",
-        notice_mean=3.0,
-        lead_mean=9.0,
-        lead_sd=4.0,
-    ),
-)

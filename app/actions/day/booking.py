@@ -112,7 +112,7 @@ def book_day(session: Session, desk: Desk, day: date, sheet: DaySheet, work: Wor
     if finished:
         numbers = ", ".join(f"{plan.job.number:04d}" for plan in finished)
         lines.insert(1, f"Finished: {numbers}")
-    lines += [f"Order to {one.name}: written, you send it" for one in work.orders]
+    lines += [f"Order to {one.name}: {one.lines_text}; written, you send it" for one in work.orders]
     return Booked(tuple(lines), ", ".join(summary))
 
 

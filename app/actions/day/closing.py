@@ -15,7 +15,13 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import is_closed, open_sheet
 from app.actions.letters import reminder_files, reminders
 from app.actions.orders.order_papers import order_files, order_files_stand
-from app.actions.orders.order_writing import add_orders, orders_written
+from app.actions.orders.order_proposal import order_day
+from app.actions.orders.order_writing import (
+    add_orders,
+    order_text,
+    orders_standing,
+    orders_written,
+)
 from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.pool_stock import clean_left, lacking_text
@@ -134,7 +140,8 @@ def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
     if paid.expected:
         add(f"{money(desk, paid.expected)} taken", "money", "as expected")
     for one in orders_to_write(desk, day):
-        add(f"Order to {one.name}, {one.total_text}: written, you send it")
+        add(f"Order to {one.name}, {one.total_text}: {one.lines_text}; written, you send it")
+    lines += [ToBook(order_text(desk, one)) for one in orders_standing(desk, day)]
     letters = reminders.whom_to_remind(desk, day).letters
     if letters:
         add(f"{count_of(len(letters), 'reminder')} prepared, you send them")
@@ -212,7 +219,7 @@ def close_day(
         say(0.6, "Booking the day")
         booked = book_day(session, desk, day, row, work)
         if work.orders:
-            add_orders(session, day, work.orders)
+            add_orders(session, day, order_day(desk, day), work.orders)
         row.state, row.closed_at = "closed", desk.clock()
         row.times_closed += 1
         row.seconds = seconds or row.seconds

@@ -218,7 +218,7 @@ def day_text(desk: Desk, day: date) -> str:
     taken = money_taken(desk, day)
     lines += ["", f"Money taken: {taken.expected_text}"]
     for one in taken.rows:
-        paid = "nothing" if one.state == "blank" else money(desk, one.taken)
+        paid = one.taken_text or "nothing"
         due = money(desk, one.sums.due)
         lines.append(f"  {one.job.number_text}  {one.job.customer}: {paid} of {due} due")
     lines += ["", "What to order:", *_order_lines(desk, day)]

@@ -94,17 +94,20 @@ def money_taken(desk: Desk, day: date) -> MoneyTaken:
         before = [one for one in came if one.day != day]
         sums = totals(desk, nets.get(job.job_id, ()), before)
         finishes = job.job_id in plans and plans[job.job_id].finishes_on(day)
+        filled = max(0, sums.due) if finishes else 0
+        today = [one for one in came if one.day == day]
+        method = methods.get(job.customer_id or 0, "")
         row = _row(
             desk,
             job,
             sums,
             sum(one.amount for one in before),
-            [one for one in came if one.day == day],
+            today,
             [one for one in beside.get(job.job_id, ()) if one.day == day],
-            max(0, sums.due) if finishes else 0,
+            filled,
+            method,
             held.get(job.customer_id or 0, 0),
-            methods.get(job.customer_id or 0, ""),
-            closed=closed,
+            closed,
         )
         if sums.gross or row.taken or row.tip or row.paid_before:
             rows.append(row)
@@ -125,9 +128,8 @@ def _row(
     today: Sequence[ReceiptRow],
     beside: Sequence[ReceiptRow],
     filled: int,
-    held: int,
     method: str,
-    *,
+    held: int,
     closed: bool,
 ) -> MoneyRow:
     typed = [one for one in today if closed or one.state != EXPECTED]

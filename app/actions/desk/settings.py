@@ -47,8 +47,7 @@ class Settings:
     hours_condition: dict[str, float] = field(default_factory=lambda: dict(HOURS_CONDITION))
     exposure_factors: dict[str, dict[str, float]] = field(default_factory=dict)
     service_quantile: float = 0.985  # of deliveries that come before anything has run short
-    money_per_year: float = 0.25  # what money tied up in stock costs, as a share
-    freight_days: float = 100.0  # for so many days a unit of freight saved may tie up a unit
+    freight_days: float = 120.0  # in so many days goods bought early cost their own worth
     longest_days: int = 56  # nothing is bought along that is needed later
     reminder_rules: dict[str, int] = field(default_factory=dict)
     mail_host: str = ""
@@ -92,9 +91,11 @@ def checked(values: dict[str, Any]) -> dict[str, Any]:
         if name == "tax_rate" and not 0 <= int(value) <= 100_000:
             raise Mendable("The tax rate must lie between 0 and 100 %.")
         if name == "service_quantile" and not 0.5 <= float(value) < 1:
-            raise Mendable("The share of needs to be covered must lie between 0.5 and 1.")
+            raise Mendable("The share of deliveries that come in time must lie between 0.5 and 1.")
         if name == "freight_days" and not 1 <= float(value) <= 3650:
-            raise Mendable("The days that money may lie for freight saved are 1 to 3,650.")
+            raise Mendable(
+                "The days in which goods bought early cost their own worth are 1 to 3,650."
+            )
         if name in ("hourly_rate", "hours_a_day") and int(value) < 0:
             raise Mendable("A rate or number of hours cannot be below zero.")
     return {k: v.value if isinstance(v, System) else v for k, v in values.items()}

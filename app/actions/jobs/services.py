@@ -214,10 +214,7 @@ def move_service_step(desk: Desk, service_id: int, step_id: int, by: int) -> Cha
     """Move a step down (1) or up (-1) by one; at the end it stays where it is."""
     title, text = _name_of(desk, service_id), _step_name(desk, service_id, step_id)
     with desk.book.reading() as session:
-        by_place = (ServiceStep.position, ServiceStep.id)
-        order = [
-            step.id for step in to_write(session, ServiceStep, *by_place, service_id=service_id)
-        ]
+        order = [step.step_id for step in queries.steps_of_service(session, service_id)]
     at = order.index(step_id)
     if not 0 <= at + by < len(order):
         return NOTHING

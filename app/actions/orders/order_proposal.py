@@ -29,6 +29,7 @@ from app.actions.orders.shelf_state import (
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import count_of, noun, words_of
+from app.calculations.orders.lead_times import ASSUMED_DAYS
 from app.calculations.orders.proposal import ProposedLine, SupplierProposal
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
@@ -75,6 +76,13 @@ class SupplierOrder:
     next_delivery: date
     sale_text: str = ""
 
+    @property
+    def lines_text(self) -> str:
+        """`2 × 1 gal Rinseless wash, 1 × 16 oz Sealant`."""
+        return ", ".join(
+            f"{line.packs} × {line.pack_label} {line.name}" for line in self.lines if line.packs
+        )
+
 
 @dataclass(frozen=True)
 class OpenOrder:
@@ -114,13 +122,23 @@ class _Line:
     chosen: bool
 
 
-def what_to_order(desk: Desk, day: date) -> WhatToOrder:
-    """The proposal of a day, by supplier, with what was changed by hand; orders on their way."""
+def order_day(desk: Desk, day: date) -> date:
+    """The day on whose evening what a day's page orders leaves: no order leaves in the past.
+
+    So a page that was missed, or is closed a second time, orders by the shelf of today, on which
+    what came and what is on its way since then stands already.
+    """
+    return max(day, desk.today)
+
+
+def what_to_order(desk: Desk, page: date) -> WhatToOrder:
+    """The proposal of a page, by supplier, with what was changed by hand; orders on their way."""
+    day = order_day(desk, page)
     proposed = proposal(desk, day)
     with desk.book.reading() as session:
         suppliers = stock_queries.suppliers(session)
         coming = queries.on_their_way(session)
-    lines = _lines(desk, day)
+    lines = _lines(desk, page, day)
     by_supplier = {one.supplier: one for one in proposed.suppliers}
     orders = tuple(
         _order(desk, day, supplier, lines[supplier_id], by_supplier.get(supplier_id))
@@ -164,10 +182,10 @@ def short_supplies(desk: Desk, day: date) -> tuple[int, ...]:
     )
 
 
-def _lines(desk: Desk, day: date) -> dict[int, list[_Line]]:
-    """The lines by supplier: as proposed, with the numbers that a person typed instead."""
+def _lines(desk: Desk, page: date, day: date) -> dict[int, list[_Line]]:
+    """The lines by supplier: as proposed, with the numbers that a person typed on the page."""
     with desk.book.reading() as session:
-        chosen = queries.choices(session, day)
+        chosen = queries.choices(session, page)
     supplies, packs = all_supplies(desk), offers(desk).packs
     found: dict[int, list[_Line]] = {}
     for one in proposal(desk, day).suppliers:
@@ -273,7 +291,7 @@ def freight_of(desk: Desk, supplier: SupplierRow, lines: Iterable[tuple[int, int
 def _delivery(supplier: SupplierRow, proposed: SupplierProposal | None, day: date) -> date:
     if proposed is not None:
         return date.fromordinal(proposed.delivery_day)
-    return day + timedelta(days=supplier.promised_days or 7)
+    return day + timedelta(days=supplier.promised_days or ASSUMED_DAYS)
 
 
 def _note(

@@ -7,10 +7,12 @@ from datetime import date
 
 from app.actions.desk.amounts import supply_of
 from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.open_day import writing_on
-from app.actions.orders.order_proposal import SupplierOrder, what_to_order
+from app.actions.desk.open_day import numbered, writing_on
+from app.actions.orders.order_proposal import SupplierOrder, order_day, what_to_order
+from app.actions.orders.shelf_state import supplier_names
 from app.errors import Mendable
 from app.records.models import Order, OrderChoice, OrderLine
+from app.records.queries import days as day_queries
 from app.records.queries import orders as queries
 from app.records.queries import stock as stock_queries
 from app.records.queries.days import Session
@@ -79,19 +81,41 @@ def write_orders(desk: Desk, day: date, supplier_ids: Iterable[int] | None = Non
         else f"Wrote {len(orders)} orders"
     )
     with writing_on(desk, day, name, KINDS) as session:
-        add_orders(session, day, proposed())  # as the book is now that nobody else writes
+        # as the book is now that nobody else writes
+        add_orders(session, day, order_day(desk, day), proposed())
     return Changed(name, KINDS)
 
 
 def orders_written(desk: Desk, day: date) -> tuple[int, ...]:
-    """The orders that were written on a day and still stand."""
+    """The orders that were written from a day's page and still stand.
+
+    What a missed page ordered bears the day on which it was closed, or today's while it is open.
+    """
+    return tuple(one.order_id for one in orders_standing(desk, day))
+
+
+def orders_standing(desk: Desk, day: date) -> list[queries.OrderRow]:
+    """`orders_written` with their lines."""
     with desk.book.reading() as session:
+        sheet = day_queries.sheet(session, day)
+        closed = sheet.closed_at if sheet is not None and sheet.state == "closed" else None
+        then = order_day(desk, day) if closed is None else max(day, desk.day_of(closed))
         found = queries.orders_on(session, day)
-    return tuple(one.order_id for one in found if one.state != "cancelled")
+        found += queries.orders_on(session, then) if then != day else []
+    return [one for one in found if one.state != "cancelled"]
 
 
-def add_orders(session: Session, day: date, orders: Sequence[SupplierOrder]) -> tuple[int, ...]:
-    """Write orders within a change; their choices by hand are settled with them."""
+def order_text(desk: Desk, order: queries.OrderRow) -> str:
+    """`Order 0012 to Dunmarrow is written: 2 × 1 gal Rinseless wash`."""
+    goods = ", ".join(f"{line.packs} × {line.pack_label} {line.supply}" for line in order.lines)
+    name = supplier_names(desk).get(order.supplier_id, "a supplier")
+    return f"Order {numbered(order.number)} to {name} is written: {goods}"
+
+
+def add_orders(
+    session: Session, page: date, day: date, orders: Sequence[SupplierOrder]
+) -> tuple[int, ...]:
+    """Write a page's orders of a day within a change; choices by hand are settled with them."""
     ids = []
     number = queries.next_number(session)
     for one in orders:
@@ -109,7 +133,7 @@ def add_orders(session: Session, day: date, orders: Sequence[SupplierOrder]) -> 
         number += 1
         ids.append(order.id)
         for line in one.lines:
-            choice = queries.choice_to_write(session, day, line.supply_id)
+            choice = queries.choice_to_write(session, page, line.supply_id)
             if choice is not None:
                 session.delete(choice)
             if not line.packs:

@@ -13,6 +13,7 @@ from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock import pool_stock
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import losses
+from app.calculations.orders.lead_times import ASSUMED_DAYS
 from app.calculations.orders.proposal import Proposal, SupplyCover
 from app.calculations.orders.reorder import propose
 from app.calculations.orders.shelf_state import (
@@ -36,7 +37,6 @@ from app.records.queries.stock import PackRow, SupplierRow, SupplyRow
 
 WINDOW_DAYS = 365  # of use; it bounds what is read, however old the book is
 OPEN_SINCE_DAYS = 30  # unfinished jobs whose visit ended longer ago are not waited for
-USUAL_LEAD_DAYS = 7  # where nothing was promised or seen
 # Hazards for which carriers charge; the supplier's own list comes first (common practice).
 HAZARDOUS = frozenset({"GHS02", "GHS03", "GHS05", "GHS06"})
 
@@ -73,11 +73,18 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
                 booked.get(one, ()),
                 gone[one] if one in gone else [*so_far.get(one, ()), today.get(one, 0)],
                 pool_stock.floor_of(desk, one),
+                facts.notice_of.get(one, ()),
             )
             for one, supply in sorted(facts.supplies.items())
         ),
         tuple(
-            _supplier_state(supplier, facts.leads[one], cold.get(one, ()), sales.get(one, ()))
+            _supplier_state(
+                supplier,
+                facts.leads[one],
+                waiting_days(facts.coming, one, day),
+                cold.get(one, ()),
+                sales.get(one, ()),
+            )
             for one, supplier in sorted(facts.suppliers.items())
         ),
         facts.notice,
@@ -91,7 +98,6 @@ def rule_settings(desk: Desk) -> OrderSettings:
     return OrderSettings(
         quantile=chosen.service_quantile,
         freight_days=chosen.freight_days,
-        money_per_year=chosen.money_per_year,
         longest_days=chosen.longest_days,
         window_days=WINDOW_DAYS,
     )
@@ -145,6 +151,7 @@ class _RuleFacts:
     coming: list[OrderRow]
     leads: dict[int, list[int]]
     notice: list[int]
+    notice_of: dict[int, list[int]]  # of the jobs that took a supply
     announced: list[term_queries.DateRow]
 
 
@@ -180,6 +187,7 @@ def _read_facts(desk: Desk) -> _RuleFacts:
             order_queries.on_their_way(session),
             {one: order_queries.lead_days(session, one) for one in suppliers},
             order_queries.notice_days(session),
+            order_queries.notice_by_supply(session),
             term_queries.supplier_dates(session),
         )
 
@@ -192,6 +200,7 @@ def _supply_state(
     booked: tuple[BookedNeed, ...],
     use: Sequence[int],
     floor: int,
+    notice: Sequence[int],
 ) -> SupplyState:
     return SupplyState(
         supply=supply.supply_id,
@@ -208,6 +217,7 @@ def _supply_state(
         hazardous=supply.flammable or bool(HAZARDOUS & set(supply.pictograms)),
         floor=floor,
         no_frost=supply.no_frost,
+        notice=notice,
     )
 
 
@@ -218,11 +228,16 @@ def containers_in(label: str) -> int:
 
 
 def _supplier_state(
-    supplier: SupplierRow, leads: Sequence[int], cold: tuple[Span, ...], sales: tuple[Span, ...]
+    supplier: SupplierRow,
+    leads: Sequence[int],
+    waiting: Sequence[int],
+    cold: tuple[Span, ...],
+    sales: tuple[Span, ...],
 ) -> SupplierState:
     return SupplierState(
         supplier=supplier.supplier_id,
         lead_days=leads,
+        waiting_days=waiting,
         promised_days=supplier.promised_days,
         freight=supplier.freight,
         free_freight_from=supplier.free_freight_from,
@@ -231,6 +246,15 @@ def _supplier_state(
         order_weekdays=supplier.order_weekdays,
         cold_spans=cold,
         sale_spans=sales,
+    )
+
+
+def waiting_days(orders: Sequence[OrderRow], supplier: int, day: date) -> tuple[int, ...]:
+    """Days that a supplier's parcels of which nothing came have taken so far, at a day's end."""
+    return tuple(
+        (day - one.day).days
+        for one in orders
+        if one.supplier_id == supplier and one.state == "sent" and one.day < day
     )
 
 
@@ -342,7 +366,7 @@ def on_order(desk: Desk, day: date) -> dict[int, tuple[OnOrder, ...]]:
     for order in facts.coming:
         supplier = facts.suppliers.get(order.supplier_id)
         promised = supplier.promised_days if supplier is not None else None
-        expected = order.expected_on or order.day + timedelta(days=promised or USUAL_LEAD_DAYS)
+        expected = order.expected_on or order.day + timedelta(days=promised or ASSUMED_DAYS)
         expected = max(expected, day + timedelta(days=1))
         for line in order.lines:
             open_packs = line.packs - line.packs_received

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from app.actions.desk.amounts import money
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.settings import checked
-from app.calculations.numbers.money import read_money
+from app.calculations.numbers.money import minor_digits, read_money
 from app.calculations.numbers.numerals import read_number
 from app.calculations.numbers.units import System
+from app.calculations.orders.shelf_state import OrderSettings
 from app.errors import Mendable
 from app.records.queries import settings as queries
 
@@ -40,8 +42,8 @@ NAMES = {
     "hours_inside": "Hours inside by size",
     "hours_condition": "Hours by condition",
     "exposure_factors": "Where vehicles live",
-    "service_quantile": "How sure orders are",
-    "freight_days": "Days money may lie for freight saved",
+    "service_quantile": "Deliveries in time, of 100",
+    "freight_days": "Days in which goods bought early cost their worth",
     "reminder_rules": "Reminder rules",
     "mail_host": "Mail server",
     "mail_port": "Mail server’s port",
@@ -53,7 +55,20 @@ NAMES = {
 }
 
 
+MONTH = 365 / 12  # days
 _WHOLE = {"hours_a_day": (1, 24), "mail_port": (1, 65535)}
+
+
+def shelf_money_text(desk: Desk) -> str:
+    """The price of money on the shelf, in money."""
+    hundred = 100 * 10 ** minor_digits(desk.settings.currency)
+    rule = OrderSettings(freight_days=desk.settings.freight_days)
+    month, year = hundred * MONTH / rule.freight_days, hundred * rule.money_per_year
+    return (
+        f"{money(desk, hundred)} of goods bought a month before they are due count as "
+        f"{money(desk, round(month))} and must save that in freight; in a larger pack they count "
+        f"as {money(desk, round(year))} a year and must save that in its price."
+    )
 
 
 def change_settings(desk: Desk, **values: Any) -> Changed:
@@ -136,7 +151,7 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
     if name in _WHOLE:
         return _whole(plain, NAMES[name], *_WHOLE[name])
     if name == "service_quantile":
-        return _whole(plain.rstrip("% "), "How sure orders are", 50, 99) / 100
+        return _whole(plain.rstrip("% "), "Deliveries in time, of 100", 50, 99) / 100
     if name == "freight_days":
         return float(_whole(plain.removesuffix("days").strip(), NAMES["freight_days"], 1, 3650))
     if name == "shop_email" and plain:

@@ -1,5 +1,10 @@
 """What goes into one supplier's order beside what is due: the next goods up to the freight line.
 
+Goods that are not due yet fill the parcel of one that is, as with can-order levels (Balintfy,
+*Management Science* 10, 1964, 287-297), and how far it is filled is judged by the cost a day up to
+the next order, the criterion of Silver and Meal (*Production and Inventory Management* 14, 1973,
+64-74); both from memory.
+
 Every pack that could be bought is a candidate with the day it would be due on its own. They are
 taken in the order of that day, so a basket reaches up to some day: the next order is due about
 when the first pack that was left out is. Of all baskets the one with the least cost a day is
@@ -15,7 +20,7 @@ from dataclasses import dataclass
 from app.calculations.orders.shelf_state import OrderSettings, SupplierState
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, order=True)
 class PackCandidate:
     """One more pack of a supply, or the `packs` that a price break asks for at once; `due_in`
     days from now it would be due on its own.
@@ -59,8 +64,10 @@ def fill(
 ) -> Basket:
     """The basket of least cost a day, holding at least all that is due.
 
-    Hazardous goods are bought along only when the fee is paid anyway. What is not due before a
-    sale that begins in `sale_in` days waits for it, unless the minimum order needs it. Without
+    Hazardous goods are bought along only when the fee is paid anyway, or where they reach the
+    minimum order for less. What is not due before a sale that begins in `sale_in` days waits for
+    it, unless the minimum order needs it. Where no goods that are needed soon enough reach the
+    minimum, nothing is bought for it: it is the person who asks the supplier, or waits. Without
     anything due the basket is empty.
     """
     due = [one for one in candidates if one.due_in <= 0]
@@ -86,8 +93,35 @@ def fill(
         rate = cost / max(lasts, 1)
         if best is None or rate < best - 1e-9:
             best, taken, total = rate, place + 1, goods
-    wanted = taken
-    while total < supplier.minimum_order and taken < len(order):
-        total += order[taken].price
-        taken += 1
-    return Basket(tuple(order[:taken]), total, tuple(order[wanted:taken]))
+    basket = order[:taken]
+    if total >= supplier.minimum_order:
+        return Basket(tuple(basket), total, ())
+    there = set(basket)
+    others = [
+        sorted((one for one in some if one not in there), key=lambda one: one.rank)
+        for some in ((order, candidates) if not fee_paid else (order,))
+    ]
+    ways = [_to_minimum(supplier, total, some, settings, fee_paid) for some in others]
+    added = min((way for way in ways if way is not None), default=(0.0, ()))[1]
+    return Basket((*basket, *added), total + sum(one.price for one in added), added)
+
+
+def _to_minimum(
+    supplier: SupplierState,
+    total: int,
+    others: Sequence[PackCandidate],
+    settings: OrderSettings,
+    fee_paid: bool,
+) -> tuple[float, tuple[PackCandidate, ...]] | None:
+    """(cost, packs) of reaching the minimum order with goods of rising rank; none: they do not."""
+    added: list[PackCandidate] = []
+    for one in others:
+        if total >= supplier.minimum_order:
+            break
+        added.append(one)
+        total += one.price
+    if total < supplier.minimum_order:
+        return None
+    early = sum(one.price * max(one.due_in, 0) for one in added)
+    fee = supplier.hazard_fee if not fee_paid and any(one.hazardous for one in added) else 0
+    return fee + early / settings.freight_days, tuple(added)

@@ -6,8 +6,9 @@ only from days with a use. Around it stands what a shop knows beside one supply'
 
 - how busy it is just now, from all supplies together and from what is booked ahead;
 - its week, from all supplies together;
-- how much of the work of a day ahead is usually booked by now (`booked_ahead`); only the rest is
-  forecast, because the booked part is known;
+- how much of the work that takes a supply is usually booked by now (`booked_ahead`, `own_shares`):
+  washes drive up, coatings stand in the diary for weeks; only the rest is forecast, because the
+  booked part is known;
 - whether the supply is still in use: a long silence at the end of its history, with nothing
   booked, speaks for a service that stopped, a long one at its beginning for one that is new.
 
@@ -65,7 +66,8 @@ class _Booked:
 def needs_ahead(state: ShelfState, supplies: Sequence[SupplyState]) -> Needs:
     """Needs of these supplies of the shelf, in their order."""
     use, known = _windows(supplies, state.settings.window_days)
-    return forecast(state.day, use, known, _booked(state.day, supplies), state.notice)
+    booked = _booked(state.day, supplies)
+    return forecast(state.day, use, known, booked, state.notice, [one.notice for one in supplies])
 
 
 def booked_ahead(notice: Sequence[int], mean: float = NOTICE) -> Floats:
@@ -84,11 +86,33 @@ def booked_ahead(notice: Sequence[int], mean: float = NOTICE) -> Floats:
     return (NOTICE_WEIGHT * share + at_least) / (NOTICE_WEIGHT + seen.size)
 
 
-def forecast(day: int, use: Floats, known: Floats, booked: _Booked, notice: Sequence[int]) -> Needs:
+def own_shares(pooled: Floats, notices: Sequence[Sequence[int]]) -> Floats:
+    """`booked_ahead` of each supply, supplies x HORIZON, from the notice of the jobs that took it.
+
+    It leans on what holds for all work (`pooled`).
+    """
+    lengths = np.array([len(one) for one in notices], dtype=np.int64)
+    counted = np.zeros((len(notices), HORIZON + 1))
+    if lengths.sum():
+        days = np.concatenate([np.asarray(one, dtype=np.int64) for one in notices])
+        rows = np.repeat(np.arange(len(notices)), lengths)
+        np.add.at(counted, (rows, np.clip(days, 0, HORIZON)), 1.0)
+    at_least = counted[:, ::-1].cumsum(axis=1)[:, ::-1][:, 1:]
+    return (NOTICE_WEIGHT * pooled + at_least) / (NOTICE_WEIGHT + lengths)[:, None]
+
+
+def forecast(
+    day: int,
+    use: Floats,
+    known: Floats,
+    booked: _Booked,
+    notice: Sequence[int],
+    notices: Sequence[Sequence[int]],
+) -> Needs:
     """Needs of the days ahead.
 
     use: supplies x window, use a day, the last column is `day`; known: the same shape, 1 where the
-    day is part of the supply's history.
+    day is part of the supply's history; notice: of all jobs; notices: of those of each supply.
     """
     window = use.shape[1]
     ages = np.arange(window - 1, -1, -1)
@@ -103,21 +127,22 @@ def forecast(day: int, use: Floats, known: Floats, booked: _Booked, notice: Sequ
     usual = (plain @ known) * past
     events_ahead = booked.count.sum(axis=0)
     together = max(1.0, float(counts @ counts / max(counts.sum(), 1.0)))  # supplies to a job
-    share = booked_ahead(
+    pooled = booked_ahead(
         notice, NOTICE if len(notice) else _mean_notice(float(plain.sum()), events_ahead, together)
     )
-    near = ahead[:NEAR] * share[:NEAR]
+    share = own_shares(pooled, notices)
+    near = share[:, :NEAR] @ ahead[:NEAR]  # days' worth of each supply's work that is booked
 
     # How busy the shop was on each day, and is now.
     was_busy = _smoothed(counts, usual)
     recent = 0.5 ** (ages / BUSY_HALF_LIFE)
     seen_busy = BUSY_WEIGHT * together + recent @ counts + events_ahead[:NEAR].sum()
-    busy = seen_busy / (BUSY_WEIGHT * together + recent @ usual + plain.sum() * near.sum())
+    busy = seen_busy / (BUSY_WEIGHT * together + recent @ usual + plain @ near)
 
     # How often a supply is used on a usual day, and whether it still is.
     booked_near = booked.count[:, :NEAR].sum(axis=1)
     chances = known * (past * was_busy)
-    chances_ahead = busy * near.sum()
+    chances_ahead = busy * near
     counted, in_use = _in_use(used, chances, number + booked_near, booked_near, chances_ahead)
     weight = 0.5 ** (ages / CHANCE_HALF_LIFE)
     seen = used @ weight + booked_near
@@ -129,7 +154,7 @@ def forecast(day: int, use: Floats, known: Floats, booked: _Booked, notice: Sequ
 
     size, variation = _sizes(use, used, 0.5 ** (ages / SIZE_HALF_LIFE), booked)
     doubt = DRIFT + 1.0 / (seen + 1.0)
-    events = (busy * often)[:, None] * np.cumsum(ahead * (1.0 - share))
+    events = (busy * often)[:, None] * np.cumsum(ahead * (1.0 - share), axis=1)
     mean = events * size[:, None]
     square = mean * (size * (1.0 + variation))[:, None] + (1.0 + doubt[:, None]) * mean**2
     none = (1.0 + doubt[:, None] * events) ** (-1.0 / doubt[:, None])
@@ -206,7 +231,7 @@ def _smoothed(counts: Floats, usual: Floats) -> Floats:
 
 
 def _in_use(
-    used: Floats, chances: Floats, number: Floats, booked: Floats, chances_ahead: float
+    used: Floats, chances: Floats, number: Floats, booked: Floats, chances_ahead: Floats
 ) -> tuple[Floats, Floats]:
     """How far each day counts as a chance to be used (supplies x window), and whether the supply
     is in use now (supplies).

@@ -63,7 +63,8 @@ def rows_of(needs: Needs, rows: Sequence[int]) -> Needs:
 def any_short(found: Risks, waits: OrderWaits, rows: Sequence[int]) -> float:
     """Chance that any of these supplies of one supplier runs short before that order comes.
 
-    Within each wait the chances are added up, to 1 at most: they come in one parcel, so a late
+    Within each wait the chances are added up, to 1 at most (Boole's bound: the chance of any of
+    several is at most the sum of theirs, however they depend on each other): they come in one parcel, so a late
     one is late for all of them, but still is one.
     """
     if not rows:

@@ -88,7 +88,9 @@ class WeighedShelf:
         suppliers = sorted(state.suppliers, key=lambda one: one.supplier)
         leads: dict[int | None, Floats] = {None: lead_time_chances((), None)}
         for one in suppliers:
-            leads[one.supplier] = lead_time_chances(one.lead_days, one.promised_days)
+            leads[one.supplier] = lead_time_chances(
+                one.lead_days, one.promised_days, one.waiting_days
+            )
         sources = _sources(state.day, supplies, suppliers)
         rows: dict[int | None, list[int]] = {}
         for row, source in enumerate(sources):

@@ -9,7 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from app.calculations.plan.expected_use import SPREAD
 from app.errors import Mendable
+
+# Goods bought early cost so many times what the money in them does: they take the room and the cash
+# of a small shop, and some are never needed. Judgement, chosen so that money in a pack costs a
+# quarter in a year (Silver, Pyke and Peterson name 0.1 to 0.4 a year; from memory).
+EARLY = 12.0
 
 Span = tuple[int, int]  # first and last day, both counted in
 
@@ -46,13 +52,13 @@ class BookedNeed:
     """What a booked job will use of a supply.
 
     `amount` is the middle use (median, base units); `spread` is the standard deviation of the
-    natural logarithm of the use: 0 is certain, 0.3 is usual (four in five within 0.68 to 1.47
-    times). A day that is past counts as tomorrow: the work is not done yet.
+    natural logarithm of the use: 0 is certain, `SPREAD` is usual (0.35: four in five within 0.64 to
+    1.57 times). A day that is past counts as tomorrow: the work is not done yet.
     """
 
     day: int
     amount: int
-    spread: float = 0.3
+    spread: float = SPREAD
     job: int = 0
 
 
@@ -80,6 +86,8 @@ class SupplyState:
     # shop wants to stand there whatever is used.
     floor: int = 0
     no_frost: bool = False  # must not freeze: not ordered in a supplier's cold stop
+    # Days between booking and work of the latest jobs that took it (the last hundred are enough).
+    notice: Sequence[int] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +108,8 @@ class SupplierState:
     order_weekdays: tuple[int, ...] = ()  # 0 Monday to 6 Sunday; empty: any day
     cold_spans: tuple[Span, ...] = ()  # days in which nothing is sent that must not freeze
     sale_spans: tuple[Span, ...] = ()  # announced sales
+    # Days that parcels on their way have taken so far: an overdue one speaks for longer lead times.
+    waiting_days: Sequence[int] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,12 +117,17 @@ class OrderSettings:
     """What the shop chooses."""
 
     quantile: float = 0.985  # of deliveries that come before anything has run short
-    money_per_year: float = 0.25  # what money in a pack costs in a year, as a share of it
-    # To save freight, goods may be bought before they are due: a unit of freight saved may tie up
-    # a unit of money for so many days. More days: less freight, more stock.
-    freight_days: float = 100.0
+    # The one price of money on the shelf: goods bought before they are due cost their own worth in
+    # so many days, and are worth buying where they save more freight. More days: less freight,
+    # larger packs, more stock.
+    freight_days: float = 120.0
     longest_days: int = 56  # nothing is bought along that is needed later than this
     window_days: int = 365  # how much of `use` is read
+
+    @property
+    def money_per_year(self) -> float:
+        """What money in a pack costs in a year, as a share of it: the money alone."""
+        return 365.0 / self.freight_days / EARLY
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +135,8 @@ class ShelfState:
     """All supplies of all suppliers at one day's end.
 
     `notice` are the days between booking and work of recent jobs (the last hundred are enough):
-    from them comes how much of the work of the days ahead is not booked yet.
+    from them comes how much of the work of the days ahead is not booked yet, of a supply as far as
+    its own `SupplyState.notice` does not say it.
     """
 
     day: int

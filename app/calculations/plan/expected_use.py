@@ -38,7 +38,9 @@ SPREAD = 0.35  # of log(used / recipe) before anything is known; common practice
 SPREAD_LEAN = 10.0  # observations that the spread above counts for
 HALF_LIFE = 730.0  # days after which a confirmed use counts half: habits and goods change
 FREEDOM = 4.0  # degrees of freedom of the t weights
-NORMAL_SHARE = 0.7856  # mean of weight x squared distance where the uses are normal after all
+# mean of weight x squared distance where the uses are normal after all: the integral of
+# (FREEDOM + 1) z² / (FREEDOM + z²) over the normal density
+NORMAL_SHARE = 0.7863
 ROUNDS = 4
 KEPT = 12  # past uses that are handed out
 WIDEST = 1.5  # of the spread, whatever was typed

@@ -56,6 +56,6 @@ class Receipt(Ledger, Record):
     note: Mapped[str] = mapped_column(String(300), default="")
 
     def counter(self) -> dict[str, Any]:
-        """The same money the other way; of a tip or credit never taken for the job's."""
-        same = {"kind": self.kind} if self.kind in BESIDE_THE_JOB else {}
-        return super().counter() | same
+        """The same money the other way; of a tip or credit one too, never taken for the job's."""
+        kind = {"kind": self.kind} if self.kind in BESIDE_THE_JOB else {}
+        return super().counter() | kind

@@ -143,8 +143,8 @@ def standings(session: Session, day: date) -> list[Standing]:
     within = and_(Job.state == "done", Job.done_on <= day)
     charges = _charges(session, within)
     query = select(Receipt.job_id, func.sum(Receipt.amount)).group_by(Receipt.job_id)
-    query = query.where(Receipt.day <= day, Receipt.kind.not_in(BESIDE_THE_JOB))
-    received = sums_of(session, query)
+    for_jobs = Receipt.kind.not_in(BESIDE_THE_JOB)
+    received = sums_of(session, query.where(Receipt.day <= day, for_jobs))
     done = dict(session.execute(select(Job.id, Job.done_on).where(within)).all())
     return [
         Standing(job_id, done.get(job_id), charges.get(job_id, ()), received.get(job_id, 0))

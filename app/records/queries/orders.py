@@ -11,7 +11,16 @@ from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import columns, made, rows_of, sums_of, to_write
-from app.records.models import Job, Movement, Order, OrderChoice, OrderLine, Supplier, Supply
+from app.records.models import (
+    Job,
+    Movement,
+    Order,
+    OrderChoice,
+    OrderLine,
+    Supplier,
+    Supply,
+    Use,
+)
 from app.records.undo.ledgers import standing
 
 ON_THEIR_WAY = ("written", "sent", "part")
@@ -105,7 +114,7 @@ def next_number(session: Session) -> int:
 
 
 def lead_days(session: Session, supplier_id: int, limit: int = 50) -> list[int]:
-    """Days from order to shelf of a supplier's last deliveries, newest first."""
+    """Days from order to shelf of a supplier's last deliveries, latest last."""
     rows = session.execute(
         select(Order.day, Order.received_on)
         .where(
@@ -116,7 +125,7 @@ def lead_days(session: Session, supplier_id: int, limit: int = 50) -> list[int]:
         .order_by(Order.id.desc())
         .limit(limit)
     )
-    return [max(0, (received - day).days) for day, received in rows if received is not None]
+    return [max(0, (received - day).days) for day, received in rows if received is not None][::-1]
 
 
 @dataclass(frozen=True)
@@ -172,6 +181,28 @@ def notice_days(session: Session, limit: int = 100) -> list[int]:
         .limit(limit)
     )
     return [max(0, (first - booked).days) for booked, first in rows if first and booked]
+
+
+def notice_by_supply(session: Session, jobs: int = 400) -> dict[int, list[int]]:
+    """Supply -> days between booking and work of those of the newest jobs that took it."""
+    newest = (
+        select(Job.id, Job.booked_on, Job.first_day)
+        .where(Job.booked_on.is_not(None), Job.first_day.is_not(None), Job.state != "cancelled")
+        .order_by(Job.id.desc())
+        .limit(jobs)
+        .subquery()
+    )
+    rows = session.execute(
+        select(Use.supply_id, newest.c.booked_on, newest.c.first_day)
+        .join(newest, newest.c.id == Use.job_id)
+        .where(Use.quantity > 0)
+        .group_by(Use.supply_id, newest.c.id)
+        .order_by(Use.supply_id, newest.c.id)
+    )
+    found: dict[int, list[int]] = {}
+    for supply, booked, first in rows:
+        found.setdefault(supply, []).append(max(0, (first - booked).days))
+    return found
 
 
 def choices(session: Session, day: date) -> dict[int, tuple[int, int]]:

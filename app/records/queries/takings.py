@@ -57,7 +57,8 @@ def beside_of(session: Session, job_ids: Collection[int]) -> dict[int, list[Rece
 def _receipts(
     session: Session, job_ids: Collection[int], wanted: ColumnElement[bool]
 ) -> dict[int, list[ReceiptRow]]:
-    query = select(*_RECEIPT).where(wanted, standing(Receipt)).order_by(Receipt.day, Receipt.id)
+    query = select(*_RECEIPT).where(wanted, standing(Receipt))
+    query = query.order_by(Receipt.day, Receipt.id)
     return grouped(rows_in_parts(ReceiptRow, session, query, Receipt.job_id, job_ids), "job_id")
 
 

@@ -178,10 +178,10 @@ class MoneyStation(Station):
             ("With tax", sums.gross),
             ("Paid before", row.paid_before),
             ("Due", sums.due),
-            *((("Tip", row.tip),) if row.tip else ()),
-            *((("Credit held", row.held),) if row.held else ()),
         )
         facts = tuple((label, money(self.desk, amount)) for label, amount in amounts)
+        beside = (("Tip", row.tip), ("Credit held", row.held))
+        facts += tuple((label, money(self.desk, amount)) for label, amount in beside if amount)
         title = f"{row.job.number_text} {row.job.customer}".strip()
         return Note(title, (Voice(voice), Rule(), Facts(facts)), self.keys)
 

@@ -87,8 +87,8 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
     "time": (
         ("zone", "Time zone", "America/Chicago", 1),
         ("hours_a_day", "Hours of a working day", "", 1),
-        ("service_quantile", "Orders cover, of 100 needs", "", 1),
-        ("freight_days", "Days money may lie for its worth of freight", "100", 1),
+        ("service_quantile", "In time, of 100 deliveries", "", 1),
+        ("freight_days", "Days in which goods bought early cost their worth", "120", 1),
     ),
     "reminders": (
         *((f"rule {name}", words, "", 1) for name, words in RULE_WORDS.items()),
@@ -228,6 +228,7 @@ class SettingsPage(EntriesPage):
             now = self.office.clock_time()
             today = weekday_day(self.office.desk.today)
             blocks += [Rule(), Facts((("It is now", now), ("The day", today)))]
+            blocks += [Rule(), Voice(shop_settings.shelf_money_text(self.office.desk))]
         if key == "reminders":
             words = self.office.desk.settings.letter_text or letter_wording.DEFAULT_TEXT
             blocks += [

@@ -26,7 +26,7 @@ from app.actions.orders.suppliers import add_supplier, edit_supplier
 from app.actions.shelf.pack_page import pack_page
 from app.actions.shelf.shelf import shelf
 from app.actions.shelf.supplies import supply_note, supply_page
-from app.actions.shop.shop_settings import set_typed
+from app.actions.shop.shop_settings import set_typed, shelf_money_text
 from app.actions.stock.stock import count
 from app.actions.stock.supply_facts import add_pack, edit_supply, set_price
 from app.calculations.orders.announced import occurrences
@@ -167,9 +167,8 @@ def test_settings_and_the_rule_start_from_the_same_numbers(desk, shop):
     assert (
         shop_wide.service_quantile,
         shop_wide.freight_days,
-        shop_wide.money_per_year,
         shop_wide.longest_days,
-    ) == (rule.quantile, rule.freight_days, rule.money_per_year, rule.longest_days)
+    ) == (rule.quantile, rule.freight_days, rule.longest_days)
     assert shelf_state(desk, TODAY).settings == rule
 
 
@@ -177,8 +176,16 @@ def test_how_long_money_may_lie_for_freight_is_the_shops_to_set(desk, shop):
 
     set_typed(desk, "freight_days", "30 days")
     assert shelf_state(desk, TODAY).settings.freight_days == 30
-    with pytest.raises(Mendable, match="Days money may lie"):
+    assert shelf_state(desk, TODAY).settings.money_per_year == pytest.approx(365 / 30 / 12)
+    with pytest.raises(Mendable, match="goods bought early"):
         set_typed(desk, "freight_days", "0")
+
+
+def test_the_price_of_money_on_the_shelf_is_told_in_money(desk, shop):
+    assert shelf_money_text(desk) == (
+        "100.00 of goods bought a month before they are due count as 25.35 and must save that in "
+        "freight; in a larger pack they count as 25.35 a year and must save that in its price."
+    )
 
 
 def soap_line(desk, shop):

@@ -107,3 +107,29 @@ def test_a_minimum_order_is_reached_in_spite_of_a_sale_ahead() -> None:
     strict = SupplierState(supplier=1, freight=1400, minimum_order=9000)
     basket = fill(strict, packs((0, 6000), (20, 4000), (22, 4500)), PLAIN, sale_in=10)
     assert bought(basket) == {0, 1}
+
+
+def test_a_minimum_that_goods_needed_soon_do_not_reach_buys_nothing_for_it() -> None:
+    """Seven packs of ten applicators, ten months' use, were proposed where five pieces were needed:
+    coatings cost the hazard fee and were left out, and applicators alone were heaped up, in vain.
+    """
+    supplier = SupplierState(supplier=1, freight=1400, minimum_order=15_000, hazard_fee=2_000)
+    applicators = [PackCandidate(45 * nth, 1, nth, 1_300) for nth in range(5)]
+    basket = fill(supplier, applicators, OrderSettings(freight_days=100))
+    assert [one.nth for one in basket.packs] == [0]
+    assert (basket.goods, basket.for_minimum) == (1_300, ())
+
+
+def test_a_minimum_is_reached_with_hazardous_goods_where_that_costs_less() -> None:
+    supplier = SupplierState(supplier=1, freight=1400, minimum_order=15_000, hazard_fee=2_000)
+    applicators = [PackCandidate(14 * nth, 1, nth, 1_300) for nth in range(12)]
+    coatings = [PackCandidate(20 + 20 * nth, 2, nth, 6_500, hazardous=True) for nth in range(4)]
+    alone = fill(supplier, applicators, OrderSettings(freight_days=100))
+    assert alone.goods == 12 * 1_300
+    together = fill(supplier, applicators + coatings, OrderSettings(freight_days=100))
+    assert together.goods >= 15_000
+    packs = {one.supply for one in together.packs}
+    # 11 applicators early, 14 to 154 days: 13.00 x 924 days / 100 = 120.12; two coatings and three
+    # applicators: 65.00 x 60 + 13.00 x 84 over 100, and the fee of 20.00: 69.92.
+    assert packs == {1, 2}
+    assert sum(one.supply == 1 for one in together.packs) < 5

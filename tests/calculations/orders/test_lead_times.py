@@ -57,3 +57,36 @@ def test_chances_add_up_to_one_and_none_is_negative(seen: list[int], promised: i
     assert chances.sum() == pytest.approx(1)
     assert (chances >= 0).all()
     assert 1 <= lead_time_quantile(chances, 0.5) <= lead_time_quantile(chances, 0.9)
+
+
+def test_a_parcel_that_is_overdue_speaks_for_longer_lead_times() -> None:
+    seen = (5, 4, 6, 5, 5, 4, 6, 5)
+    before = lead_time_quantile(lead_time_chances(seen, 5), 0.9)
+    assert lead_time_quantile(lead_time_chances(seen, 5, (20,)), 0.95) > before
+    fresh, late = lead_time_chances(seen, 5, (1,)), lead_time_chances(seen, 5, (12,))
+    mean = [float(np.arange(1, one.size + 1) @ one) for one in (fresh, late)]
+    plain = lead_time_chances(seen, 5)
+    assert mean[0] == pytest.approx(float(np.arange(1, plain.size + 1) @ plain), abs=0.02)
+    assert mean[1] > mean[0] + 0.3
+
+
+def test_waiting_parcels_take_the_bias_out_of_those_that_came() -> None:
+    """Mean lead 10 days, seen at a moment: what came so far is the short half; the censored mean by
+    maximum likelihood for exponential times is (all days waited) / (parcels that came): Lawless,
+    Statistical Models and Methods for Lifetime Data, 1982, section 3.1 (from memory)."""
+    rng = np.random.default_rng(8)
+    leads = np.maximum(np.rint(rng.exponential(10.0, 40)), 1)
+    sent = rng.integers(1, 25, 40)
+    came = leads <= sent
+    total = float(np.where(came, leads, sent).sum()) / came.sum()
+    seen, open_ = leads[came].astype(int).tolist(), sent[~came].tolist()
+    means = [
+        float(np.arange(1, one.size + 1) @ one)
+        for one in (lead_time_chances(seen, 10), lead_time_chances(seen, 10, open_))
+    ]
+    assert abs(means[1] - total) < abs(means[0] - total)
+
+
+def test_a_supplier_who_became_slow_is_soon_taken_for_slow() -> None:
+    found = lead_time_chances([5] * 40 + [10] * 25, 5)
+    assert lead_time_quantile(found, 0.5) >= 8

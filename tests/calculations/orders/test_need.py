@@ -5,6 +5,8 @@ The shops here are drawn from known rates, so the forecast can be held against t
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -149,6 +151,21 @@ def test_the_share_booked_ahead_is_that_of_recent_jobs() -> None:
     assert share[3:].max() < 0.01
     assert (np.diff(booked_ahead([5, 0, 12])) <= 0).all()
     assert (np.diff(booked_ahead([])) <= 0).all()
+
+
+def test_walk_ins_are_forecast_in_full_beside_work_booked_for_weeks() -> None:
+    """Forecast at 0.35 of the truth while the notice of all work was taken for theirs."""
+    washes = supply(workdays(1000, 40), 1)
+    standing = tuple(
+        BookedNeed(MONDAY + 7 * week + day, 1000, 0.0) for week in range(3) for day in range(5)
+    )
+    coatings = supply(workdays(1000, 40), 2, standing)
+    notice = (0, 21) * 50
+    apart = ahead(
+        replace(washes, notice=(0,) * 50), replace(coatings, notice=(21,) * 50), notice=notice
+    )
+    assert apart.mean[0, 4] == pytest.approx(5_000, rel=0.15)
+    assert apart.mean[1, 4] == pytest.approx(5_000, rel=0.15), "what is booked, and no more"
 
 
 @given(

@@ -12,7 +12,7 @@ from app.calculations.orders.packs import (
     used_within,
     weigh_packs,
 )
-from app.calculations.orders.shelf_state import OrderSettings, PackOffer, SupplyState
+from app.calculations.orders.shelf_state import EARLY, OrderSettings, PackOffer, SupplyState
 
 OUNCE = 29_574
 MONTH = 30.4
@@ -83,7 +83,7 @@ def test_the_price_break_taken_is_that_of_the_textbook() -> None:
     are for ordering."""
     offer = PackOffer(1, 1, 7500, breaks=((400, 7200), (800, 6800)))
     per_day = 1300 / 365
-    settings = OrderSettings(money_per_year=0.3, longest_days=365)
+    settings = OrderSettings(freight_days=365 / 0.3 / EARLY, longest_days=365)
     supply = SupplyState(supply=1, supplier=1, on_hand=0)
     mean = per_day * np.arange(1, 366)
     choice = choose_pack(supply, [offer], mean, per_day, 0.0, settings)

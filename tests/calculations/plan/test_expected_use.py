@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
+from app.calculations.plan import expected_use
 from app.calculations.plan.expected_use import (
     FREEDOM,
     LEAN,
@@ -209,3 +210,13 @@ def test_ten_times_the_uses_are_learnt_in_ten_times_the_steps_at_the_most() -> N
     assert fit(seen).expect(5, 3, "M", 1000).n > 50
     few, many = (steps(lambda rows=rows: fit(seen[:rows])) for rows in (n // 10, n))
     assert many <= 10 * few
+
+
+def test_the_share_that_normal_uses_keep_under_the_weights_is_that_of_scipy() -> None:
+    from scipy import integrate, stats
+
+    def part(z: float) -> float:
+        weight = (expected_use.FREEDOM + 1.0) / (expected_use.FREEDOM + z * z)
+        return float(weight * z * z * stats.norm.pdf(z))
+
+    assert integrate.quad(part, -20, 20)[0] == pytest.approx(expected_use.NORMAL_SHARE, abs=5e-5)

@@ -90,6 +90,13 @@ def upgrade() -> None:
         sa.text("UPDATE receipts SET state = 'expected', note = '' WHERE note = :note"),
         {"note": _UNCONFIRMED},
     )
+    # What takes back a tip is a tip too, so that it is not taken for what a job paid.
+    connection.execute(
+        sa.text(
+            "UPDATE receipts SET kind = 'tip' WHERE kind = 'reversed' AND counters_id IN "
+            "(SELECT id FROM receipts WHERE kind = 'tip')"
+        )
+    )
     connection.execute(
         sa.text(
             "UPDATE movements SET physical = :yes WHERE kind = 'counted' "

@@ -1,0 +1,99 @@
+"""What each judged number of the order rule does: `python -m tests.simulated_shop.sensitivity`.
+
+Each is halved and doubled (or moved as `MOVES` says) while all others stay, in the shop as described
+and in two that stray from it, with the same seeds. None was fitted: where a line says "chosen here",
+the value was taken from this table and the curve of `python -m tests.simulated_shop`, else it was set
+by judgement before anything was measured.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from importlib import import_module
+
+from app.calculations.orders.shelf_state import OrderSettings
+from tests.simulated_shop.asking import proposed
+from tests.simulated_shop.measure import score, shops
+from tests.simulated_shop.plans import PLANS
+
+ROOM = "app.calculations.orders"
+
+
+@dataclass(frozen=True)
+class Move:
+    """A number of the rule, other values to try, and how it was chosen."""
+
+    module: str  # empty: a setting
+    name: str
+    values: tuple[float, ...]
+    chosen: str
+
+
+JUDGED = "judgement, before measuring"
+MOVES = (
+    Move("", "quantile", (0.97, 0.98, 0.99), "chosen here: at most 0.3 % of jobs short"),
+    Move("", "freight_days", (60, 240), "chosen here: freight 0.05 of minimums by hand"),
+    Move("", "longest_days", (28, 112), "chosen here: eight weeks, the flat part"),
+    Move("need", "CHANCE_HALF_LIFE", (60, 240), JUDGED),
+    Move("need", "BUSY_HALF_LIFE", (7, 28), JUDGED),
+    Move("need", "BUSY_WEIGHT", (1.5, 6), JUDGED),
+    Move("need", "SIZE_HALF_LIFE", (75, 300), JUDGED),
+    Move("need", "SIZE_VARIATION", (0.2, 0.8), JUDGED),
+    Move("need", "NOTICE_WEIGHT", (2.5, 10), JUDGED),
+    Move("need", "RATE_WEIGHT", (3.5, 14), JUDGED),
+    Move("need", "STOPPING", (1 / 1460, 1 / 365), JUDGED),
+    Move("need", "DRIFT", (0.02, 0.08), JUDGED),
+    Move("lead_times", "PRIOR_WEIGHT", (2, 8), JUDGED),
+    Move("lead_times", "PRIOR_RATIO", (0.25, 1), JUDGED),
+    Move("lead_times", "HALF_LIFE", (12.5, 50), JUDGED),
+    Move("lead_times", "WILD", (2, 6), JUDGED),
+    Move("packs", "KEEP_SHARE", (0.5, 0.9), "common practice, no source"),
+)
+KINDS = ("the shop as described", "lead time doubled midway", "walk-ins beside long bookings")
+
+
+@contextmanager
+def moved(move: Move, value: float) -> Iterator[OrderSettings]:
+    """The rule with one number moved, and the settings to ask it with."""
+    if not move.module:
+        kind = type(getattr(OrderSettings(), move.name))
+        yield OrderSettings(**{move.name: kind(value)})
+        return
+    module = import_module(f"{ROOM}.{move.module}")
+    before = getattr(module, move.name)
+    setattr(module, move.name, value)
+    try:
+        yield OrderSettings()
+    finally:
+        setattr(module, move.name, before)
+
+
+def main() -> None:
+    """One line for each number and value: jobs short, stock and freight in each kind of shop."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--seeds", type=int, default=3, help="shops drawn of each kind")
+    parser.add_argument("--only", default="", help="only numbers whose name has this in it")
+    parser.add_argument("--kind", default="", help="only kinds whose name has this in it")
+    asked = parser.parse_args()
+    seeds = range(1, asked.seeds + 1)
+    kinds = [one for one in PLANS if one.name in KINDS and asked.kind in one.name]
+    drawn = {one.name: shops(one, seeds) for one in kinds}
+    print("jobs short, stock, freight of: " + "; ".join(drawn))
+
+    def line(name: str, settings: OrderSettings, chosen: str) -> None:
+        found = [score(some, lambda w: proposed(w, settings)) for some in drawn.values()]
+        figures = "".join(f"{o.missed:9.2%}{o.value:6.2f}{o.freight:6.1%}" for o in found)
+        print(f"  {name:26}{figures}  {chosen}", flush=True)
+
+    line("as it is", OrderSettings(), "")
+    for move in (one for one in MOVES if asked.only.casefold() in one.name.casefold()):
+        for value in move.values:
+            with moved(move, value) as settings:
+                line(f"{move.name} {value:g}", settings, move.chosen)
+
+
+if __name__ == "__main__":
+    main()
