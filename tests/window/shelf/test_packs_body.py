@@ -119,7 +119,7 @@ def test_what_was_paid_is_listed_under_the_packs(
 
 
 def labels(office: Office, shop: SmallShop) -> list[str]:
-    return [one.label for one in pack_page(office.desk, TODAY, shop.supplies["soap"]).packs]
+    return [one.pack.label for one in pack_page(office.desk, TODAY, shop.supplies["soap"]).packs]
 
 
 def test_a_pack_that_was_typed_is_added_when_its_form_is_left_without_enter(
