@@ -9,7 +9,7 @@ from datetime import date
 from sqlalchemy import ColumnElement, and_, func, select
 from sqlalchemy.orm import Session
 
-from app.records.asking import columns, grouped, in_parts, rows_in_parts
+from app.records.asking import columns, grouped, in_parts, rows_in_parts, sums_of
 from app.records.models import BESIDE_THE_JOB, Charge, Job, Receipt
 from app.records.queries import days
 from app.records.undo.ledgers import standing
@@ -64,16 +64,11 @@ def _receipts(
 
 def credit_of(session: Session, customer_ids: Collection[int]) -> dict[int, int]:
     """What is held for each customer as credit, found through their jobs."""
+    query = select(Job.customer_id, func.sum(Receipt.amount)).group_by(Job.customer_id)
+    query = query.join(Job, Job.id == Receipt.job_id).where(Receipt.kind == "credit")
     found: dict[int, int] = {}
     for part in in_parts(customer_ids):
-        for customer_id, amount in session.execute(
-            select(Job.customer_id, func.sum(Receipt.amount))
-            .join(Job, Job.id == Receipt.job_id)
-            .where(Job.customer_id.in_(part), Receipt.kind == "credit")
-            .group_by(Job.customer_id)
-        ):
-            if customer_id is not None:
-                found[customer_id] = int(amount)
+        found |= sums_of(session, query.where(Job.customer_id.in_(part)))
     return found
 
 
