@@ -408,9 +408,9 @@ def test_more_stock_brings_no_more_than_a_pack_more_of_the_only_supply(
     before, after = (
         sum(line.quantity for line in lines(propose(one)).values()) for one in (alone, fuller)
     )
-    # The packs that keep get fewer as stock rises, and then a smaller one may be taken instead. What
-    # is bought lasts for whole days: where the first of them comes a day later, its last does too,
-    # and that day may begin another pack.
+    # The packs that keep get fewer as stock rises, and then a smaller one may be taken instead.
+    # What is bought lasts for whole days: where the first of them comes a day later, its last does
+    # too, and that day may begin another pack.
     assert after <= before + max((offer.size for offer in alone.supplies[0].packs), default=0)
 
 
