@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
+from math import prod
 
 from app.calculations.numbers import numerals, units
 from app.calculations.numbers.rounding import half_away
@@ -22,7 +23,8 @@ from app.calculations.numbers.wording import word_set
 from app.errors import Mendable
 
 LONGEST = 80
-_COUNTED = ("", "container", "pc", "pair", "dozen")
+_PIECES = ("pc", "pair", "dozen")
+_COUNTED = ("", "container", *_PIECES)
 # Words beside an amount that say nothing of how much it is.
 _BESIDE = word_set(
     """of a an the in it is are at on per for and each von de del la el approx approximately about
@@ -138,9 +140,7 @@ class _Found:
 def _piece(low: str, decimal: numerals.DecimalSign, typed: str) -> list[Amount]:
     """What stands between two signs of addition: numbers, units and containers in any order."""
     tokens = _tokens(_in_figures(low))
-    if not tokens:
-        raise _not_understood(typed)
-    if tokens[0] in _TIMES or tokens[-1] in _TIMES:
+    if not tokens or tokens[0] in _TIMES or tokens[-1] in _TIMES:
         raise _not_understood(typed)  # so many times what?
     if tokens[0] == "-":
         raise Mendable(f"“{typed}” is below zero; type an amount such as 2 oz, or 0.")
@@ -227,28 +227,41 @@ def _not_understood(typed: str) -> Mendable:
 
 def _together(found: list[_Found], container: str, first: str, typed: str) -> list[Amount]:
     """The amounts that the numbers of a piece make."""
+    found = _said_once(found)
     measured = [one for one in found if one.unit not in _COUNTED]
     counted = [one for one in found if one.unit in _COUNTED]
-    if len(measured) == 2 and _said_twice(*(Amount(each=m.number, unit=m.unit) for m in measured)):
-        measured = measured[:1]
-        found = [one for one in found if one in counted or one in measured]
     if any(one.sign == "to" for one in found) and not (measured and counted and container):
         raise Mendable(f"“{typed[:40]}” is a range; type one amount.")
-    joined = bool(container) or any(one.sign for one in found)
     if len(found) == 1:
         return [_single(found[0], container, first)]
-    if len(measured) == 1 and counted and len(counted) <= 2 and joined:
-        count = counted[0].number * (counted[1].number if len(counted) == 2 else 1)
+    joined = bool(container) or any(one.sign for one in found)
+    if joined and len(measured) == 1 and len(counted) in (1, 2):
+        count = prod((one.number for one in counted), start=Fraction(1))
         return [Amount(count, measured[0].number, measured[0].unit, container)]
-    if not counted and len(measured) > 1 and not joined and _going_down(measured):
+    if not joined and not counted and len(measured) > 1 and _going_down(measured):
         return [Amount(each=one.number, unit=one.unit) for one in measured]
-    pieces = {one.unit for one in counted} & {"pc", "pair", "dozen"}
+    pieces = any(one.unit in _PIECES for one in counted)
     if not measured and len(counted) == 2 and (joined or pieces):
-        if counted[0].unit in pieces:
-            counted.reverse()
-        unit = pieces.pop() if pieces else "pc"
-        return [Amount(counted[0].number, counted[1].number, unit, container)]
+        return [_packs_of_pieces(counted[0], counted[1], container)]
     raise _not_understood(typed)
+
+
+def _said_once(found: list[_Found]) -> list[_Found]:
+    """Without the second of two measures that say the same, as in 32 oz (946 ml)."""
+    measured = [one for one in found if one.unit not in _COUNTED]
+    if len(measured) != 2 or not _said_twice(
+        *(Amount(each=m.number, unit=m.unit) for m in measured)
+    ):
+        return found
+    return [one for one in found if one is not measured[1]]
+
+
+def _packs_of_pieces(packs: _Found, each: _Found, container: str) -> Amount:
+    """Two boxes of 50; the number that names the pieces is what each holds."""
+    if packs.unit in _PIECES:
+        packs, each = each, packs
+    unit = each.unit if each.unit in _PIECES else "pc"
+    return Amount(packs.number, each.number, unit, container)
 
 
 def _single(one: _Found, container: str, first: str) -> Amount:
