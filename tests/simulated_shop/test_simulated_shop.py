@@ -115,7 +115,12 @@ def test_every_kind_of_shop_can_be_drawn() -> None:
     "name",
     [
         "season 0.8",
-        "new services",
+        pytest.param(
+            "new services",
+            marks=pytest.mark.xfail(
+                strict=True, reason="1.06 % short: weeks in which nothing is known of a service"
+            ),
+        ),
         "recipes wrong by two",
         "lead time doubled midway",
         "walk-ins beside long bookings",
@@ -125,12 +130,9 @@ def test_every_kind_of_shop_can_be_drawn() -> None:
     ],
 )
 def test_few_jobs_fall_short_in_shops_that_stray(name: str) -> None:
-    """Bounds are loose, since two shops of three years are few; the command runs ten of five.
-
-    Where services begin, the weeks in which nothing is known of them weigh more in three years.
-    """
+    """Bounds are loose, since two shops of three years are few; the command runs ten of five."""
     found = score(kind(name), proposed)
-    assert found.missed <= (0.015 if name == "new services" else 0.01)
+    assert found.missed <= 0.01
     assert found.value <= 1.45
 
 
