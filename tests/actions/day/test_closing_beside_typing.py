@@ -21,6 +21,7 @@ from app.actions.desk.undoing import undo
 from app.errors import Mendable
 from app.records.models import Job, LayerEvent, Receipt, Reminder, Supply, Use
 from tests.shop import TODAY, SmallShop
+from tests.turns import watch_turn
 
 ML = 1000
 
@@ -43,42 +44,20 @@ class Typist(threading.Thread):
             self.moved.set()
 
 
-class Turn:
-    """The writer's lock, which says when a thread comes to it while it is held."""
-
-    def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self.asked: Callable[[], object] = lambda: None
-
-    def acquire(self, blocking: bool = True) -> bool:
-        if self._lock.locked():
-            self.asked()
-        return self._lock.acquire(blocking)
-
-    def release(self) -> None:
-        self._lock.release()
-
-    def __enter__(self) -> bool:
-        return self.acquire()
-
-    def __exit__(self, *_: object) -> None:
-        self.release()
-
-
 @pytest.fixture
 def type_at_the_worst_moment(
     desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> Iterator[Callable[[Callable[[], object]], Typist]]:
     """A typist who starts when the close has worked out what it books, and is given time to."""
-    turn = Turn()
-    monkeypatch.setattr(desk.book, "_turn", turn)
+    asked: list[Callable[[], object]] = []
+    turn = watch_turn(desk.book, monkeypatch, lambda *_: [ask() for ask in asked if turn.held])
     work_of: Any = closing.work_of
     typists: list[Typist] = []
 
     def worked_out(*given: Any) -> Any:
         work = work_of(*given)
         for typist in [one for one in typists if one.ident is None]:
-            turn.asked = typist.moved.set
+            asked[:] = [typist.moved.set]
             typist.start()
             assert typist.moved.wait(60)
         return work

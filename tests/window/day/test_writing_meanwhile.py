@@ -21,33 +21,11 @@ from app.actions.desk.desk import Desk
 from app.records.models import Job, LayerEvent, Reminder, Supply, Use
 from app.window.house.office import Office
 from tests.shop import TODAY, SmallShop
+from tests.turns import never_waiting_here
 from tests.window.day.conftest import CONTROL, Hands
 
 Key = Qt.Key
 TOMORROW = TODAY + timedelta(days=1)
-
-
-class NeverWaiting:
-    """The writer's lock; that the window's thread waits for it fails the test."""
-
-    def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self._window = threading.get_ident()
-        self.waited: list[str] = []
-
-    def acquire(self, blocking: bool = True) -> bool:
-        if blocking and threading.get_ident() == self._window:
-            self.waited.append("the window's thread waits for a writer")
-        return self._lock.acquire(blocking)
-
-    def release(self) -> None:
-        self._lock.release()
-
-    def __enter__(self) -> bool:
-        return self.acquire()
-
-    def __exit__(self, *_: object) -> None:
-        self.release()
 
 
 class Gate:
@@ -62,12 +40,11 @@ class Gate:
 
 
 @pytest.fixture(autouse=True)
-def turn(office: Office, desk: Desk, monkeypatch: pytest.MonkeyPatch) -> Iterator[NeverWaiting]:
+def never_waiting(office: Office, desk: Desk, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """Through all of these tests the window's thread waits for no writer."""
-    made = NeverWaiting()
-    monkeypatch.setattr(desk.book, "_turn", made)
-    yield made
-    assert made.waited == []
+    waited = never_waiting_here(desk.book, monkeypatch)
+    yield
+    assert waited == []
 
 
 @pytest.fixture

@@ -34,36 +34,11 @@ from app.window.house.office import Office
 from app.window.house.runner import Runner
 from app.window.paper.theme import Theme
 from tests.shop import TODAY, Clock, SmallShop, new_desk, small_shop
+from tests.turns import never_waiting_here
 
 PARTS, RUNS = 20, 25
 DAYS = (TODAY, TODAY - timedelta(days=1), TODAY - timedelta(days=2))
 PEOPLE = ("Ada Quillfeather", "Bram Tock", "Cato Wren")
-
-
-class Turn:
-    """The writer's lock: who waits for it, and a background that dawdles at random."""
-
-    def __init__(self, chance: random.Random) -> None:
-        self._lock = threading.Lock()
-        self._window = threading.get_ident()
-        self._chance = chance
-        self.waited_in_the_window = 0
-
-    def acquire(self, blocking: bool = True) -> bool:
-        if threading.get_ident() != self._window:
-            threading.Event().wait(self._chance.choice((0, 0, 0.0005, 0.002)))
-        elif blocking:
-            self.waited_in_the_window += 1
-        return self._lock.acquire(blocking)
-
-    def release(self) -> None:
-        self._lock.release()
-
-    def __enter__(self) -> bool:
-        return self.acquire()
-
-    def __exit__(self, *_: object) -> None:
-        self.release()
 
 
 @dataclass
@@ -258,8 +233,12 @@ def test_nothing_typed_is_lost_or_doubled_and_the_window_waits_for_no_writer(
     people.write_text("Name,City\n" + "".join(f"{name},Lindmoor\n" for name in PEOPLE))
     chance = random.Random(part)
     with Book.open(path) as book:
-        turn = Turn(random.Random(1000 + part))
-        monkeypatch.setattr(book, "_turn", turn)
+        dawdling = random.Random(1000 + part)
+        waited = never_waiting_here(
+            book,
+            monkeypatch,
+            elsewhere=lambda: threading.Event().wait(dawdling.choice((0, 0, 0.0005, 0.002))),
+        )
         # A backup writes nothing into the book, and would take most of the time.
         monkeypatch.setattr(book, "backup", lambda _to=None: path)
         runner = Runner()
@@ -280,6 +259,6 @@ def test_nothing_typed_is_lost_or_doubled_and_the_window_waits_for_no_writer(
             assert person.done == person.to_be_done  # once each, in the order they were typed
             heard = " ".join(person.heard)
             assert all(f"“{words}”" in heard for words in person.to_be_refused)
-        assert turn.waited_in_the_window == 0
+        assert waited == []
         assert book.check() == []
         assert runner.close()
