@@ -82,6 +82,13 @@ def row_of(reference: Draft | int | None) -> Any:
     return reference
 
 
+def standing_lines(lines: Iterable[Draft]) -> list[Draft]:
+    """The lines of a ledger that nothing takes back."""
+    lines = list(lines)
+    back = {line.get("counters_id") for line in lines}
+    return [d for d in lines if d.get("counters_id") is None and d.row_id not in back]
+
+
 class Drafts:
     """All drafts of a bringing-in, over the rows that stand in the book."""
 
