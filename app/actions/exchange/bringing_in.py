@@ -208,11 +208,12 @@ def _gather(
             note(line, None if line.unreadable else work.receipt(line))
     outcomes = [found[id(line)] for line in lines]
     said, accepts = choices.answers, choices.accepts
-    titles = TitleGathering(drafts, shelf, moment, said, accepts=accepts).settle(outcomes)
-    when = desk.today, now
-    return outcomes, titles + pool_proposals(
-        drafts, outcomes, balances, said, when, accepts=accepts
-    )
+    refused, when = desk.settings.titles_of_no_service, (desk.today, now)
+    proposals = pool_proposals(drafts, outcomes, balances, said, when, accepts=accepts)
+    if jobs:
+        titles = TitleGathering(drafts, shelf, moment, said, refused, accepts=accepts)
+        proposals = titles.settle(outcomes) + proposals
+    return outcomes, proposals
 
 
 def _vagueness(line: CustomerLine) -> tuple[bool, bool, bool]:
