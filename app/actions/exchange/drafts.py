@@ -83,10 +83,10 @@ def row_of(reference: Draft | int | None) -> Any:
 
 
 def standing_lines(lines: Iterable[Draft]) -> list[Draft]:
-    """The lines of a ledger that nothing takes back."""
+    """The lines of a ledger, those that are new too, that nothing takes back."""
     lines = list(lines)
-    back = {line.get("counters_id") for line in lines}
-    return [d for d in lines if d.get("counters_id") is None and d.row_id not in back]
+    back = {row_of(line.points_to("counters_id")) for line in lines} - {None}
+    return [d for d in lines if d.get("counters_id") is None and row_of(d) not in back]
 
 
 class Drafts:

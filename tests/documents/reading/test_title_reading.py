@@ -1,4 +1,4 @@
-"""Titles of jobs read whole or not at all; 218 of three made-up shops, written before the reader."""
+"""Titles read whole or not at all: 218 of three made-up shops, written before the reader."""
 
 from __future__ import annotations
 
