@@ -237,9 +237,124 @@ Apply 2-year ceramic coating to paint and wheels :: ceramic 2 year @ paint wheel
 Applied carnauba wax :: carnauba wax
 """
 
+# Written after the reading, to mislead it; four of them did.
+_HARD = """
+Wax off and reseal :: ?
+Sealed headlights :: ?
+Seal sunroof leak :: -
+Seal :: ?
+Leather seat repair :: -
+Ceramic tint :: -
+Ceramic window tint :: -
+Ceramic window film :: -
+Ceramic brakes clean :: -
+Ceramic pads dusty wheels clean :: -
+Nano ceramic tint, all windows :: -
+Coat hooks fitted :: -
+Coat of wax :: carnauba wax
+2 coats wax :: carnauba wax
+Two coats ceramic 2yr :: ceramic 2 year
+Wax 2yr :: ?
+Glass polish & coat :: ?
+Polish wheels and coat :: ?
+Wheels and glass ceramic :: wheel coating, glass coating
+Tires and trim dressing :: ?
+Trim dressing :: ?
+Ceramic 1yr to 2yr upgrade :: ?
+Upgrade to 5yr ceramic :: ?
+Ceramic 5yr, 1st of 2 visits :: ?
+Ceramic day 1 :: ?
+Ceramic day 2, 2 year :: ?
+2 year ceramic day 1 :: ?
+Ceramic 2yr (wheels only) :: ?
+Ceramic 2yr wheels only :: wheel coating
+Roof only sealant :: synthetic sealant @ upper horizontals
+Ceramic hood and roof, 2yr :: ceramic 2 year @ upper horizontals
+Ceramic full car 3y :: ceramic 3 year
+Full car ceramic incl. wheels 3yr :: ?
+Wash, wax, vac :: carnauba wax
+Wash wax vac :: carnauba wax
+W/W/V :: ?
+Vac & wipe :: -
+Hand wax over ceramic :: ?
+Wax over sealant :: ?
+Sealant topped with wax :: ?
+Clay/seal/wax :: synthetic sealant, carnauba wax
+AIO polish :: ?
+All in one polish and wax :: ?
+Cleaner wax :: ?
+Wash and wax shampoo :: ?
+Wax shampoo :: ?
+Snow foam with wax :: ?
+Dry wax :: ?
+Spray wax on wheels :: spray sealant @ wheels
+Quick detail spray :: ?
+Waterless wash & wax :: ?
+Rinseless wash :: -
+Ceramic coating cleaner :: -
+Ceramic coating care kit sold :: -
+Shop: ceramic training :: -
+Ceramic for 2 year old car :: ?
+2yr old car ceramic :: ?
+2 year anniversary ceramic wash :: -
+Ceramic 2yr x2 cars :: ?
+Ceramic 2yr both cars :: ?
+2 years protection :: ?
+5yr paint protection :: ?
+Fabric and leather 1yr :: ?
+Leather 2 year :: ?
+Windscreen :: ?
+Windscreen chip :: -
+Windshield wax :: ?
+Window wax removal :: -
+Coat windows :: glass coating
+Coat rims :: wheel coating
+Seal paint :: synthetic sealant
+Seal and protect :: ?
+Protect seats :: ?
+Polish + protect :: ?
+Full protection package :: ?
+Sealant paid last time :: ?
+Wax free of charge :: carnauba wax
+Free wax :: carnauba wax
+Wax voucher :: ?
+Wax (gift) :: ?
+Wax half only :: ?
+Wax hood :: carnauba wax @ upper horizontals
+Ceramic 2 yr done :: ceramic 2 year
+Ceramic 2 yr - to do :: ?
+Ceramic 2yr tomorrow :: ?
+Ceramic 2yr unfinished :: ?
+Finish ceramic 2yr :: ?
+Start ceramic 2yr :: ?
+Buff ceramic 2yr :: ?
+Polish off ceramic 2yr :: ?
+Cut back 2yr ceramic :: ?
+Correction of 2yr ceramic :: ?
+Paint correction ceramic 2yr :: ceramic 2 year
+Interior & wax :: carnauba wax
+Interior ceramic :: ?
+Interior protection :: ?
+Exterior protection :: ?
+Exterior ceramic 2yr :: ceramic 2 year
+Ceramic 2 year exterior + interior detail :: ceramic 2 year
+Detail :: ?
+Valet :: ?
+Machine polish 1yr ceramic :: ceramic 1 year
+Polish 2yr ceramic :: ?
+"""
+
 
 def titles() -> list[tuple[str, str]]:
-    """Each title with its layers as written above."""
-    lines = f"{_SHORT}{_VALETER}{_DESK}".splitlines()
-    return [(title, layers) for line in lines if line
-            for title, _, layers in [line.partition(" :: ")]]  # fmt: skip
+    """Each title of the three shops with its layers."""
+    return _read(f"{_SHORT}{_VALETER}{_DESK}")
+
+
+def hard_titles() -> list[tuple[str, str]]:
+    """Titles that mislead, with their layers."""
+    return _read(_HARD)
+
+
+def _read(text: str) -> list[tuple[str, str]]:
+    parts = [line.partition(" :: ") for line in text.splitlines() if line]
+    return [(title, layers) for title, _, layers in parts]

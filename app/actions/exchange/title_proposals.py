@@ -80,7 +80,8 @@ def sentences(proposals: Iterable[Proposal]) -> tuple[str, ...]:
         ("proposed", "title is taken for a service", "titles are taken for services",
          "to be confirmed; until then nobody is reminded of their layers"),
         ("asks", "title speaks of a layer", "titles speak of a layer", "but not of which"),
-        ("unread", "title is not understood", "titles are not understood", "nothing is proposed"),
+        ("unread", "title is not understood", "titles are not understood",
+         "and nothing is proposed"),
     ):  # fmt: skip
         count = sum(title.state == state for title in titles)
         if count:

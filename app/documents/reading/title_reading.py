@@ -41,6 +41,8 @@ _SPELT = (
     (r"['’\"“”!]", ""),
     (r"\bw/o\b", " without "),
     (r"\bw/", " with "),
+    (r"\b(foam|shampoo|wash) +with wax\b", r"\1 or wax"),  # what was washed with may hold it
+    (r"^ *(seal(?:ed)?) *$", r"\1 or"),  # of what?
     (r"[&/]", " and "),
     (r"\?", " or "),
     (r"\btyre", "tire"),

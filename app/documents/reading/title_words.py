@@ -157,11 +157,15 @@ MEANINGS: tuple[Meaning, ...] = (
         r"maintenance|maint|inspection|check|care|aftercare|annual|yearly|top up|topup|top|boost|"
         r"booster|refresh|ready|test|sample|topper|hybrid|visit|year"),
 )  # fmt: skip
-# Work beside which a coating without a comma between is doubtful: what is washed or made ready may
-# be coated already. Work that gets a layer of its own, on no surface of ours, stands below it.
+# Work beside which a coating without a comma between is doubtful: what is washed, polished or made
+# ready may be coated already. Below it work with which no layer is read at all: a headlight is
+# sealed and coated too.
 _DOUBTFUL_WORK = frozenset(
-    {"Wash", "Maintenance wash", "Wash and vacuum", "Decontamination", "Preparation"}
-)
+    {
+        "Wash", "Maintenance wash", "Wash and vacuum", "Decontamination", "Preparation",
+        "Polish", "Machine polish", "Compound and polish", "Wet sanding",
+    }
+)  # fmt: skip
 NEVER_TOGETHER = frozenset({"Headlight restoration"})
 COAT_FAMILIES = frozenset({CERAMIC, COATING})
 

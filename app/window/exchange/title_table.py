@@ -20,7 +20,7 @@ TITLE_KEYS: Keys = (
     ("↵", "another service"),
     ("F4", "which layer"),
     ("F9", "all that are proposed"),
-    ("F8", "next one that waits"),
+    ("F8", "next one that asks"),
     ("Ctrl ↵", "bring it in"),
 )
 _COLUMNS = (
@@ -167,7 +167,9 @@ class TitleTable(EntryTable):
 def _row(one: Proposal) -> TableRow:
     words = STATES[one.state]
     state = Cell(words, State.QUIET, mark=_MARKS.get(one.state, ""))
-    if one.waits:
+    if one.state == "proposed":
+        state = Cell(words, State.PLAIN, mark="add")
+    elif one.waits:
         state = Cell(words, State.LOOK, mark="look")
     services, layers = ", ".join(one.services), ", ".join(one.layers)
     return row_of(

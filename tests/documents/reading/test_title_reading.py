@@ -14,7 +14,7 @@ from app.documents.reading.title_reading import (
     usual_groups,
     words_of_groups,
 )
-from tests.files.titles import titles
+from tests.files.titles import hard_titles, titles
 
 Layers = frozenset[tuple[str, str]]
 
@@ -51,6 +51,12 @@ def test_no_title_of_218_is_given_a_wrong_layer_and_three_of_four_are_read() -> 
     untold = [title for title, layers in titles() if layers == "?"]
     assert {found[title] for title in untold} == {"none"}
     assert len(untold) == 29
+
+
+def test_no_title_that_was_written_to_mislead_is_given_a_wrong_layer() -> None:
+    found = {title: verdict(title, layers) for title, layers in hard_titles()}
+    assert [title for title, said in found.items() if said == "wrong"] == []
+    assert Counter(found.values()) == {"right": 17, "none": 86}
 
 
 @pytest.mark.parametrize(

@@ -170,9 +170,9 @@ def test_f9_takes_all_that_are_proposed_and_leaves_what_asks(
     assert "1 to confirm" in page.strip.entries[3].result
 
 
-def test_f8_goes_to_the_next_title_that_waits(page: BringingInPage) -> None:
+def test_f8_goes_to_the_next_title_that_asks(page: BringingInPage) -> None:
     to(page, "As discussed")
     press(Key.Key_F8)
     one = page.titles.proposal()
     assert one is not None
-    assert one.waits
+    assert one.what == "Ceramic coating"
