@@ -56,7 +56,7 @@ class Settings:
     mail_user: str = ""
     letter_text: str = ""
     letter_subject: str = ""
-    titles_of_no_service: list[str] = field(default_factory=list)  # as said when files came in
+    refused_proposals: list[str] = field(default_factory=list)  # said to be none in files
     consent_wording: str = ""  # what is written down as agreed to; empty: the usual words
     look: str = "system"  # light, dark or as the system has it
     scale: float = 1.0

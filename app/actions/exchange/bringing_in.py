@@ -35,6 +35,7 @@ from app.actions.exchange.preview_lines import (
     keyed_lines,
 )
 from app.actions.exchange.title_gathering import TitleGathering
+from app.actions.exchange.title_memory import remember_refused, with_refused
 from app.actions.exchange.title_proposals import Proposal, sentences
 from app.calculations.numbers.wording import capital
 from app.documents.incoming import FileReading, read_file
@@ -207,12 +208,13 @@ def _gather(
         elif isinstance(line, ReceiptLine):
             note(line, None if line.unreadable else work.receipt(line))
     outcomes = [found[id(line)] for line in lines]
-    said, accepts = choices.answers, choices.accepts
-    refused, when = desk.settings.titles_of_no_service, (desk.today, now)
-    proposals = pool_proposals(drafts, outcomes, balances, said, when, accepts=accepts)
+    refused, accepts = desk.settings.refused_proposals, choices.accepts
+    said = with_refused(choices.answers, refused)
+    proposals = pool_proposals(drafts, outcomes, balances, said, (desk.today, now), accepts=accepts)
     if jobs:
-        titles = TitleGathering(drafts, shelf, moment, said, refused, accepts=accepts)
+        titles = TitleGathering(drafts, shelf, moment, said, accepts=accepts)
         proposals = titles.settle(outcomes) + proposals
+    remember_refused(drafts, refused, said, proposals)
     return outcomes, proposals
 
 

@@ -7,7 +7,7 @@ is taken as it was; any other waits for a person's word and does nothing until t
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import date, datetime
 
 from app.actions.exchange.alike import plain_name
@@ -20,23 +20,27 @@ from app.calculations.layers.protection import CERAMICS, CLASSES, ProtectionClas
 from app.documents.reading.lines import JobLine
 from app.documents.reading.title_reading import (
     ReadLayer,
-    ReadTitle,
     read_note,
     read_title,
     usual_groups,
 )
 
-REFUSED = "titles_of_no_service"  # the setting in which they are kept
 
-
-@dataclass(slots=True)
 class _Told:
     """A title with what its notes add, and the lines that have it."""
 
-    title: str
-    read: ReadTitle
-    noted: tuple[ReadLayer, ...]
-    lines: list[LineOutcome] = field(default_factory=list)
+    def __init__(self, title: str, notes: str) -> None:
+        self.title = title
+        self.read, self.noted = read_title(title), read_note(notes)
+        self.lines: list[LineOutcome] = []
+
+    @property
+    def key(self) -> str:
+        """What an answer is kept under: the title as compared, whether it is read, its layers."""
+        plain = plain_name(self.title)
+        doubt = "?" if plain and self.read.doubt else ""
+        layers = (one.service for one in (*self.read.layers, *self.noted))
+        return "; ".join(part for part in (plain + doubt, *layers) if part)
 
     @property
     def what(self) -> str:
@@ -53,34 +57,29 @@ class TitleGathering:
         shelf: ShelfGathering,
         moment: Callable[[date], datetime],
         answers: Mapping[str, Answer],
-        refused: Iterable[str],
         *,
         accepts: bool,
     ) -> None:
-        """`moment` stands for a day; `refused` are titles that were said earlier to be none;
-        `accepts` takes all that is proposed without a question."""
+        """`moment` stands for a day; `accepts` takes all that is proposed without a question."""
         self._drafts, self._shelf = drafts, shelf
-        self._refused = dict.fromkeys(refused)
-        before = dict.fromkeys(self._refused, Answer(takes=False))
-        self._answers, self._accepts = before | dict(answers), accepts
+        self._answers, self._accepts = answers, accepts
         self._selling = Selling(drafts, shelf, moment)
-        self._stood = dict(
-            self._selling.services
-        )  # what is confirmed now makes no other title known
+        # What is confirmed now makes no other title known, nor any job one that was sold before.
+        self._stood = dict(self._selling.services)
+        self._linked = {job for job, services in self._selling.sold.items() if services}
         self._by_title = self._sold_as()
         self._chosen: dict[str, tuple[ChosenLayer, str]] = {}
 
     def _sold_as(self) -> dict[str, tuple[Draft, ...]]:
         """The services of the latest job of each title that the book has."""
         found: dict[str, tuple[Draft, ...]] = {}
-        for job in sorted(
-            self._drafts.all("jobs"), key=lambda job: str(job.get("first_day") or "")
-        ):
-            links = self._selling.sold.get(job.row_id) if not job.is_new else None
-            services = [self._drafts.standing("services", one) for one in links or ()]
-            if services and job.get("title"):
-                key = _key(str(job.get("title")), read_note(str(job.get("notes") or "")))
-                found[key] = tuple(one for one in services if one)
+        stand = [job for job in self._drafts.all("jobs") if job.row_id in self._linked]
+        for job in sorted(stand, key=lambda job: job.get("first_day") or date.min):
+            links = self._selling.sold[job.row_id]
+            services = [self._drafts.standing("services", one) for one in links]
+            told = _Told(str(job.get("title") or ""), str(job.get("notes") or ""))
+            if told.key:
+                found[told.key] = tuple(one for one in services if one is not None)
         return found
 
     def settle(self, outcomes: Iterable[LineOutcome]) -> tuple[Proposal, ...]:
@@ -89,27 +88,9 @@ class TitleGathering:
         for key, one in told.items():
             self._learn_choice(one, self._answers.get(key))
         proposals = [self._settled(key, one) for key, one in told.items()]
-        self._remember_refused(told)
         order = {"asks": 0, "proposed": 1, "unread": 2}
         shown = [one for one in proposals if one is not None]
         return tuple(sorted(shown, key=lambda one: (order.get(one.state, 3), -one.jobs)))
-
-    def _remember_refused(self, told: Iterable[str]) -> None:
-        """Titles that were said to be none are not asked about again."""
-        refused = dict(self._refused)
-        for key in told:
-            answer = self._answers.get(key)
-            if answer is not None and not answer.takes:
-                refused[key] = None
-            elif answer is not None:
-                refused.pop(key, None)
-        if refused == self._refused:
-            return
-        stands = self._drafts.standing("settings", REFUSED)
-        if stands is not None:
-            stands.values["value"] = list(refused)
-        else:
-            self._drafts.new("settings", "", name=REFUSED, value=list(refused))
 
     def _gathered(self, outcomes: Iterable[LineOutcome]) -> dict[str, _Told]:
         told: dict[str, _Told] = {}
@@ -117,11 +98,9 @@ class TitleGathering:
             line = outcome.line
             if not isinstance(line, JobLine) or outcome.draft is None:
                 continue
-            noted = read_note(line.notes)
-            if not line.services and not noted:
-                continue
-            one = _Told(line.services, read_title(line.services), noted)
-            told.setdefault(_key(one.title, noted), one).lines.append(outcome)
+            one = _Told(line.services, line.notes)
+            if one.key:
+                told.setdefault(one.key, one).lines.append(outcome)
         return told
 
     def _learn_choice(self, told: _Told, answer: Answer | None) -> None:
@@ -134,12 +113,11 @@ class TitleGathering:
     def _settled(self, key: str, told: _Told) -> Proposal | None:
         jobs = [(outcome, job) for outcome in told.lines if (job := outcome.draft) is not None]
         new = [(outcome, job) for outcome, job in jobs if job.is_new]
-        bare = [
-            (o, job) for o, job in jobs if not job.is_new and not self._selling.sold[job.row_id]
-        ]
+        stand = [(outcome, job) for outcome, job in jobs if not job.is_new]
+        bare = [(outcome, job) for outcome, job in stand if job.row_id not in self._linked]
         if not bare and not new:
             return None
-        known = self._by_title.get(key, ()) if told.noted else self._known(told.title)
+        known = self._known(key, told)
         sold = [Sold(str(one.get("name")), one) for one in known]
         state, why, lacks, count = "known", "", False, 0
         if known:
@@ -151,8 +129,6 @@ class TitleGathering:
             state = _state(sold, answer, lacks=lacks, accepts=self._accepts)
             if state == "accepted":
                 count += self._sell_all(bare if known else [*new, *bare], sold)
-            elif not known:
-                self._sell_parts(told, new)
         return Proposal(
             key=key, kind="title", what=told.what, jobs=len(jobs), state=state, told=count, why=why,
             services=tuple(one.name for one in sold),
@@ -161,15 +137,16 @@ class TitleGathering:
 
     # What a title is taken for
 
-    def _known(self, title: str) -> tuple[Draft, ...]:
+    def _known(self, key: str, told: _Told) -> tuple[Draft, ...]:
         """The services that the book knows a title for: by their names, or by earlier jobs."""
-        whole = self._stood.get(plain_name(title))
-        if whole is not None:
-            return (whole,)
-        parts = [self._stood.get(plain_name(part)) for part in _parts(title)]
-        if parts and all(parts):
-            return tuple(dict.fromkeys(part for part in parts if part is not None))
-        return self._by_title.get(plain_name(title), ())
+        if not told.noted and "?" not in told.title:
+            whole = self._stood.get(plain_name(told.title))
+            if whole is not None:
+                return (whole,)
+            parts = [self._stood.get(plain_name(part)) for part in _parts(told.title)]
+            if parts and all(parts):
+                return tuple(dict.fromkeys(part for part in parts if part is not None))
+        return self._by_title.get(key, ())
 
     def _taken_for(self, told: _Told, answer: Answer | None) -> tuple[list[Sold], str, bool]:
         """The services that a title is taken for; what is to know, and whether that is missing."""
@@ -198,7 +175,12 @@ class TitleGathering:
                 sold, why = [Sold(told.title[:120] or chosen.protection.capitalize())], ""
             groups = tuple(usual_groups(chosen.protection))
             sold[-1].layer = Layer(chosen.protection, self._shelf.find(chosen.supply), groups)
-        return [self._as_it_stands(one) for one in sold], why, lacks
+        sold = [self._as_it_stands(one) for one in sold]
+        for one in sold if answer is None else ():
+            if one.layer is None and any(True for _ in self._selling.leaves(one)):
+                why = f"{one.name} of the book leaves a layer, of which this title says nothing"
+                lacks = True
+        return sold, why, lacks
 
     def _layer_of(self, layer: ReadLayer, chosen: ChosenLayer | None) -> tuple[Layer | None, str]:
         """The layer with its supply, or what must be said first."""
@@ -223,7 +205,7 @@ class TitleGathering:
         name, at = sold.name, 1
         while (stands := self._selling.services.get(plain_name(sold.name))) is not None:
             leaves = {layer.protection for layer in self._selling.leaves(Sold("", stands))}
-            if sold.layer is None or sold.layer.protection in leaves:
+            if sold.layer is None or {sold.layer.protection} == leaves:
                 return replace(sold, name=str(stands.get("name")), stands=stands)
             at += 1
             more = f"{sold.layer.protection}{f' {at}' if at > 2 else ''}"
@@ -241,23 +223,13 @@ class TitleGathering:
             layers = self._selling.sell(job, services, origin)
             count += layers
             said = [f"sold as {', '.join(str(one.get('name')) for one in services)}"]
+            leaves = [one for each in sold for one in self._selling.leaves(each)]
             if layers:
-                said += [
-                    f"leaves {one.words()}" for each in sold for one in self._selling.leaves(each)
-                ]
-            elif job.get("vehicle_id") is None and any(
-                True for s in sold for _ in self._selling.leaves(s)
-            ):
+                said += [f"leaves {one.words()}" for one in leaves]
+            elif leaves and job.get("vehicle_id") is None:
                 said.append("no layer, for its vehicle is not known")
             (outcome.remarks if outcome.made else outcome.changes).extend(said)
         return count
-
-    def _sell_parts(self, told: _Told, jobs: Iterable[tuple[LineOutcome, Draft]]) -> None:
-        """Sell what the book knows by name of a title that it does not know as a whole."""
-        parts = [self._stood.get(plain_name(part)) for part in _parts(told.title)]
-        services = list(dict.fromkeys(part for part in parts if part is not None))
-        for outcome, job in jobs if services else ():
-            self._selling.sell(job, services, outcome.line.source.whole())
 
 
 def _state(sold: list[Sold], answer: Answer | None, *, lacks: bool, accepts: bool) -> str:
@@ -269,11 +241,6 @@ def _state(sold: list[Sold], answer: Answer | None, *, lacks: bool, accepts: boo
     if lacks:
         return "asks"
     return "accepted" if answer is not None or accepts else "proposed"
-
-
-def _key(title: str, noted: Iterable[ReadLayer]) -> str:
-    """What an answer is kept under: the title as compared, with the layers that notes add."""
-    return "; ".join([plain_name(title), *(layer.service for layer in noted)])
 
 
 def _lacks(layer: ReadLayer) -> str:

@@ -81,7 +81,9 @@ class TitleTable(EntryTable):
         if one is None or one.state == "known":
             return
         if takes and one.state == "asks":
-            self._place.office.say_trouble(f"“{one.what}”: {one.why}. F4 says which layer it was.")
+            self._place.office.say_trouble(
+                f"“{one.what}”: {one.why}. F4 says which layer it was, Enter which service."
+            )
         elif takes and one.state == "unread":
             self._place.office.say_trouble(
                 "Nothing is proposed for this title. Enter chooses a service, F4 a layer."

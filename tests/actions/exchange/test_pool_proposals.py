@@ -59,6 +59,9 @@ def test_without_a_word_and_where_it_is_refused_towels_stay_what_is_used_up(
     assert refused.proposals[0].state == "none"
     bring_in(desk, refused)
     assert pools(desk) == ()
+    again = look(desk, TOWELS, tmp_path, Choices(accepts=True))  # and is not asked about again
+    assert again.proposals[0].state == "none"
+    assert not again.changes_something()
 
 
 def test_towels_that_stood_on_the_shelf_before_become_a_pool_later(

@@ -15,6 +15,7 @@ from app.actions.desk.undoing import undo
 from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.preview_lines import Choices, Preview
 from app.actions.exchange.title_proposals import Answer, ChosenLayer
+from app.actions.jobs.services import add_service, add_service_step
 from app.actions.letters.reminders import whom_to_remind
 from app.actions.letters.renewing import renewals
 from app.records.contents import contents
@@ -150,14 +151,14 @@ def test_a_title_refused_once_is_not_asked_about_again_until_it_is_taken(
     text = HEAD + job("Wash & wax")
     (one,) = look(jobs=text).proposals
     bring_in(desk, look(Choices(answers={one.key: Answer(takes=False)}), jobs=text))
-    assert desk.settings.titles_of_no_service == ["wash wax"]
+    assert desk.settings.refused_proposals == ["wash wax; Carnauba wax"]
     assert states(look(ALL, jobs=text)) == {"Wash & wax": "none"}
     assert not look(ALL, jobs=text).changes_something()
     bring_in(desk, look(Choices(answers={one.key: Answer()}), jobs=text))
-    assert desk.settings.titles_of_no_service == []
+    assert desk.settings.refused_proposals == []
     assert len(layers(desk)) == 3
     undo(desk)
-    assert desk.settings.titles_of_no_service == ["wash wax"]
+    assert desk.settings.refused_proposals == ["wash wax; Carnauba wax"]
 
 
 def test_of_218_titles_brought_in_and_accepted_no_layer_is_another_than_a_reader_hears(
@@ -285,8 +286,6 @@ def test_without_a_vehicle_and_on_a_cancelled_job_no_layer_is_put_on(
 def test_a_service_of_the_book_called_like_a_layer_that_it_does_not_leave_stays_as_it_is(
     desk: Desk, look: Look
 ) -> None:
-    from app.actions.jobs.services import add_service
-
     add_service(desk, "Carnauba wax")
     plan = look(ALL, jobs=HEAD + job("Polish & wax"))
     assert plan.proposals[0].services == ("Polish", "Carnauba wax (carnauba wax)")
@@ -297,17 +296,51 @@ def test_a_service_of_the_book_called_like_a_layer_that_it_does_not_leave_stays_
     ]
 
 
-def test_the_parts_of_a_title_that_the_book_sells_are_sold_without_a_question(
+def test_a_title_of_which_the_book_knows_only_a_part_sells_nothing_of_itself(
     desk: Desk, look: Look
 ) -> None:
-    from app.actions.jobs.services import add_service
-
-    for name in ("Small wash", "Dog hair"):
-        add_service(desk, name)
-    plan = look(jobs=HEAD + job("Small wash, dog hair") + job("Small wash + xyz", "4/5/2025"))
-    assert states(plan) == {"Small wash, dog hair": "known", "Small wash + xyz": "unread"}
+    bring_in(desk, look(ALL, jobs=HEAD + job("Wax")))
+    add_service(desk, "Dog hair")
+    before = layers(desk)
+    told = {"Wax, dog hair": "known", "Wax, customer declined": "unread", "Wax?": "unread"}
+    plan = look(ALL, jobs=HEAD + "".join(job(one, "4/5/2025") for one in list(told)[1:]))
     bring_in(desk, plan)
-    assert len(rows(desk, "job_services")) == 3
+    assert layers(desk) == before
+    plan = look(jobs=HEAD + "".join(job(one, "5/5/2025") for one in told))
+    assert states(plan) == told
+
+
+def test_a_service_of_the_book_that_leaves_more_than_the_title_says_is_asked_about(
+    desk: Desk, look: Look
+) -> None:
+    _, service = add_service(desk, "Full detail")
+    bring_in(desk, look(shelf="Supply,Kind,Protection class\nTop,liquid,spray sealant\n"))
+    add_service_step(desk, service, "Spray it", "applies", 1, ("upper sides",))
+    plan = look(ALL, jobs=HEAD + job("Int/ext") + job("Full detail", "4/5/2025"))
+    assert states(plan) == {"Int/ext": "asks", "Full detail": "known"}
+    bring_in(desk, plan)
+    assert layers(desk) == {("spray sealant", "upper sides", date(2025, 4, 5))}
+
+
+def test_two_spellings_that_are_read_otherwise_are_asked_about_apart(
+    desk: Desk, look: Look
+) -> None:
+    text = HEAD + job("Wash, ceramic 2yr") + job("Wash ceramic 2yr", "4/5/2025")
+    plan = look(ALL, jobs=text)
+    assert states(plan) == {"Wash, ceramic 2yr": "accepted", "Wash ceramic 2yr": "unread"}
+
+
+def test_each_row_of_a_job_that_stands_already_is_sold_when_it_is_confirmed_late(
+    desk: Desk, look: Look
+) -> None:
+    text = "Job no.,Date,Customer,Vehicle,Services,Total\n" + "".join(
+        f"7,3/5/2025,Ann Marlow,blue wagon,{title},100\n" for title in ("Two-step", "Ceramic 2yr")
+    )
+    bring_in(desk, look(jobs=text))
+    bring_in(desk, look(ALL, jobs=text))
+    assert len(rows(desk, "jobs")) == 1
+    assert len(rows(desk, "job_services")) == 2
+    assert not look(ALL, jobs=text).changes_something()
 
 
 def test_another_service_is_sold_where_a_person_says_so(desk: Desk, look: Look) -> None:
