@@ -299,10 +299,14 @@ def test_a_service_of_the_book_called_like_a_layer_that_it_does_not_leave_stays_
 def test_a_title_of_which_the_book_knows_only_a_part_sells_nothing_of_itself(
     desk: Desk, look: Look
 ) -> None:
-    bring_in(desk, look(ALL, jobs=HEAD + job("Wax")))
+    bring_in(desk, look(ALL, jobs=HEAD + job("Carnauba wax")))
     add_service(desk, "Dog hair")
     before = layers(desk)
-    told = {"Wax, dog hair": "known", "Wax, customer declined": "unread", "Wax?": "unread"}
+    told = {
+        "Carnauba wax, dog hair": "known",
+        "Carnauba wax, customer declined": "unread",
+        "Carnauba wax?": "unread",
+    }
     plan = look(ALL, jobs=HEAD + "".join(job(one, "4/5/2025") for one in list(told)[1:]))
     bring_in(desk, plan)
     assert layers(desk) == before
