@@ -117,13 +117,12 @@ class TitleGathering:
         bare = [(outcome, job) for outcome, job in stand if job.row_id not in self._linked]
         if not bare and not new:
             return None
-        known = self._known(key, told)
+        known, answer = self._known(key, told), self._answers.get(key)
         sold = [Sold(str(one.get("name")), one) for one in known]
         state, why, lacks, count = "known", "", False, 0
         if known:
             count = self._sell_all(new, sold)
         if not known or bare:
-            answer = self._answers.get(key)
             if not known:
                 sold, why, lacks = self._taken_for(told, answer)
             state = _state(sold, answer, lacks=lacks, accepts=self._accepts)
@@ -131,6 +130,7 @@ class TitleGathering:
                 count += self._sell_all(bare if known else [*new, *bare], sold)
         return Proposal(
             key=key, kind="title", what=told.what, jobs=len(jobs), state=state, told=count, why=why,
+            answer=answer,
             services=tuple(one.name for one in sold),
             layers=tuple(layer.words() for one in sold for layer in self._selling.leaves(one)),
         )  # fmt: skip
@@ -161,7 +161,7 @@ class TitleGathering:
             layers = layers[:1] if chosen is not None else ()
         for at, layer in enumerate(layers):
             pick = chosen if at == 0 else None
-            if pick is None and answer is None and (said := self._chosen.get(_lacks(layer))):
+            if pick is None and (said := self._chosen.get(_lacks(layer))):
                 pick, title = said
                 why = why or f"the layer as chosen for “{title}”"
             put, asks = self._layer_of(layer, pick)

@@ -43,7 +43,8 @@ class Proposal:
     """A title, or a supply that may be a pool, and what it is taken for.
 
     `jobs` is how many lines have it, `told` how many layers that puts on vehicles; `layers` says
-    them in words, `why` what the proposal rests on or what is missing.
+    them in words, `why` what the proposal rests on or what is missing,
+    `answer` what was said of it.
     """
 
     key: str
@@ -55,6 +56,7 @@ class Proposal:
     layers: tuple[str, ...] = ()
     told: int = 0
     why: str = ""
+    answer: Answer | None = None
 
     @property
     def waits(self) -> bool:

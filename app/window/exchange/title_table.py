@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import partial
 
 from app.actions.exchange.preview_lines import Preview
 from app.actions.exchange.title_choices import all_proposed, layers_to_choose, services_to_choose
-from app.actions.exchange.title_proposals import STATES, Answer, Proposal
+from app.actions.exchange.title_proposals import STATES, Answer, ChosenLayer, Proposal
 from app.window.house.place import Place
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
@@ -102,8 +103,10 @@ class TitleTable(EntryTable):
         if one is None or plan is None or one.kind != "title" or one.state == "known":
             return
 
-        def say(answer: Answer) -> None:
-            self._say({one.key: answer})
+        said = replace(one.answer or Answer(), takes=True)
+
+        def say(layer: ChosenLayer) -> None:
+            self._say({one.key: replace(said, layer=layer)})
 
         def look_up(text: str) -> list[FoundLine]:
             low = text.casefold()
@@ -123,13 +126,15 @@ class TitleTable(EntryTable):
         if one is None or plan is None or one.kind != "title" or one.state == "known":
             return
 
-        def say(answer: Answer) -> None:
-            self._say({one.key: answer})
+        said = replace(one.answer or Answer(), takes=True)
+
+        def say(layer: ChosenLayer) -> None:
+            self._say({one.key: replace(said, layer=layer)})
 
         def look_up(text: str) -> list[FoundLine]:
             low = text.casefold()
             return [
-                FoundLine("It left", name, more, partial(say, Answer(layer=layer)))
+                FoundLine("It left", name, more, partial(say, layer))
                 for layer, name, more in layers_to_choose(plan)
                 if low in name.casefold() or low in more
             ]

@@ -207,6 +207,8 @@ def test_which_of_two_supplies_is_asked_and_one_choice_holds_for_the_other_title
     plan = look(Choices(answers={key: chosen}), **tables)
     assert states(plan) == {"Ceramic 2yr": "accepted", "Two-step, ceramic 2yr": "proposed"}
     assert plan.proposals[-1].layers == plan.proposals[0].layers == ("soft coat on paint",)
+    both = Choices(answers={key: chosen} | {one.key: Answer() for one in plan.proposals[:1]})
+    assert set(states(look(both, **tables)).values()) == {"accepted"}
 
 
 def test_a_ceramic_of_unknown_years_is_never_taken_unless_the_layer_is_said(

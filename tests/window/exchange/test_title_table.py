@@ -156,6 +156,28 @@ def test_enter_chooses_another_service_for_a_title_that_is_not_understood(
     assert sold[jobs["As discussed"]] == "Two-step polish"
 
 
+def test_a_service_and_then_its_layer_are_chosen_for_one_title(
+    page: BringingInPage, desk: Desk, qtbot: QtBot
+) -> None:
+    to(page, "As discussed")
+    press(Key.Key_Return)
+    type_words("as disc")
+    found("as discussed", qtbot)
+    press(Key.Key_Return)
+    qtbot.waitUntil(lambda: states(page)["As discussed"] == "accepted")
+    settled(page, qtbot)
+    press(Key.Key_F4)
+    type_words("spray")
+    found("spray sealant", qtbot)
+    press(Key.Key_Return)
+    settled(page, qtbot)
+    one = page.titles.proposal()
+    assert one is not None
+    assert (one.what, one.services, one.layers) == (
+        "As discussed", ("As discussed",), ("spray sealant on paint",)
+    )  # fmt: skip
+
+
 def test_f9_takes_all_that_are_proposed_and_leaves_what_asks(
     page: BringingInPage, qtbot: QtBot
 ) -> None:
