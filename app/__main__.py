@@ -28,7 +28,10 @@ DONE, MENDABLE, USAGE, BUG = 0, 1, 2, 3
 # Command, its arguments as the help shows them, and what it does. docs/commands.md says more.
 COMMANDS = {
     "new": ("BOOK", "begin a new, empty book"),
-    "import": ("BOOK FILE... [--dry-run]", "bring in workbooks, CSV files or address cards"),
+    "import": (
+        "BOOK FILE... [--accept-proposals] [--dry-run]",
+        "bring in workbooks, CSV files or address cards",
+    ),
     "template": ("FILE.xlsx", "write an empty workbook with headings to fill in"),
     "day": ("BOOK [--date D] [--json]", "show the day sheet"),
     "close": (
@@ -184,6 +187,11 @@ def command_parser(command: str) -> argparse.ArgumentParser:
     if command == "import":
         parser.add_argument("files", type=Path, nargs="+", metavar="FILE")
         parser.add_argument(
+            "--accept-proposals",
+            action="store_true",
+            help="take titles of jobs for the services that are proposed, and towels for a pool",
+        )
+        parser.add_argument(
             "--dry-run", action="store_true", help="say what would happen, and do nothing"
         )
     elif command in ("day", "close"):
@@ -249,11 +257,13 @@ def _new(wanted: argparse.Namespace) -> int:
 
 def _import(wanted: argparse.Namespace) -> int:
     from app.actions.exchange import bringing_in
+    from app.actions.exchange.preview_lines import Choices
 
     with _desk(wanted.book, write=not wanted.dry_run) as desk:
         progress = _progress("read")
         readings = [bringing_in.read(desk, path, progress) for path in wanted.files]
-        plan = bringing_in.preview(desk, readings)
+        choices = Choices(accepts=wanted.accept_proposals)
+        plan = bringing_in.preview(desk, readings, choices=choices)
         for sentence in (*plan.sentences(), *plan.notes):
             print(sentence)
         for line in plan.lines:
@@ -261,6 +271,10 @@ def _import(wanted: argparse.Namespace) -> int:
                 print(f"  {line.sentence()}")
             for problem in line.problems:
                 print(f"    {problem}")
+        for proposal in plan.proposals:
+            print(f"  {proposal.sentence()}")
+        if any(one.state == "proposed" for one in plan.proposals):
+            print("--accept-proposals takes what is proposed.")
         if wanted.dry_run:
             print("Nothing was written: this was a dry run.")
             return DONE

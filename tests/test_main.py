@@ -16,7 +16,7 @@ from app import __main__ as command_line
 from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
 from app.actions.orders.order_writing import set_packs
 from app.records.book import Book
-from app.records.queries import settings
+from app.records.queries import everything, settings
 from tests import ROOT, WAIT
 from tests.shop import TODAY, new_desk, small_shop
 from tests.waxed import waxed
@@ -353,3 +353,26 @@ def test_the_dry_run_names_doubtful_columns_near_names_and_totals(book, tmp_path
     assert "shelf.csv: Column C (Unit) was taken for Price by its values alone" in said
     assert "Is Bob Hill the same as Robert Hill?" in said
     assert "people.csv: row 4 was left out as a total." in said
+
+
+def test_import_names_what_titles_lead_to_and_takes_it_only_where_it_is_told_to(
+    book, tmp_path, capsys
+):
+    jobs = tmp_path / "jobs.csv"
+    jobs.write_text(
+        "Date,Customer,Vehicle,Services\n3/5/2025,Ann Marlow,red van,Ceramic 2yr\n"
+        "3/6/2025,Ann Marlow,red van,Ceramic coating\n"
+    )
+    assert main(["import", str(book), str(jobs)]) == DONE
+    said = capsys.readouterr().out
+    assert "“Ceramic 2yr” (1 job): proposed: Ceramic 2 year; leaves " in said
+    assert "“Ceramic coating” (1 job): which layer?" in said
+    assert "--accept-proposals takes what is proposed." in said
+    with Book.open(book) as before, before.reading() as session:
+        services = everything.count(session, "services")
+        events = everything.count(session, "layer_events")
+    assert main(["import", str(book), str(jobs), "--accept-proposals"]) == DONE
+    assert "“Ceramic 2yr” (1 job): taken" in capsys.readouterr().out
+    with Book.open(book) as after, after.reading() as session:
+        assert everything.count(session, "services") == services + 1
+        assert everything.count(session, "layer_events") == events + 3

@@ -56,6 +56,7 @@ class Settings:
     mail_user: str = ""
     letter_text: str = ""
     letter_subject: str = ""
+    refused_proposals: list[str] = field(default_factory=list)  # said to be none in files
     consent_wording: str = ""  # what is written down as agreed to; empty: the usual words
     look: str = "system"  # light, dark or as the system has it
     scale: float = 1.0

@@ -25,6 +25,7 @@ from app.actions.exchange.gathering_work import WorkGathering
 from app.actions.exchange.line_words import words_of
 from app.actions.exchange.near_names import NearName, NearNames
 from app.actions.exchange.outcomes import LineOutcome
+from app.actions.exchange.pool_proposals import pool_proposals
 from app.actions.exchange.preview_lines import (
     Choices,
     LineKey,
@@ -33,6 +34,9 @@ from app.actions.exchange.preview_lines import (
     all_left_out,
     keyed_lines,
 )
+from app.actions.exchange.title_gathering import TitleGathering
+from app.actions.exchange.title_memory import remember_refused, with_refused
+from app.actions.exchange.title_proposals import Proposal, sentences
 from app.calculations.numbers.wording import capital
 from app.documents.incoming import FileReading, read_file
 from app.documents.reading.lines import (
@@ -133,14 +137,17 @@ def preview(
                     f"out ({left:,} rows): this book has its own."
                 )
         balances = stock.balances(session) if people else {}
+        proposals: tuple[Proposal, ...] = ()
         if people:
-            outcomes.extend(_gather(desk, drafts, people, balances, step, near))
+            told, proposals = _gather(desk, drafts, people, balances, step, near, choices)
+            outcomes.extend(told)
         version = desk.book.version
         drafts.changed_kinds()
     notes.extend(asked.sentence() for asked in near.asked.values() if not asked.answered)
-    told = {id(outcome.line): outcome for outcome in outcomes}
-    in_order = [(key, line, told.get(id(line))) for key, line in keyed]
-    return _as_preview(readings, in_order, notes, version, drafts)
+    notes.extend(sentences(proposals))
+    found = {id(outcome.line): outcome for outcome in outcomes}
+    in_order = [(key, line, found.get(id(line))) for key, line in keyed]
+    return replace(_as_preview(readings, in_order, notes, version, drafts), proposals=proposals)
 
 
 def _same_currency(desk: Desk, readings: Iterable[FileReading]) -> None:
@@ -160,8 +167,10 @@ def _gather(
     balances: dict[int, tuple[int, int]],
     step: Step,
     near: NearNames,
-) -> list[LineOutcome]:
-    """The outcomes of people's own lines: who first, then what, then the work."""
+    choices: Choices,
+) -> tuple[list[LineOutcome], tuple[Proposal, ...]]:
+    """The outcomes of people's own lines: who first, then what, then the work; and what is
+    proposed beside them."""
     found: dict[int, LineOutcome] = {}
     who = People(drafts, near)
     now = desk.clock()
@@ -198,7 +207,15 @@ def _gather(
             note(line, None if line.unreadable else work.layer(line))
         elif isinstance(line, ReceiptLine):
             note(line, None if line.unreadable else work.receipt(line))
-    return [found[id(line)] for line in lines]
+    outcomes = [found[id(line)] for line in lines]
+    refused, accepts = desk.settings.refused_proposals, choices.accepts
+    said = with_refused(choices.answers, refused)
+    proposals = pool_proposals(drafts, outcomes, balances, said, (desk.today, now), accepts=accepts)
+    if jobs:
+        titles = TitleGathering(drafts, shelf, moment, said, accepts=accepts)
+        proposals = titles.settle(outcomes) + proposals
+    remember_refused(drafts, refused, said, proposals)
+    return outcomes, proposals
 
 
 def _vagueness(line: CustomerLine) -> tuple[bool, bool, bool]:

@@ -82,6 +82,13 @@ def row_of(reference: Draft | int | None) -> Any:
     return reference
 
 
+def standing_lines(lines: Iterable[Draft]) -> list[Draft]:
+    """The lines of a ledger, those that are new too, that nothing takes back."""
+    lines = list(lines)
+    back = {row_of(line.points_to("counters_id")) for line in lines} - {None}
+    return [d for d in lines if d.get("counters_id") is None and row_of(d) not in back]
+
+
 class Drafts:
     """All drafts of a bringing-in, over the rows that stand in the book."""
 

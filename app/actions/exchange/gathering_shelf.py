@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
+from collections.abc import Iterable
 from datetime import date, datetime
 from fractions import Fraction
 from typing import Any
@@ -19,6 +21,8 @@ from app.documents.reading.people import read_mails, read_phones
 from app.documents.reading.shelf_words import kind_by_name, protection_by_name
 
 OPENING = "stock as brought in"
+_TIMES = re.compile(r"\s*(\d{1,3})\s*(?:x|×|\*)\s*\d", re.IGNORECASE)
+_LARGEST_BOTTLE = 5_000_000  # µL or mg
 
 
 class ShelfGathering:
@@ -129,6 +133,7 @@ class ShelfGathering:
         if fits:
             for told in line.packs:
                 pack = self._pack(outcome, found, told, supplier)
+            take(outcome, found, "bottle", _bottle(kind, line.packs), weak=True)
             if line.stock is not None:
                 self._counted[found].append((outcome, line.stock, pack))
         return outcome
@@ -196,6 +201,27 @@ class ShelfGathering:
             outcome.remarks.append(f"{name} was not known and is added to the shelf, none on hand")
         return found
 
+    def leaving(self, protection: str) -> list[Draft]:
+        """The supplies in use that leave a layer of this class."""
+        return [
+            supply
+            for supply in self._supplies.values()
+            if supply.get("protection") == protection
+            and not supply.get("stopped")
+            and supply.get("archived_on") is None
+        ]
+
+    def supply_leaving(self, protection: str, origin: str) -> Draft:
+        """A supply that is only known by its class, none on hand: the class is its name."""
+        name = protection.capitalize()
+        found = self.find(name)
+        if found is None:
+            kind = "paste" if protection == "carnauba wax" else "liquid"
+            found = self._new_supply(name, kind, origin)
+        if not found.get("protection"):
+            found.values["protection"] = protection
+        return found
+
     def _pack(
         self, outcome: LineOutcome, supply: Draft, told: PackLine, supplier: Draft | None
     ) -> Draft:
@@ -260,6 +286,22 @@ class ShelfGathering:
         )  # fmt: skip
         if not outcome.made:
             outcome.changes.append("stock: opened")
+
+
+def _bottle(kind: str, packs: Iterable[PackLine]) -> int | None:
+    """The bottle or tub that a pack is, of "3 x 32 oz" one of the three; the smallest of several.
+
+    More than 5 L is no bottle (common practice, no source).
+    """
+    if kind == "piece":
+        return None
+    sizes = []
+    for pack in packs:
+        times = _TIMES.match(pack.label)
+        number = int(times[1]) if times else 1
+        sizes.append(pack.size // number if number and pack.size % number == 0 else pack.size)
+    size = min(sizes, default=0)
+    return size if 0 < size <= _LARGEST_BOTTLE else None
 
 
 def _worth(amount: int, pack: Draft | None) -> int:

@@ -9,11 +9,11 @@ from datetime import date, datetime
 from typing import Any
 
 from app.actions.exchange.alike import plain_name
-from app.actions.exchange.drafts import Draft, Drafts, row_of
+from app.actions.exchange.drafts import Draft, Drafts, row_of, standing_lines
 from app.actions.exchange.gathering import People
 from app.actions.exchange.gathering_shelf import ShelfGathering
 from app.actions.exchange.outcomes import LineOutcome, add_notes, take
-from app.calculations.layers.protection import CLASSES, PAINT, ProtectionClass
+from app.calculations.layers.protection import PAINT, ProtectionClass
 from app.documents.reading.lines import (
     JobLine,
     LayerLine,
@@ -22,6 +22,7 @@ from app.documents.reading.lines import (
     ReceiptLine,
     VehicleLine,
 )
+from app.documents.reading.title_reading import usual_groups
 
 Moment = Callable[[date], datetime]
 
@@ -53,20 +54,19 @@ class WorkGathering:
             self._mark(job)
         numbers = [number for text in told if (number := _number(text)) is not None]
         self._next = max([*self._by_number, *numbers], default=0) + 1
-        self._services = {plain_name(str(d.get("name"))): d for d in drafts.all("services")}
         self._of_job: dict[str, dict[Any, list[Draft]]] = {}
-        for kind in ("charges", "receipts", "hours", "job_services"):
+        for kind in ("charges", "receipts", "hours"):
             found: dict[Any, list[Draft]] = defaultdict(list)
             for draft in drafts.all(kind):
                 found[draft.get("job_id")].append(draft)
             self._of_job[kind] = found
         self._layers = {
             _layer_key(layer.values)
-            for layer in _standing(drafts.all("layer_events"))
+            for layer in standing_lines(drafts.all("layer_events"))
             if layer.get("kind") == "applied"
         }
         self._receipts: dict[Any, list[Draft]] = defaultdict(list)
-        for receipt in _standing(drafts.all("receipts")):
+        for receipt in standing_lines(drafts.all("receipts")):
             self._index_receipt(receipt)
         # What a table has told of already: each of its lines is a job, a payment of its own.
         self._used: set[tuple[str, str, int]] = set()
@@ -186,24 +186,13 @@ class WorkGathering:
         self._by_number[number] = job
         self._by_day[line.day].append(job)
         self._mark(job)
-        self._sell(job, line)
         return job
-
-    def _sell(self, job: Draft, line: JobLine) -> None:
-        """Note which services of the shop a job is, where its words name them."""
-        for name in dict.fromkeys([line.services, *_parts(line.services)]):
-            service = self._services.get(plain_name(name))
-            if service is not None:
-                self._drafts.new(
-                    "job_services", line.source.whole(), job_id=job, service_id=service
-                )
 
     def _go_on(self, job: Draft, line: JobLine) -> None:
         """One more row of the same job, as logs with a row for each item have it."""
         title = str(job.get("title") or "")
         if line.services and plain_name(line.services) not in plain_name(title):
             job.values["title"] = f"{title}, {line.services}".strip(", ")[:200]
-            self._sell(job, line)
         last = line.last_day or line.day
         if last and job.get("last_day") and last > job.get("last_day"):
             job.values["last_day"] = last
@@ -356,19 +345,6 @@ def _number(text: str) -> int | None:
     return int(text) if text.isascii() and text.isdigit() and 0 < len(text) < 8 else None
 
 
-def _parts(services: str) -> list[str]:
-    for mark in ("\n", ";", "+", ",", " & ", " and "):
-        services = services.replace(mark, "|")
-    return [part.strip() for part in services.split("|") if part.strip()]
-
-
-def _standing(lines: Iterable[Draft]) -> list[Draft]:
-    """The lines of a ledger that nothing takes back."""
-    lines = list(lines)
-    taken_back = {line.get("counters_id") for line in lines}
-    return [d for d in lines if d.get("counters_id") is None and d.row_id not in taken_back]
-
-
 def _same_money(receipt: Draft, job: Draft | None, customer: Draft | None, paid: PaidLine) -> bool:
     """The same payment, told by the log of jobs and by the list of payments."""
     theirs = row_of(receipt.points_to("job_id"))
@@ -396,9 +372,5 @@ def _layer_key(values: Mapping[str, Any]) -> tuple[Any, ...]:
 
 def _usual_groups(protection: str) -> tuple[str, ...]:
     """The surfaces that such a layer usually goes on; paint where nothing is known."""
-    groups = PAINT
-    if protection in {one.value for one in ProtectionClass}:
-        facts = CLASSES.get(ProtectionClass(protection))
-        if facts is not None:
-            groups = (facts.groups & PAINT) or facts.groups
-    return tuple(sorted(group.value for group in groups))
+    known = protection in {one.value for one in ProtectionClass}
+    return tuple(group.value for group in (usual_groups(protection) if known else sorted(PAINT)))

@@ -10,6 +10,7 @@ from app.actions.exchange import restoring
 from app.actions.exchange.drafts import Drafts
 from app.actions.exchange.line_words import KIND_WORDS
 from app.actions.exchange.near_names import NearName, Pair
+from app.actions.exchange.title_proposals import Answer, Proposal
 from app.calculations.numbers.wording import count_of
 from app.documents.reading.lines import EntryLine, Line
 
@@ -27,10 +28,13 @@ LineKey = tuple[str, str, int, str, int]
 
 @dataclass(frozen=True)
 class Choices:
-    """What a person said of a preview: lines left out, and whether near names are the same."""
+    """What a person said of a preview: lines left out, whether near names are the same, and what
+    was proposed; `accepts` takes every proposal that asks nothing."""
 
     left_out: frozenset[LineKey] = frozenset()
     same: Mapping[Pair, bool] = field(default_factory=dict)
+    answers: Mapping[str, Answer] = field(default_factory=dict)
+    accepts: bool = False
 
     def with_line(self, key: LineKey) -> Choices:
         """The same with a line left out, or taken in again."""
@@ -39,6 +43,10 @@ class Choices:
     def with_answer(self, pair: Pair, same: bool) -> Choices:
         """The same with an answer to a near name."""
         return replace(self, same={**self.same, pair: same})
+
+    def with_said(self, said: Mapping[str, Answer]) -> Choices:
+        """The same with answers to proposals, by their keys."""
+        return replace(self, answers={**self.answers, **said})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +89,7 @@ class Preview:
     version: object  # of the book, when it was looked at
     drafts: Drafts | None = field(default=None, repr=False, compare=False)
     restoring: restoring.Restoring | None = field(default=None, repr=False, compare=False)
+    proposals: tuple[Proposal, ...] = ()
 
     def total(self, outcome: str) -> int:
         """How many lines have this outcome."""

@@ -18,11 +18,13 @@ from app.window.exchange.bringing_in_tables import (
     HEADING_COLUMNS,
     KEYS,
     LINE_COLUMNS,
+    explain_column,
     file_row,
     heading_rows,
     in_order,
     line_row,
 )
+from app.window.exchange.title_table import TitleTable
 from app.window.house.entriespage import EntriesPage
 from app.window.house.first_run import SHEETS
 from app.window.house.office import Office
@@ -45,6 +47,7 @@ class BringingInPage(EntriesPage):
         "files": ("The files", "Workbooks, CSV and address cards, as you keep them."),
         "headings": ("What the columns mean", "Enter says it by hand where it was guessed wrong."),
         "lines": ("What would come in", "Nothing is in the book yet."),
+        "titles": ("What the titles of jobs mean", "Confirmed once; then layers are reminded of."),
     }
     keys = (
         *zip((title for title, _ in entries.values()), KEYS.values(), strict=True),
@@ -79,15 +82,18 @@ class BringingInPage(EntriesPage):
             "Nothing would come in",
             "Either no file is chosen yet, or the book says all of it already.",
         )
+        self.titles = TitleTable(self, lambda said: self._choose(self._choices.with_said(said)))
+        self.titles.row_entered.connect(lambda _key, _column: self.explain())
         self._rows: dict[str, ActionRow] = {}
         self.begin("files", self.office.go_back)
         office.runner.ended.connect(self._ended)
         self.on_key("Ins", self.choose)
         self.on_key("Del", self._leave_out)
-        self.on_key("F4", self._template)
+        self.on_key("F4", self._f4)
         self.on_key("F5", self._turn_same)
         self.on_key("F6", partial(self._answer, True))
         self.on_key("F7", partial(self._answer, False))
+        self.on_key("F9", self.titles.take_all)
         self._show()
 
     def _table(
@@ -102,7 +108,7 @@ class BringingInPage(EntriesPage):
         row = ActionRow(self.office.theme, "Bring it in")
         row.button.clicked.connect(self.primary)
         self._rows[key] = row
-        table = {"files": self.files, "headings": self.headings, "lines": self.lines}[key]
+        table: EntryTable = getattr(self, key)
         if key == "files":
             row.show_hints(
                 [
@@ -156,6 +162,12 @@ class BringingInPage(EntriesPage):
                 self.readings = (*self.readings[:at], *self.readings[at + 1 :])
                 self._look()
 
+    def _f4(self) -> None:
+        if self.strip.open_key == "titles":
+            self.titles.choose_layer()
+        else:
+            self._template()
+
     def _template(self) -> None:
         chosen, _ = QFileDialog.getSaveFileName(
             self, "Where the empty workbook lies", str(Path.home() / "to fill in.xlsx"),
@@ -199,7 +211,9 @@ class BringingInPage(EntriesPage):
 
     def _answer(self, same: bool) -> None:
         line = self._line()
-        if self.strip.open_key == "lines" and line is not None and line.asks is not None:
+        if self.strip.open_key == "titles":
+            self.titles.answer(same)
+        elif self.strip.open_key == "lines" and line is not None and line.asks is not None:
             self._choose(self._choices.with_answer(line.asks.pair, same))
 
     def _looked(self, plan: Preview) -> None:
@@ -300,8 +314,12 @@ class BringingInPage(EntriesPage):
             "headings": count_of(columns, "column") + by_values if columns else "",
             "lines": self._sum(),
         }
+        self.titles.show_plan(self.plan)
+        results["titles"], waits = self.titles.sum()
         wrong = self.plan.total("cannot") + self.plan.asked() if self.plan else 0
         alerts = {"lines": "look"} if wrong else {}
+        if waits:
+            alerts["titles"] = "look"
         if unsure:
             alerts["headings"] = "look"
         self.show_entries(
@@ -359,7 +377,10 @@ class BringingInPage(EntriesPage):
         if key == "lines":
             title = self._explain_line(blocks, title)
         elif key == "headings":
-            title = self._explain_column(blocks, title)
+            tables, at = headings_by_hand.tables_of(self.readings), self.headings.current_key()
+            title = explain_column(tables, at, blocks, self._say_dates) or title
+        elif key == "titles":
+            title = self.titles.explain(blocks) or title
         if not blocks:
             blocks.append(
                 Voice(
@@ -390,26 +411,6 @@ class BringingInPage(EntriesPage):
         words = "Take it in again" if line.outcome == "left" else "Leave it out"
         blocks.append(Offer("Del", words, self._leave_out))
         return line.what
-
-    def _explain_column(self, blocks: list[Block], title: str) -> str:
-        at = self.headings.current_key()
-        tables = headings_by_hand.tables_of(self.readings)
-        for table in tables:
-            for column in table.columns:
-                if column.at == at:
-                    title = column.heading or f"Column {column.letter}"
-                    blocks += [Alert(column.doubt, "look")] if column.doubt else []
-                    blocks.append(Facts((("Means", column.label), ("Known", column.how))))
-                    if table.date_question:
-                        place = column.at[:2]
-                        blocks += [
-                            Rule(),
-                            Alert(table.date_question),
-                            Offer("", "Month first", partial(self._say_dates, place, "MDY")),
-                            Offer("", "Day first", partial(self._say_dates, place, "DMY")),
-                        ]
-                    return title
-        return title
 
     # doing ---------------------------------------------------------------------------------
     def primary(self) -> None:

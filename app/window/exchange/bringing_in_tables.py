@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
+from functools import partial
 from typing import Any
 
 from app.actions.exchange import headings_by_hand
 from app.actions.exchange.line_words import KIND_WORDS
 from app.actions.exchange.preview_lines import OUTCOMES, LinePreview
+from app.window.exchange.title_table import TITLE_KEYS
 from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow, quiet, row_of
+from app.window.paper.notes import Alert, Block, Facts, Offer, Rule
 
 _MARKS = {"new": "add", "changed": "changed", "same": "done", "cannot": "wrong"}
 KEYS = {
@@ -33,6 +36,7 @@ KEYS = {
         ("F5", "all, or without the same"),
         ("Ctrl ↵", "bring it in"),
     ),
+    "titles": TITLE_KEYS,
 }
 FILE_COLUMNS = (
     Column("file", "File", width=240, least=140),
@@ -84,6 +88,31 @@ def heading_rows(
                 )
             )
     return rows, unsure
+
+
+def explain_column(
+    tables: Sequence[headings_by_hand.TableView],
+    at: Hashable,
+    blocks: list[Block],
+    say_dates: Callable[[tuple[int, int], str], object],
+) -> str:
+    """What there is to know of a column; its title. `say_dates` reads its table's days anew."""
+    for table in tables:
+        for column in table.columns:
+            if column.at != at:
+                continue
+            blocks += [Alert(column.doubt, "look")] if column.doubt else []
+            blocks.append(Facts((("Means", column.label), ("Known", column.how))))
+            if table.date_question:
+                place = column.at[:2]
+                blocks += [
+                    Rule(),
+                    Alert(table.date_question),
+                    Offer("", "Month first", partial(say_dates, place, "MDY")),
+                    Offer("", "Day first", partial(say_dates, place, "DMY")),
+                ]
+            return column.heading or f"Column {column.letter}"
+    return ""
 
 
 def _found(reading: Any) -> str:

@@ -1,0 +1,76 @@
+"""Supplies brought in: the pack says the bottle, so that a quarter of it can be typed at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.actions.day.supplies_used import set_use, supplies_used
+from app.actions.desk.amounts import all_supplies
+from app.actions.desk.desk import Desk
+from app.actions.exchange.bringing_in import bring_in, preview, read
+from app.actions.exchange.preview_lines import Choices
+from app.records.queries import everything
+from tests.shop import TODAY, new_desk
+
+HEAD = "Supply,Kind,On hand,Pack,Price\n"
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    desk = new_desk(tmp_path / "new.bayledger")
+    yield desk
+    desk.book.close()
+
+
+def brought(desk: Desk, folder: Path, **tables: str) -> None:
+    paths = []
+    for name, text in tables.items():
+        paths.append(folder / f"{name}.csv")
+        paths[-1].write_text(text, encoding="utf-8")
+    readings = [read(desk, path) for path in paths]
+    bring_in(desk, preview(desk, readings, choices=Choices(accepts=True)))
+
+
+def bottles(desk: Desk) -> dict[str, int | None]:
+    return {one.name: one.bottle for one in all_supplies(desk).values()}
+
+
+def test_a_quarter_bottle_works_on_the_first_evening(desk: Desk, tmp_path: Path) -> None:
+    brought(
+        desk, tmp_path,
+        shelf=HEAD + "Tar remover,liquid,2000 ml,500 ml,$12\n",
+        jobs="Date,Customer,Vehicle,Services,Status\n8/14/2025,Ann Marlow,wagon,Wash,booked\n",
+    )  # fmt: skip
+    with desk.book.reading() as session:
+        (job,) = everything.rows(session, "jobs")
+        (supply,) = everything.rows(session, "supplies")
+    set_use(desk, TODAY, job["id"], supply["id"], "1/4 bottle")
+    (row,) = supplies_used(desk, TODAY).rows
+    assert row.today == 125_000  # µL, a quarter of 500 mL
+
+
+@pytest.mark.parametrize(
+    ("kind", "pack", "bottle"),
+    [
+        ("liquid", "500 ml", 500_000),
+        ("liquid", "3 x 500 ml", 500_000),
+        ("liquid", "5 L", 5_000_000),
+        ("liquid", "20 L", None),  # a drum is no bottle
+        ("paste", "200 g", 200_000),
+        ("piece", "100 pcs", None),
+    ],
+)
+def test_the_bottle_is_what_the_pack_holds(
+    desk: Desk, tmp_path: Path, kind: str, pack: str, bottle: int | None
+) -> None:
+    brought(desk, tmp_path, shelf=HEAD + f"Goods,{kind},,{pack},$12\n")
+    assert bottles(desk) == {"Goods": bottle}
+
+
+def test_a_bottle_that_the_book_knows_stays(desk: Desk, tmp_path: Path) -> None:
+    brought(desk, tmp_path, shelf=HEAD + "Goods,liquid,,500 ml,$12\n")
+    brought(desk, tmp_path, shelf=HEAD + "Goods,liquid,,1 L,$20\n")
+    assert bottles(desk) == {"Goods": 500_000}

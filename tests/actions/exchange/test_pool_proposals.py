@@ -1,0 +1,98 @@
+"""Towels by the dozen brought in: proposed as a pool, which becomes one where a person says so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.actions.desk.desk import Desk
+from app.actions.desk.undoing import undo
+from app.actions.exchange.bringing_in import bring_in, preview, read
+from app.actions.exchange.preview_lines import Choices, Preview
+from app.actions.exchange.title_proposals import Answer
+from app.actions.shelf.pool_view import pools
+from app.records.contents import contents
+from tests.shop import new_desk
+
+SHELF = "Supply,Kind,On hand,Pack,Price\n"
+TOWELS = SHELF + "Microfiber towels,piece,200 pcs,100 pcs,$40\n"
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    desk = new_desk(tmp_path / "new.bayledger")
+    yield desk
+    desk.book.close()
+
+
+def look(desk: Desk, text: str, folder: Path, choices: Choices | None = None) -> Preview:
+    path = folder / "shelf.csv"
+    path.write_text(text, encoding="utf-8")
+    return preview(desk, [read(desk, path)], choices=choices)
+
+
+def test_towels_by_the_hundred_are_proposed_and_taken_as_a_pool_with_all_that_stand_there(
+    desk: Desk, tmp_path: Path
+) -> None:
+    before = contents(desk.book)
+    (one,) = look(desk, TOWELS, tmp_path).proposals
+    assert (one.kind, one.state) == ("pool", "proposed")
+    said = Choices(answers={one.key: Answer()})
+    bring_in(desk, look(desk, TOWELS, tmp_path, said))
+    (pool,) = pools(desk)
+    assert (pool.name, pool.first.rung, pool.first.clean) == ("Microfiber towels", "paint", 200)
+    assert pool.uses == 100
+    assert desk.book.check() == []
+    assert look(desk, TOWELS, tmp_path).proposals == ()
+    undo(desk)
+    assert contents(desk.book) == before
+
+
+def test_without_a_word_and_where_it_is_refused_towels_stay_what_is_used_up(
+    desk: Desk, tmp_path: Path
+) -> None:
+    (one,) = look(desk, TOWELS, tmp_path).proposals
+    said = Choices(answers={one.key: Answer(takes=False)})
+    refused = look(desk, TOWELS, tmp_path, said)
+    assert refused.proposals[0].state == "none"
+    bring_in(desk, refused)
+    assert pools(desk) == ()
+    again = look(desk, TOWELS, tmp_path, Choices(accepts=True))  # and is not asked about again
+    assert again.proposals[0].state == "none"
+    assert not again.changes_something()
+
+
+def test_towels_that_stood_on_the_shelf_before_become_a_pool_later(
+    desk: Desk, tmp_path: Path
+) -> None:
+    bring_in(desk, look(desk, TOWELS, tmp_path))
+    bring_in(desk, look(desk, TOWELS, tmp_path, Choices(accepts=True)))
+    assert pools(desk)[0].first.clean == 200
+    assert desk.book.check() == []
+
+
+@pytest.mark.parametrize(
+    ("name", "rung"),
+    [
+        ("Drying towels", "paint"),
+        ("Glass cloths", "interior"),
+        ("Wheel microfibres", "wheels"),
+        ("Paper towels", None),
+        ("Lint free cloths", None),
+        ("Nitrile gloves", None),
+        ("Towel detergent tabs", None),
+    ],
+)
+def test_only_what_comes_back_from_the_wash_is_proposed(
+    desk: Desk, tmp_path: Path, name: str, rung: str | None
+) -> None:
+    plan = look(desk, SHELF + f"{name},piece,100 pcs,50 pcs,$20\n", tmp_path)
+    assert [rung in one.why for one in plan.proposals if rung] == ([True] if rung else [])
+    assert bool(plan.proposals) == (rung is not None)
+
+
+def test_a_few_towels_are_no_pool(desk: Desk, tmp_path: Path) -> None:
+    plan = look(desk, SHELF + "Drying towels,piece,6 pcs,3 pcs,$20\n", tmp_path)
+    assert plan.proposals == ()
