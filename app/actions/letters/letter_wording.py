@@ -6,6 +6,7 @@ change every message before it goes.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -25,6 +26,8 @@ me about this.
 
 {shop}"""
 DEFAULT_SUBJECT = "Time for a look at your {vehicle}"
+# Begins with the sound of a vowel: an hour, an umbrella; a euro, a unit, a one.
+_SOUNDS_OPEN = re.compile(r"hour|honest|(?!eu|uni|us[ei]|uti|one\b|once)[aeiou]", re.IGNORECASE)
 FIELDS = ("name", "work", "reason", "shop", "vehicle")
 
 
@@ -85,9 +88,18 @@ def _work_line(work: WorkDone, today: date) -> str:
         if work.applied_on.year == today.year
         else f"{work.applied_on:%B %Y}"
     )
-    article = "an" if work.layer[:1].lower() in "aeiou" else "a"
-    layer = work.layer[:1].lower() + work.layer[1:]
-    return f"In {when} we put {article} {layer} on your {work.vehicle}."
+    return f"In {when} we put {_layer_words(work.layer)} on your {work.vehicle}."
+
+
+def _layer_words(supply: str) -> str:
+    """A supply as a customer is told of it: `a carnauba wax`; a product's own name as it is.
+
+    What stands in brackets is for the shelf.
+    """
+    name = " ".join(supply.partition("(")[0].split()) or supply.strip()
+    if any(one.isupper() or one.isdigit() for one in name[1:]):
+        return name
+    return f"{'an' if _SOUNDS_OPEN.match(name) else 'a'} {name[:1].lower()}{name[1:]}"
 
 
 def _reason(vehicles: int, due_from: date, due_to: date, today: date) -> str:

@@ -377,6 +377,19 @@ def last_tried(session: Session, reminder_ids: list[int]) -> dict[int, tuple[dat
     return found
 
 
+def in_proposed_words(session: Session, reminder_ids: Collection[int]) -> set[int]:
+    """Those of these reminders that were written in the book's own words and not changed since."""
+    rows = session.execute(
+        select(ReminderEvent.reminder_id, ReminderEvent.kind).where(
+            ReminderEvent.reminder_id.in_(reminder_ids),
+            ReminderEvent.kind.in_(("proposed", "changed")),
+            standing(ReminderEvent),
+        )
+    )
+    kinds = {(reminder, kind) for reminder, kind in rows}
+    return {one for one, kind in kinds if kind == "proposed" and (one, "changed") not in kinds}
+
+
 def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...]) -> list[int]:
     """The open owner links of a customer to these vehicles."""
     query = select(OwnerLink.id).where(OwnerLink.customer_id == customer_id)

@@ -23,10 +23,12 @@ from app.actions.letters.reminders import (
     prepare,
     prepare_all,
     whom_to_remind,
+    words_to_copy,
 )
 from app.actions.letters.sending import settle
 from app.actions.letters.unsure_mail import UnsureView
 from app.window.day.station import Station
+from app.window.house.acting import on_day
 from app.window.house.runner import Lock, Task
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, TableRow, quiet, row_of
 from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
@@ -152,15 +154,18 @@ class RemindersStation(Station):
     def copy_here(self) -> None:
         """Copy the words of the message with the focus."""
         letter = self._here()
-        if letter is not None:
-            QGuiApplication.clipboard().setText(f"{letter.subject}\n\n{letter.text}")
+        if letter is None:
+            return
+        found = self.office.act_now(lambda: words_to_copy(self.desk, self.day, letter))
+        if found is not None and found[1]:
+            QGuiApplication.clipboard().setText(found[1])
             self.office.say("The words are copied; paste them where you write")
 
     def sent_here(self) -> None:
         """Note that a person has sent the message with the focus."""
         letter = self._here()
         if letter is not None:
-            self.act(_sent, letter)
+            on_day(self.office, _sent, letter)
 
     def not_now_here(self) -> None:
         """Ask this customer again in four weeks."""
