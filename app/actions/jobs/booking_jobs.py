@@ -12,7 +12,7 @@ from app.actions.desk.open_day import numbered
 from app.actions.desk.settings import CONDITIONS
 from app.actions.jobs.estimates import SoldLine, estimate
 from app.actions.stock.neighbors import job_caution
-from app.calculations.numbers.dates import near
+from app.calculations.numbers.dates import near, weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.plan.visit_days import next_workday
 from app.errors import Mendable
@@ -236,6 +236,7 @@ def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = No
         number, state = numbered(job.number), job.state
         before = (job.first_day, job.last_day)
         minutes = job.expected_minutes
+        promised = job.promised_at
         worked = queries.has_work(session, job_id)
     if state in ("done", "cancelled"):
         raise Mendable(f"Job {number} is {state}; its days stand.")
@@ -254,7 +255,15 @@ def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = No
     with changing(desk, name) as session:
         job = session.get_one(Job, job_id)
         job.first_day, job.last_day = first, last
-    return Changed(name, KINDS)
+    return Changed(name, KINDS, _still_promised(desk, name, promised, last))
+
+
+def _still_promised(desk: Desk, name: str, promised: datetime | None, last: date | None) -> str:
+    """A sentence where a moved job is promised for a day before it is done."""
+    if promised is None or last is None or desk.day_of(promised) >= last:
+        return ""
+    when = f"{weekday_day(desk.day_of(promised))}, {desk.clock_of(promised)}"
+    return f"{name}. It is still promised for {when}; agree on another day."
 
 
 def check_condition(condition: str) -> None:

@@ -142,8 +142,7 @@ def prepare(
         if not (channel or subject or text):
             return NOTHING, now.prepared_id
         # Written elsewhere meanwhile: what was typed here is kept all the same.
-        words = (subject or now.subject, text or now.text, channel)
-        _change_words(session, desk, day, now.prepared_id, *words)
+        _change_words(session, desk, day, now.prepared_id, subject or None, text or None, channel)
         return Changed(name, KINDS), now.prepared_id
 
 
@@ -187,10 +186,20 @@ def unsent(desk: Desk, day: date) -> tuple[int, ...]:
 
 
 def change_text(
-    desk: Desk, day: date, reminder_id: int, *, subject: str, text: str, channel: str = ""
+    desk: Desk,
+    day: date,
+    reminder_id: int,
+    *,
+    subject: str | None = None,
+    text: str | None = None,
+    channel: str = "",
 ) -> Changed:
-    """Change the words of a prepared message; a sent one stands as it went."""
-    name = "Changed the words of a reminder"
+    """Change a prepared message, its words or its way; a sent one stands as it went.
+
+    What is not given stays, so that words no one typed are still those of the day it goes on.
+    """
+    words = subject is not None or text is not None
+    name = "Changed the words of a reminder" if words else "Changed the way of a reminder"
     with reminder_change(desk, day, name) as session:
         _change_words(session, desk, day, reminder_id, subject, text, channel)
     return Changed(name, KINDS)
@@ -201,18 +210,22 @@ def _change_words(
     desk: Desk,
     day: date,
     reminder_id: int,
-    subject: str,
-    text: str,
+    subject: str | None,
+    text: str | None,
     channel: str,
 ) -> None:
     if channel:
         check_channel(channel)
     reminder = unsent_row(session, reminder_id)
+    before = reminder.subject, reminder.text
+    subject = before[0] if subject is None else subject[:LONGEST_SUBJECT]
+    text = before[1] if text is None else text
     if not text.strip():
         raise Mendable("A reminder without words cannot go; type some, or leave it unsent.")
-    reminder.subject, reminder.text = subject[:LONGEST_SUBJECT], text
+    reminder.subject, reminder.text = subject, text
     reminder.channel = channel or reminder.channel
-    session.add(reminder_event(desk, day, reminder_id, "changed"))
+    kind = "rerouted" if (subject, text) == before else "changed"
+    session.add(reminder_event(desk, day, reminder_id, kind))
 
 
 def mark_sent(desk: Desk, day: date, reminder_ids: Sequence[int]) -> Changed:

@@ -11,6 +11,7 @@ from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import UNTOUCHED, numbered, writing_on
 from app.actions.desk.typed_days import read_typed_day
+from app.actions.orders.order_doubts import order_doubts
 from app.actions.stock.stock_lines import receive_goods
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.rounding import half_away
@@ -65,13 +66,14 @@ def mark_order_sent(desk: Desk, day: date, order_id: int) -> Changed:
     if order.state != "written":
         return Changed("", frozenset(), "This order was already noted as sent.")
     name = f"Sent order {numbered(order.number)}"
+    doubts = order_doubts(desk, order)
     day = max(day, desk.today)
     with _changing(desk, day, name) as session:
         row = session.get_one(Order, order_id)
         if row.expected_on is not None and day > row.day:
             row.expected_on += day - row.day
         row.state, row.day = "sent", day
-    return Changed(name, KINDS)
+    return Changed(name, KINDS, f"{name}. {doubts}" if doubts else "")
 
 
 def cancel_order(desk: Desk, day: date, order_id: int) -> Changed:

@@ -399,17 +399,22 @@ def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...])
 
 def held_layers(
     session: Session, day: date, layer_ids: set[int]
-) -> dict[int, tuple[str, int | None]]:
-    """Layer event id -> its vehicle's description, and the customer who holds it on the day."""
+) -> dict[int, tuple[str, int | None, bool]]:
+    """Layer event id -> its vehicle's description, who holds it on the day, whether archived."""
     held = or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day)
     rows = session.execute(
-        select(LayerEvent.id, Vehicle.description, OwnerLink.customer_id)
+        select(
+            LayerEvent.id,
+            Vehicle.description,
+            OwnerLink.customer_id,
+            Vehicle.archived_on.is_not(None),
+        )
         .join(Vehicle, Vehicle.id == LayerEvent.vehicle_id)
         .outerjoin(OwnerLink, and_(OwnerLink.vehicle_id == Vehicle.id, held))
         .where(LayerEvent.id.in_(layer_ids))
         .order_by(OwnerLink.id)
     )
-    return {layer: (title, customer) for layer, title, customer in rows}
+    return {layer: (title, customer, bool(away)) for layer, title, customer, away in rows}
 
 
 def holding(

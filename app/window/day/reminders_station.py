@@ -192,18 +192,17 @@ class RemindersStation(Station):
         if letter is not None and len(letter.channels) > 1:
             ways = letter.channels
             at = ways.index(letter.channel) + 1 if letter.channel in ways else 0
-            self._change(letter, letter.text, ways[at % len(ways)])
+            self._change(letter, None, ways[at % len(ways)])
 
     def _clicked(self, _key: object, column: str) -> None:
         if column == "how":
             self.channel_here()
 
-    def _change(self, letter: LetterView, text: str, channel: str = "") -> None:
+    def _change(self, letter: LetterView, text: str | None, channel: str = "") -> None:
         if letter.prepared_id is None:
-            self.act(prepare, letter, text=text, channel=channel)
+            self.act(prepare, letter, text=text or "", channel=channel)
         else:
-            number, subject = letter.prepared_id, letter.subject
-            self.act(change_text, number, subject=subject, text=text, channel=channel)
+            self.act(change_text, letter.prepared_id, text=text, channel=channel)
 
     def write_drafts(self) -> None:
         """Prepare all messages and write their files into a folder that the person chooses."""

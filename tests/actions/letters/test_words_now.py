@@ -23,6 +23,7 @@ from app.actions.letters.reminders import (
 )
 from app.actions.letters.sending import send
 from app.actions.people import customers, vehicles
+from app.errors import Mendable
 from app.records.models import Reminder
 from app.records.queries import settings as setting_queries
 from tests.mailserver import Box, serving
@@ -120,6 +121,21 @@ def test_what_a_person_typed_goes_as_it_was_typed(
     clock.go_to(DAY + timedelta(days=20))
     customers.edit_customer(desk, 1, name="Ida Lund")
     assert words in text_of_draft(desk, number, tmp_path / "out")
+
+
+def test_another_way_leaves_the_words_to_the_day(desk: Desk, tmp_path: Path) -> None:
+    number = written(desk)
+    customers.edit_customer(desk, 1, phone="+13125550101")
+    change_text(desk, DAY, number, channel="phone")
+    customers.edit_customer(desk, 1, name="Ida Lund")
+    assert "Hello Ida Lund" in text_of_draft(desk, number, tmp_path / "out")
+
+
+def test_a_letter_without_words_is_refused(desk: Desk) -> None:
+    number = written(desk)
+    with pytest.raises(Mendable, match="without words"):
+        change_text(desk, DAY, number, text=" \n")
+    assert "Hello" in kept(desk, number).text
 
 
 def test_words_that_were_typed_and_undone_are_the_books_own_again(
