@@ -25,6 +25,20 @@ A short answer is enough: yes, later (and which month), or stop if you would rat
 me about this.
 
 {shop}"""
+# Said on the telephone, and short in a text message, while the shop has no wording of its own.
+DEFAULT_CALL = """\
+Hello {name},
+
+{work}
+
+{reason} If you like, I will wash it, look at it together with you and say plainly \
+whether it needs anything.
+
+Shall we find a day, or shall I ask again later?"""
+DEFAULT_MESSAGE = """\
+Hello {name}, {work} {reason} If you like, I will wash it and look at it together with you. \
+Answer yes, later (and which month), or stop. {shop}"""
+OTHERWISE = {"phone": DEFAULT_CALL, "text": DEFAULT_MESSAGE}
 DEFAULT_SUBJECT = "Time for a look at your {vehicle}"
 # Begins with the sound of a vowel: an hour, an umbrella; a euro, a unit, a one.
 _SOUNDS_OPEN = re.compile(r"hour|honest|(?!eu|uni|us[ei]|uti|one\b|once)[aeiou]", re.IGNORECASE)
@@ -51,8 +65,11 @@ def compose(
     shop: str,
     today: date,
     promised: bool = False,
+    channel: str = "letter",
 ) -> tuple[str, str]:
     """(subject, text) of a message; an unknown field in the template stays as it was typed.
+
+    Without a template the usual words of the channel are taken.
 
     `promised` when they asked to be written to about now: then there may be no work to tell of.
     """
@@ -67,7 +84,8 @@ def compose(
         "shop": shop,
         "vehicle": " and ".join(vehicles) if 0 < len(vehicles) < 3 else _untold(vehicles),
     }
-    return _filled(subject or DEFAULT_SUBJECT, fields), _filled(template or DEFAULT_TEXT, fields)
+    wording = template or OTHERWISE.get(channel, DEFAULT_TEXT)
+    return _filled(subject or DEFAULT_SUBJECT, fields), _filled(wording, fields).rstrip()
 
 
 def _untold(vehicles: Sequence[str]) -> str:

@@ -100,10 +100,7 @@ def _write(
         letter = as_letter(desk, row, person)
         stem = f"reminder {row.id:04d} {_file_name(person.name)}"
         text = out / f"{stem}.txt"
-        number = person.phone if row.channel in ("text", "phone") else ""
-        text.write_text(
-            _copy_text(letter, shown_phone(number, desk.settings.region)), encoding="utf-8"
-        )
+        text.write_text(_copy_text(desk, row, person, letter), encoding="utf-8")
         files.append(text)
         if row.channel == "mail":
             files.append(write_eml(letter, out / f"{stem}.eml"))
@@ -190,9 +187,12 @@ def _call(
     )
 
 
-def _copy_text(letter: Letter, phone: str) -> str:
-    whom = f"{letter.name}, {phone}" if phone else letter.name
-    return f"To: {whom}\nSubject: {letter.subject}\n\n{full_text(letter)}"
+def _copy_text(desk: Desk, row: ReminderRow, person: PersonRow, letter: Letter) -> str:
+    """What is written or said by hand: of a call and a text message with its number."""
+    if row.channel in ("phone", "text"):
+        number = shown_phone(person.phone, desk.settings.region)
+        return f"To: {letter.name}, {number}\n\n{letter.text}\n"
+    return f"To: {letter.name}\nSubject: {letter.subject}\n\n{full_text(letter)}"
 
 
 def _entry(desk: Desk, row: ReminderRow, person: PersonRow, today: date) -> Entry:

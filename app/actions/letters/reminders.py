@@ -26,7 +26,7 @@ from app.actions.letters.unsure_mail import UnsureView, unsure_mail
 from app.actions.letters.words_now import LONGEST_SUBJECT, in_words_of, words_of
 from app.actions.people.consents import check_channel, end_marketing
 from app.calculations.letters.letters import ChosenLetter
-from app.calculations.numbers.dates import near
+from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.wording import capital, count_of
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Reminder, ReminderItem
@@ -278,7 +278,8 @@ def words_to_copy(desk: Desk, day: date, letter: LetterView) -> tuple[Changed, s
     if off:
         return Changed("", KINDS, off_words(off)), ""
     now = _as_it_is_now(desk, day, letter)
-    return NOTHING, f"{now.subject}\n\n{now.text}"
+    spoken = now.channel in ("phone", "text")  # these have no line above them
+    return NOTHING, now.text if spoken else f"{now.subject}\n\n{now.text}"
 
 
 def sent_about(desk: Desk, layer_ids: Sequence[int]) -> int:
@@ -309,6 +310,8 @@ def answer(
         raise Mendable(f"“{word}” is no answer Bayledger knows; say one of {', '.join(ANSWERS)}.")
     if word == "later" and later_until is None:
         raise Mendable("“Later” needs the day until which to wait, such as 1 March.")
+    if word == "later" and later_until is not None and later_until <= day:
+        raise Mendable(f"{day_year(later_until)} is not to come any more; say a later day.")
     with desk.book.reading() as session:
         rows = queries.reminders(session, ids=(reminder_id,))
     row = there(rows[0] if rows else None, "This reminder")
@@ -330,7 +333,9 @@ def answer(
         elif word == "sold":
             for link in queries.open_links(session, row.customer_id, row.vehicles):
                 session.get_one(OwnerLink, link).to_day = day
-    return Changed(name, kinds)
+    follows = row.answer in ("stop", "later", "moved", "undeliverable", "sold")
+    first = f"{name}. What followed from the answer before, {row.answer}, still stands."
+    return Changed(name, kinds, first if follows and word != row.answer else "")
 
 
 def drop(desk: Desk, day: date, reminder_id: int) -> Changed:
@@ -360,8 +365,9 @@ def _letter_view(
 ) -> LetterView:
     person = people[letter.customer]
     candidates = [due.candidate for due in letter.items]
-    subject, text = words_of(desk, day, letter, person)
     channels = ways(person)
+    channel = channels[0] if channels else "phone"
+    subject, text = words_of(desk, day, letter, person, channel)
     return LetterView(
         key=letter.household,
         customer_id=letter.customer,
@@ -369,7 +375,7 @@ def _letter_view(
         vehicles=tuple(dict.fromkeys(one.vehicle_title for one in candidates)),
         reason=letter.reason,
         due_text=f"{near(letter.due_from, day)} to {near(letter.due_to, day)}",
-        channel=channels[0] if channels else "phone",
+        channel=channel,
         channels=channels,
         subject=subject,
         text=text,

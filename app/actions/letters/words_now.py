@@ -15,8 +15,10 @@ from app.records.queries.protection import PersonRow, ReminderRow
 LONGEST_SUBJECT = 200
 
 
-def words_of(desk: Desk, day: date, letter: ChosenLetter, person: PersonRow) -> tuple[str, str]:
-    """(subject, text) that the book proposes for a letter to this person on a day."""
+def words_of(
+    desk: Desk, day: date, letter: ChosenLetter, person: PersonRow, channel: str
+) -> tuple[str, str]:
+    """(subject, text) that the book proposes for a letter to this person, this way, on a day."""
     names = protection(desk, day).names
     candidates = [due.candidate for due in letter.items]
     subject, text = compose(
@@ -32,6 +34,7 @@ def words_of(desk: Desk, day: date, letter: ChosenLetter, person: PersonRow) -> 
         shop=desk.settings.shop_name,
         today=day,
         promised=letter.promised,
+        channel=channel,
     )
     return subject[:LONGEST_SUBJECT], text
 
@@ -61,5 +64,5 @@ def in_words_of(
         due_from=min((first for first, _ in spans), default=letter.due_from),
         due_to=min((last for _, last in spans), default=letter.due_to),
     )
-    subject, text = words_of(desk, day, told, person)
+    subject, text = words_of(desk, day, told, person, row.channel)
     return replace(row, subject=subject, text=text)
