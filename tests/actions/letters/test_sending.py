@@ -15,7 +15,8 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk.desk import Desk
-from app.actions.letters.reminders import mark_sent, not_now, whom_to_remind
+from app.actions.desk.undoing import undo
+from app.actions.letters.reminders import change_text, mark_sent, not_now, whom_to_remind
 from app.actions.letters.sending import interrupted, send, settle
 from app.documents.papers.post import MailOutcome, MailServer
 from app.errors import Mendable
@@ -138,6 +139,16 @@ def test_what_is_off_the_list_is_never_called_sent(desk: Desk) -> None:
         assert "sent already" in mark_sent(desk, DAY, [2]).sentence
 
 
+def test_undo_after_a_mail_went_says_that_it_has_gone_out(desk: Desk) -> None:
+    change_text(desk, DAY, 1, text="Come by.")
+    with serving(Box()) as server:
+        use_server(desk, server)
+        send(desk, DAY, [1])
+    undo(desk)  # the setting of the server
+    with pytest.raises(Mendable, match=r"a reminder .* has gone out\.$"):
+        undo(desk)
+
+
 def test_nothing_asked_for_is_nothing_sent(desk: Desk) -> None:
     with serving(Box()) as server:
         use_server(desk, server)
@@ -202,7 +213,7 @@ import os, sys
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from app.actions.desk.desk import Desk
-from app.actions.letters.reminders import mark_sent, not_now, whom_to_remind
+from app.actions.letters.reminders import whom_to_remind
 from app.actions.letters import sending
 from app.documents.papers.post import Post
 from app.records.book import Book

@@ -100,6 +100,21 @@ def test_a_letter_at_the_station_is_not_noted_as_sent_to_whoever_was_booked_mean
     assert "taken off the list: is booked for 19 August 2025" in hands.sheet.office.saved
 
 
+def test_the_words_to_whoever_said_stop_meanwhile_are_not_copied(
+    due: None, hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    _, (number,) = prepare_all(desk, TODAY)
+    hands.open(5)
+    QGuiApplication.clipboard().setText("what was there")
+    stop(desk, shop.customers["tolk"], TODAY)  # elsewhere: the page does not hear of it
+    into_table(hands, ("letter", "tolk"), "name")
+    hands.press(Key.Key_C)
+    assert QGuiApplication.clipboard().text() == "what was there"
+    assert "The reminder to Mara Tolk is taken off the list" in hands.sheet.office.saved
+    with desk.book.reading() as session:
+        assert session.get_one(Reminder, number).state == "withheld"
+
+
 def test_f4_writes_the_drafts_of_those_who_may_be_written_to_and_names_the_others(
     due: None, hands: Hands, desk: Desk, shop: SmallShop, tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
