@@ -10,9 +10,10 @@ from datetime import date, datetime
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.desk.settings import CONDITIONS
+from app.actions.desk.typed_days import still_promised
 from app.actions.jobs.estimates import SoldLine, estimate
 from app.actions.stock.neighbors import job_caution
-from app.calculations.numbers.dates import near, weekday_day
+from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.plan.visit_days import next_workday
 from app.errors import Mendable
@@ -255,15 +256,7 @@ def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = No
     with changing(desk, name) as session:
         job = session.get_one(Job, job_id)
         job.first_day, job.last_day = first, last
-    return Changed(name, KINDS, _still_promised(desk, name, promised, last))
-
-
-def _still_promised(desk: Desk, name: str, promised: datetime | None, last: date | None) -> str:
-    """A sentence where a moved job is promised for a day before it is done."""
-    if promised is None or last is None or desk.day_of(promised) >= last:
-        return ""
-    when = f"{weekday_day(desk.day_of(promised))}, {desk.clock_of(promised)}"
-    return f"{name}. It is still promised for {when}; agree on another day."
+    return Changed(name, KINDS, still_promised(desk, name, promised, last))
 
 
 def check_condition(condition: str) -> None:
