@@ -57,7 +57,8 @@ def draft_files(desk: Desk, day: date, reminder_ids: Sequence[int], out: Path) -
 
 def _off_the_list(desk: Desk, out: Path) -> list[Path]:
     """The files in a folder of reminders that are off the list by now."""
-    numbered = {path: int(path.name[9:13]) for path in out.glob("reminder [0-9][0-9][0-9][0-9] *")}
+    named = ((path, path.name.split(" ")[1]) for path in out.glob("reminder * *"))
+    numbered = {path: int(number) for path, number in named if number.isdecimal()}
     if not numbered:
         return []
     with desk.book.reading() as session:

@@ -81,6 +81,16 @@ def test_whoever_said_stop_stands_in_no_file_of_the_folder(
         assert naming(out, other), "what others are sent stands as before"
 
 
+def test_what_else_lies_in_the_folder_stays_where_it_is(desk: Desk, tmp_path: Path) -> None:
+    ids = drafted(desk, tmp_path)
+    others = [tmp_path / name for name in ("reminder of the tax.txt", "reminder 99999 Ida.txt")]
+    for path in others:
+        path.write_text("mine")
+    customers.stop(desk, 1, DAY)
+    draft_files(desk, DAY, ids, tmp_path)
+    assert all(path.read_text() == "mine" for path in others)
+
+
 def test_closing_again_looks_through_what_waits_and_clears_the_folder(
     desk: Desk, tmp_path: Path
 ) -> None:
