@@ -255,6 +255,8 @@ def _write_missing(desk: Desk, day: date, out: Path | None) -> Closed:
     text = f"{weekday_day(day)} is closed already; "
     if files:
         text += f"what was missing is written: {count_of(len(files), 'file')}."
+    elif more:
+        text += "what waits to be sent was looked through again."
     else:
         text += "something is missing." if trouble else "there is nothing to do."
     lines = (text, *more, *trouble)
@@ -292,7 +294,7 @@ def _files(
                 f"The day is closed, but the order sheets are not written: {reason_of(wrong)}"
             )
         try:
-            if not reminder_files.drafts_stand(desk, prepared, out):
+            if not reminder_files.drafts_stand(desk, day, prepared, out):
                 drafts = reminder_files.draft_files(desk, day, prepared, out)
                 files += drafts.files
                 said += filter(None, [drafts.changed.sentence])

@@ -8,6 +8,7 @@ from statistics import median
 
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.open_day import UNTOUCHED_BY_TYPING, numbered, writing_on
+from app.actions.desk.typed_days import still_promised
 from app.actions.plan.job_plan import OFF, JobPlan, plans_on
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import read_duration, shown_duration
@@ -227,7 +228,8 @@ def put_on_day(desk: Desk, day: date, job_id: int) -> Changed:
                     job.first_day, job.last_day = min(job.first_day, day), max(last, day)
                 else:
                     job.last_day, job.first_day = day + (last - job.first_day), day
-    return Changed(name, KINDS)
+        promised, last_day = job.promised_at, job.last_day
+    return Changed(name, KINDS, still_promised(desk, name, promised, last_day))
 
 
 def take_off_day(desk: Desk, day: date, job_id: int) -> Changed:
@@ -271,4 +273,5 @@ def finish_job(desk: Desk, day: date, job_id: int, done: bool) -> Changed:
                 job.state, job.done_on = "working", None
         if job.first_day is None or job.first_day > day:
             job.first_day = day
-    return Changed(name, KINDS)
+        last = job.last_day
+    return Changed(name, KINDS, still_promised(desk, name, plan.job.promised_at, last))

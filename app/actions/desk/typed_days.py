@@ -6,6 +6,7 @@ import re
 from datetime import date, datetime, time, timedelta
 
 from app.actions.desk.desk import Desk
+from app.calculations.numbers.dates import weekday_day
 from app.documents.reading.dates import read_day
 from app.errors import Mendable
 
@@ -71,3 +72,11 @@ def read_promise(desk: Desk, typed: str, day: date | None) -> datetime | None:
     if found is None:
         raise Mendable("A promise needs a day; type one such as Tue 12:00.")
     return desk.instant(found, time(hour, minute))
+
+
+def still_promised(desk: Desk, name: str, promised: datetime | None, last: date | None) -> str:
+    """A sentence where a job that was moved is promised for a day before its last."""
+    if promised is None or last is None or desk.day_of(promised) >= last:
+        return ""
+    when = f"{weekday_day(desk.day_of(promised))}, {desk.clock_of(promised)}"
+    return f"{name}. It is still promised for {when}; agree on another day."

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.desk.settings import CONDITIONS
+from app.actions.desk.typed_days import still_promised
 from app.actions.jobs.estimates import SoldLine, estimate
 from app.actions.stock.neighbors import job_caution
 from app.calculations.numbers.dates import near
@@ -236,6 +237,7 @@ def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = No
         number, state = numbered(job.number), job.state
         before = (job.first_day, job.last_day)
         minutes = job.expected_minutes
+        promised = job.promised_at
         worked = queries.has_work(session, job_id)
     if state in ("done", "cancelled"):
         raise Mendable(f"Job {number} is {state}; its days stand.")
@@ -254,7 +256,7 @@ def put_days(desk: Desk, job_id: int, first: date | None, last: date | None = No
     with changing(desk, name) as session:
         job = session.get_one(Job, job_id)
         job.first_day, job.last_day = first, last
-    return Changed(name, KINDS)
+    return Changed(name, KINDS, still_promised(desk, name, promised, last))
 
 
 def check_condition(condition: str) -> None:

@@ -93,9 +93,9 @@ def judge_prepared(desk: Desk, day: date, reminder_ids: Collection[int]) -> dict
             continue
         items = []
         for layer in row.layers:
-            title, holder = held.get(layer, ("vehicle", None))
+            title, holder, archived = held.get(layer, ("vehicle", None, False))
             theirs = holder in people and people[holder].household == household
-            items.append(PreparedItem(layer, title, theirs))
+            items.append(PreparedItem(layer, title, theirs, archived))
         found[row.id] = judge_again(
             PreparedLetter(row.customer_id, row.day, tuple(items), row.channel in ways(person)),
             dues.get(household, ()),

@@ -6,6 +6,7 @@ change every message before it goes.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -24,7 +25,23 @@ A short answer is enough: yes, later (and which month), or stop if you would rat
 me about this.
 
 {shop}"""
+# Said on the telephone, and short in a text message, while the shop has no wording of its own.
+DEFAULT_CALL = """\
+Hello {name},
+
+{work}
+
+{reason} If you like, I will wash it, look at it together with you and say plainly \
+whether it needs anything.
+
+Shall we find a day, or shall I ask again later?"""
+DEFAULT_MESSAGE = """\
+Hello {name}, {work} {reason} If you like, I will wash it and look at it together with you. \
+Answer yes, later (and which month), or stop. {shop}"""
+OTHERWISE = {"phone": DEFAULT_CALL, "text": DEFAULT_MESSAGE}
 DEFAULT_SUBJECT = "Time for a look at your {vehicle}"
+# Begins with the sound of a vowel: an hour, an umbrella; a euro, a unit, a one.
+_SOUNDS_OPEN = re.compile(r"hour|honest|(?!eu|uni|us[ei]|uti|one\b|once)[aeiou]", re.IGNORECASE)
 FIELDS = ("name", "work", "reason", "shop", "vehicle")
 
 
@@ -48,8 +65,11 @@ def compose(
     shop: str,
     today: date,
     promised: bool = False,
+    channel: str = "letter",
 ) -> tuple[str, str]:
     """(subject, text) of a message; an unknown field in the template stays as it was typed.
+
+    Without a template the usual words of the channel are taken.
 
     `promised` when they asked to be written to about now: then there may be no work to tell of.
     """
@@ -64,7 +84,8 @@ def compose(
         "shop": shop,
         "vehicle": " and ".join(vehicles) if 0 < len(vehicles) < 3 else _untold(vehicles),
     }
-    return _filled(subject or DEFAULT_SUBJECT, fields), _filled(template or DEFAULT_TEXT, fields)
+    wording = template or OTHERWISE.get(channel, DEFAULT_TEXT)
+    return _filled(subject or DEFAULT_SUBJECT, fields), _filled(wording, fields).rstrip()
 
 
 def _untold(vehicles: Sequence[str]) -> str:
@@ -85,9 +106,18 @@ def _work_line(work: WorkDone, today: date) -> str:
         if work.applied_on.year == today.year
         else f"{work.applied_on:%B %Y}"
     )
-    article = "an" if work.layer[:1].lower() in "aeiou" else "a"
-    layer = work.layer[:1].lower() + work.layer[1:]
-    return f"In {when} we put {article} {layer} on your {work.vehicle}."
+    return f"In {when} we put {_layer_words(work.layer)} on your {work.vehicle}."
+
+
+def _layer_words(supply: str) -> str:
+    """A supply as a customer is told of it: `a carnauba wax`; a product's own name as it is.
+
+    What stands in brackets is for the shelf.
+    """
+    name = " ".join(supply.partition("(")[0].split()) or supply.strip()
+    if any(one.isupper() or one.isdigit() for one in name[1:]):
+        return name
+    return f"{'an' if _SOUNDS_OPEN.match(name) else 'a'} {name[:1].lower()}{name[1:]}"
 
 
 def _reason(vehicles: int, due_from: date, due_to: date, today: date) -> str:

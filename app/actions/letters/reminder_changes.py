@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 
 from app.actions.desk.desk import Desk, there
 from app.errors import Mendable
 from app.records.models import Reminder, ReminderEvent
-from app.records.queries.protection import Session
+from app.records.queries.protection import ReminderRow, Session
 
 KINDS = frozenset({"reminders"})
+LEFT = ("withheld", "dropped")  # states of what did not go and is off the list
 
 
 @contextmanager
@@ -43,10 +44,22 @@ def reminder_event(
     )
 
 
+def going_day(desk: Desk, day: date) -> date:
+    """The day on which a message goes: today, however old the page that lies open."""
+    return max(day, desk.today)
+
+
+def why_none_goes(rows: Sequence[ReminderRow]) -> str:
+    """One sentence where none of these reminders waits to be sent any more."""
+    if any(row.state in LEFT for row in rows):
+        return "Nothing went: what was written is off the list. Write it anew where one is due."
+    return "These reminders were sent already."
+
+
 def unsent_row(session: Session, reminder_id: int) -> Reminder:
     """A prepared reminder, to be changed; `Mendable` where it is that no more."""
     reminder = there(session.get(Reminder, reminder_id), "This reminder")
-    if reminder.state == "withheld":
+    if reminder.state in LEFT:
         raise Mendable("This reminder was taken off the list; write it anew where one is due.")
     if reminder.state != "prepared":
         raise Mendable("This reminder was already sent; what went out is not changed.")

@@ -9,8 +9,10 @@ from pathlib import Path
 
 from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.letters.choosing import judge_prepared, off_words, take_off
-from app.actions.letters.reminder_changes import KINDS
+from app.actions.letters.reminder_changes import KINDS, LEFT, going_day
+from app.actions.letters.words_now import in_words_of
 from app.actions.people.customers import shown_phone
+from app.calculations.letters.letters import ChosenLetter
 from app.calculations.numbers.dates import day_year, near
 from app.documents.papers.calendar import Entry, write_calendar
 from app.documents.papers.call_list import Call, write_call_list
@@ -20,6 +22,8 @@ from app.records.queries import protection as queries
 from app.records.queries.protection import PersonRow, ReminderRow
 
 CALENDAR = "reminders.ics"
+LETTERS, CALLS, CALLS_TEXT = "letters.pdf", "calls.pdf", "calls.txt"
+ASIDE = "taken off the list"  # the folder for drafts that must not go any more
 LOOK_AFTER_DAYS = 10  # when to ask oneself whether an answer came
 
 
@@ -36,20 +40,47 @@ def draft_files(desk: Desk, day: date, reminder_ids: Sequence[int], out: Path) -
 
     Each gets a text to copy; one by mail a draft besides; those by letter one PDF together; those
     by phone a list of calls together, as text and as PDF; all of them a calendar file with the day
-    on which to look whether an answer came. What must not go any more is taken off the list.
+    on which to look whether an answer came. What must not go any more is taken off the list, and
+    its draft that stands there is put aside.
     """
     if not reminder_ids:
         return Drafts(NOTHING, ())
+    day = going_day(desk, day)
     off = take_off(desk, day, reminder_ids)
     changed = Changed("", KINDS, off_words(off)) if off else NOTHING
     judged = judge_prepared(desk, day, reminder_ids)
     going = tuple(number for number, one in judged.items() if not one.why_not)
-    reasons = {number: one.letter.reason for number, one in judged.items() if one.letter}
-    return Drafts(changed, tuple(_write(desk, going, reasons, out)) if going else ())
+    letters = {number: one.letter for number, one in judged.items() if one.letter}
+    _put_aside(desk, out)
+    return Drafts(changed, tuple(_write(desk, going, letters, out)) if going else ())
+
+
+def _off_the_list(desk: Desk, out: Path) -> list[Path]:
+    """The files in a folder of reminders that are off the list by now."""
+    named = ((path, path.name.split(" ")[1]) for path in out.glob("reminder * *"))
+    numbered = {path: int(number) for path, number in named if number.isdecimal()}
+    if not numbered:
+        return []
+    with desk.book.reading() as session:
+        rows = queries.reminders(session, states=LEFT, ids=tuple(set(numbered.values())))
+    gone = {row.id for row in rows}
+    return sorted(path for path, number in numbered.items() if number in gone)
+
+
+def _put_aside(desk: Desk, out: Path) -> None:
+    """Put the drafts of what is off the list out of the way, with the lists that tell of it."""
+    stale = _off_the_list(desk, out)
+    if not stale:
+        return
+    aside = out / ASIDE
+    aside.mkdir(exist_ok=True)
+    lists = (out / name for name in (LETTERS, CALLS_TEXT, CALLS, CALENDAR))
+    for path in (*stale, *(one for one in lists if one.exists())):
+        path.replace(aside / path.name)
 
 
 def _write(
-    desk: Desk, reminder_ids: tuple[int, ...], reasons: Mapping[int, str], out: Path
+    desk: Desk, reminder_ids: tuple[int, ...], letters: Mapping[int, ChosenLetter], out: Path
 ) -> list[Path]:
     out.mkdir(parents=True, exist_ok=True)
     with desk.book.reading() as session:
@@ -57,17 +88,20 @@ def _write(
         people = {row.customer_id: row for row in queries.people(session)}
         held = {row.vehicle_id: row.description for row in queries.holders(session, desk.today)}
         visits = queries.last_visits(session, desk.today)
+        proposed = queries.in_proposed_words(session, reminder_ids)
     files: list[Path] = []
     on_paper: list[Letter] = []
     calls: list[Call] = []
     entries: list[Entry] = []
     for prepared in rows:
-        row = replace(prepared, reason=reasons[prepared.id])  # as it is told now
-        person = people[row.customer_id]
+        # As it is told now.
+        person, now = people[prepared.customer_id], letters[prepared.id]
+        row = in_words_of(desk, desk.today, prepared, now, person, proposed)
+        row = replace(row, reason=now.reason)
         letter = as_letter(desk, row, person)
         stem = f"reminder {row.id:04d} {_file_name(person.name)}"
         text = out / f"{stem}.txt"
-        text.write_text(_copy_text(letter), encoding="utf-8")
+        text.write_text(_copy_text(desk, row, person, letter), encoding="utf-8")
         files.append(text)
         if row.channel == "mail":
             files.append(write_eml(letter, out / f"{stem}.eml"))
@@ -79,21 +113,27 @@ def _write(
     if on_paper:
         from app.documents.papers.paper import letters_pdf
 
-        files.append(letters_pdf(on_paper, desk.today, out / "letters.pdf", desk.settings.region))
+        files.append(letters_pdf(on_paper, desk.today, out / LETTERS, desk.settings.region))
     if calls:
         from app.documents.papers.paper import calls_pdf
 
         shop, today = desk.settings.shop_name, desk.today
-        files.append(write_call_list(shop, today, calls, out / "calls.txt"))
-        files.append(calls_pdf(shop, today, calls, out / "calls.pdf", desk.settings.region))
+        files.append(write_call_list(shop, today, calls, out / CALLS_TEXT))
+        files.append(calls_pdf(shop, today, calls, out / CALLS, desk.settings.region))
     files.append(write_calendar(entries, out / CALENDAR))
     return files
 
 
-def drafts_stand(desk: Desk, reminder_ids: Sequence[int], out: Path) -> bool:
-    """Whether the files of these reminders stand in a folder: the calendar is written last."""
+def drafts_stand(desk: Desk, day: date, reminder_ids: Sequence[int], out: Path) -> bool:
+    """Whether the files of these reminders stand in a folder, and none that must not go any more.
+
+    The calendar is written last.
+    """
     if not reminder_ids:
         return True
+    judged = judge_prepared(desk, going_day(desk, day), reminder_ids)
+    if any(one.why_not for one in judged.values()) or _off_the_list(desk, out):
+        return False
     with desk.book.reading() as session:
         rows = queries.reminders(session, states=("prepared",), ids=tuple(reminder_ids))
     try:
@@ -148,7 +188,11 @@ def _call(
     )
 
 
-def _copy_text(letter: Letter) -> str:
+def _copy_text(desk: Desk, row: ReminderRow, person: PersonRow, letter: Letter) -> str:
+    """What is written or said by hand: of a call and a text message with its number."""
+    if row.channel in ("phone", "text"):
+        number = shown_phone(person.phone, desk.settings.region)
+        return f"To: {letter.name}, {number}\n\n{letter.text}\n"
     return f"To: {letter.name}\nSubject: {letter.subject}\n\n{full_text(letter)}"
 
 

@@ -13,18 +13,20 @@ from uuid import uuid4
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
 from app.actions.layers.protection_state import protection
 from app.actions.letters.choosing import choose, judge_prepared, off_words, take_off, ways
-from app.actions.letters.letter_wording import WorkDone, compose
 from app.actions.letters.reminder_changes import (
     KINDS,
+    going_day,
     reminder_change,
     reminder_event,
     set_state,
     unsent_row,
+    why_none_goes,
 )
 from app.actions.letters.unsure_mail import UnsureView, unsure_mail
+from app.actions.letters.words_now import LONGEST_SUBJECT, in_words_of, words_of
 from app.actions.people.consents import check_channel, end_marketing
 from app.calculations.letters.letters import ChosenLetter
-from app.calculations.numbers.dates import near
+from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.wording import capital, count_of
 from app.errors import Mendable
 from app.records.models import Customer, OwnerLink, Reminder, ReminderItem
@@ -85,10 +87,16 @@ def _whom(desk: Desk, day: date, customer_id: int | None = None) -> WhomToRemind
     with desk.book.reading() as session:
         prepared = queries.reminders(session, states=("prepared",))
         prepared = [row for row in prepared if row.customer_id in people]
+        proposed = queries.in_proposed_words(session, {row.id for row in prepared})
         holders = queries.holders(session, day) if prepared else []
     held = {row.vehicle_id: row.description for row in holders}
     waiting_households = {people[row.customer_id].household for row in prepared}
-    letters = [_prepared_view(row, people, held) for row in prepared]
+    now = {letter.household: letter for letter in choice.letters}
+    letters = []
+    for row in prepared:
+        person = people[row.customer_id]
+        told = in_words_of(desk, day, row, now.get(person.household), person, proposed)
+        letters.append(_prepared_view(told, person, held))
     letters += [
         _letter_view(desk, day, letter, people)
         for letter in choice.letters
@@ -134,8 +142,7 @@ def prepare(
         if not (channel or subject or text):
             return NOTHING, now.prepared_id
         # Written elsewhere meanwhile: what was typed here is kept all the same.
-        words = (subject or now.subject, text or now.text, channel)
-        _change_words(session, desk, day, now.prepared_id, *words)
+        _change_words(session, desk, day, now.prepared_id, subject or None, text or None, channel)
         return Changed(name, KINDS), now.prepared_id
 
 
@@ -179,10 +186,20 @@ def unsent(desk: Desk, day: date) -> tuple[int, ...]:
 
 
 def change_text(
-    desk: Desk, day: date, reminder_id: int, *, subject: str, text: str, channel: str = ""
+    desk: Desk,
+    day: date,
+    reminder_id: int,
+    *,
+    subject: str | None = None,
+    text: str | None = None,
+    channel: str = "",
 ) -> Changed:
-    """Change the words of a prepared message; a sent one stands as it went."""
-    name = "Changed the words of a reminder"
+    """Change a prepared message, its words or its way; a sent one stands as it went.
+
+    What is not given stays, so that words no one typed are still those of the day it goes on.
+    """
+    words = subject is not None or text is not None
+    name = "Changed the words of a reminder" if words else "Changed the way of a reminder"
     with reminder_change(desk, day, name) as session:
         _change_words(session, desk, day, reminder_id, subject, text, channel)
     return Changed(name, KINDS)
@@ -193,35 +210,46 @@ def _change_words(
     desk: Desk,
     day: date,
     reminder_id: int,
-    subject: str,
-    text: str,
+    subject: str | None,
+    text: str | None,
     channel: str,
 ) -> None:
     if channel:
         check_channel(channel)
     reminder = unsent_row(session, reminder_id)
-    reminder.subject, reminder.text = subject[:200], text
+    before = reminder.subject, reminder.text
+    subject = before[0] if subject is None else subject[:LONGEST_SUBJECT]
+    text = before[1] if text is None else text
+    if not text.strip():
+        raise Mendable("A reminder without words cannot go; type some, or leave it unsent.")
+    reminder.subject, reminder.text = subject, text
     reminder.channel = channel or reminder.channel
-    session.add(reminder_event(desk, day, reminder_id, "changed"))
+    kind = "rerouted" if (subject, text) == before else "changed"
+    session.add(reminder_event(desk, day, reminder_id, kind))
 
 
 def mark_sent(desk: Desk, day: date, reminder_ids: Sequence[int]) -> Changed:
     """Note that a person has sent the messages; one that is sent already is not sent twice.
 
-    What must not go any more is taken off the list instead, and that is said.
+    What must not go any more is taken off the list instead, and that is said. They go today,
+    whatever page lies open.
     """
+    day = going_day(desk, day)
+    if not reminder_ids:
+        return NOTHING
     off = take_off(desk, day, reminder_ids)
     with desk.book.reading() as session:
         rows = queries.reminders(session, ids=tuple(reminder_ids))
         unsent = [row.id for row in rows if row.state == "prepared"]
         wrote = {row.customer_id for row in rows}
-        people = {row.customer_id: row.name for row in queries.people(session, wrote)}
+        people = {row.customer_id: row for row in queries.people(session, wrote)}
+        proposed = queries.in_proposed_words(session, unsent)
     if not unsent:
-        sentence = off_words(off) or "These messages were already noted as sent."
+        sentence = off_words(off) or why_none_goes(rows)
         return Changed("", KINDS if off else frozenset(), sentence)
     first = next(row for row in rows if row.id == unsent[0])
     name = (
-        f"Reminded {people.get(first.customer_id, 'a customer')}"
+        f"Reminded {people[first.customer_id].name}"
         if len(unsent) == 1
         else f"Sent {len(unsent)} reminders"
     )
@@ -230,9 +258,28 @@ def mark_sent(desk: Desk, day: date, reminder_ids: Sequence[int]) -> Changed:
             if judged.why_not:
                 continue  # since a moment ago: it stays, and is taken off when it is tried again
             reminder = unsent_row(session, reminder_id)
+            row = next(one for one in rows if one.id == reminder_id)
+            person = people[row.customer_id]
+            told = in_words_of(desk, day, row, judged.letter, person, proposed)
+            reminder.subject, reminder.text = told.subject, told.text
             reminder.sent_on = day
             set_state(session, desk, day, reminder, "sent")
     return Changed(name, KINDS, f"{name}. {off_words(off)}" if off else "")
+
+
+def words_to_copy(desk: Desk, day: date, letter: LetterView) -> tuple[Changed, str]:
+    """The words of a message, to be sent by hand: judged as it would be by any other way.
+
+    No words where it is taken off the list; `Mendable` where one that is not written yet must not
+    be written any more.
+    """
+    day = going_day(desk, day)
+    off = take_off(desk, day, () if letter.prepared_id is None else (letter.prepared_id,))
+    if off:
+        return Changed("", KINDS, off_words(off)), ""
+    now = _as_it_is_now(desk, day, letter)
+    spoken = now.channel in ("phone", "text")  # these have no line above them
+    return NOTHING, now.text if spoken else f"{now.subject}\n\n{now.text}"
 
 
 def sent_about(desk: Desk, layer_ids: Sequence[int]) -> int:
@@ -263,6 +310,8 @@ def answer(
         raise Mendable(f"“{word}” is no answer Bayledger knows; say one of {', '.join(ANSWERS)}.")
     if word == "later" and later_until is None:
         raise Mendable("“Later” needs the day until which to wait, such as 1 March.")
+    if word == "later" and later_until is not None and later_until <= day:
+        raise Mendable(f"{day_year(later_until)} is not to come any more; say a later day.")
     with desk.book.reading() as session:
         rows = queries.reminders(session, ids=(reminder_id,))
     row = there(rows[0] if rows else None, "This reminder")
@@ -284,7 +333,9 @@ def answer(
         elif word == "sold":
             for link in queries.open_links(session, row.customer_id, row.vehicles):
                 session.get_one(OwnerLink, link).to_day = day
-    return Changed(name, kinds)
+    follows = row.answer in ("stop", "later", "moved", "undeliverable", "sold")
+    first = f"{name}. What followed from the answer before, {row.answer}, still stands."
+    return Changed(name, kinds, first if follows and word != row.answer else "")
 
 
 def drop(desk: Desk, day: date, reminder_id: int) -> Changed:
@@ -313,24 +364,10 @@ def _letter_view(
     desk: Desk, day: date, letter: ChosenLetter, people: dict[int, PersonRow]
 ) -> LetterView:
     person = people[letter.customer]
-    state = protection(desk, day)
     candidates = [due.candidate for due in letter.items]
-    works = [
-        WorkDone(one.vehicle_title, state.names.get(one.supply, "layer"), one.applied)
-        for one in candidates
-    ]
-    subject, text = compose(
-        desk.settings.letter_text,
-        desk.settings.letter_subject,
-        name=person.name,
-        works=works,
-        due_from=letter.due_from,
-        due_to=letter.due_to,
-        shop=desk.settings.shop_name,
-        today=day,
-        promised=letter.promised,
-    )
     channels = ways(person)
+    channel = channels[0] if channels else "phone"
+    subject, text = words_of(desk, day, letter, person, channel)
     return LetterView(
         key=letter.household,
         customer_id=letter.customer,
@@ -338,7 +375,7 @@ def _letter_view(
         vehicles=tuple(dict.fromkeys(one.vehicle_title for one in candidates)),
         reason=letter.reason,
         due_text=f"{near(letter.due_from, day)} to {near(letter.due_to, day)}",
-        channel=channels[0] if channels else "phone",
+        channel=channel,
         channels=channels,
         subject=subject,
         text=text,
@@ -348,10 +385,7 @@ def _letter_view(
     )
 
 
-def _prepared_view(
-    row: ReminderRow, people: dict[int, PersonRow], held: dict[int, str]
-) -> LetterView:
-    person = people[row.customer_id]
+def _prepared_view(row: ReminderRow, person: PersonRow, held: dict[int, str]) -> LetterView:
     return LetterView(
         key=person.household,
         customer_id=row.customer_id,
@@ -384,8 +418,8 @@ def _add(
         customer_id=letter.customer_id,
         day=day,
         channel=channel or letter.channel,
-        subject=(subject or letter.subject)[:200],
-        text=text or letter.text,
+        subject=(subject or letter.subject)[:LONGEST_SUBJECT],
+        text=text if text.strip() else letter.text,
         reason=letter.reason,
         uid=f"reminder-{uuid4()}",
     )
@@ -400,5 +434,6 @@ def _add(
                 layer_event_id=layer,
             )
         )
-    session.add(reminder_event(desk, day, reminder.id, "prepared"))
+    typed = (reminder.subject, reminder.text) != (letter.subject, letter.text)
+    session.add(reminder_event(desk, day, reminder.id, "prepared" if typed else "proposed"))
     return reminder.id

@@ -16,8 +16,16 @@ from email.message import EmailMessage
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.letters.choosing import TakenOff, judge_prepared, off_words, take_off
-from app.actions.letters.reminder_changes import KINDS, reminder_change, reminder_event, set_state
+from app.actions.letters.reminder_changes import (
+    KINDS,
+    going_day,
+    reminder_change,
+    reminder_event,
+    set_state,
+    why_none_goes,
+)
 from app.actions.letters.reminder_files import as_letter
+from app.actions.letters.words_now import in_words_of
 from app.actions.people.customers import shown_phone
 from app.actions.shop.mail_account import mail_server, password_of
 from app.documents.papers.mail import message
@@ -67,9 +75,9 @@ def send(
     over, and one that must not go any more is taken off the list.
     Raises `Mendable` when no server is set or none answers; nothing is sent then.
     """
-    ready = _ready(desk, tuple(dict.fromkeys(reminder_ids)))
+    ready, rows = _ready(desk, tuple(dict.fromkeys(reminder_ids)))
     if not ready:
-        return Sending(Changed("", frozenset(), "These reminders were sent already."), ())
+        return Sending(Changed("", frozenset(), why_none_goes(rows)), ())
     server = mail_server(desk.settings)
     results: list[SendResult] = []
     refused: list[int] = []
@@ -84,7 +92,7 @@ def send(
                 refused.append(row.id)
             else:
                 results.append(found)
-    off = take_off(desk, _latest(desk, day), refused)
+    off = take_off(desk, going_day(desk, day), refused)
     if progress is not None and not stopped:
         progress(len(ready), len(ready))
     return Sending(_changed(results, off), tuple(results), stopped, off)
@@ -92,6 +100,7 @@ def send(
 
 def _send_one(desk: Desk, day: date, reminder_id: int, name: str, post: Post) -> SendResult | None:
     """Send one; None where it is not to go: no longer prepared, or by now to be left in peace."""
+    day = going_day(desk, day)
     try:
         mail = _begin(desk, day, reminder_id)
     except Mendable as wrong:
@@ -101,11 +110,6 @@ def _send_one(desk: Desk, day: date, reminder_id: int, name: str, post: Post) ->
     delivery = post.send(mail)
     _note_delivery(desk, day, reminder_id, delivery)
     return SendResult(reminder_id, name, delivery.outcome, delivery.sentence)
-
-
-def _latest(desk: Desk, day: date) -> date:
-    """The day on which it is judged whether a mail may go: it goes now, whatever page lies open."""
-    return max(day, desk.today)
 
 
 def interrupted(desk: Desk, day: date) -> Changed:
@@ -163,7 +167,12 @@ def send_test(desk: Desk, opener: Opener = open_post) -> Delivery:
         return post.send(message(letter))
 
 
-def _ready(desk: Desk, ids: tuple[int, ...]) -> list[tuple[queries.ReminderRow, str]]:
+def _ready(
+    desk: Desk, ids: tuple[int, ...]
+) -> tuple[list[tuple[queries.ReminderRow, str]], list[queries.ReminderRow]]:
+    """Those that wait to be sent, with their names, and all that were asked for."""
+    if not ids:
+        return [], []
     with desk.book.reading() as session:
         rows = queries.reminders(session, ids=ids)
         people = {row.customer_id: row.name for row in queries.people(session)}
@@ -173,9 +182,8 @@ def _ready(desk: Desk, ids: tuple[int, ...]) -> list[tuple[queries.ReminderRow, 
                 f"The reminder to {people.get(row.customer_id, 'a customer')} goes by "
                 f"{row.channel}, not by mail; choose mail for it or leave it out."
             )
-    return [
-        (row, people.get(row.customer_id, "a customer")) for row in rows if row.state == "prepared"
-    ]
+    waiting = [row for row in rows if row.state == "prepared"]
+    return [(row, people.get(row.customer_id, "a customer")) for row in waiting], rows
 
 
 def _begin(desk: Desk, day: date, reminder_id: int) -> EmailMessage | None:
@@ -184,12 +192,17 @@ def _begin(desk: Desk, day: date, reminder_id: int) -> EmailMessage | None:
     All of it within one change: nobody can say stop between the question and the note.
     """
     with reminder_change(desk, day, "Sending a reminder", undoable=False) as session:
-        judged = judge_prepared(desk, _latest(desk, day), [reminder_id]).get(reminder_id)
+        judged = judge_prepared(desk, day, [reminder_id]).get(reminder_id)
         row = queries.reminders(session, ids=(reminder_id,))[0]
         if judged is None or judged.why_not or row.channel != "mail":
             return None
-        mail = message(as_letter(desk, row, queries.people(session, {row.customer_id})[0]))
-        set_state(session, desk, day, session.get_one(Reminder, reminder_id), "sending")
+        person = queries.people(session, {row.customer_id})[0]
+        proposed = queries.in_proposed_words(session, [reminder_id])
+        row = in_words_of(desk, day, row, judged.letter, person, proposed)
+        mail = message(as_letter(desk, row, person))
+        reminder = session.get_one(Reminder, reminder_id)
+        reminder.subject, reminder.text = row.subject, row.text
+        set_state(session, desk, day, reminder, "sending")
     return mail
 
 

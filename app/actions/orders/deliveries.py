@@ -9,6 +9,7 @@ from datetime import date
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.typed_days import read_written_day
+from app.actions.orders.order_doubts import order_doubts
 from app.actions.orders.receiving import LotTyped, came_damaged
 from app.actions.stock.stock_lines import by_lot
 from app.calculations.numbers.dates import day_year, near
@@ -52,6 +53,7 @@ class DueOrder:
     overdue: bool
     by_lot: frozenset[int]  # the lines whose goods have a lot and a last day
     note: str  # what was damaged before
+    doubts: str  # what speaks against sending it as it stands
 
     @property
     def goods(self) -> int:
@@ -88,6 +90,7 @@ def due_orders(desk: Desk, day: date) -> tuple[DueOrder, ...]:
                     if line.supply_id in supplies and by_lot(supplies[line.supply_id])
                 ),
                 " ".join(_damage_of(line) for line in order.lines if line.packs_damaged),
+                order_doubts(desk, order),
             )
         )
     return tuple(found)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.open_day import numbered, writing_on
+from app.actions.desk.open_day import UNTOUCHED, numbered, writing_on
 from app.actions.desk.typed_days import read_typed_day
+from app.actions.orders.order_doubts import order_doubts
 from app.actions.stock.stock_lines import receive_goods
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.rounding import half_away
@@ -43,18 +45,35 @@ def order_of(desk: Desk, order_id: int) -> OrderRow:
     return found[0]
 
 
+@contextmanager
+def _changing(desk: Desk, day: date, name: str) -> Iterator[Session]:
+    """A change of an order alone: nothing is booked, so that the day may be closed already."""
+    with (
+        desk.still_standing(UNTOUCHED),
+        desk.book.change(name, day=day, kinds=KINDS, at=desk.clock()) as session,
+    ):
+        yield session
+
+
 def mark_order_sent(desk: Desk, day: date, order_id: int) -> Changed:
-    """Note that a person sent an order; from that day its delivery is counted."""
+    """Note that a person sent an order; from that day its delivery is counted.
+
+    It goes today at the earliest, whatever page lies open.
+    """
     order = order_of(desk, order_id)
+    if order.state == "cancelled":
+        raise Mendable(f"{_how_it_is(order)}; write a new one where something is needed.")
     if order.state != "written":
         return Changed("", frozenset(), "This order was already noted as sent.")
     name = f"Sent order {numbered(order.number)}"
-    with writing_on(desk, day, name, KINDS) as session:
+    doubts = order_doubts(desk, order)
+    day = max(day, desk.today)
+    with _changing(desk, day, name) as session:
         row = session.get_one(Order, order_id)
         if row.expected_on is not None and day > row.day:
             row.expected_on += day - row.day
         row.state, row.day = "sent", day
-    return Changed(name, KINDS)
+    return Changed(name, KINDS, f"{name}. {doubts}" if doubts else "")
 
 
 def cancel_order(desk: Desk, day: date, order_id: int) -> Changed:
@@ -66,7 +85,7 @@ def cancel_order(desk: Desk, day: date, order_id: int) -> Changed:
             "shelf. Say that the rest will not come instead."
         )
     name = f"Cancelled order {numbered(order.number)}"
-    with writing_on(desk, day, name, KINDS) as session:
+    with _changing(desk, day, name) as session:
         session.get_one(Order, order_id).state = "cancelled"
     return Changed(name, KINDS)
 
@@ -77,7 +96,7 @@ def rest_will_not_come(desk: Desk, day: date, order_id: int) -> Changed:
     if order.state != "part":
         raise Mendable(f"{_how_it_is(order)}, not in part.")
     name = f"The rest of order {numbered(order.number)} will not come"
-    with writing_on(desk, day, name, KINDS) as session:
+    with _changing(desk, day, name) as session:
         # Without the day of receipt: a delivery that failed does not say how long one takes.
         session.get_one(Order, order_id).state = "received"
     return Changed(name, KINDS)
@@ -95,7 +114,7 @@ def expect_rest(desk: Desk, day: date, order_id: int, typed: str) -> Changed:
         raise Mendable(f"{day_year(comes)} is past; type the day on which it is to come.")
     what = "The rest of order" if order.state == "part" else "Order"
     name = f"{what} {numbered(order.number)} comes {near(comes, day)}"
-    with writing_on(desk, day, name, KINDS) as session:
+    with _changing(desk, day, name) as session:
         session.get_one(Order, order_id).expected_on = comes
     return Changed(name, KINDS)
 

@@ -25,11 +25,15 @@ from app.calculations.numbers.dates import day_year
 
 @dataclass(frozen=True, slots=True)
 class PreparedItem:
-    """A layer that the letter is about; `held` while its vehicle is still the household's."""
+    """A layer that the letter is about; `held` while its vehicle is still the household's.
+
+    Nothing is asked of the layers of a vehicle that is `archived`.
+    """
 
     layer: int
     vehicle_title: str
     held: bool = True
+    archived: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +106,8 @@ def _against(
     due = due_of.get(item.layer)
     if due is None and not item.held:
         return ((Why.SOLD, f"the {item.vehicle_title} is not theirs any more"),)
+    if due is None and item.archived:
+        return ((Why.SOLD, f"the {item.vehicle_title} is archived"),)
     if due is None:
         return ((Why.RENEWED, f"the layer on the {item.vehicle_title} was renewed or taken off"),)
     for one in choice.silent:

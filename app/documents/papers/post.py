@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import smtplib
 import ssl
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from email.message import EmailMessage
@@ -59,15 +59,24 @@ class Delivery:
 
 
 class Post:
-    """An open line to the mail server; use it in a `with` block of `open_post`."""
+    """An open line to the mail server; use it in a `with` block of `open_post`.
 
-    def __init__(self, line: smtplib.SMTP) -> None:
-        self._line = line
+    A line that broke with one mail is opened anew for the next.
+    """
+
+    def __init__(self, connect: Callable[[], smtplib.SMTP]) -> None:
+        self._connect = connect
+        self._line = connect()
 
     def send(self, message: EmailMessage) -> Delivery:
         """Hand over one mail; every way it can end is an outcome, nothing is raised."""
         sender, receiver = _envelope(message)
         payload = message.as_bytes(policy=SMTP_POLICY)
+        if self._line.sock is None:
+            try:
+                self._line = self._connect()
+            except Mendable as trouble:
+                return Delivery(MailOutcome.NOT_SENT, trouble.sentence)
         try:
             refused = self._address(sender, receiver)
             if refused is not None:
@@ -108,6 +117,13 @@ class Post:
             )
         return _answered(code, words)
 
+    def hang_up(self) -> None:
+        """End the line."""
+        try:
+            self._line.quit()
+        except (OSError, smtplib.SMTPException):
+            self._line.close()
+
     def _reset(self) -> None:
         try:
             self._line.rset()
@@ -118,6 +134,14 @@ class Post:
 @contextmanager
 def open_post(server: MailServer, password: str = "", seconds: float = SECONDS) -> Iterator[Post]:
     """A line to the server, private and logged in; `Mendable` says what is wrong otherwise."""
+    post = Post(lambda: _line(server, password, seconds))
+    try:
+        yield post
+    finally:
+        post.hang_up()
+
+
+def _line(server: MailServer, password: str, seconds: float) -> smtplib.SMTP:
     context = ssl.create_default_context()
     try:
         if server.security is Security.TLS:
@@ -146,13 +170,7 @@ def open_post(server: MailServer, password: str = "", seconds: float = SECONDS) 
             f"The mail server {server.host} does not answer ({_plain(trouble)}); "
             "nothing was sent, try again when the line stands."
         ) from trouble
-    try:
-        yield Post(line)
-    finally:
-        try:
-            line.quit()
-        except (OSError, smtplib.SMTPException):
-            line.close()
+    return line
 
 
 def _envelope(message: EmailMessage) -> tuple[str, str]:

@@ -98,7 +98,7 @@ class ReminderEvent(Ledger, Record):
     reminder_id: Mapped[int] = mapped_column(ForeignKey("reminders.id", **LATE), index=True)
     day: Mapped[date]
     at: Mapped[datetime]
-    kind: Mapped[str] = mapped_column(String(15))  # prepared, changed, sent, answered, reversed…
+    kind: Mapped[str] = mapped_column(String(15))  # proposed, prepared, changed, sent…
     counters_id: Mapped[int | None] = mapped_column(
         ForeignKey("reminder_events.id", **LATE), index=True, unique=True
     )

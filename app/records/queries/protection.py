@@ -377,6 +377,19 @@ def last_tried(session: Session, reminder_ids: list[int]) -> dict[int, tuple[dat
     return found
 
 
+def in_proposed_words(session: Session, reminder_ids: Collection[int]) -> set[int]:
+    """Those of these reminders that were written in the book's own words and not changed since."""
+    rows = session.execute(
+        select(ReminderEvent.reminder_id, ReminderEvent.kind).where(
+            ReminderEvent.reminder_id.in_(reminder_ids),
+            ReminderEvent.kind.in_(("proposed", "changed")),
+            standing(ReminderEvent),
+        )
+    )
+    kinds = {(reminder, kind) for reminder, kind in rows}
+    return {one for one, kind in kinds if kind == "proposed" and (one, "changed") not in kinds}
+
+
 def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...]) -> list[int]:
     """The open owner links of a customer to these vehicles."""
     query = select(OwnerLink.id).where(OwnerLink.customer_id == customer_id)
@@ -386,17 +399,22 @@ def open_links(session: Session, customer_id: int, vehicle_ids: tuple[int, ...])
 
 def held_layers(
     session: Session, day: date, layer_ids: set[int]
-) -> dict[int, tuple[str, int | None]]:
-    """Layer event id -> its vehicle's description, and the customer who holds it on the day."""
+) -> dict[int, tuple[str, int | None, bool]]:
+    """Layer event id -> its vehicle's description, who holds it on the day, whether archived."""
     held = or_(OwnerLink.to_day.is_(None), OwnerLink.to_day > day)
     rows = session.execute(
-        select(LayerEvent.id, Vehicle.description, OwnerLink.customer_id)
+        select(
+            LayerEvent.id,
+            Vehicle.description,
+            OwnerLink.customer_id,
+            Vehicle.archived_on.is_not(None),
+        )
         .join(Vehicle, Vehicle.id == LayerEvent.vehicle_id)
         .outerjoin(OwnerLink, and_(OwnerLink.vehicle_id == Vehicle.id, held))
         .where(LayerEvent.id.in_(layer_ids))
         .order_by(OwnerLink.id)
     )
-    return {layer: (title, customer) for layer, title, customer in rows}
+    return {layer: (title, customer, bool(away)) for layer, title, customer, away in rows}
 
 
 def holding(

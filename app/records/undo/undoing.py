@@ -20,7 +20,7 @@ from sqlalchemy.orm import Session, aliased
 
 from app.errors import Refused
 from app.records.asking import in_parts
-from app.records.models import Action, Image
+from app.records.models import Action, Image, Reminder
 from app.records.undo import ledgers, references
 from app.records.undo.images import (
     RowImage,
@@ -256,15 +256,24 @@ def _stands_or_refuse(
             for name, value in image.after.items()
             if name not in loose and found[name] != value
         ]
-        if not differing:
+        gone = _has_gone_out(image, found)
+        if not differing and not gone:
             return
         since = f"has changed since ({', '.join(name.replace('_', ' ') for name in differing)})"
+        since = "has gone out" if gone else since
     elif found is None:
         since = "was removed since"
     else:
         since = "was put back since"
     what = spoken(session.connection(), image.table, image.key, image.after or image.before)
     raise Refused(f"“{action.name}” cannot be undone: {what} {since}.")
+
+
+def _has_gone_out(image: RowImage, found: dict[str, Any]) -> bool:
+    """Whether these are words of a message that has gone since: what went stays as it went."""
+    after = image.after or {}
+    words = image.table is Reminder.__table__ and ("text" in after or "subject" in after)
+    return words and found["sent_on"] is not None and after.get("sent_on") is None
 
 
 def _counter(session: Session, row: Any, taken_back: set[Place], when: When) -> None:

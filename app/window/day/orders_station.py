@@ -27,6 +27,7 @@ from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import capital
 from app.errors import Mendable
 from app.window.day.station import Station
+from app.window.house.acting import on_day
 from app.window.house.runner import Task
 from app.window.orders.writing_orders import write_orders
 from app.window.paper.cells import (
@@ -203,13 +204,13 @@ class OrdersStation(Station):
         """Note that the order with the focus was sent."""
         order = self._here_waiting()
         if order is not None:
-            self.act(mark_order_sent, order.order_id)
+            on_day(self.office, mark_order_sent, order.order_id)
 
     def cancel_here(self) -> None:
         """Take back the order with the focus."""
         order = self._here_waiting()
         if order is not None:
-            self.act(cancel_order, order.order_id)
+            on_day(self.office, cancel_order, order.order_id)
 
     def came_here(self) -> None:
         """Take the order with the focus onto the shelf."""

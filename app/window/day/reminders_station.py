@@ -23,10 +23,12 @@ from app.actions.letters.reminders import (
     prepare,
     prepare_all,
     whom_to_remind,
+    words_to_copy,
 )
 from app.actions.letters.sending import settle
 from app.actions.letters.unsure_mail import UnsureView
 from app.window.day.station import Station
+from app.window.house.acting import on_day
 from app.window.house.runner import Lock, Task
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, TableRow, quiet, row_of
 from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
@@ -152,15 +154,18 @@ class RemindersStation(Station):
     def copy_here(self) -> None:
         """Copy the words of the message with the focus."""
         letter = self._here()
-        if letter is not None:
-            QGuiApplication.clipboard().setText(f"{letter.subject}\n\n{letter.text}")
+        if letter is None:
+            return
+        found = self.office.act_now(lambda: words_to_copy(self.desk, self.day, letter))
+        if found is not None and found[1]:
+            QGuiApplication.clipboard().setText(found[1])
             self.office.say("The words are copied; paste them where you write")
 
     def sent_here(self) -> None:
         """Note that a person has sent the message with the focus."""
         letter = self._here()
         if letter is not None:
-            self.act(_sent, letter)
+            on_day(self.office, _sent, letter)
 
     def not_now_here(self) -> None:
         """Ask this customer again in four weeks."""
@@ -187,18 +192,17 @@ class RemindersStation(Station):
         if letter is not None and len(letter.channels) > 1:
             ways = letter.channels
             at = ways.index(letter.channel) + 1 if letter.channel in ways else 0
-            self._change(letter, letter.text, ways[at % len(ways)])
+            self._change(letter, None, ways[at % len(ways)])
 
     def _clicked(self, _key: object, column: str) -> None:
         if column == "how":
             self.channel_here()
 
-    def _change(self, letter: LetterView, text: str, channel: str = "") -> None:
+    def _change(self, letter: LetterView, text: str | None, channel: str = "") -> None:
         if letter.prepared_id is None:
-            self.act(prepare, letter, text=text, channel=channel)
+            self.act(prepare, letter, text=text or "", channel=channel)
         else:
-            number, subject = letter.prepared_id, letter.subject
-            self.act(change_text, number, subject=subject, text=text, channel=channel)
+            self.act(change_text, letter.prepared_id, text=text, channel=channel)
 
     def write_drafts(self) -> None:
         """Prepare all messages and write their files into a folder that the person chooses."""

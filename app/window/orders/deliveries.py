@@ -299,6 +299,8 @@ class DeliveriesCard(Strip):
         comes = near(head.expected_on, office.day) if head.expected_on is not None else ""
         if order.overdue:
             blocks.append(Alert(f"Overdue: expected {comes}"))
+        if order.doubts:
+            blocks.append(Alert(order.doubts))
         blocks.append(
             Voice(
                 "Filled in as ordered: type over what differs, then say that it has come. Nothing "

@@ -281,8 +281,7 @@ class RenewalsPlace(Place):
         if letter.prepared_id is None:
             self._words[letter.key] = text
         else:
-            number, subject = letter.prepared_id, letter.subject
-            on_day(self.office, reminders.change_text, number, subject=subject, text=text)
+            on_day(self.office, reminders.change_text, letter.prepared_id, text=text)
 
     def _write_words(self) -> None:
         if not self.margin.write("words"):

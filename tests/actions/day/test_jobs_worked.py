@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 
@@ -116,6 +116,19 @@ def test_a_job_not_finished_on_its_last_day_goes_on_to_the_next_weekday(desk, sh
     assert changed.name == "0411 goes on to 15 August"
     assert not row(desk, shop, "0411").finished
     assert row(desk, shop, "0411", TOMORROW).finished
+
+
+def test_a_job_that_goes_on_past_its_promise_says_so(desk, shop):
+    with desk.book.load() as session:
+        job = session.get_one(Job, shop.jobs["0411"])
+        job.promised_at = desk.instant(TODAY, time(16, 30))
+    for changed in (
+        finish_job(desk, TODAY, shop.jobs["0411"], False),
+        put_on_day(desk, TODAY + timedelta(days=4), shop.jobs["0411"]),
+    ):
+        assert changed.sentence.startswith(changed.name)
+        assert "still promised for Thursday 14 August, 16:30" in changed.sentence
+    assert finish_job(desk, TODAY, shop.jobs["0412"], False).sentence == ""
 
 
 def test_a_job_booked_for_tomorrow_can_be_worked_today(desk, shop):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import time, timedelta
 from fractions import Fraction
 from pathlib import Path
 
@@ -103,6 +103,16 @@ def test_the_list_parts_jobs_by_what_remains_of_them(desk: Desk, shop: SmallShop
     assert in_work(desk) == len(list_jobs(desk, "work").rows) == 2
     put_days(desk, job, TODAY)
     assert job in [row.job_id for row in list_jobs(desk, "work").rows]
+
+
+def test_a_job_moved_past_what_was_promised_says_so(desk: Desk, shop: SmallShop) -> None:
+    day = TODAY + timedelta(days=4)
+    job = booked(desk, shop, promised_at=desk.instant(day, time(17)))
+    assert put_days(desk, job, day - timedelta(days=1)).sentence == ""
+    said = put_days(desk, job, day + timedelta(days=3)).sentence
+    assert "still promised for" in said
+    assert "17:00" in said
+    assert job_card(desk, job).promised_text.removeprefix("promised ") in said
 
 
 def test_typing_finds_a_job_by_owner_vehicle_service_and_number(

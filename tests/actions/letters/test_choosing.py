@@ -24,7 +24,7 @@ from app.actions.letters.reminders import (
     whom_to_remind,
 )
 from app.actions.letters.sending import send
-from app.actions.people import consents, customers, vehicles
+from app.actions.people import consents, customers, tidying, vehicles
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.models import (
@@ -162,6 +162,10 @@ CHANGES = {
     "sold it to a customer": (
         lambda desk: vehicles.sold(desk, 1, DAY, 2),
         "wagon is not theirs any more",
+    ),
+    "archived the vehicle": (
+        lambda desk: tidying.archive_vehicle(desk, 1),
+        "the blue wagon is archived",
     ),
     "came in": (came_in, "was here on 14 August 2025"),
     "booked": (booked, "is booked for 23 August 2025"),

@@ -160,6 +160,21 @@ def test_an_answer_is_noted_with_what_follows_from_it_and_can_be_undone(
     assert states(waxed) == ["sent"]
 
 
+def test_a_second_answer_says_that_the_first_one_still_stands(waxed: Desk) -> None:
+    _, (number,) = reminders.prepare_all(waxed, TODAY)
+    reminders.mark_sent(waxed, TODAY, [number])
+    assert reminders.answer(waxed, TODAY, number, "fine").sentence == ""
+    assert reminders.answer(waxed, TODAY, number, "sold").sentence == ""
+    assert "sold, still stands" in reminders.answer(waxed, TODAY, number, "booked").sentence
+
+
+def test_later_is_a_day_to_come(waxed: Desk) -> None:
+    _, (number,) = reminders.prepare_all(waxed, TODAY)
+    reminders.mark_sent(waxed, TODAY, [number])
+    with pytest.raises(Mendable, match="not to come any more"):
+        reminders.answer(waxed, TODAY, number, "later", later_until=TODAY)
+
+
 def test_later_needs_its_day(waxed: Desk) -> None:
     _, (number,) = reminders.prepare_all(waxed, TODAY)
     with pytest.raises(Mendable, match="needs the day"):

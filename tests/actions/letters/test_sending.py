@@ -15,7 +15,8 @@ from pathlib import Path
 import pytest
 
 from app.actions.desk.desk import Desk
-from app.actions.letters.reminders import whom_to_remind
+from app.actions.desk.undoing import undo
+from app.actions.letters.reminders import change_text, mark_sent, not_now, whom_to_remind
 from app.actions.letters.sending import interrupted, send, settle
 from app.documents.papers.post import MailOutcome, MailServer
 from app.errors import Mendable
@@ -120,11 +121,40 @@ def test_a_line_dropped_after_the_mail_was_taken_is_uncertain_and_not_sent_again
     assert [result.outcome for result in broken.results] == [
         MailOutcome.TAKEN,
         MailOutcome.UNCERTAIN,
-        MailOutcome.NOT_SENT,
+        MailOutcome.TAKEN,  # on a line that was opened anew
     ]
-    assert [result.reminder_id for result in again.results] == [3]
+    assert again.results == ()
     assert subjects(box) == ["Letter 1", "Letter 2", "Letter 3"], "none doubled, none lost"
     assert states(desk) == ["sent", "uncertain", "sent"]
+
+
+def test_what_is_off_the_list_is_never_called_sent(desk: Desk) -> None:
+    with serving(Box()) as server:
+        use_server(desk, server)
+        not_now(desk, DAY, 1)
+        for said in (send(desk, DAY, [1]).changed.sentence, mark_sent(desk, DAY, [1]).sentence):
+            assert "Nothing went" in said
+            assert "sent already" not in said
+        send(desk, DAY, [2])
+        assert "sent already" in mark_sent(desk, DAY, [2]).sentence
+
+
+def test_undo_after_a_mail_went_says_that_it_has_gone_out(desk: Desk) -> None:
+    change_text(desk, DAY, 1, text="Come by.")
+    with serving(Box()) as server:
+        use_server(desk, server)
+        send(desk, DAY, [1])
+    undo(desk)  # the setting of the server
+    with pytest.raises(Mendable, match=r"a reminder .* has gone out\.$"):
+        undo(desk)
+
+
+def test_nothing_asked_for_is_nothing_sent(desk: Desk) -> None:
+    with serving(Box()) as server:
+        use_server(desk, server)
+        assert send(desk, DAY, []).results == ()
+        mark_sent(desk, DAY, [])
+    assert states(desk) == ["prepared"] * 3
 
 
 def test_a_person_settles_what_is_uncertain(desk: Desk) -> None:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+import pytest
+
 from app.actions.day.closing import close_day, closing, reopen_day
 from app.actions.orders.order_writing import orders_written, set_packs
-from app.actions.orders.receiving import mark_order_sent, receive
+from app.actions.orders.receiving import cancel_order, expect_rest, mark_order_sent, receive
 from app.actions.orders.shelf_state import shelf_state
 from app.actions.stock.stock import count
+from app.errors import Mendable
 from app.records.models import Order, OrderLine
 from tests.shop import TODAY, add_job
 
@@ -88,3 +91,36 @@ def test_the_notice_of_each_supply_is_that_of_the_jobs_that_took_it(desk, shop):
     taken = [after[one].notice for one in after]
     assert {days for some in taken for days in some} == {9}
     assert max(map(len, taken)) == 3
+
+
+def test_an_order_is_sent_and_put_off_on_the_evening_of_the_close_that_wrote_it(desk, shop):
+    wanted(desk, shop)
+    close_day(desk, TODAY)
+    order_id = orders_written(desk, TODAY)[0]
+    mark_order_sent(desk, TODAY, order_id)
+    expect_rest(desk, TODAY, order_id, "+5")
+    with desk.book.reading() as session:
+        row = session.get_one(Order, order_id)
+        assert (row.state, row.day) == ("sent", TODAY)
+        assert row.expected_on == TODAY + timedelta(days=5)
+
+
+def test_an_order_is_taken_back_on_the_evening_of_the_close_and_is_not_sent_then(desk, shop):
+    wanted(desk, shop)
+    close_day(desk, TODAY)
+    order_id = orders_written(desk, TODAY)[0]
+    cancel_order(desk, TODAY, order_id)
+    with pytest.raises(Mendable, match="cancelled"):
+        mark_order_sent(desk, TODAY, order_id)
+
+
+def test_an_order_that_is_sent_from_an_old_page_goes_today(desk, shop, clock):
+    wanted(desk, shop)
+    close_day(desk, TODAY)
+    order_id = orders_written(desk, TODAY)[0]
+    clock.go_to(LATER)
+    mark_order_sent(desk, TODAY, order_id)
+    with desk.book.reading() as session:
+        row = session.get_one(Order, order_id)
+        assert row.day == LATER
+        assert row.expected_on > LATER

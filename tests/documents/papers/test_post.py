@@ -144,3 +144,25 @@ def test_no_server_is_one_plain_sentence() -> None:
     server = MailServer("127.0.0.1", free_port(), Security.NONE)
     with pytest.raises(Mendable, match="nothing was sent"), open_post(server, seconds=2):
         pass
+
+
+def test_a_line_that_drops_with_one_mail_is_opened_anew_for_the_next() -> None:
+    box = Box(drop_after=1)
+    with serving(box) as server, open_post(server, seconds=5) as post:
+        outcomes = [post.send(message()).outcome for _ in range(3)]
+    assert outcomes == [MailOutcome.UNCERTAIN, MailOutcome.TAKEN, MailOutcome.TAKEN]
+    assert len(box.taken) == 3
+
+
+def test_a_server_that_stays_away_is_said_in_plain_words_for_each_mail_after() -> None:
+    box = Box(drop_after=1)
+    with serving(box) as server:
+        line = open_post(server, seconds=5)
+        post = line.__enter__()
+        post.send(message())
+    found = [post.send(message()) for _ in range(2)]
+    line.__exit__(None, None, None)
+    assert {one.outcome for one in found} == {MailOutcome.NOT_SENT}
+    for one in found:
+        assert "does not answer" in one.sentence
+        assert "connect()" not in one.sentence

@@ -11,6 +11,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from app.actions.day.closing import close_day
 from app.actions.desk.desk import Desk
 from app.actions.letters.reminders import prepare_all, whom_to_remind
 from app.actions.people.customers import stop
@@ -98,6 +99,35 @@ def test_a_letter_at_the_station_is_not_noted_as_sent_to_whoever_was_booked_mean
     with desk.book.reading() as session:
         assert session.get_one(Reminder, number).state == "withheld"
     assert "taken off the list: is booked for 19 August 2025" in hands.sheet.office.saved
+
+
+def test_what_the_close_prepared_is_noted_as_sent_on_the_same_evening(
+    due: None, hands: Hands, desk: Desk
+) -> None:
+    close_day(desk, TODAY)
+    hands.sheet.refresh(frozenset({"days", "reminders"}))
+    hands.settle()
+    hands.open(5)
+    into_table(hands, ("letter", "tolk"), "name")
+    hands.press(Key.Key_S)
+    with desk.book.reading() as session:
+        (row,) = session.query(Reminder)
+        assert (row.state, row.sent_on) == ("sent", TODAY)
+
+
+def test_the_words_to_whoever_said_stop_meanwhile_are_not_copied(
+    due: None, hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    _, (number,) = prepare_all(desk, TODAY)
+    hands.open(5)
+    QGuiApplication.clipboard().setText("what was there")
+    stop(desk, shop.customers["tolk"], TODAY)  # elsewhere: the page does not hear of it
+    into_table(hands, ("letter", "tolk"), "name")
+    hands.press(Key.Key_C)
+    assert QGuiApplication.clipboard().text() == "what was there"
+    assert "The reminder to Mara Tolk is taken off the list" in hands.sheet.office.saved
+    with desk.book.reading() as session:
+        assert session.get_one(Reminder, number).state == "withheld"
 
 
 def test_f4_writes_the_drafts_of_those_who_may_be_written_to_and_names_the_others(

@@ -11,9 +11,11 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from app.actions.day.closing import close_day
 from app.actions.orders import deliveries
 from app.actions.orders.order_writing import set_packs, write_orders
 from app.actions.stock import stock
+from app.actions.stock.supply_facts import edit_supply
 from app.records.models import Order, Pack
 from app.window.house.office import Office
 from app.window.orders import deliveries as window_deliveries
@@ -106,6 +108,26 @@ def test_a_sent_order_says_why_it_cannot_be_sent(place: ShelfPlace, qtbot: QtBot
     assert "Sent" in hints(place)
     press(place, qtbot, Qt.Key.Key_Z, control=True)
     assert "Sent" not in hints(place)
+
+
+def test_on_the_evening_of_the_close_its_order_is_sent_by_one_key(
+    place: ShelfPlace, office: Office, qtbot: QtBot
+) -> None:
+    close_day(office.desk, TODAY)
+    open_order(place, "Tuesday van")
+    press(place, qtbot, Qt.Key.Key_F4)
+    assert "Sent" in hints(place)
+
+
+def test_an_order_that_is_not_wanted_any_more_says_why_before_it_is_sent(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
+) -> None:
+    edit_supply(office.desk, shop.supplies["wheel"], stopped=True)
+    place.refresh(frozenset({"supplies"}))
+    open_order(place, "Tuesday van")
+    assert "is to be used up, not reordered" in str(place.margin.note.blocks)
+    press(place, qtbot, Qt.Key.Key_X)
+    assert "Tuesday van" not in [one.supplier for one in deliveries.due_orders(office.desk, TODAY)]
 
 
 def test_damaged_packs_are_typed_and_stay_due(
