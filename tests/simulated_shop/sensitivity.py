@@ -48,7 +48,8 @@ MOVES = (
     Move("need", "DRIFT", (0.02, 0.08), JUDGED),
     Move("lead_times", "PRIOR_WEIGHT", (2, 8), JUDGED),
     Move("lead_times", "PRIOR_RATIO", (0.25, 1), JUDGED),
-    Move("lead_times", "HALF_LIFE", (12.5, 50), JUDGED),
+    Move("lead_times", "CHANGE", (0.01, 0.1), JUDGED),
+    Move("lead_times", "FRESH_WEIGHT", (0.5, 2), JUDGED),
     Move("lead_times", "WILD", (2, 6), JUDGED),
     Move("packs", "KEEP_SHARE", (0.5, 0.9), "common practice, no source"),
 )
