@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil
 
 import numpy as np
 
@@ -165,9 +166,29 @@ class WeighedShelf:
         allowed = 1.0 - self.state.settings.quantile
         return any_short(self.risks, self.waits, rows) > allowed
 
-    def ladder(self, row: int, choice: PackChoice, *, due_now: bool) -> list[PackCandidate]:
-        """The packs of a supply that could be bought, with the days on which they are due."""
-        level, start = self.level(row), float(self.position[row])
+    def judged(self, row: int) -> float:
+        """The position by which it is judged how much to buy: of what is due, its reorder level.
+
+        So that is the same however much of it is left.
+        """
+        return self.level(row) if self.due[row] == 0 else float(self.position[row])
+
+    def ladder(
+        self, row: int, choice: PackChoice, *, due_now: bool, at_level: bool = False
+    ) -> list[PackCandidate]:
+        """The packs of a supply that could be bought, with the days on which they are due.
+
+        Of what is due, the packs that leave it behind its level are due as well, and all further
+        ones as if it stood there just now; at_level: as if it did in fact.
+        """
+        level, own, behind = self.level(row), float(self.position[row]), 0
+        start = self.judged(row)
+        if at_level:
+            own = start
+        elif start > own:
+            together = choice.at_once * choice.offer.size
+            behind = (ceil((start - own) / together) - 1) * choice.at_once
+            start -= behind * choice.offer.size
         farthest = self.state.settings.longest_days * FOR_MINIMUM
         stop, floor = self.over_stop.get(row), float(self.floor[row])
         safety, span = float(self.risks.safety[row]), int(self.waits.span[row])
@@ -187,10 +208,10 @@ class WeighedShelf:
                 for day, position in zip(_padded(days, len(steps)), positions, strict=True)
             ]
         if due_now or self.due[row] == 0:
-            days = [0, *days[1:]]
+            days = [0] * (behind + 1) + days[behind + 1 :]
         ladder: list[PackCandidate] = []
         for step, due in zip(steps, days, strict=False):
-            position = start + step.nth * choice.offer.size
+            position = own + step.nth * choice.offer.size
             # Beyond what keeps, only what is due is bought, and of it no pack too many.
             keeps = position + step.packs * choice.offer.size <= choice.most and not choice.outlives
             needed = due == 0 and (step.nth == 0 or position < level)
