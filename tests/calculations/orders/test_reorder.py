@@ -115,6 +115,22 @@ def test_the_worst_is_ordered_when_only_the_added_chances_are_too_high() -> None
     assert any(not line.filler for line in lines(found).values())
 
 
+def test_cheap_goods_are_kept_surer_than_dear_ones_for_less_money() -> None:
+    """The same use of both: as many stockouts are expected as with equal chances, and less money
+    lies there. Alone each has the equal chance."""
+    prices = (2000, 6000)
+    both = [
+        supply(0, number, packs=(PackOffer(number, 5000, price),))
+        for number, price in enumerate(prices, 1)
+    ]
+    equal = [propose(shelf(one)).covers[0].reorder_level for one in both]
+    cheap, dear = (one.reorder_level for one in propose(shelf(*both)).covers)
+    assert equal[0] == equal[1]
+    assert cheap > equal[0]
+    assert dear < equal[1]
+    assert prices[0] * cheap + prices[1] * dear < prices[0] * equal[0] + prices[1] * equal[1]
+
+
 def test_fillers_save_freight_and_say_what_they_tie_up() -> None:
     answer = propose(
         shelf(
