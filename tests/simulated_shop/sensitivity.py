@@ -1,7 +1,7 @@
 """What each judged number of the order rule does: `python -m tests.simulated_shop.sensitivity`.
 
 Each is halved and doubled (or moved as `MOVES` says) while all others stay, in the shop as
-described and in two that stray from it, with the same seeds. Where a line says "chosen here", the
+described and in three that stray from it, with the same seeds. Where a line says "chosen here", the
 value was taken from the curve of `python -m tests.simulated_shop`, so it is fitted to the made-up
 shop to that extent; all others were set by judgement.
 """
@@ -11,7 +11,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import import_module
 
 from app.calculations.orders.shelf_state import OrderSettings
@@ -48,11 +48,17 @@ MOVES = (
     Move("need", "DRIFT", (0.02, 0.08), JUDGED),
     Move("lead_times", "PRIOR_WEIGHT", (2, 8), JUDGED),
     Move("lead_times", "PRIOR_RATIO", (0.25, 1), JUDGED),
-    Move("lead_times", "HALF_LIFE", (12.5, 50), JUDGED),
+    Move("lead_times", "CHANGE", (0.01, 0.1), JUDGED),
+    Move("lead_times", "FRESH_WEIGHT", (0.5, 2), JUDGED),
     Move("lead_times", "WILD", (2, 6), JUDGED),
     Move("packs", "KEEP_SHARE", (0.5, 0.9), "common practice, no source"),
 )
-KINDS = ("the shop as described", "lead time doubled midway", "walk-ins beside long bookings")
+KINDS = (
+    "the shop as described",
+    "lead time doubled midway",
+    "walk-ins beside long bookings",
+    "booked one day ahead",
+)
 
 
 @contextmanager
@@ -75,11 +81,17 @@ def main() -> None:
     """One line for each number and value: jobs short, stock and freight in each kind of shop."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seeds", type=int, default=3, help="shops drawn of each kind")
+    parser.add_argument("--first-seed", type=int, default=1)
+    parser.add_argument("--years", type=int, default=5, help="years that each shop is run")
     parser.add_argument("--only", default="", help="only numbers whose name has this in it")
     parser.add_argument("--kind", default="", help="only kinds whose name has this in it")
     asked = parser.parse_args()
-    seeds = range(1, asked.seeds + 1)
+    seeds = range(asked.first_seed, asked.first_seed + asked.seeds)
     kinds = [one for one in PLANS if one.name in KINDS and asked.kind in one.name]
+    kinds = [
+        replace(one, years=asked.years, doubles=one.doubles * asked.years / one.years)
+        for one in kinds
+    ]
     drawn = {one.name: shops(one, seeds) for one in kinds}
     print("jobs short, stock, freight of: " + "; ".join(drawn))
 

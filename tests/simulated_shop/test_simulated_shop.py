@@ -115,12 +115,7 @@ def test_every_kind_of_shop_can_be_drawn() -> None:
     "name",
     [
         "season 0.8",
-        pytest.param(
-            "new services",
-            marks=pytest.mark.xfail(
-                strict=True, reason="1.06 % short: weeks in which nothing is known of a service"
-            ),
-        ),
+        "new services",
         "recipes wrong by two",
         "lead time doubled midway",
         "walk-ins beside long bookings",

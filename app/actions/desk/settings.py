@@ -46,7 +46,7 @@ class Settings:
     hours_inside: dict[str, float] = field(default_factory=lambda: dict(HOURS_INSIDE))
     hours_condition: dict[str, float] = field(default_factory=lambda: dict(HOURS_CONDITION))
     exposure_factors: dict[str, dict[str, float]] = field(default_factory=dict)
-    service_quantile: float = 0.985  # of deliveries that come before anything has run short
+    service_quantile: float = 0.99  # of deliveries that come before anything has run short
     freight_days: float = 120.0  # in so many days goods bought early cost their own worth
     longest_days: int = 56  # nothing is bought along that is needed later
     reminder_rules: dict[str, int] = field(default_factory=dict)

@@ -7,15 +7,20 @@ the next order, the criterion of Silver and Meal (*Production and Inventory Mana
 
 Every pack that could be bought is a candidate with the day it would be due on its own. They are
 taken in the order of that day, so a basket reaches up to some day: the next order is due about
-when the first pack that was left out is. Of all baskets the one with the least cost a day is
-taken, the cost being freight and fees, and the goods bought early (money x days) at the shop's own
-exchange rate, `OrderSettings.freight_days`.
+when the first pack that was left out is. Of all such days that of the least cost a day is chosen,
+the cost being freight and fees, and the goods bought early (money x days) at the shop's own
+exchange rate, `OrderSettings.freight_days`; and all packs due before it are bought.
+
+The day is chosen as if what is due stood at its reorder level just now. So it does not depend on
+how much of that is left, and less of it never brings a smaller order, as with any level up to
+which one orders (Arrow, Harris and Marschak, *Econometrica* 19, 1951, 250-272; from memory).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 
 from app.calculations.orders.shelf_state import OrderSettings, SupplierState
 
@@ -61,9 +66,11 @@ def fill(
     candidates: Sequence[PackCandidate],
     settings: OrderSettings,
     sale_in: int | None = None,
+    at_level: Sequence[PackCandidate] | None = None,
 ) -> Basket:
-    """The basket of least cost a day, holding at least all that is due.
+    """The basket up to the day of least cost a day, holding at least all that is due.
 
+    at_level: the candidates if what is due stood at its reorder level; none: as they are.
     Hazardous goods are bought along only when the fee is paid anyway, or where they reach the
     minimum order for less. What is not due before a sale that begins in `sale_in` days waits for
     it, unless the minimum order needs it. Where no goods that are needed soon enough reach the
@@ -78,22 +85,12 @@ def fill(
     order = sorted(
         (one for one in candidates if fee_paid or not one.hazardous), key=lambda one: one.rank
     )
-    near = [one for one in order if one.due_in <= settings.longest_days]
-    goods = early = taken = total = 0
-    best: float | None = None
-    for place, one in enumerate(near):
-        if sale_in and one.due_in >= sale_in:
-            break
-        goods += one.price
-        early += one.price * max(one.due_in, 0)
-        lasts = near[place + 1].due_in if place + 1 < len(near) else settings.longest_days
-        if lasts <= 0 and place + 1 < len(near):
-            continue  # the next one is due now as well
-        cost = freight_of(supplier, goods) + fee + early / settings.freight_days
-        rate = cost / max(lasts, 1)
-        if best is None or rate < best - 1e-9:
-            best, taken, total = rate, place + 1, goods
-    basket = order[:taken]
+    judged = order if at_level is None else at_level
+    until = _until(
+        supplier, [one for one in judged if fee_paid or not one.hazardous], fee, settings, sale_in
+    )
+    basket = [one for one in order if one.due_in < until]
+    total = sum(one.price for one in basket)
     if total >= supplier.minimum_order:
         return Basket(tuple(basket), total, ())
     there = set(basket)
@@ -104,6 +101,34 @@ def fill(
     ways = [_to_minimum(supplier, total, some, settings, fee_paid) for some in others]
     added = min((way for way in ways if way is not None), default=(0.0, ()))[1]
     return Basket((*basket, *added), total + sum(one.price for one in added), added)
+
+
+def _until(
+    supplier: SupplierState,
+    candidates: Sequence[PackCandidate],
+    fee: int,
+    settings: OrderSettings,
+    sale_in: int | None,
+) -> int:
+    """The day, counted from today, before which all that is due is bought: at least 1."""
+    by_day: dict[int, int] = {}
+    for one in candidates:
+        if one.due_in <= settings.longest_days:
+            day = max(one.due_in, 0)
+            by_day[day] = by_day.get(day, 0) + one.price
+    days = sorted(by_day)
+    goods = early = 0
+    best, until = inf, 1
+    for day, following in zip(days, [*days[1:], settings.longest_days + 1], strict=True):
+        if sale_in and day >= sale_in:
+            break
+        goods += by_day[day]
+        early += by_day[day] * day
+        cost = freight_of(supplier, goods) + fee + early / settings.freight_days
+        rate = cost / min(following, settings.longest_days)
+        if rate < best - 1e-9:
+            best, until = rate, following
+    return min(until, sale_in) if sale_in else until
 
 
 def _to_minimum(

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import lgamma
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.calculations.numbers.chances import Floats, gamma_survival
 
@@ -12,7 +14,8 @@ ASSUMED_DAYS = 5  # where nothing was promised: common practice, no source
 PRIOR_WEIGHT = 4.0  # the promise counts like so many deliveries seen: judgement, no source
 PRIOR_RATIO = 0.5  # standard deviation of a promise, as a share of it: judgement, no source
 RECENT = 50  # deliveries that are read
-HALF_LIFE = 25.0  # deliveries after which one counts half: judgement, no source
+CHANGE = 0.03  # chance, a delivery, that a supplier's ways have changed: judgement, no source
+FRESH_WEIGHT = 1.0  # the promise counts for so many after such a change: judgement, no source
 WILD = 3.0  # times the middle: what took longer counts as so long in the smooth half
 LONGEST = 90  # days
 _LEAST = 2e-4  # chances below this are left out
@@ -24,9 +27,9 @@ def lead_time_chances(
     """Chances of a lead time of 1, 2, 3… days; they add up to 1.
 
     Half of what is known is a gamma whose mean and variance start from the promise and move with
-    the deliveries seen (the last fifty, the older the less); the other half, as it grows, is what
-    was seen itself, so that a supplier's two kinds of parcels are not smoothed into one, and a
-    parcel that once was lost does not make all others late.
+    the deliveries seen (the last fifty; those from before a change count less); the other half, as
+    it grows, is what was seen itself, so that a supplier's two kinds of parcels are not smoothed
+    into one, and a parcel that once was lost does not make all others late.
 
     seen: days from order to shelf, latest last; waiting: days that parcels on their way have taken
     so far. Such a parcel will take longer than that: it counts with the mean of what is longer, by
@@ -36,13 +39,53 @@ def lead_time_chances(
     that came.
     """
     days = np.clip(np.asarray(seen, dtype=float)[-RECENT:], 1.0, LONGEST)
-    weights = 0.5 ** (np.arange(days.size)[::-1] / HALF_LIFE)
+    weights = since_change(days, promised)
     chances = _chances(days, weights, promised)
     open_ = np.clip(np.asarray(waiting, dtype=float), 0.0, LONGEST - 1.0)
     if not (open_ >= 1).any():
         return chances
     own, so_far = _longer_than(open_, chances)
     return _chances(np.append(days, own), np.append(weights, so_far), promised)
+
+
+def _prior(promised: int | None) -> float:
+    return float(max(1, ASSUMED_DAYS if promised is None else promised))
+
+
+def _tame(days: Floats) -> Floats:
+    """Days of which those of a lost parcel are no longer than `WILD` times the middle."""
+    return np.minimum(days, WILD * float(np.median(days))) if days.size else days
+
+
+def since_change(days: Floats, promised: int | None) -> Floats:
+    """The chance of each delivery (latest last) that nothing has changed since.
+
+    One change at most within them, each place as likely (`CHANGE`): the posterior of a single
+    change-point (Smith, *Biometrika* 62, 1975, 407-416; from memory). Both sides are gamma with
+    the spread of a promise and an unknown mean, about which a conjugate prior knows the promise,
+    as `PRIOR_WEIGHT` deliveries before the change and as `FRESH_WEIGHT` after it.
+    """
+    if days.size < 2:
+        return np.ones(days.size)
+    shape, prior = PRIOR_RATIO**-2, _prior(promised)
+    many = np.arange(days.size + 1)
+
+    def fits(weight: float, number: NDArray[np.int64], total: Floats) -> Floats:
+        """The logarithm of how well so many deliveries of this sum fit one mean."""
+        first = shape * weight + 1.0
+        table = np.array([lgamma(first + shape * n) - lgamma(first) for n in range(days.size + 1)])
+        alpha = first + shape * number
+        worth = weight * prior
+        return table[number] + first * np.log(worth) - alpha * np.log(worth + total)
+
+    before = np.concatenate([[0.0], np.cumsum(_tame(days))])
+    fit = fits(PRIOR_WEIGHT, many, before)
+    fit = fit + fits(FRESH_WEIGHT, many[::-1], before[-1] - before)
+    # the first place (all deliveries after it) stands for no change
+    fit[0] = fits(PRIOR_WEIGHT, many[-1:], before[-1:])[0] + np.log(1.0 / CHANGE - 1.0)
+    odds = np.exp(fit[:-1] - fit[:-1].max())
+    since: Floats = np.cumsum(odds / odds.sum())
+    return since
 
 
 def _longer_than(waited: Floats, chances: Floats) -> tuple[Floats, Floats]:
@@ -59,14 +102,17 @@ def _longer_than(waited: Floats, chances: Floats) -> tuple[Floats, Floats]:
 
 def _chances(days: Floats, weights: Floats, promised: int | None) -> Floats:
     """Chances from lead times (latest last) of which each counts so much."""
-    prior = float(max(1, ASSUMED_DAYS if promised is None else promised))
+    prior = _prior(promised)
     n = float(weights.sum())
-    weight = PRIOR_WEIGHT + n
-    tame = np.minimum(days, WILD * float(np.median(days))) if days.size else days
-    mean = (PRIOR_WEIGHT * prior + weights @ tame) / weight
+    # The promise was made for the time before a change, so far as there was one.
+    same = float(weights[0]) if days.size else 1.0
+    promise = FRESH_WEIGHT + (PRIOR_WEIGHT - FRESH_WEIGHT) * same
+    weight = promise + n
+    tame = _tame(days)
+    mean = (promise * prior + weights @ tame) / weight
     prior_variance = max(1.0, PRIOR_RATIO * prior) ** 2
     variance = (
-        PRIOR_WEIGHT * (prior_variance + (prior - mean) ** 2 * min(1.0, 4.0 / weight))
+        promise * (prior_variance + (prior - mean) ** 2 * min(1.0, 4.0 / weight))
         + weights @ (tame - mean) ** 2
     ) / weight
     edges = np.arange(LONGEST + 1) + 0.5

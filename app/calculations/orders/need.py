@@ -140,9 +140,8 @@ def forecast(
 
     often, in_use, seen = _how_often(used, chances, ages, plain, booked, busy * near)
     size, variation = _sizes(use, used, 0.5 ** (ages / SIZE_HALF_LIFE), booked)
-    rate = busy * often
-    events = rate[:, None] * np.cumsum(ahead * (1.0 - share), axis=1)
-    return _booked_and_rest(booked, events, rate, seen, in_use, size, variation)
+    a_day = np.minimum((busy * often)[:, None] * ahead, 1.0)
+    return _booked_and_rest(booked, a_day, 1.0 - share, busy * often, seen, in_use, size, variation)
 
 
 def _how_often(
@@ -173,7 +172,8 @@ def _how_often(
 
 def _booked_and_rest(
     booked: _Booked,
-    events: Floats,
+    a_day: Floats,
+    open_: Floats,
     rate: Floats,
     seen: Floats,
     in_use: Floats,
@@ -182,12 +182,19 @@ def _booked_and_rest(
 ) -> Needs:
     """The booked needs and the forecast of the rest, cumulated.
 
-    events: supplies x HORIZON, uses by then that are not booked yet; rate: uses a day, booked or
-    not; seen: uses that the rate rests on; size, variation: of a day's use.
+    a_day: supplies x HORIZON, chance of a use on each day, booked or not; open_: the same shape,
+    share of the work that is not booked yet; rate: uses a day; seen: uses that the rate rests on;
+    size, variation: of a day's use.
+
+    A day has a use or has none, so what is taken on nearly every day is the surer for it: the
+    variance of a day is p E[x^2] - p^2 E[x]^2. What is not booked yet has its share of that, as
+    the jobs of a day come independently of each other.
     """
     doubt = (DRIFT + 1.0 / (seen + 1.0))[:, None]
+    events = np.cumsum(a_day * open_, axis=1)
     mean = events * size[:, None]
-    square = mean * (size * (1.0 + variation))[:, None] + (1.0 + doubt) * mean**2
+    by_day = (1.0 + variation)[:, None] * events - np.cumsum(a_day**2 * open_, axis=1)
+    square = by_day * (size**2)[:, None] + (1.0 + doubt) * mean**2
     none = (1.0 + doubt * events) ** (-1.0 / doubt)
     still = in_use[:, None]
     known_mean, jobs = np.cumsum(booked.mean, axis=1), np.cumsum(booked.count, axis=1)

@@ -80,7 +80,8 @@ def choose_pack(
     Left out are packs that last longer than 0.75 of the life once opened or of the shelf life; if
     every pack does, the smallest is taken. A price break counts as a larger pack, so far as the
     last of its packs is due within `longest_days` and all of them keep beside what is there
-    (`position`). Without any forecast that is taken which covers the `missing` quantity at the
+    (`position`; of what is due its reorder level, so that the choice is the same however little is
+    left). Without any forecast that is taken which covers the `missing` quantity at the
     least price. `mean`: cumulated need of 1, 2, 3… days.
     """
     most, opened = _lasting(supply, mean, per_day)
@@ -88,7 +89,7 @@ def choose_pack(
     if not keeping:
         smallest = min(offers, key=lambda offer: (offer.size, offer.price, offer.pack))
         return PackChoice(smallest, most, True)
-    soon = used_within(mean, per_day, settings.longest_days) + max(missing, 0.0)
+    soon = used_within(mean, per_day, settings.longest_days) if per_day > 0 else max(missing, 0.0)
     ways = [(offer, 1) for offer in keeping]
     ways += [
         (offer, packs)

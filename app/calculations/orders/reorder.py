@@ -61,13 +61,16 @@ def _order_from(shelf: WeighedShelf, supplier: SupplierState) -> SupplierProposa
     choices = {row: _choice(shelf, row, some, sale_in) for row, some in offers.items()}
     # Due is each supply whose own chance is too high; if only the sum is, the worst.
     worst = max(offers, key=lambda row: (shelf.own_risk(row), -row))
-    candidates = [
-        one
-        for row, choice in choices.items()
-        for one in shelf.ladder(row, choice, due_now=risky and row == worst)
-    ]
-    basket = fill(supplier, candidates, settings, sale_in)
-    without = fill(supplier, candidates, settings) if sale_in else basket
+    candidates: list[PackCandidate] = []
+    at_level: list[PackCandidate] = []
+    for row, choice in choices.items():
+        some = shelf.ladder(row, choice, due_now=risky and row == worst)
+        candidates += some
+        if shelf.due[row] == 0:
+            some = shelf.ladder(row, choice, due_now=True, at_level=True)
+        at_level += some
+    basket = fill(supplier, candidates, settings, sale_in, at_level)
+    without = fill(supplier, candidates, settings, None, at_level) if sale_in else basket
     return _proposal(shelf, supplier, basket, without, choices)
 
 
@@ -75,15 +78,14 @@ def _choice(
     shelf: WeighedShelf, row: int, offers: list[PackOffer], sale_in: int | None
 ) -> PackChoice:
     """The pack to buy of a supply; with a sale ahead no more at once than is due."""
-    position = float(shelf.position[row])
     choice = choose_pack(
         shelf.supplies[row],
         offers,
         shelf.needs.mean[row],
         float(shelf.needs.per_day[row]),
-        shelf.level(row) - position,
+        shelf.level(row) - float(shelf.position[row]),
         shelf.state.settings,
-        position,
+        shelf.judged(row),
     )
     if sale_in:
         return PackChoice(choice.offer, choice.most, choice.outlives)

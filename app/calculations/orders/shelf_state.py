@@ -116,7 +116,7 @@ class SupplierState:
 class OrderSettings:
     """What the shop chooses."""
 
-    quantile: float = 0.985  # of deliveries that come before anything has run short
+    quantile: float = 0.99  # of deliveries that come before anything has run short
     # The one price of money on the shelf: goods bought before they are due cost their own worth in
     # so many days, and are worth buying where they save more freight. More days: less freight,
     # larger packs, more stock.

@@ -8,7 +8,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from app.calculations.orders.lead_times import lead_time_chances, lead_time_quantile
+from app.calculations.orders.lead_times import (
+    CHANGE,
+    FRESH_WEIGHT,
+    PRIOR_RATIO,
+    PRIOR_WEIGHT,
+    lead_time_chances,
+    lead_time_quantile,
+    since_change,
+)
 
 
 def mean(chances: np.ndarray) -> float:
@@ -90,3 +98,45 @@ def test_waiting_parcels_take_the_bias_out_of_those_that_came() -> None:
 def test_a_supplier_who_became_slow_is_soon_taken_for_slow() -> None:
     found = lead_time_chances([5] * 40 + [10] * 25, 5)
     assert lead_time_quantile(found, 0.5) >= 8
+
+
+def test_a_supplier_who_doubles_is_known_for_it_within_a_dozen_parcels() -> None:
+    """Drawn as the simulated shops draw them: gamma, a mean of five days, then of ten."""
+    rng = np.random.default_rng(3)
+    usual, slow = (np.maximum(np.rint(rng.gamma(4, m / 4, 400)), 1) for m in (5, 10))
+    for parcels, least in ((8, 7), (12, 8)):
+        after = [
+            mean(lead_time_chances([*usual[at : at + 38], *slow[at : at + parcels]], 5))
+            for at in range(0, 320, 8)
+        ]
+        assert float(np.median(after)) >= least
+    moved = [
+        mean(lead_time_chances(usual[at : at + 48].tolist(), 5)) - usual[at : at + 48].mean()
+        for at in range(0, 320, 8)
+    ]
+    assert abs(float(np.median(moved))) <= 0.3, "no change where there was none"
+    assert np.quantile(np.abs(moved), 0.9) <= 1
+
+
+def test_one_late_parcel_is_no_change_two_in_a_row_may_be() -> None:
+    one, two = (since_change(np.array([5.0] * 30 + [20.0] * n), 5)[0] for n in (1, 2))
+    assert one > 0.5 > two
+
+
+def test_the_chance_of_a_change_is_that_of_numerical_integration() -> None:
+    """The unknown mean of each side integrated over a grid; scipy's gamma densities."""
+    days, promised = np.array([4.0, 6.0, 3.0, 5.0, 11.0, 9.0, 14.0]), 5
+    shape = PRIOR_RATIO**-2
+    rates = np.linspace(1e-4, 12.0, 40_001)
+
+    def fit(some: np.ndarray, weight: float) -> float:
+        prior = stats.gamma.pdf(rates, shape * weight + 1, scale=1 / (weight * promised))
+        likely = stats.gamma.pdf(some[:, None], shape, scale=1 / rates).prod(axis=0)
+        return float(np.trapezoid(prior * likely, rates))
+
+    odds = [fit(days, PRIOR_WEIGHT) * (1 / CHANGE - 1)]
+    odds += [
+        fit(days[:at], PRIOR_WEIGHT) * fit(days[at:], FRESH_WEIGHT) for at in range(1, days.size)
+    ]
+    expected = np.cumsum(odds) / np.sum(odds)
+    assert since_change(days, promised) == pytest.approx(expected, abs=1e-4)

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.orders.need import HORIZON, Needs, booked_ahead, needs_ahead
+from app.calculations.orders.need import DRIFT, HORIZON, Needs, booked_ahead, needs_ahead
 from app.calculations.orders.shelf_state import BookedNeed, ShelfState, SupplyState
 
 MONDAY = 735_000 - (735_000 - 1) % 7
@@ -166,6 +166,24 @@ def test_walk_ins_are_forecast_in_full_beside_work_booked_for_weeks() -> None:
     )
     assert apart.mean[0, 4] == pytest.approx(5_000, rel=0.15)
     assert apart.mean[1, 4] == pytest.approx(5_000, rel=0.15), "what is booked, and no more"
+
+
+@pytest.mark.parametrize("jobs_a_day", [0.1, 0.5, 2.0])
+def test_the_doubt_about_a_week_is_that_of_the_jobs_drawn(jobs_a_day: float) -> None:
+    """Jobs a day by Poisson, uses log-normal (0.35): a day's variance is rate x E[x^2], however
+    many days have a use (compound Poisson: Ross, Introduction to Probability Models, section
+    5.4; from memory). It was twice that for what is taken on nearly every day."""
+    rng = np.random.default_rng(5)
+    found = []
+    for _ in range(60):
+        jobs = rng.poisson(jobs_a_day, (52, 7)) * (np.arange(7) < 5)
+        use = [int(rng.lognormal(7, 0.35, n).sum()) for n in jobs.ravel()]
+        found.append(ahead(supply(use), notice=(0,) * 500).variance[0, 6])
+    second = np.exp(2 * 7 + 2 * 0.35**2)
+    exact = 5 * jobs_a_day * second
+    mean = 5 * jobs_a_day * np.exp(7 + 0.35**2 / 2)
+    doubt = DRIFT + 1.0 / (52 * 5 * (1 - np.exp(-jobs_a_day)) / 2.0)  # of the rate, half forgotten
+    assert np.mean(found) == pytest.approx(exact + doubt * mean**2, rel=0.2)
 
 
 @given(
