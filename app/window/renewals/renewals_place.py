@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 
+from PySide6.QtCore import QElapsedTimer
 from PySide6.QtWidgets import QFileDialog
 
 from app.actions.desk.desk import Changed, Desk
@@ -54,6 +55,8 @@ from app.window.renewals.unsure_rows import (
     unsure_key,
     unsure_line,
 )
+
+TWICE = 800  # ms in which a key that is pressed again was pressed twice for the first time
 
 
 class RenewalsPlace(Place):
@@ -104,6 +107,7 @@ class RenewalsPlace(Place):
         self.row = ActionRow(office.theme, "Write the reminder")
         self.row.button.clicked.connect(self.primary)
         self.set_body(PartsBody(office.theme, self.table, self.row, gap=0, fill=True))
+        self._written = QElapsedTimer()  # since the last reminder was written here
         does: dict[str, Callable[[], object]] = {
             "E": self._write_words,
             "G": self._of_row(lambda row: on_day(office, renewing.still_good, row)),
@@ -268,11 +272,14 @@ class RenewalsPlace(Place):
         if letter is None:
             self.office.say_trouble(self.row.reason or "No reminder stands at this layer.")
             return
-        if letter.prepared_id is not None:
-            on_day(self.office, reminders.mark_sent, [letter.prepared_id])
-        else:
+        if letter.prepared_id is None:
             words = self._words.pop(letter.key, "")
             on_day(self.office, reminders.prepare, letter, text=words)
+            self._written.start()
+        elif self._written.isValid() and not self._written.hasExpired(TWICE):
+            self.office.say("The reminder is written. The same key again says that it went.")
+        else:
+            on_day(self.office, reminders.mark_sent, [letter.prepared_id])
 
     def _words_changed(self, text: str) -> None:
         letter = self._letter()

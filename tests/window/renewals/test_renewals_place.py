@@ -23,6 +23,7 @@ from app.window.paper.cells import TableRow
 from app.window.paper.finder import Finder
 from app.window.paper.notes import Offer
 from app.window.people.customers_place import CustomersPlace
+from app.window.renewals import renewals_place
 from app.window.renewals.renewals_place import RenewalsPlace
 from tests.mailserver import Box, serving
 
@@ -235,6 +236,22 @@ def test_m_sends_what_is_written_through_the_owners_own_server_once(
         qtbot.waitUntil(lambda: states(office) == ["sent"])
         press(place, qtbot, Qt.Key.Key_M)
     assert len(box.taken) == 1
+
+
+@pytest.fixture(autouse=True)
+def a_second_press_is_meant(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(renewals_place, "TWICE", 0)
+
+
+def test_a_key_pressed_twice_writes_the_letter_and_does_not_say_that_it_went(
+    place: RenewalsPlace, office: Office, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    monkeypatch.setattr(renewals_place, "TWICE", 10**9)
+    for _ in (1, 2):
+        press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+        qtbot.waitUntil(lambda: not office.runner.busy)
+    assert states(office) == ["prepared"]
+    assert "The same key again says that it went" in office.saved
 
 
 def test_two_quick_keys_write_one_letter(
