@@ -145,7 +145,7 @@ def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
     lines += [ToBook(order_text(desk, one)) for one in orders_standing(desk, day)]
     letters = reminders.whom_to_remind(desk, day).letters
     if letters:
-        add(f"{count_of(len(letters), 'reminder')} prepared, you send them")
+        add(f"{count_of(len(letters), 'reminder')} to send, by you")
     return lines
 
 
@@ -237,7 +237,7 @@ def close_day(
         say(0.8, "Writing the papers and the backup")
     lines = [*booked.lines]
     if prepared:
-        lines.append(f"{count_of(len(prepared), 'reminder')} prepared, you send them")
+        lines.append(f"{count_of(len(prepared), 'reminder')} to send, by you")
     files, backup, said, trouble = _files(desk, day, out, prepared)
     return Closed(
         Changed(name, KINDS, booked.summary),

@@ -161,7 +161,7 @@ def waxed(desk: Desk, shop: SmallShop) -> Desk:
 def test_a_close_and_its_reminders_are_one_action_and_one_undo(waxed: Desk) -> None:
     before = waxed.book.next_undo()
     closed = close_day(waxed, TODAY)
-    assert "1 reminder prepared, you send them" in closed.lines
+    assert "1 reminder to send, by you" in closed.lines
     with waxed.book.reading() as session:
         assert [one.state for one in session.query(Reminder)] == ["prepared"]
     undo(waxed)
