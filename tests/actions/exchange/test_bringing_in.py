@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -21,7 +19,6 @@ from app.actions.exchange.preview_lines import Preview
 from app.documents.reading.options import ReadingStopped
 from app.errors import Mendable
 from app.records.contents import contents
-from app.records.queries import everything
 from tests.actions.exchange.conftest import Bring, rows
 from tests.files import messy
 from tests.shop import TODAY, SmallShop, new_desk

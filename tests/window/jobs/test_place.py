@@ -258,6 +258,41 @@ def test_esc_leaves_a_booking_and_nothing_stands_in_the_book(place: JobsPlace, d
     assert len(list_jobs(desk, "all").rows) == 2
 
 
+def test_esc_asks_once_before_it_throws_away_what_was_sold_or_typed(
+    place: JobsPlace, desk: Desk
+) -> None:
+    press(Key.Key_Insert)
+    type_words("mara")
+    press(Key.Key_Return)
+    press(Key.Key_Return)
+    press(Key.Key_4, ALT)
+    type_words("+4")
+    press(Key.Key_Escape)
+    assert place.body is place.new
+    assert place.office.trouble == "Esc once more leaves the new job without booking it."
+    press(Key.Key_Escape)
+    assert place.body is place.listing
+    assert len(list_jobs(desk, "all").rows) == 2
+
+
+def test_a_price_typed_after_a_charges_words_is_its_own_and_no_discount(
+    place: JobsPlace, desk: Desk
+) -> None:
+    number = book_job(desk, NewJob(customer_id=list_customer(desk)))[1]
+    add_charge(desk, number, "Correction", "200")
+    place.open_item(number)
+    place.card.open("money")
+    press(Key.Key_Insert)
+    type_words("Wax top-up")
+    press(Key.Key_Return)
+    type_words("20")
+    press(Key.Key_Return)
+    assert [(c.text, c.amount) for c in job_card(desk, number).money.charges] == [
+        ("Correction", 20000),
+        ("Wax top-up", 2000),
+    ]
+
+
 def test_a_booking_for_nobody_is_refused_with_a_sentence(place: JobsPlace, desk: Desk) -> None:
     press(Key.Key_Insert)
     press(Key.Key_Return, CTRL)
