@@ -165,7 +165,7 @@ class NewJobStrip(Strip):
                 quiet(_SIZES.get(car.sizes, car.sizes)),
             )
             for car in (page.vehicles if page is not None else ())
-            if car.held
+            if car.held and not car.archived
         ]
         self.cars.show_rows([*rows, new_row("a vehicle not in the book yet", 3)])
         self.relay()
@@ -207,7 +207,7 @@ class NewJobStrip(Strip):
             return
         self.draft.customer = (key, page.title)
         self.draft.vehicle = None
-        held = [car for car in page.vehicles if car.held]
+        held = [car for car in page.vehicles if car.held and not car.archived]
         if len(held) == 1:
             self.draft.vehicle = (held[0].vehicle_id, held[0].title)
         self._list_cars()

@@ -15,7 +15,8 @@ from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.job_card import job_card
 from app.actions.jobs.job_changes import add_charge
 from app.actions.jobs.jobs import list_jobs
-from app.actions.people.customers import add_customer
+from app.actions.people.customers import add_customer, customer_page
+from app.actions.people.tidying import archive_vehicle
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
@@ -256,6 +257,21 @@ def test_esc_leaves_a_booking_and_nothing_stands_in_the_book(place: JobsPlace, d
     press(Key.Key_Escape)
     assert place.body is place.listing
     assert len(list_jobs(desk, "all").rows) == 2
+
+
+def test_an_archived_vehicle_is_not_offered_for_a_new_job(
+    place: JobsPlace, desk: Desk, shop: SmallShop
+) -> None:
+    page = customer_page(desk, shop.customers["tolk"])
+    gone, kept = (car.vehicle_id for car in page.vehicles)
+    archive_vehicle(desk, gone)
+    place.new.office.changed.emit(frozenset({"vehicles"}))
+    press(Key.Key_Insert)
+    type_words("mara")
+    press(Key.Key_Return)  # one vehicle is left, and taken
+    assert place.new.open_key == "sold"
+    assert place.new.draft.vehicle is not None
+    assert place.new.draft.vehicle[0] == kept
 
 
 def test_esc_asks_once_before_it_throws_away_what_was_sold_or_typed(
