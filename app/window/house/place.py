@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QAbstractSpinBox,
@@ -92,14 +92,25 @@ class Place(Page):
         """Let the person choose one of many by typing, in the notes margin."""
         finder = Finder(self.theme, look_up, hint)
 
-        def leave() -> None:
-            self.margin.lend(None)
+        def drop() -> None:
+            if finder.isVisible():  # the margin may have been lent to another since
+                self.margin.lend(None)
             finder.deleteLater()
+
+        def leave() -> None:
+            drop()
             self.entered()
+
+        def moved(_before: QWidget | None, now: QWidget | None) -> None:
+            # Whoever goes on elsewhere chooses nothing: what is listed belongs to where they were.
+            if now is not None and now.window() is self.window() and not finder.isAncestorOf(now):
+                drop()
 
         finder.left.connect(leave)
         self.margin.lend(finder)
         finder.begin()
+        watch = QApplication.instance().focusChanged.connect(moved)  # type: ignore[union-attr]
+        finder.destroyed.connect(lambda: QObject.disconnect(watch))
         return finder
 
     def say_held(self, sentence: str) -> None:
