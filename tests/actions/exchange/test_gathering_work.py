@@ -58,3 +58,27 @@ def test_a_total_below_zero_with_tax_above_zero_is_asked_about(empty: Desk, brin
         problem for line in plan.lines for problem in line.problems
     )
     assert rows(empty, "charges") == []
+
+
+def test_a_column_of_vehicle_and_plate_in_one_is_read_as_both(empty: Desk, bring: Bring) -> None:
+    bring(empty, "Customer,Vehicle,Plate\nDan Frost,red hatch,KX16 ABC\n", "people.csv")
+    plan, _ = bring(
+        empty,
+        "Date,Customer,Car & reg,Service,Price\n2025-03-04,Dan Frost,red hatch KX16 ABC,wash,20\n"
+        "2025-03-05,Lea Orr,van A 1 FDL,wash,20\n2025-03-06,Jo Ray,RED 1,wash,20\n",
+        "jobs.csv",
+    )
+    assert plan.total("cannot") == 0
+    assert sorted((row["description"], row["plate"]) for row in rows(empty, "vehicles")) == [
+        ("plate RED 1", "RED 1"), ("red hatch", "KX16 ABC"), ("van A 1 FDL", ""),
+    ]  # fmt: skip
+
+
+def test_two_plates_in_one_cell_are_those_of_its_two_vehicles(empty: Desk, bring: Bring) -> None:
+    bring(
+        empty,
+        "Customer,Vehicle,Plate\nAda Lane,2011 silver estate; 2018 white van,LR11 OHL / LR68 OHM\n",
+    )
+    assert sorted((row["year"], row["plate"]) for row in rows(empty, "vehicles")) == [
+        (2011, "LR11 OHL"), (2018, "LR68 OHM"),
+    ]  # fmt: skip
