@@ -211,6 +211,23 @@ def test_a_day_that_cannot_be_read_is_marked_and_changes_nothing(
     assert job_card(desk, number).job.first_day is None
 
 
+def test_no_key_does_anything_while_a_field_cannot_be_read(place: JobsPlace, desk: Desk) -> None:
+    number = book_job(desk, NewJob(customer_id=list_customer(desk)))[1]
+    place.open_item(number)
+    place.card.open("notes")
+    body = place.card.body("notes")
+    assert isinstance(body, HeadBody)
+    body.form.focus("first_day")
+    type_words("soonish")
+    press(Key.Key_F6)
+    assert job_card(desk, number).job.state == "booked"
+    assert "no day" in place.office.trouble
+    for _ in "soonish":
+        press(Key.Key_Backspace)
+    press(Key.Key_F6)
+    assert job_card(desk, number).job.state == "cancelled"
+
+
 def test_a_job_is_booked_by_keyboard_alone(place: JobsPlace, desk: Desk) -> None:
     press(Key.Key_Insert)
     type_words("mara")
