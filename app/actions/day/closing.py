@@ -9,7 +9,7 @@ from pathlib import Path
 
 from app.actions.day.booking import book_day, orders_to_write, take_back_day, work_of
 from app.actions.day.jobs_worked import jobs_worked
-from app.actions.day.money_taken import money_taken
+from app.actions.day.money_taken import came_beside, money_taken
 from app.actions.desk.amounts import all_supplies, amount_said, money
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import is_closed, open_sheet
@@ -139,7 +139,8 @@ def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
         add(count_of(layers, "protected surface group"))
     paid = money_taken(desk, day)
     if paid.expected:
-        add(f"{money(desk, paid.expected)} taken", "money", "as expected")
+        beside = came_beside(desk, paid.rows)
+        add(f"{money(desk, paid.expected)} taken{beside}", "money", "as expected")
     for one in orders_to_write(desk, day):
         add(f"Order to {one.name}, {one.total_text}: {one.lines_text}; written, you send it")
     lines += [ToBook(order_text(desk, one)) for one in orders_standing(desk, day)]

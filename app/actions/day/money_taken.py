@@ -187,9 +187,16 @@ def _head(desk: Desk, rows: Sequence[MoneyRow], total: int) -> str:
     if not paying:
         return "No payment expected"
     guessed = " expected" if any(row.state == "expected" for row in paying) else ""
+    came = f"{money(desk, total)}{came_beside(desk, rows)}"
+    return f"{count_of(len(paying), 'payment')}{guessed}, {came}"
+
+
+def came_beside(desk: Desk, rows: Sequence[MoneyRow]) -> str:
+    """`, tips 10.00, credit 5.00`: what lies in the till beside what was due."""
     tips = sum(row.tip for row in rows)
-    beside = f", tips {money(desk, tips)}" if tips else ""
-    return f"{count_of(len(paying), 'payment')}{guessed}, {money(desk, total)}{beside}"
+    credit = sum(row.credit for row in rows if row.credit > 0)
+    words = f", tips {money(desk, tips)}" if tips else ""
+    return f"{words}, credit {money(desk, credit)}" if credit else words
 
 
 @dataclass(frozen=True, kw_only=True)

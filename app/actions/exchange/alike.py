@@ -29,6 +29,7 @@ _GROUPS: dict[str, set[int]] = {}
 for _index, _group in enumerate(_SHORT.split("|")):
     for _name in _group.split():
         _GROUPS.setdefault(_name, set()).add(_index)
+_RANKS = word_set("jr jnr junior sr snr senior ii iii iv")
 _FIRM_ENDS = re.compile(
     r"\b(?:llc|inc|incorporated|ltd|limited|corp|corporation|co|company|gmbh|plc|the)\b"
 )
@@ -58,12 +59,26 @@ def same_name(one: str, other: str) -> bool:
     }
 
 
+def bare_person(person: str) -> str:
+    """A person without what tells a father from a son: "dan frost" of "dan frost jr"."""
+    words = person.split()
+    return " ".join(words[:-1]) if len(words) > 2 and words[-1] in _RANKS else person
+
+
+def ranks_differ(one: str, other: str) -> bool:
+    """Two names that only "Jr." and the like tell apart: relations, as a rule, not one person."""
+    if is_firm_name(one) or is_firm_name(other):
+        return False
+    a, b = persons(one), persons(other)
+    return a != b and any(bare_person(x) == bare_person(y) and x != y for x in a for y in b)
+
+
 def names_alike(one: str, other: str) -> bool:
     """Two spellings that mean the same person where a telephone number or address agrees too.
 
     A typing error, an initial, a short form, a missing first name or middle name, one of a couple.
     """
-    return any(_alike(a, b) for a in persons(one) for b in persons(other))
+    return any(_alike(bare_person(a), bare_person(b)) for a in persons(one) for b in persons(other))
 
 
 def shortened(told: str, known: str) -> bool:

@@ -8,17 +8,20 @@ files in again changes nothing.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable
 from typing import Any
 
 from app.actions.exchange.alike import (
+    bare_person,
     descriptions_alike,
     firms_near,
     names_alike,
     persons,
     plain_name,
     plain_plate,
+    ranks_differ,
     same_name,
     shortened,
     vehicle_words,
@@ -33,6 +36,10 @@ from app.documents.reading.people import is_firm_name
 _ALIAS = "Also called: "
 # The same for telephone numbers and addresses for which the book has no room.
 _PHONE, _MAIL = "Other phone: ", "Other email: "
+_KEPT = {
+    _PHONE: re.compile(r"\+?[\d ()./;=-]{5,40}(?:(?:ext|x)[ .=]*\d+)?", re.IGNORECASE),
+    _MAIL: re.compile(r"\S+@\S+"),
+}
 # A description that says no more than what a vehicle is known by.
 _MERE = ("plate ", "VIN ", "unit ")
 
@@ -75,7 +82,7 @@ class People:
                 self._by_mail[mail.casefold()].append(customer)
         for name in _names(customer):
             for person in persons(name):
-                words = person.split()
+                words = bare_person(person).split()
                 for key in {person, " ".join(sorted(words)), *words[:1], *words[-1:]}:
                     if customer not in self._by_person[key]:
                         self._by_person[key].append(customer)
@@ -193,7 +200,7 @@ class People:
         for draft in self._in_order(shared):
             if _near(name, draft) and self._is_same(
                 name, draft, outcome, "They share a telephone number or mail address",
-                usual=not firms_near(name, str(draft.get("name"))),
+                usual=not _others(name, draft),
             ):  # fmt: skip
                 return draft
         named = self._sounding_like(name)
@@ -212,13 +219,15 @@ class People:
         if exact:
             return None
         alike = [d for d in named if _near(name, d) and not _contradicts(d, phones, mails, line)]
-        if len(alike) != 1:
+        if not alike:
             return None
         # A log that says "Hill" or "Ann Miller" means "Ann & Bob Hill", "A. Miller" when they are
         # the only ones; with a telephone number or address of its own it may be anybody.
         own = bool(phones or mails or (line is not None and line.street))
-        usual = not own and shortened(name, str(alike[0].get("name")))
-        why = "The only one so called"
+        only = len(alike) == 1
+        said_less = shortened(name, str(alike[0].get("name"))) and not _others(name, alike[0])
+        usual = only and not own and said_less
+        why = "The only one so called" if only else f"{len(alike)} are called nearly so"
         return alike[0] if self._is_same(name, alike[0], outcome, why, usual=usual) else None
 
     def _is_same(
@@ -253,7 +262,7 @@ class People:
         """Customers who share a first or last name with one of these persons."""
         found: dict[Draft, None] = {}
         for person in persons(name):
-            words = person.split()
+            words = bare_person(person).split()
             for key in (person, " ".join(sorted(words)), *words[-1:], *words[:1]):
                 found.update(dict.fromkeys(self._by_person.get(key, ())))
         return self._in_order(found)
@@ -369,17 +378,24 @@ def _near(name: str, customer: Draft) -> bool:
     return names_alike(name, known) or firms_near(name, known)
 
 
+def _others(name: str, customer: Draft) -> bool:
+    """True when near names are two, as a rule: a firm and its owner, a father and his son."""
+    known = str(customer.get("name"))
+    return firms_near(name, known) or ranks_differ(name, known)
+
+
 def _names(customer: Draft) -> list[str]:
     """A customer's name and the other spellings that were told."""
     return [str(customer.get("name")), *_noted(customer, _ALIAS)]
 
 
 def _noted(customer: Draft, head: str) -> list[str]:
-    """What the notes keep in lines that begin so."""
+    """What the notes keep in lines that begin so; a person's own remark is no number or address."""
     notes = str(customer.get("notes") or "")
     if head not in notes:
         return []
-    return [line.removeprefix(head) for line in notes.splitlines() if line.startswith(head)]
+    told = [line.removeprefix(head) for line in notes.splitlines() if line.startswith(head)]
+    return [one for one in told if head not in _KEPT or _KEPT[head].fullmatch(one)]
 
 
 def _said(vehicle: Draft) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
@@ -25,6 +26,8 @@ from app.documents.reading.lines import (
 from app.documents.reading.title_reading import usual_groups
 
 Moment = Callable[[date], datetime]
+# A number that was taken already, as the notes keep it; "No. 3 bay preferred" is a remark.
+_MARK = re.compile(r"No\. \S{1,40}")
 
 
 class WorkGathering:
@@ -142,7 +145,7 @@ class WorkGathering:
             if vehicle is not None and theirs is not None and theirs != row_of(vehicle):
                 continue
             notes = str(job.get("notes") or "").splitlines()
-            if mark and any(note.startswith("No. ") and note != mark for note in notes):
+            if mark and any(_MARK.fullmatch(note) and note != mark for note in notes):
                 continue
             if mark and job.is_new and job.get("number") != number and mark not in notes:
                 continue
@@ -331,7 +334,7 @@ class WorkGathering:
     def _mark(self, job: Draft) -> None:
         """Index another list's number, which the notes carry where the book's own was taken."""
         for note in str(job.get("notes") or "").splitlines():
-            if note.startswith("No. "):
+            if _MARK.fullmatch(note):
                 self._by_mark.setdefault(note, job)
 
     def _customer_of(self, job: Draft) -> Draft | None:

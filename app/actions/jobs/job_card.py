@@ -66,7 +66,7 @@ class JobCard:
     """Everything about one job. `stations` gives each entry's (result, alert, state)."""
 
     job: day_queries.JobRow
-    plate: str
+    plate: str  # "" where the vehicle is called by it
     services: tuple[day_queries.ServiceRow, ...]
     when_text: str
     promised_text: str
@@ -96,6 +96,8 @@ def job_card(desk: Desk, job_id: int) -> JobCard:
         beside = takings.beside_of(session, [job_id]).get(job_id, [])
         vehicle = session.get(Vehicle, plan.job.vehicle_id) if plan.job.vehicle_id else None
         plate = vehicle.plate if vehicle is not None else ""
+        if vehicle is not None and plate in vehicle.description:
+            plate = ""  # a vehicle that nobody described is called by it
         on = plan.job.vehicle_id
         history = people_queries.history(session, vehicle_id=on) if on else []
         log = queries.actions_on(session, plan.job.number_text)

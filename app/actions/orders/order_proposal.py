@@ -109,6 +109,7 @@ class WhatToOrder:
     # What comes too late, stands in no order above, and somebody else would bring in time.
     sooner: tuple[SoonerView, ...] = ()
     waits: tuple[tuple[str, str], ...] = ()  # supplier, what is due and must wait
+    unsold: tuple[str, ...] = ()  # what runs out and has no supplier, so that nothing is proposed
 
 
 @dataclass(frozen=True)
@@ -148,7 +149,7 @@ def what_to_order(desk: Desk, page: date) -> WhatToOrder:
     total = sum(one.total for one in orders)
     ordered = {line.supply_id for one in orders for line in one.lines if line.packs}
     waits = waits_texts(desk, day)
-    short = short_supplies(desk, day)
+    short, known = short_supplies(desk, day), all_supplies(desk)
     return WhatToOrder(
         suppliers=orders,
         waiting=tuple(_waiting(one, suppliers.get(one.supplier_id), day) for one in coming),
@@ -158,6 +159,11 @@ def what_to_order(desk: Desk, page: date) -> WhatToOrder:
         short_text=_short_text(len(short)),
         sooner=tuple(one for one in sooner_views(desk, day) if one.supply_id not in ordered),
         waits=tuple((row.name, waits[one]) for one, row in suppliers.items() if one in waits),
+        unsold=tuple(
+            known[one].name
+            for one in short
+            if one not in ordered and known[one].supplier_id is None
+        ),
     )
 
 

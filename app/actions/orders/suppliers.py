@@ -8,6 +8,7 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.stock.supply_facts import whole_number
 from app.calculations.numbers.money import read_money
 from app.calculations.numbers.weekdays import read_weekdays
+from app.documents.reading.people import read_mails
 from app.errors import Mendable
 from app.records.models import Supplier
 from app.records.queries import stock as queries
@@ -77,6 +78,10 @@ def _write_supplier(desk: Desk, row: Supplier, fields: dict[str, Any]) -> None:
             value = ",".join(str(day) for day in sorted(set(days)))
         else:
             value = str(value).strip()
+            if key == "email" and value and len(read_mails(value).addresses) != 1:
+                raise Mendable(
+                    f"“{value[:60]}” is no mail address; write one like orders@example.org."
+                )
         setattr(row, key, value)
 
 

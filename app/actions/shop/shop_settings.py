@@ -145,9 +145,10 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
     if name == "region":
         import phonenumbers
 
-        if plain.upper() not in phonenumbers.SUPPORTED_REGIONS:
+        region = "GB" if plain.upper() == "UK" else plain.upper()
+        if region not in phonenumbers.SUPPORTED_REGIONS:
             raise Mendable(f"“{plain}” is no country; type its two letters, such as US.")
-        return plain.upper()
+        return region
     if name in _WHOLE:
         return _whole(plain, NAMES[name], *_WHOLE[name])
     if name == "service_quantile":

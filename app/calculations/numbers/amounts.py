@@ -23,15 +23,23 @@ from app.calculations.numbers.wording import word_set
 from app.errors import Mendable
 
 LONGEST = 80
-_PIECES = ("pc", "pair", "dozen")
+_MANY = ("pair", "dozen")
+_PIECES = ("pc", *_MANY)
 _COUNTED = ("", "container", *_PIECES)
+# What holds one of the several that a pack of "12 x 500 ml" is made of; a case holds them all.
+_ONE_EACH = word_set(
+    """bottle bottles btl btls jug jugs can cans tub tubs tin tins jar jars pail pails bucket
+    buckets drum drums tube tubes canister canisters keg kegs flasche flaschen kanister dose dosen
+    eimer botella botellas bidon bidones garrafa garrafas bote botes lata latas sachet sachets
+    ampoule vial vials aerosol aerosols sprayer sprayers"""
+)
 # Words beside an amount that say nothing of how much it is.
 _BESIDE = word_set(
     """of a an the in it is are at on per for and each von de del la el approx approximately about
     around roughly almost nearly ca circa etwa unos maybe est or so left remaining remains now hand
     stock shelf total only just still there least used gone was ready made up size net product
     concentrate concentrated refill spray trigger squeeze pump plastic glass metal full sealed
-    unopened open opened new whole small large big"""
+    unopened open opened new whole small large big loose odd"""
 )
 _WHOSE = {
     **dict.fromkeys(("imp", "imperial", "uk", "british"), "imp "),
@@ -40,7 +48,8 @@ _WHOSE = {
 _TIMES = ("x", "×", "*", "@")
 _SIGNS = {
     **dict.fromkeys(("-", "to", "or", "bis", "until", "between"), "to"),
-    **dict.fromkeys((*_TIMES, "mal", "(", "of", "à"), "x"),
+    **dict.fromkeys((*_TIMES, "mal", "of", "à"), "x"),
+    "(": "(",
 }
 _STOPS = ".,:;()[]\"'?!~≈±=/"
 _JOINED = re.compile(r"\s*(?:\+|&| and | plus | und | y |;|,(?=\s))\s*")
@@ -88,7 +97,7 @@ class Amount:
         if not unit or self.more or self.unit or self.each is None:
             return self
         if unit == "container":
-            return replace(self, count=self.count * self.each, each=None, container="bottle")
+            return replace(self, count=self.count * self.each, each=None, container=unit)
         return replace(self, unit=unit)
 
 
@@ -106,7 +115,8 @@ def read_amount(text: str, decimal: numerals.DecimalSign = "either") -> Amount:
 
     * `16 fl oz`, `71g`, `1½ gal`, `half a bottle`, `two`, `50 %` of a container, `1 imp gal`;
     * `3 x 32oz`, `3 bottles of 32 oz`, `4/1 gal`, `2 cases of 4 x 1 gal`, `box of 50`;
-    * `2 gal 16 oz`, `1 lb 8 oz`, `2 gal + 300 ml` add up; `32 oz (946 ml)` says the same twice.
+    * `2 gal 16 oz`, `1 lb 8 oz`, `2 gal + 300 ml`, `2 boxes + 7` add up; `32 oz (946 ml)` and
+      `10 pairs (20)` say the same twice.
 
     `decimal` is the sign that a whole column of numbers uses. Raises `Mendable` for a range, a word
     that is not known, numbers that do not go together, and anything below zero.
@@ -122,7 +132,7 @@ def read_amount(text: str, decimal: numerals.DecimalSign = "either") -> Amount:
     read = [term for piece in pieces for term in _piece(piece, decimal, typed)]
     if not read:
         raise _not_understood(typed)
-    read = _same_ounces(read)
+    read = _loose_pieces(_same_ounces(read))
     if len(read) == 2 and "+" not in low and "plus" not in low and _said_twice(*read):
         read = read[:1]
     return replace(read[0], typed=typed, more=tuple(read[1:]))
@@ -183,6 +193,9 @@ def _numbers(tokens: list[str], decimal: numerals.DecimalSign, typed: str) -> li
         elif found and not found[-1].unit:
             unit = "container" if token in CONTAINERS else units.counted_unit(token) or token
             found[-1].unit = whose + unit
+        elif found and _several_of(found[-1].unit, token):
+            found[-1].number *= units.several(found[-1].unit)  # 2 dozen pairs
+            found[-1].unit = units.counted_unit(token)
         elif token not in CONTAINERS and units.unit_named(token) != "pc":
             raise Mendable(f"“{token}” in “{typed[:40]}” is not understood; leave it out, or type "
                            "an amount such as 2 oz.")  # fmt: skip
@@ -242,7 +255,7 @@ def _together(found: list[_Found], container: str, first: str, typed: str) -> li
         return [Amount(each=one.number, unit=one.unit) for one in measured]
     pieces = any(one.unit in _PIECES for one in counted)
     if not measured and len(counted) == 2 and (joined or pieces):
-        return [_packs_of_pieces(counted[0], counted[1], container)]
+        return [_packs_of_pieces(counted[0], counted[1], container, typed)]
     raise _not_understood(typed)
 
 
@@ -256,8 +269,35 @@ def _said_once(found: list[_Found]) -> list[_Found]:
     return [one for one in found if one is not measured[1]]
 
 
-def _packs_of_pieces(packs: _Found, each: _Found, container: str) -> Amount:
-    """Two boxes of 50; the number that names the pieces is what each holds."""
+def _several_of(unit: str, word: str) -> bool:
+    """Whether a dozen of pairs, or the like, is meant."""
+    other = units.counted_unit(word)
+    return unit != other and unit in _MANY and other in _MANY
+
+
+def _loose_pieces(terms: list[Amount]) -> list[Amount]:
+    """Beside packs a bare number counts loose pieces: 2 boxes + 7."""
+    if not any(one.container for one in terms):
+        return terms
+    return [
+        replace(one, unit="pc") if one.each is not None and not (one.unit or one.container) else one
+        for one in terms
+    ]
+
+
+def _packs_of_pieces(packs: _Found, each: _Found, container: str, typed: str) -> Amount:
+    """Two boxes of 50; the number that names the pieces is what each holds.
+
+    10 pairs (20) says the same twice; 2 pair x 1 dozen is two pairs, a dozen times.
+    """
+    if each.sign == "(" and not container:
+        if each.unit in ("", "pc") and each.number == packs.number * units.several(packs.unit):
+            return Amount(each=packs.number, unit=packs.unit)
+        raise _not_understood(typed)
+    if packs.unit in _PIECES and each.unit in _PIECES:
+        if not _several_of(packs.unit, each.unit):
+            raise _not_understood(typed)
+        return Amount(packs.number * units.several(packs.unit), each.number, each.unit, container)
     if packs.unit in _PIECES:
         packs, each = each, packs
     unit = each.unit if each.unit in _PIECES else "pc"
@@ -268,7 +308,7 @@ def _single(one: _Found, container: str, first: str) -> Amount:
     if one.unit == "" and container and first == container:
         return Amount(each=one.number, unit="pc", container=container)  # "box of 100"
     if one.unit == "container" or (container and one.unit == ""):
-        return Amount(one.number, container=container or "bottle")
+        return Amount(one.number, container=container or "container")
     return Amount(each=one.number, unit=one.unit, container=container)
 
 
@@ -306,15 +346,20 @@ def _said_twice(one: Amount, other: Amount) -> bool:
 
 
 def base_of(
-    amount: Amount, kind: str, *, pack: int | None = None, density: int = 1000,
-    imperial: bool = False,
+    amount: Amount, kind: str, *, pack: int | None = None, bottle: int | None = None,
+    density: int = 1000, imperial: bool = False,
 ) -> int:  # fmt: skip
     """The amount in the base unit of `kind`: microlitres, milligrams or thousandths of a piece.
 
-    `pack` is what one container holds; `imperial` which gallons and ounces are meant where they do
-    not say so. Raises `Mendable` when it cannot be told.
+    `pack` is what one container holds, `bottle` each of the several that a pack is made of (both
+    base units); `imperial` which gallons and ounces are meant where they do not say so. Raises
+    `Mendable` when it cannot be told.
     """
-    total = sum(_exact(one, Kind(kind), pack, density, imperial) for one in amount.terms)
+    total = sum(
+        _exact(one, Kind(kind), (bottle or pack) if one.container in _ONE_EACH else pack, density,
+               imperial)
+        for one in amount.terms
+    )  # fmt: skip
     if total > units.LARGEST:
         raise Mendable(f"{amount.typed} is too much for one entry; check the number.")
     return half_away(total)

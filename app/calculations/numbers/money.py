@@ -48,9 +48,22 @@ _SIGNS = {
     "zł": {"PLN"},
     "kr": {"SEK", "NOK", "DKK", "ISK"},
     "fr": {"CHF"},
+    # As people there write it in Latin letters; common practice, no source.
+    "円": {"JPY"},
+    "yen": {"JPY"},
+    "元": {"CNY"},
+    "kd": {"KWD"},
+    "bd": {"BHD"},
+    "jd": {"JOD"},
+    "dt": {"TND"},
+    "dh": {"AED", "MAD"},
+    "dhs": {"AED", "MAD"},
+    "rs": {"INR", "PKR", "LKR", "NPR", "MUR"},
+    "rm": {"MYR"},
+    "r": {"ZAR"},
 }
 _MINUS = "-\u2212\u2013\u2010\u2011"
-_LETTERS = re.compile(r"(^[^\d.,'’()\s+\-−–]+)|([^\d.,'’()\s+\-−–]+$)")
+_LETTERS = re.compile(r"(^[^\d.,'’()\s+\-−–]+(?:\.(?=\s))?)|([^\d.,'’()\s+\-−–]+$)")
 
 
 def minor_digits(currency: str) -> int:

@@ -138,6 +138,11 @@ def counted_unit(word: str) -> str:
     return _BY_SEVERAL.get(word) or unit_named(word) or ""
 
 
+def several(unit: str) -> int:
+    """How many pieces one of it is: 2 of a pair, 12 of a dozen, else 1."""
+    return _SEVERAL.get(unit, (1, ""))[0]
+
+
 def sort_of(unit: str) -> str:
     """liquid, paste or piece, as the unit measures; "" for an "oz" and for what is unknown."""
     name = unit_named(unit)
@@ -226,7 +231,7 @@ def exact_amount(
         raise Mendable(f"{what} is not counted in {one_space(unit)}; type {_usual(kind)}.")
     volumes = (_IMPERIAL_VOLUME if imperial else _US_VOLUME) | _METRIC_VOLUME
     if name == "pc":
-        exact = number * PIECE * _SEVERAL.get(_BY_SEVERAL.get(plain, ""), (1, ""))[0]
+        exact = number * PIECE * several(_BY_SEVERAL.get(plain, ""))
     else:
         exact = number * (volumes[name] if name in volumes else _MASS[name])
         if (name in _MASS) != (kind is Kind.PASTE):

@@ -178,18 +178,16 @@ def joined_name(first: str, last: str) -> str:
 
 
 def people_of(name: str) -> tuple[str, ...]:
-    """The single persons that a name speaks of, as compared: lower case, no titles.
+    """The single persons that a name speaks of: lower case, no titles, else as written.
 
     "Ann & Bob Miller" gives "ann miller" and "bob miller".
     """
-    name = _PREFIX.sub("", name.strip())
-    if is_firm_name(name):
-        return (plain(name),)
+    name = _PREFIX.sub("", name.strip()).casefold()
     parts = [_PREFIX.sub("", part.strip()) for part in _AND.split(name) if part.strip()]
-    if len(parts) < 2:
-        return (plain(name),)
+    if len(parts) < 2 or is_firm_name(name):
+        return (name,)
     last = parts[-1].split()[-1] if len(parts[-1].split()) > 1 else ""
-    return tuple(plain(part if len(part.split()) > 1 else f"{part} {last}") for part in parts)
+    return tuple(part if len(part.split()) > 1 else f"{part} {last}" for part in parts)
 
 
 def read_phones(value: Cell, region: str) -> Phones:

@@ -202,13 +202,18 @@ def _from_columns(row: Row, owner: CustomerLine | None) -> list[VehicleLine]:
     told: list[VehicleWords] = []
     for _, value in row.cells("vehicle.description"):
         told.extend(read_vehicles(shown(value), loose=True))
-    words = told[0] if told else VehicleWords()
     plate, plate_region = "", ""
-    for position, value in row.cells("vehicle.plate"):
-        plate, plate_region = read_plate(value)
-        if not plate:
-            row.refuse(position, value, "too long for a plate", "type the plate alone")
-        break
+    for position, value in row.cells("vehicle.plate")[:1]:
+        plates = _several_plates(shown(value))
+        if not told and _describes(shown(value)):
+            told.extend(read_vehicles(shown(value), loose=True))  # "Car & reg"
+        elif len(plates) > 1 and len(plates) == len(told):
+            told = [replace(one, plate=own) for one, own in zip(told, plates, strict=True)]
+        else:
+            plate, plate_region = read_plate(value)
+            if not plate:
+                row.refuse(position, value, "too long for a plate", "type the plate alone")
+    words = told[0] if told else VehicleWords()
     year = words.year
     for position, value in row.cells("vehicle.year"):
         year = read_year(value)
@@ -241,6 +246,22 @@ def _from_columns(row: Row, owner: CustomerLine | None) -> list[VehicleLine]:
     lines = [_line(row, owner, one, make=make, model=model)]
     lines.extend(_line(row, owner, more) for more in told[1:])
     return lines
+
+
+def _describes(text: str) -> bool:
+    """Whether a cell under a heading of plates tells of the vehicle: "red hatch KX16 ABC"."""
+    spoken = read_vehicles(text, loose=True)
+    return any(c.islower() for c in text) and any(one.color or one.size for one in spoken)
+
+
+def _several_plates(text: str) -> list[str]:
+    """The plates in a cell that holds one for each of several vehicles; else none."""
+    parts = [part.strip().upper() for part in re.split(r"[/;,&\n]", text)]
+    whole = all(
+        4 <= len(part) <= 10 and re.search(r"\d", part) and re.search(r"[A-Z]", part)
+        for part in parts
+    )
+    return parts if whole else []
 
 
 def _line(

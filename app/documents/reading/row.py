@@ -77,6 +77,7 @@ class Row:
     layout: Layout
     raw: RawRow
     problems: list[str] = field(default_factory=list)
+    unread: list[int] = field(default_factory=list)  # columns whose words go to the notes instead
     which: int = 0  # only this one of several vehicles in columns of their own; 0 for all
 
     @property
@@ -101,7 +102,7 @@ class Row:
         )
         if len(ordinals) < 2:
             return [self]
-        return [Row(self.layout, self.raw, self.problems, which) for which in ordinals]
+        return [Row(self.layout, self.raw, self.problems, self.unread, n) for n in ordinals]
 
     def cells(self, key: str) -> list[tuple[int, Cell]]:
         """The filled cells with a meaning, with their columns; a cell in trouble says so."""
@@ -191,6 +192,7 @@ class Row:
             return cell_money(value, options.currency, options.decimal)
         except Mendable as error:
             self.say(position, f"holds no amount of money that could be read: {error}".rstrip("."))
+            self.unread.append(position)
             return None
 
     def amount(
@@ -231,7 +233,11 @@ class Row:
             return None
 
     def refuse(self, position: int, value: Cell, why: str | Mendable, then: str = "") -> None:
-        """Add a problem: what the cell holds, why that will not do, what to do."""
+        """Add a problem: what the cell holds, why that will not do, what to do.
+
+        What it holds is kept in the notes.
+        """
+        self.unread.append(position)
         if isinstance(why, Mendable):
             why = f"{why.sentence[:1].lower()}{why.sentence[1:-1]}"
             then = "" if ";" in why and not then.startswith("the") else then
@@ -279,8 +285,17 @@ class Row:
         return tuple(addresses)
 
     def notes(self, key: str, *more: str) -> str:
-        """All notes of a kind; a column that is not headed as notes brings its heading along."""
+        """All notes of a kind; a column that is not headed as notes brings its heading along.
+
+        What a cell of this kind holds and could not be read is among them.
+        """
         parts = [part for part in more if part]
+        whose = key.split(".")[0] + "."
+        for position in dict.fromkeys(self.unread):
+            meaning = self.layout.meanings[position]
+            if meaning.startswith(whose):
+                named = self.layout.headings[position].text or MEANINGS[meaning].label
+                parts.append(f"{named}: {' '.join(shown(self.raw.cells[position]).split())}")
         for position, value in self.cells(key):
             text = shown(value)
             heading = self.layout.headings[position]

@@ -62,7 +62,8 @@ def supply_of(row: Row) -> SupplyLine:
     density = _density(row)
     known = {"density": density or 1000}
     pack = row.base("supply.size", size, "type it like 32 oz, 1 gal or 100 pcs", kind, **known)
-    on_hand = row.base("supply.stock", stock, _OPEN, kind, pack=pack, **known)
+    bottle = row.base("supply.size", _one_of_several(size), "", kind, **known)
+    on_hand = row.base("supply.stock", stock, _OPEN, kind, pack=pack, bottle=bottle, **known)
     line_notes = _line_notes(row)
     supplier, code = row.text("supply.supplier")[:120], row.text("supply.code")[:60]
     packs: tuple[PackLine, ...] = ()
@@ -132,6 +133,13 @@ def _size(row: Row, name: str) -> tuple[Amount | None, str, str]:
             size = read_amount(found.group("size"))
             return size, found.group("size").strip(), name[: found.start()].strip(" ,;-–")
     return None, "", name
+
+
+def _one_of_several(size: Amount | None) -> Amount | None:
+    """Each of the bottles that a pack such as 12 x 500 ml is made of."""
+    if size is None or size.more or size.count <= 1 or size.unit in ("", "pc", "pair", "dozen"):
+        return None
+    return replace(size, count=Fraction(1))
 
 
 def _with_unit_column(
@@ -236,6 +244,7 @@ def _dilution(row: Row) -> int | None:
             return read_dilution(value, options.dilution, imperial=options.imperial)
         except Mendable as error:
             row.say(position, f"the dilution was left open: {error}".rstrip("."))
+            row.unread.append(position)
     return None
 
 

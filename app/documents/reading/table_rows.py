@@ -12,7 +12,9 @@ from app.documents.reading.grid import Cell, Grid, says_nothing, shown
 from app.documents.reading.headings import Heading, heading_unit
 
 _TOTAL = re.compile(
-    r"^(?:grand |sub|sub-|sub |running |year |month(?:ly)? |overall |page )*"
+    r"^(?:grand |sub|sub-|sub |running |year |month(?:ly)? |overall |page |"
+    r"(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|"
+    r"sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)\.? (?:'?\d{2,4} )?)*"
     r"(?:totals?(?: (?:clients?|customers?|vehicles?|items?|value|cost|amount|hours?|sales|due|qty|"
     r"count|stock|general|of .{1,20}|for .{1,20}|\d{4}))?|sums?|average|avg|mean|count|balance due|"
     r"gesamt(?:summe|betrag)?|summe|zwischensumme|mittelwert|anzahl|suma|promedio|ytd)\s*[:=]?$",
@@ -107,7 +109,9 @@ def sort_rows(
         ):
             table.skipped.append((index, "a total"))
             sums.begin_anew()
-        elif count == 1 and len(columns) >= 2 and _FOOTER.match(first):
+        elif len(columns) >= 2 and all(
+            _FOOTER.match(shown(cell)) for cell in cells if cell is not None
+        ):
             table.skipped.append((index, "a note of the program that wrote the list"))
         elif (
             count == 1

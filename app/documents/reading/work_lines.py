@@ -112,6 +112,8 @@ def job_of(
     if day is None and not row.any("job.day"):
         day = day_above
     other, _ = row.day("job.last_day")
+    if day is None and not row.layout.has("job.day"):
+        day, other = other, None  # a log that knows one day only, called "Done on"
     last = other or last
     if day and last and last < day:
         row.say_row(f"the last day {last} lies before the first {day}; only the first was taken")
@@ -164,13 +166,20 @@ def _charges(row: Row, services: str) -> tuple[tuple[ChargeLine, ...], int | Non
     ]
     extra = sum(amount for _, amount in extras)
     rate = _rate(row)
+    if tax and any(told is not None and told * tax < 0 for told in (net, gross)):
+        row.say_row(
+            "of the amount and its tax one is below zero and one above; neither was taken, type "
+            "both alike"
+        )
+        return (), None
     if net is not None:
         taxable, tax = _taxable_from_net(net, gross, tax, extra, off)
     elif gross is not None:
         taxable, tax = _taxable_from_total(gross, tax, rate)
+    elif not extras:
+        return (), None
     else:
-        rate = rate or 0
-        return _charge_lines(extras, rate), _with_tax(extra, rate) if extras else None
+        taxable, tax, rate = extra + off, 0, rate or 0
     if rate is None:
         rate = _rate_of(taxable, tax)
     told = _with_tax(taxable, rate)
@@ -179,7 +188,9 @@ def _charges(row: Row, services: str) -> tuple[tuple[ChargeLine, ...], int | Non
             "net, tax and total do not add up by a plain tax rate; the charges were taken as near "
             "as they go, compare them with the paper"
         )
-    parts = [(services or "work", taxable - extra - off), *extras]
+    parts = list(extras)
+    if net is not None or gross is not None:
+        parts.insert(0, (services or "work", taxable - extra - off))
     if off:
         parts.append(("discount", off))
     return _charge_lines(parts, rate), gross if gross is not None else told

@@ -112,6 +112,8 @@ class OrdersStation(Station):
             rows += [_sooner_row(one) for one in view.sooner]
         for name, why in view.waits:
             rows.append(GroupRow(("waits", name), name, why))
+        for name in view.unsold:
+            rows.append(GroupRow(("unsold", name), name, "runs out, and has no supplier"))
         if view.waiting:
             rows.append(GroupRow("waiting", "On their way"))
             rows += [_waiting_row(order) for order in view.waiting]

@@ -137,6 +137,14 @@ class DayPlace(Place):
         if self._view is None or self._view.day != day:
             self._show_another_day(day)
             self._lock()
+        elif kinds == self.shows and self.strip.open_key:
+            # Come back from another page, where anything may have changed: what stands here is not
+            # what would be confirmed.
+            station = self.station()
+            if station.table.rows:
+                station.awaits()
+            else:
+                station.forget()
         self.read_again()
 
     def _show_another_day(self, day: date) -> None:

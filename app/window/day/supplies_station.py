@@ -177,7 +177,7 @@ class SuppliesStation(Station):
         lines = [
             FoundLine("Supplies", supply.name, "", partial(self._begin, supply))
             for supply in supplies.values()
-            if supply.supply_id not in here
+            if supply.supply_id not in here and supply.archived_on is None
         ]
         self.choose("the supply's name", lines, most=40)
 

@@ -407,7 +407,8 @@ class BringingInPage(EntriesPage):
             ]
         blocks += [Alert(problem, "wrong") for problem in line.problems[:4]]
         blocks += [Voice(detail) for detail in line.details[:6]]
-        blocks.append(Facts((("Becomes", OUTCOMES[line.outcome]), ("Stands in", line.place))))
+        stands = (("File", line.file), ("Stands in", line.place))
+        blocks.append(Facts((("Becomes", OUTCOMES[line.outcome]), *stands)))
         words = "Take it in again" if line.outcome == "left" else "Leave it out"
         blocks.append(Offer("Del", words, self._leave_out))
         return line.what

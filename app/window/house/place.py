@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QAbstractSpinBox,
@@ -21,6 +21,8 @@ from PySide6.QtWidgets import (
 from app.calculations.numbers.wording import capital
 from app.window.house.leaf import Status
 from app.window.house.office import Office
+from app.window.house.savedform import SavedForm
+from app.window.paper.fields import form_of
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
 from app.window.paper.page import Page
@@ -76,13 +78,14 @@ class Place(Page):
     def event(self, event: QEvent) -> bool:
         """A key that is typed into an input, or ticks or turns it, is none of the place's keys.
 
-        Qt asks the widget with the focus and all that hold it before it looks for a shortcut.
+        Qt asks the widget with the focus and all that hold it before it looks for a shortcut. A
+        key that does something (F4, Ins) waits until the field can be read: Esc leads out.
         """
         if (
             event.type() == QEvent.Type.ShortcutOverride
             and isinstance(event, QKeyEvent)
-            and _is_typed(event)
             and _is_input(QApplication.focusWidget())
+            and (_is_typed(event) or (_does_something(event) and _is_stuck()))
         ):
             event.accept()
             return True
@@ -92,14 +95,25 @@ class Place(Page):
         """Let the person choose one of many by typing, in the notes margin."""
         finder = Finder(self.theme, look_up, hint)
 
-        def leave() -> None:
-            self.margin.lend(None)
+        def drop() -> None:
+            if finder.isVisible():  # the margin may have been lent to another since
+                self.margin.lend(None)
             finder.deleteLater()
+
+        def leave() -> None:
+            drop()
             self.entered()
+
+        def moved(_before: QWidget | None, now: QWidget | None) -> None:
+            # Whoever goes on elsewhere chooses nothing: what is listed belongs to where they were.
+            if now is not None and now.window() is self.window() and not finder.isAncestorOf(now):
+                drop()
 
         finder.left.connect(leave)
         self.margin.lend(finder)
         finder.begin()
+        watch = QApplication.instance().focusChanged.connect(moved)  # type: ignore[union-attr]
+        finder.destroyed.connect(lambda: QObject.disconnect(watch))
         return finder
 
     def say_held(self, sentence: str) -> None:
@@ -169,6 +183,16 @@ def _is_typed(event: QKeyEvent) -> bool:
         event.key() in (Key.Key_Escape, Key.Key_Insert) or Key.Key_F1 <= event.key() <= Key.Key_F35
     )
     return not held and not own
+
+
+def _does_something(event: QKeyEvent) -> bool:
+    return event.key() == Key.Key_Insert or Key.Key_F2 <= event.key() <= Key.Key_F35
+
+
+def _is_stuck() -> bool:
+    """Whether a field of the form with the focus, written when it is left, cannot be read."""
+    form = form_of(QApplication.focusWidget())
+    return isinstance(form, SavedForm) and not form.leave()
 
 
 def _is_input(widget: QWidget | None) -> bool:

@@ -35,6 +35,7 @@ KEYS = (
     ("Ins", "add who is missing"),
     ("Esc", "leave without booking"),
 )
+_SOLD_KEYS = (("Space", "sell it, or not"), *KEYS[1:2], KEYS[3])
 _ENTRIES = {
     "who": ("Who", "Type a part of the name; Enter takes the line."),
     "vehicle": ("Which vehicle", "Enter takes the line; a new one needs a few words."),
@@ -121,9 +122,13 @@ class NewJobStrip(Strip):
     @property
     def begun(self) -> bool:
         """Whether anything was chosen or typed that is not booked."""
-        draft = self.draft
+        return bool(self.draft.customer or self.draft.vehicle or self.written)
+
+    @property
+    def written(self) -> bool:
+        """Whether more was said than who it is for: what one Esc should not throw away."""
         typed = any(field.text().strip() for _label, field in self.form.lines())
-        return bool(draft.customer or draft.vehicle or draft.sold or typed)
+        return bool(self.draft.sold) or typed
 
     def _list_who(self) -> None:
         today = self.office.desk.today
@@ -160,7 +165,7 @@ class NewJobStrip(Strip):
                 quiet(_SIZES.get(car.sizes, car.sizes)),
             )
             for car in (page.vehicles if page is not None else ())
-            if car.held
+            if car.held and not car.archived
         ]
         self.cars.show_rows([*rows, new_row("a vehicle not in the book yet", 3)])
         self.relay()
@@ -202,7 +207,7 @@ class NewJobStrip(Strip):
             return
         self.draft.customer = (key, page.title)
         self.draft.vehicle = None
-        held = [car for car in page.vehicles if car.held]
+        held = [car for car in page.vehicles if car.held and not car.archived]
         if len(held) == 1:
             self.draft.vehicle = (held[0].vehicle_id, held[0].title)
         self._list_cars()
@@ -352,7 +357,8 @@ class NewJobStrip(Strip):
         wrong = self.form.wrong()
         if wrong is not None:
             blocks = [Alert(wrong.trouble, "wrong"), *blocks]
-        return Note("The estimate" if self.guess else "A new job", tuple(blocks), KEYS)
+        keys = _SOLD_KEYS if self.open_key == "sold" else KEYS
+        return Note("The estimate" if self.guess else "A new job", tuple(blocks), keys)
 
     # booking -------------------------------------------------------------------------------
     def book(self) -> None:

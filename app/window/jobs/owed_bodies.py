@@ -7,6 +7,8 @@ from datetime import date, datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from PySide6.QtCore import QTimer
+
 from app.actions.day import jobs_worked
 from app.actions.day.money_taken import METHODS
 from app.actions.desk.amounts import money
@@ -111,7 +113,25 @@ class MoneyBody(CardBody):
             "discount": job_changes.add_discount,
             "take": job_changes.take_money,
         }
-        return self.write(text, ways[key], text) if text and key in ways else Outcome()
+        if not text or key not in ways:
+            return Outcome()
+        outcome = self.write(text, ways[key], text)
+        if outcome.ok and key == "new":
+            QTimer.singleShot(0, self, self._to_its_amount)
+        return outcome
+
+    def _to_its_amount(self) -> None:
+        """On from a charge's words to its price; where that was typed too, to a further charge.
+
+        The line below would be the discount, and a price typed there be taken off.
+        """
+        if not self.table.hasFocus() or not self.job.money.charges:
+            return
+        last = self.job.money.charges[-1]
+        if last.amount:
+            self.table.go("new", "text")
+        else:
+            self.table.write_in(("charge", last.charge_id), "amount")
 
     def add(self) -> None:
         self.table.write_in("new", "text")

@@ -66,6 +66,7 @@ CARD_KEYS = {
         ("Esc", "back to the list"),
     ),
 }
+_ONCE_MORE = "Esc once more leaves the new job without booking it."
 NOTE_PAUSE = 60  # ms without moving before the margin explains a line
 
 
@@ -189,6 +190,9 @@ class JobsPlace(Place):
     def back(self) -> None:
         """From a card or a booking to the list; from a narrowed list to the whole one."""
         if self._booking or self._open is not None:
+            if self._booking and self.new.written and self.office.trouble != _ONCE_MORE:
+                self.office.say_trouble(_ONCE_MORE)
+                return
             if self._booking and self.new.begun:
                 self.office.say_trouble("The new job was left without booking it.")
             left = self._open

@@ -244,7 +244,12 @@ class ServicesPage(EntriesPage):
             return self.office.typed(edit, text)
         if not text:
             return Outcome()
-        return self.office.typed(partial(services.add_service, desk, text), text)
+        outcome = self.office.typed(partial(services.add_service, desk, text), text)
+        if outcome.ok:  # its steps and its recipe come next, not those of the last in the list
+            listed = self.office.read(partial(services.list_services, desk)) or ()
+            self.service = max((line.service_id for line in listed), default=None)
+            self._read_one()
+        return outcome
 
     def _typed_step(self, key: Hashable, _column: str, text: str) -> Outcome:
         if not text or self.service is None:

@@ -143,6 +143,9 @@ class Tick(QCheckBox):
         brush.write("row", px(25), brush.base("row", middle), self.text(), ink)
 
 
+_NARROWEST = 120  # a column of a form: under it labels run together and choices show nothing
+
+
 class Form(Drawn):
     """Label over field, one under the other, in as many columns as fit.
 
@@ -213,11 +216,14 @@ class Form(Drawn):
         px = self._theme.px
         gap = px(16)
         whole = self.width() if width is None else width
-        wide = (whole - gap * (self._columns - 1)) / self._columns
+        columns = self._columns
+        while columns > 1 and (whole - gap * (columns - 1)) / columns < px(_NARROWEST):
+            columns -= 1
+        wide = (whole - gap * (columns - 1)) / columns
         places, row_top, column, tall = [], 0.0, 0, 0.0
         for label, field, span in self._pairs:
-            span = min(span, self._columns)
-            if column + span > self._columns:
+            span = min(span, columns)
+            if column + span > columns:
                 row_top += tall + px(10)
                 column, tall = 0, 0.0
             high = max(px(30), field.sizeHint().height())
@@ -245,7 +251,8 @@ class Form(Drawn):
 
     def draw(self, brush: Brush) -> None:
         for label, _field, box in self._places():
-            brush.write("unit", box.left(), box.top() - brush.px(6), label, brush.c.ink3)
+            base, room = box.top() - brush.px(6), box.width() + brush.px(12)
+            brush.write("unit", box.left(), base, label, brush.c.ink3, room)
 
 
 def form_of(widget: QWidget | None) -> Form | None:

@@ -44,8 +44,7 @@ class Writing(QLineEdit):
         self.setFrame(False)
         if column.right:
             self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        pad = theme.px(column.pad) - 2
-        self.setTextMargins(pad, 0, pad, 0)
+        self._leave_room()
         self.setText(cell.text)
         self.selectAll()
         self.textChanged.connect(self._text_changed)
@@ -54,6 +53,7 @@ class Writing(QLineEdit):
     def _text_changed(self, _text: str) -> None:
         self.wrong = ""
         self._weigh()
+        self._leave_room()
         self.update()
 
     def _weigh(self) -> None:
@@ -67,7 +67,13 @@ class Writing(QLineEdit):
         """Say that the text cannot be read; the focus stays."""
         self.wrong = sentence
         self._weigh()
+        self._leave_room()
         self.update()
+
+    def _leave_room(self) -> None:
+        """Keep the typed text off the mark of what cannot be read."""
+        pad = self._theme.px(self._column.pad) - 2
+        self.setTextMargins(max(pad, self._theme.px(26)) if self.wrong else pad, 0, pad, 0)
 
     def event(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):

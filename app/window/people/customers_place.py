@@ -27,6 +27,8 @@ LIST_KEYS = (
     ("A–Z", "narrow the list"),
     ("↵", "open the customer"),
     ("Ins", "add a customer"),
+    ("F5", "put two together"),
+    ("F12", "remove or archive"),
     ("Esc", "show all again"),
 )
 CARD_KEYS = (

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.actions.day.closing import close_day, reopen_day
+from app.actions.day.closing import close_day, closing, reopen_day
 from app.actions.day.jobs_worked import finish_job
 from app.actions.day.money_taken import money_taken, set_money
 from app.actions.day.typed_money import read_taken
@@ -118,6 +118,12 @@ def test_a_tip_of_a_closed_day_is_taken_back_as_a_tip(desk, shop, clock):
             sums[one.kind] += one.amount
     assert sums["tip"] == 0
     assert sums["payment"] + sums["reversed"] == 9653
+
+
+def test_a_credit_that_came_in_is_named_beside_what_was_due(desk, shop):
+    set_money(desk, TODAY, shop.jobs["0411"], "116.53 credit 20")
+    assert "credit 20.00" in money_taken(desk, TODAY).expected_text
+    assert any("taken, credit 20.00" in one.text for one in closing(desk, TODAY).lines)
 
 
 def test_a_credit_is_kept_and_pays_a_later_job(desk, shop, clock):

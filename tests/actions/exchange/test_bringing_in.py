@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -21,22 +19,12 @@ from app.actions.exchange.preview_lines import Preview
 from app.documents.reading.options import ReadingStopped
 from app.errors import Mendable
 from app.records.contents import contents
-from app.records.queries import everything
+from tests.actions.exchange.conftest import Bring, rows
 from tests.files import messy
 from tests.shop import TODAY, SmallShop, new_desk
 
 # More with BAYLEDGER_LISTS=2000 in the environment.
 EXAMPLES = int(os.environ.get("BAYLEDGER_LISTS", "60"))
-Rows = list[dict[str, Any]]
-Bring = Callable[..., tuple[Preview, Changed]]
-
-
-@pytest.fixture
-def empty(tmp_path: Path) -> Iterator[Desk]:
-    """A desk with a new book."""
-    desk = new_desk(tmp_path / "new.bayledger")
-    yield desk
-    desk.book.close()
 
 
 @pytest.fixture
@@ -47,24 +35,6 @@ def messy_files(tmp_path: Path) -> list[Path]:
         messy.shelf_workbook(tmp_path / "c.xlsx"),
         messy.telephone_cards(tmp_path / "d.vcf"),
     ]
-
-
-@pytest.fixture
-def bring(tmp_path: Path) -> Bring:
-    """Bring a text table in and give the preview and what changed."""
-
-    def do(desk: Desk, text: str, name: str = "list.csv") -> tuple[Preview, Changed]:
-        path = tmp_path / name
-        path.write_text(text, encoding="utf-8")
-        plan = preview(desk, [read(desk, path)])
-        return plan, bring_in(desk, plan)
-
-    return do
-
-
-def rows(desk: Desk, kind: str) -> Rows:
-    with desk.book.reading() as session:
-        return list(everything.rows(session, kind))
 
 
 def bring_all(desk: Desk, paths: list[Path]) -> tuple[Preview, Changed]:

@@ -1,4 +1,4 @@
-"""Supplies brought in: the pack says the bottle, so that a quarter of it can be typed at once."""
+"""Supplies and their stock from people's lists; the pack says the bottle."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.preview_lines import Choices
 from app.records.queries import everything
+from tests.actions.exchange.conftest import Bring, rows
 from tests.shop import TODAY, new_desk
 
 HEAD = "Supply,Kind,On hand,Pack,Price\n"
@@ -74,3 +75,17 @@ def test_a_bottle_that_the_book_knows_stays(desk: Desk, tmp_path: Path) -> None:
     brought(desk, tmp_path, shelf=HEAD + "Goods,liquid,,500 ml,$12\n")
     brought(desk, tmp_path, shelf=HEAD + "Goods,liquid,,1 L,$20\n")
     assert bottles(desk) == {"Goods": 500_000}
+
+
+def test_a_bottle_of_a_case_and_loose_pieces_are_counted_as_they_are(
+    empty: Desk, bring: Bring
+) -> None:
+    bring(
+        empty,
+        "Supply,Kind,Pack,On hand\nGlass cleaner,liquid,12 x 500 ml,1 case + 3 bottles\n"
+        "Cloths,piece,box of 50,2 boxes + 7\n",
+    )
+    stock = {row["supply_id"]: row["quantity"] for row in rows(empty, "movements")}
+    names = {row["name"]: row["id"] for row in rows(empty, "supplies")}
+    assert stock[names["Glass cleaner"]] == 7_500_000
+    assert stock[names["Cloths"]] == 107_000

@@ -10,6 +10,7 @@ import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
+from app.actions.exchange.near_names import NearName
 from app.actions.exchange.preview_lines import Choices, Preview
 from app.records.queries import everything
 from tests.shop import new_desk
@@ -39,6 +40,10 @@ def look(empty: Desk, tmp_path: Path) -> Look:
         return preview(empty, readings, choices=choices)
 
     return do
+
+
+def asked(plan: Preview) -> list[NearName]:
+    return list(dict.fromkeys(line.asks for line in plan.lines if line.asks))
 
 
 def rows(desk: Desk, kind: str) -> list[dict[str, Any]]:
@@ -114,3 +119,51 @@ def test_a_supply_whose_name_hardly_differs_is_asked_about(empty: Desk, look: Lo
     bring_in(empty, look("Product,Pack size,Price\nGlass cleaner,32 oz,9.50\n"))
     plan = look("Product,Pack size,Price\nGlass cleaners,32 oz,9.50\n")
     assert [line.asks.same for line in plan.lines if line.asks] == [False]
+
+
+@pytest.mark.parametrize("last", ["Jr.", "Jr", "Snr", "III", "junior"])
+@pytest.mark.parametrize("phone", ["2125550142", ""])
+def test_a_father_and_his_son_are_two_and_are_asked_about(
+    empty: Desk, look: Look, last: str, phone: str
+) -> None:
+    bring_in(empty, look("Name,Phone\nDan Frost,2125550142\n"))
+    plan = look(f"Name,Phone\nDan Frost {last},{phone}\n")
+    assert [one.sentence().split(";")[1].strip() for one in asked(plan)] == [
+        "so far they are kept apart."
+    ]
+    bring_in(empty, plan)
+    assert len(names(empty)) == 2
+
+
+@pytest.mark.parametrize(
+    "names_of_one",
+    [("Tom Pell", "Pell, Thomas"), ("Jim Orr", "James Orr"), ("Nick Ash", "Nicholas Ash")],
+)
+def test_short_forms_of_names_that_end_in_s_are_known(
+    empty: Desk, look: Look, names_of_one: tuple[str, str]
+) -> None:
+    short, whole = names_of_one
+    bring_in(empty, look(f'Name,Phone\n"{short}",2125550142\n'))
+    plan = look(f'Name,Phone\n"{whole}",2125550142\n')
+    assert [one.same for one in asked(plan)] == [True]
+
+
+def test_a_short_name_that_several_may_have_is_asked_about(empty: Desk, look: Look) -> None:
+    bring_in(empty, look("Name,Phone\nTom Pell,2125550142\nTina Pell,2125550143\n"))
+    plan = look("Date,Customer,Service,Price\n3/14/2025,T. Pell,Wash,80\n")
+    assert [(one.told, one.known, one.same) for one in asked(plan)] == [
+        ("T. Pell", "Tom Pell", False)
+    ]
+
+
+def test_a_persons_own_remark_is_no_number_and_no_mark(empty: Desk, look: Look) -> None:
+    people = (
+        "Name,Notes\nAnn Marlow,Other phone: ask her first\nAda Quell,Other phone: ask her first\n"
+    )
+    jobs = "Job no.,Date,Customer,Service,Price,Notes\nT-1,3/14/2025,Ann Marlow,Wash,80,No. 3 bay\n"
+    bring_in(empty, look(people, jobs))
+    assert names(empty) == ["Ada Quell", "Ann Marlow"]
+    plan = look(people, jobs)
+    assert plan.total("new") == 0
+    bring_in(empty, plan)
+    assert len(rows(empty, "jobs")) == 1

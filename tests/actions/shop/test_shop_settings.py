@@ -29,6 +29,7 @@ def desk(tmp_path: Path) -> Iterator[Desk]:
         ("hourly_rate", "$95.50", 9550),
         ("currency", "eur", "EUR"),
         ("region", "de", "DE"),
+        ("region", "uk", "GB"),
         ("hours_a_day", "9", 9),
         ("service_quantile", "95 %", 0.95),
         ("zone", "America/New York", "America/New_York"),

@@ -170,6 +170,39 @@ def test_a_pair_is_two_pieces() -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "pieces"),
+    [("2 pair x 1 dozen", 48), ("2 dozen pairs", 48), ("1 doz pairs", 24), ("1 dozen x 3", 36),
+     ("10 pairs (20)", 20), ("2 dozen (24 pcs)", 24), ("3 boxes (50)", 150)],
+)  # fmt: skip
+def test_dozens_of_pairs_and_what_is_said_twice(text: str, pieces: int) -> None:
+    assert base(text, "piece") == pieces * 1000
+
+
+@pytest.mark.parametrize("text", ["12 (6 open)", "10 pairs (30)", "2 pair x 3 pair"])
+def test_pieces_that_do_not_go_together_are_asked_about(text: str) -> None:
+    with pytest.raises(Mendable, match="no amount that can be read"):
+        read_amount(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "pieces"),
+    [("2 boxes + 7", 107), ("2 boxes and 7", 107), ("2 boxes, 7 loose", 107),
+     ("2 packs of 10 + 3", 23), ("3", 150)],
+)  # fmt: skip
+def test_a_bare_number_beside_packs_counts_loose_pieces(text: str, pieces: int) -> None:
+    assert base(text, "piece", pack=50_000) == pieces * 1000
+
+
+@pytest.mark.parametrize(
+    ("text", "millilitres"),
+    [("4 bottles", 2000), ("1 case", 6000), ("1 case + 3 bottles", 7500), ("2", 12_000),
+     ("half a bottle", 250), ("50%", 3000), ("2 cases of 12 x 500 ml", 12_000)],
+)  # fmt: skip
+def test_a_bottle_of_a_case_is_not_the_case(text: str, millilitres: int) -> None:
+    assert base(text, pack=6_000_000, bottle=500_000) == millilitres * 1000
+
+
+@pytest.mark.parametrize(
     ("text", "kind"),
     [("32 oz", ""), ("1 gal", "liquid"), ("500 ml", "liquid"), ("200 g", "paste"), ("100 ct",
      "piece"), ("3", "")],

@@ -156,3 +156,16 @@ def test_shares_sum_exactly_and_stay_within_a_cent(total: int, weights: list[int
 def test_nothing_to_share_by_is_refused(weights: list[int]) -> None:
     with pytest.raises(ValueError, match=r"[Ww]eight"):
         allocate(5, weights)
+
+
+@pytest.mark.parametrize(
+    ("text", "currency", "minor"),
+    [("KD 3.750", "KWD", 3750), ("1.250 KD", "KWD", 1250), ("8800円", "JPY", 8800),
+     ("Rs. 1,200", "INR", 120_000), ("Dh 12.50", "AED", 1250), ("R 99.95", "ZAR", 9995)],
+)  # fmt: skip
+def test_a_currency_is_known_by_what_people_there_write(
+    text: str, currency: str, minor: int
+) -> None:
+    assert read_money(text, currency) == minor
+    with pytest.raises(Mendable, match="not in USD"):
+        read_money(text, "USD")

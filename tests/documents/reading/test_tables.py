@@ -125,7 +125,17 @@ def test_a_heading_printed_again_on_the_next_page_is_skipped() -> None:
 
 
 @pytest.mark.parametrize(
-    "word", ["Total", "TOTAL:", "Grand total", "Summe", "Total general", "Subtotal"]
+    "word",
+    [
+        "Total",
+        "TOTAL:",
+        "Grand total",
+        "Summe",
+        "Total general",
+        "Subtotal",
+        "May total",
+        "Dec 2024 total",
+    ],
 )
 def test_totals_are_no_lines(word: str) -> None:
     (table,) = find_tables(
@@ -167,6 +177,22 @@ def test_notes_of_the_program_below_the_table_are_no_lines() -> None:
              ["Printed 3/1/2025"], ["These are all customers who came last year"])
     )  # fmt: skip
     assert firsts(table) == ["Ann Marlow"]
+
+
+def test_a_foot_of_a_page_over_several_cells_is_no_line() -> None:
+    (table,) = find_tables(
+        grid(["Name", "Phone", "City"], ["Ann Marlow", "212-555-0142", "Millbrook"],
+             ["Printed 3/1/2025", None, "Page 1 of 1"])
+    )  # fmt: skip
+    assert firsts(table) == ["Ann Marlow"]
+
+
+def test_a_total_that_stands_in_a_later_column_is_no_line() -> None:
+    (table,) = find_tables(
+        grid(["Ticket", "Day", "Work", "Total"], ["T-1", "3/5/2025", "wash", "$40.00"],
+             ["T-2", "3/6/2025", "wax", "$90.00"], [None, None, "March total", "$131.00"])
+    )  # fmt: skip
+    assert firsts(table) == ["T-1", "T-2"]
 
 
 def test_a_customer_of_whom_only_the_name_is_known_is_a_line() -> None:

@@ -7,16 +7,22 @@ from datetime import date, timedelta
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
 
 from app.actions.day.day import STATIONS, day_view
 from app.actions.day.money_taken import money_taken
 from app.actions.day.supplies_used import supplies_used
 from app.actions.desk.desk import Desk
+from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.records.stock import balances
-from app.window.house.place import STILL
+from app.window.day.place import DayPlace
+from app.window.house.office import Office
+from app.window.house.place import STILL, PlaceEntry
+from app.window.house.shell import Shell
+from app.window.jobs.place import JobsPlace
 from app.window.paper.cells import Cell, State
 from tests.shop import TODAY, SmallShop
-from tests.window.day.conftest import ALT, CONTROL, Hands
+from tests.window.day.conftest import ALT, CONTROL, Hands, Show
 
 Key = Qt.Key
 
@@ -123,6 +129,33 @@ def test_while_a_station_still_loads_nothing_is_said_to_be_missing_and_nothing_c
     assert hands.foot != STILL
     hands.press(Key.Key_Return, CONTROL)
     assert day_view(desk, TODAY).stations[1].state == "done"
+
+
+def test_what_changed_on_another_page_is_read_before_it_is_confirmed(
+    office: Office, shown: Show, qtbot: QtBot, desk: Desk
+) -> None:
+    shell = Shell(
+        office,
+        [
+            PlaceEntry("day", "Day sheet", "day", DayPlace),
+            PlaceEntry("jobs", "Jobs", "jobs", JobsPlace),
+        ],
+    )
+    shown(shell, 1366, 768)
+    shell.open("day")
+    hands = Hands(shell, qtbot)
+    hands.settle()
+    before = len(hands.sheet.station().table.rows)
+    hands.press(Key.Key_2, CONTROL)
+    office.act_now(lambda: book_job(desk, NewJob(customer_id=1, first_day=TODAY)))
+    QTest.keyClick(QApplication.focusWidget(), Key.Key_1, CONTROL)
+    QTest.keyClick(QApplication.focusWidget(), Key.Key_Return, CONTROL)
+    assert hands.foot == STILL
+    assert day_view(desk, TODAY).stations[0].state != "done"
+    hands.settle()
+    assert len(hands.sheet.station().table.rows) == before + 1
+    hands.press(Key.Key_Return, CONTROL)
+    assert day_view(desk, TODAY).stations[0].state == "done"
 
 
 def test_a_station_shows_no_other_days_numbers_while_its_own_are_read(hands: Hands) -> None:

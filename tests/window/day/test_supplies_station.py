@@ -6,11 +6,16 @@ from datetime import timedelta
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from app.actions.day.supplies_used import set_use
+from app.actions.desk.amounts import all_supplies
+from app.actions.shelf.tidying import archive_supply
 from app.actions.stock import supply_facts
 from app.records.models import RecipeLine
 from app.records.queries import uses as use_queries
+from app.window.paper.finder import Finder
 from app.window.paper.notes import Alert, Facts, Voice
 from tests.shop import TODAY, SmallShop
 from tests.window.day.conftest import Hands
@@ -110,6 +115,26 @@ def test_a_dangerous_neighbor_on_the_job_is_cautioned_once_where_it_is_chosen(
     # Hypochlorite with acid gives off chlorine: US CDC, "Chemical disinfectants" guidance.
     assert voice(hands).count("chlorine") == 1
     assert "override" in voice(hands)
+
+
+def test_an_archived_supply_is_not_offered(hands: Hands, qtbot: QtBot) -> None:
+    hands.open(2)
+    offered = _offered(hands, qtbot)
+    hands.press(Qt.Key.Key_Escape)
+    desk = hands.shell.office.desk
+    numbers = {one.name: number for number, one in all_supplies(desk).items()}
+    archive_supply(desk, numbers[offered[0]])
+    hands.shell.office.changed.emit(frozenset({"supplies"}))
+    hands.settle()
+    assert _offered(hands, qtbot) == offered[1:]
+
+
+def _offered(hands: Hands, qtbot: QtBot) -> list[str]:
+    hands.press(Qt.Key.Key_Insert)
+    finder = QApplication.focusWidget().parent()
+    assert isinstance(finder, Finder)
+    qtbot.waitUntil(lambda: bool(finder.lines))
+    return [line.text for line in finder.lines]
 
 
 def test_facts_of_the_margin_have_short_labels(hands: Hands, shop: SmallShop) -> None:

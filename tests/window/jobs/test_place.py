@@ -15,7 +15,8 @@ from app.actions.jobs.booking_jobs import NewJob, book_job
 from app.actions.jobs.job_card import job_card
 from app.actions.jobs.job_changes import add_charge
 from app.actions.jobs.jobs import list_jobs
-from app.actions.people.customers import add_customer
+from app.actions.people.customers import add_customer, customer_page
+from app.actions.people.tidying import archive_vehicle
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
@@ -210,6 +211,23 @@ def test_a_day_that_cannot_be_read_is_marked_and_changes_nothing(
     assert job_card(desk, number).job.first_day is None
 
 
+def test_no_key_does_anything_while_a_field_cannot_be_read(place: JobsPlace, desk: Desk) -> None:
+    number = book_job(desk, NewJob(customer_id=list_customer(desk)))[1]
+    place.open_item(number)
+    place.card.open("notes")
+    body = place.card.body("notes")
+    assert isinstance(body, HeadBody)
+    body.form.focus("first_day")
+    type_words("soonish")
+    press(Key.Key_F6)
+    assert job_card(desk, number).job.state == "booked"
+    assert "no day" in place.office.trouble
+    for _ in "soonish":
+        press(Key.Key_Backspace)
+    press(Key.Key_F6)
+    assert job_card(desk, number).job.state == "cancelled"
+
+
 def test_a_job_is_booked_by_keyboard_alone(place: JobsPlace, desk: Desk) -> None:
     press(Key.Key_Insert)
     type_words("mara")
@@ -256,6 +274,56 @@ def test_esc_leaves_a_booking_and_nothing_stands_in_the_book(place: JobsPlace, d
     press(Key.Key_Escape)
     assert place.body is place.listing
     assert len(list_jobs(desk, "all").rows) == 2
+
+
+def test_an_archived_vehicle_is_not_offered_for_a_new_job(
+    place: JobsPlace, desk: Desk, shop: SmallShop
+) -> None:
+    page = customer_page(desk, shop.customers["tolk"])
+    gone, kept = (car.vehicle_id for car in page.vehicles)
+    archive_vehicle(desk, gone)
+    place.new.office.changed.emit(frozenset({"vehicles"}))
+    press(Key.Key_Insert)
+    type_words("mara")
+    press(Key.Key_Return)  # one vehicle is left, and taken
+    assert place.new.open_key == "sold"
+    assert place.new.draft.vehicle is not None
+    assert place.new.draft.vehicle[0] == kept
+
+
+def test_esc_asks_once_before_it_throws_away_what_was_sold_or_typed(
+    place: JobsPlace, desk: Desk
+) -> None:
+    press(Key.Key_Insert)
+    type_words("mara")
+    press(Key.Key_Return)
+    press(Key.Key_Return)
+    press(Key.Key_4, ALT)
+    type_words("+4")
+    press(Key.Key_Escape)
+    assert place.body is place.new
+    assert place.office.trouble == "Esc once more leaves the new job without booking it."
+    press(Key.Key_Escape)
+    assert place.body is place.listing
+    assert len(list_jobs(desk, "all").rows) == 2
+
+
+def test_a_price_typed_after_a_charges_words_is_its_own_and_no_discount(
+    place: JobsPlace, desk: Desk
+) -> None:
+    number = book_job(desk, NewJob(customer_id=list_customer(desk)))[1]
+    add_charge(desk, number, "Correction", "200")
+    place.open_item(number)
+    place.card.open("money")
+    press(Key.Key_Insert)
+    type_words("Wax top-up")
+    press(Key.Key_Return)
+    type_words("20")
+    press(Key.Key_Return)
+    assert [(c.text, c.amount) for c in job_card(desk, number).money.charges] == [
+        ("Correction", 20000),
+        ("Wax top-up", 2000),
+    ]
 
 
 def test_a_booking_for_nobody_is_refused_with_a_sentence(place: JobsPlace, desk: Desk) -> None:

@@ -15,6 +15,7 @@ from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.shell import Shell
 from app.window.jobs.services_page import ServicesPage
+from app.window.paper.finder import Finder
 from tests.shop import SmallShop
 from tests.window.keys import found, press, type_words
 
@@ -161,3 +162,37 @@ def test_steps_are_renamed_and_moved_by_key_and_both_are_undone(
     for _ in range(3):
         press(Key.Key_Z, CTRL)
     assert names() == before
+
+
+def test_the_steps_and_the_recipe_that_come_next_are_those_of_the_service_just_written(
+    shell: Shell, desk: Desk
+) -> None:
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    press(Key.Key_Insert)
+    type_words("Aircraft wash")
+    press(Key.Key_Return)
+    press(Key.Key_2, ALT)
+    press(Key.Key_Insert)
+    type_words("Rinse")
+    press(Key.Key_Return)
+    written = next(one for one in list_services(desk) if one.name == "Aircraft wash")
+    assert [step.name for step in service_page(desk, written.service_id).steps] == ["Rinse"]
+
+
+def test_a_list_to_choose_from_goes_when_another_entry_is_opened(
+    shell: Shell, shop: SmallShop, desk: Desk
+) -> None:
+    assert shop.services
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    press(Key.Key_2, ALT)
+    before = [step.name for step in service_page(desk, page.service or 0).steps]
+    press(Key.Key_F4)
+    assert page.margin.findChildren(Finder)
+    press(Key.Key_3, ALT)
+    assert not any(one.isVisible() for one in page.margin.findChildren(Finder))
+    press(Key.Key_Escape)
+    assert [step.name for step in service_page(desk, page.service or 0).steps] == before

@@ -167,6 +167,12 @@ def open_named(place: CustomersPlace, name: str) -> None:
     place.open_item(rows[name])
 
 
+def test_the_margin_of_the_list_names_the_keys_that_put_together_and_remove(
+    place: CustomersPlace,
+) -> None:
+    assert {"F5", "F12"} <= {key for key, _words in place.margin.note.keys}
+
+
 def test_f12_removes_a_customer_without_history_and_undo_brings_them_back(
     place: CustomersPlace, office: Office, qtbot: QtBot
 ) -> None:
