@@ -209,7 +209,7 @@ def _steps(layer: Observation) -> list[tuple[float, int, int]]:
         return [*stood, (layer.high_days, 0, NEVER)] if layer.gone else stood
     # Worn out before the first of them: all that said holding were wrong.
     wrong = sum(not gone for _, gone in layer.seen)
-    found = []
+    found: list[tuple[float, int, int]] = []
     for age, gone in layer.seen:
         before, wrong = wrong, wrong + (1 if gone else -1)
         counted = min(before, MOST_WRONG), min(wrong, MOST_WRONG)
