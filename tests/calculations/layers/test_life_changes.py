@@ -75,6 +75,6 @@ def test_months_in_which_nothing_can_have_changed_are_left_out():
         for _ in range(6)
     ]
     assert changes_of(*steady)[1].worth.shape[2] < 20
-    rows, changes = changes_of(*broken)
+    _, changes = changes_of(*broken)
     assert changes.worth.shape[2] <= 3
     assert changes.inside[:, 0].sum() == pytest.approx(60, abs=6)

@@ -157,7 +157,7 @@ def _judged(
     wrong: float = 0.0,
     put_on: date = date(2025, 1, 1),
 ) -> list[Observation]:
-    """Layers looked at until one is called gone, some judgements being the opposite of the truth."""
+    """Layers looked at until one is called gone, a share of judgements being wrong."""
     seen = []
     for life in scale * rng.weibull(3.5, count):
         judgements = []
