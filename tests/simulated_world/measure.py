@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from tests.simulated_world.ideal import ideal
 from tests.simulated_world.rivals import RIVALS, Rival, true_median_since_seen
-from tests.simulated_world.world import STANDING, Plan, Shop, Standing, open_shop
+from tests.simulated_world.world import Plan, Shop, Standing, open_shop
 
 WITHIN = 0.20  # of the true age at wear-out
 NEW_LAYERS = 400  # for each supply and kind of standing
@@ -33,16 +34,19 @@ class Group:
 
 
 def new_layers(shop: Shop, rng: np.random.Generator) -> Group:
-    """Layers put on the day the letters are planned, of every supply and standing."""
+    """Layers put on the day the letters are planned, of every supply and standing.
+
+    Where supplies were reformulated, of these alone.
+    """
     layers, ends = [], []
-    for label in shop.labels:
-        for exposure in STANDING:
-            layers.append(Standing(label.supply, exposure, 0.0, 0.0, None, 0.0))
-            ends.append(shop.wear_outs(rng, label.supply, exposure, NEW_LAYERS))
+    for supply in shop.reformulated or [one.supply for one in shop.labels]:
+        for exposure in shop.plan.standings:
+            layers.append(Standing(supply, exposure, 0.0, 0.0, None, 0.0))
+            ends.append(shop.wear_outs(rng, supply, exposure, NEW_LAYERS))
     return Group(layers, ends)
 
 
-def layers_out_there(shop: Shop) -> Group:
+def layers_out_there(shop: Shop, _rng: np.random.Generator) -> Group:
     """Layers not yet seen gone on the day the letters are planned."""
     blind = [replace(one, wears_out_at=0.0) for one in shop.standing]
     return Group(blind, [np.array([one.wears_out_at]) for one in shop.standing])
@@ -61,7 +65,10 @@ def score(shop: Shop, group: Group, ages: Sequence[float]) -> Score:
 
 
 def measure(
-    plan: Plan, seeds: Sequence[int], only: Collection[str] = ()
+    plan: Plan,
+    seeds: Sequence[int],
+    only: Collection[str] = (),
+    groups: Collection[str] = ("new", "standing"),
 ) -> dict[str, dict[str, Score]]:
     """Scores of every rival in a world, for "new" layers and for those "standing".
 
@@ -70,13 +77,18 @@ def measure(
     chosen = {name: rival for name, rival in RIVALS.items() if not only or name in only}
     rivals: dict[str, Mapping[str, Rival]] = {
         "new": chosen,
-        "standing": {**chosen, "true medians since seen": true_median_since_seen},
+        "standing": {
+            **{name: rival for name, rival in chosen.items() if rival is not ideal},
+            "true medians since seen": true_median_since_seen,
+        },
     }
-    found: dict[str, dict[str, list[Score]]] = {"new": {}, "standing": {}}
+    laid = {"new": new_layers, "standing": layers_out_there}
+    found: dict[str, dict[str, list[Score]]] = {name: {} for name in groups}
     for seed in seeds:
         rng = np.random.default_rng(seed)
         shop = open_shop(plan, rng)
-        for name, group in (("new", new_layers(shop, rng)), ("standing", layers_out_there(shop))):
+        for name in groups:
+            group = laid[name](shop, rng)
             for rival, days in rivals[name].items():
                 ages = days(shop, group.layers)
                 found[name].setdefault(rival, []).append(score(shop, group, ages))

@@ -11,9 +11,8 @@ import numpy as np
 from app.calculations.layers.lives import Lives, fit
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
 from app.calculations.letters.renewals import WearingLayer, due_spans
-from tests.simulated_world.world import Shop, Standing
-
-TODAY = date(2026, 6, 1)
+from tests.simulated_world.ideal import ideal
+from tests.simulated_world.world import TODAY, Shop, Standing
 
 # A rival is told a shop and its standing layers, and names an age in days for each letter.
 Rival = Callable[[Shop, Sequence[Standing]], list[float]]
@@ -43,14 +42,14 @@ def true_median_since_seen(shop: Shop, layers: Sequence[Standing]) -> list[float
 def plain_grid(shop: Shop, layers: Sequence[Standing]) -> list[float]:
     """The posterior median of a grid for each supply by itself, nothing shared or decided."""
     medians = {supply: _grid_median(shop, supply) for supply in {one.supply for one in layers}}
-    return [medians[one.supply] * one.exposure for one in layers]
+    return [medians[one.supply] * one.exposure / shop.plan.at_factor for one in layers]
 
 
 def _grid_median(shop: Shop, supply: int) -> float:
     label = shop.labels[supply]
     seen = [one for one in shop.observations if one.supply == supply]
-    low = np.array([one.low_days / one.exposure for one in seen])
-    high = np.array([one.high_days / one.exposure for one in seen])
+    low = np.array([one.low_days / one.exposure * shop.plan.at_factor for one in seen])
+    high = np.array([one.high_days / one.exposure * shop.plan.at_factor for one in seen])
     middle = log((label.low_days + label.high_days) / 2)
     scales = np.exp(np.linspace(middle - 1.2, middle + 1.2, 97))[:, None, None]
     shapes = np.linspace(1.0, 8.0, 57)[None, :, None]
@@ -107,5 +106,6 @@ RIVALS: dict[str, Rival] = {
     "label's middle": label_middle,
     "plain grid posterior": plain_grid,
     "this book": ours,
+    "ideal Bayesian": ideal,
     "true medians": true_median,
 }

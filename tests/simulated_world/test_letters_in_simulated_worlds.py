@@ -10,12 +10,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from app.calculations.layers.lives import fit
 from tests.simulated_world.measure import Score, measure
+from tests.simulated_world.other_worlds import OTHER_WORLDS, SMALL
 from tests.simulated_world.rivals import letter_ages, ours
 from tests.simulated_world.world import STATED, WORLDS, open_shop
 
 pytestmark = pytest.mark.slow
 US, LABEL, TRUTH, GRID = "this book", "label's middle", "true medians", "plain grid posterior"
+IDEAL = "ideal Bayesian"
 
 
 @pytest.fixture(scope="module")
@@ -63,6 +66,35 @@ def test_where_standing_matters_half_as_much_the_book_finds_out():
     scores = measure(plan, range(1, 7), only=(US, TRUTH, GRID))["new"]
     assert scores[US].hits >= 0.975 * scores[TRUTH].hits
     assert scores[US].hits >= 1.02 * scores[GRID].hits
+
+
+@pytest.mark.parametrize(
+    ("name", "hits"),
+    [
+        ("three in ten vehicles sold, 150 vehicles", 0.98),
+        ("one judgement in ten wrong, 150 vehicles", 0.95),
+    ],
+)
+def test_in_worlds_it_was_not_made_in_it_comes_near_the_ideal_bayesian(name, hits):
+    (plan,) = (plan for plan in OTHER_WORLDS if plan.name == name)
+    scores = measure(plan, range(1, 4), only=(US, IDEAL, LABEL), groups=("new",))["new"]
+    assert scores[US].hits >= hits * scores[IDEAL].hits
+    assert scores[US].unprotected <= 1.06 * scores[IDEAL].unprotected
+    assert scores[LABEL].hits <= 0.6 * scores[IDEAL].hits
+
+
+def test_the_80_percent_band_holds_the_truth_in_78_to_82_of_a_hundred_supplies():
+    inside = count = 0
+    for seed in range(1, 201):
+        shop = open_shop(SMALL, np.random.default_rng(seed))
+        lives = fit(shop.observations, shop.labels)
+        for label in shop.labels:
+            summary = lives.summary(label.supply)
+            truth = shop.true_median(label.supply, 1.0)
+            inside += summary.low_days <= truth <= summary.high_days
+            count += 1
+    assert count == 1000
+    assert 0.78 <= inside / count <= 0.82
 
 
 def test_the_simulation_uses_the_very_function_that_the_window_uses(monkeypatch):

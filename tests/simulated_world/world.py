@@ -7,6 +7,7 @@ true wear-out of every layer is known and a letter can be judged against it.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date, timedelta
 from math import inf, log
 
 import numpy as np
@@ -17,6 +18,8 @@ from app.calculations.layers.layers import Verdict
 from app.calculations.layers.sightings import Label, Observation, observe
 
 Floats = NDArray[np.float64]
+
+TODAY = date(2026, 6, 1)
 
 STANDING = (1.25, 1.0, 0.72)  # garage, carport, street
 CLASSES = (
@@ -43,6 +46,25 @@ class Plan:
     strays: float = 0.0  # layers that end early by something that is not wear
     strength: float = 1.0  # power to which the factors of standing truly hold
     fading_from: float = 1.0  # part of its life after which a layer looks fading
+    standings: tuple[float, ...] = STANDING  # factors of where vehicles stand
+    at_factor: float = 1.0  # the factor for which labels are meant
+    wrong: float = 0.0  # judgements that say the opposite of what is so
+    sold: float = 0.0  # vehicles that some day are sold and not seen again
+    seasons: bool = False  # vehicles come in spring and autumn, else at any time
+    # How long ago each first supply of a class was reformulated: its life is drawn anew.
+    reformulated_days_ago: float | None = None
+    reformulated_by: float = 0.4  # at least so far from what it was, as a logarithm
+
+
+@dataclass(frozen=True)
+class History:
+    """All that was judged of a layer: the day it was put on (0: the first), ages, whether gone."""
+
+    supply: int
+    exposure: float
+    applied: float
+    ages: tuple[float, ...]
+    gone: tuple[bool, ...]
 
 
 @dataclass(frozen=True)
@@ -63,66 +85,113 @@ class Shop:
 
     plan: Plan
     labels: list[Label]
-    scales: Floats
+    scales: Floats  # at the factor that labels are meant for
     shapes: Floats
+    old_scales: Floats  # those of layers put on before a supply was reformulated
+    old_shapes: Floats
+    histories: list[History] = field(default_factory=list)
     observations: list[Observation] = field(default_factory=list)
     standing: list[Standing] = field(default_factory=list)
     judgements: int = 0
 
-    def true_median(self, supply: int, exposure: float) -> float:
-        """The age by which half of such layers are truly worn out."""
-        shape = float(self.shapes[supply])
-        return float(self.scales[supply] * log(2.0) ** (1.0 / shape) * exposure**self.plan.strength)
+    @property
+    def reformulated(self) -> list[int]:
+        """The supplies that were reformulated."""
+        return [
+            one.supply
+            for one in self.labels
+            if self.scales[one.supply] != self.old_scales[one.supply]
+        ]
 
-    def wear_outs(self, rng: Generator, supply: int, exposure: float, count: int) -> Floats:
-        """True ages at wear-out of new layers."""
-        factor = exposure**self.plan.strength
-        return np.asarray(
-            factor * self.scales[supply] * rng.weibull(float(self.shapes[supply]), count)
-        )
+    def factor(self, exposure: float) -> float:
+        """What a vehicle's standing truly does to a life."""
+        return float((exposure / self.plan.at_factor) ** self.plan.strength)
+
+    def true_median(self, supply: int, exposure: float) -> float:
+        """The age by which half of such layers are truly worn out, put on today."""
+        shape = float(self.shapes[supply])
+        return float(self.scales[supply] * log(2.0) ** (1.0 / shape) * self.factor(exposure))
+
+    def wear_outs(
+        self, rng: Generator, supply: int, exposure: float, count: int, *, old: bool = False
+    ) -> Floats:
+        """True ages at wear-out of new layers, or of `old` ones before the reformulation."""
+        scales, shapes = (self.old_scales, self.old_shapes) if old else (self.scales, self.shapes)
+        factor = self.factor(exposure)
+        return np.asarray(factor * scales[supply] * rng.weibull(float(shapes[supply]), count))
 
 
 def open_shop(plan: Plan, rng: Generator) -> Shop:
     """Draw a shop and let it look at its vehicles until the letters are due to be written."""
     labels = [
-        Label(number, name, low, high)
+        Label(number, name, low, high, plan.at_factor)
         for number, (name, low, high) in enumerate(
             one for one in plan.classes for _ in range(plan.supplies_a_class)
         )
     ]
     middles = np.array([(label.low_days + label.high_days) / 2 for label in labels])
     scales = middles * np.exp(plan.deviation * rng.standard_normal(len(labels)))
-    shop = Shop(plan, labels, scales, rng.uniform(*plan.shapes, len(labels)))
+    shapes = rng.uniform(*plan.shapes, len(labels))
+    new_scales, new_shapes = scales.copy(), shapes.copy()
+    if plan.reformulated_days_ago is not None:
+        for supply in range(0, len(labels), plan.supplies_a_class):
+            while abs(log(new_scales[supply] / scales[supply])) < plan.reformulated_by:
+                new_scales[supply] = middles[supply] * np.exp(
+                    plan.deviation * rng.standard_normal()
+                )
+            new_shapes[supply] = rng.uniform(*plan.shapes)
+    shop = Shop(plan, labels, new_scales, new_shapes, scales, shapes)
     for label in labels:
         for _ in range(plan.vehicles_a_supply):
             _look_at_one_vehicle(shop, label.supply, rng)
     return shop
 
 
+def _visits(plan: Plan, rng: Generator) -> Floats:
+    """Days on which a vehicle comes, in order."""
+    if plan.seasons:
+        # Around day 90 and day 270 of each year, some of them left out.
+        years = int(plan.days // 365) + 1
+        days = np.array([365.0 * year + day for year in range(years) for day in (90.0, 270.0)])
+        days = days[rng.random(days.size) < min(182.5 / plan.days_between_visits, 1.0)]
+        days = days + 25.0 * rng.standard_normal(days.size)
+        days = days[(days > 0.0) & (days < plan.days)]
+    else:
+        days = rng.uniform(0.0, plan.days, rng.poisson(plan.days / plan.days_between_visits))
+    if plan.sold and rng.random() < plan.sold:
+        days = days[days < rng.uniform(0.0, plan.days)]
+    return np.sort(days)
+
+
 def _look_at_one_vehicle(shop: Shop, supply: int, rng: Generator) -> None:
     """A vehicle gets its layer some day, comes back at random, and gets a new layer whenever the
     old one is seen gone."""
     plan = shop.plan
-    exposure = STANDING[int(rng.integers(len(STANDING)))]
-    visits = np.sort(rng.uniform(0.0, plan.days, rng.poisson(plan.days / plan.days_between_visits)))
+    exposure = plan.standings[int(rng.integers(len(plan.standings)))]
+    visits = _visits(plan, rng)
     applied = rng.uniform(0.0, plan.days)
-    life = _life(shop, supply, exposure, rng)
+    life = _life(shop, supply, exposure, applied, rng)
     seen: list[tuple[float, Verdict]] = []
     for visit in visits[visits > applied].tolist():
         age = visit - applied
         shop.judgements += 1
-        seen.append((age, _verdict(plan, age, life)))
-        if age >= life:
-            _note(shop, supply, seen, exposure)
+        verdict = _verdict(plan, age, life)
+        if plan.wrong and rng.random() < plan.wrong:
+            verdict = Verdict.HOLDING if verdict is Verdict.GONE else Verdict.GONE
+        seen.append((age, verdict))
+        if verdict is Verdict.GONE:
+            _note(shop, supply, seen, exposure, applied)
             applied, seen = visit, []
-            life = _life(shop, supply, exposure, rng)
-    _note(shop, supply, seen, exposure)
+            life = _life(shop, supply, exposure, applied, rng)
+    _note(shop, supply, seen, exposure, applied)
     last, verdict = seen[-1] if seen else (0.0, None)
     shop.standing.append(Standing(supply, exposure, plan.days - applied, last, verdict, life))
 
 
-def _life(shop: Shop, supply: int, exposure: float, rng: Generator) -> float:
-    life = float(shop.wear_outs(rng, supply, exposure, 1)[0])
+def _life(shop: Shop, supply: int, exposure: float, applied: float, rng: Generator) -> float:
+    ago = shop.plan.reformulated_days_ago
+    old = ago is not None and applied < shop.plan.days - ago
+    life = float(shop.wear_outs(rng, supply, exposure, 1, old=old)[0])
     if shop.plan.strays and rng.random() < shop.plan.strays:
         life *= float(rng.uniform(0.05, 0.6))
     return life
@@ -134,8 +203,16 @@ def _verdict(plan: Plan, age: float, life: float) -> Verdict:
     return Verdict.FADING if age >= plan.fading_from * life else Verdict.HOLDING
 
 
-def _note(shop: Shop, supply: int, seen: list[tuple[float, Verdict]], exposure: float) -> None:
-    noted = observe(supply, seen, exposure)
+def _note(
+    shop: Shop, supply: int, seen: list[tuple[float, Verdict]], exposure: float, applied: float
+) -> None:
+    if not seen:
+        return
+    ages = tuple(age for age, _ in seen)
+    gone = tuple(verdict is Verdict.GONE for _, verdict in seen)
+    shop.histories.append(History(supply, exposure, applied, ages, gone))
+    day = TODAY - timedelta(days=round(shop.plan.days - applied - ages[-1]))
+    noted = observe(supply, seen, exposure, day)
     if noted is not None:
         assert noted.low_days >= 0
         assert noted.high_days == inf or noted.high_days > noted.low_days

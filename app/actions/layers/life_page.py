@@ -60,13 +60,10 @@ def life_page(desk: Desk, day: date, supply_id: int) -> LifePage | None:
     state = protection(desk, day)
     if supply_id not in state.lives.supplies:
         return None
-    summary = state.lives.summary(supply_id)
-    factor = summary.label.at_factor
+    summary = state.lives.summary(supply_id, exposure=None)
     curve = state.lives.curve(supply_id)
-    ages = curve.ages_days * factor
-    median, low, high = (
-        value * factor for value in (summary.median_days, summary.low_days, summary.high_days)
-    )
+    ages = curve.ages_days
+    median, low, high = summary.median_days, summary.low_days, summary.high_days
     since = differs_since(state.observations, state.labels, supply_id) if summary.differs else None
     label = (summary.label.low_days, summary.label.high_days)
     voice = [
@@ -85,7 +82,7 @@ def life_page(desk: Desk, day: date, supply_id: int) -> LifePage | None:
         ("Label", span_words(*label)),
         ("Seen again", f"{summary.layers:,}"),
         ("of them gone", f"{summary.gone:,}"),
-        ("Exposure", f"× {factor:g} (middling)"),
+        ("Exposure", f"× {summary.label.at_factor:g} (middling)"),
     )
     return LifePage(
         name=state.names.get(supply_id, "layer"),

@@ -7,8 +7,8 @@ supplies, so that all of them say the same.
 from __future__ import annotations
 
 import re
-from collections import Counter
-from collections.abc import Collection, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 from itertools import groupby
@@ -72,10 +72,15 @@ def protection(desk: Desk, day: date) -> Protection:
     events, seen, supplies = _read(desk, day)
     with desk.book.reading() as session:
         held = {row.vehicle_id: row for row in queries.holders(session, day)}
-    factors = {vehicle: exposure_factor(desk, holder.exposure) for vehicle, holder in held.items()}
+        lived = queries.exposures(session)
+    # Of every vehicle, whoever holds it: what was seen of its layers it was seen of there.
+    factors = {vehicle: exposure_factor(desk, answers) for vehicle, answers in lived.items()}
+    unknown = exposure_factor(desk, {})
     put_on = {event.id: event.day for event in events}
     labels = [label for row in supplies.values() if (label := label_of(row)) is not None]
-    observations, checks = _observed(events, seen, {label.supply for label in labels}, factors)
+    observations, checks = _observed(
+        events, seen, {label.supply for label in labels}, defaultdict(lambda: unknown, factors)
+    )
     lives = fit(observations, labels)
 
     judgements: dict[int, list[JudgementRow]] = {}
@@ -190,7 +195,7 @@ def _observed(
     events: Sequence[EventRow],
     seen: Sequence[JudgementRow],
     known: Collection[int],
-    factors: dict[int, float],
+    factors: Mapping[int, float],
 ) -> tuple[list[Observation], dict[int, tuple[date, ...]]]:
     """What was seen of the layers of `known` supplies, and the days on which each was seen."""
     applied = {e.id: e for e in events if e.kind == "applied" and e.supply_id in known}
@@ -204,7 +209,7 @@ def _observed(
     for number, verdicts in sightings.items():
         event = applied[number]
         assert event.supply_id is not None
-        factor = factors.get(event.vehicle_id, 1.0) * wear(SurfaceGroup(event.surface_group))
+        factor = factors[event.vehicle_id] * wear(SurfaceGroup(event.surface_group))
         ages = [(float((day - event.day).days), verdict) for day, verdict in verdicts]
         found.append(observe(event.supply_id, ages, factor, verdicts[-1][0]))
     checks = {number: tuple(day for day, _ in days) for number, days in sightings.items()}

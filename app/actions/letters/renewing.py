@@ -197,7 +197,7 @@ def _row(
         ("Exposure", f"× {one.exposure:.2f} (judgement)"),
         ("Seen last", _seen_last(layer.verdict, checks, state.day)),
     ]
-    summary = state.lives.summary(layer.supply)
+    summary = state.lives.summary(layer.supply, exposure=None)
     voice = (
         f"{_age(applied_on, state.day)} About {_of_ten(due.still)} such layers still protect "
         f"at this age.",

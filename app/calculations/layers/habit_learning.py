@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.calculations.layers.habits import Fading, Habits
-from app.calculations.layers.life_evidence import Evidence, log_likelihood
+from app.calculations.layers.life_changes import Changes, find_changes
+from app.calculations.layers.life_evidence import Evidence, Sights
+from app.calculations.layers.life_points import LifePoints
 from app.calculations.layers.life_posterior import GRID, Posterior, infer
 
 Floats = NDArray[np.float64]
@@ -17,43 +20,134 @@ Ints = NDArray[np.int64]
 # How far the exposure factors hold: 1 as the scale says, 0 not at all. Judgement, no source.
 STRENGTH_SPREAD = 0.15
 _STEP, _STEPS = 0.3, 3  # strengths are looked for in steps of 0.3, from 0.1 to 1.9
+_LOOSE = 3.0  # times as wide as the posterior at 1 are the first grids at other strengths
 # Shares of a life during which a layer may be called fading, alike likely at first.
 _FADING = (0.06, 0.12, 0.20, 0.30, 0.42, 0.55)
+# A distribution of strengths by its standard deviations and weights (Gauss and Hermite).
+_DOUBTS = ((-sqrt(3.0), 1 / 6), (0.0, 2 / 3), (sqrt(3.0), 1 / 6))
 
 
-def learn_habits(
-    evidence: Evidence, classes: Ints, promised: Floats, spread: Floats
-) -> tuple[Habits, Posterior]:
-    """The habits of a shop and the posterior of its lives under them; arguments as `infer`."""
-    found = infer(evidence, classes, promised, spread, Habits())
-    habits = Habits(strength=_strength(evidence, classes, promised, spread, found))
-    if habits.strength != 1.0:
-        found = infer(evidence, classes, promised, spread, habits)
-    seen = evidence.at_factor_one(habits.strength)
-    fading = _fading(seen, promised, found, habits)
-    if fading is habits.fading:
-        return habits, found
-    better = replace(habits, fading=fading)
-    return better, infer(evidence, classes, promised, spread, better)
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """What a shop saw of its layers and what its labels say; arrays as `infer` has them."""
+
+    evidence: Evidence
+    classes: Ints
+    promised: Floats
+    spread: Floats
+
+    def changes(self, habits: Habits) -> list[Changes]:
+        """When each supply may have changed."""
+        return find_changes(self.evidence, self.promised, self.spread, habits)
+
+    def infer(
+        self,
+        habits: Habits,
+        changes: list[Changes],
+        near: Posterior | None = None,
+        *,
+        learn_wrong: bool = False,
+        loose: float = 1.0,
+    ) -> Posterior:
+        """The posterior of its lives."""
+        return infer(
+            self.evidence,
+            self.classes,
+            self.promised,
+            self.spread,
+            habits,
+            changes,
+            learn_wrong=learn_wrong,
+            near=near,
+            loose=loose,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Learnt:
+    """A shop's habits, the posterior under the likeliest of them, and under each strength that
+    the exposure factors may have: (strength, weight, posterior)."""
+
+    habits: Habits
+    found: Posterior
+    doubted: tuple[tuple[float, float, Posterior], ...]
+
+    def points(self, supply: int, learnt: bool) -> LifePoints:
+        """A supply's life under the likeliest habits; `learnt`: its layers were seen again."""
+        return LifePoints.kept(*self.found.of(supply), learnt, self.habits.strength)
+
+    def doubted_points(self, supply: int, learnt: bool) -> LifePoints:
+        """The same under every strength that may be."""
+        each = [(strength, part, *one.of(supply)) for strength, part, one in self.doubted]
+        medians, shapes, weights, strengths = (
+            np.concatenate(column)
+            for column in zip(
+                *(
+                    (median, shape, part * weight, np.full_like(weight, strength))
+                    for strength, part, median, shape, weight in each
+                ),
+                strict=True,
+            )
+        )
+        return LifePoints.kept(medians, shapes, weights, learnt, strengths)
+
+
+def learn_habits(shop: Shop) -> Learnt:
+    """The habits of a shop and the posteriors of its lives under them."""
+    habits = Habits()
+    changes = shop.changes(habits)
+    found = shop.infer(habits, changes, learn_wrong=True)
+    habits = replace(habits, wrong=found.wrong)
+    strength, doubt = _strength(shop, habits, changes, found)
+    habits = replace(habits, strength=strength, strength_doubt=doubt)
+    changes = shop.changes(habits)
+    found = shop.infer(habits, changes, found, learn_wrong=True)
+    habits = replace(habits, wrong=found.wrong)
+    fading = _fading(shop, found, habits, changes)
+    if fading is not habits.fading:
+        habits = replace(habits, fading=fading)
+        found = shop.infer(habits, changes, found, learn_wrong=True)
+        habits = replace(habits, wrong=found.wrong)
+    if not doubt:
+        return Learnt(habits, found, ((strength, 1.0, found),))
+    doubted = [(strength + off * doubt, weight) for off, weight in _DOUBTS]
+    return Learnt(
+        habits,
+        found,
+        tuple(
+            (
+                other,
+                weight,
+                found
+                if other == strength
+                else shop.infer(replace(habits, strength=other), changes, found),
+            )
+            for other, weight in doubted
+        ),
+    )
 
 
 def _strength(
-    evidence: Evidence, classes: Ints, promised: Floats, spread: Floats, found: Posterior
-) -> float:
-    """The power to which the exposure factors hold: the top of a parabola.
+    shop: Shop, habits: Habits, changes: list[Changes], found: Posterior
+) -> tuple[float, float]:
+    """The power to which the exposure factors hold, and its standard deviation: of a parabola.
 
     The log evidence, with the prior's, at three strengths around 1; while it is greatest at
     the edge, the three move on by one. `found` is the posterior at 1. Without layers of unlike
-    exposure the answer is 1.
+    exposure the answer is 1, in as much doubt as before where vehicles are unlike the labels'.
     """
-    if evidence.exposure.size < 2 or np.ptp(evidence.exposure) < 1e-3:
-        return 1.0
+    exposure = shop.evidence.exposure
+    if not exposure.size or np.abs(exposure).max() < 1e-3:
+        return 1.0, 0.0
+    if np.ptp(exposure) < 1e-3:
+        return 1.0, STRENGTH_SPREAD
     worth = {0: found.evidence}
 
     def at(place: int) -> float:
         if place not in worth:
             strength = 1.0 + place * _STEP
-            other = infer(evidence, classes, promised, spread, Habits(strength))
+            under = replace(habits, strength=strength)
+            other = shop.infer(under, changes, found, loose=_LOOSE)
             worth[place] = other.evidence - ((strength - 1.0) / STRENGTH_SPREAD) ** 2 / 2
         return worth[place]
 
@@ -62,34 +156,42 @@ def _strength(
         place += 1 if at(place + 1) > at(place - 1) else -1
     low, mid, high = at(place - 1), at(place), at(place + 1)
     bend = low - 2 * mid + high
-    offset = np.clip((low - high) / (2 * bend), -1.0, 1.0) if bend < 0 else 0.0
-    return float(1.0 + (place + offset) * _STEP)
+    if bend >= 0:
+        return 1.0 + place * _STEP, STRENGTH_SPREAD
+    offset = np.clip((low - high) / (2 * bend), -1.0, 1.0)
+    doubt = min(_STEP / sqrt(-bend), STRENGTH_SPREAD)
+    return float(1.0 + (place + offset) * _STEP), doubt
 
 
-def _fading(seen: Evidence, promised: Floats, found: Posterior, habits: Habits) -> Fading:
+def _fading(shop: Shop, found: Posterior, habits: Habits, changes: list[Changes]) -> Fading:
     """What this shop means by fading; nothing when it never says so, or says it at random."""
+    seen = shop.evidence.at_label(habits.strength)
     if not np.isfinite(seen.faded).any():
         return habits.fading
     told = np.isfinite(seen.held) | np.isfinite(seen.faded)
     shares = np.array(_FADING)
-    weighed = [replace(habits, fading=Fading.lasting(share)) for share in _FADING]
+    weighed = [Fading.lasting(share) for share in _FADING]
     # How much likelier each makes what was seen: for each supply the mean of the ratio of
     # likelihoods over the posterior found without it; multiplied over the supplies.
     gains = np.zeros(len(weighed))
-    for supply, label in enumerate(promised.tolist()):
+    for supply, (change, label) in enumerate(zip(changes, shop.promised.tolist(), strict=True)):
         rows = seen.of(supply)
         if not rows.low.size:
             continue
-        grid = (
-            found.median[supply].reshape(GRID)[:, 0],
-            found.shape[supply].reshape(GRID)[0],
-            rows,
-            label,
-        )
+        medians = found.median[supply].reshape(GRID)[:, 0]
+        shapes = found.shape[supply].reshape(GRID)[0]
+
+        worth = change.laid_over(medians, shapes)
+
+        def likelihood(fading: Fading) -> Floats:
+            sights = Sights(medians, shapes, rows, label, fading)  # noqa: B023
+            logs = sights.logs(habits.wrong)
+            return change.likelihood(logs, worth)  # noqa: B023
+
         with np.errstate(divide="ignore"):
-            base = np.log(found.weight[supply].reshape(GRID)) - log_likelihood(*grid, habits)
+            base = np.log(found.weight[supply].reshape(GRID)) - likelihood(habits.fading)
         for place, one in enumerate(weighed):
-            gain = base + log_likelihood(*grid, one)
+            gain = base + likelihood(one)
             gains[place] += gain.max() + np.log(np.exp(gain - gain.max()).sum())
     if gains.max() < np.log(seen.said[told]).sum():
         return habits.fading

@@ -2,8 +2,9 @@
 
 *Exposure*: how far the factors of where a vehicle stands and how it is washed truly hold here.
 *Fading*: after which part of its life this shop calls a layer fading; then "holding" means that
-the end is not near, and "fading" that it is. *Strays*: layers that end by something that is not
-wear (a strip wash elsewhere, a repaint, a slip of the pen), so that their end says nothing.
+the end is not near, and "fading" that it is. *Wrong*: how many judgements say gone of what still
+protects, or holding of what is worn out; also layers whose end was no wear (a strip wash elsewhere,
+a repaint, a slip of the pen).
 """
 
 from __future__ import annotations
@@ -18,6 +19,11 @@ Floats = NDArray[np.float64]
 # One verdict in ten of holding or fading is taken to say nothing (dull may be dirt); judgement,
 # no source.
 TRUST = 0.9
+
+
+# The share of judgements that are wrong before a shop has shown its own, and how far a shop strays
+# from it, as a logarithm. Judgement, no source; in shops of 200 vehicles one in ten wrong is found.
+WRONG, WRONG_SPREAD = 0.01, 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +55,11 @@ UNLEARNT = Fading.lasting(0.30, trusted=False)
 
 @dataclass(frozen=True, slots=True)
 class Habits:
-    """`strength`: power to which the exposure factors hold; what is meant by `fading`."""
+    """`strength`: power to which the exposure factors hold, with its standard deviation
+    `strength_doubt`; what is meant by `fading`; the share of judgements that are `wrong`.
+    """
 
     strength: float = 1.0
+    strength_doubt: float = 0.0
     fading: Fading = UNLEARNT
+    wrong: float = WRONG

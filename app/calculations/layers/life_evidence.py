@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from math import log
+from dataclasses import dataclass, fields, replace
+from math import log, log1p
 
 import numpy as np
 from numpy.typing import NDArray
 
-from app.calculations.layers.habits import TRUST, Habits
+from app.calculations.layers.habits import TRUST, Fading
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 LOG2 = log(2.0)
 
-# One layer in a hundred ends by something that is not wear (a strip wash elsewhere, a repaint, a
-# slip of the pen): its end says nothing. Without this a few early ends pull a whole supply down.
-# A layer that was seen standing stands, however late; that is never doubted. Judgement, no source.
+# More wrong judgements of one layer than these are no less likely: what ended a layer that was no
+# wear (a strip wash elsewhere, a repaint) is seen again and again. Judgement, no source.
+MOST_WRONG = 3
+# In the place of such a count where only two ages are known of a layer: it cannot be. One such end
+# in a hundred is something else than wear, and says nothing. Judgement, no source.
+NEVER = MOST_WRONG + 1
 STRAYS = 0.01
 
 _LONGEST_POWER = 80.0  # exp() of it is as good as infinite, and still multiplies without overflow
@@ -25,89 +28,133 @@ _LONGEST_POWER = 80.0  # exp() of it is as good as infinite, and still multiplie
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """What was seen, one row for each layer, sorted by supply.
+    """What was seen: rows for layers, sorted by supply and by the day they were put on.
 
-    `first[s]` to `first[s + 1]` are the rows of supply s. All ages are natural logarithms of
-    days: the layer wore out after `low` and by `high`; it was last seen holding at `held` and
-    first seen fading at `faded` (-inf for age zero or never holding, +inf for not yet). `said`
-    is how often the shop says what it said of the layer when it was last seen standing.
-    `exposure` is the logarithm of the factor on the layer's life.
+    `first[s]` to `first[s + 1]` are the layers of supply s, `judged[i]` to `judged[i + 1]` the
+    judgements of layer i. All ages are natural logarithms of days. Of a judgement at `age`,
+    `before` is how many judgements of its layer were wrong if it wore out just before it, `after`
+    if just after it (at most `MOST_WRONG`, or `NEVER`). `looks` counts the judgements of
+    a layer, 0 where they are not known one by one.
+
+    Of a layer: it was last seen holding at `held` and first seen fading at `faded`, last seen
+    standing at `low` and seen gone at `high` (-inf for age zero or never, +inf for not yet).
+    `said` is how often the shop says what it said of the layer when it was last seen standing,
+    `applied` the ordinal of the day it was put on (nan where unknown), `exposure` the logarithm
+    of the factor on its life, 0 at the factor its label is meant for.
     """
 
     first: Ints
+    judged: Ints
+    age: Floats
+    before: Ints
+    after: Ints
+    looks: Ints
     low: Floats
     high: Floats
     held: Floats
     faded: Floats
-    exposure: Floats
     said: Floats
+    applied: Floats
+    exposure: Floats
 
-    def at_factor_one(self, strength: float) -> Evidence:
-        """The same with ages as if every vehicle stood at factor 1."""
+    def at_label(self, strength: float) -> Evidence:
+        """The same with ages as if every vehicle stood as its label has it."""
         shift = strength * self.exposure
         ages = {name: getattr(self, name) - shift for name in ("low", "high", "held", "faded")}
-        return replace(self, exposure=np.zeros_like(self.exposure), **ages)
+        age = self.age - np.repeat(shift, np.diff(self.judged))
+        return replace(self, age=age, exposure=np.zeros_like(shift), **ages)
 
     def of(self, supply: int) -> Evidence:
         """The rows of one supply."""
         rows = slice(int(self.first[supply]), int(self.first[supply + 1]))
-        return Evidence(
-            np.array([0, rows.stop - rows.start]),
-            self.low[rows],
-            self.high[rows],
-            self.held[rows],
-            self.faded[rows],
-            self.exposure[rows],
-            self.said[rows],
-        )
+        ends = self.judged[rows.start : rows.stop + 1]
+        sights = slice(int(ends[0]), int(ends[-1]))
+        cut = {name: getattr(self, name)[sights] for name in ("age", "before", "after")}
+        whole = {
+            one.name: getattr(self, one.name)[rows]
+            for one in fields(self)
+            if one.name not in (*cut, "first", "judged")
+        }
+        count = np.array([0, rows.stop - rows.start])
+        return Evidence(first=count, judged=ends - ends[0], **cut, **whole)
 
 
-def log_likelihood(
-    medians: Floats, shapes: Floats, seen: Evidence, label: float, habits: Habits
-) -> Floats:
-    """Log likelihood (J, L) of one supply's layers: (J,) log medians by (L,) log shapes.
+class Sights:
+    """One supply's layers (n,) laid over (J,) log medians by (L,) log shapes.
 
-    `seen` at factor 1, `label` the log of the label's middle in days. Survival at age t is
-    exp(-H), H = log 2 (t / median) ** shape. A layer has the chance S(low) - S(high); in a shop
-    whose word of fading is trusted, that of wearing out so late that it still held when it did
-    and so early that it faded when it did. Of the ends of strays the life says nothing.
+    Survival at age t is exp(-H), H = log 2 (t / median) ** shape. The chance of a layer's
+    judgements is a sum over the spans between them: that it wore out there, times the rate of
+    wrong judgements for each that would have been wrong. `seen` is at the label's exposure, and
+    `label` the log of the label's middle in days, about which strays end.
+
+    In a shop whose word of `fading` is trusted, a layer's chance is that of wearing out so late
+    that it still held when it did and so early that it faded when it did.
     """
-    if not seen.low.size:
-        return np.zeros((len(medians), len(shapes)))
-    chance = _between(medians, shapes, seen.low, seen.high)
-    stray = _between(np.array([label]), np.zeros(1), seen.low, seen.high)
-    if habits.fading.trusted:
-        told = (np.maximum(seen.held, -_FAR) > -_FAR) | (seen.faded < np.inf)
-        known = seen.said[told]
-        mixed = (1.0 - TRUST) * known * chance[:, :, told]
-        for part, weight in zip(
-            habits.fading.parts.tolist(), habits.fading.weights.tolist(), strict=True
-        ):
-            low = np.maximum(seen.low[told], seen.held[told] - log(part))
-            high = np.minimum(seen.high[told], seen.faded[told] - log(part))
-            mixed += TRUST * weight * _between(medians, shapes, low, np.maximum(low, high))
-        chance[:, :, told] = mixed
-        stray = stray * np.where(told, seen.said, 1.0)
-    strays = np.where(np.isfinite(seen.high), STRAYS, 0.0)
-    mixed = (1.0 - strays) * chance + strays * np.maximum(stray, 1e-12)
-    return np.asarray(np.log(np.maximum(mixed, 1e-300)).sum(axis=2))
+
+    def __init__(
+        self, medians: Floats, shapes: Floats, seen: Evidence, label: float, fading: Fading
+    ) -> None:
+        self._seen = seen
+        self._brief = (seen.looks == 0) & np.isfinite(seen.high)
+        at = np.array([label]), np.zeros(1)
+        low, high = seen.low[self._brief], seen.high[self._brief]
+        self._stray = np.maximum(_survival(*at, low) - _survival(*at, high), 1e-12)
+        self._grid = medians, shapes
+        self._still = _survival(medians, shapes, seen.age)
+        self._told = np.zeros(seen.low.size, dtype=bool)
+        if fading.trusted and seen.low.size:
+            self._told = (np.maximum(seen.held, -_FAR) > -_FAR) | (seen.faded < np.inf)
+            self._lay_fading(fading)
+
+    def _lay_fading(self, fading: Fading) -> None:
+        """The chance of the words, where they mean what they say; and of a wrong end after."""
+        told, (medians, shapes) = self._told, self._grid
+        low, high, held, faded = (
+            getattr(self._seen, name)[told] for name in ("low", "high", "held", "faded")
+        )
+        self._right = np.zeros((len(medians), len(shapes), low.size))
+        self._later = np.zeros_like(self._right)
+        gone = np.isfinite(high)
+        for part, weight in zip(fading.parts.tolist(), fading.weights.tolist(), strict=True):
+            start = np.maximum(low, held - log(part))
+            end = np.maximum(start, np.minimum(high, faded - log(part)))
+            ends = np.isfinite(end)
+            after = np.maximum(start, high)[gone]
+            trusted = TRUST * weight
+            self._right += trusted * _survival(medians, shapes, start)
+            self._right[:, :, ends] -= trusted * _survival(medians, shapes, end[ends])
+            self._later[:, :, gone] += trusted * _survival(medians, shapes, after)
+
+    def logs(self, wrong: float) -> Floats:
+        """Log likelihood (J, L, n) where judgements are `wrong` at this rate."""
+        seen = self._seen
+        if not seen.low.size:
+            return np.zeros((*self._still.shape[:2], 0))
+        odds = wrong / (1.0 - wrong)
+        powers = np.array([*(odds**count for count in range(MOST_WRONG + 1)), 0.0])
+        worth = powers[seen.after] - powers[seen.before]
+        starts = seen.judged[:-1]
+        chance = np.add.reduceat(self._still * worth, starts, axis=2)
+        chance += powers[seen.before[starts]]
+        if self._told.any():
+            known = (1.0 - TRUST) * seen.said[self._told]
+            told = known * chance[:, :, self._told] + self._right
+            later = np.where(seen.looks[self._told] == 0, 0.0, powers[1])
+            chance[:, :, self._told] = told + later * self._later
+        if self._brief.any():
+            stray = self._stray * np.where(self._told, seen.said, 1.0)[self._brief]
+            chance[:, :, self._brief] *= 1.0 - STRAYS
+            chance[:, :, self._brief] += STRAYS * stray
+        return np.asarray(np.log(np.maximum(chance, 1e-300)) + seen.looks * log1p(-wrong))
 
 
 _FAR = 1e3  # beyond the logarithm of any age
 
 
-def _between(medians: Floats, shapes: Floats, low: Floats, high: Floats) -> Floats:
-    """Chance (J, L, n) of wearing out between two ages (n,), given as logarithms."""
+def _survival(medians: Floats, shapes: Floats, ages: Floats) -> Floats:
+    """Chance (J, L, n) to protect at ages (n,), given as logarithms."""
     center = float(medians.mean())
     shape = np.exp(shapes)
     rate = -LOG2 * np.exp(-shape * (medians[:, None] - center))[:, :, None]
-    chance: Floats = np.exp(rate * _power(shape, low - center))
-    ended = np.isfinite(high)
-    if ended.any():
-        chance[:, :, ended] -= np.exp(rate * _power(shape, high[ended] - center))
-    return chance
-
-
-def _power(shape: Floats, logs: Floats) -> Floats:
-    """exp(shape * log), (L, n), held below overflow."""
-    return np.exp(np.minimum(shape[:, None] * logs[None, :], _LONGEST_POWER))
+    power = np.exp(np.minimum(shape[:, None] * (ages - center)[None, :], _LONGEST_POWER))
+    return np.asarray(np.exp(rate * power))

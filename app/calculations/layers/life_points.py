@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import log
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,8 @@ _KEPT = 1.0 - 5e-4  # of the weight; the rest of the points is not worth its tim
 
 @dataclass(frozen=True, slots=True)
 class LifePoints:
-    """Weighted points (G,) of a Weibull life: medians in days at factor 1, shapes, weights.
+    """Weighted points (G,) of a Weibull life: medians in days at the label's exposure, shapes,
+    weights, and the power to which exposure factors hold (`strengths`, one for all or for each).
 
     A layer's survival at age t is 0.5 ** ((t / median) ** shape) at each point. `learnt` says
     that layers of this supply were seen again and the weights hold what they showed.
@@ -29,17 +31,24 @@ class LifePoints:
     shapes: Floats
     weights: Floats
     learnt: bool
+    strengths: Floats | float = 1.0
 
     @classmethod
     def kept(
-        cls, log_medians: Floats, log_shapes: Floats, weights: Floats, learnt: bool
+        cls,
+        log_medians: Floats,
+        log_shapes: Floats,
+        weights: Floats,
+        learnt: bool,
+        strengths: Floats | float = 1.0,
     ) -> LifePoints:
         """The points that carry nearly all of the weight; weights sum to one again."""
         order = np.argsort(weights)[::-1]
         count = int(np.searchsorted(np.cumsum(weights[order]), _KEPT * weights.sum())) + 1
         keep = np.sort(order[:count])
         kept = weights[keep] / weights[keep].sum()
-        return cls(np.exp(log_medians[keep]), np.exp(log_shapes[keep]), kept, learnt)
+        powers = np.broadcast_to(strengths, weights.shape)[keep]
+        return cls(np.exp(log_medians[keep]), np.exp(log_shapes[keep]), kept, learnt, powers)
 
     @property
     def unit(self) -> float:
@@ -104,10 +113,14 @@ class LifePoints:
         moved = np.exp(logs - logs.max(axis=1, keepdims=True))
         return np.asarray(moved / moved.sum(axis=1, keepdims=True))
 
-    def median_band(self, share: float = 0.8) -> tuple[float, float, float]:
-        """Low, middle and high of the median life in days; `share` of the weight between."""
+    def median_band(self, exposure: float = 1.0, share: float = 0.8) -> tuple[float, float, float]:
+        """Low, middle and high of the median life in days; `share` of the weight between.
+
+        For a vehicle of so many times the exposure factor that the label is meant for.
+        """
         levels = np.array([(1 - share) / 2, 0.5, (1 + share) / 2])
-        logs, place = np.unique(np.log(self.medians), return_inverse=True)
+        at = np.log(self.medians) + log(exposure) * np.asarray(self.strengths)
+        logs, place = np.unique(at, return_inverse=True)
         weight = np.bincount(place, self.weights)
         edges = np.concatenate(
             [

@@ -20,9 +20,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from app.calculations.layers.habit_learning import learn_habits
+from app.calculations.layers.habit_learning import Shop, learn_habits
 from app.calculations.layers.habits import Habits
-from app.calculations.layers.letter_day import due_table
+from app.calculations.layers.letter_day import DueTable, due_table
 from app.calculations.layers.life_points import LifePoints, weighted_quantiles
 from app.calculations.layers.sightings import Label, Observation, checked, gather
 from app.calculations.numbers.wording import words_of
@@ -34,10 +34,11 @@ Ints = NDArray[np.int64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LifeSummary:
-    """One supply's life in this shop, in days at exposure factor 1.
+    """One supply's life in this shop, in days at one exposure factor.
 
     `low_days` to `high_days` is the 80 % band of the median life. `layers` were seen again at
-    least once, `gone` of them worn out. `differs` when that band lies outside the label's range.
+    least once, `gone` of them worn out. `differs` when that band, at the exposure that the
+    label is meant for, lies outside the label's range.
     """
 
     supply: int
@@ -83,19 +84,17 @@ class Lives:
     def __init__(
         self,
         points: Mapping[int, LifePoints],
+        doubted: Mapping[int, LifePoints],
         labels: Mapping[int, Label],
         counts: Mapping[int, tuple[int, int]],
         habits: Habits,
     ) -> None:
         self._points = points
+        self._doubted = doubted  # in every strength that exposure may have: for bands
         self._labels = labels
         self._counts = counts
         self.habits = habits
-        self._tables = {
-            (supply, fading): due_table(points[supply], fading, habits.fading)
-            for supply in points
-            for fading in (False, True)
-        }
+        self._tables: dict[tuple[int, bool], DueTable] = {}
 
     @property
     def supplies(self) -> tuple[int, ...]:
@@ -117,7 +116,7 @@ class Lives:
         which, age, scale, seen, faded = np.broadcast_arrays(
             np.asarray(supply),
             np.asarray(age_days, dtype=float),
-            self._scale(exposure),
+            self._scale(supply, exposure),
             np.asarray(last_seen_days, dtype=float),
             np.asarray(fading, dtype=bool),
         )
@@ -133,24 +132,31 @@ class Lives:
 
     def median(self, supply: int, exposure: ArrayLike = 1.0) -> Floats:
         """Age by which half of such layers have worn out."""
-        table = self._tables[self._known(supply), False]
-        return np.asarray(table.late[0] * self._scale(exposure))
+        late = self._table(supply, fading=False).late[0]
+        return np.asarray(late * self._scale(supply, exposure))
 
     def curve(self, supply: int) -> Curve:
-        """The survival curve with its 80 % band, 0 to where one layer in fifty still protects."""
+        """The survival curve with its 80 % band, 0 to where one layer in fifty still protects.
+
+        At the exposure that the label is meant for.
+        """
         points = self._of(supply)
-        ages = np.linspace(0.0, float(self._tables[supply, False].late[0]) * 2.2, 121)
+        ages = np.linspace(0.0, float(self._table(supply, fading=False).late[0]) * 2.2, 121)
         each, weights = points.chances(ages, np.zeros_like(ages), False, self.habits.fading)
         low, high = weighted_quantiles(each, weights, (0.1, 0.9))
         return Curve(ages, (each * weights).sum(axis=1), low, high)
 
-    def summary(self, supply: int) -> LifeSummary:
-        """The supply's life in figures and one sentence."""
+    def summary(self, supply: int, exposure: float | None = 1.0) -> LifeSummary:
+        """The supply's life in figures and one sentence, for vehicles of an exposure factor.
+
+        None is the factor that the label is meant for.
+        """
         points, label = self._of(supply), self._labels[supply]
-        low, middle, high = points.median_band()
+        times = 1.0 if exposure is None else exposure / label.at_factor
+        low, middle, high = self._doubted[supply].median_band(times)
         seen, gone = self._counts.get(supply, (0, 0))
         shape = exp(float((points.weights * np.log(points.shapes)).sum()))
-        differs = _outside(low, high, label)
+        differs = _outside(*self._doubted[supply].median_band(), label)
         return LifeSummary(
             supply=supply,
             median_days=middle,
@@ -178,7 +184,7 @@ class Lives:
         """
         which, scale, seen, faded = np.broadcast_arrays(
             np.asarray(supplies),
-            self._scale(exposure),
+            self._scale(supplies, exposure),
             np.asarray(last_seen_days, dtype=float),
             np.asarray(fading, dtype=bool),
         )
@@ -187,16 +193,27 @@ class Lives:
         seen = seen.ravel() / scale
         result = np.empty((3, which.size))
         for number, verdict, rows in _grouped(which.ravel(), faded.ravel()):
-            table = self._tables[self._known(number), verdict]
+            table = self._table(number, fading=verdict)
             result[:, rows] = table.at(seen[rows])
         early, late, write = (result * scale).reshape((3, *shape))
         return early, late, write
 
-    def _scale(self, exposure: ArrayLike) -> Floats:
+    def _table(self, supply: int, *, fading: bool) -> DueTable:
+        """The due ages of a supply, made when they are first asked for."""
+        key = self._known(supply), fading
+        if key not in self._tables:
+            self._tables[key] = due_table(self._points[supply], fading, self.habits.fading)
+        return self._tables[key]
+
+    def _scale(self, supply: ArrayLike, exposure: ArrayLike) -> Floats:
+        """How many times the label's exposure a layer's life is worth."""
         factor = np.asarray(exposure, dtype=float)
         if not np.all(np.isfinite(factor)) or np.any(factor <= 0):
             raise Mendable("An exposure factor must be above zero; check the vehicle's answers.")
-        return np.asarray(factor**self.habits.strength)
+        which, place = np.unique(np.asarray(supply), return_inverse=True)
+        meant = [self._labels[self._known(int(one))].at_factor for one in which]
+        at = np.array(meant, dtype=float)[place].reshape(np.shape(supply))
+        return np.asarray((factor / at) ** self.habits.strength)
 
     def _known(self, supply: int) -> int:
         if supply not in self._points:
@@ -225,26 +242,29 @@ def fit(observations: Sequence[Observation], labels: Sequence[Label]) -> Lives:
     """
     known = checked(labels)
     if not known:
-        return Lives({}, {}, {}, Habits())
+        return Lives({}, {}, {}, {}, Habits())
     seen = [one for one in observations if one.supply in known]
     order = {supply: row for row, supply in enumerate(known)}
-    evidence = gather(seen, order)
+    factors = [label.at_factor for label in known.values()]
     kinds = [label.protection_class for label in known.values()]
-    classes = np.unique(kinds, return_inverse=True)[1].astype(np.int64)
-    promised = np.array([log(label.median_days) for label in known.values()])
-    spread = np.array([label.spread for label in known.values()])
-    habits, found = learn_habits(evidence, classes, promised, spread)
+    learnt = learn_habits(
+        Shop(
+            evidence=gather(seen, order, factors),
+            classes=np.unique(kinds, return_inverse=True)[1].astype(np.int64),
+            promised=np.array([log(one.median_days * one.at_factor) for one in known.values()]),
+            spread=np.array([label.spread for label in known.values()]),
+        )
+    )
     counts = {supply: (0, 0) for supply in known}
     for one in seen:
         layers, gone = counts[one.supply]
         counts[one.supply] = (layers + 1, gone + one.gone)
-    points = {
-        supply: LifePoints.kept(
-            found.median[row], found.shape[row], found.weight[row], counts[supply][0] > 0
-        )
-        for supply, row in order.items()
+    seen_again = {supply: layers > 0 for supply, (layers, _) in counts.items()}
+    points = {supply: learnt.points(row, seen_again[supply]) for supply, row in order.items()}
+    doubted = {
+        supply: learnt.doubted_points(row, seen_again[supply]) for supply, row in order.items()
     }
-    return Lives(points, known, counts, habits)
+    return Lives(points, doubted, known, counts, learnt.habits)
 
 
 def differs_since(
@@ -276,6 +296,6 @@ def _last(day: date, after: date | None) -> bool:
     return after is None or (day.year, day.month) != (after.year, after.month)
 
 
-def _outside(low: float, high: float, label: Label) -> bool:
-    """Whether a band of medians lies wholly off the label's range at factor 1."""
-    return high < label.low_days / label.at_factor or low > label.high_days / label.at_factor
+def _outside(low: float, _middle: float, high: float, label: Label) -> bool:
+    """Whether a band of medians at the label's exposure lies wholly off its range."""
+    return high < label.low_days or low > label.high_days

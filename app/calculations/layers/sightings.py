@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from math import exp, inf, isfinite, log
+from math import exp, inf, isfinite, log, nan
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.calculations.layers.layers import Verdict
-from app.calculations.layers.life_evidence import Evidence
+from app.calculations.layers.life_evidence import MOST_WRONG, NEVER, Evidence, Ints
 from app.errors import Mendable
 
 # Labels are written by optimists: their middle is taken for the age by which 63 % have worn out
@@ -24,8 +25,8 @@ _SHORTEST = 0.5  # days within which an end can be known at best
 class Label:
     """What a supply's label (or its class) says: a range of days, and for what exposure.
 
-    `at_factor` is the exposure factor for which the middle of the range is meant: 1 when the
-    observations' factors are relative to such a vehicle.
+    `at_factor` is the exposure factor for which the range is meant: 1 when the observations'
+    factors are relative to such a vehicle.
     """
 
     supply: int
@@ -51,7 +52,9 @@ class Observation:
 
     `held_days` is the age at which it was last seen holding and `faded_days` that at which it
     was first seen fading, where such words were used: 0 and inf say nothing. `exposure` is the
-    factor on life of its vehicle; `day` when the last of it was seen.
+    factor on life of its vehicle; `day` when the last of it was seen. `seen` is every judgement
+    as (age in days, whether it was gone), in order of time, since one may be wrong; where it is
+    empty, that the layer stood at `low_days` is taken as known.
     """
 
     supply: int
@@ -61,11 +64,19 @@ class Observation:
     day: date | None = None
     held_days: float = 0.0
     faded_days: float = inf
+    seen: tuple[tuple[float, bool], ...] = ()
 
     @property
     def gone(self) -> bool:
         """Whether it was seen gone."""
         return self.high_days < inf
+
+    @property
+    def applied(self) -> float:
+        """The ordinal of the day on which it was put on; nan where no day is known."""
+        if self.day is None:
+            return nan
+        return self.day.toordinal() - (self.high_days if self.gone else self.low_days)
 
 
 def observe(
@@ -77,13 +88,15 @@ def observe(
     """What a layer's judgements, (age in days, verdict) in any order, say of its wear-out.
 
     None when they say nothing (never seen again). A layer seen gone or fading and later holding
-    was dirty: the later verdict stands. Of two verdicts on one day the later in the list stands.
-    Raises `Mendable` for an age below zero.
+    was dirty, or one of the two was wrong: the later verdict stands, and all of them are kept. Of
+    two verdicts on one day the later in the list stands. Raises `Mendable` for an age below zero.
     """
     low, high, held, faded = 0.0, inf, 0.0, inf
+    said: dict[float, bool] = {}
     for age, verdict in sorted(seen, key=lambda one: one[0]):
         if not isfinite(age) or age < 0:
             raise Mendable("A layer was judged before it was put on; correct one of the two days.")
+        said[max(age, _SHORTEST)] = verdict is Verdict.GONE
         if verdict is Verdict.GONE:
             high = min(high, age)
         elif verdict is Verdict.FADING:
@@ -94,7 +107,7 @@ def observe(
         return None
     if high < inf:
         high = max(high, low + _SHORTEST)
-    return Observation(supply, low, high, exposure, day, held, faded)
+    return Observation(supply, low, high, exposure, day, held, faded, tuple(said.items()))
 
 
 def checked(labels: Sequence[Label]) -> dict[int, Label]:
@@ -113,9 +126,12 @@ def checked(labels: Sequence[Label]) -> dict[int, Label]:
     return known
 
 
-def gather(seen: Sequence[Observation], order: Mapping[int, int]) -> Evidence:
-    """The observations as columns, sorted by the place their supply has in `order`.
+def gather(
+    seen: Sequence[Observation], order: Mapping[int, int], at_factor: Sequence[float] = ()
+) -> Evidence:
+    """The observations as columns, sorted by the place their supply has in `order` and by day.
 
+    `at_factor` is the exposure factor that the label of each place is meant for (empty: 1).
     Raises `Mendable` for an observation that cannot be.
     """
     row = np.array([order[one.supply] for one in seen], dtype=np.int64)
@@ -126,6 +142,37 @@ def gather(seen: Sequence[Observation], order: Mapping[int, int]) -> Evidence:
         ],
         dtype=float,
     ).reshape(-1, 5)
+    _refuse_what_cannot_be(seen, columns)
+    applied = np.array([one.applied for one in seen], dtype=float)
+    sort = np.lexsort((applied, row))
+    low, high, held, faded, exposure = columns[sort].T
+    exposure = exposure / np.array(at_factor or [1.0] * len(order))[row[sort]]
+    # How often a layer seen standing was called what this one was called.
+    told = (held > 0) | np.isfinite(faded)
+    often = float(np.isfinite(faded[told]).mean()) if told.any() else 0.0
+    judged, age, before, after = _counted([seen[at] for at in sort])
+    with np.errstate(divide="ignore"):
+        low, high, held, faded, exposure, age = (
+            np.log(one) for one in (low, high, held, faded, exposure, age)
+        )
+    return Evidence(
+        first=np.searchsorted(row[sort], np.arange(len(order) + 1)).astype(np.int64),
+        judged=judged,
+        age=age,
+        before=before,
+        after=after,
+        looks=np.array([len(seen[at].seen) for at in sort], dtype=np.int64),
+        low=low,
+        high=high,
+        held=held,
+        faded=faded,
+        said=np.where(np.isfinite(faded), often, 1.0 - often),
+        applied=applied[sort],
+        exposure=exposure,
+    )
+
+
+def _refuse_what_cannot_be(seen: Sequence[Observation], columns: NDArray[np.float64]) -> None:
     low, high, held, faded, exposure = columns.T
     bad = ~(low >= 0) | ~(high > low) | np.isinf(low) | ~(held <= low) | ~(faded > 0)
     bad |= ~(exposure > 0) | np.isinf(exposure)
@@ -135,12 +182,37 @@ def gather(seen: Sequence[Observation], order: Mapping[int, int]) -> Evidence:
             f"A layer of supply {one.supply} was seen at ages that cannot be ({one.low_days:g} "
             f"and {one.high_days:g} days, exposure {one.exposure:g}); correct its days."
         )
-    # How often a layer seen standing was called what this one was called.
-    told = (held > 0) | np.isfinite(faded)
-    often = float(np.isfinite(faded[told]).mean()) if told.any() else 0.0
-    said = np.where(np.isfinite(faded), often, 1.0 - often)
-    sort = np.argsort(row, kind="stable")
-    first = np.searchsorted(row[sort], np.arange(len(order) + 1)).astype(np.int64)
-    with np.errstate(divide="ignore"):
-        low, high, held, faded, exposure = np.log(columns[sort]).T
-    return Evidence(first, low, high, held, faded, exposure, said[sort])
+
+
+def _counted(layers: Sequence[Observation]) -> tuple[Ints, NDArray[np.float64], Ints, Ints]:
+    """Where each layer's judgements begin, their ages, and how many of the layer's are wrong if it
+    wore out just before or just after each.
+
+    A judgement that does not change that count as far as it is counted is left out, but never the
+    first: of a layer seen holding often only the last few say something.
+    """
+    ends, ages, befores, afters = [0], [], [], []
+    for layer in layers:
+        for age, before, after in _steps(layer):
+            ages.append(age)
+            befores.append(before)
+            afters.append(after)
+        ends.append(len(ages))
+    judged, before_, after_ = (np.array(one, dtype=np.int64) for one in (ends, befores, afters))
+    return judged, np.array(ages, dtype=float), before_, after_
+
+
+def _steps(layer: Observation) -> list[tuple[float, int, int]]:
+    """The judgements of one layer: (age, wrong ones if worn out before it, if after it)."""
+    if not layer.seen:
+        stood = [(layer.low_days, NEVER, 0)] if layer.low_days > 0 else []
+        return [*stood, (layer.high_days, 0, NEVER)] if layer.gone else stood
+    # Worn out before the first of them: all that said holding were wrong.
+    wrong = sum(not gone for _, gone in layer.seen)
+    found: list[tuple[float, int, int]] = []
+    for age, gone in layer.seen:
+        before, wrong = wrong, wrong + (1 if gone else -1)
+        counted = min(before, MOST_WRONG), min(wrong, MOST_WRONG)
+        if not found or counted[0] != counted[1]:
+            found.append((age, *counted))
+    return found

@@ -15,7 +15,7 @@ from math import inf
 
 from app.calculations.layers.protection import ProtectionClass
 from app.calculations.layers.sightings import Observation
-from app.calculations.layers.survival import kaplan_meier
+from app.calculations.layers.survival import turnbull
 
 WITHIN_DAYS = 45
 
@@ -140,10 +140,10 @@ BANDS: tuple[tuple[str, float, float], ...] = (
 
 @dataclass(frozen=True, slots=True)
 class LifeAchieved:
-    """How long layers of a class held on vehicles of one band, by the product-limit estimate.
+    """How long layers of a class held on vehicles of one band, by what was seen and nothing else.
 
-    `median_days` is infinite while fewer than half were seen gone. A layer counts as worn out on
-    the day it was seen gone, so lives are if anything told too long.
+    `median_days` is infinite while fewer than half are known to have worn out. A layer wore out
+    some time between two visits; the estimate is Turnbull's (`survival.turnbull`).
     """
 
     protection_class: ProtectionClass
@@ -167,8 +167,7 @@ def lives_achieved(
     found = []
     for kind, band in sorted(groups, key=lambda key: (kinds.index(key[0]), names.index(key[1]))):
         members = groups[kind, band]
-        times = [one.high_days if one.gone else one.low_days for one in members]
-        table = kaplan_meier(times, [one.gone for one in members])
+        table = turnbull([one.low_days for one in members], [one.high_days for one in members])
         gone = sum(one.gone for one in members)
         found.append(LifeAchieved(kind, band, len(members), gone, table.median()))
     return found

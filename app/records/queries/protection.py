@@ -259,6 +259,12 @@ def holders(session: Session, day: date) -> list[HolderRow]:
     return list({one.vehicle_id: one for one in found}.values())
 
 
+def exposures(session: Session) -> dict[int, dict[str, Any]]:
+    """Vehicle id -> where it lives, also of those that were sold or archived."""
+    rows = session.execute(select(Vehicle.id, Vehicle.exposure))
+    return {vehicle: answers for vehicle, answers in rows}
+
+
 def people(session: Session, customer_ids: set[int] | None = None) -> list[PersonRow]:
     """Customers as far as writing to them goes; all of them without ids."""
     query = select(*_PERSON).order_by(Customer.id)

@@ -6,9 +6,15 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.actions.layers.protection_state import LEARN_FROM, means_word, newest
+from app.actions.desk.desk import Desk
+from app.actions.layers.protection_state import LEARN_FROM, means_word, newest, protection
+from app.actions.people.tidying import archive_vehicle
+from app.actions.people.vehicles import edit_vehicle, sold
 from app.calculations.layers.layers import Means
 from app.calculations.layers.sightings import Observation
+from app.records.models import Supply
+from tests.actions.layers.test_life_page import seen_gone
+from tests.shop import TODAY, SmallShop
 
 
 def seen(supply: int, day: int) -> Observation:
@@ -23,6 +29,28 @@ def test_of_each_supply_the_newest_sightings_teach_and_never_more_than_so_many()
     assert [one for one in kept if one.supply == 2] == few
     assert [one for one in kept if one.supply == 1] == many[50:]
     assert kept == [one for one in mixed if one in kept]
+
+
+@pytest.mark.parametrize("archived", [False, True])
+def test_selling_or_archiving_a_vehicle_does_not_change_how_long_supplies_last(
+    desk: Desk, shop: SmallShop, archived: bool
+) -> None:
+    wax, wagon = shop.supplies["wax"], shop.vehicles["wagon"]
+    with desk.book.load() as session:
+        session.get_one(Supply, wax).protection = "carnauba wax"
+    edit_vehicle(desk, wagon, exposure={"stands": "desert or high sun", "washed": "weekly brushes"})
+    seen_gone(desk, wagon, wax, 14, 40)
+    before = protection(desk, TODAY)
+    if archived:
+        archive_vehicle(desk, wagon)
+    else:
+        sold(desk, wagon, TODAY)
+    after = protection(desk, TODAY)
+    assert len(before.observations) == 14
+    assert all(one.exposure == pytest.approx(0.42) for one in before.observations)
+    assert after.observations == before.observations
+    assert after.lives.summary(wax) == before.lives.summary(wax)
+    assert after.candidates == ()
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from app.calculations.layers.habits import TRUST, Fading, Habits
-from app.calculations.layers.life_evidence import STRAYS, log_likelihood
+from app.calculations.layers.habits import TRUST, UNLEARNT, Fading
+from app.calculations.layers.life_evidence import MOST_WRONG, STRAYS, Sights
 from app.calculations.layers.sightings import Observation, gather
 
 MEDIAN, SHAPE = 90.0, 3.2
@@ -17,10 +17,56 @@ LIFE = stats.weibull_min(SHAPE, scale=MEDIAN / np.log(2) ** (1 / SHAPE))
 STRAY = stats.expon(scale=75.0 / np.log(2))  # ended by chance alone, median as on the label
 
 
-def told(*seen, habits=None, strength=1.0):
-    evidence = gather(seen, {1: 0}).at_factor_one(strength)
-    grid = np.log([MEDIAN]), np.log([SHAPE])
-    return float(log_likelihood(*grid, evidence, log(75.0), habits or Habits())[0, 0])
+WRONG = 0.02
+
+
+def told(*seen, fading=UNLEARNT, strength=1.0, wrong=WRONG):
+    evidence = gather(seen, {1: 0}).at_label(strength).of(0)
+    sights = Sights(np.log([MEDIAN]), np.log([SHAPE]), evidence, log(75.0), fading)
+    return float(sights.logs(wrong).sum())
+
+
+def by_spans(*judgements, wrong=WRONG):
+    """The chance of a layer's judgements, (age, gone), summed over where it may have worn out."""
+    ages = [0.0, *(age for age, _ in judgements), np.inf]
+    chance = 0.0
+    for place in range(len(ages) - 1):
+        missed = sum(gone == (at <= place) for at, (_, gone) in enumerate(judgements, start=1))
+        right = len(judgements) - missed
+        chance += (LIFE.cdf(ages[place + 1]) - LIFE.cdf(ages[place])) * (
+            wrong**missed * (1 - wrong) ** right
+        )
+    return log(chance)
+
+
+def observation(*judgements):
+    low = max((age for age, gone in judgements if not gone), default=0.0)
+    high = min((age for age, gone in judgements if gone and age > low), default=np.inf)
+    return Observation(1, low, high, seen=judgements)
+
+
+@pytest.mark.parametrize(
+    "judgements",
+    [
+        ((80.0, False),),
+        ((60.0, False), (100.0, True)),
+        ((100.0, True),),
+        ((30.0, False), (60.0, False), (85.0, False), (100.0, True)),
+        ((40.0, True), (70.0, False), (95.0, True)),
+        ((40.0, False), (70.0, True), (95.0, True)),
+    ],
+)
+@pytest.mark.parametrize("wrong", [0.002, 0.1])
+def test_a_layers_judgements_have_the_chance_of_each_end_they_may_have_seen(judgements, wrong):
+    found = told(observation(*judgements), wrong=wrong)
+    assert found == pytest.approx(by_spans(*judgements, wrong=wrong), rel=1e-9)
+
+
+def test_more_wrong_judgements_of_a_layer_than_are_counted_are_no_less_likely():
+    # A strip wash elsewhere at 5 days, seen at each of many visits after.
+    gone = [(5.0 + day, True) for day in range(12)]
+    one, other = (told(observation(*gone[:count])) for count in (MOST_WRONG, MOST_WRONG + 6))
+    assert other - one > 6 * log(1 - WRONG) - 0.05
 
 
 def test_a_layer_still_standing_has_the_chance_of_living_longer():
@@ -60,13 +106,14 @@ def test_a_layer_seen_fading_ends_soon_after_as_the_habit_has_it():
     holding = (1 - TRUST) * 0.5 * LIFE.sf(60) + TRUST * sum(
         weight * LIFE.sf(60.0 / part) for part, weight in ((0.9, 0.25), (0.8, 0.5), (0.7, 0.25))
     )
-    found = told(seen, other, habits=Habits(fading=habit))
+    found = told(seen, other, fading=habit)
     assert found == pytest.approx(log(chance) + log(holding))
 
 
 def test_an_impossible_sight_is_very_unlikely_but_never_breaks_the_sum():
     assert np.isfinite(told(Observation(1, 1e6), Observation(1, 0.0, 1e-3)))
     assert told(Observation(1, 1e6)) < -100
+    assert told(observation((1e6, False))) == pytest.approx(log(WRONG))
 
 
 def test_no_layers_say_nothing():
@@ -77,3 +124,5 @@ def test_a_far_future_is_as_good_as_never():
     assert told(Observation(1, 80.0, 1e9)) == pytest.approx(
         log((1 - STRAYS) * LIFE.sf(80) + STRAYS * STRAY.sf(80))
     )
+    far = (80.0, False), (1e9, True)
+    assert told(observation(*far)) == pytest.approx(by_spans(*far))

@@ -8,15 +8,16 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from app.calculations.layers import life_posterior
+from app.calculations.layers import life_prior
 from app.calculations.layers.habits import Habits
+from app.calculations.layers.life_changes import find_changes
 from app.calculations.layers.life_evidence import STRAYS
-from app.calculations.layers.life_posterior import (
+from app.calculations.layers.life_posterior import infer
+from app.calculations.layers.life_prior import (
     CLASS_SPREAD,
     SHOP_CENTER,
     SHOP_SPREAD,
     SUPPLY_SHAPE_SPREAD,
-    infer,
 )
 from app.calculations.layers.sightings import Observation, gather
 
@@ -41,7 +42,7 @@ OTHERS = [
 @pytest.fixture
 def fixed_spreads(monkeypatch):
     """Spreads as stated, so that the prior is known exactly."""
-    monkeypatch.setattr(life_posterior, "SPREAD_WEIGHT", 1e12)
+    monkeypatch.setattr(life_prior, "SPREAD_WEIGHT", 1e12)
 
 
 def _chance(seen: list[Observation], median: np.ndarray, shape: np.ndarray) -> np.ndarray:
@@ -60,13 +61,10 @@ def _chance(seen: list[Observation], median: np.ndarray, shape: np.ndarray) -> n
 
 def _infer(seen, supplies):
     evidence = gather(seen, {supply: supply for supply in range(supplies)})
-    return infer(
-        evidence,
-        np.zeros(supplies, dtype=np.int64),
-        np.full(supplies, LABEL),
-        np.full(supplies, SPREAD),
-        Habits(),
-    )
+    labels = np.full(supplies, LABEL), np.full(supplies, SPREAD)
+    classes = np.zeros(supplies, dtype=np.int64)
+    changes = find_changes(evidence, *labels, Habits())
+    return infer(evidence, classes, *labels, Habits(), changes)
 
 
 def _moments(found, supply):

@@ -11,8 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from app.calculations.layers.layers import Verdict
 from app.calculations.layers.lives import differs_since, fit
-from app.calculations.layers.sightings import Label, Observation
+from app.calculations.layers.sightings import Label, Observation, observe
 from app.errors import Mendable
 from tests.calculations.layers.weibull import weibull_mle
 from tests.steps import steps
@@ -147,6 +148,69 @@ def test_a_few_early_ends_that_are_no_wear_do_not_pull_a_supply_down():
     clean = fit(seen, [WAX]).summary(1).median_days
     spoilt = fit([*seen, *[Observation(1, 0.0, 3.0)] * 3], [WAX]).summary(1).median_days
     assert spoilt == pytest.approx(clean, rel=0.03)
+
+
+def _judged(
+    rng: np.random.Generator,
+    scale: float,
+    count: int,
+    wrong: float = 0.0,
+    put_on: date = date(2025, 1, 1),
+) -> list[Observation]:
+    """Layers looked at until one is called gone, a share of judgements being wrong."""
+    seen = []
+    for life in scale * rng.weibull(3.5, count):
+        judgements = []
+        for age in np.cumsum(rng.exponential(scale / 3, 40)):
+            gone = bool(age >= life) != bool(rng.random() < wrong)
+            judgements.append((float(age), Verdict.GONE if gone else Verdict.HOLDING))
+            if gone:
+                break
+        applied = put_on + timedelta(days=int(rng.integers(365)))
+        day = applied + timedelta(days=int(judgements[-1][0]))
+        seen.append(observe(1, judgements, day=day))
+    return [one for one in seen if one is not None]
+
+
+@pytest.mark.parametrize("wrong", [0.0, 0.1])
+def test_how_many_judgements_are_wrong_here_is_learnt_and_lives_are_not_led_astray(wrong):
+    seen = _judged(np.random.default_rng(31), 90.0, 1000, wrong)
+    lives = fit(seen, [WAX])
+    assert lives.habits.wrong == pytest.approx(wrong, abs=0.02)
+    truth = 90.0 * log(2) ** (1 / 3.5)
+    assert lives.summary(1).median_days == pytest.approx(truth, rel=0.05)
+    assert lives.summary(1).shape == pytest.approx(3.5, rel=0.15)
+
+
+def test_a_supply_that_was_reformulated_is_learnt_within_a_year():
+    rng = np.random.default_rng(32)
+    old = _judged(rng, 120.0, 400, put_on=date(2023, 1, 1))
+    new = _judged(rng, 60.0, 120, put_on=date(2024, 1, 1))
+    both = fit([*old, *new], [WAX]).summary(1)
+    assert both.median_days == pytest.approx(60.0 * log(2) ** (1 / 3.5), rel=0.06)
+    assert both.median_days == pytest.approx(fit(new, [WAX]).summary(1).median_days, rel=0.04)
+
+
+def test_what_was_seen_long_ago_counts_in_full_where_nothing_changed():
+    rng = np.random.default_rng(33)
+    old = _judged(rng, 90.0, 200, put_on=date(2023, 1, 1))
+    new = _judged(rng, 90.0, 50, put_on=date(2024, 1, 1))
+    both, alone = fit([*old, *new], [WAX]).summary(1), fit(new, [WAX]).summary(1)
+    assert both.high_days / both.low_days < (alone.high_days / alone.low_days) ** 0.7
+
+
+def test_the_band_is_wider_for_vehicles_unlike_those_that_were_seen():
+    # How far the exposure scale holds is known only roughly; that doubt is in the band.
+    rng = np.random.default_rng(34)
+    seen = [
+        Observation(1, one.low_days * factor, one.high_days * factor, factor)
+        for factor in (0.45, 0.5, 0.55)
+        for one in _looked_at(rng, 1, 90.0, 4.0, 60, every=25)
+    ]
+    lives = fit(seen, [WAX])
+    assert lives.habits.strength_doubt > 0.05
+    near, far = (lives.summary(1, factor) for factor in (0.5, 1.0))
+    assert log(far.high_days / far.low_days) > 1.3 * log(near.high_days / near.low_days)
 
 
 @settings(max_examples=15, deadline=None)

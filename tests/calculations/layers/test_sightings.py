@@ -25,7 +25,9 @@ def test_a_layer_never_seen_again_says_nothing():
 
 def test_a_layer_seen_holding_twice_outlived_the_later_day():
     seen = observe(1, [(40.0, HOLDING), (10.0, HOLDING)], 0.8, date(2026, 5, 3))
-    assert seen == Observation(1, 40.0, inf, 0.8, date(2026, 5, 3), held_days=40.0)
+    assert seen == Observation(
+        1, 40.0, inf, 0.8, date(2026, 5, 3), held_days=40.0, seen=((10.0, False), (40.0, False))
+    )
 
 
 def test_a_layer_seen_holding_and_then_gone_wore_out_in_between():
@@ -44,6 +46,18 @@ def test_dull_was_dirty_and_not_gone_when_it_holds_again_later():
     seen = observe(1, [(60.0, GONE), (80.0, FADING), (90.0, HOLDING)])
     assert seen is not None
     assert (seen.low_days, seen.high_days, seen.faded_days) == (90.0, inf, inf)
+
+
+def test_every_judgement_is_kept_since_the_later_may_be_the_wrong_one():
+    seen = observe(1, [(60.0, GONE), (80.0, FADING), (70.0, HOLDING), (95.0, GONE)])
+    assert seen is not None
+    assert seen.seen == ((60.0, True), (70.0, False), (80.0, False), (95.0, True))
+
+
+def test_the_day_a_layer_was_put_on_is_told_from_its_last_judgement():
+    day = date(2026, 5, 3)
+    assert Observation(1, 40.0, 90.0, day=day).applied == day.toordinal() - 90
+    assert Observation(1, 40.0, day=day).applied == day.toordinal() - 40
 
 
 def test_of_two_verdicts_on_one_day_the_later_one_stands():

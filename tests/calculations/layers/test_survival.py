@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import optimize, stats
 
-from app.calculations.layers.survival import kaplan_meier
+from app.calculations.layers.survival import turnbull
 from app.errors import Mendable
 from tests.calculations.layers.weibull import weibull_mle
 
@@ -58,11 +58,25 @@ def _by_scipy(low: np.ndarray, high: np.ndarray) -> tuple[float, float, float]:
     return float(np.exp(found.x[0])), float(np.exp(found.x[1])), float(-found.fun)
 
 
+# The same in R's package interval, printed by Fay and Shaw (J. Statist. Software 36(2), 2010):
+# the mass of Turnbull's curve in each span.
+COSMESIS_MASS = {
+    (4, 5): 0.0463, (6, 7): 0.0334, (7, 8): 0.0887, (11, 12): 0.0708, (24, 25): 0.0926,
+    (33, 34): 0.0818, (38, 40): 0.1209, (46, 48): 0.4656,
+}  # fmt: skip
+
+
+def _right_censored(times, worn):
+    """Times known exactly where worn out, else only exceeded."""
+    when = np.array(times, dtype=float)
+    return when, np.where(np.array(worn, dtype=bool), when, inf)
+
+
 def test_the_survival_of_the_6_mp_arm_is_the_one_in_print():
     # Printed by R's survfit and in textbooks.
-    table = kaplan_meier(WEEKS, RELAPSED)
-    assert table.times.tolist() == [6, 7, 10, 13, 16, 22, 23]
-    assert table.survival == pytest.approx(
+    table = turnbull(*_right_censored(WEEKS, RELAPSED))
+    assert table.ends[:7].tolist() == [6, 7, 10, 13, 16, 22, 23]
+    assert table.survival[:7] == pytest.approx(
         [0.8571, 0.8067, 0.7529, 0.6902, 0.6275, 0.5378, 0.4482], abs=5e-5
     )
     assert table.median() == 23
@@ -71,8 +85,8 @@ def test_the_survival_of_the_6_mp_arm_is_the_one_in_print():
 def test_the_survival_of_the_6_mp_arm_agrees_with_scipy():
     data = stats.CensoredData.right_censored(WEEKS, [not one for one in RELAPSED])
     reference = stats.ecdf(data).sf
-    table = kaplan_meier(WEEKS, RELAPSED)
-    assert table.survival == pytest.approx(reference.evaluate(table.times), abs=1e-12)
+    table = turnbull(*_right_censored(WEEKS, RELAPSED))
+    assert table.survival[:7] == pytest.approx(reference.evaluate(table.ends[:7]), abs=1e-6)
 
 
 def test_the_control_arm_agrees_with_lifelines_and_has_median_8():
@@ -80,23 +94,62 @@ def test_the_control_arm_agrees_with_lifelines_and_has_median_8():
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         reference = lifelines.KaplanMeierFitter().fit(arm["t"], arm["status"])
-    table = kaplan_meier(arm["t"], arm["status"])
+    table = turnbull(*_right_censored(arm["t"], arm["status"]))
     assert table.survival == pytest.approx(
-        reference.survival_function_at_times(table.times).to_numpy(), abs=1e-12
+        reference.survival_function_at_times(table.ends).to_numpy(), abs=1e-6
     )
     assert table.median() == 8
 
 
+def test_the_interval_censored_cosmesis_arm_has_the_printed_masses():
+    table = turnbull(*np.array(COSMESIS, dtype=float).T)
+    mass = -np.diff([1.0, *table.survival])
+    spans = zip(table.starts.tolist(), table.ends.tolist(), strict=True)
+    found = {span: part for span, part in zip(spans, mass, strict=True) if part > 5e-5}
+    assert found == pytest.approx(COSMESIS_MASS, abs=5e-5)
+
+
+def test_the_interval_censored_cosmesis_arm_agrees_with_lifelines():
+    low, high = np.array(COSMESIS, dtype=float).T
+    # lifelines has its spans closed at both ends, and steps at the time that follows a span.
+    fitter = lifelines.KaplanMeierFitter().fit_interval_censoring(low + 1e-6, high, tol=1e-9)
+    reference = np.unique(fitter.survival_function_["NPMLE_estimate_upper"].round(3))
+    found = np.unique(np.array([1.0, *turnbull(low, high).survival]).round(3))
+    assert found == pytest.approx(reference, abs=0.0015)
+
+
+def test_ends_between_visits_are_not_put_at_the_later_visit():
+    # Kaplan and Meier's curve with each end on the day it was seen is a third too long here.
+    rng = np.random.default_rng(20)
+    low, high = [], []
+    for life in 240.0 * rng.weibull(3.5, 1200):
+        visits = np.cumsum(rng.exponential(110.0, 20))
+        visits = visits[visits < 700.0]
+        low.append(max((one for one in visits if one < life), default=0.0))
+        high.append(min((one for one in visits if one >= life), default=inf))
+    gone = np.isfinite(high)
+    as_seen = lifelines.KaplanMeierFitter().fit(np.where(gone, high, low), gone)
+    truth = 240.0 * np.log(2.0) ** (1 / 3.5)
+    assert as_seen.median_survival_time_ > 1.25 * truth
+    assert turnbull(low, high).median() == pytest.approx(truth, rel=0.04)
+
+
+def test_the_median_lies_on_a_straight_line_through_its_span():
+    assert turnbull([0, 0, 10, 10], [10, 10, 20, 20]).median() == 10
+    assert turnbull([0, 10, 10, 10], [10, 20, 20, 20]).median() == pytest.approx(10 + 10 / 3)
+
+
 def test_a_curve_on_which_nothing_wore_out_has_no_median():
-    table = kaplan_meier([3, 5], [False, False])
-    assert table.times.size == 0
-    assert table.median() == inf
+    assert turnbull([3, 5], [inf, inf]).median() == inf
+    assert turnbull([], []).median() == inf
 
 
-@pytest.mark.parametrize(("times", "worn"), [([1, 2], [True]), ([-1], [True]), ([inf], [False])])
-def test_a_curve_of_impossible_times_is_refused(times, worn):
+@pytest.mark.parametrize(
+    ("low", "high"), [([1, 2], [3]), ([-1], [2]), ([inf], [inf]), ([4], [3]), ([1], [np.nan])]
+)
+def test_a_curve_of_impossible_times_is_refused(low, high):
     with pytest.raises(Mendable):
-        kaplan_meier(times, worn)
+        turnbull(low, high)
 
 
 def test_the_weibull_of_the_6_mp_arm_agrees_with_lifelines():

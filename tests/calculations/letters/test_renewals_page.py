@@ -12,8 +12,10 @@ from app.calculations.layers import (
     habit_learning,
     habits,
     letter_day,
+    life_changes,
     life_evidence,
     life_posterior,
+    life_prior,
     sightings,
 )
 from app.calculations.layers.protection import SurfaceGroup, wear
@@ -48,8 +50,8 @@ def test_every_name_on_the_page_exists(name):
         f"{exposure.FACTORS['stands'][exposure.NOT_ASKED]:g} for where it stands",
         f"{exposure.FACTORS['washed'][exposure.NOT_ASKED]:g} for how it is washed",
         f"with a spread of {habit_learning.STRENGTH_SPREAD:g}",
-        f"a shop strays from it by {life_posterior.SHOP_SPREAD[0]:.2f}",
-        f"a class in the shop by {life_posterior.CLASS_SPREAD[0]:.2f}",
+        f"a shop strays from it by {life_prior.SHOP_SPREAD[0]:.2f}",
+        f"a class in the shop by {life_prior.CLASS_SPREAD[0]:.2f}",
         f"a grid of {life_posterior.GRID[0]} × {life_posterior.GRID[1]} points",
         f"front glass {wear(SurfaceGroup.FRONT_GLASS):g}",
         f"lowers {wear(SurfaceGroup.LOWERS):g}",
@@ -64,11 +66,15 @@ def test_every_number_on_the_page_is_the_one_in_the_code(words):
 
 
 def test_numbers_that_the_page_says_in_words_are_the_ones_in_the_code():
-    assert "One end in a hundred" in PAGE
-    assert life_evidence.STRAYS == 0.01
+    assert "one judgement in a hundred" in WORDS
+    assert habits.WRONG == 0.01
+    assert "no more than three wrong judgements" in WORDS
+    assert life_evidence.MOST_WRONG == 3
+    assert "two supplies in a hundred change in a year" in WORDS
+    assert life_changes.CHANGES_A_YEAR == 0.02
     assert "One verdict in ten" in PAGE
     assert habits.TRUST == 0.9
     assert "less a tenth for its optimism" in PAGE
     assert sightings.OPTIMISM == 0.10
     assert "weighing as much as four of them" in WORDS
-    assert life_posterior.SPREAD_WEIGHT == 4
+    assert life_prior.SPREAD_WEIGHT == 4

@@ -1,0 +1,156 @@
+"""Supplies change: a maker reformulates, a shop works otherwise, and then what was seen long ago
+says little of the layers put on today.
+
+Each supply may have changed once, at one of a few times before its newest layer. Under a change,
+the layers put on before it have a life of their own and teach nothing of the present one. Each
+time is weighed by how likely it makes what was seen (Bayesian change point: Smith, Biometrika 62,
+1975, 407-416); where nothing changed the weights say so, and every layer counts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.calculations.layers.habits import Habits
+from app.calculations.layers.life_evidence import Evidence, Sights
+from app.calculations.layers.life_prior import (
+    CLASS_SPREAD,
+    SHOP_CENTER,
+    SHOP_SPREAD,
+    SUPPLY_SHAPE_SPREAD,
+)
+
+Floats = NDArray[np.float64]
+
+# Supplies that change in a year, of all. Judgement, no source: at three times of it one small
+# supply in forty that never changed is taken for changed; what truly changed is found at either.
+CHANGES_A_YEAR = 0.02
+# Days before a supply's newest layer at which it may have changed: months for two years, since the
+# layers of the month in which it did are on the wrong side; then quarters and years.
+_BACK_DAYS = (*range(30, 750, 30), *range(810, 1110, 90), 1460, 1826)
+
+# How far a life moves when it changes, as a logarithm of (median, shape). Judgement, no source; at
+# twice of it and beyond the hits of changed supplies moved by 0.01 at most.
+CHANGE_SPREAD = (0.40, 0.20)
+
+_REACH = 3.5  # standard deviations to either side of the label
+_LEAST = 0.01  # of the likeliest time of change; what is less likely is left out
+_GRID = (49, 7)  # points along log median and log shape
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """Which layers (n,) of a supply were put on in which of B spans of time, oldest first.
+
+    `worth` (X, Y, B) is the log weight of a change at the beginning of each span, that of the
+    first of no change at all, for a present life of log `medians` (X,) and log `shapes` (Y,).
+    """
+
+    inside: Floats  # (n, B), 1 where a layer was put on in a span
+    worth: Floats
+    medians: Floats
+    shapes: Floats
+
+    def laid_over(self, medians: Floats, shapes: Floats) -> Floats:
+        """The log weights (J, L, B) for present lives of these log medians and log shapes."""
+        return np.asarray(
+            np.einsum(
+                "jx,ly,xyb->jlb",
+                _between(medians, self.medians),
+                _between(shapes, self.shapes),
+                self.worth,
+                optimize=True,
+            )
+        )
+
+    def likelihood(self, logs: Floats, worth: Floats) -> Floats:
+        """Log likelihood (J, L) of present lives, from that of each layer (J, L, n)."""
+        if worth.shape[2] == 1:
+            return np.asarray(logs.sum(axis=2))
+        since = np.cumsum((logs @ self.inside)[:, :, ::-1], axis=2)[:, :, ::-1]
+        return _log_sum(since + worth)
+
+
+def find_changes(
+    seen: Evidence, label: Floats, label_spread: Floats, habits: Habits
+) -> list[Changes]:
+    """What each supply's judgements say of when it changed; `seen`, `label` as `infer` has them."""
+    at_label = seen.at_label(habits.strength)
+    reach = _REACH * np.sqrt(
+        np.stack([np.square(label_spread), np.full(len(label), SUPPLY_SHAPE_SPREAD**2)], axis=1)
+        + SHOP_SPREAD**2
+        + CLASS_SPREAD**2
+    )
+    return [
+        _changes_of(at_label.of(supply), middle, reach[supply], habits)
+        for supply, middle in enumerate(label.tolist())
+    ]
+
+
+def _changes_of(rows: Evidence, label: float, reach: Floats, habits: Habits) -> Changes:
+    """Of one supply; `reach` (2,) is how far its log median and log shape may be off."""
+    inside, chances = _spans(rows.applied)
+    center = SHOP_CENTER + np.array([label, 0.0])
+    medians, shapes = (
+        np.linspace(middle - far, middle + far, points)
+        for middle, far, points in zip(center, reach, _GRID, strict=True)
+    )
+    worth = np.tile(np.log(chances), (*_GRID, 1))
+    if len(chances) == 1:
+        return Changes(inside, worth, medians, shapes)
+    logs = Sights(medians, shapes, rows, label, habits.fading).logs(habits.wrong) @ inside
+    whole = np.cumsum(logs, axis=2)
+    older = whole[:, :, :-1]
+    top = older.max(axis=(0, 1))
+    far = [
+        _near(axis, spread) for axis, spread in zip((medians, shapes), CHANGE_SPREAD, strict=True)
+    ]
+    mean = np.einsum("xu,yv,uvb->xyb", *far, np.exp(older - top), optimize=True)
+    worth[:, :, 1:] += np.log(np.maximum(mean, 1e-300)) + top
+    since = whole[:, :, -1:] - np.concatenate([np.zeros((*_GRID, 1)), older], axis=2)
+    x, y = (np.linspace(-_REACH, _REACH, points) for points in _GRID)
+    prior = -(x[:, None] ** 2 + y[None, :] ** 2) / 2
+    likely = _log_sum((worth + since + prior[:, :, None]).reshape(-1, len(chances)).T)
+    kept = np.flatnonzero(likely > likely.max() + log(_LEAST))
+    kept = np.union1d([0], kept)
+    return Changes(np.add.reduceat(inside, kept, axis=1), worth[:, :, kept], medians, shapes)
+
+
+def _near(axis: Floats, spread: float) -> Floats:
+    """How likely each of the points (U, U) was before a change, for each that is now."""
+    weight = np.exp(-(((axis[:, None] - axis[None, :]) / spread) ** 2) / 2)
+    return np.asarray(weight / weight.sum(axis=1, keepdims=True))
+
+
+def _between(points: Floats, axis: Floats) -> Floats:
+    """Weights (J, X) that read values at `axis` (X,) at `points` (J,), by straight lines."""
+    place = np.clip((points - axis[0]) / (axis[1] - axis[0]), 0.0, len(axis) - 1.0)
+    return np.asarray(np.maximum(1.0 - np.abs(place[:, None] - np.arange(len(axis))), 0.0))
+
+
+def _spans(applied: Floats) -> tuple[Floats, Floats]:
+    """Which layers fall in which span (n, B), and the chance of a change at its beginning."""
+    dated = applied[np.isfinite(applied)]
+    none = np.ones((applied.size, 1)), np.ones(1)
+    if not dated.size:
+        return none
+    edges = dated.max() - np.array(_BACK_DAYS, dtype=float)[::-1]
+    edges = edges[edges > dated.min()]
+    if not edges.size:
+        return none
+    # What is not dated is taken for old.
+    span = np.searchsorted(edges, np.where(np.isfinite(applied), applied, -np.inf), side="right")
+    years = np.diff([*edges, dated.max()]) / 365.25
+    chance = CHANGES_A_YEAR * years
+    inside = (span[:, None] == np.arange(len(edges) + 1)).astype(float)
+    return inside, np.concatenate([[1.0 - chance.sum()], chance])
+
+
+def _log_sum(logs: Floats) -> Floats:
+    """log of the sum of exp along the last axis."""
+    top = logs.max(axis=-1, keepdims=True)
+    return np.asarray((top + np.log(np.exp(logs - top).sum(axis=-1, keepdims=True)))[..., 0])

@@ -1,0 +1,80 @@
+"""When a supply changed, against brute force over every month it may have changed in."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from math import log
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from app.calculations.layers.habits import Habits
+from app.calculations.layers.life_changes import CHANGE_SPREAD, CHANGES_A_YEAR, find_changes
+from app.calculations.layers.life_evidence import Sights
+from app.calculations.layers.sightings import Observation, gather
+
+LABEL, SPREAD, START = log(75.0), 0.2, date(2024, 1, 1)
+
+
+def layer(put_on: int, low: float, high: float) -> Observation:
+    return Observation(1, low, high, day=START + timedelta(days=put_on + int(high)))
+
+
+def changes_of(*seen: Observation):
+    evidence = gather(seen, {1: 0})
+    found = find_changes(evidence, np.array([LABEL]), np.array([SPREAD]), Habits())
+    return evidence.of(0), found[0]
+
+
+def likelihood(rows, changes, medians, shapes):
+    grid = np.log(medians), np.log(shapes)
+    logs = Sights(*grid, rows, LABEL, Habits().fading).logs(0.01)
+    return changes.likelihood(logs, changes.laid_over(*grid))
+
+
+def test_layers_without_a_day_or_all_of_one_month_cannot_tell_of_a_change():
+    for seen in ([Observation(1, 40.0, 60.0)], [layer(0, 40, 60), layer(20, 40, 60)]):
+        rows, changes = changes_of(*seen)
+        assert changes.worth.shape[2] == 1
+        logs = Sights(np.log([70.0]), np.log([3.0]), rows, LABEL, Habits().fading).logs(0.01)
+        found = likelihood(rows, changes, np.array([70.0]), np.array([3.0]))
+        assert found == pytest.approx(logs.sum(axis=2))
+
+
+def test_the_likelihood_is_the_mean_over_a_change_in_the_month_and_none():
+    # Two layers forty days apart: one month in which it may have changed. By scipy's Weibull and
+    # a sum over 40,000 former lives.
+    old, new = layer(0, 90, 110), layer(40, 35, 45)
+    rows, changes = changes_of(old, new)
+    rng = np.random.default_rng(1)
+    former = np.exp(
+        np.log([60.0, 3.0]) + np.array(CHANGE_SPREAD) * rng.standard_normal((40_000, 2))
+    )
+
+    def chance(one, median, shape):
+        life = stats.weibull_min(shape, scale=median / np.log(2) ** (1 / shape))
+        stray = stats.expon(scale=75.0 / np.log(2))
+        return 0.99 * (life.sf(one.low_days) - life.sf(one.high_days)) + 0.01 * (
+            stray.sf(one.low_days) - stray.sf(one.high_days)
+        )
+
+    changed = CHANGES_A_YEAR * 30 / 365.25
+    before = chance(old, former[:, 0], former[:, 1]).mean()
+    now = chance(new, 60.0, 3.0)
+    by_hand = log((1 - changed) * chance(old, 60.0, 3.0) * now + changed * before * now)
+    found = likelihood(rows, changes, np.array([60.0]), np.array([3.0]))[0, 0]
+    assert found == pytest.approx(by_hand, abs=0.02)
+
+
+def test_months_in_which_nothing_can_have_changed_are_left_out():
+    steady = [layer(30 * month, 60, 80) for month in range(20) for _ in range(3)]
+    broken = [
+        layer(30 * month, *((100, 120) if month < 10 else (30, 40)))
+        for month in range(20)
+        for _ in range(6)
+    ]
+    assert changes_of(*steady)[1].worth.shape[2] < 20
+    _, changes = changes_of(*broken)
+    assert changes.worth.shape[2] <= 3
+    assert changes.inside[:, 0].sum() == pytest.approx(60, abs=6)
