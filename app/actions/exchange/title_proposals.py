@@ -11,7 +11,7 @@ from app.calculations.numbers.wording import count_of
 STATES = {
     "proposed": "proposed",
     "asks": "which layer?",
-    "unread": "nothing proposed",
+    "unread": "not read",
     "accepted": "taken",
     "none": "none",
     "known": "known",

@@ -27,9 +27,9 @@ TITLE_KEYS: Keys = (
 _COLUMNS = (
     Column("title", "Title", width=0, least=115),
     Column("jobs", "Jobs", width=52, least=40, right=True, dense=True),
-    Column("services", "Sold as", width=184, least=90),
-    Column("layers", "Leaves", width=184, least=90),
-    Column("state", "", width=150, least=96),
+    Column("services", "Sold as", width=190, least=90),
+    Column("layers", "Leaves", width=190, least=90),
+    Column("state", "", width=128, least=96),
 )
 _MARKS = {"accepted": "done", "known": "done"}
 
