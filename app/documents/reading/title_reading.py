@@ -241,7 +241,8 @@ def _joined(parts: Iterable[list[_Piece]]) -> Iterator[_Piece]:
     for pieces in parts:
         if len(pieces) == 1 and not pieces[0].said:
             coats = before.of(LAYER) if before else []
-            if before is None or before.months is not None or not _lasts_years(coats):
+            told = any(one.what in COAT_FAMILIES or "sealant" in one.what for one in coats)
+            if before is None or before.months is not None or not told:
                 raise _Doubtful("it does not say what lasts so long")
             before.months = pieces[0].months
             continue

@@ -90,8 +90,9 @@ def test_what_a_shop_calls_one_thing_is_one_service() -> None:
 
 
 def test_how_long_a_sealant_lasts_is_kept_where_the_title_says_so() -> None:
-    (layer,) = read_title("12 mo sealant").layers
-    assert (layer.service, layer.months) == ("Synthetic sealant 1 year", 12)
+    for title in ("12 mo sealant", "Sealant (1 year)", "paint sealant, 12 months"):
+        (layer,) = read_title(title).layers
+        assert (layer.service, layer.months) == ("Synthetic sealant 1 year", 12)
     (plain,) = read_title("Sealant").layers
     assert plain.months is None
 
