@@ -74,8 +74,8 @@ def pool_proposals(
             state = "asks" if many else "proposed"
         pieces = words_of(stock // PIECE, "piece")
         why = f"{pieces}, clean, for {rung}; about {_USES} uses in a life"
-        if many:
-            why = f"{pieces}? The list may count packs; {why}"
+        if state == "asks":
+            why = f"{pieces}? The list may count packs"
         found.append(Proposal(
             key=key, kind="pool", what=name, jobs=0, state=state, services=("a pool",), why=why,
         ))  # fmt: skip

@@ -354,13 +354,13 @@ def _ceramic(family: str, groups: frozenset[SurfaceGroup], months: int | None) -
 
 def _layer(leaves: str, groups: Iterable[SurfaceGroup], months: int | None = None) -> ReadLayer:
     """A layer of a known class; waxes and sealants that last far longer are something else."""
-    put = frozenset(groups)
-    facts = CLASSES[ProtectionClass(leaves)]
-    name = lasting(leaves, months) + _where(put, frozenset(usual_groups(leaves)))
-    asks = ""
-    if months and leaves in _SHORT_LIVED and months * DAYS_OF_MONTH > facts.high_days * 1.1:
+    put, asks = frozenset(groups), ""
+    name, usual = leaves, frozenset(usual_groups(leaves))
+    most = CLASSES[ProtectionClass(leaves)].high_days * 1.1
+    if months and leaves in _SHORT_LIVED and months * DAYS_OF_MONTH > most:
         leaves, asks = "", f"no {leaves} lasts for {_time(months)}"
-    return ReadLayer(name, leaves, _sorted(put), asks, months)
+        months = None
+    return ReadLayer(lasting(name, months) + _where(put, usual), leaves, _sorted(put), asks, months)
 
 
 def lasting(protection: str, months: int | None) -> str:

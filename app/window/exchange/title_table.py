@@ -41,7 +41,7 @@ class TitleTable(EntryTable):
         empty = EmptyText(
             "No title to confirm",
             "What past jobs were called leads to services and layers, once you say so. "
-            "No file is chosen yet, or the book knows all its titles.",
+            "The files hold no past jobs, or the book knows all their titles.",
         )
         super().__init__(place.theme, _COLUMNS, rows_from=24, rows_to=30, empty=empty)
         self._place, self._say = place, say

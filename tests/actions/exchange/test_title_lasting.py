@@ -94,3 +94,4 @@ def test_a_supply_without_a_label_is_asked_about(desk: Desk, tmp_path: Path) -> 
 def test_a_sealant_of_two_years_is_asked_about(desk: Desk, tmp_path: Path) -> None:
     (one,) = look(desk, tmp_path, job("Sealant 2yr", "Bob Hill")).proposals
     assert (one.state, one.why) == ("asks", "no synthetic sealant lasts for 2 years")
+    assert one.services == ("Synthetic sealant",)  # and not one of two years
