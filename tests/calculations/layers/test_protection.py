@@ -42,12 +42,18 @@ def test_a_sealant_waits_twelve_hours_or_more_before_wax():
     assert CLASSES[ProtectionClass.SYNTHETIC_SEALANT].next_layer_hours[0] >= 12
 
 
-def test_ceramics_last_the_longer_the_more_years_they_carry_and_cure_a_week():
+def test_ceramics_last_the_longer_the_more_years_they_carry_and_cure_a_week_or_two():
     ceramics = [kind for kind in ProtectionClass if kind in CERAMICS]
     lives = [CLASSES[kind].middle_days for kind in ceramics]
     assert lives == sorted(lives)
-    assert all(CLASSES[kind].cure_days == 7 for kind in ceramics)
+    assert [CLASSES[kind].cure_days for kind in ceramics] == [7, 7, 7, 14]
     assert all(CLASSES[kind].groups >= PAINT for kind in ceramics)
+
+
+@pytest.mark.parametrize("kind", CERAMICS)
+def test_the_days_without_a_wash_said_at_the_hand_over_are_those_of_the_cure(kind):
+    facts = CLASSES[kind]
+    assert facts.hand_over.endswith(f"no wash for {facts.cure_days} days")
 
 
 def test_a_tire_dressing_is_never_a_reason_to_write_and_glass_never_alone():

@@ -27,7 +27,7 @@ def test_months_are_read_by_name_number_and_span(typed: str, months: list[int]) 
     assert read_months(typed) == months
 
 
-@pytest.mark.parametrize("typed", ["ju", "13", "spring", "0", "oct; x"])
+@pytest.mark.parametrize("typed", ["ju", "13", "spring", "0", "oct; x", "0123", "012"])
 def test_what_names_no_month_is_one_plain_sentence(typed: str) -> None:
     with pytest.raises(Mendable, match="names no months"):
         read_months(typed)
