@@ -1,0 +1,149 @@
+"""Mistakes that can be made in a module: one place of its syntax tree changed at a time."""
+
+from __future__ import annotations
+
+import ast
+import copy
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests import ROOT
+
+_BOUNDARY = {ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt}
+_TURNED = {
+    ast.Lt: ast.GtE, ast.LtE: ast.Gt, ast.Gt: ast.LtE, ast.GtE: ast.Lt, ast.Eq: ast.NotEq,
+    ast.NotEq: ast.Eq, ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
+}  # fmt: skip
+_SWAPPED = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult,
+    ast.FloorDiv: ast.Mult, ast.Mod: ast.Mult, ast.Pow: ast.Mult, ast.BitAnd: ast.BitOr,
+    ast.BitOr: ast.BitAnd,
+}  # fmt: skip
+_OTHER_NAME = {"min": "max", "max": "min", "any": "all", "all": "any"}
+_MOVED = 1.5  # a number with a point becomes so many times itself, a whole one 1 more
+
+Way = tuple[str | int, ...]  # the fields and places that lead from the module to a node
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One mistake: where, what, and the lines of the function or module that hold it."""
+
+    path: Path  # from the project's folder
+    line: int
+    text: str  # the line as it stands
+    change: str
+    way: Way
+    kind: str
+    first: int  # line of the outermost function; 0 at the top of a module or class, and where
+    last: int  # answers are kept, so that a call does not tell who needs them
+
+    @property
+    def place(self) -> str:
+        return f"{self.path}:{self.line}"
+
+    def source(self) -> str:
+        """The module with the mistake in it."""
+        return ast.unparse(self.tree())
+
+    def tree(self) -> ast.Module:
+        tree = ast.parse((ROOT / self.path).read_text(encoding="utf-8"))
+        parent: ast.AST | list[ast.AST] = tree
+        for step in self.way[:-1]:
+            parent = parent[step] if isinstance(parent, list) else getattr(parent, step)
+        last = self.way[-1]
+        node = parent[last] if isinstance(parent, list) else getattr(parent, last)
+        new = dict(_changes(node))[self.kind]
+        ast.copy_location(new, node)
+        if isinstance(parent, list):
+            parent[last] = new
+        else:
+            setattr(parent, last, new)
+        return ast.fix_missing_locations(tree)
+
+
+def mutants_of(path: Path) -> list[Mutant]:
+    """Every mistake of our kinds in a module, in the order of its lines."""
+    text = (ROOT / path).read_text(encoding="utf-8")
+    lines = text.splitlines()
+    found = []
+    for way, node, (first, last) in _nodes(ast.parse(text), (), (0, 0)):
+        for kind, new in _changes(node):
+            change = f"{_short(node)}  ->  {_short(new)}"
+            at = node.lineno
+            found.append(Mutant(path, at, lines[at - 1].strip(), change, way, kind, first, last))
+    return sorted(found, key=lambda one: (one.line, one.way, one.kind))
+
+
+def _short(node: ast.AST) -> str:
+    text = " ".join(ast.unparse(node).split())
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _nodes(
+    node: ast.AST, way: Way, within: tuple[int, int]
+) -> Iterator[tuple[Way, ast.AST, tuple[int, int]]]:
+    """The nodes that may be changed, with the lines of the outermost function around them.
+
+    Annotations, decorators, texts and `assert` (there for the reader and mypy) stay as they are.
+    """
+    if isinstance(node, ast.Assert) or _is_type_checking(node):
+        return
+    if isinstance(node, ast.FunctionDef) and within == (0, 0):
+        marks = [ast.unparse(mark) for mark in node.decorator_list]
+        if not any("cache" in mark for mark in marks):
+            lines = [node.lineno, *(mark.lineno for mark in node.decorator_list)]
+            within = (min(lines), node.end_lineno or node.lineno)
+    if way:
+        yield way, node, within
+    for name, value in ast.iter_fields(node):
+        if name in ("annotation", "returns", "decorator_list", "type_comment", "type_params"):
+            continue
+        if isinstance(node, ast.Call) and ast.unparse(node.func) in ("TypeVar", "NewType", "cast"):
+            continue
+        children = enumerate(value) if isinstance(value, list) else [(None, value)]
+        for place, child in children:
+            if isinstance(child, ast.AST):
+                step: Way = (name,) if place is None else (name, place)
+                yield from _nodes(child, way + step, within)
+
+
+def _is_type_checking(node: ast.AST) -> bool:
+    return isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
+
+
+def _changes(node: ast.AST) -> Iterator[tuple[str, ast.AST]]:
+    """(kind, what the node becomes) for each mistake that can be made of a node."""
+    if isinstance(node, ast.Compare):
+        for place, sign in enumerate(node.ops):
+            for kind, table in (("boundary", _BOUNDARY), ("turned", _TURNED)):
+                if type(sign) in table:
+                    new = copy.deepcopy(node)
+                    new.ops[place] = table[type(sign)]()
+                    yield f"{kind} {place}", new
+    elif isinstance(node, ast.BinOp | ast.AugAssign) and type(node.op) in _SWAPPED:
+        new_op = copy.deepcopy(node)
+        new_op.op = _SWAPPED[type(node.op)]()
+        yield "swapped", new_op
+    elif isinstance(node, ast.BoolOp):
+        other = ast.Or() if isinstance(node.op, ast.And) else ast.And()
+        yield "and or", ast.BoolOp(other, copy.deepcopy(node.values))
+    elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not | ast.USub):
+        yield "sign", copy.deepcopy(node.operand)
+    elif isinstance(node, ast.If | ast.While | ast.IfExp):
+        negated = copy.deepcopy(node)
+        negated.test = ast.UnaryOp(ast.Not(), negated.test)
+        yield "negated", negated
+    elif isinstance(node, ast.Return) and node.value is not None:
+        if ast.unparse(node.value) != "None":
+            yield "dropped", ast.Return(ast.Constant(None))
+    elif isinstance(node, ast.Constant):
+        if isinstance(node.value, bool):
+            yield "moved", ast.Constant(not node.value)
+        elif isinstance(node.value, int):
+            yield "moved", ast.Constant(node.value + 1)
+        elif isinstance(node.value, float):
+            yield "moved", ast.Constant(node.value * _MOVED or 1.0)
+    elif isinstance(node, ast.Name) and node.id in _OTHER_NAME:
+        yield "other", ast.Name(_OTHER_NAME[node.id], node.ctx)
