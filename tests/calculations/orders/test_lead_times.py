@@ -8,7 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from app.calculations.orders.lead_times import lead_time_chances, lead_time_quantile
+from app.calculations.orders.lead_times import (
+    _longer_than,
+    lead_time_chances,
+    lead_time_quantile,
+)
 
 
 def mean(chances: np.ndarray) -> float:
@@ -90,3 +94,44 @@ def test_waiting_parcels_take_the_bias_out_of_those_that_came() -> None:
 def test_a_supplier_who_became_slow_is_soon_taken_for_slow() -> None:
     found = lead_time_chances([5] * 40 + [10] * 25, 5)
     assert lead_time_quantile(found, 0.5) >= 8
+
+
+@given(
+    st.lists(st.floats(0.0, 1.0), min_size=1, max_size=12).filter(lambda some: sum(some) > 0.1),
+    st.integers(1, 14),
+)
+def test_a_wait_counts_with_the_mean_of_all_that_is_longer(chances: list[float], wait: int) -> None:
+    known = np.array(chances) / sum(chances)
+    means, shares = _longer_than(np.array([float(wait)]), known)
+    longer = [(day, chance) for day, chance in enumerate(known, start=1) if day > wait]
+    weight = sum(chance for _, chance in longer)
+    assert shares[0] == pytest.approx(1 - weight)
+    if weight > 0:
+        assert means[0] == pytest.approx(sum(day * chance for day, chance in longer) / weight)
+    else:
+        assert means[0] == wait + 1
+
+
+def test_a_delivery_counts_half_after_twenty_five_others() -> None:
+    """The same mixture as of one new delivery of ten days and so many old ones of half weight."""
+    seen = [10] * 25 + [4] * 25
+    weights = 0.5 ** (np.arange(50)[::-1] / 25.0)
+    prior, n = 4.0, weights.sum()
+    expected = (prior * 5 + weights @ np.array(seen)) / (prior + n)
+    # the middle is 7, so that nothing is wild; one half is smooth, the other what was seen
+    own = 0.5 * n / (n + 20)
+    seen_mean = weights @ np.array(seen) / n
+    found = mean(lead_time_chances(seen, 5))
+    assert found == pytest.approx((1 - own) * expected + own * seen_mean, abs=0.12)
+
+
+def test_the_quantile_is_the_first_day_by_which_the_share_has_come() -> None:
+    chances = np.array([0.2, 0.3, 0.5])
+    assert [lead_time_quantile(chances, share) for share in (0.1, 0.2, 0.21, 0.5, 0.51, 1.0)] == [
+        1, 1, 2, 2, 3, 3,
+    ]  # fmt: skip
+
+
+def test_without_a_promise_it_is_taken_for_five_days() -> None:
+    assert np.array_equal(lead_time_chances((), None), lead_time_chances((), 5))
+    assert np.array_equal(lead_time_chances((), 0), lead_time_chances((), 1))
