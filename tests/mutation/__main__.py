@@ -7,7 +7,9 @@ A mistake is one change of one place: a comparison turned or moved by its bounda
 swapped, a constant moved, a condition negated, a sign or a return dropped, `min` for `max`. Each is
 tried with the quick tests that reach its function, those that mirror its file first. What lives is
 listed with its line, but for the mistakes that change nothing (`alike.py` has them with the
-reason). It takes a second or two for each mistake, and is no part of CI.
+reason). Numbers at the top of a module that are marked as a judgement are counted by themselves: a
+judgement moved is another judgement, and where no test minds, nothing hangs on it. It takes a
+second or two for each mistake, and is no part of CI.
 """
 
 from __future__ import annotations
@@ -42,20 +44,17 @@ def main() -> None:
     load_libraries()
     reach = _reach(asked.reach, tuple(asked.tests))
     alive: list[Mutant] = []
-    same = 0
-    by_room: Counter[str] = Counter()
-    for mutant in drawn:
-        by_room[mutant.path.parent.name] += 1
-        if alike(mutant):
-            same += 1
-        elif survives(mutant, reach.tests_for(mutant), reach.seconds):
+    tried = [mutant for mutant in drawn if not alike(mutant)]
+    for mutant in tried:
+        if survives(mutant, reach.tests_for(mutant), reach.seconds):
             alive.append(mutant)
-            print(f"{mutant.place}  {mutant.change}\n    {mutant.text}", flush=True)
-    lived = Counter(mutant.path.parent.name for mutant in alive)
-    tried = len(drawn) - same
-    print(f"\n{len(alive)} of {tried} mistakes live ({len(alive) / max(tried, 1):.1%}), "
-          f"beside {same} that change nothing.")  # fmt: skip
-    print(", ".join(f"{room} {lived[room]} of {by_room[room]}" for room in sorted(by_room)))
+            print(f"{mutant.place}\n  - {mutant.text}\n  + {mutant.change}", flush=True)
+    matter, lived = ([one for one in some if not one.judged] for some in (tried, alive))
+    rooms, of_room = (Counter(one.path.parent.name for one in some) for some in (matter, lived))
+    print(f"\n{len(lived)} of {len(matter)} mistakes live: {len(lived) / max(len(matter), 1):.1%}")
+    print(", ".join(f"{room} {of_room[room]} of {rooms[room]}" for room in sorted(rooms)))
+    print(f"Of {len(tried) - len(matter)} judged numbers moved, {len(alive) - len(lived)} live.")
+    print(f"{len(drawn) - len(tried)} change nothing.")
 
 
 def _reach(kept: Path | None, tests: tuple[str, ...]) -> Reach:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tests.mutation.mutants import Mutant
 
-# (module, the line as it stands, the change): why no test can find it
+# (module, the line as it stands, and with the mistake): why no test can find it
 ALIKE: dict[tuple[str, str, str], str] = {}
 
 

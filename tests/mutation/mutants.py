@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import copy
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +23,8 @@ _SWAPPED = {
 }  # fmt: skip
 _OTHER_NAME = {"min": "max", "max": "min", "any": "all", "all": "any"}
 _MOVED = 1.5  # a number with a point becomes so many times itself, a whole one 1 more
+_GUARD = 1e-6  # numbers below it keep something from zero; moved they change nothing
+_JUDGED = re.compile(r"judgement|common practice|our choice|no source", re.IGNORECASE)
 
 Way = tuple[str | int, ...]  # the fields and places that lead from the module to a node
 
@@ -33,11 +36,12 @@ class Mutant:
     path: Path  # from the project's folder
     line: int
     text: str  # the line as it stands
-    change: str
+    change: str  # and as it stands with the mistake
     way: Way
     kind: str
     first: int  # line of the outermost function; 0 at the top of a module or class, and where
     last: int  # answers are kept, so that a call does not tell who needs them
+    judged: bool = False  # a number at the top that is marked as a judgement, without a source
 
     @property
     def place(self) -> str:
@@ -67,18 +71,51 @@ def mutants_of(path: Path) -> list[Mutant]:
     """Every mistake of our kinds in a module, in the order of its lines."""
     text = (ROOT / path).read_text(encoding="utf-8")
     lines = text.splitlines()
+    judged = _judged_lines(ast.parse(text), lines)
     found = []
     for way, node, (first, last) in _nodes(ast.parse(text), (), (0, 0)):
         for kind, new in _changes(node):
-            change = f"{_short(node)}  ->  {_short(new)}"
             at = node.lineno
-            found.append(Mutant(path, at, lines[at - 1].strip(), change, way, kind, first, last))
+            line = lines[at - 1]
+            found.append(
+                Mutant(
+                    path,
+                    at,
+                    line.strip(),
+                    _changed(line, node, new),
+                    way,
+                    kind,
+                    first,
+                    last,
+                    judged=kind == "moved" and at in judged,
+                )
+            )
     return sorted(found, key=lambda one: (one.line, one.way, one.kind))
 
 
-def _short(node: ast.AST) -> str:
-    text = " ".join(ast.unparse(node).split())
-    return text if len(text) <= 60 else text[:57] + "..."
+def _judged_lines(tree: ast.Module, lines: list[str]) -> set[int]:
+    """The lines of what stands at the top and says, there or above, that it is a judgement."""
+    all_of_it = bool(_JUDGED.search(ast.get_docstring(tree) or ""))
+    found: set[int] = set()
+    for node in tree.body:
+        if not isinstance(node, ast.Assign | ast.AnnAssign):
+            continue
+        first = node.lineno
+        while first > 1 and lines[first - 2].startswith("#"):
+            first -= 1
+        words = "\n".join(lines[first - 1 : node.end_lineno])
+        if all_of_it or _JUDGED.search(words):
+            found |= set(range(node.lineno, (node.end_lineno or node.lineno) + 1))
+    return found
+
+
+def _changed(line: str, node: ast.AST, new: ast.AST) -> str:
+    """The first line of a node as the change leaves it."""
+    raw = line.encode()  # columns count bytes
+    text = ast.unparse(new).splitlines()[0]
+    if node.end_lineno != node.lineno:
+        return (raw[: node.col_offset].decode() + text).strip()
+    return (raw[: node.col_offset].decode() + text + raw[node.end_col_offset :].decode()).strip()
 
 
 def _nodes(
@@ -143,7 +180,7 @@ def _changes(node: ast.AST) -> Iterator[tuple[str, ast.AST]]:
             yield "moved", ast.Constant(not node.value)
         elif isinstance(node.value, int):
             yield "moved", ast.Constant(node.value + 1)
-        elif isinstance(node.value, float):
+        elif isinstance(node.value, float) and not 0 < abs(node.value) < _GUARD:
             yield "moved", ast.Constant(node.value * _MOVED or 1.0)
     elif isinstance(node, ast.Name) and node.id in _OTHER_NAME:
         yield "other", ast.Name(_OTHER_NAME[node.id], node.ctx)
