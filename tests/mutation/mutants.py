@@ -71,10 +71,11 @@ def mutants_of(path: Path) -> list[Mutant]:
     """Every mistake of our kinds in a module, in the order of its lines."""
     text = (ROOT / path).read_text(encoding="utf-8")
     lines = text.splitlines()
-    judged = _judged_lines(ast.parse(text), lines)
+    tree = ast.parse(text)
+    judged, quoted = _judged_lines(tree, lines), _quoted(tree)
     found = []
-    for way, node, (first, last) in _nodes(ast.parse(text), (), (0, 0)):
-        for kind, new in _changes(node):
+    for way, node, (first, last) in _nodes(tree, (), (0, 0)):
+        for kind, new in _changes(node) if id(node) not in quoted else ():
             at = node.lineno
             line = lines[at - 1]
             found.append(
@@ -91,6 +92,13 @@ def mutants_of(path: Path) -> list[Mutant]:
                 )
             )
     return sorted(found, key=lambda one: (one.line, one.way, one.kind))
+
+
+def _quoted(tree: ast.Module) -> set[int]:
+    """Ids of the nodes that cut what a sentence quotes; a letter more or less is no mistake."""
+    texts = [node for node in ast.walk(tree) if isinstance(node, ast.JoinedStr)]
+    cuts = [part for text in texts for part in ast.walk(text) if isinstance(part, ast.Slice)]
+    return {id(node) for cut in cuts for node in ast.walk(cut)}
 
 
 def _judged_lines(tree: ast.Module, lines: list[str]) -> set[int]:
@@ -173,7 +181,7 @@ def _changes(node: ast.AST) -> Iterator[tuple[str, ast.AST]]:
         negated.test = ast.UnaryOp(ast.Not(), negated.test)
         yield "negated", negated
     elif isinstance(node, ast.Return) and node.value is not None:
-        if ast.unparse(node.value) != "None":
+        if ast.unparse(node.value) not in ("None", "False"):  # which both are no
             yield "dropped", ast.Return(ast.Constant(None))
     elif isinstance(node, ast.Constant):
         if isinstance(node.value, bool):

@@ -169,3 +169,18 @@ def test_counting_in_another_unit_only_rescales_the_scale(unit, seed):
 def test_what_cannot_be_fitted_is_refused_in_a_sentence(low, high, words):
     with pytest.raises(Mendable, match=words):
         weibull_mle(low, high)
+
+
+def test_a_layer_that_was_worn_out_at_once_counts_and_one_before_its_time_is_refused():
+    times, worn = [0.0, 0.5, 2.0, 2.0], [1, 1, 0, 1]
+    fitter = lifelines.KaplanMeierFitter().fit(times, worn)
+    table = kaplan_meier(times, worn)
+    expected = fitter.survival_function_["KM_estimate"]
+    assert table.survival == pytest.approx([expected.loc[time] for time in (0.0, 0.5, 2.0)])
+    with pytest.raises(Mendable, match="zero or more"):
+        kaplan_meier([-0.5, 1.0], [1, 1])
+
+
+def test_the_median_is_the_first_time_at_which_half_are_left():
+    assert kaplan_meier([1.0, 2.0, 3.0, 4.0], [1, 1, 1, 1]).median() == 2.0
+    assert kaplan_meier([1.0, 2.0, 3.0], [1, 0, 0]).median() == inf
