@@ -141,3 +141,26 @@ def test_the_hours_of_all_days_sum_to_what_is_expected(expected, known, count):
     assert all(minutes >= 0 for minutes in spread.values())
     if any(day not in told for day in days):
         assert sum(spread.values()) == max(expected, sum(told.values()))
+
+
+def test_on_a_day_whose_hours_are_nothing_the_days_count_alike():
+    nothing = {MONDAY: 0, TUESDAY: 0}
+    assert amount_on(100, MONDAY, nothing, {}, finishes=False) == 50
+    assert steps_done_by(4, MONDAY, nothing, finishes=False) == 2
+    assert steps_done_by(4, MONDAY, {}, finishes=False) == 0
+
+
+def test_what_the_day_itself_took_is_not_taken_off_before():
+    weights = {MONDAY: 240, TUESDAY: 240}
+    assert amount_on(100, MONDAY, weights, {MONDAY: 70, TUESDAY: 30}, finishes=False) == 70
+
+
+def test_on_its_last_day_no_later_day_takes_a_share():
+    weights = {MONDAY: 240, TUESDAY: 240}
+    assert amount_on(100, MONDAY, weights, {}, finishes=True) == 100
+    assert amount_on(100, MONDAY + timedelta(7), weights, {}, finishes=False) == 0
+    assert amount_on(100, MONDAY + timedelta(7), weights, {}, finishes=True) == 100
+
+
+def test_a_visit_that_ends_before_it_begins_is_one_day():
+    assert planned_days(TUESDAY, MONDAY) == (TUESDAY,)
