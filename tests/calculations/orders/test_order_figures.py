@@ -120,6 +120,9 @@ def test_the_reason_counts_the_booked_jobs_until_the_next_delivery() -> None:
     assert (why.left, why.coming) == (200, 300)
     assert why.before_day == MONDAY + 1 + 6
     assert why.unbooked < 30
+    assert not why.late
+    assert (why.stop, why.instead_of, why.keeps_only) == (None, None, False)
+    assert (why.break_saved, why.break_tied) == (0, 0)
     assert why.needed_day == MONDAY
 
 
