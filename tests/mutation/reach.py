@@ -19,7 +19,6 @@ from tests.mutation.mutants import Mutant
 
 CALCULATIONS = ROOT / "app" / "calculations"
 MOST_SECONDS = 10.0  # of tests for one mistake
-TESTS = ("tests/calculations",)
 
 
 @dataclass

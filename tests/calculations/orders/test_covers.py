@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -112,3 +113,22 @@ def test_it_is_due_below_its_reorder_level_and_no_more_at_it() -> None:
     coming = (OnOrder(level - 400, MONDAY + 6),)
     assert cover(399, [(2, 1000)], on_order=coming).due
     assert not cover(400, [(2, 1000)], on_order=coming).due
+
+
+def test_what_is_used_up_and_not_bought_again_has_no_second_source() -> None:
+    store = SupplierState(supplier=2, lead_days=(1,) * 20, promised_days=1)
+    some = SupplyState(
+        supply=1, supplier=1, on_hand=0, packs=(PACK, PackOffer(2, 1000, 1400, supplier=2)),
+        booked=(BookedNeed(MONDAY + 3, 900, 0.0, 1),),
+    )  # fmt: skip
+    state = ShelfState(MONDAY, (some,), (WEEK, store), NOTICE)
+    assert len(propose(state).sooner) == 1
+    stopped = ShelfState(MONDAY, (replace(some, stopped=True),), (WEEK, store), NOTICE)
+    assert propose(stopped).sooner == ()
+
+
+def test_a_cold_stop_ahead_is_told_beside_what_lasts() -> None:
+    winter = (MONDAY + 40, MONDAY + 90)
+    cold = replace(WEEK, cold_spans=(winter,))
+    assert cover(0, [(2, 1000)], cold, no_frost=True).stop == winter
+    assert cover(0, [(2, 1000)], cold).stop is None

@@ -180,3 +180,10 @@ def test_of_two_sales_the_sooner_is_ahead_whichever_is_told_first() -> None:
     later, sooner = (on(2026, 12, 10), on(2026, 12, 12)), (on(2026, 11, 27), on(2026, 11, 30))
     both = SupplierState(supplier=1, sale_spans=(later, sooner))
     assert sale_ahead(on(2026, 11, 20), both, 56) == (sooner, 7)
+
+
+def test_a_stop_that_ends_today_is_over_tomorrow() -> None:
+    day = on(2026, 12, 2)
+    one = SupplierState(supplier=1, cold_spans=((day - 9, day),))
+    found = chances(day, one, no_frost=True)
+    assert (found.today, found.after, found.gap) == (False, 1, 1)

@@ -236,3 +236,9 @@ def test_some_of_the_needs_are_those_of_their_rows() -> None:
                   zip(columns(even(10, 3)), columns(even(7, 2)), strict=True)))  # fmt: skip
     assert rows_of(two, [1]).mean[0, :3].tolist() == [7, 14, 21]
     assert rows_of(two, [1, 0]).mean[:, 0].tolist() == [7, 10]
+
+
+def test_however_little_is_allowed_the_level_stays_within_six_deviations() -> None:
+    found = level(even(10, 8), exactly(6), 1e-14)
+    assert found <= 60 + 6 * 8 * np.sqrt(6) + 1e-6
+    assert level(even(10, 8), exactly(6), 0.9999) >= 0
