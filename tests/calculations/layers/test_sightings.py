@@ -1,4 +1,8 @@
-"""What a layer's judgements say of its wear-out."""
+"""What a layer's judgements say of its wear-out: an interval in which it lies.
+
+Last seen without and first seen with, as interval-censored times stand in Finkelstein and Wolfe,
+*Biometrics* 41 (1985), 933-945.
+"""
 
 from __future__ import annotations
 

@@ -149,3 +149,65 @@ def test_letters_stand_by_the_day_from_which_they_are_due():
     known = {name: facts()["Ferrowe"] for name in ("A", "B", "A1")}
     households = [letter.due_from for letter in choose_letters(items, known, TODAY).letters]
     assert households == sorted(households)
+
+
+def test_a_promise_names_one_layer_where_none_is_due_soon_and_all_that_are():
+    promised = facts(**person(later_until=ago(1)))
+    far = [layer(210, number=2), layer(200, number=1)]
+    (letter,) = choose_letters(far, promised, TODAY).letters
+    assert [due.candidate.layer for due in letter.items] == [1], "the soonest"
+    near = [layer(50, number=1), layer(55, number=2), layer(200, number=3)]
+    (letter,) = choose_letters(near, promised, TODAY).letters
+    assert [due.candidate.layer for due in letter.items] == [1, 2]
+
+
+def test_what_speaks_against_a_layer_is_told_from_its_letter_day_on():
+    sold = {"sold": ago(3)}
+    assert len(choose_letters([layer(1, **sold)], facts(), TODAY).waiting) == 1
+    choice = choose_letters([layer(0, **sold)], facts(), TODAY)
+    assert (whys(choice), choice.waiting) == ([[Why.SOLD]], ())
+
+
+def test_layers_with_the_same_reasons_are_told_together_and_others_apart():
+    items = [
+        layer(0, number=1, sold=ago(3)),
+        layer(-1, number=2, sold=ago(3)),
+        layer(-2, number=3, sold=ago(4)),
+    ]
+    groups = choose_letters(items, facts(), TODAY).suppressed
+    assert sorted(sorted(due.candidate.layer for due in one.items) for one in groups) == [
+        [1, 2],
+        [3],
+    ]
+    first = [min(due.due_from for due in one.items) for one in groups]
+    assert first == sorted(first)
+
+
+def test_what_is_put_off_for_the_household_is_about_all_that_it_would_name():
+    items = [layer(0, number=1), layer(55, number=2), layer(200, number=3)]
+    (one,) = choose_letters(items, facts(booked=ahead(4)), TODAY).suppressed
+    assert [due.candidate.layer for due in one.items] == [1, 2]
+    assert one.why == "is booked for 16 August 2026"
+
+
+def test_of_two_promises_the_first_person_s_is_kept():
+    people = [Addressee(1, later_until=ago(3)), Addressee(2, later_until=ago(9))]
+    (letter,) = choose_letters([], facts(people=people), TODAY).letters
+    assert letter.customer == 1
+    dead = [Addressee(1, later_until=ago(3), deceased=True), Addressee(2, later_until=ago(9))]
+    (letter,) = choose_letters([], facts(people=dead), TODAY).letters
+    assert letter.customer == 2
+
+
+def test_a_stop_holds_from_its_own_day_though_the_law_gives_ten_business_days():
+    """15 U.S.C. 7704(a)(4) has it honored within ten business days; the shop does at once."""
+    for stopped in (TODAY, ago(1), ago(4000)):
+        choice = choose_letters([layer()], facts(**person(stopped_on=stopped)), TODAY)
+        assert whys(choice) == [[Why.STOPPED]]
+    promised = person(stopped_on=TODAY, later_until=ago(1))
+    assert choose_letters([layer()], facts(**promised), TODAY).letters == ()
+
+
+def test_a_stop_of_somebody_who_died_stops_nobody_else():
+    people = [Addressee(1), Addressee(2, deceased=True, stopped_on=ago(90))]
+    assert len(choose_letters([layer()], facts(people=people), TODAY).letters) == 1

@@ -1,4 +1,4 @@
-"""How long the shelf lasts."""
+"""How long the shelf lasts: by the normal rule of thumb, and by looking at every single day."""
 
 from __future__ import annotations
 

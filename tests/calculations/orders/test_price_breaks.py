@@ -1,4 +1,8 @@
-"""Price breaks as they are typed."""
+"""Price breaks as they are typed: an all-units discount, whose price falls as more is ordered.
+
+So Snyder and Shen, *Fundamentals of Supply Chain Theory*, have it; how breaks are written is common
+practice, no source.
+"""
 
 from __future__ import annotations
 
