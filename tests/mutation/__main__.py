@@ -19,6 +19,7 @@ import os
 import pickle
 import random
 from collections import Counter
+from contextlib import suppress
 from pathlib import Path
 
 from tests import ROOT
@@ -43,18 +44,24 @@ def main() -> None:
     drawn = _drawn(asked.modules or [CALCULATIONS], asked.sample, asked.seed)
     load_libraries()
     reach = _reach(asked.reach, tuple(asked.tests))
+    tried: list[Mutant] = []
     alive: list[Mutant] = []
-    tried = [mutant for mutant in drawn if not alike(mutant)]
-    for mutant in tried:
-        if survives(mutant, reach.tests_for(mutant), reach.seconds):
-            alive.append(mutant)
-            print(f"{mutant.place}\n  - {mutant.text}\n  + {mutant.change}", flush=True)
+    with suppress(KeyboardInterrupt):  # what was tried so far is a sample as well
+        for mutant in drawn:
+            if alike(mutant):
+                continue
+            lives = survives(mutant, reach.tests_for(mutant), reach.seconds)
+            tried.append(mutant)
+            if lives:
+                alive.append(mutant)
+                print(f"{len(tried)}: {mutant.place}\n  - {mutant.text}\n  + {mutant.change}",
+                      flush=True)  # fmt: skip
     matter, lived = ([one for one in some if not one.judged] for some in (tried, alive))
     rooms, of_room = (Counter(one.path.parent.name for one in some) for some in (matter, lived))
     print(f"\n{len(lived)} of {len(matter)} mistakes live: {len(lived) / max(len(matter), 1):.1%}")
     print(", ".join(f"{room} {of_room[room]} of {rooms[room]}" for room in sorted(rooms)))
     print(f"Of {len(tried) - len(matter)} judged numbers moved, {len(alive) - len(lived)} live.")
-    print(f"{len(drawn) - len(tried)} change nothing.")
+    print(f"{sum(bool(alike(one)) for one in drawn)} change nothing.")
 
 
 def _reach(kept: Path | None, tests: tuple[str, ...]) -> Reach:
@@ -75,7 +82,7 @@ def _drawn(places: list[Path], sample: int, seed: int) -> list[Mutant]:
     if not 0 < sample < len(every):
         return every
     chosen = random.Random(seed).sample(range(len(every)), sample)
-    return [every[at] for at in sorted(chosen)]
+    return [every[at] for at in chosen]
 
 
 if __name__ == "__main__":
