@@ -36,6 +36,16 @@ ALIKE: dict[tuple[str, str, str], str] = {
         "_ROUNDS = 5  # of messages along the tree for each grid",
     ): _AT_REST,
     (
+        "stock/expiry.py",
+        "past = sum(lot.left for lot in lots if lot.left > 0 and lot.last_day < today)",
+        "past = sum(lot.left for lot in lots if lot.left >= 0 and lot.last_day < today)",
+    ): "a lot of which nothing is left adds nothing",
+    (
+        "plan/expected_use.py",
+        "code = code * (high - low + 1) + (key - low)",
+        "code = code * (high - low + 1) + (key + low)",
+    ): "all codes are larger by the same number, and sort as before",
+    (
         "numbers/chances.py",
         "size = np.minimum(np.abs(z), 38.0)",
         "size = np.minimum(np.abs(z), 57.0)",

@@ -45,6 +45,17 @@ def test_a_strength_beyond_all_reason_is_not_followed(monkeypatch, peak, ends):
     assert strength(monkeypatch, peak, 0.02) == pytest.approx(ends)
 
 
+def test_where_what_was_seen_bends_upwards_the_last_step_is_as_far_as_is_gone(monkeypatch):
+    def evidence_of(_seen, _classes, _promised, _spread, habits):
+        away = habits.strength - 1.0
+        return Posterior(np.zeros(0), np.zeros(0), np.zeros(0), 50 * away**2 + 5 * away)
+
+    monkeypatch.setattr(habit_learning, "infer", evidence_of)
+    seen = gather([Observation(1, 40.0, exposure=0.5), Observation(1, 40.0)], {1: 0})
+    nothing = Posterior(np.zeros(0), np.zeros(0), np.zeros(0), 0.0)
+    assert habit_learning._strength(seen, *NOBODY, nothing) == pytest.approx(1.9)
+
+
 def test_vehicles_that_all_stand_alike_tell_nothing_of_exposure(monkeypatch):
     def never(*_given):
         raise AssertionError("asked all the same")

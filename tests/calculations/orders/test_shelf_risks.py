@@ -142,3 +142,22 @@ def test_the_chance_that_ordering_can_help_is_the_chance_of_running_short() -> N
     assert shelf.short_together([0, 1])
     assert not shelf.short_together([1])
     assert not shelf.short_together([])
+
+
+def test_a_cold_stop_makes_due_before_it_what_has_to_last_through_it() -> None:
+    def days(begins: int, on_hand: int) -> float:
+        cold = SupplierState(
+            supplier=1, lead_days=(6,) * 20, promised_days=6,
+            cold_spans=((MONDAY + begins, MONDAY + begins + 60),),
+        )  # fmt: skip
+        return float(weighed(supply(on_hand=on_hand, no_frost=True), suppliers=(cold,)).due[0])
+
+    plain = float(weighed(supply(on_hand=6500)).due[0])
+    assert 20 < plain < 60
+    # on already, for 52 days more: what would not last so long was due before
+    assert days(-8, 6500) == 0
+    assert days(-8, 20_000) > 53
+    # ahead, what has to last through it is bought on the last day that is relied on
+    assert 0 < days(20, 6500) < 20
+    # far ahead it changes nothing yet
+    assert days(120, 6500) == plain
