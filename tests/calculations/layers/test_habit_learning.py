@@ -56,6 +56,30 @@ def test_where_what_was_seen_bends_upwards_the_last_step_is_as_far_as_is_gone(mo
     assert habit_learning._strength(seen, *NOBODY, nothing) == pytest.approx(1.9)
 
 
+@pytest.mark.parametrize(
+    ("worth", "top"),
+    [
+        # steps of 0.3 from 0.1 to 1.9, and one more on either side
+        ([-9, -5, -4, 0.0, 1.0, 0.9, 1.5, -3, -9], 1.0 + 0.3 * 0.9 / 2.2),
+        ([-9, -5, -4, 0.9, 1.0, 0.0, -3, -4, -9], 1.0 - 0.3 * 0.9 / 2.2),
+        ([-9, -5, -4, 0.0, 1.0, 2.0, 1.5, -3, -9], 1.3 + 0.3 * 0.5 / 3.0),
+    ],
+)
+def test_the_nearest_top_is_found_by_the_parabola_through_three_steps(monkeypatch, worth, top):
+    """By hand: of values l, m and h around a top it lies (l - h) / (2 (l - 2 m + h)) steps on."""
+
+    def evidence_of(_seen, _classes, _promised, _spread, habits):
+        away = habits.strength - 1.0
+        prior = (away / habit_learning.STRENGTH_SPREAD) ** 2 / 2
+        said = worth[4 + round(away / 0.3)] + prior
+        return Posterior(np.zeros(0), np.zeros(0), np.zeros(0), said)
+
+    monkeypatch.setattr(habit_learning, "infer", evidence_of)
+    seen = gather([Observation(1, 40.0, exposure=0.5), Observation(1, 40.0)], {1: 0})
+    nothing = Posterior(np.zeros(0), np.zeros(0), np.zeros(0), worth[4])
+    assert habit_learning._strength(seen, *NOBODY, nothing) == pytest.approx(top)
+
+
 def test_vehicles_that_all_stand_alike_tell_nothing_of_exposure(monkeypatch):
     def never(*_given):
         raise AssertionError("asked all the same")

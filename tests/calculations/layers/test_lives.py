@@ -320,3 +320,8 @@ def test_since_when_it_differs_is_told_by_the_last_look_of_a_month():
     assert lives_module._last(date(2026, 1, 30), date(2027, 1, 31))
     assert not lives_module._last(date(2026, 1, 5), date(2026, 1, 30))
     assert lives_module._last(date(2026, 1, 5), None)
+
+
+def test_one_layer_seen_again_is_something_learnt():
+    assert not fit([], [WAX])._points[1].learnt
+    assert fit([Observation(1, 20.0)], [WAX])._points[1].learnt
