@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 
@@ -161,3 +162,21 @@ def test_a_cold_stop_makes_due_before_it_what_has_to_last_through_it() -> None:
     assert 0 < days(20, 6500) < 20
     # far ahead it changes nothing yet
     assert days(120, 6500) == plain
+
+
+def test_a_ladder_reaches_through_a_stop_ahead_by_its_last_day_and_beyond_one_that_is_on() -> None:
+    choice = PackChoice(PackOffer(1, 500, 900), 1e9, False)
+
+    def ladder(begins: int, on_hand: int) -> tuple[WeighedShelf, list[int]]:
+        cold = replace(WEEK, cold_spans=((MONDAY + begins, MONDAY + begins + 60),))
+        shelf = weighed(supply(on_hand=on_hand, no_frost=True), suppliers=(cold,))
+        return shelf, [one.due_in for one in shelf.ladder(0, choice, due_now=False)]
+
+    plain = weighed(supply(on_hand=3000)).ladder(0, choice, due_now=False)
+    shelf, days = ladder(100, 3000)
+    stop = shelf.over_stop[0]
+    assert 0 < stop.last < 100
+    assert days[: len(plain)] == [min(one.due_in, stop.last) for one in plain]
+    shelf, days = ladder(-8, 12_000)
+    assert shelf.over_stop[0].last == 0
+    assert min(days) >= shelf.over_stop[0].after == 53
