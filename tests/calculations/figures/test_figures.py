@@ -138,3 +138,8 @@ def test_one_minute_is_time_and_none_is_not() -> None:
     assert figures.drift(1, 2) == 1
     assert figures.per_hour(500, 200, 1) == 300 * 60
     assert figures.per_hour(500, 200, 0) is None
+
+
+def test_a_month_that_had_earned_a_cent_is_history_and_one_without_is_none() -> None:
+    assert figures.month_end(1000, 10, 25, [(1, 2, 20)] * 3) == figures.Guess(2000, 2000, 2000)
+    assert figures.month_end(1000, 10, 25, [(0, 2, 20)] * 3) == figures.Guess(2500, 2050, 2950)

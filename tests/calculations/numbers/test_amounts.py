@@ -275,3 +275,10 @@ def test_an_amount_of_eighty_letters_is_read_and_one_of_eighty_one_is_not() -> N
     assert base("2 oz" + " left" * 15 + ".") == half_away(2 * FL_OZ)
     with pytest.raises(Mendable):
         read_amount("2 oz" + " left" * 15 + "..")
+
+
+@pytest.mark.parametrize(
+    ("text", "pieces"), [("2 pc, 3 pc", 5), ("12 ct and 12 pcs", 24), ("12 pc (1 dozen)", 12)]
+)
+def test_pieces_that_follow_each_other_add_up(text: str, pieces: int) -> None:
+    assert base(text, "piece") == pieces * 1000

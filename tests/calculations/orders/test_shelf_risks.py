@@ -180,3 +180,15 @@ def test_a_ladder_reaches_through_a_stop_ahead_by_its_last_day_and_beyond_one_th
     shelf, days = ladder(-8, 12_000)
     assert shelf.over_stop[0].last == 0
     assert min(days) >= shelf.over_stop[0].after == 53
+
+
+def test_whatever_is_due_by_its_risk_is_due_in_its_ladder() -> None:
+    """Just below its level the mean need alone would let it wait; the risk does not."""
+    level = int(weighed(supply()).level(0))
+    choice = PackChoice(PackOffer(1, 500, 900), 1e9, False)
+    for on_hand in range(level - 300, level + 301, 50):
+        shelf = weighed(supply(on_hand=on_hand))
+        first = shelf.ladder(0, choice, due_now=False)[0]
+        assert (first.due_in == 0) == (shelf.due[0] == 0)
+        if shelf.risks.risk[0] > 1 - shelf.state.settings.quantile:
+            assert first.due_in == 0

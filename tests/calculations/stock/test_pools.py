@@ -33,6 +33,7 @@ from app.calculations.stock.pools import (
     to_rebuy,
     washed,
     washes,
+    whole_pieces,
     worth_of_uses,
 )
 from app.errors import Mendable
@@ -215,3 +216,14 @@ def test_pieces_that_go_back_to_the_supplier_neither_lasted_nor_are_missed():
     assert washes(made, "paint", 25) == Washes(Fraction(5), 0, Fraction(0), 0)
     found = [*made, Moved(USED, LOST, 5), Moved(LOST, PAINT, 2)]
     assert washes(found, "paint", 25).missed == 3
+
+
+@pytest.mark.parametrize(
+    ("amount", "counted", "washed"),
+    [(300, 300, 0), (700, 700, 1000), (999, 999, 1000), (1000, 1000, 1000), (1499, 1000, 1000),
+     (1500, 2000, 2000), (2500, 3000, 3000), (0, 0, 0)],
+)  # fmt: skip
+def test_pieces_are_whole_but_for_a_part_of_a_roll(amount, counted, washed):
+    """Half a piece and more counts as one, as rounding on paper has it."""
+    assert whole_pieces(amount) == counted
+    assert whole_pieces(amount, washed=True) == washed
