@@ -147,3 +147,12 @@ def test_goods_that_last_longer_than_they_keep_are_said() -> None:
     short = supply(1, 0, (3, 100), shelf_life_days=60)
     assert order(short).lines[0].outlives
     assert not order(supply(1, 0, (3, 100))).lines[0].outlives
+
+
+@pytest.mark.parametrize(("last", "late"), [(6, False), (7, False), (8, True)])
+def test_the_stock_has_to_last_through_the_day_of_the_usual_delivery(last: int, late: bool) -> None:
+    """Ordered tomorrow it comes on the seventh day; what is booked later asks for a late one."""
+    found = order(supply(1, 200, (2, 100), (last, 500)), lead_days=(8,) * 10 + (6,) * 40)
+    why = found.lines[0].reason
+    assert why.late is late
+    assert (why.before_day == MONDAY + 7) is not late

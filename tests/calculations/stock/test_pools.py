@@ -227,3 +227,16 @@ def test_pieces_are_whole_but_for_a_part_of_a_roll(amount, counted, washed):
     """Half a piece and more counts as one, as rounding on paper has it."""
     assert whole_pieces(amount) == counted
     assert whole_pieces(amount, washed=True) == washed
+
+
+def test_pieces_that_leave_where_none_stand_take_no_uses_along():
+    assert washes([Moved(PAINT, OUT, 5)], "paint", 25) == Washes(Fraction(0), 5, Fraction(0), 0)
+    assert washes([Moved(OUT, PAINT, 5)], "paint", 25) == Washes(Fraction(0), 0, Fraction(0), 0)
+    assert washes([Moved(USED, PAINT, 0, 3)], "paint", 25).mean == 0
+    assert washes([], "paint", 25) == Washes(Fraction(0), 0, Fraction(0), 0)
+
+
+@given(moves, st.integers(0, 40))
+def test_whatever_was_noted_no_piece_has_given_less_than_nothing(made, load):
+    seen = washes(made, "paint", load)
+    assert min(seen.mean, seen.gone, seen.missed) >= 0
