@@ -24,6 +24,7 @@ _SWAPPED = {
 _OTHER_NAME = {"min": "max", "max": "min", "any": "all", "all": "any"}
 _MOVED = 1.5  # a number with a point becomes so many times itself, a whole one 1 more
 _GUARD = 1e-6  # numbers below it keep something from zero; moved they change nothing
+_ALL_JUDGED = re.compile(r"every number|all constants|scale that nobody", re.IGNORECASE)
 _JUDGED = re.compile(r"judgement|common practice|our choice|no source", re.IGNORECASE)
 
 Way = tuple[str | int, ...]  # the fields and places that lead from the module to a node
@@ -103,7 +104,7 @@ def _quoted(tree: ast.Module) -> set[int]:
 
 def _judged_lines(tree: ast.Module, lines: list[str]) -> set[int]:
     """The lines of what stands at the top and says, there or above, that it is a judgement."""
-    all_of_it = bool(_JUDGED.search(ast.get_docstring(tree) or ""))
+    all_of_it = bool(_ALL_JUDGED.search(ast.get_docstring(tree) or ""))
     found: set[int] = set()
     for node in tree.body:
         if not isinstance(node, ast.Assign | ast.AnnAssign):

@@ -208,3 +208,12 @@ def test_the_dearer_money_is_the_smaller_the_pack() -> None:
         supply, offers, per_day * np.arange(1, 366), per_day, 0.0, OrderSettings(freight_days=120)
     )
     assert choice.offer.pack == 1
+
+
+def test_a_break_is_taken_where_its_packs_keep_to_the_last_drop() -> None:
+    """Three of 100 are the 30 days' worth that 0.75 of 40 days lets keep."""
+    offer = PackOffer(1, 100, 4000, breaks=((3, 3600),))
+    supply = SupplyState(supply=1, supplier=1, on_hand=0, shelf_life_days=40)
+    mean = 10.0 * np.arange(1, 366)
+    assert choose_pack(supply, [offer], mean, 10.0, 0.0, OrderSettings()).at_once == 3
+    assert choose_pack(supply, [offer], mean, 10.0, 0.0, OrderSettings(), 1.0).at_once == 1
