@@ -223,11 +223,21 @@ def text_cell(sheet: Any, value: Any) -> Any:
     if not value:
         return None
     text = escaped(value)
-    if text[0] not in "=+-@\t\r" and not text.startswith("#"):
+    if not _runs(text):
         return text
     from openpyxl.cell import WriteOnlyCell
 
-    cell = WriteOnlyCell(sheet, value=text)
-    cell.data_type = "s"
-    cell.quotePrefix = True
+    return mark_text(WriteOnlyCell(sheet, value=text))
+
+
+def _runs(text: str) -> bool:
+    """Whether a spreadsheet would take a text for a formula or an error."""
+    return text[:1] in tuple("=+-@\t\r#")
+
+
+def mark_text(cell: Any) -> Any:
+    """A cell whose text is shown as it stands, also after somebody has been in it."""
+    if isinstance(cell.value, str) and _runs(cell.value):
+        cell.data_type = "s"
+        cell.quotePrefix = True
     return cell

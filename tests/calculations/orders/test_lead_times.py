@@ -13,6 +13,7 @@ from app.calculations.orders.lead_times import (
     FRESH_WEIGHT,
     PRIOR_RATIO,
     PRIOR_WEIGHT,
+    _longer_than,
     lead_time_chances,
     lead_time_quantile,
     since_change,
@@ -140,3 +141,31 @@ def test_the_chance_of_a_change_is_that_of_numerical_integration() -> None:
     ]
     expected = np.cumsum(odds) / np.sum(odds)
     assert since_change(days, promised) == pytest.approx(expected, abs=1e-4)
+
+
+@given(
+    st.lists(st.floats(0.0, 1.0), min_size=1, max_size=12).filter(lambda some: sum(some) > 0.1),
+    st.integers(1, 14),
+)
+def test_a_wait_counts_with_the_mean_of_all_that_is_longer(chances: list[float], wait: int) -> None:
+    known = np.array(chances) / sum(chances)
+    means, shares = _longer_than(np.array([float(wait)]), known)
+    longer = [(day, chance) for day, chance in enumerate(known, start=1) if day > wait]
+    weight = sum(chance for _, chance in longer)
+    assert shares[0] == pytest.approx(1 - weight)
+    if weight > 0:
+        assert means[0] == pytest.approx(sum(day * chance for day, chance in longer) / weight)
+    else:
+        assert means[0] == wait + 1
+
+
+def test_the_quantile_is_the_first_day_by_which_the_share_has_come() -> None:
+    chances = np.array([0.2, 0.3, 0.5])
+    assert [lead_time_quantile(chances, share) for share in (0.1, 0.2, 0.21, 0.5, 0.51, 1.0)] == [
+        1, 1, 2, 2, 3, 3,
+    ]  # fmt: skip
+
+
+def test_without_a_promise_it_is_taken_for_five_days() -> None:
+    assert np.array_equal(lead_time_chances((), None), lead_time_chances((), 5))
+    assert np.array_equal(lead_time_chances((), 0), lead_time_chances((), 1))
