@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 
 class Mendable(Exception):
@@ -45,6 +46,16 @@ class BookTooNew(Mendable):
 
 class BookDamaged(Mendable):
     """The file is not a whole book."""
+
+
+class BookGone(Mendable):
+    """The path of an open book does not lead to the file that is open any more."""
+
+    def __init__(self, path: Path, what: str) -> None:
+        super().__init__(
+            f"{path} {what} while it was open; nothing is saved there any more. "
+            "Save what is open here under another name, or open what lies there now."
+        )
 
 
 # Why the computer refused a file or folder, in words that a person reads.

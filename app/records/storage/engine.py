@@ -98,6 +98,12 @@ def log_waits(path: Path) -> bool:
     return log.exists() and log.stat().st_size > 0
 
 
+def open_file(engine: Engine) -> None:
+    """Have the database open the file and its log now, not only when they are needed."""
+    with engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA schema_version")
+
+
 def fold_log(engine: Engine) -> None:
     """Fold the write-ahead log back, so that the one file is the whole book."""
     with engine.connect() as connection:
