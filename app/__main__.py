@@ -320,14 +320,25 @@ def _close(wanted: argparse.Namespace) -> int:
         if far:
             raise Mendable(f"{far}; add --yes if this day is meant. Nothing was closed.")
         closed = close_day(desk, day, out=wanted.out)
-        if not wanted.json:
-            print("\n".join(closed.lines))
+        if wanted.json:
+            backup = None if closed.backup is None else str(closed.backup)
+            files = [str(path) for path in closed.files]
+            _print_json(
+                day_json(desk, day, closed.files)
+                | {"files": files, "backup": backup, "trouble": list(closed.trouble)}
+            )
+            if closed.already and not closed.trouble:
+                print(closed.lines[0], file=sys.stderr)
+        else:
+            for line in closed.lines:
+                if line not in closed.trouble:
+                    print(line)
             for path in closed.files:
                 print(f"  {path}")
-            return DONE
-        _print_json(day_json(desk, day, closed.files))
-        if closed.already:
-            print(closed.lines[0], file=sys.stderr)
+    if closed.trouble:
+        return _say_mendable(
+            f"{' '.join(closed.trouble)} Mend that and close once more: only this is made up."
+        )
     return DONE
 
 

@@ -120,6 +120,27 @@ def test_a_close_killed_before_its_papers_is_completed_by_the_next(book, tmp_pat
     assert main(["check", str(book)]) == DONE
 
 
+def test_a_close_without_its_backup_says_so_and_fails(book, capsys):
+    (book.parent / "backups").write_text("not a folder")
+    close = ["close", str(book), "--date", DAY]
+    assert main([*close, "--json"]) == MENDABLE
+    told = capsys.readouterr()
+    data = json.loads(told.out)
+    assert data["backup"] is None
+    assert len(data["trouble"]) == 1
+    assert told.err.count("\n") == 1
+    assert told.err.startswith("The day is closed, but there is no backup: ")
+    assert main(close) == MENDABLE
+    told = capsys.readouterr()
+    assert "no backup" in told.err
+    assert "no backup" not in told.out
+    (book.parent / "backups").unlink()
+    data = as_json(capsys, *close, "--json")
+    assert Path(data["backup"]).is_file()
+    assert data["files"] == [data["backup"]]
+    assert data["trouble"] == []
+
+
 def paths(value, at=""):
     """The key of every leaf, with [] for a list."""
     if isinstance(value, dict):
@@ -138,12 +159,13 @@ def test_the_data_has_exactly_the_keys_that_are_documented(book, tmp_path, capsy
         settings.write(session, {"shop_email": "shop@lindmoor.example"})
     day = as_json(capsys, "day", book, "--date", DAY, "--json")
     closed = as_json(capsys, "close", book, "--date", DAY, "--out", tmp_path, "--json")
-    for data in (day, closed):
-        assert list(data) == ["date", "jobs", "supplies", "money", "orders", "reminders"]
+    keys = ["date", "jobs", "supplies", "money", "orders", "reminders"]
+    assert list(day) == keys
+    assert list(closed) == [*keys, "files", "backup", "trouble"]
     documented = set(
         re.findall(r"^\| `([a-z_.\[\]]+)` \|", (ROOT / "docs/day-json.md").read_text(), re.M)
     )
-    assert set(paths(day)) | set(paths(closed)) == documented
+    assert set(paths(day)) | set(paths(closed)) | {"trouble[]"} == documented
 
 
 def test_a_backup_is_restored_and_what_stood_there_is_kept(book, tmp_path, capsys):

@@ -137,6 +137,11 @@ class Book:
     def __exit__(self, *_: object) -> None:
         self.close()
 
+    @property
+    def may_change(self) -> bool:
+        """Whether this book is open for writing."""
+        return self._lock is not None
+
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A session for reading, on one unmoving view of the book; it refuses to write."""

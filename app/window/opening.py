@@ -13,6 +13,7 @@ from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
 from app.actions import opening as books
+from app.actions.day.closing import make_up_backup
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
@@ -231,6 +232,15 @@ def _after_the_first_picture(window: Shell) -> None:
         owner=window,
         quiet=True,
     )
+    if office.desk.book.may_change:
+        office.runner.run(
+            "the backup of the last close",
+            lambda _task: make_up_backup(office.desk),
+            done=lambda said: office.say(said) if said else None,
+            failed=office.say_trouble,
+            owner=window,
+            quiet=True,
+        )
     window.ask_statuses()
     office.runner.go()
 
