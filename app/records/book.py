@@ -13,7 +13,7 @@ from sqlalchemy import Engine, event, func, insert, select
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
-from app.errors import BeingWritten, Mendable, Refused
+from app.errors import BeingWritten, BookGone, Mendable, Refused
 from app.records.models import Action, Image, Record
 from app.records.storage import backup, checking, migrating
 from app.records.storage.engine import engine_for, fold_log, may_write, open_file, plainly
@@ -141,6 +141,14 @@ class Book:
     def may_change(self) -> bool:
         """Whether this book is open for writing."""
         return self._lock is not None
+
+    def lost(self) -> str:
+        """Why the book's path does not lead to what is open any more; nothing while it does."""
+        try:
+            self._file.must_be_there()
+        except BookGone as gone:
+            return gone.sentence
+        return ""
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
