@@ -13,7 +13,7 @@ from sqlalchemy import Engine, event, func, insert, select
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
-from app.errors import BeingWritten, BookGone, Mendable, Refused
+from app.errors import BeingWritten, BookGone, Mendable, Refused, check_stop
 from app.records.models import Action, Image, Record
 from app.records.storage import backup, checking, migrating
 from app.records.storage.engine import engine_for, fold_log, may_write, open_file, plainly
@@ -160,6 +160,7 @@ class Book:
             Session(connection, autoflush=False, expire_on_commit=False) as session,
         ):
             event.listen(session, "before_flush", _refuse_to_write)
+            event.listen(session, "do_orm_execute", _check_stop)
             yield session
 
     @contextmanager
@@ -416,3 +417,7 @@ def _log(session: Session, action: Action, images: list[RowImage]) -> None:
 def _refuse_to_write(session: Session, *_: object) -> None:
     if session.new or session.deleted or any(session.is_modified(row) for row in session.dirty):
         raise RuntimeError("a reading session does not write: use Book.change")
+
+
+def _check_stop(_state: object) -> None:
+    check_stop()
