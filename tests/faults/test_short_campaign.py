@@ -1,4 +1,4 @@
-"""A short campaign against the book, in a process of its own; `python -m tests.faults` is longer."""
+"""A short campaign against the book, in a process of its own."""
 
 from __future__ import annotations
 
