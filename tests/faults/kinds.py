@@ -19,7 +19,9 @@ from tests.faults.disk import Failing
 from tests.faults.evening import STEPS, Evening, Said, digest, live
 from tests.faults.trial import Verdict, apart, evening_with, verdict
 
-CALLS = 260  # about so many calls change files in one evening; the first come in its opening
+# About so many calls of a sort are made in one evening, more of them early; later ones never come.
+CALLS = {Failing.SYNC: 90, Failing.READ: 60, Failing.NAMES: 25}
+OTHER_CALLS = 350
 
 
 @dataclass(frozen=True)
@@ -34,8 +36,12 @@ class Case:
 Kind = Callable[[Case], Verdict]
 
 
+def _early(chance: random.Random, size: int) -> int:
+    return int(size * chance.random() ** 2)
+
+
 def _disk(failing: Failing, case: Case) -> Verdict:
-    at = case.chance.randrange(CALLS if failing is not Failing.READ else 80)
+    at = _early(case.chance, CALLS.get(failing, OTHER_CALLS))
     trial = evening_with(case.evening, case.expected, failing=failing, at=at)
     return verdict(case.evening, trial, case.expected)
 
@@ -50,7 +56,7 @@ def _killed_some_time(case: Case) -> Verdict:
 def _file_too_large(case: Case) -> Verdict:
     """The disk's share of this person is used up."""
     size = case.evening.book.stat().st_size
-    limit = size + case.chance.randrange(200_000)
+    limit = size + _early(case.chance, 100_000)
 
     def work(tell: Callable[[object], None]) -> None:
         resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
@@ -169,7 +175,7 @@ def _killed_restoring(case: Case) -> Verdict:
         live(case.evening, tell)
 
     trial = apart(make)
-    at = case.chance.randrange(80)
+    at = _early(case.chance, 80)
 
     def put_back(_tell: Callable[[object], None]) -> None:
         disk.arm(case.chance.choice((Failing.KILL, Failing.TORN, Failing.SYNC)), at, path.parent)
@@ -192,7 +198,7 @@ def _killed_bringing_forward(case: Case) -> Verdict:
     path = case.evening.book.with_name("old.bayledger")
     old = Path(__file__).parents[1] / "records" / "books" / "0001.db"
     shutil.copyfile(old, path)
-    at = case.chance.randrange(700)
+    at = _early(case.chance, 300)
 
     def bring(_tell: Callable[[object], None]) -> None:
         disk.arm(case.chance.choice((Failing.KILL, Failing.TORN, Failing.WRITE)), at, path.parent)
