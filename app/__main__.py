@@ -51,6 +51,9 @@ COMMANDS = {
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command, or open the window; returns the exit code."""
+    # What we write is for the one who wrote it: books, backups, exports, drafts and logs hold the
+    # names of customers. Windows keeps this by the folders of each user (docs/commands.md).
+    os.umask(0o077)
     given = list(sys.argv[1:] if arguments is None else arguments)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
@@ -334,14 +337,25 @@ def _close(wanted: argparse.Namespace) -> int:
         if far:
             raise Mendable(f"{far}; add --yes if this day is meant. Nothing was closed.")
         closed = close_day(desk, day, out=wanted.out)
-        if not wanted.json:
-            print("\n".join(closed.lines))
+        if wanted.json:
+            backup = None if closed.backup is None else str(closed.backup)
+            files = [str(path) for path in closed.files]
+            _print_json(
+                day_json(desk, day, closed.files)
+                | {"files": files, "backup": backup, "trouble": list(closed.trouble)}
+            )
+            if closed.already and not closed.trouble:
+                print(closed.lines[0], file=sys.stderr)
+        else:
+            for line in closed.lines:
+                if line not in closed.trouble:
+                    print(line)
             for path in closed.files:
                 print(f"  {path}")
-            return DONE
-        _print_json(day_json(desk, day, closed.files))
-        if closed.already:
-            print(closed.lines[0], file=sys.stderr)
+    if closed.trouble:
+        return _say_mendable(
+            f"{' '.join(closed.trouble)} Mend that and close once more: only this is made up."
+        )
     return DONE
 
 

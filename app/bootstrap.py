@@ -47,6 +47,7 @@ def open_window(path: Path | None, demo: bool = False) -> int:
             f"The window cannot be opened, a library of the system is missing ({trouble}); "
             "README.md names them. The commands work without (bayledger --help)."
         ) from trouble
+    from app.window.house.runner import left_running
     from app.window.opening import Opening, dressed
 
     application = QApplication.instance()
@@ -60,6 +61,10 @@ def open_window(path: Path | None, demo: bool = False) -> int:
     opening = Opening(settings, dressed(application, settings))
     opening.begin(path, demo=demo)
     try:
-        return application.exec()
+        code = application.exec()
     finally:
         opening.close()
+    if left_running():  # the book is closed; Qt would abort over a thread that still reads
+        sys.stdout.flush()
+        os._exit(code)
+    return code

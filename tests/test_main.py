@@ -6,6 +6,7 @@ import json
 import os
 import re
 import shutil
+import stat
 import subprocess
 import sys
 from pathlib import Path
@@ -16,6 +17,7 @@ from app import __main__ as command_line
 from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
 from app.actions.orders.order_writing import set_packs
 from app.records.book import Book
+from app.records.models import Customer
 from app.records.queries import everything, settings
 from tests import ROOT, WAIT
 from tests.shop import TODAY, new_desk, small_shop
@@ -120,6 +122,27 @@ def test_a_close_killed_before_its_papers_is_completed_by_the_next(book, tmp_pat
     assert main(["check", str(book)]) == DONE
 
 
+def test_a_close_without_its_backup_says_so_and_fails(book, capsys):
+    (book.parent / "backups").write_text("not a folder")
+    close = ["close", str(book), "--date", DAY]
+    assert main([*close, "--json"]) == MENDABLE
+    told = capsys.readouterr()
+    data = json.loads(told.out)
+    assert data["backup"] is None
+    assert len(data["trouble"]) == 1
+    assert told.err.count("\n") == 1
+    assert told.err.startswith("The day is closed, but there is no backup: ")
+    assert main(close) == MENDABLE
+    told = capsys.readouterr()
+    assert "no backup" in told.err
+    assert "no backup" not in told.out
+    (book.parent / "backups").unlink()
+    data = as_json(capsys, *close, "--json")
+    assert Path(data["backup"]).is_file()
+    assert data["files"] == [data["backup"]]
+    assert data["trouble"] == []
+
+
 def paths(value, at=""):
     """The key of every leaf, with [] for a list."""
     if isinstance(value, dict):
@@ -138,12 +161,13 @@ def test_the_data_has_exactly_the_keys_that_are_documented(book, tmp_path, capsy
         settings.write(session, {"shop_email": "shop@lindmoor.example"})
     day = as_json(capsys, "day", book, "--date", DAY, "--json")
     closed = as_json(capsys, "close", book, "--date", DAY, "--out", tmp_path, "--json")
-    for data in (day, closed):
-        assert list(data) == ["date", "jobs", "supplies", "money", "orders", "reminders"]
+    keys = ["date", "jobs", "supplies", "money", "orders", "reminders"]
+    assert list(day) == keys
+    assert list(closed) == [*keys, "files", "backup", "trouble"]
     documented = set(
         re.findall(r"^\| `([a-z_.\[\]]+)` \|", (ROOT / "docs/day-json.md").read_text(), re.M)
     )
-    assert set(paths(day)) | set(paths(closed)) == documented
+    assert set(paths(day)) | set(paths(closed)) | {"trouble[]"} == documented
 
 
 def test_a_backup_is_restored_and_what_stood_there_is_kept(book, tmp_path, capsys):
@@ -376,3 +400,39 @@ def test_import_names_what_titles_lead_to_and_takes_it_only_where_it_is_told_to(
     with Book.open(book) as after, after.reading() as session:
         assert everything.count(session, "services") == services + 1
         assert everything.count(session, "layer_events") == events + 3
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows keeps rights by folders")
+def test_nobody_else_may_read_what_is_written(tmp_path, monkeypatch, capsys):
+    before = os.umask(0o022)  # as most systems have it
+    try:
+        path, out = tmp_path / "shop.bayledger", tmp_path / "evening"
+        saved, sheet = tmp_path / "saved.bayledger", tmp_path / "all.xlsx"
+        assert main(["demo", str(path), "--years", "0.1"]) == DONE
+        assert main(["close", str(path), "--out", str(out)]) == DONE
+        assert main(["backup", str(path)]) == DONE
+        assert main(["backup", str(path), str(saved)]) == DONE
+        assert main(["restore", str(saved), str(path)]) == DONE
+        assert main(["export", str(path), str(sheet)]) == DONE
+        assert main(["template", str(tmp_path / "empty.xlsx")]) == DONE
+        monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+        monkeypatch.setattr("app.__main__._check", lambda _wanted: 1 / 0)
+        assert main(["check", str(path)]) == BUG
+        with Book.open(path) as book, book.change("A log beside it") as session:
+            session.add(Customer(name="Ada Quillfeather"))
+            rights = {
+                one.relative_to(tmp_path).as_posix(): stat.S_IMODE(one.stat().st_mode)
+                for one in tmp_path.rglob("*")
+                if not one.name.endswith(".writing")  # empty
+            }
+    finally:
+        os.umask(before)
+    assert len(rights) > 12
+    assert any(name.endswith("-wal") for name in rights)
+    assert any(name.endswith(".log") for name in rights)
+    wrong = {
+        name: oct(mode)
+        for name, mode in rights.items()
+        if mode != (0o700 if (tmp_path / name).is_dir() else 0o600)
+    }
+    assert wrong == {}

@@ -13,6 +13,7 @@ from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
 from app.actions import opening as books
+from app.actions.day.closing import make_up_backup
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
@@ -86,6 +87,14 @@ class Opening(QObject):
     def open(self, path: Path) -> bool:
         """Open a book; where that cannot be done the first page says why, and what to do."""
         return self._try(lambda: self._open_book(path))
+
+    def open_instead(self, path: Path) -> None:
+        """Open a book in the place of one whose path leads elsewhere now; that is let go."""
+        if self.desk is not None:
+            self.desk.book.close()
+        if not self.open(path):
+            trouble = self.window.office.trouble if isinstance(self.window, Shell) else ""
+            self.first_page(trouble)
 
     def create(self, path: Path, name: str = "", files: Sequence[Path] = ()) -> None:
         """Found a new book for a shop of that name in the background, and open it then, at what is
@@ -161,6 +170,9 @@ class Opening(QObject):
             settings=self.settings,
         )
         window.commands = self._commands(window)
+        office.other_book_asked.connect(
+            lambda path: QTimer.singleShot(0, self, partial(self.open_instead, path))
+        )
         window.setWindowTitle(f"{desk.settings.shop_name or desk.book.path.stem} · Bayledger")
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
         self._put(window, desk)
@@ -231,6 +243,15 @@ def _after_the_first_picture(window: Shell) -> None:
         owner=window,
         quiet=True,
     )
+    if office.desk.book.may_change:
+        office.runner.run(
+            "the backup of the last close",
+            lambda _task: make_up_backup(office.desk),
+            done=lambda said: office.say(said) if said else None,
+            failed=office.say_trouble,
+            owner=window,
+            quiet=True,
+        )
     window.ask_statuses()
     office.runner.go()
 

@@ -141,6 +141,12 @@ def next_page(session: Session) -> int:
     return int(session.scalar(select(func.max(DaySheet.page))) or 0) + 1
 
 
+def closed_last(session: Session) -> date | None:
+    """The day that was closed most recently, whichever day that was."""
+    query = select(DaySheet.day).where(DaySheet.state == "closed")
+    return session.scalar(query.order_by(DaySheet.closed_at.desc(), DaySheet.day.desc()).limit(1))
+
+
 def closed_between(session: Session, days: Collection[date]) -> set[date]:
     """The closed days from the first to the last of these days."""
     if not days:

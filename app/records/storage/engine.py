@@ -18,11 +18,12 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import QueuePool
 
-from app.errors import BookBusy, BookDamaged, Mendable
+from app.errors import BookBusy, BookDamaged, Mendable, Stopped, asked_to_stop
 
 APPLICATION_ID = 0x42415931  # "BAY1": tells a book from any other SQLite file
 MAGIC = b"SQLite format 3\x00"
 BUSY_SECONDS = 5.0
+STEPS_BETWEEN_CHECKS = 50_000  # of SQLite's own machine: a few milliseconds
 _MARK = slice(68, 72)  # where the header holds the application id, big-endian
 
 
@@ -50,6 +51,9 @@ def engine_for(path: Path, *, write: bool, new: bool = False, foreign_keys: bool
         connection.execute("PRAGMA synchronous = EXTRA")
         connection.execute("PRAGMA temp_store = MEMORY")
         connection.execute("PRAGMA cache_size = -32768")
+        # Asked within long queries; the thread that runs the query is asked, not the one that asked
+        # it to stop. Where that says yes, SQLite breaks the query off.
+        connection.set_progress_handler(asked_to_stop, STEPS_BETWEEN_CHECKS)
         if write:
             connection.execute("PRAGMA journal_mode = WAL")
         else:
@@ -96,6 +100,12 @@ def log_waits(path: Path) -> bool:
     """Whether a write-ahead log that was not folded back lies beside the file."""
     log = path.with_name(path.name + "-wal")
     return log.exists() and log.stat().st_size > 0
+
+
+def open_file(engine: Engine) -> None:
+    """Have the database open the file and its log now, not only when they are needed."""
+    with engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA schema_version")
 
 
 def fold_log(engine: Engine) -> None:
@@ -208,8 +218,10 @@ def plainly(path: Path) -> Iterator[None]:
         ) from trouble
 
 
-def _in_plain_words(name: str, path: Path) -> Mendable | None:
+def _in_plain_words(name: str, path: Path) -> Exception | None:
     """The sentence for SQLite's name of an error; none where it is not the surroundings' fault."""
+    if name == "SQLITE_INTERRUPT":
+        return Stopped()
     if name.startswith("SQLITE_FULL"):
         return Mendable(
             f"The disk with {path} is full; nothing was changed. Make room and try again."

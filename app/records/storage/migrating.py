@@ -6,16 +6,16 @@ Alembic is imported only for a migration: opening a book of today must not wait 
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from sqlalchemy import Column, Connection, Engine, MetaData, String, Table, inspect, select
 from sqlalchemy.exc import DatabaseError
 
-from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable, reason_of
+from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable
 from app.records.models import Record
 from app.records.storage import backup
 from app.records.storage.engine import (
-    MAGIC,
     engine_for,
     flush_to_disk,
     is_cut_off,
@@ -54,8 +54,11 @@ def found(path: Path) -> Engine:
         for tail in ("", "-wal", "-shm", "-journal"):
             path.with_name(path.name + tail).unlink(missing_ok=True)
         raise
+    # Let go of the file before it is flushed: a file that a process opens and closes itself loses
+    # the locks that SQLite holds on it, and the next reader to leave takes our log away.
+    engine.dispose()
     flush_to_disk(path)
-    return engine
+    return engine_for(path, write=True)
 
 
 def recognize(path: Path) -> bool:
@@ -64,15 +67,10 @@ def recognize(path: Path) -> bool:
         raise Mendable(f"There is no book at {path}; check the name, or begin a new one.")
     if path.is_dir():
         raise Mendable(f"{path} is a folder; name the book's file in it.")
-    try:
-        with path.open("rb") as file:
-            begin = file.read(len(MAGIC))
-    except OSError as trouble:
-        raise Mendable(
-            f"{path} may not be read ({reason_of(trouble)}); ask whoever owns it."
-        ) from None
-    if begin != MAGIC:
-        raise BookDamaged(f"{path} is not a Bayledger book; nothing was changed.")
+    if not os.access(path, os.R_OK):
+        raise Mendable(f"{path} may not be read (you have no right to it); ask whoever owns it.")
+    # Looked at through SQLite alone: should this very process hold the book open, then a file
+    # opened and closed here would take away the locks that SQLite holds on it.
     version = _look(path)
     if version > CURRENT:
         raise BookTooNew(
