@@ -39,6 +39,7 @@ COMMANDS = {
     "check": ("BOOK", "say whether the book is whole"),
     "backup": ("BOOK [DEST]", "copy the book while it is open"),
     "restore": ("BACKUP BOOK", "put a backup in the book's place"),
+    "salvage": ("BOOK NEW", "make a new, whole book of what a damaged one still holds"),
     "demo": (
         "BOOK [--years N] [--jobs-per-week N] [--seed S]",
         "write a made-up shop of any size",
@@ -200,6 +201,8 @@ def command_parser(command: str) -> argparse.ArgumentParser:
         parser.add_argument("--json", action="store_true", help="as data: see docs/day-json.md")
     elif command == "export":
         parser.add_argument("file", type=Path, metavar="FILE.xlsx")
+    elif command == "salvage":
+        parser.add_argument("new", type=Path, metavar="NEW")
     elif command == "backup":
         parser.add_argument(
             "dest", type=Path, nargs="?", metavar="DEST", help="file or folder; usual: backups/"
@@ -223,6 +226,7 @@ def _run(command: str, given: Sequence[str]) -> int:
         "check": _check,
         "backup": _backup,
         "restore": _restore,
+        "salvage": _salvage,
         "demo": _demo,
     }
     return runners[command](wanted)
@@ -233,7 +237,7 @@ def _desk(path: Path, *, write: bool) -> Iterator[Desk]:
     from app.actions.desk.desk import Desk
     from app.records.book import Book
 
-    with Book.open(path, write=write) as book:
+    with Book.open(path, write=write) as book, book.damage_told():
         yield Desk(book)
 
 
@@ -376,6 +380,16 @@ def _restore(wanted: argparse.Namespace) -> int:
     print(f"{wanted.book} is as it was when {wanted.backup} was made.")
     if aside is not None:
         _say_aside(aside)
+    return DONE
+
+
+def _salvage(wanted: argparse.Namespace) -> int:
+    from app.records.salvage.salvaging import salvage
+
+    told = salvage(wanted.book, wanted.new)
+    print(f"{told.path} is a new, whole book; {wanted.book} is as it was.")
+    for sentence in told.sentences():
+        print(sentence)
     return DONE
 
 

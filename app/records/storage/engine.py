@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import Any
@@ -19,10 +19,12 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import QueuePool
 
 from app.errors import BookBusy, BookDamaged, Mendable
+from app.records.storage.readable import unreadable
 
 APPLICATION_ID = 0x42415931  # "BAY1": tells a book from any other SQLite file
 MAGIC = b"SQLite format 3\x00"
 BUSY_SECONDS = 5.0
+_STEPS = 20_000  # of SQLite's machine, a few milliseconds
 _MARK = slice(68, 72)  # where the header holds the application id, big-endian
 
 
@@ -58,7 +60,14 @@ def engine_for(path: Path, *, write: bool, new: bool = False, foreign_keys: bool
 
     # Not the pool that SQLAlchemy takes for a nameless database: that one gives a thread the same
     # connection twice, and reading within a change would fall into the change's transaction.
-    engine = create_engine("sqlite+pysqlite://", creator=connect, poolclass=QueuePool, pool_size=4)
+    # What is written is never told in an error: a log must not hold names and sums.
+    engine = create_engine(
+        "sqlite+pysqlite://",
+        creator=connect,
+        poolclass=QueuePool,
+        pool_size=4,
+        hide_parameters=True,
+    )
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Any) -> None:
@@ -189,14 +198,42 @@ def flush_to_disk(path: Path) -> None:
             os.close(handle)
 
 
+def is_damaged(path: Path, go_on: Callable[[], bool] | None = None) -> bool:
+    """Whether a book of today's tables has a page or a value that cannot be read.
+
+    Where `go_on()` says no meanwhile, nothing is known and nothing is said.
+    """
+    engine = engine_for(path, write=False)
+    try:
+        with engine.connect() as connection:
+            if go_on is not None:
+                raw: Any = connection.connection.dbapi_connection
+                raw.set_progress_handler(lambda: not go_on(), _STEPS)
+            found = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
+            return found != "ok" or bool(unreadable(connection))
+    except (DBAPIError, sqlite3.Error) as trouble:
+        # Of the file itself; not that another program or the disk stands in the way just now.
+        return _name_of(trouble).startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_ERROR"))
+    finally:
+        engine.dispose()
+
+
 @contextmanager
-def plainly(path: Path) -> Iterator[None]:
-    """Say in plain words what the disk, the rights or the file did; our own bugs pass through."""
+def plainly(path: Path, *, ask_the_file: bool = False) -> Iterator[None]:
+    """Say in plain words what the disk, the rights or the file did; our own bugs pass through.
+
+    A damaged page can come to light as any error: text that is no day where a day is read, or
+    nothing where a number should be. With `ask_the_file` (a book of today's tables) what nothing
+    else explains is called damage where the file is found damaged, and only there.
+    """
     try:
         yield
     except (DBAPIError, sqlite3.Error) as trouble:
-        cause = trouble.orig if isinstance(trouble, DBAPIError) else trouble
-        plain = _in_plain_words(getattr(cause, "sqlite_errorname", "") or "", path)
+        plain = _in_plain_words(_name_of(trouble), path)
+        if plain is None and "Could not decode" in str(_cause(trouble)):
+            plain = damaged(path)
+        if plain is None and ask_the_file and is_damaged(path):
+            plain = damaged(path)
         if plain is None:
             raise
         raise plain from trouble
@@ -212,6 +249,26 @@ def plainly(path: Path) -> Iterator[None]:
         raise Mendable(
             "A text holds characters that cannot be kept; nothing was changed. Type it again."
         ) from trouble
+    except (ValueError, TypeError, AttributeError, LookupError, ArithmeticError) as trouble:
+        if not (ask_the_file and is_damaged(path)):
+            raise
+        raise damaged(path) from trouble
+
+
+def damaged(path: Path) -> BookDamaged:
+    """What to say of a book that cannot be read as it is, and what to do."""
+    return BookDamaged(
+        f"{path} is damaged: a part of it cannot be read; restore the last backup (bayledger "
+        "restore BACKUP BOOK), or get out what can be read (bayledger salvage BOOK NEW)."
+    )
+
+
+def _cause(trouble: DBAPIError | sqlite3.Error) -> BaseException | None:
+    return trouble.orig if isinstance(trouble, DBAPIError) else trouble
+
+
+def _name_of(trouble: DBAPIError | sqlite3.Error) -> str:
+    return getattr(_cause(trouble), "sqlite_errorname", "") or ""
 
 
 def _in_plain_words(name: str, path: Path) -> Mendable | None:
@@ -229,8 +286,5 @@ def _in_plain_words(name: str, path: Path) -> Mendable | None:
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
         return BookBusy(f"{path} is being written by another program; try again.")
     if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
-        return BookDamaged(
-            f"{path} is damaged and cannot be used as it is; restore the last backup "
-            "(bayledger restore BACKUP BOOK)."
-        )
+        return damaged(path)
     return None

@@ -16,6 +16,7 @@ from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable
 from app.records.models import Record
 from app.records.storage import backup
 from app.records.storage.engine import (
+    damaged,
     engine_for,
     flush_to_disk,
     is_cut_off,
@@ -45,9 +46,7 @@ def found(path: Path) -> Engine:
     engine = engine_for(path, write=True, new=True)
     try:
         with plainly(path), _writing(engine) as connection, connection.begin():
-            Record.metadata.create_all(connection)
-            _VERSION.create(connection)
-            connection.execute(_VERSION.insert().values(version_num=CURRENT))
+            make_tables(connection)
             mark_as_book(connection)
     except BaseException:
         engine.dispose()
@@ -59,6 +58,13 @@ def found(path: Path) -> Engine:
     engine.dispose()
     flush_to_disk(path)
     return engine_for(path, write=True)
+
+
+def make_tables(connection: Connection) -> None:
+    """Make the tables of today's version."""
+    Record.metadata.create_all(connection)
+    _VERSION.create(connection)
+    connection.execute(_VERSION.insert().values(version_num=CURRENT))
 
 
 def recognize(path: Path) -> bool:
@@ -144,28 +150,21 @@ def _look(path: Path) -> str:
             if not is_marked(connection):
                 raise BookDamaged(f"{path} holds no Bayledger book; nothing was changed.")
             if is_cut_off(connection, path):
-                raise _damaged(path)
+                raise damaged(path)
             tables = set(inspect(connection).get_table_names())
             version = ""
             if _VERSION.name in tables:
                 version = connection.execute(select(_VERSION.c.version_num)).scalar() or ""
             # Versions are compared as text, which is right for numbers of the same length.
             if not (version.isdigit() and len(version) == len(CURRENT)):
-                raise _damaged(path)
+                raise damaged(path)
             if version == CURRENT and not tables >= set(Record.metadata.tables):
-                raise _damaged(path)
+                raise damaged(path)
             return version
     except DatabaseError as trouble:
-        raise _damaged(path) from trouble
+        raise damaged(path) from trouble
     finally:
         engine.dispose()
-
-
-def _damaged(path: Path) -> BookDamaged:
-    return BookDamaged(
-        f"{path} is damaged and cannot be opened; restore the last backup "
-        "(bayledger restore BACKUP BOOK). Nothing was changed."
-    )
 
 
 def upgrade(connection: Connection, to: str, versions: Path = HERE) -> None:
