@@ -10,7 +10,6 @@ import io
 import json
 import os
 import sys
-import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime, timedelta
@@ -19,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from app.errors import Mendable, reason_of
+from app.reports import log_folder, told
 
 if TYPE_CHECKING:
     from app.actions.desk.desk import Desk
@@ -70,8 +70,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except OSError as trouble:
         where = f"{trouble.filename}: " if trouble.filename else ""
         return _say_mendable(f"{where}{reason_of(trouble)}; check the name and the disk.")
-    except Exception:
-        return _say_bug(traceback.format_exc())
+    except Exception as trouble:
+        return _say_bug(told(trouble))
 
 
 def _say_mendable(sentence: str) -> int:
@@ -80,13 +80,11 @@ def _say_mendable(sentence: str) -> int:
 
 
 def _say_bug(details: str) -> int:
-    """Our own mistake: the details go to a file, the person gets one line."""
+    """Our own mistake: the details go to a file, without what was typed; one line says where."""
     import tempfile
 
-    import platformdirs
-
     name = f"bayledger-{datetime.now():%Y%m%d-%H%M%S}.log"
-    for folder in (platformdirs.user_log_path("bayledger", appauthor=False), None):
+    for folder in (log_folder(), None):
         try:
             place = folder or Path(tempfile.gettempdir())
             place.mkdir(parents=True, exist_ok=True)

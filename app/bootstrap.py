@@ -47,8 +47,11 @@ def open_window(path: Path | None, demo: bool = False) -> int:
             f"The window cannot be opened, a library of the system is missing ({trouble}); "
             "README.md names them. The commands work without (bayledger --help)."
         ) from trouble
+    from app.reports import keep_log
+    from app.window.house.catching import Catching
     from app.window.opening import Opening, dressed
 
+    keep_log()
     application = QApplication.instance()
     if not isinstance(application, QApplication):
         application = QApplication(sys.argv[:1])
@@ -58,8 +61,9 @@ def open_window(path: Path | None, demo: bool = False) -> int:
         QSettings.Format.IniFormat, QSettings.Scope.UserScope, "Bayledger", "window"
     )
     opening = Opening(settings, dressed(application, settings))
-    opening.begin(path, demo=demo)
-    try:
-        return application.exec()
-    finally:
-        opening.close()
+    with Catching(opening.say_bug):
+        opening.begin(path, demo=demo)
+        try:
+            return application.exec()
+        finally:
+            opening.close()

@@ -112,6 +112,7 @@ class Book:
         lock = WriterLock(path)
         lock.take()
         try:
+            backup.clear_leftovers(path)
             migrating.bring_up(path)
             engine = engine_for(path, write=True)
         except BaseException:

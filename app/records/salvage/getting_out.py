@@ -83,9 +83,7 @@ class DamagedFile:
                     scratch.execute(words)
                 of = [row[2] for row in scratch.execute(f'PRAGMA index_info("{name}")')]
                 partial = [
-                    row[1]
-                    for row in scratch.execute(f'PRAGMA index_list("{table}")')
-                    if row[4]
+                    row[1] for row in scratch.execute(f'PRAGMA index_list("{table}")') if row[4]
                 ]
             except sqlite3.Error:
                 continue

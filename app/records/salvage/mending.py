@@ -7,7 +7,7 @@ agree any more. Each is put right from what else the book says, so that a check 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
 from itertools import pairwise
@@ -57,7 +57,7 @@ class Mended:
 
 
 def mend(
-    session: Session, lost: dict[str, Collection[Any]], lost_days: Iterable[date], told: Mended
+    session: Session, lost: Mapping[str, Collection[Any]], lost_days: Iterable[date], told: Mended
 ) -> None:
     """Make the rows fit. `lost` are the numbers of lost rows by table, empty where nothing was
     lost of a table; `lost_days` those whose sheet was lost."""
@@ -74,7 +74,7 @@ def mend(
 
 
 # references ---------------------------------------------------------------------------------
-def _references(session: Session, lost: dict[str, Collection[Any]], told: Mended) -> None:
+def _references(session: Session, lost: Mapping[str, Collection[Any]], told: Mended) -> None:
     again = True
     while again:
         again = False
@@ -106,7 +106,11 @@ def _references(session: Session, lost: dict[str, Collection[Any]], told: Mended
 
 
 def _put_back(
-    session: Session, table: Table, keys: set[Any], lost: dict[str, Collection[Any]], told: Mended
+    session: Session,
+    table: Table,
+    keys: set[Any],
+    lost: Mapping[str, Collection[Any]],
+    told: Mended,
 ) -> set[Any]:
     """Write rows that others belong to anew: as the log of actions holds them, or by a name."""
     back = set()
@@ -253,7 +257,9 @@ def _shelf(session: Session, told: Mended, *, ledger_is_whole: bool, added: set[
         lines = defaultdict(list)
         for line in session.scalars(select(Movement)):
             lines[line.supply_id].append(line)
-        last = {row.supply_id: row for row in session.scalars(select(Balance).order_by(Balance.day))}
+        last = {
+            row.supply_id: row for row in session.scalars(select(Balance).order_by(Balance.day))
+        }
         for supply, row in last.items():
             counted = [
                 line

@@ -12,10 +12,11 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, create_engine, func, inspect, select
+from sqlalchemy import Connection, create_engine, func, select
 from sqlalchemy.orm import Session
 
 from app.errors import BookDamaged, BookTooNew, Mendable, reason_of
+from app.paths import flush_to_disk
 from app.records.models import Balance, Image, Record, Supply
 from app.records.salvage.getting_out import DamagedFile, Found, columns_by_table
 from app.records.salvage.mending import Mended, mend
@@ -26,7 +27,6 @@ from app.records.storage.checking import complaints_of
 from app.records.storage.engine import (
     copy_whole,
     engine_for,
-    flush_to_disk,
     mark_as_book,
     may_write,
     plainly,
@@ -238,7 +238,9 @@ def _words_of(version: str) -> dict[str, str]:
     engine = create_engine("sqlite://")
     with engine.connect() as connection, connection.begin():
         _make_tables(connection, version)
-        rows = connection.exec_driver_sql("SELECT name, sql FROM sqlite_master WHERE type = 'table'")
+        rows = connection.exec_driver_sql(
+            "SELECT name, sql FROM sqlite_master WHERE type = 'table'"
+        )
         found = {name: words for name, words in rows if not name.startswith("sqlite_")}
     engine.dispose()
     return found
@@ -301,9 +303,7 @@ def _insert(connection: Connection, rows: _Rows) -> Counter[str]:
 
 
 def _lost_numbers(rows: _Rows) -> dict[str, set[Any]]:
-    return {
-        name: set(lost) for name, lost in rows.lost.items() if lost or name in _unknown(rows)
-    }
+    return {name: set(lost) for name, lost in rows.lost.items() if lost or name in _unknown(rows)}
 
 
 def _unknown(rows: _Rows) -> tuple[str, ...]:
@@ -328,10 +328,9 @@ def _told(
     days, supplies = set(told.days), set(told.supplies)
     for name in ("movements", "uses", "pool_events"):
         days.update(_days_of(rows.lost[name]))
-        supplies.update(values.get("supply_id") for values in rows.lost[name].values())
-        if rows.found[name].cut or any(
-            not isinstance(values.get("supply_id"), int) for values in rows.lost[name].values()
-        ):
+        told_of = [values.get("supply_id") for values in rows.lost[name].values()]
+        supplies.update(one for one in told_of if isinstance(one, int))
+        if rows.found[name].cut or any(not isinstance(one, int) for one in told_of):
             supplies.update(names)
     for name in ("hours", "receipts", "layer_events", "days"):
         days.update(_days_of(rows.lost[name]))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -19,11 +19,13 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import QueuePool
 
 from app.errors import BookBusy, BookDamaged, Mendable
+from app.paths import disk_is_full, flush_to_disk
 from app.records.storage.readable import unreadable
 
 APPLICATION_ID = 0x42415931  # "BAY1": tells a book from any other SQLite file
 MAGIC = b"SQLite format 3\x00"
 BUSY_SECONDS = 5.0
+_SHARED_MEMORY = 32_768  # bytes of `-shm`, https://www.sqlite.org/walformat.html
 _STEPS = 20_000  # of SQLite's machine, a few milliseconds
 _MARK = slice(68, 72)  # where the header holds the application id, big-endian
 
@@ -83,10 +85,12 @@ def _address(path: Path, *, write: bool, new: bool = False) -> str:
 
     A reader who may write opens it so (and then writes nothing): only then can SQLite tidy up the
     log when the reader is the last to leave. Where neither log nor folder can be written, on a
-    locked stick, the file is read as one that nobody changes.
+    locked stick or a full disk, the file is read as one that nobody changes.
     """
     if write:
         mode = "rwc" if new else "rw"
+    elif not log_waits(path) and _no_room_for_memory(path):
+        mode = "ro&immutable=1"
     elif may_write(path):
         mode = "rw"
     elif os.access(path.parent, os.W_OK) or log_waits(path):
@@ -94,6 +98,13 @@ def _address(path: Path, *, write: bool, new: bool = False) -> str:
     else:
         mode = "ro&immutable=1"
     return f"file:{quote(str(path.resolve()))}?mode={mode}"
+
+
+def _no_room_for_memory(path: Path) -> bool:
+    """Whether the memory that readers share with a writer has no room, and nobody made it yet."""
+    memory = path.with_name(path.name + "-shm")
+    made = memory.exists() and memory.stat().st_size >= _SHARED_MEMORY
+    return not made and disk_is_full(path)
 
 
 def may_write(path: Path) -> bool:
@@ -186,18 +197,6 @@ def whole_or_refuse(path: Path) -> None:
         raise BookDamaged(f"{path} is not whole ({found}); use an earlier backup.")
 
 
-def flush_to_disk(path: Path) -> None:
-    """Make a file, and its name in its folder, survive a power cut."""
-    with path.open("rb+") as file:
-        os.fsync(file.fileno())
-    with suppress(OSError):  # not every system opens folders; the file itself was done first
-        handle = os.open(path.parent, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-
-
 def is_damaged(path: Path, go_on: Callable[[], bool] | None = None) -> bool:
     """Whether a book of today's tables has a page or a value that cannot be read.
 
@@ -273,7 +272,9 @@ def _name_of(trouble: DBAPIError | sqlite3.Error) -> str:
 
 def _in_plain_words(name: str, path: Path) -> Mendable | None:
     """The sentence for SQLite's name of an error; none where it is not the surroundings' fault."""
-    if name.startswith("SQLITE_FULL"):
+    # Where no room is left for its log SQLite calls it many things.
+    unwritten = ("SQLITE_IOERR", "SQLITE_CANTOPEN", "SQLITE_PROTOCOL")
+    if name.startswith("SQLITE_FULL") or (name.startswith(unwritten) and disk_is_full(path)):
         return Mendable(
             f"The disk with {path} is full; nothing was changed. Make room and try again."
         )

@@ -6,7 +6,7 @@ import os
 import shutil
 import sqlite3
 from collections import Counter
-from contextlib import closing
+from contextlib import closing, suppress
 from datetime import date, timedelta
 from pathlib import Path
 from random import Random
@@ -19,6 +19,7 @@ from app.records import stock
 from app.records.book import Book
 from app.records.contents import contents
 from app.records.models import Customer, DaySheet, Job, Receipt
+from app.records.salvage.pages import Pages
 from app.records.salvage.salvaging import Salvaged, salvage
 from tests.records.books.make import FOLDER, ROWS
 from tests.records.salvage.harm import HARM, PAGE
@@ -77,10 +78,13 @@ def rows(path: Path) -> dict[str, Counter[str]]:
         }
 
 
-def page_of(path: Path, words: str) -> int:
-    """Where the page begins that holds these words."""
-    at = path.read_bytes().rindex(words.encode())
-    return at - at % PAGE
+def page_of(path: Path, table: str, rowid: int) -> int:
+    """Where the page begins that holds a row."""
+    pages = Pages(path.read_bytes())
+    for number in pages._tree(root_of(path, table) // PAGE + 1, 13, 5):
+        if any(cell.rowid == rowid for cell in pages._cells(number)):
+            return PAGE * (number - 1)
+    raise AssertionError(f"row {rowid} of {table} is not there")
 
 
 def zero(path: Path, at: int) -> None:
@@ -112,10 +116,10 @@ def try_all(book: Path, folder: Path, how: str, seeds: range) -> list[float]:
         path, new = folder / "harmed.bayledger", folder / "new.bayledger"
         path.write_bytes(HARM[how](data, Random(f"{how} {seed}")))
         before = path.read_bytes()
-        try:
+        told = None
+        with suppress(Mendable):  # one sentence: next to nothing is left
             told = salvage(path, new)
-        except Mendable as trouble:
-            assert str(path) in trouble.sentence
+        if told is None:
             shares.append(0.0)
         else:
             with Book.open(new, write=False) as salvaged:
@@ -154,9 +158,9 @@ def test_a_harmed_book_of_an_older_version_becomes_one_of_today(
     tmp_path: Path, version: str
 ) -> None:
     old = Path(shutil.copyfile(FOLDER / f"{version}.db", tmp_path / "old.bayledger"))
-    zero(old, root_of(old, "hours"))
+    zero(old, root_of(old, "consents"))
     told = salvage(old, tmp_path / "new.bayledger")
-    assert told.lost["hours"] >= 1
+    assert told.lost == {"consents": 1}
     with Book.open(told.path) as book, book.reading() as session:
         assert book.check() == []
         assert session.scalars(select(Customer.name)).all() == ["Ada Quillfeather"]
@@ -170,7 +174,9 @@ def test_the_first_page_may_be_gone(harmed: Path, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", ["movements", "receipts", "ix_movements_supply_id_day"])
-def test_the_root_of_a_tree_may_be_gone(year: Path, harmed: Path, tmp_path: Path, name: str) -> None:
+def test_the_root_of_a_tree_may_be_gone(
+    year: Path, harmed: Path, tmp_path: Path, name: str
+) -> None:
     """The rows stand on other pages, and other indexes say whose they are."""
     zero(harmed, root_of(harmed, name))
     told = salvage(harmed, tmp_path / "new.bayledger")
@@ -180,16 +186,13 @@ def test_the_root_of_a_tree_may_be_gone(year: Path, harmed: Path, tmp_path: Path
 def test_a_lost_page_of_the_ledger_is_told_and_the_shelf_is_what_it_was(
     year: Path, harmed: Path, tmp_path: Path
 ) -> None:
-    data = bytearray(harmed.read_bytes())
     with closing(sqlite3.connect(harmed)) as book:
         (day,) = book.execute("SELECT day FROM movements WHERE id = 40").fetchone()
-    root = root_of(harmed, "movements")
-    leaf = PAGE * (int.from_bytes(data[root + 8 : root + 12], "big") - 1)  # the last of its pages
-    zero(harmed, leaf)
+    zero(harmed, page_of(harmed, "movements", 40))
     told = salvage(harmed, tmp_path / "new.bayledger")
     assert told.lost["movements"] > 10
     assert told.supplies
-    assert told.days[0] >= date.fromisoformat(day)
+    assert date.fromisoformat(day) in told.days
     said = " ".join(told.sentences())
     assert f"Lost of lines of the stock ledger: {told.lost['movements']}." in said
     assert "Count these supplies: " in said
@@ -201,9 +204,7 @@ def test_a_lost_page_of_the_ledger_is_told_and_the_shelf_is_what_it_was(
 
 
 def test_a_reopened_day_of_a_salvaged_book_closes_again(harmed: Path, tmp_path: Path) -> None:
-    root = root_of(harmed, "movements")
-    last = int.from_bytes(harmed.read_bytes()[root + 8 : root + 12], "big")
-    zero(harmed, PAGE * (last - 1))
+    zero(harmed, page_of(harmed, "movements", 82))
     with Book.open(salvage(harmed, tmp_path / "new.bayledger").path) as book:
         reopen_day(book, LAST, LAST)
         close_day(book, LAST)
@@ -215,7 +216,7 @@ def test_lost_customers_come_back_from_what_undo_kept(
 ) -> None:
     with Book.open(harmed) as book, book.change("A job") as session:
         session.add(Job(number=900, customer_id=5))
-    zero(harmed, page_of(harmed, "Customer number 3 of"))
+    zero(harmed, page_of(harmed, "customers", 5))
     told = salvage(harmed, tmp_path / "new.bayledger")
     assert told.lost["customers"] > 1
     assert told.restored["customers"] >= 1
@@ -223,15 +224,13 @@ def test_lost_customers_come_back_from_what_undo_kept(
         assert session.get_one(Customer, 5).name.startswith("Customer number 3 of")
 
 
-def test_who_is_lost_for_good_keeps_a_place_to_be_named_again(
-    harmed: Path, tmp_path: Path
-) -> None:
+def test_who_is_lost_for_good_keeps_a_place_to_be_named_again(harmed: Path, tmp_path: Path) -> None:
     with Book.open(harmed) as book, book.load() as session:
         session.execute(text("DELETE FROM images"))
         session.add(Job(number=900, customer_id=5))
     with closing(sqlite3.connect(harmed)) as raw:
         raw.execute("VACUUM")
-    zero(harmed, page_of(harmed, "Customer number 3 of"))
+    zero(harmed, page_of(harmed, "customers", 5))
     told = salvage(harmed, tmp_path / "new.bayledger")
     assert told.stood_in["customers"] >= 1
     with Book.open(told.path) as book, book.reading() as session:
@@ -240,7 +239,7 @@ def test_who_is_lost_for_good_keeps_a_place_to_be_named_again(
 
 
 def test_a_lost_sheet_is_written_anew_and_named(harmed: Path, tmp_path: Path) -> None:
-    zero(harmed, page_of(harmed, f"{LAST}closed"))
+    zero(harmed, page_of(harmed, "days", 40))
     told = salvage(harmed, tmp_path / "new.bayledger")
     assert LAST in told.days
     with Book.open(told.path) as book, book.reading() as session:
