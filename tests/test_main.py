@@ -252,8 +252,10 @@ def test_our_mistake_is_one_line_that_names_a_file_with_the_details(
 ):
     import platformdirs
 
+    typed = "Mara Tolk owes $ 90"
+
     def break_down(*_):
-        raise ValueError("Mara Tolk owes $ 90")
+        raise ValueError(typed)
 
     monkeypatch.setattr(platformdirs, "user_log_path", lambda *_, **__: tmp_path / "log")
     monkeypatch.setattr(command_line, "_show_day", break_down)
@@ -265,7 +267,7 @@ def test_our_mistake_is_one_line_that_names_a_file_with_the_details(
     assert "ValueError" in written
     assert "tests/test_main.py" in written
     assert "in break_down" in written
-    assert "Mara Tolk" not in written
+    assert "Tolk" not in written
 
 
 def test_a_damaged_book_is_reported_and_refused(book, capsys):
