@@ -49,6 +49,9 @@ COMMANDS = {
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command, or open the window; returns the exit code."""
+    # What we write is for the one who wrote it: books, backups, exports, drafts and logs hold the
+    # names of customers. Windows keeps this by the folders of each user (docs/commands.md).
+    os.umask(0o077)
     given = list(sys.argv[1:] if arguments is None else arguments)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):

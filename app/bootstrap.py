@@ -49,6 +49,7 @@ def open_window(path: Path | None, demo: bool = False) -> int:
         ) from trouble
     from app.reports import keep_log
     from app.window.house.catching import Catching
+    from app.window.house.runner import left_running
     from app.window.opening import Opening, dressed
 
     keep_log()
@@ -64,6 +65,10 @@ def open_window(path: Path | None, demo: bool = False) -> int:
     with Catching(opening.say_bug):
         opening.begin(path, demo=demo)
         try:
-            return application.exec()
+            code = application.exec()
         finally:
             opening.close()
+    if left_running():  # the book is closed; Qt would abort over a thread that still reads
+        sys.stdout.flush()
+        os._exit(code)
+    return code

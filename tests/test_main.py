@@ -6,6 +6,7 @@ import json
 import os
 import re
 import shutil
+import stat
 import subprocess
 import sys
 from pathlib import Path
@@ -17,6 +18,7 @@ from app import __main__ as command_line
 from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
 from app.actions.orders.order_writing import set_packs
 from app.records.book import Book
+from app.records.models import Customer
 from app.records.queries import settings
 from tests import ROOT, WAIT
 from tests.shop import TODAY, new_desk, small_shop
@@ -431,3 +433,39 @@ def test_the_dry_run_names_doubtful_columns_near_names_and_totals(book, tmp_path
     assert "shelf.csv: Column C (Unit) was taken for Price by its values alone" in said
     assert "Is Bob Hill the same as Robert Hill?" in said
     assert "people.csv: row 4 was left out as a total." in said
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows keeps rights by folders")
+def test_nobody_else_may_read_what_is_written(tmp_path, monkeypatch, capsys):
+    before = os.umask(0o022)  # as most systems have it
+    try:
+        path, out = tmp_path / "shop.bayledger", tmp_path / "evening"
+        saved, sheet = tmp_path / "saved.bayledger", tmp_path / "all.xlsx"
+        assert main(["demo", str(path), "--years", "0.1"]) == DONE
+        assert main(["close", str(path), "--out", str(out)]) == DONE
+        assert main(["backup", str(path)]) == DONE
+        assert main(["backup", str(path), str(saved)]) == DONE
+        assert main(["restore", str(saved), str(path)]) == DONE
+        assert main(["export", str(path), str(sheet)]) == DONE
+        assert main(["template", str(tmp_path / "empty.xlsx")]) == DONE
+        monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+        monkeypatch.setattr("app.__main__._check", lambda _wanted: 1 / 0)
+        assert main(["check", str(path)]) == BUG
+        with Book.open(path) as book, book.change("A log beside it") as session:
+            session.add(Customer(name="Ada Quillfeather"))
+            rights = {
+                one.relative_to(tmp_path).as_posix(): stat.S_IMODE(one.stat().st_mode)
+                for one in tmp_path.rglob("*")
+                if not one.name.endswith(".writing")  # empty
+            }
+    finally:
+        os.umask(before)
+    assert len(rights) > 12
+    assert any(name.endswith("-wal") for name in rights)
+    assert any(name.endswith(".log") for name in rights)
+    wrong = {
+        name: oct(mode)
+        for name, mode in rights.items()
+        if mode != (0o700 if (tmp_path / name).is_dir() else 0o600)
+    }
+    assert wrong == {}

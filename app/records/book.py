@@ -13,7 +13,7 @@ from sqlalchemy import Engine, event, func, insert, select
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
-from app.errors import BeingWritten, Mendable, Refused
+from app.errors import BeingWritten, BookGone, Mendable, Refused, check_stop
 from app.records.models import Action, Image, Record
 from app.records.storage import backup, checking, migrating
 from app.records.storage.engine import (
@@ -151,6 +151,14 @@ class Book:
         """Whether this book is open for writing."""
         return self._lock is not None
 
+    def lost(self) -> str:
+        """Why the book's path does not lead to what is open any more; nothing while it does."""
+        try:
+            self._file.must_be_there()
+        except BookGone as gone:
+            return gone.sentence
+        return ""
+
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A session for reading, on one unmoving view of the book; it refuses to write."""
@@ -161,6 +169,7 @@ class Book:
             Session(connection, autoflush=False, expire_on_commit=False) as session,
         ):
             event.listen(session, "before_flush", _refuse_to_write)
+            event.listen(session, "do_orm_execute", _check_stop)
             yield session
 
     @contextmanager
@@ -367,10 +376,10 @@ class Book:
         with plainly(self.path, ask_the_file=True):
             yield
 
-    def glance(self, go_on: Callable[[], bool]) -> str:
+    def glance(self) -> str:
         """Look through the file, quicker than `check`; the sentence where it is damaged, or ""."""
         self._must_be_open()
-        return damaged(self.path).sentence if is_damaged(self.path, go_on) else ""
+        return damaged(self.path).sentence if is_damaged(self.path) else ""
 
     def newest_backup(self, folder: Path | None = None) -> Path | None:
         """The newest copy in the book's own folder of backups, or in another; None without one."""
@@ -428,3 +437,7 @@ def _log(session: Session, action: Action, images: list[RowImage]) -> None:
 def _refuse_to_write(session: Session, *_: object) -> None:
     if session.new or session.deleted or any(session.is_modified(row) for row in session.dirty):
         raise RuntimeError("a reading session does not write: use Book.change")
+
+
+def _check_stop(_state: object) -> None:
+    check_stop()

@@ -89,6 +89,14 @@ class Opening(QObject):
         """Open a book; where that cannot be done the first page says why, and what to do."""
         return self._try(lambda: self._open_book(path))
 
+    def open_instead(self, path: Path) -> None:
+        """Open a book in the place of one whose path leads elsewhere now; that is let go."""
+        if self.desk is not None:
+            self.desk.book.close()
+        if not self.open(path):
+            trouble = self.window.office.trouble if isinstance(self.window, Shell) else ""
+            self.first_page(trouble)
+
     def create(self, path: Path, name: str = "", files: Sequence[Path] = ()) -> None:
         """Found a new book for a shop of that name in the background, and open it then, at what is
         to be brought in."""
@@ -167,6 +175,9 @@ class Opening(QObject):
             settings=self.settings,
         )
         window.commands = self._commands(window)
+        office.other_book_asked.connect(
+            lambda path: QTimer.singleShot(0, self, partial(self.open_instead, path))
+        )
         window.setWindowTitle(f"{desk.settings.shop_name or desk.book.path.stem} · Bayledger")
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
         self._put(window, desk)

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.calculations.layers.habits import TRUST, Habits
+from app.errors import check_stop
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -72,6 +73,7 @@ def log_likelihood(
     whose word of fading is trusted, that of wearing out so late that it still held when it did
     and so early that it faded when it did. Of the ends of strays the life says nothing.
     """
+    check_stop()
     if not seen.low.size:
         return np.zeros((len(medians), len(shapes)))
     chance = _between(medians, shapes, seen.low, seen.high)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
@@ -18,7 +18,7 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import QueuePool
 
-from app.errors import BookBusy, BookDamaged, Mendable
+from app.errors import BookBusy, BookDamaged, Mendable, Stopped, asked_to_stop
 from app.paths import disk_is_full, flush_to_disk
 from app.records.storage.readable import unreadable
 
@@ -26,7 +26,7 @@ APPLICATION_ID = 0x42415931  # "BAY1": tells a book from any other SQLite file
 MAGIC = b"SQLite format 3\x00"
 BUSY_SECONDS = 5.0
 _SHARED_MEMORY = 32_768  # bytes of `-shm`, https://www.sqlite.org/walformat.html
-_STEPS = 20_000  # of SQLite's machine, a few milliseconds
+STEPS_BETWEEN_CHECKS = 50_000  # of SQLite's own machine: a few milliseconds
 _MARK = slice(68, 72)  # where the header holds the application id, big-endian
 
 
@@ -54,6 +54,9 @@ def engine_for(path: Path, *, write: bool, new: bool = False, foreign_keys: bool
         connection.execute("PRAGMA synchronous = EXTRA")
         connection.execute("PRAGMA temp_store = MEMORY")
         connection.execute("PRAGMA cache_size = -32768")
+        # Asked within long queries; the thread that runs the query is asked, not the one that asked
+        # it to stop. Where that says yes, SQLite breaks the query off.
+        connection.set_progress_handler(asked_to_stop, STEPS_BETWEEN_CHECKS)
         if write:
             connection.execute("PRAGMA journal_mode = WAL")
         else:
@@ -197,22 +200,19 @@ def whole_or_refuse(path: Path) -> None:
         raise BookDamaged(f"{path} is not whole ({found}); use an earlier backup.")
 
 
-def is_damaged(path: Path, go_on: Callable[[], bool] | None = None) -> bool:
-    """Whether a book of today's tables has a page or a value that cannot be read.
-
-    Where `go_on()` says no meanwhile, nothing is known and nothing is said.
-    """
+def is_damaged(path: Path) -> bool:
+    """Whether a book of today's tables has a page or a value that cannot be read."""
     engine = engine_for(path, write=False)
     try:
         with engine.connect() as connection:
-            if go_on is not None:
-                raw: Any = connection.connection.dbapi_connection
-                raw.set_progress_handler(lambda: not go_on(), _STEPS)
             found = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
             return found != "ok" or bool(unreadable(connection))
     except (DBAPIError, sqlite3.Error) as trouble:
+        name = _name_of(trouble)
+        if name == "SQLITE_INTERRUPT":
+            raise Stopped from trouble
         # Of the file itself; not that another program or the disk stands in the way just now.
-        return _name_of(trouble).startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_ERROR"))
+        return name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_ERROR"))
     finally:
         engine.dispose()
 
@@ -270,8 +270,10 @@ def _name_of(trouble: DBAPIError | sqlite3.Error) -> str:
     return getattr(_cause(trouble), "sqlite_errorname", "") or ""
 
 
-def _in_plain_words(name: str, path: Path) -> Mendable | None:
+def _in_plain_words(name: str, path: Path) -> Exception | None:
     """The sentence for SQLite's name of an error; none where it is not the surroundings' fault."""
+    if name == "SQLITE_INTERRUPT":
+        return Stopped()
     # Where no room is left for its log SQLite calls it many things.
     unwritten = ("SQLITE_IOERR", "SQLITE_CANTOPEN", "SQLITE_PROTOCOL")
     if name.startswith("SQLITE_FULL") or (name.startswith(unwritten) and disk_is_full(path)):

@@ -5,7 +5,6 @@ from __future__ import annotations
 from PySide6.QtCore import QSettings
 
 from app.window.house.office import Office
-from app.window.house.runner import Task
 
 LOOKED = "book/looked through"  # the day and the book that was whole then
 
@@ -19,11 +18,6 @@ def look_through(office: Office, settings: QSettings) -> None:
     if settings.value(LOOKED, "") == today:
         return
 
-    def look(task: Task) -> str:
-        found = office.desk.book.glance(lambda: not task.stopping)
-        task.check()
-        return found
-
     def done(found: str) -> None:
         if found:
             office.say_trouble(found)
@@ -32,7 +26,7 @@ def look_through(office: Office, settings: QSettings) -> None:
 
     office.runner.run(
         "a look through the book",
-        look,
+        lambda _task: office.desk.book.glance(),
         done,
         office.say_trouble,
         owner=office,

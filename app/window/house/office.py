@@ -48,6 +48,8 @@ class Office(QObject):
     lock_changed = Signal()  # a day's sheet is locked, or may be written in again
     go_asked = Signal(str, object)  # place key, item (or None)
     back_asked = Signal()
+    book_lost = Signal()  # its path leads elsewhere now
+    other_book_asked = Signal(object)  # the path of the book to open instead of this one
 
     def __init__(
         self, desk: Desk, theme: Theme, runner: Runner, parent: QObject | None = None
@@ -61,6 +63,7 @@ class Office(QObject):
         self.trouble = ""  # a sentence for something that a person can mend
         self.question = ""  # asked beside what was typed; it is kept unless changed
         self.progress = ""  # what is done in the background and how far, until it has ended
+        self.lost = ""  # why the book's path does not lead to what is open any more
         self.redoable = False
         self._day_then: date | None = None  # while something is done that had to wait
         self._unwritten: list[str] = []  # what was typed and refused when its turn came
@@ -137,6 +140,7 @@ class Office(QObject):
         try:
             changed = self.write(do, text)
         except Mendable as trouble:
+            self.look_at_book()
             return Outcome(False, trouble.sentence)
         if changed is not None:
             self.note(changed)
@@ -279,6 +283,16 @@ class Office(QObject):
         """Say what a person can mend."""
         self.trouble = sentence
         self.spoke.emit()
+        self.look_at_book()
+
+    def look_at_book(self) -> None:
+        """Go to what can be done where the book's path leads elsewhere now; once, as it happens."""
+        lost = self.desk.book.lost()
+        if lost and not self.lost:
+            self.lost, self.trouble, self.saved = lost, lost, ""
+            self.book_lost.emit()
+        elif not lost:
+            self.lost = ""
 
     def clock_time(self) -> str:
         """The shop's time as `17:54`."""

@@ -40,6 +40,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
         ),
     ),
 )
+LOOK_EVERY = 3000  # ms between two looks whether the book is still where it was
 MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
 
 
@@ -101,9 +102,13 @@ class Shell(QWidget):
         office.spoke.connect(self._spoke)
         office.go_asked.connect(self.open_item)
         office.back_asked.connect(self.go_back)
+        office.book_lost.connect(partial(self.open, "lost", anyway=True))
         office.runner.told.connect(self._told)
         office.runner.ended.connect(self._ended)
         self.theme.rescaled.connect(self._rebuild)
+        self._looking = QTimer(self)
+        self._looking.timeout.connect(office.look_at_book)
+        self._looking.start(LOOK_EVERY)
         self._restore_geometry()
 
     # building ------------------------------------------------------------------------------
@@ -196,9 +201,12 @@ class Shell(QWidget):
     def _open_number(self, number: int) -> None:
         self.open(self._entries[number - 1].key)
 
-    def open(self, key: str) -> bool:
-        """Open a place; False when what is being written cannot be read and keeps the focus."""
-        if not finish_writing():
+    def open(self, key: str, *, anyway: bool = False) -> bool:
+        """Open a place; False when what is being written cannot be read and keeps the focus.
+
+        It is opened `anyway` where nothing can be written any more.
+        """
+        if not anyway and not finish_writing():
             return False
         self._leave_finder()
         if self.here is not None and self.here.margin.shows_all_keys:

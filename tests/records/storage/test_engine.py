@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select, text
 
-from app.errors import BookDamaged, Mendable
+from app.errors import BookDamaged, Mendable, Stopped, stoppable
 from app.records.book import Book
 from app.records.models import Customer, Job, Movement, Supply
 from tests.records.shop import MONDAY, add_customer, set_use
@@ -45,7 +45,7 @@ def test_a_value_that_cannot_be_read_is_damage_and_says_what_to_do(
         assert str(damaged) in told.value.sentence
         assert "restore the last backup (bayledger restore BACKUP BOOK)" in told.value.sentence
         assert "bayledger salvage BOOK NEW" in told.value.sentence
-        assert book.glance(lambda: True) == told.value.sentence
+        assert book.glance() == told.value.sentence
 
 
 @pytest.mark.parametrize("damaged", ["UPDATE jobs SET number = 'first'"], indirect=True)
@@ -76,20 +76,14 @@ def test_our_own_mistake_in_a_whole_book_is_no_damage(book: Book) -> None:
             date.fromisoformat(wrong)
     with pytest.raises(TypeError), book.change("x"):
         sum(["a", 1])  # type: ignore[list-item]
-    assert book.glance(lambda: True) == ""
+    assert book.glance() == ""
 
 
-def test_a_look_through_that_is_no_longer_wanted_ends_and_says_nothing(book: Book) -> None:
+def test_a_look_through_that_is_no_longer_wanted_ends(book: Book) -> None:
     for _ in range(300):
         add_customer(book, "A name of some length " * 8)
-    asked: list[bool] = []
-
-    def no_more() -> bool:
-        asked.append(False)
-        return False
-
-    assert book.glance(no_more) == ""
-    assert len(asked) == 1
+    with pytest.raises(Stopped), stoppable(lambda: True):
+        book.glance()
 
 
 def test_errors_do_not_tell_what_was_written(book: Book) -> None:
