@@ -101,14 +101,8 @@ class DamagedFile:
 
 def columns_by_table(words: dict[str, str]) -> dict[str, set[str]]:
     """The names of the columns that these words make, by table; without those that make none."""
-    found = {}
-    with closing(sqlite3.connect(":memory:")) as scratch:
-        for name, made_by in words.items():
-            with suppress(sqlite3.Error):
-                scratch.execute(made_by)
-                rows = scratch.execute(f'PRAGMA table_info("{name}")')
-                found[name] = {str(row[1]) for row in rows}
-    return found
+    found = {name: set(_order(made_by)) for name, made_by in words.items()}
+    return {name: columns for name, columns in found.items() if columns}
 
 
 def _is_schema(values: tuple[object, ...]) -> bool:
@@ -121,25 +115,36 @@ def _is_schema(values: tuple[object, ...]) -> bool:
 
 
 def _columns(scratch: sqlite3.Connection, name: str, words: str, usual: str) -> list[Column]:
-    """A table's columns in their order; those of the usual words where its own are damaged."""
-    for made_by in (words, usual):
-        try:
-            scratch.execute(made_by)
-            rows = scratch.execute(f'PRAGMA table_info("{name}")').fetchall()
-        except sqlite3.Error:
-            continue
-        if rows:
-            return [
-                Column(
-                    str(column),
-                    str(kind),
-                    needed=bool(needed or key),
-                    default=scratch.execute(f"SELECT {default}").fetchone()[0] if default else None,
-                    is_number=bool(key) and str(kind).upper() == "INTEGER",
-                )
-                for _, column, kind, needed, default, key in rows
-            ]
-    raise ValueError(f"no words for the table {name}")
+    """A table's columns in the order that its own words say, each of the kind that is usual.
+
+    A column whose name is damaged is the one that no other is.
+    """
+    scratch.execute(usual)
+    known = {
+        str(column): Column(
+            str(column),
+            str(kind),
+            needed=bool(needed or key),
+            default=scratch.execute(f"SELECT {default}").fetchone()[0] if default else None,
+            is_number=bool(key) and str(kind).upper() == "INTEGER",
+        )
+        for _, column, kind, needed, default, key in scratch.execute(f'PRAGMA table_info("{name}")')
+    }
+    order = _order(words)
+    if len(order) != len(known):
+        return list(known.values())
+    missing = [column for column in known if column not in order]
+    return [known[column if column in known else missing.pop(0)] for column in order]
+
+
+def _order(words: str) -> list[str]:
+    """The names of the columns of the table that these words make; none where they make none."""
+    with closing(sqlite3.connect(":memory:")) as scratch, suppress(sqlite3.Error):
+        scratch.execute(words)
+        made = "SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY rowid LIMIT 1"
+        (name,) = scratch.execute(made).fetchone()
+        return [str(row[1]) for row in scratch.execute(f'PRAGMA table_info("{name}")')]
+    return []
 
 
 def _row(cell: Cell, columns: list[Column]) -> Row:

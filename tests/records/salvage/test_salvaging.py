@@ -183,6 +183,27 @@ def test_the_root_of_a_tree_may_be_gone(
     assert rows(told.path)["movements"] == rows(year)["movements"]
 
 
+@pytest.mark.parametrize(
+    ("words", "harm"),
+    [
+        (b"\tphone_as_typed VARCHAR(80)", b"\tphone_as_tyqed VARCHAR(80)"),
+        (b"\tphone_as_typed VARCHAR(80)", b"\tphone_as_typed INTEGER(80)"),
+        (b"CREATE TABLE customers", b"CREATE TABLE customezs"),
+        (b"CREATE TABLE customers", b"CREATE UABLE customers"),
+        (b"CREATE INDEX ix_customers_name", b"CREATE INDEY ix_customers_name"),
+        (b"tablecustomerscustomers", b"tablecustomezscustomers"),
+    ],
+)
+def test_a_word_of_the_tables_may_be_damaged(
+    year: Path, harmed: Path, tmp_path: Path, words: bytes, harm: bytes
+) -> None:
+    data = harmed.read_bytes()
+    assert data.count(words) == 1
+    harmed.write_bytes(data.replace(words, harm))
+    told = salvage(harmed, tmp_path / "new.bayledger")
+    assert rows(told.path)["customers"] == rows(year)["customers"]
+
+
 def test_a_lost_page_of_the_ledger_is_told_and_the_shelf_is_what_it_was(
     year: Path, harmed: Path, tmp_path: Path
 ) -> None:

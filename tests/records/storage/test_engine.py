@@ -80,8 +80,8 @@ def test_our_own_mistake_in_a_whole_book_is_no_damage(book: Book) -> None:
 
 
 def test_a_look_through_that_is_no_longer_wanted_ends(book: Book) -> None:
-    for _ in range(300):
-        add_customer(book, "A name of some length " * 8)
+    with book.load() as session:
+        session.add_all(Customer(name=f"Customer {number}") for number in range(20_000))
     with pytest.raises(Stopped), stoppable(lambda: True):
         book.glance()
 
