@@ -153,6 +153,8 @@ class Book:
 
     def lost(self) -> str:
         """Why the book's path does not lead to what is open any more; nothing while it does."""
+        if self._closed:
+            return ""  # its log went with the close, as it should
         try:
             self._file.must_be_there()
         except BookGone as gone:
