@@ -10,7 +10,6 @@ import io
 import json
 import os
 import sys
-import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime, timedelta
@@ -19,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from app.errors import Mendable, reason_of
+from app.reports import log_folder, told
 
 if TYPE_CHECKING:
     from app.actions.desk.desk import Desk
@@ -42,6 +42,7 @@ COMMANDS = {
     "check": ("BOOK", "say whether the book is whole"),
     "backup": ("BOOK [DEST]", "copy the book while it is open"),
     "restore": ("BACKUP BOOK", "put a backup in the book's place"),
+    "salvage": ("BOOK NEW", "make a new, whole book of what a damaged one still holds"),
     "demo": (
         "BOOK [--years N] [--jobs-per-week N] [--seed S]",
         "write a made-up shop of any size",
@@ -75,8 +76,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except OSError as trouble:
         where = f"{trouble.filename}: " if trouble.filename else ""
         return _say_mendable(f"{where}{reason_of(trouble)}; check the name and the disk.")
-    except Exception:
-        return _say_bug(traceback.format_exc())
+    except Exception as trouble:
+        return _say_bug(told(trouble))
 
 
 def _say_mendable(sentence: str) -> int:
@@ -85,13 +86,11 @@ def _say_mendable(sentence: str) -> int:
 
 
 def _say_bug(details: str) -> int:
-    """Our own mistake: the details go to a file, the person gets one line."""
+    """Our own mistake: the details go to a file, without what was typed; one line says where."""
     import tempfile
 
-    import platformdirs
-
     name = f"bayledger-{datetime.now():%Y%m%d-%H%M%S}.log"
-    for folder in (platformdirs.user_log_path("bayledger", appauthor=False), None):
+    for folder in (log_folder(), None):
         try:
             place = folder or Path(tempfile.gettempdir())
             place.mkdir(parents=True, exist_ok=True)
@@ -211,6 +210,8 @@ def command_parser(command: str) -> argparse.ArgumentParser:
         parser.add_argument("--json", action="store_true", help="as data: see docs/day-json.md")
     elif command == "export":
         parser.add_argument("file", type=Path, metavar="FILE.xlsx")
+    elif command == "salvage":
+        parser.add_argument("new", type=Path, metavar="NEW")
     elif command == "backup":
         parser.add_argument(
             "dest", type=Path, nargs="?", metavar="DEST", help="file or folder; usual: backups/"
@@ -234,6 +235,7 @@ def _run(command: str, given: Sequence[str]) -> int:
         "check": _check,
         "backup": _backup,
         "restore": _restore,
+        "salvage": _salvage,
         "demo": _demo,
     }
     return runners[command](wanted)
@@ -244,7 +246,7 @@ def _desk(path: Path, *, write: bool) -> Iterator[Desk]:
     from app.actions.desk.desk import Desk
     from app.records.book import Book
 
-    with Book.open(path, write=write) as book:
+    with Book.open(path, write=write) as book, book.damage_told():
         yield Desk(book)
 
 
@@ -393,6 +395,16 @@ def _restore(wanted: argparse.Namespace) -> int:
     print(f"{wanted.book} is as it was when {wanted.backup} was made.")
     if aside is not None:
         _say_aside(aside)
+    return DONE
+
+
+def _salvage(wanted: argparse.Namespace) -> int:
+    from app.records.salvage.salvaging import salvage
+
+    told = salvage(wanted.book, wanted.new)
+    print(f"{told.path} is a new, whole book; {wanted.book} is as it was.")
+    for sentence in told.sentences():
+        print(sentence)
     return DONE
 
 

@@ -12,6 +12,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from sqlalchemy import text
 
 from app import __main__ as command_line
 from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
@@ -253,8 +254,10 @@ def test_our_mistake_is_one_line_that_names_a_file_with_the_details(
 ):
     import platformdirs
 
+    typed = "Mara Tolk owes $ 90"
+
     def break_down(*_):
-        raise ValueError("a mistake of ours")
+        raise ValueError(typed)
 
     monkeypatch.setattr(platformdirs, "user_log_path", lambda *_, **__: tmp_path / "log")
     monkeypatch.setattr(command_line, "_show_day", break_down)
@@ -262,7 +265,11 @@ def test_our_mistake_is_one_line_that_names_a_file_with_the_details(
     said = capsys.readouterr().err
     assert said.count("\n") == 1
     details = Path(said.rsplit("Details: ", 1)[1].strip())
-    assert "a mistake of ours" in details.read_text()
+    written = details.read_text()
+    assert "ValueError" in written
+    assert "tests/test_main.py" in written
+    assert "in break_down" in written
+    assert "Tolk" not in written
 
 
 def test_a_damaged_book_is_reported_and_refused(book, capsys):
@@ -271,6 +278,55 @@ def test_a_damaged_book_is_reported_and_refused(book, capsys):
     book.write_bytes(bytes(raw))
     assert main(["check", str(book)]) == MENDABLE
     assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_text_that_is_no_utf_8_is_damage_and_not_our_mistake(book, capsys):
+    with Book.open(book) as opened, opened.load() as session:
+        session.execute(text("UPDATE customers SET name = CAST(x'4e6fc3' AS TEXT)"))
+    for command in ("day", "check", "export"):
+        more = [str(book.with_name("all.xlsx"))] if command == "export" else []
+        assert main([command, str(book), *more]) == MENDABLE
+    said = capsys.readouterr()
+    assert said.err.count("\n") == 3
+    assert said.err.count("bayledger salvage BOOK NEW") == 2
+    assert "is not whole" in said.err
+
+
+def test_a_damaged_book_is_salvaged_and_what_is_lost_is_listed(book, tmp_path, capsys):
+    raw = bytearray(book.read_bytes())
+    raw[60 * 4096 : 64 * 4096] = bytes(4 * 4096)
+    book.write_bytes(bytes(raw))
+    new = tmp_path / "new.bayledger"
+    assert main(["salvage", str(book), str(new)]) == DONE
+    said = capsys.readouterr().out
+    assert f"{new} is a new, whole book; {book} is as it was." in said
+    assert " lines were got out; " in said
+    assert main(["check", str(new)]) == DONE
+    assert main(["salvage", str(book), str(new)]) == MENDABLE
+    assert "exists already" in capsys.readouterr().err
+    assert book.read_bytes() == bytes(raw)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no limit on the size of files")
+@pytest.mark.parametrize("room", [0, 2_000, 9_000])
+def test_a_disk_that_fails_in_an_export_is_one_line_and_leaves_nothing(book, tmp_path, room):
+    limited = (
+        "import resource, sys; from app.__main__ import main; "
+        f"resource.setrlimit(resource.RLIMIT_FSIZE, ({room}, {room})); "
+        f"sys.exit(main(['export', {str(book)!r}, {str(tmp_path / 'all.xlsx')!r}]))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", limited],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=False,
+        env={**os.environ, "TMPDIR": str(tmp_path)},
+    )
+    assert done.returncode == MENDABLE
+    assert done.stderr.count("\n") == 1
+    assert "Traceback" not in done.stderr
+    assert not list(tmp_path.glob("*.xlsx")) + list(tmp_path.glob(".*.part"))
 
 
 def test_every_command_in_the_help_is_documented_and_the_other_way_round():

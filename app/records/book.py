@@ -16,7 +16,15 @@ from sqlalchemy.orm import Session
 from app.errors import BeingWritten, BookGone, Mendable, Refused, check_stop
 from app.records.models import Action, Image, Record
 from app.records.storage import backup, checking, migrating
-from app.records.storage.engine import engine_for, fold_log, may_write, open_file, plainly
+from app.records.storage.engine import (
+    damaged,
+    engine_for,
+    fold_log,
+    is_damaged,
+    may_write,
+    open_file,
+    plainly,
+)
 from app.records.storage.identity import OpenedFile
 from app.records.storage.lock import WriterLock
 from app.records.undo import forgetting, references, undoing
@@ -104,6 +112,7 @@ class Book:
         lock = WriterLock(path)
         lock.take()
         try:
+            backup.clear_leftovers(path)
             migrating.bring_up(path)
             engine = engine_for(path, write=True)
         except BaseException:
@@ -144,6 +153,8 @@ class Book:
 
     def lost(self) -> str:
         """Why the book's path does not lead to what is open any more; nothing while it does."""
+        if self._closed:
+            return ""  # its log went with the close, as it should
         try:
             self._file.must_be_there()
         except BookGone as gone:
@@ -155,7 +166,7 @@ class Book:
         """A session for reading, on one unmoving view of the book; it refuses to write."""
         self._must_be_open()
         with (
-            plainly(self.path),
+            plainly(self.path, ask_the_file=True),
             self._engine.connect() as connection,
             Session(connection, autoflush=False, expire_on_commit=False) as session,
         ):
@@ -260,7 +271,7 @@ class Book:
         # commit, can make half an action last.
         engine = self._engine.execution_options(bayledger_writing=True)
         with (
-            plainly(self.path),
+            plainly(self.path, ask_the_file=True),
             engine.begin() as connection,
             Session(connection, expire_on_commit=False) as session,
         ):
@@ -358,8 +369,19 @@ class Book:
     def check(self) -> list[str]:
         """What is wrong with the book; nothing when it is whole."""
         self._must_be_open()
-        with plainly(self.path):
+        with plainly(self.path, ask_the_file=True):
             return checking.complaints_of(self._engine)
+
+    @contextmanager
+    def damage_told(self) -> Iterator[None]:
+        """Around work with what was read: an error in it is damage where the book is damaged."""
+        with plainly(self.path, ask_the_file=True):
+            yield
+
+    def glance(self) -> str:
+        """Look through the file, quicker than `check`; the sentence where it is damaged, or ""."""
+        self._must_be_open()
+        return damaged(self.path).sentence if is_damaged(self.path) else ""
 
     def newest_backup(self, folder: Path | None = None) -> Path | None:
         """The newest copy in the book's own folder of backups, or in another; None without one."""

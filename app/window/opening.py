@@ -17,6 +17,7 @@ from app.actions.day.closing import make_up_backup
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
+from app.window.house.looking_through import look_through
 from app.window.house.office import Office
 from app.window.house.runner import BUG_SENTENCE, Runner, Task
 from app.window.house.shell import Command, Shell
@@ -150,6 +151,10 @@ class Opening(QObject):
         self._show(desk)
         return True
 
+    def say_bug(self) -> None:
+        """Say in the present window that something of ours went wrong."""
+        self._trouble(BUG_SENTENCE)
+
     def _trouble(self, sentence: str) -> None:
         window = self.window
         if isinstance(window, Shell):
@@ -178,7 +183,9 @@ class Opening(QObject):
         self._put(window, desk)
         window.open(window.first_key)
         window.leaf.month_shown.emit(window.leaf.month)
-        QTimer.singleShot(FIRST_PICTURE, window, partial(_after_the_first_picture, window))
+        QTimer.singleShot(
+            FIRST_PICTURE, window, partial(_after_the_first_picture, window, self.settings)
+        )
 
     def _put(self, window: QWidget, desk: Desk | None) -> None:
         """Another window in place of the present one, where that stood."""
@@ -232,7 +239,7 @@ class Opening(QObject):
             self.create(Path(chosen))
 
 
-def _after_the_first_picture(window: Shell) -> None:
+def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
     """What can wait until the sheet is seen, and would hold it up."""
     office = window.office
     office.runner.run(
@@ -253,6 +260,7 @@ def _after_the_first_picture(window: Shell) -> None:
             quiet=True,
         )
     window.ask_statuses()
+    look_through(office, settings)
     office.runner.go()
 
 

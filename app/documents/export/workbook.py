@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from app.documents.export.layout import ABOUT, LONG_TEXTS, SHEETS, VERSION, Fiel
 from app.documents.reading.grid import letter
 from app.documents.reading.options import Progress, Step
 from app.errors import Mendable, reason_of
+from app.paths import flush_to_disk
 
 MARK = "Bayledger"
 # What is shown beside a key for reading; it is not read back.
@@ -101,11 +103,16 @@ def save(book: Any, path: Path) -> Path | None:
     """
     beside = path.with_name(f".{path.name}.part")
     aside: Path | None = None
+    # Made in memory: on a disk that fails, an archive complains once more when it is thrown away.
+    whole = BytesIO()
     try:
-        book.save(beside)
+        book.save(whole)
+        beside.write_bytes(whole.getbuffer())
+        flush_to_disk(beside)
         if path.exists():
             aside = path.rename(_free_name(path))
         beside.replace(path)
+        flush_to_disk(path)
     except OSError as error:
         with suppress(OSError):
             beside.unlink(missing_ok=True)

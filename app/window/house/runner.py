@@ -151,7 +151,7 @@ class _Worker(QThread):
         except Mendable as trouble:
             self.ended.emit(task, "mendable", trouble.sentence)
         except Exception:
-            log.exception("%s failed in the background", task.name)
+            log.exception("work failed in the background")
             self.ended.emit(task, "bug", None)
         else:
             self.ended.emit(task, "done", result)
@@ -168,8 +168,8 @@ def left_running() -> bool:
 
 
 BUG_SENTENCE = (
-    "Something in Bayledger went wrong; the book is whole and nothing was half done. "
-    "The log says more."
+    "Something in Bayledger went wrong; nothing was half done. The log says more, without what "
+    "you typed."
 )
 
 
@@ -325,7 +325,7 @@ class Runner(QObject):
             self._do_here(task)
         for task in self._open:
             if task.here:
-                log.error("%s could not be written before leaving", task.name)
+                log.error("an entry could not be written before leaving")
         return ended
 
     def _do_here(self, task: Task) -> None:
@@ -337,7 +337,7 @@ class Runner(QObject):
             again = not task.work(task)
         except Exception:
             again = False
-            log.exception("%s failed", task.name)
+            log.exception("an entry that had waited failed")
         finally:
             self._at_hand = None
             if not again:
