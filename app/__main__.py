@@ -48,6 +48,11 @@ COMMANDS = {
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command, or open the window; returns the exit code."""
+    if getattr(sys, "frozen", False):
+        # A frozen program begins its other processes by itself; this one may be such.
+        from multiprocessing import freeze_support
+
+        freeze_support()
     given = list(sys.argv[1:] if arguments is None else arguments)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
