@@ -217,17 +217,30 @@ def format_of_money(digits: int) -> str:
 
 
 def text_cell(sheet: Any, value: Any) -> Any:
-    """A value for a cell; text that a spreadsheet would take for a formula is marked as text."""
+    """A value for a cell of a sheet that is written once; text stays text."""
     if not isinstance(value, str):
         return value
     if not value:
         return None
-    text = escaped(value)
-    if text[0] not in "=+-@\t\r" and not text.startswith("#"):
-        return text
+    if not _looks_run(value):
+        return escaped(value)
     from openpyxl.cell import WriteOnlyCell
 
-    cell = WriteOnlyCell(sheet, value=text)
-    cell.data_type = "s"
-    cell.quotePrefix = True
+    cell = WriteOnlyCell(sheet)
+    put_text(cell, value)
     return cell
+
+
+def put_text(cell: Any, text: str) -> None:
+    """Put text into a cell; what a spreadsheet would run or calculate is marked as text.
+
+    The mark is a property of the cell: nothing of it shows, and the text is the one that was given.
+    """
+    cell.value = escaped(text)
+    if _looks_run(text):
+        cell.data_type = "s"
+        cell.quotePrefix = True
+
+
+def _looks_run(text: str) -> bool:
+    return text[:1] in set("=+-@\t\r#")

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.money import minor_digits
-from app.documents.export.workbook import format_of_money
+from app.documents.export.workbook import format_of_money, put_text
 
 
 @dataclass(frozen=True)
@@ -53,11 +53,6 @@ class OrderSheet:
         return self.goods + self.freight
 
 
-def plain_text(cell: str) -> str:
-    """A text that a spreadsheet shows and never runs as a formula."""
-    return "'" + cell if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
-
-
 def write_workbook(sheet: OrderSheet, path: Path) -> Path:
     """The order as a workbook with real numbers and sums that follow when a count is changed."""
     from openpyxl import Workbook
@@ -75,17 +70,17 @@ def write_workbook(sheet: OrderSheet, path: Path) -> Path:
     def value(minor: int) -> float:
         return minor / 10**digits
 
-    page["A1"] = plain_text(sheet.shop_name or "Order")
+    put_text(page["A1"], sheet.shop_name or "Order")
     page["A1"].font = Font(size=16, bold=True)
-    page["A2"] = plain_text(sheet.shop_address)
+    put_text(page["A2"], sheet.shop_address)
     page["A4"] = f"Order {sheet.number:04d}"
     page["A4"].font = Font(size=13, bold=True)
     page["C4"] = day_year(sheet.day)
-    page["A5"] = plain_text("to " + sheet.supplier)
-    page["A6"] = plain_text(sheet.supplier_address or sheet.supplier_mail)
+    put_text(page["A5"], "to " + sheet.supplier)
+    put_text(page["A6"], sheet.supplier_address or sheet.supplier_mail)
     page["A2"].alignment = page["A6"].alignment = wrapped
     if sheet.account_no:
-        page["C5"] = plain_text("account " + sheet.account_no)
+        put_text(page["C5"], "account " + sheet.account_no)
     top = 8
     for column, head in enumerate(("Code", "Supply", "Pack", "Packs", "Price", "Cost"), start=1):
         cell = page.cell(top, column, head)
@@ -94,7 +89,7 @@ def write_workbook(sheet: OrderSheet, path: Path) -> Path:
             cell.alignment = right
     for row, line in enumerate(sheet.lines, start=top + 1):
         for column, text in enumerate((line.code, line.supply, line.pack), start=1):
-            page.cell(row, column, plain_text(text))
+            put_text(page.cell(row, column), text)
         page.cell(row, 4, line.packs)
         page.cell(row, 5, value(line.price)).number_format = money
         page.cell(row, 6, f"=D{row}*E{row}").number_format = money
@@ -110,7 +105,7 @@ def write_workbook(sheet: OrderSheet, path: Path) -> Path:
     page.cell(last + 4, 5).font = page.cell(last + 4, 6).font = strong
     page.cell(last + 2, 4, sheet.currency)
     if sheet.note:
-        page.cell(last + 6, 1, plain_text(sheet.note))
+        put_text(page.cell(last + 6, 1), sheet.note)
     for letter, width in zip("ABCDEF", (14, 40, 18, 8, 12, 12), strict=True):
         page.column_dimensions[letter].width = width
     page.print_options.horizontalCentered = True
