@@ -28,7 +28,10 @@ DONE, MENDABLE, USAGE, BUG = 0, 1, 2, 3
 # Command, its arguments as the help shows them, and what it does. docs/commands.md says more.
 COMMANDS = {
     "new": ("BOOK", "begin a new, empty book"),
-    "import": ("BOOK FILE... [--dry-run]", "bring in workbooks, CSV files or address cards"),
+    "import": (
+        "BOOK FILE... [--dry-run] [--yes]",
+        "bring in workbooks, CSV files or address cards",
+    ),
     "template": ("FILE.xlsx", "write an empty workbook with headings to fill in"),
     "day": ("BOOK [--date D] [--json]", "show the day sheet"),
     "close": (
@@ -191,6 +194,9 @@ def command_parser(command: str) -> argparse.ArgumentParser:
         parser.add_argument(
             "--dry-run", action="store_true", help="say what would happen, and do nothing"
         )
+        parser.add_argument(
+            "--yes", action="store_true", help="also where the clock does not fit the book"
+        )
     elif command in ("day", "close"):
         parser.add_argument(
             "--date", type=_day, metavar="D", help="2025-08-14, today (usual) or yesterday"
@@ -256,6 +262,8 @@ def _import(wanted: argparse.Namespace) -> int:
     from app.actions.exchange import bringing_in
 
     with _desk(wanted.book, write=not wanted.dry_run) as desk:
+        if not wanted.dry_run:
+            _must_be_meant(desk, desk.today, yes=wanted.yes, undone="brought in")
         progress = _progress("read")
         readings = [bringing_in.read(desk, path, progress) for path in wanted.files]
         plan = bringing_in.preview(desk, readings)
@@ -300,6 +308,7 @@ def _say_aside(aside: Path) -> None:
 
 def _show_day(wanted: argparse.Namespace) -> int:
     from app.actions.day.day_report import day_json, day_text
+    from app.actions.desk.meant_days import why_doubted
 
     with _desk(wanted.book, write=False) as desk:
         day = _on_day(desk, wanted.date)
@@ -307,6 +316,8 @@ def _show_day(wanted: argparse.Namespace) -> int:
             _print_json(day_json(desk, day))
         else:
             print(day_text(desk, day))
+        if why := why_doubted(desk, day):
+            print(f"{why}.", file=sys.stderr)
     return DONE
 
 
@@ -316,14 +327,12 @@ def _print_json(data: dict[str, object]) -> None:
 
 
 def _close(wanted: argparse.Namespace) -> int:
-    from app.actions.day.closing import close_day, far_from_all
+    from app.actions.day.closing import close_day
     from app.actions.day.day_report import day_json
 
     with _desk(wanted.book, write=True) as desk:
         day = _on_day(desk, wanted.date)
-        far = "" if wanted.yes else far_from_all(desk, day)
-        if far:
-            raise Mendable(f"{far}; add --yes if this day is meant. Nothing was closed.")
+        _must_be_meant(desk, day, yes=wanted.yes, undone="closed")
         closed = close_day(desk, day, out=wanted.out)
         if wanted.json:
             backup = None if closed.backup is None else str(closed.backup)
@@ -345,6 +354,18 @@ def _close(wanted: argparse.Namespace) -> int:
             f"{' '.join(closed.trouble)} Mend that and close once more: only this is made up."
         )
     return DONE
+
+
+def _must_be_meant(desk: Desk, day: date, *, yes: bool, undone: str) -> None:
+    """Refuse to write on a day that is hardly meant, unless it was said to be."""
+    from app.actions.day.closing import far_from_all
+    from app.actions.desk.meant_days import why_doubted
+
+    if yes:
+        desk.meant.add(day)
+    why = "" if yes else far_from_all(desk, day) or why_doubted(desk, day)
+    if why:
+        raise Mendable(f"{why}; add --yes if this day is meant. Nothing was {undone}.")
 
 
 def _export(wanted: argparse.Namespace) -> int:
