@@ -29,7 +29,7 @@ DONE, MENDABLE, USAGE, BUG = 0, 1, 2, 3
 COMMANDS = {
     "new": ("BOOK", "begin a new, empty book"),
     "import": (
-        "BOOK FILE... [--accept-proposals] [--dry-run]",
+        "BOOK FILE... [--accept-proposals] [--dry-run] [--yes]",
         "bring in workbooks, CSV files or address cards",
     ),
     "template": ("FILE.xlsx", "write an empty workbook with headings to fill in"),
@@ -55,6 +55,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     # What we write is for the one who wrote it: books, backups, exports, drafts and logs hold the
     # names of customers. Windows keeps this by the folders of each user (docs/commands.md).
     os.umask(0o077)
+    if getattr(sys, "frozen", False):
+        # A frozen program begins its other processes by itself; this one may be such.
+        from multiprocessing import freeze_support
+
+        freeze_support()
     given = list(sys.argv[1:] if arguments is None else arguments)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
@@ -196,6 +201,9 @@ def command_parser(command: str) -> argparse.ArgumentParser:
         parser.add_argument(
             "--dry-run", action="store_true", help="say what would happen, and do nothing"
         )
+        parser.add_argument(
+            "--yes", action="store_true", help="also where the clock does not fit the book"
+        )
     elif command in ("day", "close"):
         parser.add_argument(
             "--date", type=_day, metavar="D", help="2025-08-14, today (usual) or yesterday"
@@ -265,6 +273,8 @@ def _import(wanted: argparse.Namespace) -> int:
     from app.actions.exchange.preview_lines import Choices
 
     with _desk(wanted.book, write=not wanted.dry_run) as desk:
+        if not wanted.dry_run:
+            _must_be_meant(desk, desk.today, yes=wanted.yes, undone="brought in")
         progress = _progress("read")
         readings = [bringing_in.read(desk, path, progress) for path in wanted.files]
         choices = Choices(accepts=wanted.accept_proposals)
@@ -314,6 +324,7 @@ def _say_aside(aside: Path) -> None:
 
 def _show_day(wanted: argparse.Namespace) -> int:
     from app.actions.day.day_report import day_json, day_text
+    from app.actions.desk.meant_days import why_doubted
 
     with _desk(wanted.book, write=False) as desk:
         day = _on_day(desk, wanted.date)
@@ -321,6 +332,8 @@ def _show_day(wanted: argparse.Namespace) -> int:
             _print_json(day_json(desk, day))
         else:
             print(day_text(desk, day))
+        if why := why_doubted(desk, day):
+            print(f"{why}.", file=sys.stderr)
     return DONE
 
 
@@ -330,14 +343,12 @@ def _print_json(data: dict[str, object]) -> None:
 
 
 def _close(wanted: argparse.Namespace) -> int:
-    from app.actions.day.closing import close_day, far_from_all
+    from app.actions.day.closing import close_day
     from app.actions.day.day_report import day_json
 
     with _desk(wanted.book, write=True) as desk:
         day = _on_day(desk, wanted.date)
-        far = "" if wanted.yes else far_from_all(desk, day)
-        if far:
-            raise Mendable(f"{far}; add --yes if this day is meant. Nothing was closed.")
+        _must_be_meant(desk, day, yes=wanted.yes, undone="closed")
         closed = close_day(desk, day, out=wanted.out)
         if wanted.json:
             backup = None if closed.backup is None else str(closed.backup)
@@ -359,6 +370,18 @@ def _close(wanted: argparse.Namespace) -> int:
             f"{' '.join(closed.trouble)} Mend that and close once more: only this is made up."
         )
     return DONE
+
+
+def _must_be_meant(desk: Desk, day: date, *, yes: bool, undone: str) -> None:
+    """Refuse to write on a day that is hardly meant, unless it was said to be."""
+    from app.actions.day.closing import far_from_all
+    from app.actions.desk.meant_days import why_doubted
+
+    if yes:
+        desk.meant.add(day)
+    why = "" if yes else far_from_all(desk, day) or why_doubted(desk, day)
+    if why:
+        raise Mendable(f"{why}; add --yes if this day is meant. Nothing was {undone}.")
 
 
 def _export(wanted: argparse.Namespace) -> int:

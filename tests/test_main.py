@@ -9,6 +9,8 @@ import shutil
 import stat
 import subprocess
 import sys
+from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -16,6 +18,7 @@ from sqlalchemy import text
 
 from app import __main__ as command_line
 from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
+from app.actions.desk.desk import Desk
 from app.actions.orders.order_writing import set_packs
 from app.records.book import Book
 from app.records.models import Customer
@@ -400,6 +403,32 @@ def test_a_day_far_from_the_book_is_closed_only_when_it_is_meant(book, capsys):
     assert "--yes" in said
     assert main(["close", str(book), "--date", "1990-01-01", "--yes"]) == DONE
     assert main(["close", str(book), "--date", DAY]) == DONE
+
+
+def test_with_a_wrong_clock_nothing_is_written_without_a_yes(book, tmp_path, capsys, monkeypatch):
+    assert main(["close", str(book), "--date", DAY]) == DONE
+    people = tmp_path / "people.csv"
+    people.write_text("Name,Phone\nAnn Marlow,212 555 0142\n")
+
+    @contextmanager
+    def long_ago(path, *, write):
+        with Book.open(path, write=write) as opened:
+            yield Desk(opened, clock=lambda: datetime(2019, 3, 5, 18, tzinfo=UTC))
+
+    monkeypatch.setattr(command_line, "_desk", long_ago)
+    for given in (["close", str(book)], ["import", str(book), str(people)]):
+        capsys.readouterr()
+        assert main(given) == MENDABLE
+        said = capsys.readouterr().err
+        assert "2019" in said
+        assert "2025" in said
+        assert "add --yes if this day is meant" in said
+        assert said.count("\n") == 1
+    assert main(["day", str(book)]) == DONE
+    said = capsys.readouterr().err
+    assert "1 closed day, 14 August 2025, lies later than 5 March 2019." in said
+    assert main(["import", str(book), str(people), "--yes"]) == DONE
+    assert main(["close", str(book), "--yes"]) == DONE
 
 
 @pytest.mark.parametrize(

@@ -210,6 +210,12 @@ def layer_events(
     return rows_of(EventRow, session.execute(query))
 
 
+def layered_after(session: Session, day: date) -> set[int]:
+    """The vehicles on which a layer was put on later than a day."""
+    later = (LayerEvent.day > day, LayerEvent.kind == "applied", standing(LayerEvent))
+    return set(session.scalars(select(LayerEvent.vehicle_id).where(*later).distinct()))
+
+
 def written_steps(session: Session, job_id: int) -> set[tuple[date, str]]:
     """(Day, kind) of the layer events that a job's closed days have written."""
     query = select(LayerEvent.day, LayerEvent.kind).where(LayerEvent.job_id == job_id)

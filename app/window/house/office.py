@@ -20,6 +20,8 @@ from PySide6.QtCore import QObject, Signal
 
 from app.actions.desk import undoing
 from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.meant_days import question
+from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, words_of
 from app.errors import BeingWritten, Mendable
 from app.window.house.runner import BUG_SENTENCE, Lock, Runner, Task
@@ -85,6 +87,19 @@ class Office(QObject):
         if day != self._day:
             self._day = day
             self.day_changed.emit(day)
+
+    def ask_of_day(self) -> None:
+        """Ask whether the day is meant, where the book speaks against it."""
+        asked = self.read(lambda: question(self.desk, self.day))
+        if asked:
+            self.question = asked
+            self.spoke.emit()
+
+    def mean_day(self) -> None:
+        """The day that the book lies open at is meant, though the book speaks against it."""
+        if question(self.desk, self.day):
+            self.desk.meant.add(self.day)
+            self.say(f"{weekday_day(self.day)} is meant; it can be written on.")
 
     # doing ---------------------------------------------------------------------------------
     def act(self, do: Callable[[], T], typed: str = "") -> T | None:

@@ -32,6 +32,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
             ("Ctrl ←", "the day before"),
             ("Ctrl →", "the day after"),
             ("Ctrl T", "today"),
+            ("Ctrl M", "an odd day is meant"),
             ("Ctrl +", "larger"),
             ("Ctrl –", "smaller"),
             ("Ctrl 0", "as the screen suggests"),
@@ -164,6 +165,7 @@ class Shell(QWidget):
         self._key("Ctrl+-", lambda: self._scale(-1))
         self._key("Ctrl+0", lambda: self._scale(0))
         self._key("Ctrl+D", self._next_look)
+        self._key("Ctrl+M", self.office.mean_day)
         self._key("Ctrl+T", lambda: self.go_to_day(self.office.desk.today))
         self._key("Ctrl+Left", lambda: self._step_day(-1))
         self._key("Ctrl+Right", lambda: self._step_day(1))
