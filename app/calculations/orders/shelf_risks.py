@@ -147,7 +147,10 @@ class WeighedShelf:
         return next(one for one in self.suppliers if one.supplier == number)
 
     def own_risk(self, row: int) -> float:
-        """The chance of running short that ordering now could help."""
+        """The chance of running short that ordering now could help.
+
+        Of what is allowed more than most, it counts as much less.
+        """
         return float(self.risks.by_wait[row] @ self.waits.chances[row])
 
     def below_floor(self, row: int) -> bool:
