@@ -96,7 +96,8 @@ def _longer_than(waited: Floats, chances: Floats) -> tuple[Floats, Floats]:
     lengths = np.arange(1, chances.size + 1)
     longer = lengths > waited[:, None]
     share = longer @ chances
-    mean = np.where(share > 0, (longer * lengths) @ chances / np.maximum(share, 1e-12), waited + 1)
+    some = np.where(share > 0, share, 1.0)
+    mean = np.where(share > 0, (longer * lengths) @ chances / some, waited + 1)
     return mean, 1.0 - share
 
 

@@ -159,6 +159,21 @@ def test_a_wait_counts_with_the_mean_of_all_that_is_longer(chances: list[float],
         assert means[0] == wait + 1
 
 
+def test_deliveries_from_before_a_change_count_as_far_as_there_was_none() -> None:
+    """The same mixture as of deliveries that each count with the chance of no change since."""
+    for seen in ([10] * 25 + [4] * 25, [10] * 3 + [6] * 4, [5] * 9):
+        weights = since_change(np.array(seen, dtype=float), 5)
+        n = weights.sum()
+        # the promise counts as before so far as nothing changed, else as it does after a change
+        promise = weights[0] * PRIOR_WEIGHT + (1 - weights[0]) * FRESH_WEIGHT
+        expected = (promise * 5 + weights @ np.array(seen)) / (promise + n)
+        # nothing is wild here; one half is smooth, the other what was seen
+        own = 0.5 * n / (n + 20)
+        seen_mean = weights @ np.array(seen) / n
+        found = mean(lead_time_chances(seen, 5))
+        assert found == pytest.approx((1 - own) * expected + own * seen_mean, abs=0.12)
+
+
 def test_the_quantile_is_the_first_day_by_which_the_share_has_come() -> None:
     chances = np.array([0.2, 0.3, 0.5])
     assert [lead_time_quantile(chances, share) for share in (0.1, 0.2, 0.21, 0.5, 0.51, 1.0)] == [
