@@ -101,7 +101,7 @@ class WeighedShelf:
         needs = needs_ahead(state, supplies)
         on_hand = np.array([max(one.on_hand, 0) for one in supplies], dtype=float)
         position = on_hand + np.array(
-            [sum(o.quantity for o in one.on_order) for one in supplies], dtype=float
+            [sum(o.quantity for o in one.coming) for one in supplies], dtype=float
         )
         of_row = [leads[one.supplier] for one in sources]
         waits = OrderWaits.of(of_row, [one.chances.gap for one in sources])

@@ -77,6 +77,17 @@ def test_of_two_parcels_the_sooner_counts_and_an_empty_one_is_none() -> None:
     assert cover(0, [(2, 1000)], on_order=parcels).next_delivery_day == MONDAY + 4
 
 
+def test_a_parcel_that_is_more_likely_lost_is_not_counted_on() -> None:
+    booked = [(2, 1000), (5, 1000), (9, 1000)]
+    lost, likely = (
+        cover(0, booked, on_order=(OnOrder(9000, MONDAY + 1, comes),)) for comes in (0.49, 0.5)
+    )
+    assert lost == cover(0, booked)
+    assert lost.due
+    assert likely == cover(0, booked, on_order=(OnOrder(9000, MONDAY + 1),))
+    assert not likely.due
+
+
 def test_what_runs_out_does_so_on_the_day_of_the_booking_that_empties_it() -> None:
     found = cover(2500, [(2, 1000), (5, 1000), (9, 1000)])
     assert {found.runs_out_early, found.runs_out, found.runs_out_late} == {MONDAY + 9}
