@@ -16,5 +16,5 @@ def test_fading_that_lasts_a_fifth_begins_between_seven_and_nine_tenths_of_a_lif
 
 
 def test_before_anything_was_said_the_scale_holds_and_no_word_is_trusted():
-    assert Habits() == Habits(1.0, UNLEARNT)
+    assert Habits() == Habits(strength=1.0, strength_doubt=0.0, fading=UNLEARNT, wrong=0.01)
     assert not UNLEARNT.trusted

@@ -64,7 +64,7 @@ def test_of_two_points_the_band_is_that_of_two_even_cells():
     """Cells of width 1 around logs of 0 and 1: the tenth lies at -0.3, the middle at 0.5."""
     points = LifePoints(np.exp([0.0, 1.0]), np.array([3.0, 3.0]), np.array([0.5, 0.5]), True)
     assert np.log(points.median_band()) == pytest.approx([-0.3, 0.5, 1.3])
-    assert np.log(points.median_band(0.5)) == pytest.approx([0.0, 0.5, 1.0])
+    assert np.log(points.median_band(share=0.5)) == pytest.approx([0.0, 0.5, 1.0])
 
 
 def test_as_few_points_are_kept_as_carry_nearly_all_of_the_weight():

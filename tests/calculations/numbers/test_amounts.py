@@ -178,7 +178,10 @@ def test_dozens_of_pairs_and_what_is_said_twice(text: str, pieces: int) -> None:
     assert base(text, "piece") == pieces * 1000
 
 
-@pytest.mark.parametrize("text", ["12 (6 open)", "10 pairs (30)", "2 pair x 3 pair"])
+@pytest.mark.parametrize(
+    "text",
+    ["12 (6 open)", "10 pairs (30)", "2 pair x 3 pair", "12 pcs (2 dozen)", "12 pc (13 pieces)"],
+)
 def test_pieces_that_do_not_go_together_are_asked_about(text: str) -> None:
     with pytest.raises(Mendable, match="no amount that can be read"):
         read_amount(text)
@@ -311,7 +314,9 @@ def test_an_amount_of_eighty_letters_is_read_and_one_of_eighty_one_is_not() -> N
 
 
 @pytest.mark.parametrize(
-    ("text", "pieces"), [("2 pc, 3 pc", 5), ("12 ct and 12 pcs", 24), ("12 pc (1 dozen)", 12)]
-)
+    ("text", "pieces"),
+    [("2 pc, 3 pc", 5), ("12 ct and 12 pcs", 24), ("12 pc (1 dozen)", 12),
+     ("12 pcs (12 pieces)", 12), ("12 (1 dozen)", 12), ("24 pcs (1 dozen pairs)", 24)],
+)  # fmt: skip
 def test_pieces_that_follow_each_other_add_up(text: str, pieces: int) -> None:
     assert base(text, "piece") == pieces * 1000

@@ -172,27 +172,86 @@ def test_booked_uses_tell_a_size_too() -> None:
     assert size[0] == pytest.approx(booked.mean.sum() / 2)
 
 
-@given(st.floats(0.05, 30.0), st.floats(0.5, 40.0), st.floats(0.0, 1.0), st.floats(0.0, 1.0))
-def test_the_rest_is_a_sum_of_uses_whose_number_is_a_negative_binomial(
+DAYS = st.lists(st.tuples(st.floats(0.0, 1.0), st.floats(0.0, 1.0)), min_size=1, max_size=30)
+FRACTIONS = st.floats(0.0, 1.0)
+
+
+@given(DAYS, st.floats(0.5, 40.0), FRACTIONS, FRACTIONS)
+def test_a_day_has_a_use_or_none_and_its_open_share_is_forecast(
+    days: list[tuple[float, float]], seen: float, still: float, variation: float
+) -> None:
+    """Moments of a use that comes or not, by scipy's coin, day by day (law of total variance).
+
+    The rate is in doubt as a gamma of mean 1, and no use in all days is that gamma's mixture of
+    Poisson counts, the negative binomial's chance of nothing; with the chance to be still in use
+    all this is, else nothing.
+    """
+    size = 250.0
+    doubt = need.DRIFT + 1 / (seen + 1)
+    nothing = np.zeros((1, HORIZON))
+    chances, open_ = np.zeros((1, HORIZON)), np.zeros((1, HORIZON))
+    chances[0, : len(days)], open_[0, : len(days)] = zip(*days, strict=True)
+    found = need._booked_and_rest(
+        need._Booked(nothing, nothing, nothing), chances, open_,
+        *(np.array([one]) for one in (0.3, seen, still, size, variation)),
+    )  # fmt: skip
+    events = mean = own = 0.0
+    for at, (chance, share) in enumerate(days):
+        coin = stats.bernoulli(chance)
+        events += share * coin.mean()
+        mean += share * coin.mean() * size
+        own += share * (coin.mean() * size**2 * variation + coin.var() * size**2)
+        of_rate = doubt * mean**2
+        mixed = still * (own + of_rate + mean**2) - (still * mean) ** 2
+        assert found.mean[0, at] == pytest.approx(still * mean, rel=1e-6, abs=1e-9)
+        assert found.variance[0, at] == pytest.approx(mixed, rel=1e-5, abs=1e-6)
+        none = stats.nbinom(1 / doubt, 1 / (1 + doubt * events)).pmf(0)
+        assert found.some[0, at] == pytest.approx(still * (1 - none), rel=1e-6, abs=1e-9)
+    assert found.per_day[0] == pytest.approx(0.3 * still * size)
+    assert not found.booked.any()
+
+
+@given(st.floats(0.05, 30.0), st.floats(0.5, 40.0), FRACTIONS, FRACTIONS)
+def test_the_rest_of_seldom_uses_is_a_sum_whose_number_is_a_negative_binomial(
     events: float, seen: float, still: float, variation: float
 ) -> None:
-    """Mean and variance of a compound sum (Wald, and Blackwell and Girshick), by scipy's counts."""
-    size = 250.0
+    """Mean and variance of a compound sum (Wald, and Blackwell and Girshick), by scipy's counts.
+
+    Seldom: two uses never meet on a day, as where each of ever so many days has a tiny chance.
+    """
+    size, split = 250.0, 1e7
     doubt = need.DRIFT + 1 / (seen + 1)
     count = stats.nbinom(1 / doubt, 1 / (1 + doubt * events))
     nothing = np.zeros((1, HORIZON))
+    # the open share here stands for how many such tiny days one day holds
     found = need._booked_and_rest(
         need._Booked(nothing, nothing, nothing),
-        np.full((1, HORIZON), events), *(np.array([one]) for one in
-        (0.3, seen, still, size, variation)),
+        np.full((1, HORIZON), 1 / split), np.full((1, HORIZON), events * split / HORIZON),
+        *(np.array([one]) for one in (0.3, seen, still, size, variation)),
     )  # fmt: skip
     mean = count.mean() * size
     variance = count.mean() * size**2 * variation + count.var() * size**2
     mixed = still * (variance + mean**2) - (still * mean) ** 2
-    assert found.mean[0, 5] == pytest.approx(still * mean, rel=1e-6)
-    assert found.variance[0, 5] == pytest.approx(mixed, rel=1e-5, abs=1e-6)
-    assert found.some[0, 5] == pytest.approx(still * (1 - count.pmf(0)), rel=1e-6, abs=1e-9)
-    assert found.per_day[0] == pytest.approx(0.3 * still * size)
+    assert found.mean[0, -1] == pytest.approx(still * mean, rel=1e-6)
+    assert found.variance[0, -1] == pytest.approx(mixed, rel=1e-5, abs=1e-6)
+    assert found.some[0, -1] == pytest.approx(still * (1 - count.pmf(0)), rel=1e-6, abs=1e-9)
+
+
+def test_booked_needs_and_the_rest_of_a_day_add_up() -> None:
+    """Two independent parts: means and variances add, and what is booked is needed for certain."""
+    booked = need._booked(100, [supply(booked=(BookedNeed(103, 500, 0.4),))])
+    nothing = np.zeros((1, HORIZON))
+    even = np.full((1, HORIZON), 0.2), np.full((1, HORIZON), 0.5)
+    usual = [np.array([one]) for one in (0.2, 9.0, 0.8, 250.0, 0.3)]
+    both = need._booked_and_rest(booked, *even, *usual)
+    rest = need._booked_and_rest(need._Booked(nothing, nothing, nothing), *even, *usual)
+    life = stats.lognorm(0.4, scale=500)
+    assert both.mean[0, 1:4] - rest.mean[0, 1:4] == pytest.approx([0, life.mean(), life.mean()])
+    assert both.variance[0, 3] - rest.variance[0, 3] == pytest.approx(life.var())
+    assert both.booked[0, 1:4] == pytest.approx([0, life.mean(), life.mean()])
+    assert both.booked_jobs[0, 1:4].tolist() == [0, 1, 1]
+    assert both.some[0, 1] == rest.some[0, 1] < 1
+    assert both.some[0, 2] == 1
 
 
 @given(st.floats(0.01, 5.0), st.integers(0, 40), st.floats(1.0, 4.0))

@@ -67,10 +67,10 @@ def test_the_days_of_an_order_follow_from_the_weekdays_on_which_it_goes_out(
 
 def test_what_is_bought_along_ties_up_money_for_the_days_until_it_would_be_due() -> None:
     found = order(
-        supply(1, 0, (3, 1000)),
+        supply(1, 0, (3, 900)),
         supply(2, 300, (25, 1000)),
         supply(3, 300, (40, 1000)),
-        free_freight_from=2700,
+        free_freight_from=1800,
         settings=OrderSettings(freight_days=400),
     )
     fillers = [line for line in found.lines if line.filler]
@@ -80,6 +80,28 @@ def test_what_is_bought_along_ties_up_money_for_the_days_until_it_would_be_due()
     assert found.tied_up == sum(line.cost for line in fillers) == 900
     # what is booked for the 25th day comes in time if it is ordered six days before
     assert found.tied_days == fillers[0].reason.needed_day - MONDAY == 25 - 6
+
+
+def test_how_far_an_order_reaches_does_not_depend_on_how_much_of_what_is_due_is_left() -> None:
+    """Just below its level one pack of the first is due, and freight is free with both others.
+
+    Where nothing is left of it two packs are due; the order reaches as far, and the days of the
+    others (25 - 6 and 40 - 6) count by the money in them.
+    """
+    for on_hand, packs in ((900, 1), (0, 2)):
+        found = order(
+            supply(1, on_hand, (3, 1000)),
+            supply(2, 300, (25, 1000)),
+            supply(3, 300, (40, 1000)),
+            free_freight_from=2700,
+            settings=OrderSettings(freight_days=400),
+        )
+        assert [(line.count, line.filler) for line in found.lines] == [
+            (packs, False), (1, True), (1, True)
+        ]  # fmt: skip
+        assert found.tied_up == 2 * 900
+        assert found.tied_days == pytest.approx((19 + 34) / 2, abs=0.5)
+        assert found.freight_saved == 1400
 
 
 def test_an_order_without_fillers_ties_up_and_saves_nothing() -> None:

@@ -6,14 +6,25 @@ from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 
+import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.calculations.orders.need import HORIZON, Needs
 from app.calculations.orders.packs import PackChoice
-from app.calculations.orders.shelf_risks import FOR_MINIMUM, WeighedShelf, offers_of, sold_by
+from app.calculations.orders.shelf_risks import (
+    FOR_MINIMUM,
+    MOST_SHIFTED,
+    WeighedShelf,
+    accepted,
+    offers_of,
+    sold_by,
+)
 from app.calculations.orders.shelf_state import (
     BookedNeed,
     OnOrder,
+    OrderSettings,
     PackOffer,
     ShelfState,
     SupplierState,
@@ -137,12 +148,55 @@ def test_a_floor_lifts_the_level_and_is_below_it_by_one() -> None:
 
 def test_the_chance_that_ordering_can_help_is_the_chance_of_running_short() -> None:
     booked = (BookedNeed(MONDAY + 3, 2900, 0.4, 7),)
+    alone = weighed(supply(use=(), booked=booked))
+    assert alone.own_risk(0) == pytest.approx(alone.risks.risk[0])
+    assert alone.own_risk(0) > 0.1
     shelf = weighed(supply(use=(), booked=booked), supply(2, on_hand=99_999))
-    assert shelf.own_risk(0) == shelf.risks.risk[0] > 0.1
+    # Beside another it is allowed more, by the worth of its doubt, and counts as much less.
+    doubts = [float(np.sqrt(shelf.needs.variance[row, 5])) for row in (0, 1)]
+    more = 2 * doubts[0] / sum(doubts)
+    assert 1 < more < MOST_SHIFTED
+    assert shelf.own_risk(0) == pytest.approx(shelf.risks.risk[0] / more)
     assert shelf.short_together([0])
     assert shelf.short_together([0, 1])
     assert not shelf.short_together([1])
     assert not shelf.short_together([])
+
+
+@given(
+    st.lists(st.tuples(st.integers(1, 3000), st.floats(0.1, 900.0)), min_size=1, max_size=6),
+    st.sampled_from([0.9, 0.99]),
+)
+def test_chances_of_running_short_are_shared_by_the_worth_of_the_doubt(
+    goods: list[tuple[int, float]], quantile: float
+) -> None:
+    """Price of a unit times standard deviation over the mean of all, a third to three times."""
+    count = len(goods)
+    supplies = [
+        supply(number, packs=(PackOffer(1, 100, price), PackOffer(2, 50, price)))
+        for number, (price, _) in enumerate(goods)
+    ]
+    doubt = np.array([deviation for _, deviation in goods])
+    nothing = np.zeros((count, HORIZON))
+    variance = np.zeros((count, HORIZON))
+    variance[:, 6] = doubt**2
+    needs = Needs(nothing, variance, nothing, nothing, nothing, nothing[:, 0])
+    state = ShelfState(MONDAY, (), (), settings=OrderSettings(quantile=quantile))
+    found = accepted(state, supplies, needs, np.full(count, 7))
+    worth = [price / 100 * deviation for price, deviation in goods]
+    mean = sum(worth) / count
+    expected = [min(max(one / mean, 1 / 3), 3) * (1 - quantile) for one in worth]
+    assert found == pytest.approx(expected)
+
+
+def test_what_has_no_price_or_no_doubt_is_kept_as_sure_as_the_settings_say() -> None:
+    supplies = [supply(1), supply(2, packs=()), supply(3)]
+    nothing = np.zeros((3, HORIZON))
+    variance = np.array([[4.0], [9.0], [0.0]]) * np.ones(HORIZON)
+    needs = Needs(nothing, variance, nothing, nothing, nothing, nothing[:, 0])
+    state = ShelfState(MONDAY, (), ())
+    allowed = 1 - OrderSettings().quantile
+    assert accepted(state, supplies, needs, np.full(3, 7)) == pytest.approx([allowed] * 3)
 
 
 def test_a_cold_stop_makes_due_before_it_what_has_to_last_through_it() -> None:
