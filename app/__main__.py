@@ -10,7 +10,6 @@ import io
 import json
 import os
 import sys
-import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime, timedelta
@@ -19,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from app.errors import Mendable, reason_of
+from app.reports import log_folder, told
 
 if TYPE_CHECKING:
     from app.actions.desk.desk import Desk
@@ -29,7 +29,7 @@ DONE, MENDABLE, USAGE, BUG = 0, 1, 2, 3
 COMMANDS = {
     "new": ("BOOK", "begin a new, empty book"),
     "import": (
-        "BOOK FILE... [--accept-proposals] [--dry-run]",
+        "BOOK FILE... [--accept-proposals] [--dry-run] [--yes]",
         "bring in workbooks, CSV files or address cards",
     ),
     "template": ("FILE.xlsx", "write an empty workbook with headings to fill in"),
@@ -42,6 +42,7 @@ COMMANDS = {
     "check": ("BOOK", "say whether the book is whole"),
     "backup": ("BOOK [DEST]", "copy the book while it is open"),
     "restore": ("BACKUP BOOK", "put a backup in the book's place"),
+    "salvage": ("BOOK NEW", "make a new, whole book of what a damaged one still holds"),
     "demo": (
         "BOOK [--years N] [--jobs-per-week N] [--seed S]",
         "write a made-up shop of any size",
@@ -51,6 +52,14 @@ COMMANDS = {
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command, or open the window; returns the exit code."""
+    # What we write is for the one who wrote it: books, backups, exports, drafts and logs hold the
+    # names of customers. Windows keeps this by the folders of each user (docs/commands.md).
+    os.umask(0o077)
+    if getattr(sys, "frozen", False):
+        # A frozen program begins its other processes by itself; this one may be such.
+        from multiprocessing import freeze_support
+
+        freeze_support()
     given = list(sys.argv[1:] if arguments is None else arguments)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
@@ -72,8 +81,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except OSError as trouble:
         where = f"{trouble.filename}: " if trouble.filename else ""
         return _say_mendable(f"{where}{reason_of(trouble)}; check the name and the disk.")
-    except Exception:
-        return _say_bug(traceback.format_exc())
+    except Exception as trouble:
+        return _say_bug(told(trouble))
 
 
 def _say_mendable(sentence: str) -> int:
@@ -82,13 +91,11 @@ def _say_mendable(sentence: str) -> int:
 
 
 def _say_bug(details: str) -> int:
-    """Our own mistake: the details go to a file, the person gets one line."""
+    """Our own mistake: the details go to a file, without what was typed; one line says where."""
     import tempfile
 
-    import platformdirs
-
     name = f"bayledger-{datetime.now():%Y%m%d-%H%M%S}.log"
-    for folder in (platformdirs.user_log_path("bayledger", appauthor=False), None):
+    for folder in (log_folder(), None):
         try:
             place = folder or Path(tempfile.gettempdir())
             place.mkdir(parents=True, exist_ok=True)
@@ -194,6 +201,9 @@ def command_parser(command: str) -> argparse.ArgumentParser:
         parser.add_argument(
             "--dry-run", action="store_true", help="say what would happen, and do nothing"
         )
+        parser.add_argument(
+            "--yes", action="store_true", help="also where the clock does not fit the book"
+        )
     elif command in ("day", "close"):
         parser.add_argument(
             "--date", type=_day, metavar="D", help="2025-08-14, today (usual) or yesterday"
@@ -208,6 +218,8 @@ def command_parser(command: str) -> argparse.ArgumentParser:
         parser.add_argument("--json", action="store_true", help="as data: see docs/day-json.md")
     elif command == "export":
         parser.add_argument("file", type=Path, metavar="FILE.xlsx")
+    elif command == "salvage":
+        parser.add_argument("new", type=Path, metavar="NEW")
     elif command == "backup":
         parser.add_argument(
             "dest", type=Path, nargs="?", metavar="DEST", help="file or folder; usual: backups/"
@@ -231,6 +243,7 @@ def _run(command: str, given: Sequence[str]) -> int:
         "check": _check,
         "backup": _backup,
         "restore": _restore,
+        "salvage": _salvage,
         "demo": _demo,
     }
     return runners[command](wanted)
@@ -241,7 +254,7 @@ def _desk(path: Path, *, write: bool) -> Iterator[Desk]:
     from app.actions.desk.desk import Desk
     from app.records.book import Book
 
-    with Book.open(path, write=write) as book:
+    with Book.open(path, write=write) as book, book.damage_told():
         yield Desk(book)
 
 
@@ -260,6 +273,8 @@ def _import(wanted: argparse.Namespace) -> int:
     from app.actions.exchange.preview_lines import Choices
 
     with _desk(wanted.book, write=not wanted.dry_run) as desk:
+        if not wanted.dry_run:
+            _must_be_meant(desk, desk.today, yes=wanted.yes, undone="brought in")
         progress = _progress("read")
         readings = [bringing_in.read(desk, path, progress) for path in wanted.files]
         choices = Choices(accepts=wanted.accept_proposals)
@@ -309,6 +324,7 @@ def _say_aside(aside: Path) -> None:
 
 def _show_day(wanted: argparse.Namespace) -> int:
     from app.actions.day.day_report import day_json, day_text
+    from app.actions.desk.meant_days import why_doubted
 
     with _desk(wanted.book, write=False) as desk:
         day = _on_day(desk, wanted.date)
@@ -316,6 +332,8 @@ def _show_day(wanted: argparse.Namespace) -> int:
             _print_json(day_json(desk, day))
         else:
             print(day_text(desk, day))
+        if why := why_doubted(desk, day):
+            print(f"{why}.", file=sys.stderr)
     return DONE
 
 
@@ -325,24 +343,45 @@ def _print_json(data: dict[str, object]) -> None:
 
 
 def _close(wanted: argparse.Namespace) -> int:
-    from app.actions.day.closing import close_day, far_from_all
+    from app.actions.day.closing import close_day
     from app.actions.day.day_report import day_json
 
     with _desk(wanted.book, write=True) as desk:
         day = _on_day(desk, wanted.date)
-        far = "" if wanted.yes else far_from_all(desk, day)
-        if far:
-            raise Mendable(f"{far}; add --yes if this day is meant. Nothing was closed.")
+        _must_be_meant(desk, day, yes=wanted.yes, undone="closed")
         closed = close_day(desk, day, out=wanted.out)
-        if not wanted.json:
-            print("\n".join(closed.lines))
+        if wanted.json:
+            backup = None if closed.backup is None else str(closed.backup)
+            files = [str(path) for path in closed.files]
+            _print_json(
+                day_json(desk, day, closed.files)
+                | {"files": files, "backup": backup, "trouble": list(closed.trouble)}
+            )
+            if closed.already and not closed.trouble:
+                print(closed.lines[0], file=sys.stderr)
+        else:
+            for line in closed.lines:
+                if line not in closed.trouble:
+                    print(line)
             for path in closed.files:
                 print(f"  {path}")
-            return DONE
-        _print_json(day_json(desk, day, closed.files))
-        if closed.already:
-            print(closed.lines[0], file=sys.stderr)
+    if closed.trouble:
+        return _say_mendable(
+            f"{' '.join(closed.trouble)} Mend that and close once more: only this is made up."
+        )
     return DONE
+
+
+def _must_be_meant(desk: Desk, day: date, *, yes: bool, undone: str) -> None:
+    """Refuse to write on a day that is hardly meant, unless it was said to be."""
+    from app.actions.day.closing import far_from_all
+    from app.actions.desk.meant_days import why_doubted
+
+    if yes:
+        desk.meant.add(day)
+    why = "" if yes else far_from_all(desk, day) or why_doubted(desk, day)
+    if why:
+        raise Mendable(f"{why}; add --yes if this day is meant. Nothing was {undone}.")
 
 
 def _export(wanted: argparse.Namespace) -> int:
@@ -379,6 +418,16 @@ def _restore(wanted: argparse.Namespace) -> int:
     print(f"{wanted.book} is as it was when {wanted.backup} was made.")
     if aside is not None:
         _say_aside(aside)
+    return DONE
+
+
+def _salvage(wanted: argparse.Namespace) -> int:
+    from app.records.salvage.salvaging import salvage
+
+    told = salvage(wanted.book, wanted.new)
+    print(f"{told.path} is a new, whole book; {wanted.book} is as it was.")
+    for sentence in told.sentences():
+        print(sentence)
     return DONE
 
 

@@ -10,7 +10,7 @@ from app.errors import Mendable
 
 NO_DISPLAY = (
     "There is no display to open a window on. Without one, use the commands: "
-    "bayledger new, import, day, close, export, check, backup, restore and demo "
+    "bayledger new, import, day, close, export, check, backup, restore, salvage and demo "
     "(bayledger --help says more)."
 )
 
@@ -47,8 +47,12 @@ def open_window(path: Path | None, demo: bool = False) -> int:
             f"The window cannot be opened, a library of the system is missing ({trouble}); "
             "README.md names them. The commands work without (bayledger --help)."
         ) from trouble
+    from app.reports import keep_log
+    from app.window.house.catching import Catching
+    from app.window.house.runner import left_running
     from app.window.opening import Opening, dressed
 
+    keep_log()
     application = QApplication.instance()
     if not isinstance(application, QApplication):
         application = QApplication(sys.argv[:1])
@@ -58,8 +62,13 @@ def open_window(path: Path | None, demo: bool = False) -> int:
         QSettings.Format.IniFormat, QSettings.Scope.UserScope, "Bayledger", "window"
     )
     opening = Opening(settings, dressed(application, settings))
-    opening.begin(path, demo=demo)
-    try:
-        return application.exec()
-    finally:
-        opening.close()
+    with Catching(opening.say_bug):
+        opening.begin(path, demo=demo)
+        try:
+            code = application.exec()
+        finally:
+            opening.close()
+    if left_running():  # the book is closed; Qt would abort over a thread that still reads
+        sys.stdout.flush()
+        os._exit(code)
+    return code

@@ -7,8 +7,10 @@ Anything else that escapes is a bug: it is logged with details and the book stay
 from __future__ import annotations
 
 import errno
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 
 class Mendable(Exception):
@@ -45,6 +47,48 @@ class BookTooNew(Mendable):
 
 class BookDamaged(Mendable):
     """The file is not a whole book."""
+
+
+class BookGone(Mendable):
+    """The path of an open book does not lead to the file that is open any more."""
+
+    def __init__(self, path: Path, what: str) -> None:
+        super().__init__(
+            f"{path} {what} while it was open; nothing is saved there any more. "
+            "Save what is open here under another name, or open what lies there now."
+        )
+
+
+class Stopped(Exception):
+    """The person asked the work to stop; nothing of it is kept."""
+
+
+_here = threading.local()
+
+
+@contextmanager
+def stoppable(asked: Callable[[], bool]) -> Iterator[None]:
+    """Work of this thread that ends, with `Stopped`, soon after `asked()` says so.
+
+    Only for what writes nothing: it may end anywhere.
+    """
+    _here.asked = asked
+    try:
+        yield
+    finally:
+        _here.asked = None
+
+
+def asked_to_stop() -> bool:
+    """Whether the work of this thread was asked to stop, and may."""
+    asked = getattr(_here, "asked", None)
+    return asked is not None and asked()
+
+
+def check_stop() -> None:
+    """Raise `Stopped` where that was asked for: now and then in what takes long."""
+    if asked_to_stop():
+        raise Stopped
 
 
 # Why the computer refused a file or folder, in words that a person reads.

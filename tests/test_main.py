@@ -6,16 +6,22 @@ import json
 import os
 import re
 import shutil
+import stat
 import subprocess
 import sys
+from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from sqlalchemy import text
 
 from app import __main__ as command_line
 from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
+from app.actions.desk.desk import Desk
 from app.actions.orders.order_writing import set_packs
 from app.records.book import Book
+from app.records.models import Customer
 from app.records.queries import everything, settings
 from tests import ROOT, WAIT
 from tests.shop import TODAY, new_desk, small_shop
@@ -120,6 +126,27 @@ def test_a_close_killed_before_its_papers_is_completed_by_the_next(book, tmp_pat
     assert main(["check", str(book)]) == DONE
 
 
+def test_a_close_without_its_backup_says_so_and_fails(book, capsys):
+    (book.parent / "backups").write_text("not a folder")
+    close = ["close", str(book), "--date", DAY]
+    assert main([*close, "--json"]) == MENDABLE
+    told = capsys.readouterr()
+    data = json.loads(told.out)
+    assert data["backup"] is None
+    assert len(data["trouble"]) == 1
+    assert told.err.count("\n") == 1
+    assert told.err.startswith("The day is closed, but there is no backup: ")
+    assert main(close) == MENDABLE
+    told = capsys.readouterr()
+    assert "no backup" in told.err
+    assert "no backup" not in told.out
+    (book.parent / "backups").unlink()
+    data = as_json(capsys, *close, "--json")
+    assert Path(data["backup"]).is_file()
+    assert data["files"] == [data["backup"]]
+    assert data["trouble"] == []
+
+
 def paths(value, at=""):
     """The key of every leaf, with [] for a list."""
     if isinstance(value, dict):
@@ -138,12 +165,13 @@ def test_the_data_has_exactly_the_keys_that_are_documented(book, tmp_path, capsy
         settings.write(session, {"shop_email": "shop@lindmoor.example"})
     day = as_json(capsys, "day", book, "--date", DAY, "--json")
     closed = as_json(capsys, "close", book, "--date", DAY, "--out", tmp_path, "--json")
-    for data in (day, closed):
-        assert list(data) == ["date", "jobs", "supplies", "money", "orders", "reminders"]
+    keys = ["date", "jobs", "supplies", "money", "orders", "reminders"]
+    assert list(day) == keys
+    assert list(closed) == [*keys, "files", "backup", "trouble"]
     documented = set(
         re.findall(r"^\| `([a-z_.\[\]]+)` \|", (ROOT / "docs/day-json.md").read_text(), re.M)
     )
-    assert set(paths(day)) | set(paths(closed)) == documented
+    assert set(paths(day)) | set(paths(closed)) | {"trouble[]"} == documented
 
 
 def test_a_backup_is_restored_and_what_stood_there_is_kept(book, tmp_path, capsys):
@@ -229,8 +257,10 @@ def test_our_mistake_is_one_line_that_names_a_file_with_the_details(
 ):
     import platformdirs
 
+    typed = "Mara Tolk owes $ 90"
+
     def break_down(*_):
-        raise ValueError("a mistake of ours")
+        raise ValueError(typed)
 
     monkeypatch.setattr(platformdirs, "user_log_path", lambda *_, **__: tmp_path / "log")
     monkeypatch.setattr(command_line, "_show_day", break_down)
@@ -238,7 +268,11 @@ def test_our_mistake_is_one_line_that_names_a_file_with_the_details(
     said = capsys.readouterr().err
     assert said.count("\n") == 1
     details = Path(said.rsplit("Details: ", 1)[1].strip())
-    assert "a mistake of ours" in details.read_text()
+    written = details.read_text()
+    assert "ValueError" in written
+    assert "tests/test_main.py" in written
+    assert "in break_down" in written
+    assert "Tolk" not in written
 
 
 def test_a_damaged_book_is_reported_and_refused(book, capsys):
@@ -247,6 +281,55 @@ def test_a_damaged_book_is_reported_and_refused(book, capsys):
     book.write_bytes(bytes(raw))
     assert main(["check", str(book)]) == MENDABLE
     assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_text_that_is_no_utf_8_is_damage_and_not_our_mistake(book, capsys):
+    with Book.open(book) as opened, opened.load() as session:
+        session.execute(text("UPDATE customers SET name = CAST(x'4e6fc3' AS TEXT)"))
+    for command in ("day", "check", "export"):
+        more = [str(book.with_name("all.xlsx"))] if command == "export" else []
+        assert main([command, str(book), *more]) == MENDABLE
+    said = capsys.readouterr()
+    assert said.err.count("\n") == 3
+    assert said.err.count("bayledger salvage BOOK NEW") == 2
+    assert "is not whole" in said.err
+
+
+def test_a_damaged_book_is_salvaged_and_what_is_lost_is_listed(book, tmp_path, capsys):
+    raw = bytearray(book.read_bytes())
+    raw[60 * 4096 : 64 * 4096] = bytes(4 * 4096)
+    book.write_bytes(bytes(raw))
+    new = tmp_path / "new.bayledger"
+    assert main(["salvage", str(book), str(new)]) == DONE
+    said = capsys.readouterr().out
+    assert f"{new} is a new, whole book; {book} is as it was." in said
+    assert " lines were got out; " in said
+    assert main(["check", str(new)]) == DONE
+    assert main(["salvage", str(book), str(new)]) == MENDABLE
+    assert "exists already" in capsys.readouterr().err
+    assert book.read_bytes() == bytes(raw)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no limit on the size of files")
+@pytest.mark.parametrize("room", [0, 2_000, 9_000])
+def test_a_disk_that_fails_in_an_export_is_one_line_and_leaves_nothing(book, tmp_path, room):
+    limited = (
+        "import resource, sys; from app.__main__ import main; "
+        f"resource.setrlimit(resource.RLIMIT_FSIZE, ({room}, {room})); "
+        f"sys.exit(main(['export', {str(book)!r}, {str(tmp_path / 'all.xlsx')!r}]))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", limited],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=False,
+        env={**os.environ, "TMPDIR": str(tmp_path)},
+    )
+    assert done.returncode == MENDABLE
+    assert done.stderr.count("\n") == 1
+    assert "Traceback" not in done.stderr
+    assert not list(tmp_path.glob("*.xlsx")) + list(tmp_path.glob(".*.part"))
 
 
 def test_every_command_in_the_help_is_documented_and_the_other_way_round():
@@ -322,6 +405,32 @@ def test_a_day_far_from_the_book_is_closed_only_when_it_is_meant(book, capsys):
     assert main(["close", str(book), "--date", DAY]) == DONE
 
 
+def test_with_a_wrong_clock_nothing_is_written_without_a_yes(book, tmp_path, capsys, monkeypatch):
+    assert main(["close", str(book), "--date", DAY]) == DONE
+    people = tmp_path / "people.csv"
+    people.write_text("Name,Phone\nAnn Marlow,212 555 0142\n")
+
+    @contextmanager
+    def long_ago(path, *, write):
+        with Book.open(path, write=write) as opened:
+            yield Desk(opened, clock=lambda: datetime(2019, 3, 5, 18, tzinfo=UTC))
+
+    monkeypatch.setattr(command_line, "_desk", long_ago)
+    for given in (["close", str(book)], ["import", str(book), str(people)]):
+        capsys.readouterr()
+        assert main(given) == MENDABLE
+        said = capsys.readouterr().err
+        assert "2019" in said
+        assert "2025" in said
+        assert "add --yes if this day is meant" in said
+        assert said.count("\n") == 1
+    assert main(["day", str(book)]) == DONE
+    said = capsys.readouterr().err
+    assert "1 closed day, 14 August 2025, lies later than 5 March 2019." in said
+    assert main(["import", str(book), str(people), "--yes"]) == DONE
+    assert main(["close", str(book), "--yes"]) == DONE
+
+
 @pytest.mark.parametrize(
     "given",
     [
@@ -376,3 +485,39 @@ def test_import_names_what_titles_lead_to_and_takes_it_only_where_it_is_told_to(
     with Book.open(book) as after, after.reading() as session:
         assert everything.count(session, "services") == services + 1
         assert everything.count(session, "layer_events") == events + 3
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows keeps rights by folders")
+def test_nobody_else_may_read_what_is_written(tmp_path, monkeypatch, capsys):
+    before = os.umask(0o022)  # as most systems have it
+    try:
+        path, out = tmp_path / "shop.bayledger", tmp_path / "evening"
+        saved, sheet = tmp_path / "saved.bayledger", tmp_path / "all.xlsx"
+        assert main(["demo", str(path), "--years", "0.1"]) == DONE
+        assert main(["close", str(path), "--out", str(out)]) == DONE
+        assert main(["backup", str(path)]) == DONE
+        assert main(["backup", str(path), str(saved)]) == DONE
+        assert main(["restore", str(saved), str(path)]) == DONE
+        assert main(["export", str(path), str(sheet)]) == DONE
+        assert main(["template", str(tmp_path / "empty.xlsx")]) == DONE
+        monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+        monkeypatch.setattr("app.__main__._check", lambda _wanted: 1 / 0)
+        assert main(["check", str(path)]) == BUG
+        with Book.open(path) as book, book.change("A log beside it") as session:
+            session.add(Customer(name="Ada Quillfeather"))
+            rights = {
+                one.relative_to(tmp_path).as_posix(): stat.S_IMODE(one.stat().st_mode)
+                for one in tmp_path.rglob("*")
+                if not one.name.endswith(".writing")  # empty
+            }
+    finally:
+        os.umask(before)
+    assert len(rights) > 12
+    assert any(name.endswith("-wal") for name in rights)
+    assert any(name.endswith(".log") for name in rights)
+    wrong = {
+        name: oct(mode)
+        for name, mode in rights.items()
+        if mode != (0o700 if (tmp_path / name).is_dir() else 0o600)
+    }
+    assert wrong == {}

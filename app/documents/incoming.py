@@ -9,11 +9,14 @@ reading = reading.with_table(0, reread(reading.tables[0], {2: "customer.notes"})
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from itertools import islice
 from pathlib import Path
+from typing import Any
 
 from app.documents.export.template import is_how_to
+from app.documents.reading.apart import work_apart
 from app.documents.reading.assembling import days_go_on, hands_down, lines_of, year_in
 from app.documents.reading.columns import Seen, how_known, recognise, seen
 from app.documents.reading.dates import DayOrder, decide_order
@@ -21,7 +24,8 @@ from app.documents.reading.grid import Grid, letter, says_nothing, shown
 from app.documents.reading.headings import Heading
 from app.documents.reading.looks import looks_of
 from app.documents.reading.meanings import BESIDE, MEANINGS
-from app.documents.reading.options import Options, Progress, Step
+from app.documents.reading.options import Options, Progress, Step, TooMuch
+from app.documents.reading.pieces import in_pieces, put_together, with_options
 from app.documents.reading.reading_types import FileReading, ReadColumn, Table
 from app.documents.reading.row import Layout
 from app.documents.reading.table_rows import RawTable, filled_cells
@@ -30,6 +34,10 @@ from app.errors import Mendable, reason_of
 
 CARD_ENDINGS = (".vcf", ".vcard")
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
+# Up to so much is read in this process: a second's work on an old PC, whatever the file holds. The
+# reading of more costs so much that beginning another process is little beside it.
+_SMALL_FILE, _SMALL_UNPACKED = 200_000, 1_000_000  # bytes
+_SMALL_CELLS, _SMALL_TEXT, _SMALL_CELL = 6_000, 400_000, 2_000  # cells, characters, of one cell
 _ROWS_NAMED = 8  # of rows that are left out; of more the count
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 
@@ -39,36 +47,67 @@ def read_file(
 ) -> FileReading:
     """Read a workbook, text table or address cards.
 
-    Raises Mendable when the file cannot be opened as what it is; Stopped when `progress` says so.
+    What is not small is read in a process of its own (`app/documents/reading/apart.py`).
+    Raises Mendable when the file cannot be opened as what it is, or holds too much; ReadingStopped
+    when `progress` says so.
     """
     path = Path(path)
     options = options or Options()
     try:
         size = path.stat().st_size
+        if not path.is_file():
+            raise Mendable(f"{path.name} is no file; choose a workbook, CSV or vCard file.")
         with path.open("rb") as stream:
             head = stream.read(4096)
     except OSError as error:
         raise Mendable(f"{path.name} cannot be opened: {reason_of(error)}.") from error
-    if not path.is_file():
-        raise Mendable(f"{path.name} is no file; choose a workbook, CSV or vCard file.")
     if size > options.most_bytes:
         raise Mendable(
             f"{path.name} has {size // 1_000_000:,} MB, more than can be read at once; split it."
         )
     if size == 0:
         raise Mendable(f"{path.name} is empty.")
+    what = _what(path, head)
+    if size <= _SMALL_FILE:
+        small = replace(
+            options,
+            most_cells=min(options.most_cells, _SMALL_CELLS),
+            most_text=min(options.most_text, _SMALL_TEXT),
+            longest_text=min(options.longest_text, _SMALL_CELL),
+            most_unpacked=min(options.most_unpacked, _SMALL_UNPACKED),
+        )
+        with suppress(TooMuch):
+            # How far it is would run back where the file turns out not to be small.
+            asked = progress and (lambda _done, _total: progress(0, 1))
+            reading = _read(path, what, small, asked)
+            if progress is not None:
+                progress(1, 1)
+            return with_options(reading, options)
+    pieces = work_apart(
+        _read_in_pieces,
+        (path, what, options),
+        name=path.name,
+        seconds=options.most_seconds,
+        memory=options.most_memory,
+        progress=progress,
+    )
+    return put_together(pieces)
+
+
+def _read_in_pieces(path: Path, what: str, options: Options, progress: Progress) -> Iterator[Any]:
+    return in_pieces(_read(path, what, options, progress))
+
+
+def _read(path: Path, what: str, options: Options, progress: Progress | None) -> FileReading:
     try:
-        return _read(path, head, options, progress)
+        return _read_as(path, what, options, progress)
     except RecursionError as error:
         raise Mendable(
             f"{path.name} is damaged: it is nested deeper than any real file."
         ) from error
-    except MemoryError as error:
-        raise Mendable(f"{path.name} is too large for this computer; split it.") from error
 
 
-def _read(path: Path, head: bytes, options: Options, progress: Progress | None) -> FileReading:
-    what = _what(path, head)
+def _read_as(path: Path, what: str, options: Options, progress: Progress | None) -> FileReading:
     if what == "cards":
         from app.documents.reading.card_file import read_cards
 

@@ -13,10 +13,19 @@ from sqlalchemy import Engine, event, func, insert, select
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
-from app.errors import BeingWritten, Mendable, Refused
+from app.errors import BeingWritten, BookGone, Mendable, Refused, check_stop
 from app.records.models import Action, Image, Record
 from app.records.storage import backup, checking, migrating
-from app.records.storage.engine import engine_for, fold_log, may_write, plainly
+from app.records.storage.engine import (
+    damaged,
+    engine_for,
+    fold_log,
+    is_damaged,
+    may_write,
+    open_file,
+    plainly,
+)
+from app.records.storage.identity import OpenedFile
 from app.records.storage.lock import WriterLock
 from app.records.undo import forgetting, references, undoing
 from app.records.undo.images import RowImage, Trace, key_as_text, watch
@@ -46,6 +55,9 @@ class Book:
         self.path = path
         self._engine = engine
         self._lock = lock
+        with plainly(path):
+            open_file(engine)
+        self._file = OpenedFile(path)
         self._changes = 0
         self._turn = threading.Lock()
         self._writer: int | None = None
@@ -67,6 +79,7 @@ class Book:
             if path.exists():
                 raise Mendable(f"{path} exists already; choose another name or open it.")
             engine = migrating.found(path)
+            lock.hold_file()
         except BaseException:
             lock.release()
             raise
@@ -99,6 +112,7 @@ class Book:
         lock = WriterLock(path)
         lock.take()
         try:
+            backup.clear_leftovers(path)
             migrating.bring_up(path)
             engine = engine_for(path, write=True)
         except BaseException:
@@ -115,10 +129,12 @@ class Book:
             # The book is whole without either of these: a full disk, or a reader elsewhere who
             # holds the log, must not stand in the way of leaving.
             if self._lock is not None:
-                with suppress(Mendable, SQLAlchemyError), self._transaction() as session:
-                    forgetting.forget_images(session.connection())
-                with suppress(Mendable), plainly(self.path):
-                    fold_log(self._engine)
+                with suppress(Mendable, SQLAlchemyError):
+                    self._file.must_be_ours()
+                    with self._transaction() as session:
+                        forgetting.forget_images(session.connection())
+                    with plainly(self.path):
+                        fold_log(self._engine)
             self._engine.dispose()
         finally:
             if self._lock is not None:
@@ -130,16 +146,32 @@ class Book:
     def __exit__(self, *_: object) -> None:
         self.close()
 
+    @property
+    def may_change(self) -> bool:
+        """Whether this book is open for writing."""
+        return self._lock is not None
+
+    def lost(self) -> str:
+        """Why the book's path does not lead to what is open any more; nothing while it does."""
+        if self._closed:
+            return ""  # its log went with the close, as it should
+        try:
+            self._file.must_be_there()
+        except BookGone as gone:
+            return gone.sentence
+        return ""
+
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A session for reading, on one unmoving view of the book; it refuses to write."""
         self._must_be_open()
         with (
-            plainly(self.path),
+            plainly(self.path, ask_the_file=True),
             self._engine.connect() as connection,
             Session(connection, autoflush=False, expire_on_commit=False) as session,
         ):
             event.listen(session, "before_flush", _refuse_to_write)
+            event.listen(session, "do_orm_execute", _check_stop)
             yield session
 
     @contextmanager
@@ -194,9 +226,11 @@ class Book:
         self._take_turn()
         try:
             self._writer = threading.get_ident()
+            self._file.must_be_ours()
             with self._transaction() as session:
                 yield session
             self._changes += 1
+            self._file.note_own_change()
             self._here.change = (self._changes - 1, self._changes)
         finally:
             self._writer = None
@@ -237,7 +271,7 @@ class Book:
         # commit, can make half an action last.
         engine = self._engine.execution_options(bayledger_writing=True)
         with (
-            plainly(self.path),
+            plainly(self.path, ask_the_file=True),
             engine.begin() as connection,
             Session(connection, expire_on_commit=False) as session,
         ):
@@ -335,8 +369,19 @@ class Book:
     def check(self) -> list[str]:
         """What is wrong with the book; nothing when it is whole."""
         self._must_be_open()
-        with plainly(self.path):
+        with plainly(self.path, ask_the_file=True):
             return checking.complaints_of(self._engine)
+
+    @contextmanager
+    def damage_told(self) -> Iterator[None]:
+        """Around work with what was read: an error in it is damage where the book is damaged."""
+        with plainly(self.path, ask_the_file=True):
+            yield
+
+    def glance(self) -> str:
+        """Look through the file, quicker than `check`; the sentence where it is damaged, or ""."""
+        self._must_be_open()
+        return damaged(self.path).sentence if is_damaged(self.path) else ""
 
     def newest_backup(self, folder: Path | None = None) -> Path | None:
         """The newest copy in the book's own folder of backups, or in another; None without one."""
@@ -344,6 +389,12 @@ class Book:
 
     def backup(self, to: Path | None = None) -> Path:
         """Copy the whole book while it is open; to its own folder of backups by default."""
+        self._must_be_open()
+        self._file.must_be_there()
+        return backup.make(self._engine, self.path, to)
+
+    def save_elsewhere(self, to: Path) -> Path:
+        """Copy what is open into a new file, also where the book's own path leads elsewhere now."""
         self._must_be_open()
         return backup.make(self._engine, self.path, to)
 
@@ -388,3 +439,7 @@ def _log(session: Session, action: Action, images: list[RowImage]) -> None:
 def _refuse_to_write(session: Session, *_: object) -> None:
     if session.new or session.deleted or any(session.is_modified(row) for row in session.dirty):
         raise RuntimeError("a reading session does not write: use Book.change")
+
+
+def _check_stop(_state: object) -> None:
+    check_stop()

@@ -13,9 +13,11 @@ from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
 from app.actions import opening as books
+from app.actions.day.closing import make_up_backup
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
+from app.window.house.looking_through import look_through
 from app.window.house.office import Office
 from app.window.house.runner import BUG_SENTENCE, Runner, Task
 from app.window.house.shell import Command, Shell
@@ -87,6 +89,14 @@ class Opening(QObject):
         """Open a book; where that cannot be done the first page says why, and what to do."""
         return self._try(lambda: self._open_book(path))
 
+    def open_instead(self, path: Path) -> None:
+        """Open a book in the place of one whose path leads elsewhere now; that is let go."""
+        if self.desk is not None:
+            self.desk.book.close()
+        if not self.open(path):
+            trouble = self.window.office.trouble if isinstance(self.window, Shell) else ""
+            self.first_page(trouble)
+
     def create(self, path: Path, name: str = "", files: Sequence[Path] = ()) -> None:
         """Found a new book for a shop of that name in the background, and open it then, at what is
         to be brought in."""
@@ -141,6 +151,10 @@ class Opening(QObject):
         self._show(desk)
         return True
 
+    def say_bug(self) -> None:
+        """Say in the present window that something of ours went wrong."""
+        self._trouble(BUG_SENTENCE)
+
     def _trouble(self, sentence: str) -> None:
         window = self.window
         if isinstance(window, Shell):
@@ -161,12 +175,17 @@ class Opening(QObject):
             settings=self.settings,
         )
         window.commands = self._commands(window)
+        office.other_book_asked.connect(
+            lambda path: QTimer.singleShot(0, self, partial(self.open_instead, path))
+        )
         window.setWindowTitle(f"{desk.settings.shop_name or desk.book.path.stem} · Bayledger")
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
         self._put(window, desk)
         window.open(window.first_key)
         window.leaf.month_shown.emit(window.leaf.month)
-        QTimer.singleShot(FIRST_PICTURE, window, partial(_after_the_first_picture, window))
+        QTimer.singleShot(
+            FIRST_PICTURE, window, partial(_after_the_first_picture, window, self.settings)
+        )
 
     def _put(self, window: QWidget, desk: Desk | None) -> None:
         """Another window in place of the present one, where that stood."""
@@ -220,7 +239,7 @@ class Opening(QObject):
             self.create(Path(chosen))
 
 
-def _after_the_first_picture(window: Shell) -> None:
+def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
     """What can wait until the sheet is seen, and would hold it up."""
     office = window.office
     office.runner.run(
@@ -231,7 +250,17 @@ def _after_the_first_picture(window: Shell) -> None:
         owner=window,
         quiet=True,
     )
+    if office.desk.book.may_change:
+        office.runner.run(
+            "the backup of the last close",
+            lambda _task: make_up_backup(office.desk),
+            done=lambda said: office.say(said) if said else None,
+            failed=office.say_trouble,
+            owner=window,
+            quiet=True,
+        )
     window.ask_statuses()
+    look_through(office, settings)
     office.runner.go()
 
 

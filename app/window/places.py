@@ -87,6 +87,12 @@ def _settings(office: Office) -> Place:
     return SettingsPage(office)
 
 
+def _lost(office: Office) -> Place:
+    from app.window.house.lost_page import LostPage
+
+    return LostPage(office)
+
+
 _JOB_KINDS = frozenset({"jobs", "days"})
 _SHELF_KINDS = frozenset({"stock", "supplies", "uses", "orders", "jobs", "days", "services"})
 _LAYER_KINDS = frozenset({"layers", "reminders", "vehicles", "customers", "days", "jobs"})
@@ -111,4 +117,5 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("suppliers", "Suppliers", "", _suppliers),
         PlaceEntry("bringing in", "Bring in files", "", _bringing_in),
         PlaceEntry("settings", "Settings", "", _settings),
+        PlaceEntry("lost", "The book is not where it was", "", _lost),
     ]

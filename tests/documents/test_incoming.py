@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import multiprocessing
+import os
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -10,6 +12,7 @@ from typing import Any
 import pytest
 from openpyxl import Workbook
 
+from app.documents import incoming
 from app.documents.incoming import FileReading, read_file, reread
 from app.documents.reading.lines import (
     ChargeLine,
@@ -524,6 +527,35 @@ def test_reading_tells_how_far_it_is_and_can_be_stopped(reading: Reader, tmp_pat
     assert told[-1][0] == told[-1][1]
     with pytest.raises(ReadingStopped):
         read_file(path, Options(today=TODAY), lambda done, total: done < total // 2)
+
+
+def test_what_is_not_small_is_read_in_a_process_of_its_own_to_the_same_lines(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = messy.address_workbook(tmp_path / "people.xlsx")
+    here = read_file(path, Options(today=TODAY))
+    monkeypatch.setattr(incoming, "_SMALL_CELLS", 10)
+    apart = read_file(path, Options(today=TODAY))
+    assert apart == here
+    raws = zip(apart.tables, here.tables, strict=True)
+    assert all(one.raw == other.raw for one, other in raws)
+    assert here.lines
+
+
+def test_a_file_that_keeps_its_reader_busy_is_given_up_with_a_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "long.csv"
+    path.write_text("Name,Phone\n" + "".join(f"Ann M{i},2125550142\n" for i in range(20_000)))
+    with pytest.raises(Mendable, match=r"long\.csv takes too long to read"):
+        read_file(path, Options(today=TODAY, most_seconds=0.5))
+    assert multiprocessing.active_children() == []
+
+
+def test_what_is_no_plain_file_is_not_waited_for(tmp_path: Path) -> None:
+    if not hasattr(os, "mkfifo"):
+        pytest.skip("no such thing on this system")
+    os.mkfifo(tmp_path / "pipe.csv")
+    with pytest.raises(Mendable, match="is no file"):
+        read_file(tmp_path / "pipe.csv")
 
 
 # What is little certain, and what is left out

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import func, select
+from sqlalchemy.orm import Session
 
 from app.records import stock
 from app.records.book import Book
@@ -233,3 +234,16 @@ def line_sums(book: Book, day: date | None = None) -> dict[int, tuple[int, int]]
         query = query.where(Movement.day <= day)
     with book.reading() as session:
         return {supply: (q, v) for supply, q, v in session.execute(query)}
+
+
+@contextmanager
+def steps_of_sqlite(session: Session) -> Iterator[list[int]]:
+    """One entry for each ten steps of SQLite's own machine, however busy this one is."""
+    steps: list[int] = []
+    raw = session.connection().connection.driver_connection
+    assert raw is not None
+    raw.set_progress_handler(lambda: steps.append(10), 10)
+    try:
+        yield steps
+    finally:
+        raw.set_progress_handler(None, 0)

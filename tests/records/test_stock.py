@@ -23,6 +23,7 @@ from tests.records.shop import (
     line_sums,
     move,
     quick_folder,
+    steps_of_sqlite,
 )
 
 numbers = st.integers(-(10**9), 10**9)
@@ -182,21 +183,11 @@ def test_ten_years_of_lines_are_not_read_to_know_what_stands(
     """Counted in steps of SQLite's own machine, which do not depend on how busy this one is."""
     years(book, count)
     day = None if back is None else date(2000, 1, 1) + timedelta(days=count * 365 - 1 - back)
-    steps = 0
-
-    def count_steps() -> int:
-        nonlocal steps
-        steps += 1
-        return 0
-
     with book.reading() as session:
-        raw = session.connection().connection.driver_connection
-        assert raw is not None
-        raw.set_progress_handler(count_steps, 10)
-        found = stock.balances(session, day)
-        raw.set_progress_handler(None, 0)
+        with steps_of_sqlite(session) as steps:
+            found = stock.balances(session, day)
         assert found == line_sums(book, day)
-    assert steps * 10 < 1_000
+    assert sum(steps) < 1_000
 
 
 def test_a_balance_asks_the_book_four_times_however_many_supplies(book: Book) -> None:

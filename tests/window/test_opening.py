@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app import bootstrap
+from app.actions.day import closing
 from app.demo import demo_copy
 from app.errors import Mendable
 from app.records.book import Book
@@ -23,6 +24,8 @@ from app.window.house.place import Place, PlaceEntry
 from app.window.house.shell import Shell
 from app.window.opening import LAST, Opening
 from app.window.paper.theme import Theme
+from tests import WAIT
+from tests.shop import TODAY, new_desk, small_shop
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 
@@ -259,3 +262,19 @@ def test_a_mail_that_was_going_out_when_the_last_run_ended_is_uncertain_and_said
     assert opening.desk is not None
     with opening.desk.book.reading() as session:
         assert [one.state for one in session.query(Reminder)] == ["uncertain"]
+
+
+def test_the_backup_that_a_close_did_not_come_to_is_made_when_the_book_is_opened(
+    opening: Opening, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    desk = new_desk(tmp_path / "shop.bayledger")
+    small_shop(desk)
+    with monkeypatch.context() as broken_off:
+        broken_off.setattr(closing, "_files", lambda *_given: ([], None, [], []))
+        closing.close_day(desk, TODAY)
+    desk.book.close()
+    opening.open(desk.book.path)
+    window = opening.window
+    assert isinstance(window, Shell)
+    qtbot.waitUntil(lambda: "its backup is made now" in window.office.saved, timeout=WAIT * 1000)
+    assert window.office.desk.book.newest_backup() is not None

@@ -310,6 +310,16 @@ def _files(
     return files, backup, said, trouble
 
 
+def make_up_backup(desk: Desk) -> str:
+    """Back up the day that was closed last, where its close broke off before that; in words."""
+    with desk.book.reading() as session:
+        day = queries.closed_last(session)
+    if day is None or _is_backed_up(desk, day, None):
+        return ""
+    desk.book.backup()
+    return f"The close of {weekday_day(day)} had broken off; its backup is made now"
+
+
 def _is_backed_up(desk: Desk, day: date, out: Path | None) -> bool:
     """Whether the newest backup, looked into, has this day closed as the book has."""
     newest = desk.book.newest_backup(out)

@@ -54,6 +54,7 @@ class Desk:
     book: Book
     clock: Callable[[], datetime] = utc_now
     settings: Settings = field(init=False)
+    meant: set[date] = field(default_factory=set)  # days that a person said are meant
     _kept: dict[Hashable, tuple[object, Any]] = field(default_factory=dict, repr=False)
     _keeping: threading.Lock = field(default_factory=threading.Lock, repr=False)
 

@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from datetime import date, datetime, time
 
 from app.actions.desk.desk import Desk
+from app.actions.desk.meant_days import must_be_meant
 from app.calculations.numbers.dates import weekday_day
 from app.errors import Mendable
 from app.records.models import DaySheet
@@ -59,6 +60,7 @@ def open_sheet(session: Session, desk: Desk, day: date) -> DaySheet:
     """The sheet of an open day, begun if this is the first thing written on it."""
     row = session.get(DaySheet, day)
     if row is None:
+        must_be_meant(desk, day)
         row = DaySheet(
             day=day,
             page=queries.next_page(session),

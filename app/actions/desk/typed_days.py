@@ -10,6 +10,7 @@ from app.calculations.numbers.dates import weekday_day
 from app.documents.reading.dates import read_day
 from app.errors import Mendable
 
+_YEARS_TO_A_LEAP_DAY = 8  # at most, around a century that has none
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
@@ -31,13 +32,14 @@ def read_typed_day(desk: Desk, typed: str, after: date | None = None) -> date | 
         if len(plain) >= 2 and name.startswith(plain):
             return today + timedelta(days=(at - today.weekday()) % 7)
     order = desk.settings.date_order.upper()
-    read = read_day(typed, order, today, today.year)
-    if read.day is None:
-        raise Mendable(f"“{typed[:40]}” is no day; type one such as 14 Aug, Tue or +3.")
-    found = read.day
-    if str(found.year) not in plain and found < today - timedelta(days=60):
-        found = found.replace(year=found.year + 1)
-    return found
+    # 29 February is a day in some years only, so the next year that has the day is looked for.
+    for year in range(today.year, today.year + _YEARS_TO_A_LEAP_DAY + 1):
+        found = read_day(typed, order, today, year).day
+        if found is not None and (
+            str(found.year) in plain or found.year != year or found >= today - timedelta(days=60)
+        ):
+            return found
+    raise Mendable(f"“{typed[:40]}” is no day; type one such as 14 Aug, Tue or +3.")
 
 
 def read_written_day(desk: Desk, typed: str) -> date:

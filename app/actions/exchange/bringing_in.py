@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.meant_days import must_be_meant
 from app.actions.desk.open_day import moment_on
 from app.actions.exchange import restoring
 from app.actions.exchange.drafts import Draft, Drafts
@@ -335,6 +336,7 @@ def bring_in(desk: Desk, plan: Preview, progress: Progress | None = None) -> Cha
     _as_previewed(desk, plan)
     if not plan.changes_something():
         return Changed("", frozenset(), "Nothing to bring in: the book says all of it already.")
+    must_be_meant(desk, desk.today)
     name = f"Bring in {', '.join(plan.files)}"[:200]
     sentence = f"Brought in {', '.join(plan.files)}. {' '.join(plan.sentences())}"
     if plan.restoring is not None:

@@ -7,8 +7,9 @@ from datetime import date, timedelta
 
 from app.calculations.figures import figures as pure
 from app.calculations.numbers.dates import weekday_day
-from app.calculations.numbers.money import shown_money
+from app.calculations.numbers.money import shown_whole
 from app.calculations.numbers.wording import capital, count_of
+from app.calculations.plan.visit_days import weekdays_worked
 from app.records.queries.figures import DoneJob
 
 MOST_KINDS = 7  # of job that the figure draws; the others are the rarest
@@ -131,7 +132,7 @@ def money_figure(
     best = max(range(len(bars)), key=lambda i: bars[i].earned, default=None)
     if best is None or bars[best].earned == 0:
         return MoneyFigure("Nothing is earned yet in this time.", tuple(bars), None)
-    whole = shown_money(bars[best].earned // 100 * 100, currency).removesuffix(".00")
+    whole = shown_whole(bars[best].earned, currency)
     noun = {"year": "month", "month": "day", "week": "day"}[kind]
     when = f"{bars[best].first:%B}" if kind == "year" else weekday_day(bars[best].first)
     return MoneyFigure(f"{when} earned {whole}, the best {noun} here.", tuple(bars), best)
@@ -139,12 +140,14 @@ def money_figure(
 
 def _with_guess(bar: Bar, today: date, jobs: list[DoneJob], closed: list[date]) -> Bar:
     """The running month with what it is likely to come to, from earlier months' pace."""
-    workdays = [d for d in _days(bar.first, bar.last) if d.weekday() < 5]
+    weekdays = weekdays_worked(closed)
+    workdays = [d for d in _days(bar.first, bar.last) if d.weekday() in weekdays]
     done = sum(1 for d in workdays if d <= today)
     past = []
     month = months_back(bar.first, 1)
     for _ in range(11):
-        days = [d for d in _days(month, month_after(month) - timedelta(days=1)) if d.weekday() < 5]
+        end = month_after(month) - timedelta(days=1)
+        days = [d for d in _days(month, end) if d.weekday() in weekdays]
         whole = sum(job.earned for job in jobs if days[0] <= job.done_on <= days[-1])
         until = days[min(done, len(days)) - 1] if done else days[0]
         part = sum(job.earned for job in jobs if days[0] <= job.done_on <= until)

@@ -12,6 +12,7 @@ from app.actions.desk.open_day import numbered
 from app.actions.desk.settings import CONDITIONS
 from app.actions.desk.typed_days import still_promised
 from app.actions.jobs.estimates import SoldLine, estimate
+from app.actions.plan.job_plan import working_weekdays
 from app.actions.stock.neighbors import job_caution
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import shown_duration
@@ -92,8 +93,9 @@ def usual_last_day(desk: Desk, first: date, minutes: int) -> date:
     """The day on which work of so many minutes ends when it begins on `first`."""
     a_day = max(1, desk.settings.hours_a_day) * 60
     last = first
+    weekdays = working_weekdays(desk)
     for _ in range(min(LONGEST_VISIT, max(0, -(-minutes // a_day) - 1))):
-        last = next_workday(last)
+        last = next_workday(last, weekdays)
     return last
 
 

@@ -28,7 +28,7 @@ from app.calculations.layers.lives import Lives, fit
 from app.calculations.layers.protection import CLASSES, ProtectionClass, SurfaceGroup, wear
 from app.calculations.layers.sightings import Label, Observation, observe
 from app.calculations.letters.renewals import Due, WearingLayer, due_spans
-from app.errors import Mendable
+from app.errors import Mendable, check_stop
 from app.records.queries import protection as queries
 from app.records.queries.protection import EventRow, HolderRow, JudgementRow, ProtectionRow
 
@@ -88,6 +88,7 @@ def protection(desk: Desk, day: date) -> Protection:
         judgements.setdefault(row.vehicle_id, []).append(row)
     candidates: list[LayerOnVehicle] = []
     for vehicle, history in groupby(events, key=lambda event: event.vehicle_id):
+        check_stop()
         if vehicle not in held:
             continue
         found = standing(_as_events(desk, list(history), judgements.get(vehicle, []), supplies))
@@ -201,6 +202,7 @@ def _observed(
     applied = {e.id: e for e in events if e.kind == "applied" and e.supply_id in known}
     sightings: dict[int, list[tuple[date, Verdict]]] = {}
     for row in seen:
+        check_stop()
         event = applied.get(row.layer_event_id or -1)
         verdict = _verdict(row)
         if event is not None and verdict is not None and row.day >= event.day:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from app.actions.desk.desk import Desk
@@ -16,6 +16,7 @@ from app.calculations.letters.letters import (
     LetterChoice,
     Rules,
     Sent,
+    Suppressed,
     choose_letters,
 )
 from app.calculations.letters.prepared import (
@@ -32,6 +33,7 @@ from app.records.queries import protection as queries
 from app.records.queries.protection import PersonRow, Session
 
 TOLD = 3  # letters taken off the list that are told one by one; the rest are counted
+_LATER = "a layer was put on later than this day"
 LETTERS_DAYS = 800  # how far back letters count in the manners
 
 
@@ -50,6 +52,7 @@ def choose(
     """The day's choice from the book, and everyone it may concern; or that of one household."""
     dues = protection(desk, day).dues
     with desk.book.reading() as session:
+        dues, later = _known_by(session, day, dues)
         if customer_id is None:
             people = {row.customer_id: row for row in queries.people(session)}
             wanted = {due.candidate.household for due in dues}
@@ -59,7 +62,30 @@ def choose(
             people, wanted = _people_of(session, {customer_id})
             dues = tuple(due for due in dues if due.candidate.household in wanted)
         facts = _facts(session, day, people, wanted)
-    return choose_letters(dues, facts, day, rules_of(desk)), people
+    choice = choose_letters(dues, facts, day, rules_of(desk))
+    passed = [
+        Suppressed(household, tuple(items), _LATER, ())
+        for household, items in later.items()
+        if customer_id is None or household in wanted
+    ]
+    return replace(choice, suppressed=(*choice.suppressed, *passed)), people
+
+
+def _known_by(
+    session: Session, day: date, dues: Sequence[Due]
+) -> tuple[tuple[Due, ...], dict[str, list[Due]]]:
+    """The layers to write about, and by household those due on vehicles layered anew since.
+
+    What the book knows of later days, a clock put back or a day turned back to does not: such a
+    letter would be about a layer that is not the last one.
+    """
+    since = queries.layered_after(session, day)
+    known = tuple(due for due in dues if due.candidate.vehicle not in since)
+    later: dict[str, list[Due]] = {}
+    for due in dues:
+        if due.candidate.vehicle in since and due.due_from <= day:
+            later.setdefault(due.candidate.household, []).append(due)
+    return known, later
 
 
 def judge_prepared(desk: Desk, day: date, reminder_ids: Collection[int]) -> dict[int, JudgedAgain]:
@@ -69,6 +95,7 @@ def judge_prepared(desk: Desk, day: date, reminder_ids: Collection[int]) -> dict
     """
     if not reminder_ids:
         return {}
+    dues_now = protection(desk, day).dues
     with desk.book.reading() as session:
         rows = queries.reminders(session, states=("prepared",), ids=tuple(reminder_ids))
         if not rows:
@@ -77,11 +104,12 @@ def judge_prepared(desk: Desk, day: date, reminder_ids: Collection[int]) -> dict
         held = queries.held_layers(session, day, {one for row in rows for one in row.layers})
         facts = _facts(session, day, people, wanted)
         waiting = queries.reminders(session, states=("prepared",), customer_ids=set(people))
+        known, _later = _known_by(session, day, dues_now)
     first: dict[str, int] = {}  # of each household, the letter that was written first
     for row in sorted(waiting, key=lambda row: row.id):
         first.setdefault(people[row.customer_id].household, row.id)
     dues: dict[str, list[Due]] = {}
-    for due in protection(desk, day).dues:
+    for due in known:
         if due.candidate.household in wanted:
             dues.setdefault(due.candidate.household, []).append(due)
     found = {}

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from uuid import uuid4
 
 from app.actions.desk.desk import NOTHING, Changed, Desk, there
+from app.actions.desk.meant_days import must_be_meant
 from app.actions.layers.protection_state import protection
 from app.actions.letters.choosing import choose, judge_prepared, off_words, take_off, ways
 from app.actions.letters.reminder_changes import (
@@ -133,6 +134,7 @@ def prepare(
     """
     if letter.prepared_id is not None:
         return NOTHING, letter.prepared_id
+    must_be_meant(desk, day)
     name = f"Wrote the reminder to {letter.name}"
     with reminder_change(desk, day, name) as session:
         now = _as_it_is_now(desk, day, letter)
@@ -161,6 +163,7 @@ def prepare_all(desk: Desk, day: date) -> tuple[Changed, tuple[int, ...]]:
     ids, new = _prepared_and_new(desk, day)
     if not new:
         return NOTHING, tuple(ids)
+    must_be_meant(desk, day)
     name = f"Wrote {count_of(len(new), 'reminder')}"
     with reminder_change(desk, day, name) as session:
         return Changed(name, KINDS), add_all(session, desk, day)
@@ -237,6 +240,7 @@ def mark_sent(desk: Desk, day: date, reminder_ids: Sequence[int]) -> Changed:
     day = going_day(desk, day)
     if not reminder_ids:
         return NOTHING
+    must_be_meant(desk, day)
     off = take_off(desk, day, reminder_ids)
     with desk.book.reading() as session:
         rows = queries.reminders(session, ids=tuple(reminder_ids))

@@ -15,6 +15,7 @@ from datetime import date
 from email.message import EmailMessage
 
 from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.meant_days import must_be_meant
 from app.actions.letters.choosing import TakenOff, judge_prepared, off_words, take_off
 from app.actions.letters.reminder_changes import (
     KINDS,
@@ -75,6 +76,7 @@ def send(
     over, and one that must not go any more is taken off the list.
     Raises `Mendable` when no server is set or none answers; nothing is sent then.
     """
+    must_be_meant(desk, day)
     ready, rows = _ready(desk, tuple(dict.fromkeys(reminder_ids)))
     if not ready:
         return Sending(Changed("", frozenset(), why_none_goes(rows)), ())

@@ -12,6 +12,7 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import UNTOUCHED, numbered, writing_on
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.orders.order_doubts import order_doubts
+from app.actions.orders.shelf_state import probably_lost
 from app.actions.stock.stock_lines import receive_goods
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.rounding import half_away
@@ -321,7 +322,10 @@ def overdue_text(desk: Desk, day: date) -> str:
         ]
     if not late:
         return ""
+    # Too long for any parcel of theirs: it is not counted on, and only the supplier knows.
+    lost = [near(one.day, day) for one in probably_lost(desk, day)]
+    ask = f": ask about the parcel of {' and '.join(lost)}" if lost else ""
     if len(late) == 1:
         expected = late[0].expected_on or day
-        return f"Order {numbered(late[0].number)} was expected {near(expected, day)}."
-    return f"{counted(len(late)).capitalize()} orders are overdue."
+        return f"Order {numbered(late[0].number)} was expected {near(expected, day)}{ask}."
+    return f"{counted(len(late)).capitalize()} orders are overdue{ask}."

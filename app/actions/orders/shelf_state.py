@@ -13,7 +13,7 @@ from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock import pool_stock
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.lots import losses
-from app.calculations.orders.lead_times import ASSUMED_DAYS
+from app.calculations.orders.lead_times import ASSUMED_DAYS, comes_at_all
 from app.calculations.orders.proposal import Proposal, SupplyCover
 from app.calculations.orders.reorder import propose
 from app.calculations.orders.shelf_state import (
@@ -361,20 +361,42 @@ def _still_needed(plan: JobPlan, supply: int, day: date, here: bool) -> list[tup
 
 def on_order(desk: Desk, day: date) -> dict[int, tuple[OnOrder, ...]]:
     """What is still to come, by supply; what is overdue is expected tomorrow."""
-    facts = _facts(desk)
     found: dict[int, list[OnOrder]] = {}
-    for order in facts.coming:
-        supplier = facts.suppliers.get(order.supplier_id)
-        promised = supplier.promised_days if supplier is not None else None
-        expected = order.expected_on or order.day + timedelta(days=promised or ASSUMED_DAYS)
-        expected = max(expected, day + timedelta(days=1))
+    for order in _facts(desk).coming:
+        expected = max(_expected(desk, order), day + timedelta(days=1)).toordinal()
+        comes = _comes(desk, order, day)
         for line in order.lines:
             open_packs = line.packs - line.packs_received
             if open_packs > 0:
                 found.setdefault(line.supply_id, []).append(
-                    OnOrder(open_packs * line.pack_size, expected.toordinal())
+                    OnOrder(open_packs * line.pack_size, expected, comes)
                 )
     return {supply: tuple(lines) for supply, lines in found.items()}
+
+
+def probably_lost(desk: Desk, day: date) -> list[OrderRow]:
+    """The orders that are overdue for so long that they are not counted on any more."""
+    return [one for one in _facts(desk).coming if _comes(desk, one, day) < 0.5]
+
+
+def _expected(desk: Desk, order: OrderRow) -> date:
+    supplier = _facts(desk).suppliers.get(order.supplier_id)
+    promised = supplier.promised_days if supplier is not None else None
+    return order.expected_on or order.day + timedelta(days=promised or ASSUMED_DAYS)
+
+
+def _comes(desk: Desk, order: OrderRow, day: date) -> float:
+    """The chance that an order of which nothing came so far comes at all."""
+    facts, expected = _facts(desk), _expected(desk, order)
+    supplier = facts.suppliers.get(order.supplier_id)
+    if order.state != "sent" or supplier is None:
+        return 1.0
+    return comes_at_all(
+        (day - expected).days,
+        (expected - order.day).days,
+        facts.leads[order.supplier_id],
+        supplier.promised_days,
+    )
 
 
 def alert_of(cover: SupplyCover | None, left: int, delivery_day: int | None) -> str:

@@ -188,7 +188,7 @@ def _last(desk: Desk, typed: str, first: date) -> date:
         return first
     found = read_typed_day(desk, typed, first) or first
     if found < first and str(found.year) not in typed:
-        found = found.replace(year=found.year + 1)
+        found = read_typed_day(desk, typed, date(found.year + 1, 1, 1)) or found
     if found < first:
         raise Mendable(f"They would end on {day_year(found)}, before they begin.")
     if (found - first).days >= 366:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property, partial, wraps
 from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, TypeVar
 
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 # Where other days took most of what is expected, a rest below this share is no need any more.
 SMALL_REST = 0.1
+WEEKS_BACK = 13  # of closed days, from which the shop's own week is read
 OFF = "off"  # the state of a line of hours that says: not worked on this day
 
 
@@ -67,6 +68,7 @@ class JobPlan:
     hours: tuple[HoursRow, ...]
     uses: tuple[UseRow, ...]
     closed: frozenset[date]
+    weekdays: frozenset[int]  # on which the shop works
     expected_minutes: int
     _needs: Callable[[], dict[int, Need]] = field(repr=False, compare=False)
     _known: dict[object, Any] = field(default_factory=dict, repr=False, compare=False)
@@ -95,7 +97,8 @@ class JobPlan:
         """The days of its visit that are worked."""
         if self.job.first_day is None:
             return ()
-        return visit_days.planned_days(self.job.first_day, self.last_day or self.job.first_day)
+        last = self.last_day or self.job.first_day
+        return visit_days.planned_days(self.job.first_day, last, self.weekdays)
 
     @property
     def services_text(self) -> str:
@@ -242,12 +245,13 @@ def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, Job
     hours = day_queries.hours_of(session, ids)
     uses = use_queries.uses_of(session, ids)
     days: dict[int, set[date]] = {}
+    weekdays = working_weekdays(desk)
     for job in jobs:
         rows = (*hours.get(job.job_id, ()), *uses.get(job.job_id, ()))
         days[job.job_id] = {row.day for row in rows}
         if job.first_day is not None:
             last = job.last_day or job.first_day
-            days[job.job_id] |= set(visit_days.planned_days(job.first_day, last))
+            days[job.job_id] |= set(visit_days.planned_days(job.first_day, last, weekdays))
     closed = day_queries.closed_between(session, set().union(*days.values()))
     found: dict[int, JobPlan] = {}
     for job in jobs:
@@ -259,10 +263,19 @@ def plans(desk: Desk, session: Session, jobs: Sequence[JobRow]) -> dict[int, Job
             hours=tuple(hours.get(job.job_id, ())),
             uses=tuple(uses.get(job.job_id, ())),
             closed=frozenset(closed & days[job.job_id]),
+            weekdays=weekdays,
             expected_minutes=job.expected_minutes or usual_minutes(desk, job, mine),
             _needs=partial(_needs, desk, job, mine, recipes),
         )
     return found
+
+
+@kept("weekdays worked")
+def working_weekdays(desk: Desk) -> frozenset[int]:
+    """The weekdays on which the shop works, by the days it closed in the last `WEEKS_BACK`."""
+    first = desk.today - timedelta(weeks=WEEKS_BACK)
+    with desk.book.reading() as session:
+        return visit_days.weekdays_worked(day_queries.closed_between(session, {first, desk.today}))
 
 
 def _needs(

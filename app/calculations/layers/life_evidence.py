@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.calculations.layers.habits import TRUST, Fading
+from app.errors import check_stop
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -127,6 +128,7 @@ class Sights:
 
     def logs(self, wrong: float) -> Floats:
         """Log likelihood (J, L, n) where judgements are `wrong` at this rate."""
+        check_stop()
         seen = self._seen
         if not seen.low.size:
             return np.zeros((*self._still.shape[:2], 0))

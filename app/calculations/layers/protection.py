@@ -163,7 +163,8 @@ _FACTS = (
         high_days=1826,  # 60 garaged, with yearly care
         next_layer_hours=(1.0, 24.0),
         first_water_hours=(24.0, 48.0),
-        hand_over="dry for 24 to 48 hours, no wash for 7 to 14 days",
+        hand_over="dry for 24 to 48 hours, no wash for 14 days",
+        cure_days=14,  # 7 to 14; the longer, so that nothing goes over it too soon
     ),
     ClassFacts(
         protection_class=ProtectionClass.GLASS_COATING,

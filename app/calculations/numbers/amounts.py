@@ -288,10 +288,11 @@ def _loose_pieces(terms: list[Amount]) -> list[Amount]:
 def _packs_of_pieces(packs: _Found, each: _Found, container: str, typed: str) -> Amount:
     """Two boxes of 50; the number that names the pieces is what each holds.
 
-    10 pairs (20) says the same twice; 2 pair x 1 dozen is two pairs, a dozen times.
+    10 pairs (20) and 12 pc (1 dozen) say the same twice; 2 pair x 1 dozen is two pairs, a dozen
+    times.
     """
     if each.sign == "(" and not container:
-        if each.unit in ("", "pc") and each.number == packs.number * units.several(packs.unit):
+        if each.number * units.several(each.unit) == packs.number * units.several(packs.unit):
             return Amount(each=packs.number, unit=packs.unit)
         raise _not_understood(typed)
     if packs.unit in _PIECES and each.unit in _PIECES:

@@ -139,6 +139,11 @@ def shown_money(minor: int, currency: str) -> str:
     return "-" + text if minor < 0 else text
 
 
+def shown_whole(minor: int, currency: str) -> str:
+    """The amount without what follows its point: `1,234` of 1,234.50."""
+    return shown_money(minor, currency).partition(".")[0]
+
+
 def allocate(total: int, weights: Sequence[int]) -> list[int]:
     """Share out whole minor units in proportion to weights, by the largest remainder.
 

@@ -31,7 +31,7 @@ def read_months(typed: str) -> list[int]:
 
 
 def _month(word: str, typed: str) -> int:
-    if word.isascii() and word.isdigit() and 1 <= int(word[:3]) <= 12:
+    if word.isascii() and word.isdigit() and len(word) <= 2 and 1 <= int(word) <= 12:
         return int(word)
     fits = [at for at, name in enumerate(NAMES, 1) if name.casefold().startswith(word)]
     if len(word) >= 3 and len(fits) == 1:

@@ -18,6 +18,7 @@ CHANGE = 0.03  # chance, a delivery, that a supplier's ways have changed: judgem
 FRESH_WEIGHT = 1.0  # the promise counts for so many after such a change: judgement, no source
 WILD = 3.0  # times the middle: what took longer counts as so long in the smooth half
 LONGEST = 90  # days
+NEVER_COME = 0.01  # share of parcels: judgement, no source
 _LEAST = 2e-4  # chances below this are left out
 
 
@@ -46,6 +47,25 @@ def lead_time_chances(
         return chances
     own, so_far = _longer_than(open_, chances)
     return _chances(np.append(days, own), np.append(weights, so_far), promised)
+
+
+def comes_at_all(late: int, given: int, seen: Sequence[int], promised: int | None) -> float:
+    """The chance that a parcel that is so many days late comes at all.
+
+    By Bayes, where a share `NEVER_COME` of parcels never does and all others take what this
+    supplier's take (survival with a part that is immune: Boag, *J. Royal Statistical Society* B 11,
+    1949, 15-53; from memory): the longer it is late beyond what was ever seen, the surer it is
+    lost. A later day that was agreed moves what is usual along.
+
+    given: days from the order to the day on which it was expected; seen, promised: as for
+    `lead_time_chances`.
+    """
+    if late <= 0:
+        return 1.0
+    chances = lead_time_chances(seen, promised)
+    waited = late + min(given, lead_time_quantile(chances, 0.5))
+    later = (1.0 - NEVER_COME) * float(chances[max(waited, 0) :].sum())
+    return later / (later + NEVER_COME)
 
 
 def _prior(promised: int | None) -> float:
@@ -96,7 +116,8 @@ def _longer_than(waited: Floats, chances: Floats) -> tuple[Floats, Floats]:
     lengths = np.arange(1, chances.size + 1)
     longer = lengths > waited[:, None]
     share = longer @ chances
-    mean = np.where(share > 0, (longer * lengths) @ chances / np.maximum(share, 1e-12), waited + 1)
+    some = np.where(share > 0, share, 1.0)
+    mean = np.where(share > 0, (longer * lengths) @ chances / some, waited + 1)
     return mean, 1.0 - share
 
 

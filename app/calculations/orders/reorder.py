@@ -250,7 +250,7 @@ def _cover(shelf: WeighedShelf, row: int, ends: list[float], half: int) -> Suppl
     supply, day, mean = shelf.supplies[row], shelf.state.day, shelf.needs.mean[row]
     source = shelf.sources[row]
     early, middle, late = (None if isnan(end) else day + int(end) for end in ends)
-    coming = [one.expected_day for one in supply.on_order if one.quantity > 0]
+    coming = [one.expected_day for one in supply.coming if one.quantity > 0]
     delivery = min(coming, default=None)
     chance = source.chances.first
     first = max(1, delivery - day) if delivery is not None else chance + half

@@ -101,7 +101,7 @@ class WeighedShelf:
         needs = needs_ahead(state, supplies)
         on_hand = np.array([max(one.on_hand, 0) for one in supplies], dtype=float)
         position = on_hand + np.array(
-            [sum(o.quantity for o in one.on_order) for one in supplies], dtype=float
+            [sum(o.quantity for o in one.coming) for one in supplies], dtype=float
         )
         of_row = [leads[one.supplier] for one in sources]
         waits = OrderWaits.of(of_row, [one.chances.gap for one in sources])
@@ -147,7 +147,10 @@ class WeighedShelf:
         return next(one for one in self.suppliers if one.supplier == number)
 
     def own_risk(self, row: int) -> float:
-        """The chance of running short that ordering now could help."""
+        """The chance of running short that ordering now could help.
+
+        Of what is allowed more than most, it counts as much less.
+        """
         return float(self.risks.by_wait[row] @ self.waits.chances[row])
 
     def below_floor(self, row: int) -> bool:

@@ -41,10 +41,15 @@ class PackOffer:
 
 @dataclass(frozen=True, slots=True)
 class OnOrder:
-    """What is still to come of an order: base units, and the day it is expected."""
+    """What is still to come of an order: base units, and the day it is expected.
+
+    `comes` is the chance that it comes at all (`lead_times.comes_at_all`): what is more likely lost
+    is not counted on.
+    """
 
     quantity: int
     expected_day: int
+    comes: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +93,11 @@ class SupplyState:
     no_frost: bool = False  # must not freeze: not ordered in a supplier's cold stop
     # Days between booking and work of the latest jobs that took it (the last hundred are enough).
     notice: Sequence[int] = ()
+
+    @property
+    def coming(self) -> tuple[OnOrder, ...]:
+        """What is on order and can be counted on."""
+        return tuple(one for one in self.on_order if one.comes >= 0.5)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,8 @@
 
 The rules (common practice, no source), chosen so that nothing is ever counted twice:
 
-* *Days.* The days of a visit that are worked are its weekdays; its first and last always count.
+* *Days.* The days of a visit that are worked are those on whose weekday the shop works; its first
+  and last always count.
 * *Hours.* What is left of the expected hours is spread evenly over the days not yet told of.
 * *Steps.* Steps are done in their order, as far as the hours have come; all of them at the end.
 * *Supplies.* A day takes, of what is left of the job's expected use, the share that its hours are
@@ -14,6 +15,7 @@ The rules (common practice, no source), chosen so that nothing is ever counted t
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
@@ -21,20 +23,37 @@ from fractions import Fraction
 from app.calculations.numbers.rounding import half_away
 
 ROUND_TO = 5  # minutes; finer shares of a day would only look exact
+MONDAY_TO_FRIDAY = frozenset(range(5))
+FEWEST_CLOSED = 20  # days closed, four weeks of five, before the shop's own week is read off them
 
 
-def planned_days(first: date, last: date) -> tuple[date, ...]:
-    """The days of a visit that are worked: weekdays, and its first and last day always."""
+def weekdays_worked(closed: Collection[date]) -> frozenset[int]:
+    """The weekdays (Monday 0) on which the shop works, by the days that it closed.
+
+    One counts that was closed half as often as the one closed most often, so that now and then a
+    Saturday makes no Saturday shop; Monday to Friday while fewer than `FEWEST_CLOSED` are known.
+    """
+    if len(closed) < FEWEST_CLOSED:
+        return MONDAY_TO_FRIDAY
+    times = Counter(day.weekday() for day in closed)
+    most = max(times.values())
+    return frozenset(weekday for weekday, count in times.items() if 2 * count >= most)
+
+
+def planned_days(
+    first: date, last: date, weekdays: Collection[int] = MONDAY_TO_FRIDAY
+) -> tuple[date, ...]:
+    """The days of a visit that are worked: those weekdays, and its first and last day always."""
     if last < first:
         last = first
     days = (first + timedelta(days=i) for i in range((last - first).days + 1))
-    return tuple(day for day in days if day.weekday() < 5 or day in (first, last))
+    return tuple(day for day in days if day.weekday() in weekdays or day in (first, last))
 
 
-def next_workday(day: date) -> date:
-    """The weekday that follows."""
+def next_workday(day: date, weekdays: Collection[int] = MONDAY_TO_FRIDAY) -> date:
+    """The next day that falls on one of these weekdays, of which there is at least one."""
     following = day + timedelta(days=1)
-    while following.weekday() >= 5:
+    while following.weekday() not in weekdays:
         following += timedelta(days=1)
     return following
 

@@ -2,6 +2,8 @@
 
 Hypochlorite (bleach) gives off chloramines with ammonia and chlorine with acids, and reacts with
 hydrogen peroxide: Washington State Department of Health, "Dangers of Mixing Bleach with Cleaners".
+With rubbing alcohol it makes chloroform: West Virginia University Extension Service, safety tips
+for disinfecting the home (2020), and Rocky Mountain Poison Center, on household cleaners (2020).
 That peroxide must not be shut up in a bottle that cannot vent, that it forms strong corrosives
 with acids, and that thioglycolate iron removers give off foul, toxic gas with acids or bleach, is
 common practice, no source.
@@ -22,14 +24,20 @@ _PAIRS = (  # the gravest first
     (frozenset({"thioglycolate", "acid"}), "give off foul, toxic gas together"),
     (frozenset({"hypochlorite", "thioglycolate"}), "give off foul, toxic gas together"),
     (frozenset({"hypochlorite", "peroxide"}), "react violently and burst a closed bottle"),
+    (frozenset({"hypochlorite", "alcohol"}), "make toxic chloroform together"),
     (frozenset({"peroxide", "acid"}), "can form a strong corrosive together"),
 )
 _WORDS = {
-    "hypochlorite": ("hypochlor", "bleach", "naocl"),
-    "ammonia": ("ammonia", "ammonium"),
-    "acid": ("acid", "vinegar", "bifluoride", "bisulfate", "bisulphate"),
-    "peroxide": ("peroxide", "percarbonate"),
-    "thioglycolate": ("thioglycol", "mercaptoacet"),
+    "hypochlorite": "hypochlor|bleach|naocl",
+    "ammonia": "ammonia|ammonium",
+    "acid": "acid|vinegar|bifluoride|bisulfate|bisulphate",
+    "peroxide": "peroxide|percarbonate",
+    "thioglycolate": "thioglycol|mercaptoacet",
+    # Those that are solvents; fatty alcohols and their ethoxylates are other things.
+    "alcohol": (
+        r"(?:isopropyl|propyl|ethyl|methyl|rubbing|denatured|wood) alcohol|isopropanol|2-propanol"
+        r"|propan-?2-?ol|\b(?:m?ethanol|ipa)\b|^alcohol\b(?! ethox)"
+    ),
 }
 FAMILIES = tuple(_WORDS)
 _ABSENT = re.compile(r"\b(?:no|without|free of)\s+\w+|\b\w+[- ]free\b")
@@ -44,7 +52,7 @@ def families(ingredients: Iterable[str]) -> set[str]:
     found = set()
     for ingredient in ingredients:
         plain = _ABSENT.sub(" ", ingredient.casefold())
-        here = {family for family, words in _WORDS.items() if any(word in plain for word in words)}
+        here = {family for family, words in _WORDS.items() if re.search(words, plain)}
         if "hypochlor" in plain:
             here.discard("acid")  # hypochlorous acid is the bleach itself
         if "peroxyacetic acid" in plain or "peracetic acid" in plain:

@@ -23,14 +23,13 @@ from app.documents.export.layout import (
 from app.documents.export.workbook import MARK, About
 from app.documents.reading.grid import letter, shown
 from app.documents.reading.lines import EntryLine, Source
-from app.documents.reading.options import Options, Progress, Step
+from app.documents.reading.options import Options, Progress, Room, Step
 from app.documents.reading.reading_types import FileReading, ReadColumn, Table
 from app.documents.reading.workbook_file import (
-    BYTES_PER_CELL,
-    BYTES_PER_ROW,
     look_inside,
     opened,
     unpacked_size,
+    used_rows,
 )
 from app.errors import Mendable
 
@@ -51,13 +50,14 @@ def read_export(
             return None
         sheets = [sheet for sheet in book.worksheets if sheet.title.casefold() in BY_TITLE]
         step = Step(progress, unpacked_size(path), every=400_000)
-        more = _read_long_texts(book)
+        room = Room(path.name, options, times=6)
+        more = _read_long_texts(book, room, step)
         tables: dict[str, Table] = {}
         notes: list[str] = []
         for sheet in sheets:
             layout = BY_TITLE[sheet.title.casefold()]
             reader = _SheetReader(path.name, layout, about.currency, options, more)
-            tables[layout.kind] = reader.read(sheet, step)
+            tables[layout.kind] = reader.read(sheet, room, step)
             notes.extend(reader.notes)
         left = [
             sheet.title
@@ -99,13 +99,14 @@ def _read_about(sheet: Any, path: Path) -> About | None:
     return About(str(about.get("Shop") or ""), currency, written, version)
 
 
-def _read_long_texts(book: Any) -> dict[tuple[str, str, str], str]:
+def _read_long_texts(book: Any, room: Room, step: Step) -> dict[tuple[str, str, str], str]:
     if LONG_TEXTS not in book.sheetnames:
         return {}
     parts: dict[tuple[str, str, str], list[tuple[int, str]]] = {}
-    for row in book[LONG_TEXTS].iter_rows(min_row=2, max_col=5, values_only=True):
-        if len(row) == 5 and all(value is not None for value in row):
-            kind, key, name, part, text = row
+    for index, cells in used_rows(book[LONG_TEXTS], 5, step):
+        if index > 1 and len(cells) == 5:
+            kind, key, name, part, text = (cells[column].value for column in range(5))
+            room.take((text,), 5, f"sheet {LONG_TEXTS}, row {index}")
             if isinstance(part, int):
                 parts.setdefault((str(kind), str(key), str(name)), []).append((part, str(text)))
     return {
@@ -125,24 +126,20 @@ class _SheetReader:
     more: Mapping[tuple[str, str, str], str]
     notes: list[str] = dataclass_field(default_factory=list)
 
-    def read(self, sheet: Any, step: Step) -> Table:
+    def read(self, sheet: Any, room: Room, step: Step) -> Table:
         """The sheet as a table of entry lines."""
-        sheet.reset_dimensions()
         lines: list[EntryLine] = []
         positions: list[tuple[int, Field | None]] = []
         names: tuple[str, ...] = ()
-        cells = 0
-        for index, row in enumerate(sheet.iter_rows(max_col=80, values_only=True), start=1):
+        for index, cells in used_rows(sheet, 80, step):
+            row = [None] * (max(cells) + 1)
+            for column, cell in cells.items():
+                row[column] = cell.value
             if index == 1:
                 positions = self._positions(row)
                 names = tuple(field.name for _, field in positions if field is not None)
                 continue
-            step.on(BYTES_PER_ROW + BYTES_PER_CELL * len(row))
-            if all(value is None for value in row):
-                continue
-            cells += len(row)
-            if cells > 6 * self.options.most_cells:
-                raise Mendable(f"{self.file} holds more cells than can be read at once.")
+            room.take(row, len(row), f"sheet {self.layout.title}, row {index}")
             lines.append(self._line(index, row, positions, names))
         columns = tuple(
             ReadColumn(

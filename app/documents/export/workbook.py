@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from app.documents.export.layout import ABOUT, LONG_TEXTS, SHEETS, VERSION, Fiel
 from app.documents.reading.grid import letter
 from app.documents.reading.options import Progress, Step
 from app.errors import Mendable, reason_of
+from app.paths import flush_to_disk
 
 MARK = "Bayledger"
 # What is shown beside a key for reading; it is not read back.
@@ -101,11 +103,16 @@ def save(book: Any, path: Path) -> Path | None:
     """
     beside = path.with_name(f".{path.name}.part")
     aside: Path | None = None
+    # Made in memory: on a disk that fails, an archive complains once more when it is thrown away.
+    whole = BytesIO()
     try:
-        book.save(beside)
+        book.save(whole)
+        beside.write_bytes(whole.getbuffer())
+        flush_to_disk(beside)
         if path.exists():
             aside = path.rename(_free_name(path))
         beside.replace(path)
+        flush_to_disk(path)
     except OSError as error:
         with suppress(OSError):
             beside.unlink(missing_ok=True)
@@ -223,11 +230,21 @@ def text_cell(sheet: Any, value: Any) -> Any:
     if not value:
         return None
     text = escaped(value)
-    if text[0] not in "=+-@\t\r" and not text.startswith("#"):
+    if not _runs(text):
         return text
     from openpyxl.cell import WriteOnlyCell
 
-    cell = WriteOnlyCell(sheet, value=text)
-    cell.data_type = "s"
-    cell.quotePrefix = True
+    return mark_text(WriteOnlyCell(sheet, value=text))
+
+
+def _runs(text: str) -> bool:
+    """Whether a spreadsheet would take a text for a formula or an error."""
+    return text[:1] in tuple("=+-@\t\r#")
+
+
+def mark_text(cell: Any) -> Any:
+    """A cell whose text is shown as it stands, also after somebody has been in it."""
+    if isinstance(cell.value, str) and _runs(cell.value):
+        cell.data_type = "s"
+        cell.quotePrefix = True
     return cell

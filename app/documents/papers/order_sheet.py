@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from io import BytesIO
 from pathlib import Path
+from zipfile import ZIP_DEFLATED, ZipFile
 
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.money import minor_digits
-from app.documents.export.workbook import format_of_money
+from app.documents.export.exact import escaped
+from app.documents.export.workbook import format_of_money, mark_text
+
+_FORMULA = re.compile(rb'(<c r="([A-Z]+[0-9]+)"[^>]*><f>[^<]*</f>)<v\s*(?:/>|></v>)')
 
 
 @dataclass(frozen=True)
@@ -53,13 +60,12 @@ class OrderSheet:
         return self.goods + self.freight
 
 
-def plain_text(cell: str) -> str:
-    """A text that a spreadsheet shows and never runs as a formula."""
-    return "'" + cell if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
-
-
 def write_workbook(sheet: OrderSheet, path: Path) -> Path:
-    """The order as a workbook with real numbers and sums that follow when a count is changed."""
+    """The order as a workbook with real numbers and sums that follow when a count is changed.
+
+    The sums stand beside their formulas, for what reads a workbook without reckoning. No text runs
+    as a formula.
+    """
     from openpyxl import Workbook
     from openpyxl.styles import Alignment, Border, Font, Side
 
@@ -75,17 +81,21 @@ def write_workbook(sheet: OrderSheet, path: Path) -> Path:
     def value(minor: int) -> float:
         return minor / 10**digits
 
-    page["A1"] = plain_text(sheet.shop_name or "Order")
+    def words(row: int, column: int, text: str) -> None:
+        mark_text(page.cell(row, column, escaped(text)))
+
+    results: dict[str, float] = {}
+    words(1, 1, sheet.shop_name or "Order")
     page["A1"].font = Font(size=16, bold=True)
-    page["A2"] = plain_text(sheet.shop_address)
+    words(2, 1, sheet.shop_address)
     page["A4"] = f"Order {sheet.number:04d}"
     page["A4"].font = Font(size=13, bold=True)
     page["C4"] = day_year(sheet.day)
-    page["A5"] = plain_text("to " + sheet.supplier)
-    page["A6"] = plain_text(sheet.supplier_address or sheet.supplier_mail)
+    words(5, 1, "to " + sheet.supplier)
+    words(6, 1, sheet.supplier_address or sheet.supplier_mail)
     page["A2"].alignment = page["A6"].alignment = wrapped
     if sheet.account_no:
-        page["C5"] = plain_text("account " + sheet.account_no)
+        words(5, 3, "account " + sheet.account_no)
     top = 8
     for column, head in enumerate(("Code", "Supply", "Pack", "Packs", "Price", "Cost"), start=1):
         cell = page.cell(top, column, head)
@@ -94,26 +104,46 @@ def write_workbook(sheet: OrderSheet, path: Path) -> Path:
             cell.alignment = right
     for row, line in enumerate(sheet.lines, start=top + 1):
         for column, text in enumerate((line.code, line.supply, line.pack), start=1):
-            page.cell(row, column, plain_text(text))
+            words(row, column, text)
         page.cell(row, 4, line.packs)
         page.cell(row, 5, value(line.price)).number_format = money
         page.cell(row, 6, f"=D{row}*E{row}").number_format = money
+        results[f"F{row}"] = value(line.cost)
     last = top + max(len(sheet.lines), 1)
-    sums: tuple[tuple[str, str | float], ...] = (
-        ("Goods", f"=SUM(F{top + 1}:F{last})"),
-        ("Freight", value(sheet.freight)),
-        ("Together", f"=F{last + 2}+F{last + 3}"),
+    sums: tuple[tuple[str, str | float, int], ...] = (
+        ("Goods", f"=SUM(F{top + 1}:F{last})", sheet.goods),
+        ("Freight", value(sheet.freight), sheet.freight),
+        ("Together", f"=F{last + 2}+F{last + 3}", sheet.total),
     )
-    for row, (name, formula) in enumerate(sums, start=last + 2):
+    for row, (name, formula, result) in enumerate(sums, start=last + 2):
         page.cell(row, 5, name).alignment = right
         page.cell(row, 6, formula).number_format = money
+        results[f"F{row}"] = value(result)
     page.cell(last + 4, 5).font = page.cell(last + 4, 6).font = strong
     page.cell(last + 2, 4, sheet.currency)
     if sheet.note:
-        page.cell(last + 6, 1, plain_text(sheet.note))
+        words(last + 6, 1, sheet.note)
     for letter, width in zip("ABCDEF", (14, 40, 18, 8, 12, 12), strict=True):
         page.column_dimensions[letter].width = width
     page.print_options.horizontalCentered = True
     page.page_setup.fitToWidth = 1
-    book.save(path)
+    written = BytesIO()
+    book.save(written)
+    _save_with_results(written, results, path)
     return path
+
+
+def _save_with_results(written: BytesIO, results: Mapping[str, float], path: Path) -> None:
+    """The workbook with its formulas' results beside them, which openpyxl does not write.
+
+    A result is the `v` after the `f` of its cell (ECMA-376 part 1, 18.3.1.4 and 18.3.1.96).
+    """
+    with ZipFile(written) as parts, ZipFile(path, "w", ZIP_DEFLATED) as out:
+        for part in parts.infolist():
+            content = parts.read(part)
+            if part.filename == "xl/worksheets/sheet1.xml":
+                content = _FORMULA.sub(
+                    lambda found: found[1] + f"<v>{results[found[2].decode()]!r}</v>".encode(),
+                    content,
+                )
+            out.writestr(part, content)

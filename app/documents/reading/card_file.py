@@ -14,7 +14,7 @@ from typing import Any
 from app.documents.reading.delimited_file import decode
 from app.documents.reading.grid import clean_text
 from app.documents.reading.lines import CustomerLine, Line, Source, VehicleLine
-from app.documents.reading.options import Options, Progress, Step
+from app.documents.reading.options import Options, Progress, Room, Step
 from app.documents.reading.people import (
     Address,
     all_phones,
@@ -30,6 +30,7 @@ _CARD = re.compile(r"^[ \t]*BEGIN[ \t]*:[ \t]*VCARD[ \t]*$", re.IGNORECASE | re.
 _END = re.compile(r"^[ \t]*END[ \t]*:[ \t]*VCARD[ \t]*$", re.IGNORECASE | re.MULTILINE)
 _MOST_CARDS = 200_000
 _LONGEST_CARD = 2_000_000
+_CELLS_OF_A_CARD = 12  # what reading one costs
 
 
 def read_cards(
@@ -44,11 +45,13 @@ def read_cards(
     if len(starts) > _MOST_CARDS:
         raise Mendable(f"{path.name} holds more cards than can be read at once; split the file.")
     step = Step(progress, len(starts), every=50)
+    room = Room(path.name, options)
     lines: list[Line] = []
     for number, start in enumerate(starts, start=1):
         end = starts[number] if number < len(starts) else len(text)
         source = Source(path.name, "", number)
         card = text[start:end]
+        room.take((card,), _CELLS_OF_A_CARD, f"card {number}")
         closing = _END.search(card)
         lines.extend(
             _card(card[: closing.end()] if closing else f"{card}\nEND:VCARD\n", source, options)

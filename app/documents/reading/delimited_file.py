@@ -5,48 +5,72 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from app.documents.reading.grid import Grid, clean, trimmed
-from app.documents.reading.options import Options, Progress, Step
+from app.documents.reading.grid import MOST_COLUMNS, MOST_ROWS, Grid, clean, trimmed
+from app.documents.reading.options import Options, Progress, Room, Step, TooMuch
 from app.errors import Mendable
 
 DELIMITERS = (",", ";", "\t", "|")
 _MOST_LINES_IN_A_CELL = 60
+_SAMPLE_LINES, _SAMPLE_TEXT = 400, 400_000  # by which the delimiter is found
 
 
 def read_grid(path: Path, options: Options, progress: Progress | None = None) -> Grid:
     """The table of a text file as a grid; raises Mendable when it is no text."""
     text, notes = decode(path.read_bytes(), options, path.name)
-    grid = Grid("", [], notes=notes)
-    lines = text.splitlines()
+    lines = _first_lines(text)
     declared = _declared(lines)
+    above = []
     if declared:
         text = text.partition("\n")[2] if "\n" in text else ""
         # The declaration is a line that the person sees: rows keep their numbers.
-        grid.rows.append(())
-    delimiter = declared or _delimiter(lines[:400])
-    rows = _split(text, delimiter, quoted=True)
-    if rows is None:
-        rows = _split(text, delimiter, quoted=False) or []
+        above.append(())
+    delimiter = declared or _delimiter(lines)
+    # Progress is told by line ends: what is quoted may hold more of them than there are rows.
+    step = Step(progress, text.count("\n") + 1)
+    grid = Grid("", [*above], notes=notes)
+    name = path.name
+    if not _fill(name, grid, _split(text, delimiter, quoted=True), Room(name, options), step):
+        grid = Grid("", [*above], notes=notes)
+        _fill(name, grid, _split(text, delimiter, quoted=False), Room(name, options), step)
         grid.notes.append(
             f"A quotation mark in {path.name} is never closed; quotation marks were read as text."
         )
-    step = Step(progress, len(rows))
-    count = 0
-    for row in rows:
-        values = trimmed(clean(cell) for cell in row)
-        count += len(values)
-        if count > options.most_cells:
-            raise Mendable(
-                f"{path.name} holds more cells than can be read at once (row "
-                f"{len(grid.rows) + 1}); split it into several files."
-            )
-        grid.rows.append(values)
-        step.on()
+    if any(len(row) > MOST_COLUMNS for row in grid.rows):
+        grid.rows = [trimmed(row[:MOST_COLUMNS]) for row in grid.rows]
+        grid.notes.append(
+            f"{path.name} is wider than {MOST_COLUMNS} columns; what stands further right is not "
+            "read."
+        )
     while grid.rows and not grid.rows[-1]:
         grid.rows.pop()
     return grid
+
+
+def _first_lines(text: str) -> list[str]:
+    """Lines enough to see how they are cut; one may be as long as the file."""
+    return text[:_SAMPLE_TEXT].splitlines()[:_SAMPLE_LINES]
+
+
+def _fill(name: str, grid: Grid, rows: Iterable[list[str]], room: Room, step: Step) -> bool:
+    """Put rows into the grid; False when a quotation mark that is never closed swallows lines."""
+    try:
+        for row in rows:
+            if any(cell.count("\n") > _MOST_LINES_IN_A_CELL for cell in row):
+                return False
+            if len(grid.rows) >= MOST_ROWS:
+                raise TooMuch(
+                    f"{name} holds more than {MOST_ROWS:,} rows; split it into several files."
+                )
+            room.take(row, max(len(row), 1), f"row {len(grid.rows) + 1}")
+            # One more than is read shows that the row goes on.
+            grid.rows.append(trimmed(clean(cell) for cell in row[: MOST_COLUMNS + 1]))
+            step.on()
+    except csv.Error:
+        return False
+    return True
 
 
 def decode(raw: bytes, options: Options, name: str) -> tuple[str, list[str]]:
@@ -117,23 +141,10 @@ def _delimiter(lines: list[str]) -> str:
     return best
 
 
-def _split(text: str, delimiter: str, *, quoted: bool) -> list[list[str]] | None:
-    """The rows of the text; None when an unclosed quotation mark swallows lines."""
-    # One cell may be as large as the file; the limit on cells and on text follows afterwards.
+def _split(text: str, delimiter: str, *, quoted: bool) -> Iterator[list[str]]:
+    """The rows of the text; raises csv.Error where its quotation marks make no sense."""
+    # One cell may be as large as the file; what may be read in all is counted row by row.
     csv.field_size_limit(max(len(text) + 1, 131_072))
-    try:
-        if not quoted:
-            return [
-                list(row)
-                for row in csv.reader(
-                    io.StringIO(text), delimiter=delimiter, quoting=csv.QUOTE_NONE
-                )
-            ]
-        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
-    except csv.Error:
-        if quoted:
-            return None
-        return [line.split(delimiter) for line in text.splitlines()]
-    if any(cell.count("\n") > _MOST_LINES_IN_A_CELL for row in rows for cell in row):
-        return None
-    return rows
+    if quoted:
+        return csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    return (line.split(delimiter) for line in io.StringIO(text, newline=None))

@@ -13,6 +13,7 @@ Cell = str | int | float | bool | date | datetime | time | timedelta | None
 
 MOST_TEXT = 10_000  # characters kept of one cell
 MOST_COLUMNS = 256
+MOST_ROWS = 1_048_576  # of a sheet; no spreadsheet holds more
 
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u200b-\u200f\u2028-\u202e\ufeff]")
 _SPACES = re.compile(r"[ \t\u00a0\u2002-\u200a\u202f\u3000]+")
@@ -41,7 +42,7 @@ def clean_text(text: str) -> str:
     """Text without control characters, odd spaces and lone surrogates; lines stay lines."""
     if text.isascii() and text.isprintable():
         return text.strip()[:MOST_TEXT]
-    text = text.encode("utf-8", "ignore").decode("utf-8")
+    text = text[: 4 * MOST_TEXT].encode("utf-8", "ignore").decode("utf-8")
     text = _LINES.sub("\n", text)
     text = _SPACES.sub(" ", _CONTROL.sub("", text))
     return text.strip()[:MOST_TEXT]

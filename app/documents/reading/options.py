@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from app.documents.reading.grid import Cell
 from app.errors import Mendable
 
 # Called with what is done and what there is in all; answers False to stop.
@@ -37,15 +38,49 @@ class Options:
     dilution: str = "ask"
     encoding: str = ""  # "" finds out
     today: date | None = None
-    most_cells: int = 6_000_000
+    most_cells: int = 3_000_000
+    most_text: int = 200_000_000  # characters, of all cells
+    longest_text: int = 1_000_000_000  # characters, of one cell
     most_bytes: int = 200_000_000  # of the file
-    most_unpacked: int = 1_500_000_000  # of a workbook's parts, unpacked
+    most_unpacked: int = 400_000_000  # of a workbook's parts, unpacked
+    most_seconds: float = 600
+    most_memory: int = 1_500_000_000  # bytes
 
     def usual_order(self) -> str:
         """The order of day and month where a column does not tell."""
         if self.date_order in ("MDY", "DMY"):
             return self.date_order
         return "MDY" if self.region in MONTH_FIRST else "DMY"
+
+
+class TooMuch(Mendable):
+    """A file holds more than may be read of it."""
+
+
+class Room:
+    """How much may still be read of a file."""
+
+    def __init__(self, file: str, options: Options, times: int = 1) -> None:
+        """`times` as many cells as the options say, where each costs less."""
+        self._file = file
+        self._cells = options.most_cells * times
+        self._text = options.most_text
+        self._longest = options.longest_text
+
+    def take(self, values: Iterable[Cell], cells: int, where: str) -> None:
+        """Count a row of so many cells; raises TooMuch with its place when that is too much."""
+        self._cells -= cells
+        for value in values:
+            if isinstance(value, str):
+                self._text -= len(value)
+                if len(value) > self._longest:
+                    self._text = -1
+        if self._cells < 0 or self._text < 0:
+            what = "cells" if self._cells < 0 else "text"
+            raise TooMuch(
+                f"{self._file} holds more {what} than can be read at once ({where}); split it "
+                "into several files."
+            )
 
 
 class Step:

@@ -16,6 +16,7 @@ from typing import IO, Any
 from app.documents.reading.grid import (
     FAILED,
     MOST_COLUMNS,
+    MOST_ROWS,
     UNSAVED,
     Cell,
     Grid,
@@ -25,7 +26,7 @@ from app.documents.reading.grid import (
     fill_down,
     trimmed,
 )
-from app.documents.reading.options import Options, Progress, Step
+from app.documents.reading.options import Options, Progress, Room, Step, TooMuch
 from app.errors import Mendable
 
 _MERGE = re.compile(
@@ -37,6 +38,7 @@ _DOCTYPE = re.compile(rb"<!(?:DOCTYPE|ENTITY)", re.IGNORECASE)
 _REF = re.compile(r"([A-Z]+)(\d+):([A-Z]+)(\d+)")
 _QUOTED = re.compile(r'"([^"]{1,30})"|\\(.)')
 _MOST_MERGES = 20_000
+_MOST_GAP = 20_000  # empty rows, which no list of a shop has: what stands below is a stray cell
 _CHUNK = 1 << 20
 # How far a reading has come is told from how much of the unpacked text such rows make up.
 BYTES_PER_ROW, BYTES_PER_CELL = 40, 45
@@ -51,15 +53,14 @@ def read_grids(path: Path, options: Options, progress: Progress | None = None) -
     with opened(path, data_only=True) as book:
         sheets = [sheet for sheet in book.worksheets if hasattr(sheet, "iter_rows")]
         step = Step(progress, unpacked_size(path), every=400_000)
+        room = Room(path.name, options)
         grids = []
-        cells = 0
         for sheet in sheets:
-            grid, count, wide = _read_sheet(sheet, options.most_cells - cells, path, step)
-            cells += count
+            grid, wide = _read_sheet(sheet, room, path, step)
             told = _scan(path, getattr(sheet, "_worksheet_path", ""))
             grid.merges = told.merges
             if told.formulas:
-                _mark_unsaved(path, sheet.title, grid)
+                _mark_unsaved(path, sheet.title, grid, step)
             if told.far_out or wide:
                 grid.notes.append(
                     f"Sheet {sheet.title} is wider than {MOST_COLUMNS} columns; what stands "
@@ -87,9 +88,9 @@ def look_inside(path: Path, options: Options) -> None:
             if (
                 unpacked > options.most_unpacked
                 or len(parts) > 20_000
-                or (unpacked > 80_000_000 and unpacked / packed > 150)
+                or (unpacked > 40_000_000 and unpacked / packed > 120)
             ):
-                raise Mendable(
+                raise TooMuch(
                     f"{path.name} would unpack to {unpacked // 1_000_000:,} MB, more than a "
                     "workbook of a shop ever holds; it was not opened. Save the sheets you need "
                     "into a new workbook."
@@ -152,33 +153,78 @@ def opened(path: Path, *, data_only: bool) -> Iterator[Any]:
                 book.close()
 
 
-def _read_sheet(sheet: Any, room: int, path: Path, step: Step) -> tuple[Grid, int, bool]:
-    """One sheet as a grid, how many cells that took, and whether it goes on to the right."""
-    sheet.reset_dimensions()  # what the file says about its size is often wrong
+def used_rows(sheet: Any, most_columns: int, step: Step) -> Iterator[tuple[int, dict[int, Any]]]:
+    """The rows of a sheet that hold a value: their number from 1, and cells by column from 0.
+
+    What the sheet leaves out costs nothing. The sheet's own `iter_rows` hands out every row and
+    cell before the last used one, of which a single stray cell makes a million.
+    """
+    from openpyxl.cell.read_only import ReadOnlyCell
+    from openpyxl.worksheet._reader import WorkSheetParser
+
+    book = sheet.parent
+    last = 0
+    with sheet._get_source() as source:
+        parser = WorkSheetParser(
+            source,
+            sheet._shared_strings,
+            data_only=book.data_only,
+            epoch=book.epoch,
+            date_formats=book._date_formats,
+            timedelta_formats=book._timedelta_formats,
+        )
+        for number, cells in parser.parse():
+            step.on(BYTES_PER_ROW + BYTES_PER_CELL * len(cells))
+            used = {
+                cell["column"] - 1: ReadOnlyCell(sheet, **cell)
+                for cell in cells
+                if cell["value"] is not None and 0 < cell["column"] <= most_columns
+            }
+            if used and number > last:
+                last = number
+                yield number, used
+
+
+def _read_sheet(sheet: Any, room: Room, path: Path, step: Step) -> tuple[Grid, bool]:
+    """One sheet as a grid, and whether it goes on to the right."""
     grid = Grid(sheet.title, [], hidden=sheet.sheet_state != "visible")
     formats: dict[int, Any] = {}
-    count = 0
     rows = grid.rows
     wide = False
-    gap: Any = None  # openpyxl hands out one row for all that are left out before a cell far down
-    for cells in sheet.iter_rows(max_col=MOST_COLUMNS + 1):
-        values = () if cells is gap else trimmed(_value(cell, formats) for cell in cells)
-        if not values:
-            gap = cells
+    for number, cells in used_rows(sheet, MOST_COLUMNS + 1, step):
+        row: list[Cell] = [None] * (max(cells) + 1)
+        for column, cell in cells.items():
+            row[column] = _value(cell, formats)
+        values = trimmed(row)
         if len(values) > MOST_COLUMNS:
             wide = True
             values = trimmed(values[:MOST_COLUMNS])
-        count += len(values)
-        if count > room:
-            raise Mendable(
-                f"{path.name} holds more cells than can be read at once (sheet {sheet.title}, "
-                f"row {len(rows) + 1}); split it into several files."
+        if not values:
+            continue
+        if _far_below(grid, number):
+            break
+        if number > MOST_ROWS:
+            raise TooMuch(
+                f"{path.name} holds more than {MOST_ROWS:,} rows (sheet {sheet.title}); split it "
+                "into several files."
             )
+        gap = number - 1 - len(rows)  # ten rows left out cost the later reading about a cell
+        room.take(values, len(values) + gap // 10, f"sheet {sheet.title}, row {number}")
+        rows.extend([()] * gap)
         rows.append(values)
-        step.on(BYTES_PER_ROW + BYTES_PER_CELL * len(values))
-    while rows and not rows[-1]:
-        rows.pop()
-    return grid, count, wide
+    return grid, wide
+
+
+def _far_below(grid: Grid, number: int) -> bool:
+    """Whether a row stands so far below all others that it is a stray one; then that is told."""
+    gap = number - 1 - len(grid.rows)
+    if gap < _MOST_GAP:
+        return False
+    grid.notes.append(
+        f"Sheet {grid.sheet}: row {number:,} was not read, nor what stands below it, for {gap:,} "
+        "empty rows lie above; if it belongs to the list, move it up to the others."
+    )
+    return True
 
 
 def _value(cell: Any, formats: dict[int, Any]) -> Cell:
@@ -270,22 +316,22 @@ def _column(letters: str) -> int:
     return reduce(lambda number, one: number * 26 + ord(one) - 64, letters, 0) - 1
 
 
-def _mark_unsaved(path: Path, sheet_name: str, grid: Grid) -> None:
+def _mark_unsaved(path: Path, sheet_name: str, grid: Grid, step: Step) -> None:
     """Mark the cells whose formula was saved without a result."""
     with opened(path, data_only=False) as book:
-        sheet = book[sheet_name]
-        sheet.reset_dimensions()
-        for index, cells in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS)):
-            row: list[Cell] | None = None
-            for column, cell in enumerate(cells):
-                value = cell.value
-                if value is None or getattr(cell, "data_type", "") != "f":
-                    continue
-                if grid.cell(index, column) is None:
-                    if index >= len(grid.rows):
-                        grid.rows.extend([()] * (index + 1 - len(grid.rows)))
-                    row = row if row is not None else list(grid.rows[index])
-                    row.extend([None] * (column + 1 - len(row)))
-                    row[column] = Trouble(UNSAVED)
-            if row is not None:
-                grid.rows[index] = tuple(row)
+        for number, cells in used_rows(book[sheet_name], MOST_COLUMNS, step):
+            unsaved = [
+                column
+                for column, cell in cells.items()
+                if cell.data_type == "f" and grid.cell(number - 1, column) is None
+            ]
+            if not unsaved:
+                continue
+            if number > MOST_ROWS or number - len(grid.rows) > _MOST_GAP:
+                break
+            grid.rows.extend([()] * (number - len(grid.rows)))
+            row = list(grid.rows[number - 1])
+            row.extend([None] * (max(unsaved) + 1 - len(row)))
+            for column in unsaved:
+                row[column] = Trouble(UNSAVED)
+            grid.rows[number - 1] = tuple(row)

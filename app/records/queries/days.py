@@ -141,6 +141,24 @@ def next_page(session: Session) -> int:
     return int(session.scalar(select(func.max(DaySheet.page))) or 0) + 1
 
 
+def closed_last(session: Session) -> date | None:
+    """The day that was closed most recently, whichever day that was."""
+    query = select(DaySheet.day).where(DaySheet.state == "closed")
+    return session.scalar(query.order_by(DaySheet.closed_at.desc(), DaySheet.day.desc()).limit(1))
+
+
+def newest_closed(session: Session) -> date | None:
+    """The latest day that is closed."""
+    return session.scalar(select(func.max(DaySheet.day)).where(DaySheet.state == "closed"))
+
+
+def closed_after(session: Session, day: date) -> tuple[int, date]:
+    """How many closed days lie later, and the first of them; that day itself where none does."""
+    later = (DaySheet.state == "closed", DaySheet.day > day)
+    count, first = session.execute(select(func.count(), func.min(DaySheet.day)).where(*later)).one()
+    return count, first or day
+
+
 def closed_between(session: Session, days: Collection[date]) -> set[date]:
     """The closed days from the first to the last of these days."""
     if not days:

@@ -21,7 +21,7 @@ from sqlalchemy import (
     select,
     type_coerce,
 )
-from sqlalchemy.orm import Session, aliased
+from sqlalchemy.orm import Session
 
 from app.records.asking import columns, made, rows_of, to_write
 from app.records.models import (
@@ -197,12 +197,10 @@ def layer_events(
     session: Session, since: date | None = None, vehicle_id: int | None = None
 ) -> list[EventRow]:
     """Layer events in order of time, without those taken back and their counter-lines."""
-    counter = aliased(LayerEvent)
     # Plain columns: a ten-year book has over a hundred thousand of these lines.
     query = (
         select(*_EVENT)
-        .outerjoin(counter, counter.counters_id == LayerEvent.id)
-        .where(LayerEvent.counters_id.is_(None), counter.id.is_(None))
+        .where(standing(LayerEvent))
         .order_by(LayerEvent.vehicle_id, LayerEvent.at, LayerEvent.id)
     )
     if since is not None:
@@ -210,6 +208,12 @@ def layer_events(
     if vehicle_id is not None:
         query = query.where(LayerEvent.vehicle_id == vehicle_id)
     return rows_of(EventRow, session.execute(query))
+
+
+def layered_after(session: Session, day: date) -> set[int]:
+    """The vehicles on which a layer was put on later than a day."""
+    later = (LayerEvent.day > day, LayerEvent.kind == "applied", standing(LayerEvent))
+    return set(session.scalars(select(LayerEvent.vehicle_id).where(*later).distinct()))
 
 
 def written_steps(session: Session, job_id: int) -> set[tuple[date, str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import glob
 import os
 import re
+import time
 from contextlib import suppress
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -12,11 +13,11 @@ from pathlib import Path
 from sqlalchemy import Engine
 
 from app.errors import Mendable, reason_of
+from app.paths import flush_to_disk
 from app.records.storage.engine import (
     carries_mark,
     copy_whole,
     engine_for,
-    flush_to_disk,
     fold_log,
     plainly,
     whole_or_refuse,
@@ -25,6 +26,9 @@ from app.records.storage.engine import (
 FOLDER = "backups"
 KEEP_ALL_DAYS = 30
 # A daily copy's name after the book's own; one made before something (with words) is not thinned.
+_UNFINISHED = ".unfinished"
+_STILL_WRITTEN = 60  # seconds
+_LEFT = r" \d{4}-\d{2}-\d{2} \d{6}( [^\d].*)?\.bayledger\.unfinished$"
 _STAMP = re.compile(r" (\d{4}-\d{2}-\d{2}) (\d{6})\.bayledger$")
 
 
@@ -62,7 +66,7 @@ def make(engine: Engine, book: Path, to: Path | None, why: str = "") -> Path:
         elif not target.parent.is_dir():
             raise Mendable(f"There is no folder {target.parent} for the backup; make it first.")
         # Under a passing name first: a backup is there whole or not at all.
-        unfinished = target.with_name(target.name + ".unfinished")
+        unfinished = target.with_name(target.name + _UNFINISHED)
         try:
             unfinished.unlink(missing_ok=True)
             with plainly(target):
@@ -102,7 +106,7 @@ def restore(backup: Path, book: Path) -> Path | None:
         raise Mendable(f"There is no folder {book.parent}; make it or choose another place.")
     lock = WriterLock(book)
     lock.take()
-    fresh = book.with_name(book.name + ".unfinished")
+    fresh = book.with_name(book.name + _UNFINISHED)
     try:
         fresh.unlink(missing_ok=True)
         source = engine_for(backup, write=False)
@@ -176,6 +180,24 @@ def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
         if day < limit and last_of_month[day[:7]] != path:
             with suppress(OSError):  # one that cannot go stays; the new backup was made
                 path.unlink(missing_ok=True)
+
+
+def clear_leftovers(book: Path) -> None:
+    """Take away what a backup or restore of this book left behind when it was killed.
+
+    The caller holds the writer's lock, so no restore is going on; a backup needs none, so what was
+    written in the last minute is left alone.
+    """
+    book, folder = book.resolve(), folder_of(book)
+    found = [book.with_name(book.name + _UNFINISHED)]
+    for path in folder.glob(f"{glob.escape(book.stem)} *{_UNFINISHED}"):
+        if re.match(_LEFT, path.name[len(book.stem) :]):
+            found.append(path)
+    for path in found:
+        with suppress(OSError):
+            if path.is_file() and time.time() - path.stat().st_mtime > _STILL_WRITTEN:
+                for tail in ("", "-journal", "-wal", "-shm"):
+                    path.with_name(path.name + tail).unlink(missing_ok=True)
 
 
 def _is_ours(path: Path) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -18,11 +18,15 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import QueuePool
 
-from app.errors import BookBusy, BookDamaged, Mendable
+from app.errors import BookBusy, BookDamaged, Mendable, Stopped, asked_to_stop
+from app.paths import disk_is_full, flush_to_disk
+from app.records.storage.readable import unreadable
 
 APPLICATION_ID = 0x42415931  # "BAY1": tells a book from any other SQLite file
 MAGIC = b"SQLite format 3\x00"
 BUSY_SECONDS = 5.0
+_SHARED_MEMORY = 32_768  # bytes of `-shm`, https://www.sqlite.org/walformat.html
+STEPS_BETWEEN_CHECKS = 50_000  # of SQLite's own machine: a few milliseconds
 _MARK = slice(68, 72)  # where the header holds the application id, big-endian
 
 
@@ -50,6 +54,9 @@ def engine_for(path: Path, *, write: bool, new: bool = False, foreign_keys: bool
         connection.execute("PRAGMA synchronous = EXTRA")
         connection.execute("PRAGMA temp_store = MEMORY")
         connection.execute("PRAGMA cache_size = -32768")
+        # Asked within long queries; the thread that runs the query is asked, not the one that asked
+        # it to stop. Where that says yes, SQLite breaks the query off.
+        connection.set_progress_handler(asked_to_stop, STEPS_BETWEEN_CHECKS)
         if write:
             connection.execute("PRAGMA journal_mode = WAL")
         else:
@@ -58,7 +65,14 @@ def engine_for(path: Path, *, write: bool, new: bool = False, foreign_keys: bool
 
     # Not the pool that SQLAlchemy takes for a nameless database: that one gives a thread the same
     # connection twice, and reading within a change would fall into the change's transaction.
-    engine = create_engine("sqlite+pysqlite://", creator=connect, poolclass=QueuePool, pool_size=4)
+    # What is written is never told in an error: a log must not hold names and sums.
+    engine = create_engine(
+        "sqlite+pysqlite://",
+        creator=connect,
+        poolclass=QueuePool,
+        pool_size=4,
+        hide_parameters=True,
+    )
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Any) -> None:
@@ -74,10 +88,12 @@ def _address(path: Path, *, write: bool, new: bool = False) -> str:
 
     A reader who may write opens it so (and then writes nothing): only then can SQLite tidy up the
     log when the reader is the last to leave. Where neither log nor folder can be written, on a
-    locked stick, the file is read as one that nobody changes.
+    locked stick or a full disk, the file is read as one that nobody changes.
     """
     if write:
         mode = "rwc" if new else "rw"
+    elif not log_waits(path) and _no_room_for_memory(path):
+        mode = "ro&immutable=1"
     elif may_write(path):
         mode = "rw"
     elif os.access(path.parent, os.W_OK) or log_waits(path):
@@ -85,6 +101,13 @@ def _address(path: Path, *, write: bool, new: bool = False) -> str:
     else:
         mode = "ro&immutable=1"
     return f"file:{quote(str(path.resolve()))}?mode={mode}"
+
+
+def _no_room_for_memory(path: Path) -> bool:
+    """Whether the memory that readers share with a writer has no room, and nobody made it yet."""
+    memory = path.with_name(path.name + "-shm")
+    made = memory.exists() and memory.stat().st_size >= _SHARED_MEMORY
+    return not made and disk_is_full(path)
 
 
 def may_write(path: Path) -> bool:
@@ -96,6 +119,12 @@ def log_waits(path: Path) -> bool:
     """Whether a write-ahead log that was not folded back lies beside the file."""
     log = path.with_name(path.name + "-wal")
     return log.exists() and log.stat().st_size > 0
+
+
+def open_file(engine: Engine) -> None:
+    """Have the database open the file and its log now, not only when they are needed."""
+    with engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA schema_version")
 
 
 def fold_log(engine: Engine) -> None:
@@ -171,26 +200,39 @@ def whole_or_refuse(path: Path) -> None:
         raise BookDamaged(f"{path} is not whole ({found}); use an earlier backup.")
 
 
-def flush_to_disk(path: Path) -> None:
-    """Make a file, and its name in its folder, survive a power cut."""
-    with path.open("rb+") as file:
-        os.fsync(file.fileno())
-    with suppress(OSError):  # not every system opens folders; the file itself was done first
-        handle = os.open(path.parent, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+def is_damaged(path: Path) -> bool:
+    """Whether a book of today's tables has a page or a value that cannot be read."""
+    engine = engine_for(path, write=False)
+    try:
+        with engine.connect() as connection:
+            found = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
+            return found != "ok" or bool(unreadable(connection))
+    except (DBAPIError, sqlite3.Error) as trouble:
+        name = _name_of(trouble)
+        if name == "SQLITE_INTERRUPT":
+            raise Stopped from trouble
+        # Of the file itself; not that another program or the disk stands in the way just now.
+        return name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_ERROR"))
+    finally:
+        engine.dispose()
 
 
 @contextmanager
-def plainly(path: Path) -> Iterator[None]:
-    """Say in plain words what the disk, the rights or the file did; our own bugs pass through."""
+def plainly(path: Path, *, ask_the_file: bool = False) -> Iterator[None]:
+    """Say in plain words what the disk, the rights or the file did; our own bugs pass through.
+
+    A damaged page can come to light as any error: text that is no day where a day is read, or
+    nothing where a number should be. With `ask_the_file` (a book of today's tables) what nothing
+    else explains is called damage where the file is found damaged, and only there.
+    """
     try:
         yield
     except (DBAPIError, sqlite3.Error) as trouble:
-        cause = trouble.orig if isinstance(trouble, DBAPIError) else trouble
-        plain = _in_plain_words(getattr(cause, "sqlite_errorname", "") or "", path)
+        plain = _in_plain_words(_name_of(trouble), path)
+        if plain is None and "Could not decode" in str(_cause(trouble)):
+            plain = damaged(path)
+        if plain is None and ask_the_file and is_damaged(path):
+            plain = damaged(path)
         if plain is None:
             raise
         raise plain from trouble
@@ -206,11 +248,35 @@ def plainly(path: Path) -> Iterator[None]:
         raise Mendable(
             "A text holds characters that cannot be kept; nothing was changed. Type it again."
         ) from trouble
+    except (ValueError, TypeError, AttributeError, LookupError, ArithmeticError) as trouble:
+        if not (ask_the_file and is_damaged(path)):
+            raise
+        raise damaged(path) from trouble
 
 
-def _in_plain_words(name: str, path: Path) -> Mendable | None:
+def damaged(path: Path) -> BookDamaged:
+    """What to say of a book that cannot be read as it is, and what to do."""
+    return BookDamaged(
+        f"{path} is damaged: a part of it cannot be read; restore the last backup (bayledger "
+        "restore BACKUP BOOK), or get out what can be read (bayledger salvage BOOK NEW)."
+    )
+
+
+def _cause(trouble: DBAPIError | sqlite3.Error) -> BaseException | None:
+    return trouble.orig if isinstance(trouble, DBAPIError) else trouble
+
+
+def _name_of(trouble: DBAPIError | sqlite3.Error) -> str:
+    return getattr(_cause(trouble), "sqlite_errorname", "") or ""
+
+
+def _in_plain_words(name: str, path: Path) -> Exception | None:
     """The sentence for SQLite's name of an error; none where it is not the surroundings' fault."""
-    if name.startswith("SQLITE_FULL"):
+    if name == "SQLITE_INTERRUPT":
+        return Stopped()
+    # Where no room is left for its log SQLite calls it many things.
+    unwritten = ("SQLITE_IOERR", "SQLITE_CANTOPEN", "SQLITE_PROTOCOL")
+    if name.startswith("SQLITE_FULL") or (name.startswith(unwritten) and disk_is_full(path)):
         return Mendable(
             f"The disk with {path} is full; nothing was changed. Make room and try again."
         )
@@ -223,8 +289,5 @@ def _in_plain_words(name: str, path: Path) -> Mendable | None:
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
         return BookBusy(f"{path} is being written by another program; try again.")
     if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
-        return BookDamaged(
-            f"{path} is damaged and cannot be used as it is; restore the last backup "
-            "(bayledger restore BACKUP BOOK)."
-        )
+        return damaged(path)
     return None

@@ -6,18 +6,20 @@ Alembic is imported only for a migration: opening a book of today must not wait 
 
 from __future__ import annotations
 
+import logging
+import os
 from pathlib import Path
 
 from sqlalchemy import Column, Connection, Engine, MetaData, String, Table, inspect, select
 from sqlalchemy.exc import DatabaseError
 
-from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable, reason_of
+from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable
+from app.paths import flush_to_disk
 from app.records.models import Record
 from app.records.storage import backup
 from app.records.storage.engine import (
-    MAGIC,
+    damaged,
     engine_for,
-    flush_to_disk,
     is_cut_off,
     is_marked,
     loose_ends,
@@ -27,6 +29,7 @@ from app.records.storage.engine import (
 )
 from app.records.storage.lock import WriterLock
 
+log = logging.getLogger("bayledger.records")
 HERE = Path(__file__).resolve().parents[1] / "migrations"
 # The version of the tables that this program writes: the newest in `migrations/versions`, where
 # they are numbered from 0001 on.
@@ -45,17 +48,25 @@ def found(path: Path) -> Engine:
     engine = engine_for(path, write=True, new=True)
     try:
         with plainly(path), _writing(engine) as connection, connection.begin():
-            Record.metadata.create_all(connection)
-            _VERSION.create(connection)
-            connection.execute(_VERSION.insert().values(version_num=CURRENT))
+            make_tables(connection)
             mark_as_book(connection)
     except BaseException:
         engine.dispose()
         for tail in ("", "-wal", "-shm", "-journal"):
             path.with_name(path.name + tail).unlink(missing_ok=True)
         raise
+    # Let go of the file before it is flushed: a file that a process opens and closes itself loses
+    # the locks that SQLite holds on it, and the next reader to leave takes our log away.
+    engine.dispose()
     flush_to_disk(path)
-    return engine
+    return engine_for(path, write=True)
+
+
+def make_tables(connection: Connection) -> None:
+    """Make the tables of today's version."""
+    Record.metadata.create_all(connection)
+    _VERSION.create(connection)
+    connection.execute(_VERSION.insert().values(version_num=CURRENT))
 
 
 def recognize(path: Path) -> bool:
@@ -64,15 +75,10 @@ def recognize(path: Path) -> bool:
         raise Mendable(f"There is no book at {path}; check the name, or begin a new one.")
     if path.is_dir():
         raise Mendable(f"{path} is a folder; name the book's file in it.")
-    try:
-        with path.open("rb") as file:
-            begin = file.read(len(MAGIC))
-    except OSError as trouble:
-        raise Mendable(
-            f"{path} may not be read ({reason_of(trouble)}); ask whoever owns it."
-        ) from None
-    if begin != MAGIC:
-        raise BookDamaged(f"{path} is not a Bayledger book; nothing was changed.")
+    if not os.access(path, os.R_OK):
+        raise Mendable(f"{path} may not be read (you have no right to it); ask whoever owns it.")
+    # Looked at through SQLite alone: should this very process hold the book open, then a file
+    # opened and closed here would take away the locks that SQLite holds on it.
     version = _look(path)
     if version > CURRENT:
         raise BookTooNew(
@@ -115,23 +121,37 @@ def bring_up(path: Path, *, to: str | None = None, versions: Path = HERE) -> Pat
     # Rebuilding a table, which is how a column is changed here, drops for a moment what others
     # point to. References are therefore checked as a whole before the commit.
     engine = engine_for(path, write=True, foreign_keys=False)
+    why = ""
     try:
-        before = backup.make(engine, path, None, why="before the change of its tables")
+        before = _backup(engine, path)
         with plainly(path), _writing(engine) as connection, connection.begin():
             upgrade(connection, to, versions)
             broken = loose_ends(connection)
             if broken:
-                raise ValueError("; ".join(broken[:3]))
+                why = f": {broken[0].rstrip('.')}"
+                raise ValueError("lines that point nowhere")
     except Mendable:
         raise
     except Exception as trouble:
+        log.exception("a book could not be brought to this version")
         raise Mendable(
-            f"{path} could not be brought to this version of Bayledger; it is as it was. Go on "
-            "with the version that wrote it, and report this."
+            f"{path} could not be brought to this version of Bayledger; it is as it was"
+            f"{why or f' (a {type(trouble).__name__} in its tables)'}. Go on with the version that "
+            "wrote it, or get out what can be read (bayledger salvage BOOK NEW)."
         ) from trouble
     finally:
         engine.dispose()
     return before
+
+
+def _backup(engine: Engine, path: Path) -> Path:
+    try:
+        return backup.make(engine, path, None, why="before the change of its tables")
+    except Mendable as trouble:
+        raise Mendable(
+            f"{path} comes from an older Bayledger and is not brought to this one without a "
+            f"backup; it is as it was. {trouble.sentence}"
+        ) from trouble
 
 
 def _writing(engine: Engine) -> Connection:
@@ -146,28 +166,21 @@ def _look(path: Path) -> str:
             if not is_marked(connection):
                 raise BookDamaged(f"{path} holds no Bayledger book; nothing was changed.")
             if is_cut_off(connection, path):
-                raise _damaged(path)
+                raise damaged(path)
             tables = set(inspect(connection).get_table_names())
             version = ""
             if _VERSION.name in tables:
                 version = connection.execute(select(_VERSION.c.version_num)).scalar() or ""
             # Versions are compared as text, which is right for numbers of the same length.
             if not (version.isdigit() and len(version) == len(CURRENT)):
-                raise _damaged(path)
+                raise damaged(path)
             if version == CURRENT and not tables >= set(Record.metadata.tables):
-                raise _damaged(path)
+                raise damaged(path)
             return version
     except DatabaseError as trouble:
-        raise _damaged(path) from trouble
+        raise damaged(path) from trouble
     finally:
         engine.dispose()
-
-
-def _damaged(path: Path) -> BookDamaged:
-    return BookDamaged(
-        f"{path} is damaged and cannot be opened; restore the last backup "
-        "(bayledger restore BACKUP BOOK). Nothing was changed."
-    )
 
 
 def upgrade(connection: Connection, to: str, versions: Path = HERE) -> None:

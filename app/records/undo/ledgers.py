@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from sqlalchemy import ColumnElement, Table, exists, inspect, or_, select
+from sqlalchemy import ColumnElement, Table, exists, func, inspect, or_, select
 from sqlalchemy.engine import Connection
 from sqlalchemy.orm import Session, aliased
 
@@ -62,7 +62,10 @@ def standing(line: Any) -> ColumnElement[bool]:
     It is neither a counter-line nor taken back by one.
     """
     counter = aliased(inspect(line).mapper.class_)
-    return line.counters_id.is_(None) & ~exists().where(counter.counters_id == line.id)
+    # Not `is_(None)`: the database would look for these lines in the index of `counters_id`, where
+    # nearly all of them stand under one value. Lines are numbered from 1 on.
+    no_counter = func.coalesce(line.counters_id, 0) == 0
+    return no_counter & ~exists().where(counter.counters_id == line.id)
 
 
 def countering(line: Line, *, day: date, at: datetime, note: str) -> Line:

@@ -165,6 +165,7 @@ class DayPlace(Place):
             if isinstance(body, Station) and key != self.strip.open_key:
                 body.forget()
         self._read_at_once()
+        self.office.ask_of_day()
 
     def _read_at_once(self) -> None:
         """Read the open station now, in the window's thread."""

@@ -13,6 +13,7 @@ from app.actions.desk.desk import Changed
 from app.actions.exchange import bringing_in, headings_by_hand
 from app.actions.exchange.preview_lines import OUTCOMES, Choices, LinePreview, Preview
 from app.calculations.numbers.wording import count_of
+from app.errors import Stopped
 from app.window.exchange.bringing_in_tables import (
     FILE_COLUMNS,
     HEADING_COLUMNS,
@@ -29,7 +30,7 @@ from app.window.exchange.title_table import TitleTable
 from app.window.house.entriespage import EntriesPage
 from app.window.house.first_run import SHEETS
 from app.window.house.office import Office
-from app.window.house.runner import Stopped, Task
+from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Column, EmptyText
 from app.window.paper.entrytable import EntryTable

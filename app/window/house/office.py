@@ -20,6 +20,8 @@ from PySide6.QtCore import QObject, Signal
 
 from app.actions.desk import undoing
 from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.meant_days import question
+from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, words_of
 from app.errors import BeingWritten, Mendable
 from app.window.house.runner import BUG_SENTENCE, Lock, Runner, Task
@@ -48,6 +50,8 @@ class Office(QObject):
     lock_changed = Signal()  # a day's sheet is locked, or may be written in again
     go_asked = Signal(str, object)  # place key, item (or None)
     back_asked = Signal()
+    book_lost = Signal()  # its path leads elsewhere now
+    other_book_asked = Signal(object)  # the path of the book to open instead of this one
 
     def __init__(
         self, desk: Desk, theme: Theme, runner: Runner, parent: QObject | None = None
@@ -61,6 +65,7 @@ class Office(QObject):
         self.trouble = ""  # a sentence for something that a person can mend
         self.question = ""  # asked beside what was typed; it is kept unless changed
         self.progress = ""  # what is done in the background and how far, until it has ended
+        self.lost = ""  # why the book's path does not lead to what is open any more
         self.redoable = False
         self._day_then: date | None = None  # while something is done that had to wait
         self._unwritten: list[str] = []  # what was typed and refused when its turn came
@@ -82,6 +87,19 @@ class Office(QObject):
         if day != self._day:
             self._day = day
             self.day_changed.emit(day)
+
+    def ask_of_day(self) -> None:
+        """Ask whether the day is meant, where the book speaks against it."""
+        asked = self.read(lambda: question(self.desk, self.day))
+        if asked:
+            self.question = asked
+            self.spoke.emit()
+
+    def mean_day(self) -> None:
+        """The day that the book lies open at is meant, though the book speaks against it."""
+        if question(self.desk, self.day):
+            self.desk.meant.add(self.day)
+            self.say(f"{weekday_day(self.day)} is meant; it can be written on.")
 
     # doing ---------------------------------------------------------------------------------
     def act(self, do: Callable[[], T], typed: str = "") -> T | None:
@@ -137,6 +155,7 @@ class Office(QObject):
         try:
             changed = self.write(do, text)
         except Mendable as trouble:
+            self.look_at_book()
             return Outcome(False, trouble.sentence)
         if changed is not None:
             self.note(changed)
@@ -279,6 +298,16 @@ class Office(QObject):
         """Say what a person can mend."""
         self.trouble = sentence
         self.spoke.emit()
+        self.look_at_book()
+
+    def look_at_book(self) -> None:
+        """Go to what can be done where the book's path leads elsewhere now; once, as it happens."""
+        lost = self.desk.book.lost()
+        if lost and not self.lost:
+            self.lost, self.trouble, self.saved = lost, lost, ""
+            self.book_lost.emit()
+        elif not lost:
+            self.lost = ""
 
     def clock_time(self) -> str:
         """The shop's time as `17:54`."""

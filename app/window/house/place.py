@@ -26,6 +26,7 @@ from app.window.paper.fields import form_of
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
 from app.window.paper.page import Page
+from app.window.paper.plain import set_tip
 from app.window.paper.runs import Run
 
 STILL = "The numbers are still being read. Press again when they stand."
@@ -128,7 +129,7 @@ class Place(Page):
     def speak(self) -> None:
         """Say in the foot what the office has to say: saved, undone, asked, or wrong."""
         office = self.office
-        self.foot_left.setToolTip(office.trouble)
+        set_tip(self.foot_left, office.trouble)
         self.foot_right.setVisible(not office.trouble)
         runs: list[Run] = []
         if office.progress:

@@ -22,13 +22,9 @@ from typing import Any
 from PySide6.QtCore import QObject, Qt, QThread, Signal
 from shiboken6 import isValid
 
-from app.errors import Mendable
+from app.errors import Mendable, Stopped, stoppable
 
 log = logging.getLogger("bayledger.runner")
-
-
-class Stopped(Exception):
-    """The person asked the work to stop."""
 
 
 @dataclass(frozen=True)
@@ -148,21 +144,32 @@ class _Worker(QThread):
     def _do(self, task: Task) -> None:
         try:
             task.check()
-            result = task.work(task)
+            with stoppable(lambda: task.stopping and not task.writes):
+                result = task.work(task)
         except Stopped:
             self.ended.emit(task, "stopped", None)
         except Mendable as trouble:
             self.ended.emit(task, "mendable", trouble.sentence)
         except Exception:
-            log.exception("%s failed in the background", task.name)
+            log.exception("work failed in the background")
             self.ended.emit(task, "bug", None)
         else:
             self.ended.emit(task, "done", result)
 
 
+LEAVING = 1000  # ms in which what only reads ends, once it was asked to
+LEAVING_A_WRITER = 60_000
+_left: list[_Worker] = []
+
+
+def left_running() -> bool:
+    """Whether reading goes on that did not end when its window was left."""
+    return any(worker.isRunning() for worker in _left)
+
+
 BUG_SENTENCE = (
-    "Something in Bayledger went wrong; the book is whole and nothing was half done. "
-    "The log says more."
+    "Something in Bayledger went wrong; nothing was half done. The log says more, without what "
+    "you typed."
 )
 
 
@@ -295,22 +302,30 @@ class Runner(QObject):
             if not task.here and not task.quiet and not (reading_only and task.writes):
                 task.stop()
 
-    def close(self, milliseconds: int = 5000) -> bool:
+    def close(self, milliseconds: int = LEAVING) -> bool:
         """Stop all work and end the thread; False when it did not end in time.
 
-        What was typed and still waits is written now; of the rest nothing comes back any more.
+        What is being written ends first. What was typed and still waits is written now; of the
+        rest nothing comes back any more. Reading that does not end in time is left to end by
+        itself, see `left_running`: a thread is never killed.
         """
         self._closed = True
         for task in self._open:
             if not task.here:
                 task.stop()
         self._worker.leave()
+        at_work = self._open[0] if self._open else None
+        if at_work is not None and at_work.writes and not at_work.here:
+            milliseconds = max(milliseconds, LEAVING_A_WRITER)
         ended = not self._worker.isRunning() or self._worker.wait(milliseconds)
+        if not ended:
+            self._worker.setParent(None)  # not destroyed with the window, while it runs
+            _left.append(self._worker)
         for task in [task for task in self._open if task.here]:
             self._do_here(task)
         for task in self._open:
             if task.here:
-                log.error("%s could not be written before leaving", task.name)
+                log.error("an entry could not be written before leaving")
         return ended
 
     def _do_here(self, task: Task) -> None:
@@ -322,7 +337,7 @@ class Runner(QObject):
             again = not task.work(task)
         except Exception:
             again = False
-            log.exception("%s failed", task.name)
+            log.exception("an entry that had waited failed")
         finally:
             self._at_hand = None
             if not again:

@@ -32,6 +32,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
             ("Ctrl ←", "the day before"),
             ("Ctrl →", "the day after"),
             ("Ctrl T", "today"),
+            ("Ctrl M", "an odd day is meant"),
             ("Ctrl +", "larger"),
             ("Ctrl –", "smaller"),
             ("Ctrl 0", "as the screen suggests"),
@@ -40,6 +41,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
         ),
     ),
 )
+LOOK_EVERY = 3000  # ms between two looks whether the book is still where it was
 MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
 
 
@@ -101,9 +103,13 @@ class Shell(QWidget):
         office.spoke.connect(self._spoke)
         office.go_asked.connect(self.open_item)
         office.back_asked.connect(self.go_back)
+        office.book_lost.connect(partial(self.open, "lost", anyway=True))
         office.runner.told.connect(self._told)
         office.runner.ended.connect(self._ended)
         self.theme.rescaled.connect(self._rebuild)
+        self._looking = QTimer(self)
+        self._looking.timeout.connect(office.look_at_book)
+        self._looking.start(LOOK_EVERY)
         self._restore_geometry()
 
     # building ------------------------------------------------------------------------------
@@ -159,6 +165,7 @@ class Shell(QWidget):
         self._key("Ctrl+-", lambda: self._scale(-1))
         self._key("Ctrl+0", lambda: self._scale(0))
         self._key("Ctrl+D", self._next_look)
+        self._key("Ctrl+M", self.office.mean_day)
         self._key("Ctrl+T", lambda: self.go_to_day(self.office.desk.today))
         self._key("Ctrl+Left", lambda: self._step_day(-1))
         self._key("Ctrl+Right", lambda: self._step_day(1))
@@ -196,9 +203,12 @@ class Shell(QWidget):
     def _open_number(self, number: int) -> None:
         self.open(self._entries[number - 1].key)
 
-    def open(self, key: str) -> bool:
-        """Open a place; False when what is being written cannot be read and keeps the focus."""
-        if not finish_writing():
+    def open(self, key: str, *, anyway: bool = False) -> bool:
+        """Open a place; False when what is being written cannot be read and keeps the focus.
+
+        It is opened `anyway` where nothing can be written any more.
+        """
+        if not anyway and not finish_writing():
             return False
         self._leave_finder()
         if self.here is not None and self.here.margin.shows_all_keys:

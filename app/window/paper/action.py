@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.marks import keycap_width
 from app.window.paper.palette import mix
+from app.window.paper.plain import set_tip
 from app.window.paper.runs import Run, RunLine
 from app.window.paper.theme import Theme
 
@@ -240,7 +241,7 @@ class ActionRow(QWidget):
     def set_ready(self, reason: str = "") -> None:
         """Ready when there is no reason against it; else dashed with the reason beside it."""
         self._reason.words = reason
-        self._reason.setToolTip(reason)
+        set_tip(self._reason, reason)
         self.button.set_ready(not reason)
         self._lay()
         self._reason.update()

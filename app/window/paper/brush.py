@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
+from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import (
     QBrush,
     QColor,
@@ -21,9 +21,10 @@ from PySide6.QtGui import (
     QPen,
     QPolygonF,
 )
-from PySide6.QtWidgets import QToolTip, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app.window.paper.marks import paint_keycap, paint_mark
+from app.window.paper.plain import show_tip
 from app.window.paper.theme import Theme
 
 Room = float | None  # how wide a text may be; None: as wide as it is
@@ -247,9 +248,7 @@ class Spotted(Drawn):
             and not self.toolTip()
         ):
             spot = self.spot_at(QPointF(event.pos()))
-            if spot is not None and spot.tip:
-                QToolTip.showText(event.globalPos(), spot.tip, self, spot.box.toRect())
-            else:
-                QToolTip.hideText()
+            tip, box = (spot.tip, spot.box.toRect()) if spot is not None else ("", QRect())
+            show_tip(event.globalPos(), tip, self, box)
             return True
         return super().event(event)

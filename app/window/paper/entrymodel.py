@@ -7,6 +7,7 @@ from collections.abc import Hashable, Sequence
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 
 from app.window.paper.cells import Cell, Column, GroupRow, TableRow
+from app.window.paper.plain import plain
 
 Index = QModelIndex | QPersistentModelIndex
 _NOWHERE = QModelIndex()
@@ -106,7 +107,8 @@ class EntryModel(QAbstractTableModel):
         if section >= len(self.columns):
             return None
         column = self.columns[section]
-        return f"{column.head} {column.subhead}".strip()
+        head = f"{column.head} {column.subhead}".strip()
+        return plain(head) if role == Qt.ItemDataRole.ToolTipRole else head
 
     def flags(self, index: Index) -> Qt.ItemFlag:
         if not index.isValid() or isinstance(self.rows[index.row()], GroupRow):

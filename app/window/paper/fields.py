@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeyEvent, QKeySequence, QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QCheckBox, QComboBox, QLineEdit, QWidget
 
 from app.window.paper.brush import Brush, Drawn
+from app.window.paper.plain import set_tip
 from app.window.paper.theme import Theme
 
 F = TypeVar("F", bound=QWidget)
@@ -50,7 +51,7 @@ class LineField(QLineEdit):
         if sentence == self._trouble:
             return
         self._trouble = sentence
-        self.setToolTip(sentence)
+        set_tip(self, sentence)
         colour = self._theme.palette.alarm.name()
         self.setStyleSheet(f"QLineEdit {{ border-color: {colour}; }}" if sentence else "")
 

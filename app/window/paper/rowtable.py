@@ -9,7 +9,7 @@ from collections.abc import Hashable, Sequence
 
 from PySide6.QtCore import QEvent, Signal
 from PySide6.QtGui import QFocusEvent, QHelpEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QTableView, QToolTip, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QTableView, QWidget
 
 from app.window.paper.cells import WORTH_A_LOOK, Cell, Column, EmptyText, GroupRow, TableRow
 from app.window.paper.columnfit import fit_columns
@@ -17,6 +17,7 @@ from app.window.paper.emptypage import EmptyPage
 from app.window.paper.entrydelegate import EntryDelegate
 from app.window.paper.entryhead import HEAD_HEIGHT, EntryHead
 from app.window.paper.entrymodel import EntryModel, Index
+from app.window.paper.plain import show_tip
 from app.window.paper.theme import Theme
 
 
@@ -330,9 +331,6 @@ class RowTable(QTableView):
                 column = self._entries.columns[index.column()]
                 width = self.columnWidth(index.column())
                 tip = cell.tip or self._delegate.full_text(cell, column, width)
-                if tip:
-                    QToolTip.showText(event.globalPos(), tip, self, self.visualRect(index))
-                else:
-                    QToolTip.hideText()
+                show_tip(event.globalPos(), tip, self, self.visualRect(index))
             return True
         return super().viewportEvent(event)

@@ -17,8 +17,9 @@ from app.actions.day.jobs_worked import (
     why_over,
 )
 from app.actions.desk.undoing import undo
+from app.actions.jobs.booking_jobs import usual_last_day
 from app.errors import Mendable
-from app.records.models import Job
+from app.records.models import DaySheet, Job
 from tests.shop import TODAY, add_job
 
 TOMORROW = TODAY + timedelta(days=1)
@@ -186,3 +187,17 @@ def test_a_closed_day_takes_no_more_hours(desk, shop):
     close_day(desk, TODAY)
     with pytest.raises(Mendable, match="Thursday 14 August is closed"):
         set_hours(desk, TODAY, shop.jobs["0411"], "2h")
+
+
+def test_in_a_shop_that_works_on_saturdays_a_job_goes_on_to_saturday(desk, shop):
+    """Common practice, no source."""
+    friday = TOMORROW
+    with desk.book.load() as session:
+        for back in range(1, 50):
+            day = TODAY - timedelta(days=back)
+            if day.weekday() in (1, 2, 3, 4, 5):
+                session.merge(DaySheet(day=day, page=1000 - back, state="closed"))
+        job = add_job(session, shop, "0420", "tolk", "wagon", "wash", friday, friday)
+    changed = finish_job(desk, friday, job, False)
+    assert changed.name == "0420 goes on to 16 August"
+    assert usual_last_day(desk, friday, 3 * 8 * 60) == friday + timedelta(days=4), "not on Monday"

@@ -47,6 +47,31 @@ def test_a_day_is_read_as_it_is_said(desk: Desk, typed: str, day: date | None) -
     assert read_typed_day(desk, typed) == day
 
 
+@pytest.mark.parametrize(
+    ("today", "day"),
+    [
+        (date(2025, 8, 14), date(2028, 2, 29)),
+        (date(2028, 2, 10), date(2028, 2, 29)),
+        (date(2028, 4, 10), date(2028, 2, 29)),  # just past: the last one is meant
+        (date(2028, 12, 1), date(2032, 2, 29)),
+        (date(2096, 12, 1), None),  # the next is after the years that are read
+    ],
+)
+@pytest.mark.parametrize("typed", ["29 Feb", "2/29", "Feb 29"])
+def test_the_29th_of_february_is_the_next_that_there_is(
+    desk: Desk, today: date, day: date | None, typed: str
+) -> None:
+    if day is not None:
+        assert read_typed_day(desk, typed, today) == day
+        return
+    with pytest.raises(Mendable, match="no day"):
+        read_typed_day(desk, typed, today)
+
+
+def test_a_past_day_whose_year_is_typed_in_short_is_that_day(desk: Desk) -> None:
+    assert read_typed_day(desk, "19 Aug 24") == date(2024, 8, 19)
+
+
 @pytest.mark.parametrize("typed", ["soonish", "32 Aug", "13/13", "x" * 200])
 def test_what_is_no_day_is_said_in_one_sentence(desk: Desk, typed: str) -> None:
     with pytest.raises(Mendable, match="no day"):

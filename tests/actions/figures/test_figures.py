@@ -11,11 +11,22 @@ import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.figures import figures
+from app.actions.figures.figure_parts import money_figure
 from app.demo.story import build_demo
 from app.records.book import Book
 from app.records.models import Charge, Job, Receipt, Use
+from app.records.queries.figures import DoneJob
 
 TODAY = date(2026, 8, 14)
+
+
+def done_job(number: int, day: date, earned: int) -> DoneJob:
+    """A job of that day that earned so much."""
+    return DoneJob(
+        job_id=number, number=number, title="", customer="", done_on=day, services=("Wash",),
+        earned=earned, tax_by_rate=(), supplies=0, recorded=True, minutes=60, expected_minutes=60,
+        drift_reason="",
+    )  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -99,3 +110,33 @@ def test_an_empty_book_says_so_in_every_figure(tmp_path: Path) -> None:
     findings = (shown.money, shown.services, shown.hours, shown.supplies)
     assert all(figure.finding.endswith(".") for figure in findings)
     assert shown.behind == "0 jobs and 0 closed days stand behind it."
+
+
+@pytest.mark.parametrize(
+    ("currency", "said"), [("USD", "1,549"), ("JPY", "154,950"), ("KWD", "154")]
+)
+def test_the_best_month_is_said_in_whole_units_of_the_shop_s_currency(
+    currency: str, said: str
+) -> None:
+    # digits of the minor unit by ISO 4217
+    jobs = [done_job(1, date(2026, 7, 6), 154_950)]
+    shown = money_figure(
+        "year", date(2025, 9, 1), date(2026, 8, 31), TODAY, jobs, {}, {}, [], currency
+    )
+    assert shown.finding == f"July earned {said}, the best month here."
+
+
+@pytest.mark.parametrize("today", [date(2026, 8, 2), date(2026, 8, 14)])
+def test_the_guess_of_a_month_counts_a_saturday_shop_s_own_days(today: date) -> None:
+    """Every working day earns the same, so the true end of the month is known."""
+    first, last = date(2025, 9, 1), date(2026, 8, 31)
+    days = [first + timedelta(days=i) for i in range((last - first).days + 1)]
+    worked = [day for day in days if day.weekday() in (1, 2, 3, 4, 5)]
+    closed = [day for day in worked if day <= today]
+    jobs = [done_job(i, day, 10_000) for i, day in enumerate(closed)]
+    shown = money_figure("year", first, last, today, jobs, {}, {}, closed, "USD")
+    guess = shown.bars[-1].guess
+    assert guess is not None, "a Saturday is a day gone"
+    month = 10_000 * sum(day >= date(2026, 8, 1) for day in worked)
+    assert guess.low <= month <= guess.high
+    assert guess.likely == pytest.approx(month, rel=0.06)

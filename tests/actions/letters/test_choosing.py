@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -358,3 +359,32 @@ def test_the_state_is_kept_by_the_book_that_is_opened_again(desk: Desk, tmp_path
     desk.book.close()
     with Book.open(tmp_path / "shop.bayledger") as book, book.reading() as session:
         assert session.get_one(Reminder, first).state == "withheld"
+
+
+def test_nothing_goes_about_a_vehicle_that_was_layered_later_than_the_day(desk: Desk) -> None:
+    """A clock put back, or a day turned back to, knows nothing of the layer put on since."""
+    assert len(whom_to_remind(desk, DAY).letters) == 2
+    prepare_all(desk, DAY)
+    numbers = [one.prepared_id for one in whom_to_remind(desk, DAY).letters]
+    later = DAY + timedelta(days=3)
+
+    def put_on(session: Any) -> None:
+        old = session.query(LayerEvent).filter_by(vehicle_id=1).first()
+        session.add(
+            LayerEvent(
+                vehicle_id=1,
+                day=later,
+                at=datetime.combine(later, time(17), UTC),
+                kind="applied",
+                supply_id=old.supply_id,
+                surface_group=old.surface_group,
+            )
+        )
+
+    write(desk, put_on)
+    mark_sent(desk, DAY, [one for one in numbers if one is not None])
+    with desk.book.reading() as session:
+        states = {one.customer_id: one.state for one in session.query(Reminder)}
+    assert states == {1: "withheld", 2: "sent"}
+    whys = [one.why for one in whom_to_remind(desk, DAY).suppressed]
+    assert "A layer was put on later than this day." in whys

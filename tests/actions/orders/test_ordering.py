@@ -17,11 +17,13 @@ from app.actions.orders.receiving import (
     LotTyped,
     cancel_order,
     mark_order_sent,
+    overdue_text,
     receive,
     rest_will_not_come,
 )
 from app.actions.orders.shelf_state import booked_needs, shelf_state
 from app.actions.stock.stock import count, waste
+from app.calculations.numbers.dates import near
 from app.calculations.stock.costing import landed
 from app.errors import Mendable
 from app.records.models import Lot, Movement, Order, OrderLine, Pack, Supplier, Supply
@@ -159,6 +161,23 @@ def test_an_order_that_does_not_come_stands_as_overdue(desk, shop, clock):
     waiting = what_to_order(desk, day).waiting
     assert waiting[0].overdue
     assert waiting[0].text.endswith("overdue")
+
+
+def test_a_parcel_that_is_later_than_any_was_is_asked_about_and_ordered_again(desk, shop, clock):
+    coating = shop.supplies["coating"]
+    count(desk, TODAY, coating, "10 mL")
+    sent, _ = ordered(desk, shop, ("coating", 4))
+    mark_order_sent(desk, TODAY, sent)
+    with desk.book.reading() as session:
+        expected = session.get_one(Order, sent).expected_on
+    late = expected + timedelta(days=1)
+    clock.go_to(late)
+    assert coating not in lines(desk, late), "a day late it is waited for"
+    assert "ask" not in overdue_text(desk, late)
+    late = expected + timedelta(days=20)
+    clock.go_to(late)
+    assert coating in lines(desk, late)
+    assert overdue_text(desk, late).endswith(f": ask about the parcel of {near(TODAY, late)}.")
 
 
 def test_a_delivery_fills_the_shelf_at_its_landed_cost(desk, shop):

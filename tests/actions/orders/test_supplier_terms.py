@@ -103,6 +103,7 @@ def test_what_changes_nothing_is_no_action(desk, shop):
         ("cold", "someday", "", "is no day"),
         ("sale", "20 Aug 2025", "1 Aug 2025", "before they begin"),
         ("sale", "20 Aug 2025", "1 Sep 2026", "over a year"),
+        ("sale", "10 Mar 2028", "29 Feb", "over a year"),
     ],
 )
 def test_days_that_cannot_be_are_refused_in_a_sentence(desk, shop, kind, first, last, said):

@@ -109,3 +109,37 @@ def test_drift_and_the_hour_know_when_nothing_is_recorded() -> None:
     assert figures.drift(0, 60) is None
     assert figures.per_hour(9200_00, 640_00, 146 * 60) == pytest.approx((9200 - 640) * 100 / 146)
     assert figures.per_hour(100, 0, 0) is None
+
+
+def test_the_smallest_sum_has_shares_too() -> None:
+    assert [one.share for one in figures.running_shares([0, 1])] == [0, 100]
+    assert [one.running for one in figures.running_shares([1, 0])] == [100, 100]
+
+
+def test_without_history_the_span_is_three_tenths_of_what_is_still_to_come() -> None:
+    """1,000 in 10 of 25 days is carried on to 2,500; 450 is 0.3 of the other 1,500."""
+    assert figures.month_end(1000, 10, 25, [(1, 2, 20)] * 2) == figures.Guess(2500, 2050, 2950)
+
+
+def test_three_months_make_a_history_and_two_do_not() -> None:
+    past = [(100, 200, 20), (100, 300, 20), (100, 400, 20)]
+    assert figures.month_end(1000, 10, 25, past) == figures.Guess(3000, 2200, 3800)
+    assert figures.month_end(1000, 10, 25, [*past[:2], (0, 50, 20)]) == figures.Guess(
+        2500, 2050, 2950
+    )
+
+
+def test_on_the_last_day_a_month_has_come_to_what_it_came_to() -> None:
+    assert figures.month_end(1000, 21, 21, []) == figures.Guess(1000, 1000, 1000)
+    assert figures.month_end(1, 1, 1, []) == figures.Guess(1, 1, 1)
+
+
+def test_one_minute_is_time_and_none_is_not() -> None:
+    assert figures.drift(1, 2) == 1
+    assert figures.per_hour(500, 200, 1) == 300 * 60
+    assert figures.per_hour(500, 200, 0) is None
+
+
+def test_a_month_that_had_earned_a_cent_is_history_and_one_without_is_none() -> None:
+    assert figures.month_end(1000, 10, 25, [(1, 2, 20)] * 3) == figures.Guess(2000, 2000, 2000)
+    assert figures.month_end(1000, 10, 25, [(0, 2, 20)] * 3) == figures.Guess(2500, 2050, 2950)

@@ -121,3 +121,36 @@ def test_salt_never_lengthens_a_life(given_answers):
 
 def test_an_answer_given_as_not_asked_counts_as_none():
     assert exposure({"stands": NOT_ASKED}) == exposure({})
+
+
+def test_what_is_usual_neither_lengthens_nor_shortens_a_life():
+    plain = exposure(GARAGED).factor
+    for usual in ({"distance": "usual"}, {"kept_here": "now and then"}):
+        assert exposure({**GARAGED, **usual}).factor == plain
+
+
+@pytest.mark.parametrize(
+    ("question", "best_first"),
+    [
+        ("stands", ["garage", "carport", "street", "under trees", "desert or high sun"]),
+        ("washed", ["by hand", "touchless", "rain", "weekly brushes"]),
+        ("distance", ["under 3,000 miles", "usual", "over 20,000 miles", "commercial"]),
+        ("kept_here", ["twice a year", "now and then", "never"]),
+    ],
+)
+def test_answers_shorten_a_life_in_the_order_that_the_trade_gives_them(question, best_first):
+    """Common practice, no source."""
+    factors = [FACTORS[question][answer] for answer in best_first]
+    assert factors == sorted(factors, reverse=True)
+    assert len(set(factors)) == len(factors)
+
+
+@pytest.mark.parametrize("factor", [0.01, 3.0])
+def test_factors_up_to_three_are_taken(factor):
+    assert exposure({"stands": "barn"}, {"stands": {"barn": factor}}).parts[0].factor == factor
+    with pytest.raises(Mendable, match="up to 3"):
+        exposure({"stands": "barn"}, {"stands": {"barn": 3.01}})
+
+
+def test_a_scale_without_questions_changes_nothing_and_says_so():
+    assert exposure({}, {}).sentence == "Nothing shortens its layers; the factor is 1."

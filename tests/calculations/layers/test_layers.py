@@ -17,6 +17,7 @@ from app.calculations.layers.layers import (
     Happening,
     Means,
     Verdict,
+    follow,
     layering_advice,
     standing,
 )
@@ -283,3 +284,111 @@ def test_advice_is_whole_sentences_and_never_forbids(done, going_on, group, hour
 
 def test_paint_is_horizontals_sides_and_lowers():
     assert {HOOD, SIDES, SurfaceGroup.LOWERS} == PAINT
+
+
+def test_the_third_day_still_takes_a_further_coat_and_the_fourth_is_a_renewal():
+    for days, coats in ((3.0, 2), (3.01, 1)):
+        (layer,) = standing([applied(WAX, layer=1), applied(WAX, days, layer=2)])[HOOD]
+        assert layer.coats == coats
+
+
+def test_a_coat_over_a_layer_that_was_seen_gone_is_a_new_layer():
+    seen = [applied(WAX, layer=1), judged(1, Verdict.GONE), applied(WAX, 2, layer=2)]
+    (layer,) = standing(seen)[HOOD]
+    assert (layer.layer, layer.coats, layer.verdict) == (2, 1, None)
+
+
+def test_what_was_seen_gone_makes_room_for_anything_new():
+    assert kinds(applied(CERAMIC), judged(900, Verdict.GONE), applied(WAX, 901)) == [WAX]
+
+
+@pytest.mark.parametrize(
+    ("hours", "said"),
+    [
+        (0.5, "just now"),
+        (1.5, "an hour ago"),
+        (2.5, "2 hours ago"),
+        (11.9, "11 hours ago"),
+    ],
+)
+def test_how_long_ago_is_told_in_whole_hours(hours, said):
+    (told,) = advice(applied(SEALANT), going_on=WAX, hours=hours)
+    assert told.startswith(f"The synthetic sealant went on {said}; wait 12 hours or more")
+
+
+def test_two_days_are_told_in_hours_until_they_are_full():
+    for hours, said in ((47.9, "47 hours ago"), (48, "2 days ago"), (72.1, "3 days ago")):
+        (told,) = advice(applied(CERAMIC), going_on=SPRAY, hours=hours)
+        assert told.startswith(f"The ceramic 2 year went on {said} and cures for 7 days")
+
+
+def test_a_cure_is_over_when_its_last_day_is():
+    assert advice(applied(CERAMIC), going_on=SPRAY, hours=7 * 24 - 0.1)
+    assert advice(applied(CERAMIC), going_on=SPRAY, hours=7 * 24) == []
+    five = ProtectionClass.CERAMIC_5_YEAR
+    assert advice(applied(five), going_on=SPRAY, hours=14 * 24 - 0.1)
+    assert advice(applied(five), going_on=SPRAY, hours=14 * 24) == []
+
+
+def test_a_wait_is_over_when_its_hours_are():
+    assert "better after 24 hours" in advice(applied(SEALANT), going_on=WAX, hours=12)[0]
+    assert "wait 12 hours" in advice(applied(SEALANT), going_on=WAX, hours=11.99)[0]
+    assert advice(applied(SEALANT), going_on=WAX, hours=23.99)
+
+
+def test_a_further_coat_of_ceramic_has_a_day_or_its_own_longer_window():
+    """A day at least: ceramics of two years state 1 to 4 hours, those of three 1 to 24."""
+    assert advice(applied(CERAMIC), going_on=CERAMIC, hours=24) == []
+    assert "light polish" in advice(applied(CERAMIC), going_on=CERAMIC, hours=24.1)[0]
+
+
+def test_a_label_s_wait_in_minutes_is_told_in_minutes():
+    label = {SUPPLIES[SPRAY]: 0.5}
+    (told,) = advice(applied(SPRAY), going_on=SPRAY, hours=0.2, next_hours=label)
+    assert told == (
+        "The spray sealant went on just now; wait 30 minutes or more before the next layer."
+    )
+    (told,) = advice(applied(SPRAY), going_on=SPRAY, hours=0.2, next_hours={SUPPLIES[SPRAY]: 1.5})
+    assert "wait 1.5 hours or more" in told
+
+
+@pytest.mark.parametrize(
+    ("there", "going_on", "words"),
+    [
+        (WAX, SPRAY, "A spray sealant holds poorly over wax"),
+        (SPRAY, WAX, "it adds gloss, not life"),
+        (CERAMIC, WAX, "hides how the coating itself behaves"),
+        (CERAMIC, SEALANT, "rarely of use"),
+        (CERAMIC, ProtectionClass.CERAMIC_5_YEAR, "unless both makers allow it"),
+    ],
+)
+def test_what_is_said_of_one_class_over_another(there, going_on, words):
+    (said,) = advice(applied(there), going_on=going_on, hours=24 * 30)
+    assert words in said
+
+
+@pytest.mark.parametrize(
+    ("kind", "takes", "weakens"),
+    [
+        (ProtectionClass.GLASS_COATING, (), (Means.STRIP_WASH,)),
+        (ProtectionClass.WHEEL_COATING, (), (Means.SOLVENT,)),
+        (ProtectionClass.TRIM_COATING, (Means.SOLVENT,), (Means.STRIP_WASH,)),
+        (SEALANT, (Means.SOLVENT, Means.PANEL_WIPE), (Means.STRIP_WASH, Means.CLAY)),
+    ],
+)
+def test_what_takes_a_coating_and_what_only_weakens_it(kind, takes, weakens):
+    for means in (Means.STRIP_WASH, Means.SOLVENT, Means.PANEL_WIPE, Means.CLAY):
+        after = standing([applied(kind), stripped(10, means)]).get(HOOD, ())
+        assert bool(after) == (means not in takes)
+        assert [layer.weakened for layer in after] == [means in weakens] * len(after)
+        twice = kinds(applied(kind), stripped(10, means), stripped(20, means))
+        assert bool(twice) == (means not in takes and means not in weakens)
+
+
+@given(events, st.one_of(
+    st.builds(applied, st.sampled_from(ProtectionClass), st.floats(901, 950)),
+    st.builds(stripped, st.floats(901, 950), st.sampled_from(Means)),
+    st.builds(judged, st.floats(901, 950), st.sampled_from(Verdict)),
+))  # fmt: skip
+def test_one_more_event_followed_is_all_of_them_told_at_once(done, more):
+    assert follow(standing(done).get(HOOD, ()), more) == standing([*done, more]).get(HOOD, ())

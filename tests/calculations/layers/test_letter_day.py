@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.optimize import brentq
+from scipy import stats
+from scipy.integrate import quad
+from scipy.optimize import brentq, minimize_scalar
 
 from app.calculations.layers.habits import UNLEARNT, Fading
-from app.calculations.layers.letter_day import WELCOME, due_table, price
+from app.calculations.layers.letter_day import SEEN_FROM, SEEN_PRICE, WELCOME, due_table, price
 from app.calculations.layers.life_points import LifePoints
 
 
@@ -141,3 +143,29 @@ def test_beyond_the_table_spans_grow_in_proportion():
     table = due_table(_known(100.0, 3.0), False, UNLEARNT)
     last, double = (table.at(np.array([seen]))[0][0] for seen in (300.0, 600.0))
     assert double == pytest.approx(2 * last)
+
+
+@pytest.mark.parametrize("shape", [2.2, 3.1, 4.3])
+@pytest.mark.parametrize("part", [0.0, 0.25, 0.6])
+def test_the_letter_day_is_where_the_sum_is_greatest_by_scipys_search(shape, part):
+    """A life known exactly: the sum of the module's first lines, with the integral in full."""
+    median = 137.0
+    seen = part * median
+    life = stats.weibull_min(shape, scale=median / np.log(2) ** (1 / shape))
+    cost = price(np.array([shape]), np.array([1.0]))
+    cost += min(part / SEEN_FROM, 1.0) * max(SEEN_PRICE - cost, 0.0)
+
+    def holds(age: float) -> float:
+        return float(life.sf(max(age, seen)) / life.sf(seen))
+
+    def loss(day: float) -> float:
+        welcome = holds(day / (1 + WELCOME)) - holds(day / (1 - WELCOME))
+        unprotected = quad(lambda age: 1.0 - holds(age), seen, day, limit=200)[0]
+        return cost * unprotected / median - welcome
+
+    early, late, write = (
+        column[0]
+        for column in due_table(_known(median, shape), False, UNLEARNT).at(np.array([seen]))
+    )
+    best = minimize_scalar(loss, bounds=(early, late), method="bounded", options={"xatol": 1e-4})
+    assert write == pytest.approx(best.x, abs=0.12)

@@ -126,3 +126,70 @@ def test_a_far_future_is_as_good_as_never():
     )
     far = (80.0, False), (1e9, True)
     assert told(observation(*far)) == pytest.approx(by_spans(*far))
+
+
+def test_in_a_shop_whose_fading_is_trusted_a_stray_end_has_the_chance_of_its_word_too():
+    # One layer was called holding and is gone, three others fading: the word has a share of 1/4.
+    habit = Fading.lasting(0.2)
+    parts = ((0.9, 0.25), (0.8, 0.5), (0.7, 0.25))
+    seen = Observation(1, 50.0, 100.0, held_days=50.0)
+    others = [Observation(1, 60.0, held_days=0.0, faded_days=60.0)] * 3
+    within = (1 - TRUST) * 0.25 * (LIFE.sf(50) - LIFE.sf(100)) + TRUST * sum(
+        weight * (LIFE.sf(50 / part) - LIFE.sf(100)) for part, weight in parts
+    )
+    chance = (1 - STRAYS) * within + STRAYS * 0.25 * (STRAY.sf(50) - STRAY.sf(100))
+    fading = (1 - TRUST) * 0.75 * LIFE.sf(60) + TRUST * sum(
+        weight * (LIFE.sf(60) - LIFE.sf(60 / part)) for part, weight in parts
+    )
+    found = told(seen, *others, fading=habit)
+    assert found == pytest.approx(log(chance) + 3 * log(fading))
+
+
+@pytest.mark.parametrize("wrong", [0.01, 0.2])
+def test_of_a_word_that_is_trusted_only_the_end_that_was_seen_may_be_wrong(wrong):
+    """It ended in the span that the words have, or "gone" was wrong and it ended later."""
+    judgements = (30.0, False), (50.0, False), (100.0, True)
+    seen = Observation(1, 50.0, 100.0, held_days=50.0, seen=judgements)
+    spans = right = 0.0
+    for part, weight in ((0.9, 0.25), (0.8, 0.5), (0.7, 0.25)):
+        within = LIFE.sf(50 / part) - LIFE.sf(100)
+        right += weight * within * (1 - wrong) ** 3
+        spans += weight * LIFE.sf(100) * (1 - wrong) ** 2 * wrong
+    # Nobody said fading, so without the trust the word says no more than that it stood.
+    plain = np.exp(by_spans(*judgements, wrong=wrong))
+    chance = (1 - TRUST) * plain + TRUST * (right + spans)
+    assert told(seen, fading=Fading.lasting(0.2), wrong=wrong) == pytest.approx(log(chance))
+
+
+def test_a_likelihood_over_a_grid_has_a_row_for_each_median_and_a_column_for_each_shape():
+    evidence = gather([Observation(1, 80.0), Observation(1, 0.0, 100.0)], {1: 0}).of(0)
+    medians, shapes = np.array([60.0, 90.0, 140.0]), np.array([1.5, 3.0])
+    sights = Sights(np.log(medians), np.log(shapes), evidence, log(75.0), UNLEARNT)
+    found = sights.logs(WRONG)
+    for row, median in enumerate(medians):
+        for column, shape in enumerate(shapes):
+            life = stats.weibull_min(shape, scale=median / np.log(2) ** (1 / shape))
+            gone = (1 - STRAYS) * life.cdf(100) + STRAYS * STRAY.cdf(100)
+            assert found[row, column] == pytest.approx([life.logsf(80.0), log(gone)])
+
+
+def test_the_rows_of_a_supply_are_its_own_with_their_judgements():
+    judgements = (20.0, False), (40.0, False), (50.0, True)
+    evidence = gather(
+        [
+            Observation(2, 30.0),
+            Observation(1, 80.0, 90.0),
+            Observation(2, 40.0, 50.0, seen=judgements),
+        ],
+        {1: 0, 2: 1},
+    )
+    own, other = evidence.of(1), evidence.of(0)
+    assert np.exp(own.low).tolist() == pytest.approx([30.0, 40.0])
+    assert own.first.tolist() == [0, 2]
+    assert own.looks.tolist() == [0, 3]
+    assert np.exp(own.age[own.judged[1] :]).tolist() == pytest.approx([20.0, 40.0, 50.0])
+    # worn out before, between or after them, so many of the three are wrong
+    assert own.before[own.judged[1] :].tolist() == [2, 1, 0]
+    assert own.after[own.judged[1] :].tolist() == [1, 0, 1]
+    assert np.exp(other.high).tolist() == pytest.approx([90.0])
+    assert np.exp(other.age).tolist() == pytest.approx([80.0, 90.0])

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from app.calculations.layers import life_prior
-from app.calculations.layers.habits import Habits
+from app.calculations.layers import life_posterior, life_prior
+from app.calculations.layers.habits import WRONG, WRONG_SPREAD, Habits
 from app.calculations.layers.life_changes import find_changes
 from app.calculations.layers.life_evidence import STRAYS
 from app.calculations.layers.life_posterior import infer
@@ -133,3 +133,91 @@ def test_the_weights_of_every_supply_sum_to_one():
     found = _infer([*SEEN, *OTHERS], 3)
     assert found.weight.sum(axis=1) == pytest.approx(np.ones(3))
     assert np.isfinite(found.evidence)
+
+
+@pytest.mark.parametrize("correlation", [-0.8, 0.0, 0.6])
+def test_a_prior_weighs_points_as_the_bivariate_normal_of_scipy(correlation):
+    rng = np.random.default_rng(2)
+    x, y = np.meshgrid(np.linspace(-1.0, 1.0, 9), np.linspace(-0.5, 0.5, 7), indexing="ij")
+    x, y = x.reshape(1, -1), y.reshape(1, -1)
+    likelihood = rng.normal(size=x.shape)
+    mean = np.array([[0.1, -0.2]])
+    covariance = np.array([[[0.16, correlation * 0.12], [correlation * 0.12, 0.09]]])
+    weight, _ = life_posterior._tilted(x, y, likelihood, mean, covariance)
+    density = stats.multivariate_normal(mean[0], covariance[0]).pdf(np.stack([x[0], y[0]], axis=1))
+    expected = density * np.exp(likelihood[0])
+    assert weight[0] == pytest.approx(expected / expected.sum())
+    found_mean, found = life_posterior._moments(x, y, weight)
+    points = np.stack([x[0], y[0]])
+    assert found_mean[0] == pytest.approx(np.average(points, axis=1, weights=weight[0]))
+    assert found[0] == pytest.approx(np.cov(points, aweights=weight[0], ddof=0))
+
+
+@pytest.mark.usefixtures("fixed_spreads")
+def test_what_the_layers_say_is_as_likely_as_dense_integration_has_it():
+    # The constant falls out between two sets of layers.
+    median, shape = np.meshgrid(np.linspace(-1.6, 1.6, 401), np.linspace(-0.2, 2.8, 301))
+    spread = np.sqrt(SHOP_SPREAD**2 + CLASS_SPREAD**2 + [SPREAD**2, SUPPLY_SHAPE_SPREAD**2])
+    prior = stats.norm(SHOP_CENTER[0], spread[0]).pdf(median)
+    prior *= stats.norm(SHOP_CENTER[1], spread[1]).pdf(shape)
+
+    def exact(seen):
+        return log((prior * _chance(seen, np.exp(median + LABEL), np.exp(shape))).sum())
+
+    late = [Observation(0, 150.0, 190.0), Observation(0, 170.0)]
+    ours = _infer(SEEN, 1).evidence - _infer(late, 1).evidence
+    assert ours == pytest.approx(exact(SEEN) - exact(late), abs=0.03)
+
+
+def test_messages_of_normals_are_those_of_the_exact_joint_normal():
+    """Adding a spread to a message, and what a child strays, by conditioning one large normal."""
+    precision = np.array([[[8.0, 1.5], [1.5, 5.0]]])
+    said = np.array([[0.4, -0.3]])
+    covariance = np.array([[0.09, 0.02], [0.02, 0.05]])
+    pull = np.einsum("sij,sj->si", precision, said)
+    wide, wide_pull = life_prior._widened(precision, pull, covariance)
+    assert np.linalg.inv(wide[0]) == pytest.approx(np.linalg.inv(precision[0]) + covariance)
+    assert np.linalg.solve(wide[0], wide_pull[0]) == pytest.approx(said[0])
+    # child = parent + stray; `said` is the child seen with the noise of the message
+    parent, stray = np.array([[0.1, 0.2]]), np.diag([0.04, 0.03])
+    doubt = np.array([[[0.06, -0.01], [-0.01, 0.08]]])
+    noise = np.linalg.inv(precision[0])
+    gain = stray @ np.linalg.inv(stray + doubt[0] + noise)
+    middle = gain @ (said[0] - parent[0])
+    left = stray - gain @ stray
+    found = life_prior._strayed(precision, pull, parent, doubt, stray[None])
+    assert found[0] == pytest.approx(middle**2 + np.diag(left))
+
+
+def test_a_site_is_what_turns_the_prior_into_the_posterior():
+    prior, posterior = np.diag([0.25, 0.16])[None], np.array([[[0.05, 0.01], [0.01, 0.04]]])
+    mean, before = np.array([[0.3, 0.1]]), np.array([[-0.1, 0.2]])
+    precision, pull = life_posterior._site(mean, posterior, before, prior)
+    together = np.linalg.inv(prior[0]) + precision[0]
+    assert np.linalg.inv(together) == pytest.approx(posterior[0])
+    found = np.linalg.solve(together, np.linalg.solve(prior[0], before[0]) + pull[0])
+    assert found == pytest.approx(mean[0])
+
+
+def test_a_learnt_spread_starts_from_the_stated_one_as_from_so_many_supplies():
+    ratios = np.array([[3.0, 0.5], [1.0, 0.5]])
+    weight = life_prior.SPREAD_WEIGHT
+    # the mean of what was seen and of `SPREAD_WEIGHT` supplies that strayed as stated
+    expected = [(4.0 + weight) / (2 + weight), (1.0 + weight) / (2 + weight)]
+    assert life_prior._stretch(ratios) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("peak", [0.004, 0.012, 0.05])
+@pytest.mark.parametrize("spread", [0.4, 1.0])
+def test_the_rate_of_wrong_judgements_is_where_the_prior_and_what_was_seen_meet(peak, spread):
+    """The product of two normals of the logarithm, the mean of both by their precisions."""
+    wrong = 0.012
+    logs = [
+        -(((log(wrong / peak) + step) / spread) ** 2) / 2
+        for step in (-life_posterior._WRONG_STEP, 0.0, life_posterior._WRONG_STEP)
+    ]
+    prior, said = 1 / WRONG_SPREAD**2, 1 / spread**2
+    middle = (prior * log(WRONG) + said * log(peak)) / (prior + said)
+    farthest = 1.5 * life_posterior._WRONG_STEP
+    expected = log(wrong) + np.clip(middle - log(wrong), -farthest, farthest)
+    assert log(life_posterior._likelier_wrong(logs, wrong)) == pytest.approx(expected)

@@ -11,9 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from app.calculations.layers import lives as lives_module
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.lives import differs_since, fit
 from app.calculations.layers.sightings import Label, Observation, observe
+from app.calculations.numbers.wording import words_of
 from app.errors import Mendable
 from tests.calculations.layers.weibull import weibull_mle
 from tests.steps import steps
@@ -312,3 +314,93 @@ def test_ten_times_the_layers_are_learnt_in_ten_times_the_steps_at_the_most():
     seen = [one for supply in range(60) for one in _looked_at(rng, supply, 90.0, 3.5, 84)][:5000]
     few, many = (steps(lambda some=some: fit(some, labels)) for some in (seen[::10], seen))
     assert many <= 10 * few
+
+
+def test_what_was_learnt_is_said_in_a_sentence():
+    seen = _looked_at(np.random.default_rng(13), 1, 120.0, 3.5, 12)
+    found = fit(seen, [WAX]).summary(1)
+    gone = sum(one.high_days < inf for one in seen)
+    assert found.sentence == (
+        f"The label says 50 to 100 days; here half of them last {found.median_days:.0f} days "
+        f"({found.low_days:.0f} to {found.high_days:.0f}), from {words_of(len(seen), 'layer')} "
+        f"seen again, {gone} of them gone."
+    )
+    (one,) = (fit([Observation(1, 20.0)], [WAX]).summary(1),)
+    assert one.sentence.endswith("from one layer seen again, none of them gone.")
+    assert (one.layers, one.gone) == (1, 0)
+
+
+def test_many_layers_asked_about_together_are_due_as_each_alone():
+    labels = [Label(supply, "wax", 40.0 + 10 * supply, 90.0 + 20 * supply) for supply in range(4)]
+    lives = fit(_looked_at(np.random.default_rng(14), 2, 100.0, 3.0, 20), labels)
+    supplies = [0, 1, 1, 2, 0, 3, 2, 3]
+    fading = [False, True, False, False, True, False, True, True]
+    seen = [0.0, 30.0, 30.0, 10.0, 50.0, 0.0, 60.0, 20.0]
+    exposure = [1.0, 0.5, 0.8, 1.0, 0.7, 1.1, 0.9, 0.6]
+    together = np.array(lives.due(supplies, exposure, seen, fading))
+    chances = lives.survival(supplies, 65.0, exposure, seen, fading)
+    for at, asked in enumerate(zip(supplies, exposure, seen, fading, strict=True)):
+        assert together[:, at] == pytest.approx(np.array(lives.due(*asked)).ravel())
+        supply, factor, age, faded = asked
+        assert chances[at] == pytest.approx(float(lives.survival(supply, 65.0, factor, age, faded)))
+
+
+def test_the_band_of_a_curve_leaves_a_tenth_of_the_weight_on_either_side():
+    lives = fit(_looked_at(np.random.default_rng(15), 1, 80.0, 3.0, 20), [WAX])
+    curve, points = lives.curve(1), lives._points[1]
+    assert curve.ages_days[0] == 0
+    assert curve.survival[-1] < 0.05
+    for at in (20, 60, 100):
+        each, weights = points.chances(
+            curve.ages_days[at : at + 1], np.zeros(1), False, lives.habits.fading
+        )
+        for edge, level in ((curve.low[at], 0.1), (curve.high[at], 0.9)):
+            below, upto = weights[0, each[0] < edge].sum(), weights[0, each[0] <= edge].sum()
+            assert below < level <= upto + 1e-12
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "off"),
+    [(20.0, 49.9, True), (20.0, 50.0, False), (100.0, 150.0, False), (100.1, 150.0, True)],
+)
+@pytest.mark.parametrize("factor", [1.0, 0.5])
+def test_a_band_differs_where_it_lies_wholly_off_the_label(low, high, factor, off):
+    """Band and range are both of the exposure that the label is meant for."""
+    middle = (low + high) / 2
+    label = Label(1, "wax", 50.0, 100.0, factor)
+    assert lives_module._outside(low, middle, high, label) is off
+
+
+@pytest.mark.parametrize("stands_at", [0.5, 1.0])
+def test_a_label_for_other_vehicles_differs_by_what_its_own_vehicles_would_show(stands_at):
+    """The label's 50 to 100 days are meant at factor 0.5: at factor 1 they would be 100 to 200."""
+    rng = np.random.default_rng(16)
+    seen = [
+        Observation(1, one.low_days, one.high_days, stands_at)
+        for one in _looked_at(rng, 1, 80.0, 4.0, 120, every=25)
+    ]
+    lives = fit(seen, [Label(1, "wax", 50.0, 100.0, 0.5)])
+    assert lives.summary(1).differs is (stands_at == 1.0)
+    truth = 80.0 * log(2) ** (1 / 4.0)
+    at_its_own, as_seen = lives.summary(1, None), lives.summary(1, stands_at)
+    assert as_seen.median_days == pytest.approx(truth, rel=0.05)
+    assert at_its_own.median_days == pytest.approx(truth * 0.5 / stands_at, rel=0.05)
+
+
+def test_supplies_that_were_learnt_are_named_and_a_shop_s_lives_are_whole():
+    lives = fit([], [WAX, Label(7, "glass", 100.0, 300.0)])
+    assert lives.supplies == (1, 7)
+    assert float(lives.survival(7, 0.0)) == pytest.approx(1.0, abs=1e-12)
+    assert 100 < float(lives.median(7)) < 300
+
+
+def test_since_when_it_differs_is_told_by_the_last_look_of_a_month():
+    assert lives_module._last(date(2026, 1, 30), date(2026, 2, 1))
+    assert lives_module._last(date(2026, 1, 30), date(2027, 1, 31))
+    assert not lives_module._last(date(2026, 1, 5), date(2026, 1, 30))
+    assert lives_module._last(date(2026, 1, 5), None)
+
+
+def test_one_layer_seen_again_is_something_learnt():
+    assert not fit([], [WAX])._points[1].learnt
+    assert fit([Observation(1, 20.0)], [WAX])._points[1].learnt

@@ -1,8 +1,14 @@
-"""Facts of the classes of protection. Every one of them: common practice, no source."""
+"""Facts of the classes of protection. Every one of them: common practice, no source.
+
+Months and weeks are made into days by dateutil's calendar.
+"""
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
+from dateutil.relativedelta import relativedelta
 
 from app.calculations.layers.protection import (
     CERAMICS,
@@ -42,12 +48,51 @@ def test_a_sealant_waits_twelve_hours_or_more_before_wax():
     assert CLASSES[ProtectionClass.SYNTHETIC_SEALANT].next_layer_hours[0] >= 12
 
 
-def test_ceramics_last_the_longer_the_more_years_they_carry_and_cure_a_week():
+def test_ceramics_last_the_longer_the_more_years_they_carry_and_cure_a_week_or_two():
     ceramics = [kind for kind in ProtectionClass if kind in CERAMICS]
     lives = [CLASSES[kind].middle_days for kind in ceramics]
     assert lives == sorted(lives)
-    assert all(CLASSES[kind].cure_days == 7 for kind in ceramics)
+    assert [CLASSES[kind].cure_days for kind in ceramics] == [7, 7, 7, 14]
     assert all(CLASSES[kind].groups >= PAINT for kind in ceramics)
+
+
+@pytest.mark.parametrize("kind", CERAMICS)
+def test_the_days_without_a_wash_said_at_the_hand_over_are_those_of_the_cure(kind):
+    facts = CLASSES[kind]
+    assert facts.hand_over.endswith(f"no wash for {facts.cure_days} days")
+
+
+P = ProtectionClass
+
+
+@pytest.mark.parametrize(
+    ("kind", "low", "high"),
+    [
+        (P.CARNAUBA_WAX, {"weeks": 3}, {"months": 4}),
+        (P.SYNTHETIC_SEALANT, {"months": 3}, {"months": 12}),
+        (P.SPRAY_SEALANT, {"months": 1}, {"months": 6}),
+        (P.CERAMIC_1_YEAR, {"months": 6}, {"months": 18}),
+        (P.CERAMIC_2_YEAR, {"months": 12}, {"months": 30}),
+        (P.CERAMIC_3_YEAR, {"months": 20}, {"months": 42}),
+        (P.CERAMIC_5_YEAR, {"months": 30}, {"months": 60}),
+        (P.GLASS_COATING, {"months": 6}, {"months": 18}),
+        (P.WHEEL_COATING, {"months": 6}, {"months": 24}),
+        (P.TRIM_COATING, {"months": 6}, {"months": 24}),
+        (P.LEATHER_PROTECTANT, {"months": 1}, {"months": 6}),
+        (P.FABRIC_PROTECTOR, {"months": 4}, {"months": 12}),
+        (P.TIRE_DRESSING, {"weeks": 1}, {"weeks": 5}),
+    ],
+)
+def test_lives_in_days_are_those_in_months_of_the_trade(kind, low, high):
+    """A month is 28 to 31 days, so two days to either side and a day a year."""
+    start = date(2026, 1, 1)
+    for days, span in ((CLASSES[kind].low_days, low), (CLASSES[kind].high_days, high)):
+        calendar = (start + relativedelta(**span) - start).days
+        assert days == pytest.approx(calendar, abs=3)
+
+
+def test_the_middle_of_a_range_lies_in_its_middle():
+    assert CLASSES[P.SYNTHETIC_SEALANT].middle_days == (90 + 365) / 2
 
 
 def test_a_tire_dressing_is_never_a_reason_to_write_and_glass_never_alone():

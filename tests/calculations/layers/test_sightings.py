@@ -1,10 +1,15 @@
-"""What a layer's judgements say of its wear-out."""
+"""What a layer's judgements say of its wear-out: an interval in which it lies.
+
+Last seen without and first seen with, as interval-censored times stand in Finkelstein and Wolfe,
+*Biometrics* 41 (1985), 933-945.
+"""
 
 from __future__ import annotations
 
 from datetime import date
 from math import exp, inf, log
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -145,3 +150,84 @@ def test_two_labels_for_one_supply_are_refused_in_a_sentence():
 def test_an_observation_that_cannot_be_is_refused_in_a_sentence(seen):
     with pytest.raises(Mendable, match="cannot be"):
         gather([seen], {7: 0})
+
+
+def test_ages_stand_as_logarithms_by_supply_and_words_with_how_often_they_are_said():
+    seen = [
+        Observation(9, 20.0, held_days=20.0, exposure=0.5),
+        Observation(4, 50.0, 80.0, faded_days=30.0),
+        Observation(9, 30.0, 45.0),
+        Observation(4, 60.0, held_days=10.0),
+    ]
+    found = gather(seen, {4: 0, 9: 1})
+    assert found.first.tolist() == [0, 2, 4]
+    assert np.exp(found.low).tolist() == pytest.approx([50, 60, 20, 30])
+    assert np.exp(found.high).tolist() == pytest.approx([80, inf, inf, 45])
+    assert np.exp(found.held).tolist() == pytest.approx([0, 10, 20, 0])
+    assert np.exp(found.faded).tolist() == pytest.approx([30, inf, inf, inf])
+    assert np.exp(found.exposure).tolist() == pytest.approx([1, 1, 0.5, 1])
+    # of the three layers of which a word was said, one was called fading
+    assert found.said.tolist() == pytest.approx([1 / 3, 2 / 3, 2 / 3, 2 / 3])
+
+
+def test_where_no_word_was_said_none_is_rare():
+    found = gather([Observation(1, 20.0), Observation(1, 0.0, 30.0)], {1: 0})
+    assert found.said.tolist() == [1, 1]
+
+
+@pytest.mark.parametrize(
+    "seen",
+    [
+        Observation(1, 0.0, 0.1), Observation(1, 5.0, held_days=5.0),
+        Observation(1, 5.0, faded_days=0.1), Observation(1, 5.0, exposure=0.01),
+    ],
+)  # fmt: skip
+def test_observations_at_the_edge_are_taken(seen):
+    assert len(gather([seen], {1: 0}).low) == 1
+
+
+@pytest.mark.parametrize(
+    "seen",
+    [
+        Observation(1, 5.0, faded_days=0.0), Observation(1, 5.0, exposure=inf),
+        Observation(1, 5.0, 4.9), Observation(1, -0.1), Observation(1, 5.0, held_days=5.1),
+    ],
+)  # fmt: skip
+def test_the_first_observation_that_cannot_be_is_the_one_that_is_named(seen):
+    with pytest.raises(Mendable, match="supply 1"):
+        gather([Observation(2, 5.0), seen], {1: 0, 2: 1})
+
+
+def test_an_end_is_known_to_half_a_day_at_best():
+    """An age of half a day and less cannot be told from none; our choice."""
+    seen = observe(1, [(60.0, HOLDING), (60.2, GONE)])
+    assert seen is not None
+    assert (seen.low_days, seen.high_days) == (60.0, 60.5)
+    seen = observe(1, [(0.1, FADING), (20.0, GONE)])
+    assert seen is not None
+    assert (seen.faded_days, seen.low_days) == (0.5, 0.1)
+    assert seen.seen == ((0.5, False), (20.0, True))
+    assert not Observation(1, 5.0).gone
+    assert Observation(1, 5.0, 9e9).gone
+
+
+def test_a_label_of_one_day_is_taken_and_one_alike_at_both_ends():
+    assert checked([Label(1, "wax", 5.0, 5.0)])[1].spread == 0.15
+    with pytest.raises(Mendable, match="two numbers of days"):
+        checked([Label(1, "wax", 5.0, 9.0, 0.0)])
+
+
+def test_layers_stand_by_the_day_they_were_put_on_and_exposure_as_parts_of_the_label_s():
+    day = date(2026, 5, 3)
+    seen = [
+        Observation(1, 20.0, exposure=0.5, day=day),
+        Observation(2, 20.0, exposure=0.5, day=day),
+        Observation(1, 90.0, exposure=0.25, day=day),
+        Observation(1, 30.0),
+    ]
+    found = gather(seen, {1: 0, 2: 1}, [0.5, 1.0])
+    # the earliest first, what has no day last
+    assert np.exp(found.low).tolist() == pytest.approx([90, 20, 30, 20])
+    assert found.applied[:2].tolist() == [day.toordinal() - 90, day.toordinal() - 20]
+    assert np.isnan(found.applied[2])
+    assert np.exp(found.exposure).tolist() == pytest.approx([0.5, 1.0, 2.0, 0.5])

@@ -222,3 +222,21 @@ def test_counting_in_another_unit_only_rescales_the_scale(unit, seed):
 def test_what_cannot_be_fitted_is_refused_in_a_sentence(low, high, words):
     with pytest.raises(Mendable, match=words):
         weibull_mle(low, high)
+
+
+def test_a_layer_that_was_worn_out_at_once_counts_and_one_before_its_time_is_refused():
+    times, worn = [0.0, 0.5, 2.0, 2.0], [1, 1, 0, 1]
+    fitter = lifelines.KaplanMeierFitter().fit(times, worn)
+    table = turnbull(*_right_censored(times, worn))
+    expected = fitter.survival_function_["KM_estimate"]
+    assert table.ends[:3].tolist() == [0.0, 0.5, 2.0]
+    assert table.survival[:3] == pytest.approx(
+        [expected.loc[time] for time in (0.0, 0.5, 2.0)], abs=1e-6
+    )
+    with pytest.raises(Mendable, match="zero or more"):
+        turnbull([-0.5, 1.0], [-0.5, 1.0])
+
+
+def test_the_median_is_the_first_time_at_which_half_are_left():
+    assert turnbull([1.0, 2.0, 3.0, 4.0], [1.0, 2.0, 3.0, 4.0]).median() == 2.0
+    assert turnbull(*_right_censored([1.0, 2.0, 3.0], [1, 0, 0])).median() == inf

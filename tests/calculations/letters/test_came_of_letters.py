@@ -130,3 +130,33 @@ def test_the_bands_meet_without_a_gap() -> None:
     assert [band_of(factor) for factor in (0.35, 0.649, 0.65, 0.899, 0.9, 1.1)] == [
         "hard", "hard", "middling", "middling", "kept well", "kept well",
     ]  # fmt: skip
+
+
+def test_a_job_booked_on_the_day_of_the_letter_counts_for_it() -> None:
+    (one,) = came_of([SentLetter(1, "tolk", day(0))], [BookedJob(1, "tolk", day(0), None, 1, True)])
+    assert one.outcome is LetterOutcome.BOOKED
+
+
+@given(
+    st.lists(st.tuples(st.integers(0, 2), st.integers(0, 120)), max_size=8),
+    st.lists(st.tuples(st.integers(0, 2), st.integers(-10, 180)), max_size=8),
+    st.integers(0, 60),
+)
+def test_a_job_belongs_to_the_nearest_letter_before_it_of_all_that_were_sent(
+    sent: list[tuple[int, int]], booked: list[tuple[int, int]], within: int
+) -> None:
+    letters = [SentLetter(n, str(home), day(at)) for n, (home, at) in enumerate(sent)]
+    jobs = [BookedJob(n, str(home), day(at), None, 1, True) for n, (home, at) in enumerate(booked)]
+    brought = {job.job: one.letter for one in came_of(letters, jobs, within) for job in one.jobs}
+    for job, (home, at) in zip(jobs, booked, strict=True):
+        waits = [at - went for house, went in sent if house == home and 0 <= at - went <= within]
+        assert (job.job in brought) == bool(waits)
+        if waits:
+            assert day(at) - brought[job.job].sent_on == timedelta(days=min(waits))
+
+
+def test_money_counts_once_the_work_is_done() -> None:
+    letters = [SentLetter(1, "tolk", day(0))]
+    jobs = [BookedJob(1, "tolk", day(1), None, 700, True),
+            BookedJob(2, "tolk", day(2), None, 900, False)]  # fmt: skip
+    assert letter_sums(came_of(letters, jobs)).earned == 700

@@ -382,3 +382,23 @@ def test_every_layer_is_written_about_left_out_with_a_reason_or_waiting(items, k
 def test_choosing_twice_chooses_the_same(items, known):
     chosen = [choose_letters(items, {"Ferrowe": known}, TODAY) for _ in range(2)]
     assert chosen[0] == chosen[1]
+
+
+def test_a_letter_goes_to_whoever_the_soonest_layer_belongs_to_if_they_can_be_reached():
+    items = [layer(-2, customer=2, number=1), layer(0, customer=1, number=2)]
+    able = [Addressee(1), Addressee(2), Addressee(3)]
+    assert choose_letters(items, facts(people=able), TODAY).letters[0].customer == 2
+    some = [Addressee(3), Addressee(1), Addressee(2, reachable=False)]
+    assert choose_letters(items, facts(people=some), TODAY).letters[0].customer == 1
+    none = [
+        Addressee(3),
+        Addressee(4),
+        Addressee(1, reachable=False),
+        Addressee(2, reachable=False),
+    ]
+    assert choose_letters(items, facts(people=none), TODAY).letters[0].customer == 3
+
+
+def test_a_promise_is_kept_to_the_person_who_was_given_it():
+    people = [Addressee(1), Addressee(2, later_until=ago(3))]
+    assert choose_letters([layer()], facts(people=people), TODAY).letters[0].customer == 2

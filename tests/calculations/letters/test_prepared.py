@@ -106,3 +106,16 @@ def test_nothing_is_due_any_more_where_nothing_else_is_known():
     assert why(letter(), []) == "nothing of theirs is due any more"
     assert why(letter(1), [layer(90)]) == "the layer on the blue wagon is due 10 November 2026"
     assert ahead(90) == date(2026, 11, 10)
+
+
+def test_what_was_seen_on_the_day_of_the_letter_was_seen_since():
+    """On that day or later, as the rule has it; the day before is what the letter was about."""
+    day = ago(2)
+    since = layer(3, judged=day, verdict=Verdict.HOLDING)
+    before = layer(3, judged=ago(3), verdict=Verdict.HOLDING)
+    assert "was judged holding on 10 August 2026" in why(letter(1, day=day), [since])
+    assert why(letter(1, day=day), [before]) == ""
+
+
+def test_a_layer_that_waits_is_told_by_its_letter_day():
+    assert why(letter(1), [layer(90)]) == "the layer on the blue wagon is due 10 November 2026"

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.numbers.amounts import base_of, read_amount, unit_of
+from app.calculations.numbers.amounts import Amount, base_of, read_amount, unit_of
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.wording import word_set
 from app.errors import Mendable
@@ -178,7 +178,10 @@ def test_dozens_of_pairs_and_what_is_said_twice(text: str, pieces: int) -> None:
     assert base(text, "piece") == pieces * 1000
 
 
-@pytest.mark.parametrize("text", ["12 (6 open)", "10 pairs (30)", "2 pair x 3 pair"])
+@pytest.mark.parametrize(
+    "text",
+    ["12 (6 open)", "10 pairs (30)", "2 pair x 3 pair", "12 pcs (2 dozen)", "12 pc (13 pieces)"],
+)
 def test_pieces_that_do_not_go_together_are_asked_about(text: str) -> None:
     with pytest.raises(Mendable, match="no amount that can be read"):
         read_amount(text)
@@ -261,3 +264,59 @@ def test_amounts_agree_with_an_independent_library_of_units(number: Fraction, un
 def test_times_nothing_is_no_amount(text):
     with pytest.raises(Mendable):
         read_amount(text)
+
+
+def test_a_column_with_commas_for_decimals_takes_points_for_thousands() -> None:
+    assert base_of(read_amount("1.500 ml", "comma"), "liquid") == 1_500_000
+    assert base_of(read_amount("1,5 ml", "comma"), "liquid") == 1_500
+    assert base_of(read_amount("1.500,5 ml", "comma"), "liquid") == 1_500_500
+    assert base_of(read_amount("15 ml", "comma"), "liquid") == 15_000
+
+
+@pytest.mark.parametrize(
+    ("text", "gallons"),
+    [("4/4 gal", 1), ("4/1 gal", 4), ("1/4 gal", Fraction(1, 4)), ("2/1 gal", 2),
+     ("3/8 gal", Fraction(3, 8)), ("2/16 gal", 32), ("2/17 gal", 34)],
+)  # fmt: skip
+def test_a_case_is_no_part_and_a_part_no_case(text: str, gallons: Fraction | int) -> None:
+    """Cases as the trade writes them (4/1 gal); common practice, no source."""
+    assert base(text) == half_away(gallons * GALLON)
+
+
+def test_a_bare_number_is_all_that_was_counted() -> None:
+    assert Amount(Fraction(3), Fraction(4)).number() == 12
+    assert Amount(Fraction(3), Fraction(4)).bare_in("container").count == 12
+    assert read_amount("3").number() == 3
+    assert read_amount("3 oz").number() is None
+    assert read_amount("3 bottles").number() is None
+
+
+@pytest.mark.parametrize(("text", "packs"), [("3 ea", 3), ("2 dozen", 2), ("3 of 2", 6)])
+def test_pieces_of_a_liquid_are_its_containers(text: str, packs: int) -> None:
+    assert base(text, pack=946_353) == packs * 946_353
+
+
+@pytest.mark.parametrize("text", ["32 oz (946 ml)", "1 L (1050 ml)", "1 L (950 ml)"])
+def test_what_is_said_twice_may_differ_by_a_twentieth(text: str) -> None:
+    assert base(text) == base(text.partition(" (")[0])
+
+
+@pytest.mark.parametrize("text", ["1 L (1051 ml)", "1 L (949 ml)"])
+def test_what_differs_by_more_is_asked_about(text: str) -> None:
+    with pytest.raises(Mendable):
+        base(text)
+
+
+def test_an_amount_of_eighty_letters_is_read_and_one_of_eighty_one_is_not() -> None:
+    assert base("2 oz" + " left" * 15 + ".") == half_away(2 * FL_OZ)
+    with pytest.raises(Mendable):
+        read_amount("2 oz" + " left" * 15 + "..")
+
+
+@pytest.mark.parametrize(
+    ("text", "pieces"),
+    [("2 pc, 3 pc", 5), ("12 ct and 12 pcs", 24), ("12 pc (1 dozen)", 12),
+     ("12 pcs (12 pieces)", 12), ("12 (1 dozen)", 12), ("24 pcs (1 dozen pairs)", 24)],
+)  # fmt: skip
+def test_pieces_that_follow_each_other_add_up(text: str, pieces: int) -> None:
+    assert base(text, "piece") == pieces * 1000

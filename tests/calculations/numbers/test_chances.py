@@ -36,6 +36,17 @@ def test_the_cube_root_is_close_to_the_gamma_tail_of_scipy(shape: float) -> None
     assert np.abs(ours - exact)[upper].max() < 0.004
 
 
+@pytest.mark.parametrize("shape", [0.001, 0.02, 0.1, 0.3, 0.5, 0.8, 0.999])
+def test_below_a_shape_of_one_the_tail_is_that_of_scipy(shape: float) -> None:
+    x = np.concatenate([[0.0], np.logspace(-6, 2, 300)])
+    exact = stats.gamma.sf(x, shape, scale=3.0)
+    mean, variance = np.full(x.shape, 3.0 * shape), np.full(x.shape, 9.0 * shape)
+    ours = gamma_survival(x, mean, variance)
+    assert ours == pytest.approx(exact, abs=1e-6)
+    assert ours[exact > 1e-9] == pytest.approx(exact[exact > 1e-9], rel=1e-3)
+    assert np.diff(ours).max() <= 0, "more is never exceeded more often"
+
+
 def test_a_certain_need_is_a_step() -> None:
     chance = gamma_survival(np.array([-1.0, 9.99, 10.01]), np.full(3, 10.0), np.zeros(3))
     assert chance == pytest.approx([1, 1, 0])

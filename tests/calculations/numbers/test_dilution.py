@@ -246,3 +246,57 @@ def test_the_amounts_said_add_up_as_printed(parts: Fraction, finished: int, syst
     words = dilution.sentence(parts, finished, system).replace(",", "").split()
     numbers = [Fraction(word) for word in words if word.replace(".", "").isdigit()]
     assert numbers[0] + numbers[1] == numbers[2]
+
+
+def test_a_text_of_eighty_letters_is_looked_at_and_a_longer_one_is_not() -> None:
+    with pytest.raises(Mendable, match="is not a dilution"):
+        read_ratio("x" * 80, Reading.ASK)
+    with pytest.raises(Mendable, match="No dilution"):
+        read_ratio("x" * 81, Reading.ASK)
+
+
+@pytest.mark.parametrize(("percent", "parts"), [("100 %", 0), ("50%", 1), ("0.1 %", 999)])
+def test_a_percentage_is_a_part_of_the_finished_mix(percent: str, parts: int) -> None:
+    """C1 V1 = C2 V2, from 100 percent."""
+    assert read_ratio(percent, Reading.ASK) == parts
+    for wrong in ("0 %", "100.1 %"):
+        with pytest.raises(Mendable, match="no strength"):
+            read_ratio(wrong, Reading.ASK)
+
+
+@pytest.mark.parametrize("text", ["10 water to 1 water", "1 product in 10 concentrate"])
+def test_water_and_product_are_both_named(text: str) -> None:
+    with pytest.raises(Mendable, match="must name water and product"):
+        read_ratio(text, Reading.ASK)
+
+
+def test_one_to_one_reads_alike_either_way_round() -> None:
+    for reading in Reading:
+        assert read_ratio("5:5", reading) == 1
+        assert read_ratio("1:1", reading) == 1
+
+
+def test_grams_make_no_dilution_of_a_liquid() -> None:
+    for text in ("5 g per L", "5 ml per kg"):
+        with pytest.raises(Mendable, match="weighs a liquid"):
+            read_ratio(text, Reading.ASK)
+
+
+@pytest.mark.parametrize(
+    ("parts", "finished", "system", "said"),
+    [
+        (Fraction(10), QUART, System.US,
+         "2.9 fl oz product + 29.1 fl oz water make 32 fl oz"),
+        (Fraction(9), 1_000_000, System.METRIC, "100 mL product + 900 mL water make 1,000 mL"),
+        (Fraction(99), 1_000_000, System.METRIC, "10 mL product + 990 mL water make 1,000 mL"),
+        (Fraction(199), 1_000_000, System.METRIC, "5 mL product + 995 mL water make 1,000 mL"),
+        (Fraction(256), QUART, System.US,
+         "0.12 fl oz product + 31.88 fl oz water make 32 fl oz"),
+        (Fraction(0), 500_000, System.METRIC, "500 mL product + 0 mL water make 500 mL"),
+    ],
+)  # fmt: skip
+def test_what_goes_into_a_mix_is_said_so_that_it_adds_up(
+    parts: Fraction, finished: int, system: System, said: str
+) -> None:
+    """finished / (parts + 1), by hand."""
+    assert dilution.sentence(parts, finished, system) == said

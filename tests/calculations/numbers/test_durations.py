@@ -67,3 +67,11 @@ def test_what_is_shown_reads_back(minutes: int) -> None:
 def test_any_text_is_a_time_within_a_day_or_refused(text: str) -> None:
     with suppress(Mendable):
         assert 0 <= read_duration(text) <= 1440
+
+
+def test_an_hour_has_sixty_minutes() -> None:
+    assert read_duration("1:59") == 119
+    assert read_duration("1h59") == 119
+    for typed in ("1:60", "1h60", "0:75"):
+        with pytest.raises(Mendable, match="59 minutes"):
+            read_duration(typed)

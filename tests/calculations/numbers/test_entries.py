@@ -291,3 +291,23 @@ def test_gallons_typed_for_ounces_are_worth_asking() -> None:
     assert far_off(read_use("2 gal", RINSELESS).amount, usual, "usual", str)
     typed, meant = read_use("28 oz", POLISH).amount, read_use("28 g", POLISH).amount
     assert "more than three times the usual" in far_off(typed, meant, "usual", str)
+
+
+def test_a_container_that_weighs_what_it_weighs_empty_holds_nothing() -> None:
+    tub = replace(POLISH, tare_mg=412_000, last_weight_mg=None, on_hand=50_000)
+    entry = read_use("412 g now", tub)
+    assert (entry.amount, entry.left, entry.weight_mg) == (50_000, 0, 412_000)
+    with pytest.raises(Mendable, match="less than the empty container"):
+        read_use("411.9 g now", tub)
+
+
+def test_a_weight_as_last_time_is_no_use_and_a_gram_more_is_asked_about() -> None:
+    assert read_use("483 g now", POLISH).amount == 0
+    with pytest.raises(Mendable, match="more than last time"):
+        read_use("483.1 g now", POLISH)
+
+
+def test_all_that_the_book_has_may_be_left_and_no_more() -> None:
+    assert read_use("500 ml left", WIPE).amount == 0
+    with pytest.raises(Mendable, match="the book has only"):
+        read_use("500.1 ml left", WIPE)

@@ -10,7 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.numbers.money import allocate, minor_digits, read_money, shown_money
+from app.calculations.numbers.money import (
+    allocate,
+    minor_digits,
+    read_money,
+    shown_money,
+    shown_whole,
+)
 from app.errors import Mendable
 
 CURRENCIES = [c for c in iso4217.Currency if c.exponent is not None]
@@ -135,6 +141,15 @@ def test_money_is_shared_without_losing_a_cent(
     total: int, weights: list[int], shares: list[int]
 ) -> None:
     assert allocate(total, weights) == shares
+
+
+@pytest.mark.parametrize(
+    ("minor", "currency", "whole"),
+    # ISO 4217: the yen has no minor unit, the dollar two digits of it, the Kuwaiti dinar three.
+    [(154_950, "USD", "1,549"), (154_950, "JPY", "154,950"), (154_950, "KWD", "154")],
+)
+def test_the_whole_units_are_those_of_the_currency(minor: int, currency: str, whole: str) -> None:
+    assert shown_whole(minor, currency) == whole
 
 
 @given(

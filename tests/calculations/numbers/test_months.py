@@ -18,6 +18,10 @@ from app.errors import Mendable
         ("", []),
         ("Oct, Nov", [10, 11]),
         ("10 11", [10, 11]),
+        ("1 and 12", [1, 12]),
+        ("01", [1]),
+        ("dec to jan", [1, 12]),
+        ("mar", [3]),
         ("March to May", [3, 4, 5]),
         ("nov–feb", [1, 2, 11, 12]),
         ("june and june", [6]),
@@ -27,7 +31,7 @@ def test_months_are_read_by_name_number_and_span(typed: str, months: list[int]) 
     assert read_months(typed) == months
 
 
-@pytest.mark.parametrize("typed", ["ju", "13", "spring", "0", "oct; x"])
+@pytest.mark.parametrize("typed", ["ju", "13", "spring", "0", "oct; x", "0123", "012"])
 def test_what_names_no_month_is_one_plain_sentence(typed: str) -> None:
     with pytest.raises(Mendable, match="names no months"):
         read_months(typed)

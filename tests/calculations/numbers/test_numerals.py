@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.numbers.numerals import read_number, unsigned
+from app.calculations.numbers.numerals import LARGEST, read_number, spoken_number, unsigned
+from app.calculations.numbers.wording import NUMBERS
 from app.errors import Mendable
 
 
@@ -94,3 +95,37 @@ def test_a_fixed_decimal_sign_is_kept_to() -> None:
     assert unsigned("1,234.5", decimal="comma") is None
     assert unsigned("1,50", decimal="point") is None
     assert unsigned("1 234,5", decimal="point") is None
+
+
+@pytest.mark.parametrize(
+    ("said", "number", "rest"),
+    [
+        ("half a bottle", Fraction(1, 2), "bottle"), ("a third of a jug", Fraction(1, 3), "jug"),
+        ("one quarter", Fraction(1, 4), ""), ("three quarters of the tub", Fraction(3, 4), "tub"),
+        ("two thirds", Fraction(2, 3), ""), ("two and a half bottles", Fraction(5, 2), "bottles"),
+        ("twelve oz", Fraction(12), "oz"), ("eleven", Fraction(11), ""), ("a full tub", 1, "tub"),
+        ("halb liter", Fraction(1, 2), "liter"), ("medio litro", Fraction(1, 2), "litro"),
+        ("media", Fraction(1, 2), ""), ("halbe flasche", Fraction(1, 2), "flasche"),
+        ("eine flasche", 1, "flasche"), ("una botella", 1, "botella"), ("un bidon", 1, "bidon"),
+    ],
+)  # fmt: skip
+def test_numbers_are_read_in_words(said: str, number: Fraction | int, rest: str) -> None:
+    assert spoken_number(said) == (number, rest)
+
+
+def test_every_counting_word_counts_itself() -> None:
+    for number in range(1, 13):
+        assert spoken_number(NUMBERS[number]) == (number, "")
+
+
+@pytest.mark.parametrize("text", ["bottle", "halfway", "tenth", "", "onex"])
+def test_what_is_no_number_is_none(text: str) -> None:
+    assert spoken_number(text) is None
+
+
+def test_the_largest_number_is_read_and_one_more_is_refused() -> None:
+    assert read_number(str(LARGEST)) == LARGEST
+    with pytest.raises(Mendable, match="too large"):
+        read_number(str(LARGEST + 1))
+    with pytest.raises(Mendable, match="divides by zero"):
+        read_number("1/0")

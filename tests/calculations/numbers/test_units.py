@@ -253,3 +253,62 @@ def test_running_text_has_three_figures() -> None:
     assert sentence_amount(4_000, Kind.PIECE, System.US) == "4 pieces"
     assert sentence_amount(2_000, Kind.PIECE, System.US, unit="load") == "2 loads"
     assert sentence_amount(2_000, Kind.PIECE, System.US, unit="box") == "2 boxes"
+
+
+def test_british_spoons_are_metric() -> None:
+    """5 and 15 mL, as British kitchen measures have them; common practice, no source."""
+    assert exact_amount(Fraction(1), "tsp", Kind.LIQUID, imperial=True) == 5_000
+    assert exact_amount(Fraction(2), "tbsp", Kind.LIQUID, imperial=True) == 30_000
+
+
+@pytest.mark.parametrize(
+    ("unit", "pints"),
+    [("qt", "imperial_quart"), ("pt", "imperial_pint"), ("cup", "imperial_cup"),
+     ("fl oz", "imperial_fluid_ounce"), ("gal", "imperial_gallon")],
+)  # fmt: skip
+def test_imperial_sizes_are_exactly_pints(unit: str, pints: str) -> None:
+    assert exact_amount(Fraction(1), unit, Kind.LIQUID, imperial=True) == by_pint(
+        pints, "microliter"
+    )
+
+
+def test_what_no_unit_says_shortly_is_shown_in_the_smallest_of_its_sort() -> None:
+    assert units.shown_back(123_457, Kind.PASTE) == "123.457 g"
+    assert units.shown_back(1_234_567, Kind.LIQUID) == "1,234.567 mL"
+    assert units.shown_back(1_500, Kind.PIECE) == "1.5"
+
+
+@pytest.mark.parametrize(
+    ("amount", "kind", "text"),
+    [
+        (99_960, Kind.LIQUID, "100 mL"), (99_900, Kind.LIQUID, "99.9 mL"),
+        (100_400, Kind.LIQUID, "100 mL"), (9_990, Kind.LIQUID, "9.99 mL"),
+        (10_040, Kind.LIQUID, "10 mL"), (9_999_999, Kind.LIQUID, "10,000 mL"),
+        (10_000_000, Kind.LIQUID, "10 L"), (10_000_000, Kind.PASTE, "10 kg"),
+        (9_999_000, Kind.PASTE, "9,999 g"), (1_500, Kind.PIECE, "1.5 pieces"),
+        (-1_000, Kind.PIECE, "-1 piece"), (0, Kind.PIECE, "0 pieces"),
+    ],
+)  # fmt: skip
+def test_three_figures_at_the_edges(amount: int, kind: Kind, text: str) -> None:
+    assert sentence_amount(amount, kind, System.METRIC) == text
+
+
+@pytest.mark.parametrize(
+    ("amount", "shown_number"),
+    [(29_574, "1.0"), (29_278, "0.99"), (99_940, "3.4"), (-29_278, "-0.99"), (59, "0.002")],
+)
+def test_an_ounce_has_one_decimal_and_below_one_two(amount: int, shown_number: str) -> None:
+    assert shown(amount, Kind.LIQUID, System.US)[0] == shown_number
+
+
+@pytest.mark.parametrize(("amount", "text"), [(99_940, "99.9"), (100_000, "100"), (100_600, "101")])
+def test_from_a_hundred_on_a_table_shows_no_decimals(amount: int, text: str) -> None:
+    assert shown(amount, Kind.LIQUID, System.METRIC)[0] == text
+
+
+def test_the_most_that_one_entry_may_say() -> None:
+    assert exact_amount(Fraction(10**12), "mL", Kind.LIQUID) == units.LARGEST
+    with pytest.raises(Mendable, match="too much"):
+        exact_amount(Fraction(10**15 + 1), "uL", Kind.LIQUID)
+    with pytest.raises(Mendable, match="too much"):
+        exact_amount(-Fraction(10**15 + 1), "uL", Kind.LIQUID)

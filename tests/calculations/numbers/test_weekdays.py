@@ -18,6 +18,10 @@ from app.errors import Mendable
         ("Tuesdays and Fridays", (1, 4)),
         ("weekdays", (0, 1, 2, 3, 4)),
         ("0,3", (0, 3)),
+        ("6 5", (5, 6)),
+        ("daily", (0, 1, 2, 3, 4, 5, 6)),
+        ("tues.", (1,)),
+        ("mondays", (0,)),
         ("", ()),
         ("any day", ()),
     ],
@@ -26,7 +30,7 @@ def test_days_are_read_as_people_write_them(typed: str, days: tuple[int, ...]) -
     assert read_weekdays(typed) == days
 
 
-@pytest.mark.parametrize("typed", ["T", "Moonday", "8", "Monday next"])
+@pytest.mark.parametrize("typed", ["T", "Moonday", "7", "8", "Monday next"])
 def test_what_is_no_day_is_named(typed: str) -> None:
     with pytest.raises(Mendable, match="no day of the week"):
         read_weekdays(typed)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.calculations.orders.basket import Basket, PackCandidate, fill, freight_of
@@ -133,3 +133,58 @@ def test_a_minimum_is_reached_with_hazardous_goods_where_that_costs_less() -> No
     # applicators: 65.00 x 60 + 13.00 x 84 over 100, and the fee of 20.00: 69.92.
     assert packs == {1, 2}
     assert sum(one.supply == 1 for one in together.packs) < 5
+
+
+@settings(max_examples=200)
+@given(
+    st.lists(st.tuples(st.integers(-3, 70), st.integers(1, 20000), st.booleans()), max_size=8),
+    st.integers(0, 30000),
+    st.sampled_from([0, 900]),
+    st.sampled_from([30.0, 120.0, 900.0]),
+    st.none() | st.integers(1, 60),
+)
+def test_of_all_baskets_that_reach_up_to_a_day_the_one_of_least_cost_a_day_is_taken(
+    wanted: list[tuple[int, int, bool]], free: int, fee: int, days: float, sale: int | None
+) -> None:
+    """Silver and Meal's criterion by trying every day that the basket may reach up to."""
+    supplier = SupplierState(supplier=1, freight=1400, free_freight_from=free, hazard_fee=fee)
+    chosen = OrderSettings(freight_days=days)
+    candidates = [
+        PackCandidate(due, place, 0, price, hazardous)
+        for place, (due, price, hazardous) in enumerate(wanted)
+    ]
+    due = [one for one in candidates if one.due_in <= 0]
+    if not due:
+        return
+    pays = any(one.hazardous for one in due)
+    may = sorted((one for one in candidates if pays or not fee or not one.hazardous),
+                 key=lambda one: (max(one.due_in, 0), one.nth, one.supply))  # fmt: skip
+    costs = {}
+    for length in range(1, len(may) + 1):
+        packs, rest = may[:length], may[length:]
+        latest = max(one.due_in for one in packs)
+        if latest > chosen.longest_days or (sale is not None and latest >= sale):
+            continue
+        if rest and max(rest[0].due_in, 0) == max(latest, 0):
+            continue  # an order reaches up to a day: what is due on it comes along as a whole
+        left = [one.due_in for one in rest if one.due_in <= chosen.longest_days]
+        lasts = max(min(left, default=chosen.longest_days), 1)
+        goods = sum(one.price for one in packs)
+        freight = 1400 if goods < free else 0
+        early = sum(one.price * max(one.due_in, 0) for one in packs) / days
+        costs[length] = (freight + fee * pays + early) / lasts
+    taken = len(fill(supplier, candidates, chosen, sale).packs)
+    assert taken in costs, "whole days, all that is due among them"
+    assert costs[taken] <= min(costs.values()) + 1e-6
+
+
+def test_a_minimum_is_enough_where_it_is_reached_to_the_cent() -> None:
+    picky = SupplierState(supplier=1, minimum_order=11_000)
+    basket = fill(picky, packs((0, 6000), (80, 5000), (90, 5000)), PLAIN)
+    assert bought(basket) == {0, 1}
+    assert fill(picky, packs((0, 11_000), (30, 500)), PLAIN).for_minimum == ()
+
+
+def test_what_is_needed_on_the_last_of_the_longest_days_may_come_along() -> None:
+    far = packs((0, 6000), (56, 9000))
+    assert bought(fill(LINE, far, OrderSettings(freight_days=1e6))) == {0, 1}

@@ -1,9 +1,12 @@
-"""How long the shelf lasts."""
+"""How long the shelf lasts: by the normal rule of thumb, and by looking at every single day."""
 
 from __future__ import annotations
 
 import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from app.calculations.numbers.chances import need_survival
 from app.calculations.orders.cover import run_outs
 from app.calculations.orders.need import HORIZON, Needs
 
@@ -44,3 +47,35 @@ def test_more_lasts_longer_far_ahead_too() -> None:
     _, half, _ = run_outs(needs, on_hand)
     known = ~np.isnan(half)
     assert np.abs(half[known] - on_hand[known] / 10).max() <= 8  # a fortieth of a year
+
+
+def first_day(needs: Needs, on_hand: float, share: float) -> int:
+    """The first day on which so large a share of shelves has run out: every day is looked at."""
+    for day in range(1, HORIZON + 1):
+        row = (needs.mean[0, day - 1], needs.variance[0, day - 1], needs.some[0, day - 1])
+        (chance,) = need_survival(np.array([on_hand]), *(np.array([one]) for one in row))
+        if chance >= share:
+            return day
+    return 0
+
+
+@given(st.floats(0.5, 20.0), st.floats(1.0, 20.0), st.floats(1.0, 3000.0))
+@settings(max_examples=40)
+def test_in_the_first_eight_weeks_no_day_is_skipped(
+    rate: float, deviation: float, on_hand: float
+) -> None:
+    needs = even([rate], deviation)
+    for found, share in zip(run_outs(needs, np.array([on_hand])), (0.1, 0.5, 0.9), strict=True):
+        day = first_day(needs, on_hand, share)
+        if 0 < day <= 56:
+            assert found[0] == day
+        elif day:
+            assert abs(found[0] - day) <= 0.1 * day, "between days wider apart"
+        else:
+            assert np.isnan(found[0])
+
+
+def test_a_drop_that_is_left_is_not_an_empty_shelf() -> None:
+    needs = even([1.0], 0.0)
+    assert [end.tolist() for end in run_outs(needs, np.array([-3.0]))] == [[0], [0], [0]]
+    assert all(end[0] >= 1 for end in run_outs(needs, np.array([0.5])))

@@ -13,6 +13,8 @@ from app.calculations.orders.lead_times import (
     FRESH_WEIGHT,
     PRIOR_RATIO,
     PRIOR_WEIGHT,
+    _longer_than,
+    comes_at_all,
     lead_time_chances,
     lead_time_quantile,
     since_change,
@@ -140,3 +142,71 @@ def test_the_chance_of_a_change_is_that_of_numerical_integration() -> None:
     ]
     expected = np.cumsum(odds) / np.sum(odds)
     assert since_change(days, promised) == pytest.approx(expected, abs=1e-4)
+
+
+@given(
+    st.lists(st.floats(0.0, 1.0), min_size=1, max_size=12).filter(lambda some: sum(some) > 0.1),
+    st.integers(1, 14),
+)
+def test_a_wait_counts_with_the_mean_of_all_that_is_longer(chances: list[float], wait: int) -> None:
+    known = np.array(chances) / sum(chances)
+    means, shares = _longer_than(np.array([float(wait)]), known)
+    longer = [(day, chance) for day, chance in enumerate(known, start=1) if day > wait]
+    weight = sum(chance for _, chance in longer)
+    assert shares[0] == pytest.approx(1 - weight)
+    if weight > 0:
+        assert means[0] == pytest.approx(sum(day * chance for day, chance in longer) / weight)
+    else:
+        assert means[0] == wait + 1
+
+
+def test_deliveries_from_before_a_change_count_as_far_as_there_was_none() -> None:
+    """The same mixture as of deliveries that each count with the chance of no change since."""
+    for seen in ([10] * 25 + [4] * 25, [10] * 3 + [6] * 4, [5] * 9):
+        weights = since_change(np.array(seen, dtype=float), 5)
+        n = weights.sum()
+        # the promise counts as before so far as nothing changed, else as it does after a change
+        promise = weights[0] * PRIOR_WEIGHT + (1 - weights[0]) * FRESH_WEIGHT
+        expected = (promise * 5 + weights @ np.array(seen)) / (promise + n)
+        # nothing is wild here; one half is smooth, the other what was seen
+        own = 0.5 * n / (n + 20)
+        seen_mean = weights @ np.array(seen) / n
+        found = mean(lead_time_chances(seen, 5))
+        assert found == pytest.approx((1 - own) * expected + own * seen_mean, abs=0.12)
+
+
+@given(st.integers(1, 40), st.integers(0, 30), st.lists(st.integers(1, 12), max_size=20))
+def test_that_a_late_parcel_comes_at_all_is_bayes_by_counting(
+    late: int, given_days: int, seen: list[int]
+) -> None:
+    """Of ever so many parcels one in a hundred never comes, the others as this supplier's do."""
+    lead = lead_time_chances(seen, 5)
+    usual = next(day for day in range(1, 91) if lead[:day].sum() >= 0.5 - 1e-9)
+    days = late + min(given_days, usual)
+    still_out = sum(0.99 * chance for day, chance in enumerate(lead, start=1) if day > days)
+    found = comes_at_all(late, given_days, seen, 5)
+    assert found == pytest.approx(still_out / (still_out + 0.01))
+    assert comes_at_all(late + 1, given_days, seen, 5) <= found
+    assert comes_at_all(0, given_days, seen, 5) == 1
+
+
+def test_a_parcel_is_given_up_when_it_is_later_than_any_that_was_seen() -> None:
+    seen = [5, 6, 4, 5, 9, 6, 5, 5, 4, 6] * 3
+    assert comes_at_all(2, 5, seen, 5) > 0.9
+    assert comes_at_all(30, 5, seen, 5) < 0.1
+    # a day that was agreed a month ahead is no delay of a month
+    assert comes_at_all(2, 35, seen, 5) == comes_at_all(2, 5, seen, 5)
+    # of a supplier whose parcels have taken three weeks before, it is waited for longer
+    assert comes_at_all(14, 5, [*seen, 22, 24], 5) > 0.5 > comes_at_all(14, 5, seen, 5)
+
+
+def test_the_quantile_is_the_first_day_by_which_the_share_has_come() -> None:
+    chances = np.array([0.2, 0.3, 0.5])
+    assert [lead_time_quantile(chances, share) for share in (0.1, 0.2, 0.21, 0.5, 0.51, 1.0)] == [
+        1, 1, 2, 2, 3, 3,
+    ]  # fmt: skip
+
+
+def test_without_a_promise_it_is_taken_for_five_days() -> None:
+    assert np.array_equal(lead_time_chances((), None), lead_time_chances((), 5))
+    assert np.array_equal(lead_time_chances((), 0), lead_time_chances((), 1))

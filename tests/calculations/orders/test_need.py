@@ -204,3 +204,9 @@ def test_needs_only_grow_with_the_days(
     assert (np.diff(needs.mean, axis=1) >= -1e-9).all()
     assert (np.diff(needs.some, axis=1) >= -1e-9).all()
     assert needs.some.max() <= 1
+
+
+def test_a_steady_shop_is_as_busy_as_usual_however_many_supplies_a_job_takes() -> None:
+    for supplies in (1, 4, 9):
+        needs = ahead(*(supply([1000] * 300, number) for number in range(supplies)))
+        assert needs.per_day == pytest.approx(np.full(supplies, 1000.0), rel=0.06)

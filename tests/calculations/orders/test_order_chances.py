@@ -8,7 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.orders.order_chances import CARE, chances, cold_stop, leaves, sale_ahead
+from app.calculations.orders.order_chances import (
+    CARE,
+    chances,
+    cold_stop,
+    goes_out,
+    leaves,
+    ordinary_gap,
+    sale_ahead,
+)
 from app.calculations.orders.shelf_state import SupplierState
 
 # Tuesday 1 December 2026 to Sunday 28 February 2027
@@ -114,3 +122,68 @@ def test_a_sale_counts_from_the_first_day_on_which_orders_go_out_in_it() -> None
     assert sale_ahead(on(2026, 12, 3), thursdays, 56) == (sale, 0)
     assert sale_ahead(on(2026, 12, 4), thursdays, 56) is None
     assert sale_ahead(on(2026, 6, 1), thursdays, 56) is None
+
+
+SEVEN = st.sets(st.integers(0, 6), min_size=1)
+
+
+@given(st.dates(date(2020, 1, 1), date(2030, 1, 1)), SEVEN)
+def test_the_next_day_on_which_orders_go_out_is_found_by_looking_at_each(
+    day: date, weekdays: set[int]
+) -> None:
+    gap = ordinary_gap(day.toordinal(), tuple(weekdays))
+    assert (day + timedelta(days=gap)).weekday() in weekdays
+    assert all((day + timedelta(days=d)).weekday() not in weekdays for d in range(1, gap))
+    assert goes_out(day.toordinal(), tuple(weekdays)) == (day.weekday() in weekdays)
+    assert ordinary_gap(day.toordinal(), ()) == 1
+
+
+@given(
+    st.integers(738_000, 738_300),
+    st.integers(-20, 60),
+    st.integers(0, 90),
+    st.sets(st.integers(0, 6), max_size=3),
+)
+def test_behind_a_stop_comes_the_first_evening_that_is_open_and_then_the_usual_gap(
+    day: int, begins: int, length: int, weekdays: set[int]
+) -> None:
+    cold = ((day + begins, day + begins + length),)
+    one = SupplierState(supplier=1, cold_spans=cold, order_weekdays=tuple(sorted(weekdays)))
+    found = chances(day, one, no_frost=True)
+
+    def out(ahead: int) -> bool:
+        return not weekdays or date.fromordinal(day + ahead).weekday() in weekdays
+
+    shut = [d for d in range(400) if cold_stop(day + d, cold)]
+    if not shut:
+        assert found.stop is None
+        return
+    after = next(d for d in range(max(shut) + 1, 999) if out(d))
+    assert found.after == after
+    assert found.ordinary == next(d for d in range(1, 8) if out(after + d))
+    before = [d for d in range(shut[0]) if out(d)]
+    relied = [d for d in before if 0 < d <= before[-1] - CARE]
+    assert found.last == (relied[-1] if relied else 0)
+    assert found.first == (0 if found.today else found.following)
+
+
+def test_a_sale_is_ahead_up_to_the_last_day_asked_about_and_over_after_its_last() -> None:
+    begins = on(2026, 11, 27)
+    plain = SupplierState(supplier=1, sale_spans=((begins, begins + 3),))
+    assert sale_ahead(begins - 10, plain, 10) == (plain.sale_spans[0], 10)
+    assert sale_ahead(begins - 11, plain, 10) is None
+    assert sale_ahead(begins + 3, plain, 10) == (plain.sale_spans[0], 0)
+    assert sale_ahead(begins + 4, plain, 10) is None
+
+
+def test_of_two_sales_the_sooner_is_ahead_whichever_is_told_first() -> None:
+    later, sooner = (on(2026, 12, 10), on(2026, 12, 12)), (on(2026, 11, 27), on(2026, 11, 30))
+    both = SupplierState(supplier=1, sale_spans=(later, sooner))
+    assert sale_ahead(on(2026, 11, 20), both, 56) == (sooner, 7)
+
+
+def test_a_stop_that_ends_today_is_over_tomorrow() -> None:
+    day = on(2026, 12, 2)
+    one = SupplierState(supplier=1, cold_spans=((day - 9, day),))
+    found = chances(day, one, no_frost=True)
+    assert (found.today, found.after, found.gap) == (False, 1, 1)

@@ -150,3 +150,70 @@ def test_bottles_that_are_opened_one_by_one_are_weighed_one_by_one() -> None:
         OrderSettings(),
     )  # fmt: skip
     assert as_one.offer.pack == 2
+
+
+@pytest.mark.parametrize(("size", "days"), [(30, 3), (31, 4), (100, 10), (110, 10.2)])
+def test_a_pack_is_finished_on_the_first_day_by_which_so_much_is_used(
+    size: int, days: float
+) -> None:
+    # ten a day for ten days are known, then fifty a day
+    mean = 10.0 * np.arange(1, 11)
+    supply = SupplyState(supply=1, supplier=1, on_hand=0)
+    (weight,) = weigh_packs(supply, [PackOffer(1, size, 100)], 50.0, OrderSettings(), mean)
+    assert weight.finish_days == pytest.approx(days)
+
+
+def test_what_keeps_is_the_shorter_of_both_lives() -> None:
+    offers = [PackOffer(1, 100, 250)]
+
+    def keeps(**lives: int) -> int | None:
+        supply = SupplyState(supply=1, supplier=1, on_hand=0, **lives)  # type: ignore[arg-type]
+        return weigh_packs(supply, offers, 1.0, OrderSettings())[0].keeps_days
+
+    assert keeps(opened_life_days=90, shelf_life_days=400) == 90
+    assert keeps(opened_life_days=900, shelf_life_days=400) == 400
+    assert keeps() is None
+
+
+def test_packs_stand_by_their_size_and_cost_their_price_where_nothing_is_used() -> None:
+    offers = [PackOffer(3, 900, 500), PackOffer(1, 100, 250), PackOffer(2, 100, 200)]
+    supply = SupplyState(supply=1, supplier=1, on_hand=0)
+    found = weigh_packs(supply, offers, 0.0, OrderSettings())
+    assert [(one.pack, one.year_cost) for one in found] == [(1, 250), (2, 200), (3, 500)]
+
+
+@pytest.mark.parametrize(("life", "keeps"), [(40, True), (39, False)])
+def test_a_pack_must_be_used_up_within_three_quarters_of_its_life(life: int, keeps: bool) -> None:
+    """Thirty days' worth: 0.75 of 40 days, the last of which counts."""
+    supply = SupplyState(supply=1, supplier=1, on_hand=0, shelf_life_days=life)
+    mean = np.arange(1.0, 366.0)
+    (weight,) = weigh_packs(supply, [PackOffer(1, 30, 100)], 1.0, OrderSettings(), mean)
+    assert weight.keeps == keeps
+
+
+@pytest.mark.parametrize(("packs", "each"), [(1, 45), (3, 45), (4, 38), (11, 38), (12, 34)])
+def test_a_break_holds_from_its_own_number_of_packs_on(packs: int, each: int) -> None:
+    assert PackOffer(1, 100, 45, breaks=((12, 34), (4, 38))).each(packs) == each
+
+
+def test_the_dearer_money_is_the_smaller_the_pack() -> None:
+    """With 120 days the money costs 365 / 120 / 12 = 0.2535 a year of what lies in half a pack."""
+    offers = [PackOffer(1, 1000, 1000), PackOffer(2, 4000, 3900)]
+    supply = SupplyState(supply=1, supplier=1, on_hand=0)
+    per_day = 4000 / 365  # four small packs a year
+    small, large = weigh_packs(supply, offers, per_day, OrderSettings(freight_days=120))
+    assert small.year_cost == pytest.approx(4000 + 0.2535 / 2 * 1000, abs=0.1)
+    assert large.year_cost == pytest.approx(3900 + 0.2535 / 2 * 3900, abs=0.3)
+    choice = choose_pack(
+        supply, offers, per_day * np.arange(1, 366), per_day, 0.0, OrderSettings(freight_days=120)
+    )
+    assert choice.offer.pack == 1
+
+
+def test_a_break_is_taken_where_its_packs_keep_to_the_last_drop() -> None:
+    """Three of 100 are the 30 days' worth that 0.75 of 40 days lets keep."""
+    offer = PackOffer(1, 100, 4000, breaks=((3, 3600),))
+    supply = SupplyState(supply=1, supplier=1, on_hand=0, shelf_life_days=40)
+    mean = 10.0 * np.arange(1, 366)
+    assert choose_pack(supply, [offer], mean, 10.0, 0.0, OrderSettings()).at_once == 3
+    assert choose_pack(supply, [offer], mean, 10.0, 0.0, OrderSettings(), 1.0).at_once == 1

@@ -1,4 +1,8 @@
-"""Price breaks as they are typed."""
+"""Price breaks as they are typed: an all-units discount, whose price falls as more is ordered.
+
+So Snyder and Shen, *Fundamentals of Supply Chain Theory*, have it; how breaks are written is common
+practice, no source.
+"""
 
 from __future__ import annotations
 
@@ -23,6 +27,9 @@ from app.errors import Mendable
         ("4 at 38, 12 at 34", ((4, 3800), (12, 3400))),
         ("from 4: 38 and from 12: 34", ((4, 3800), (12, 3400))),
         ("4: 38.00; 12: 34.00;", ((4, 3800), (12, 3400))),
+        ("2 at 44.99", ((2, 4499),)),
+        ("9999 at 0.01", ((9999, 1),)),
+        ("4 at 0", ((4, 0),)),  # given away is a price; below zero is none
         ("none", ()),
         ("  ", ()),
         ("-", ()),
@@ -41,7 +48,11 @@ def test_breaks_are_read_as_people_type_them(
         ("cheap from 4", "is no price break"),
         ("1 at 38", "begins at 2 to"),
         ("4 at 38; 4 at 36", "Two prices"),
+        ("10000 at 38", "begins at 2 to 9,999 packs, not at 10,000"),
         ("4 at 48", "no less than before"),
+        ("4 at 45", "no less than before"),
+        ("4 at 38; 12 at 38", "no less than before"),
+        ("4 at 0.00; 12 at 0", "no less than before"),
         ("4 at 38; 12 at 39", "no less than before"),
         ("4 at lots", "amount of money|money"),
         ("4 at -3", "below zero"),

@@ -71,3 +71,15 @@ def test_the_middle_and_the_span_are_numpys(ratios: list[float], by_list: int):
     assert abs(found.low - low) <= 2.5 + 1e-6
     assert abs(found.high - high) <= 2.5 + 1e-6
     assert found.low <= found.minutes <= found.high
+
+
+@pytest.mark.parametrize(
+    ("minutes", "rounded"), [(0, 0), (2.4, 0), (2.5, 5), (7.4, 5), (7.5, 10), (-3, 0)]
+)
+def test_expectations_are_rounded_to_five_minutes(minutes: float, rounded: int):
+    assert expected_hours(minutes, []).minutes == rounded
+
+
+def test_no_layer_counts_as_one_and_a_service_sold_twice_adds_up():
+    twice = [Sold(1, 60, outside=True, layers=0), Sold(1, 30, outside=True)]
+    assert list_minutes(twice, "M", "M", "average", FACTORS) == {1: 90.0}

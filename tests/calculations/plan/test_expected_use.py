@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
+from scipy import optimize, stats
 
 from app.calculations.plan import expected_use
 from app.calculations.plan.expected_use import (
@@ -220,3 +220,94 @@ def test_the_share_that_normal_uses_keep_under_the_weights_is_that_of_scipy() ->
         return float(weight * z * z * stats.norm.pdf(z))
 
     assert integrate.quad(part, -20, 20)[0] == pytest.approx(expected_use.NORMAL_SHARE, abs=5e-5)
+
+
+def level(
+    logs: list[float], above: float, spread: float, learn_spread: bool = False
+) -> tuple[float, float, float]:
+    """Mean, doubt and spread of one group under a parent with a doubt of 0.02."""
+    found = expected_use._level(
+        np.array(logs), np.ones(len(logs)), np.zeros(1, dtype=np.int64),
+        np.zeros(1, dtype=np.int64), np.array([above]), np.array([0.02]), np.array([spread]),
+        learn_spread,
+    )  # fmt: skip
+    return tuple(float(one[0]) for one in found)  # type: ignore[return-value]
+
+
+@given(st.lists(st.floats(-1.0, 1.0), min_size=1, max_size=15), st.floats(-0.3, 0.3))
+def test_the_mean_is_where_the_t_density_and_its_parent_balance(
+    logs: list[float], above: float
+) -> None:
+    """The root of the derivative of the log density, by scipy; four rounds come close to it."""
+    spread, seen = 0.35, np.array(logs)
+
+    def pull(mean: float) -> float:
+        away = (seen - mean) / spread
+        weight = (FREEDOM + 1) / (FREEDOM + away**2)
+        return float((weight * (seen - mean)).sum() + LEAN * (above - mean))
+
+    mean, doubt, kept = level(logs, above, spread)
+    assert mean == pytest.approx(optimize.brentq(pull, -3, 3), abs=2e-3)
+    assert kept == spread
+    n = len(logs)
+    assert doubt == pytest.approx(spread**2 / (n + LEAN) + (LEAN / (n + LEAN)) ** 2 * 0.02)
+
+
+def test_a_spread_is_learnt_from_many_uses_and_leans_on_ten_of_its_parent() -> None:
+    rng = np.random.default_rng(3)
+    _, _, wide = level(rng.normal(0.0, 0.7, 2000).tolist(), 0.0, 0.35, True)
+    _, _, narrow = level(rng.normal(0.0, 0.1, 2000).tolist(), 0.0, 0.35, True)
+    assert wide == pytest.approx(0.7, rel=0.05)
+    assert narrow == pytest.approx(0.1, rel=0.15)
+    _, _, few = level([0.0] * 10, 0.0, 0.35, True)
+    assert few == pytest.approx(0.35 / math.sqrt(2)), "ten uses without any spread weigh as much"
+    assert level([-20.0, 20.0] * 30, 0.0, 0.35, True)[2] <= expected_use.WIDEST
+
+
+def test_what_is_used_in_half_of_the_jobs_has_a_mixture_with_nothing() -> None:
+    """The middle and the tenths of a share of zeros and a log normal, by scipy."""
+    seen = [used(0)] * 12 + [used(1000)] * 30
+    learnt = fit(seen)
+    one = learnt.expect(1, 1, "M", 100_000)
+    unused = 12 / (42 + 2)
+    kind = learnt.by_size[1, 1, "M"]
+    life = stats.lognorm(one.spread, scale=100_000 * math.exp(kind.mean))
+    assert kind.unused == pytest.approx(unused)
+    for amount, share in ((one.amount, 0.5), (one.high, 0.9)):
+        assert unused + (1 - unused) * life.cdf(amount) == pytest.approx(share, abs=1e-4)
+    assert one.low == 0, "more than a tenth of the jobs used none"
+
+
+def test_a_use_two_years_ago_counts_half() -> None:
+    seen = [used(0, day=1000 + 730), used(1000, day=1000)]
+    assert fit(seen).by_service[1, 1].unused == pytest.approx(1 / (1.5 + 2))
+
+
+def test_a_use_without_a_recipe_and_a_return_teach_nothing() -> None:
+    plain = fit([used(500)]).expect(1, 1, "M", 1000)
+    assert fit([used(500), used(900, recipe=0), used(-900)]).expect(1, 1, "M", 1000) == plain
+
+
+def test_past_uses_are_scaled_to_this_job_the_latest_first_and_no_more_than_twelve() -> None:
+    seen = [used(100 * n, day=n) for n in range(1, 16)]
+    assert fit(seen).expect(1, 1, "M", 2000).past == tuple(200 * n for n in range(15, 3, -1))
+    two = fit([*seen[:2], used(7, service=2, day=50)]).expect(1, 1, "M", 1000)
+    assert (two.past, two.n) == ((200, 100), 2)
+
+
+@pytest.mark.parametrize(("layers", "amount"), [(0, 0), (1, 1300), (3, 3900), (-1, 0)])
+def test_layers_multiply_and_none_takes_none(layers: int, amount: int) -> None:
+    assert recipe_amount(1000, "layer", "L", layers=layers) == amount
+    assert recipe_amount(1300, "container", layers=layers) == amount
+
+
+def test_a_recipe_below_zero_and_a_factor_that_cannot_be_are_refused() -> None:
+    assert recipe_amount(0, "fixed") == 0
+    for factor in (math.nan, math.inf, -0.1):
+        with pytest.raises(Mendable, match="no factor"):
+            recipe_amount(10, "size", "M", size_factors={"M": factor})
+    assert recipe_amount(10, "size", "M", size_factors={"M": 0.0}) == 0
+    with pytest.raises(Mendable, match="zero or more"):
+        recipe_amount(-1, "fixed")
+    with pytest.raises(Mendable, match="zero or more"):
+        fit([]).expect(1, 1, "M", -1)

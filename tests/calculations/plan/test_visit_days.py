@@ -13,6 +13,7 @@ from app.calculations.plan.visit_days import (
     next_workday,
     planned_days,
     steps_done_by,
+    weekdays_worked,
 )
 
 FRIDAY = date(2025, 8, 15)
@@ -30,6 +31,39 @@ def test_a_visit_that_ends_on_saturday_is_worked_on_saturday():
 
 def test_after_friday_comes_monday():
     assert next_workday(FRIDAY) == MONDAY
+
+
+SATURDAY_SHOP = frozenset({1, 2, 3, 4, 5})  # Tuesday to Saturday
+
+
+def days_of(weekdays, weeks):
+    """The days of so many weeks that fall on these weekdays."""
+    days = (MONDAY - timedelta(weeks=weeks) + timedelta(i) for i in range(7 * weeks))
+    return [day for day in days if day.weekday() in weekdays]
+
+
+def test_the_shop_s_week_is_read_off_the_days_it_closed():
+    assert weekdays_worked(days_of(SATURDAY_SHOP, 4)) == SATURDAY_SHOP
+    assert weekdays_worked(days_of(range(7), 6)) == frozenset(range(7))
+
+
+def test_a_saturday_in_two_counts_and_one_in_three_does_not():
+    weekdays = days_of(range(5), 12)
+    saturdays = days_of([5], 12)
+    assert weekdays_worked([*weekdays, *saturdays[::2]]) == frozenset(range(6))
+    assert weekdays_worked([*weekdays, *saturdays[::3]]) == frozenset(range(5))
+
+
+def test_a_book_of_less_than_four_weeks_works_from_monday_to_friday():
+    assert weekdays_worked([]) == frozenset(range(5))
+    assert weekdays_worked(days_of(SATURDAY_SHOP, 4)[1:]) == frozenset(range(5))
+
+
+def test_a_saturday_shop_works_on_saturday_and_rests_on_monday():
+    saturday = FRIDAY + timedelta(1)
+    assert planned_days(FRIDAY, TUESDAY, SATURDAY_SHOP) == (FRIDAY, saturday, TUESDAY)
+    assert next_workday(FRIDAY, SATURDAY_SHOP) == saturday
+    assert next_workday(saturday, SATURDAY_SHOP) == TUESDAY
 
 
 def test_eight_hours_over_three_days_come_in_fives_and_sum_to_eight():
@@ -107,3 +141,26 @@ def test_the_hours_of_all_days_sum_to_what_is_expected(expected, known, count):
     assert all(minutes >= 0 for minutes in spread.values())
     if any(day not in told for day in days):
         assert sum(spread.values()) == max(expected, sum(told.values()))
+
+
+def test_on_a_day_whose_hours_are_nothing_the_days_count_alike():
+    nothing = {MONDAY: 0, TUESDAY: 0}
+    assert amount_on(100, MONDAY, nothing, {}, finishes=False) == 50
+    assert steps_done_by(4, MONDAY, nothing, finishes=False) == 2
+    assert steps_done_by(4, MONDAY, {}, finishes=False) == 0
+
+
+def test_what_the_day_itself_took_is_not_taken_off_before():
+    weights = {MONDAY: 240, TUESDAY: 240}
+    assert amount_on(100, MONDAY, weights, {MONDAY: 70, TUESDAY: 30}, finishes=False) == 70
+
+
+def test_on_its_last_day_no_later_day_takes_a_share():
+    weights = {MONDAY: 240, TUESDAY: 240}
+    assert amount_on(100, MONDAY, weights, {}, finishes=True) == 100
+    assert amount_on(100, MONDAY + timedelta(7), weights, {}, finishes=False) == 0
+    assert amount_on(100, MONDAY + timedelta(7), weights, {}, finishes=True) == 100
+
+
+def test_a_visit_that_ends_before_it_begins_is_one_day():
+    assert planned_days(TUESDAY, MONDAY) == (TUESDAY,)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -38,3 +39,27 @@ def test_what_was_charged_and_what_is_left_always_sum_to_what_was_paid(bottles, 
     assert charged + left == value
     if quantity < size:
         assert left == 0 or quantity == bottles * size
+
+
+@pytest.mark.parametrize("taken", [-1, 30_001])
+def test_no_more_is_taken_than_is_there(taken):
+    with pytest.raises(ValueError, match="between nothing"):
+        opened_cost(30_000, 8000, 30_000, taken)
+
+
+def test_nothing_costs_nothing_and_all_of_it_all_of_its_worth():
+    assert opened_cost(30_000, 8000, 30_000, 0) == 0
+    assert opened_cost(29_999, 8000, 30_000, 29_999) == 8000
+    assert opened_cost(0, 0, 30_000, 0) == 0
+
+
+def test_where_no_container_is_full_the_share_is_charged():
+    assert opened_cost(20_000, 8000, 30_000, 5_000) == 2000
+    assert opened_cost(20_000, 8000, 0, 5_000) == 2000
+    assert opened_cost(20_000, 8000, 1, 5_000) == 2000
+
+
+def test_a_container_of_exactly_its_content_is_full():
+    assert opened_cost(30_000, 8000, 30_000, 1) == 8000
+    assert opened_cost(60_000, 8000, 30_000, 30_000) == 4000
+    assert opened_cost(60_000, 8000, 30_000, 30_001) == 8000

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.stock.costing import Average, Lots, Taken, landed
+from app.calculations.stock.costing import Average, Lots, Received, Taken, landed
 
 
 def test_moving_average_of_wild_and_shaws_problem() -> None:
@@ -293,3 +293,13 @@ def test_a_balance_alone_knows_its_unit_cost() -> None:
     assert Average(4, 200).unit_cost == 50
     assert Average(0, 0, Fraction(50)).issue(2)[1] == 100
     assert Average(0, 0).unit_cost == 0
+
+
+def test_stocks_are_the_same_where_as_much_stands_there_at_the_same_worth() -> None:
+    """What was settled and paid on the way to it is the past."""
+    assert Average(4, 200, Fraction(9), 3) == Average(4, 200)
+    assert Average(4, 200) != Average(4, 201)
+    lots = (Received(4, 200, 1),)
+    assert Lots(lots, last=Fraction(9), settled=3) == Lots(lots)
+    assert Lots(lots) != Lots((Received(4, 200, 2),))
+    assert Lots(short=4, short_value=200) != Lots(short=4, short_value=201)

@@ -63,3 +63,24 @@ def test_the_loss_is_what_a_simulation_throws_away_when_the_earliest_end_goes_fi
     )
     assert found.past == 0
     assert found.lost == thrown
+
+
+def test_a_lot_that_ends_on_the_last_day_asked_about_is_told_of():
+    assert loss([DatedLot(60, TODAY + 56)], [], 0.0, TODAY, 56) == Loss(0, 60, TODAY + 56)
+
+
+def test_all_that_cannot_be_counted_on_is_what_is_past_and_what_will_be():
+    lots = [DatedLot(5, TODAY - 1), DatedLot(7, TODAY), DatedLot(9, TODAY + 3), DatedLot(0, TODAY)]
+    found = loss(lots, [(TODAY + 1, 2)], 0.0, TODAY, 56)
+    assert found == Loss(past=5, lost=7 + 7, first_day=TODAY)
+    assert found.whole == 5 + 14
+
+
+def test_what_is_taken_on_a_lot_s_last_day_is_not_lost():
+    assert loss([DatedLot(30, TODAY + 4)], [(TODAY + 4, 30)], 0.0, TODAY, 56).lost == 0
+    assert loss([DatedLot(30, TODAY + 4)], [(TODAY + 5, 30)], 0.0, TODAY, 56).lost == 30
+
+
+def test_the_first_end_is_that_of_the_first_lot_that_is_not_used_up():
+    lots = [DatedLot(9, TODAY + 9), DatedLot(8, TODAY + 5), DatedLot(2, TODAY + 1)]
+    assert loss(lots, [(TODAY + 1, 2)], 0.0, TODAY, 56).first_day == TODAY + 5

@@ -1,8 +1,9 @@
 """Ingredients that must not meet.
 
 Checked against the Washington State Department of Health, "Dangers of Mixing Bleach with
-Cleaners" (bleach with ammonia, with acids, with hydrogen peroxide); thioglycolate and peroxide
-with acids are common practice, no source.
+Cleaners" (bleach with ammonia, with acids, with hydrogen peroxide), and West Virginia University
+Extension Service and Rocky Mountain Poison Center (bleach with rubbing alcohol); thioglycolate
+and peroxide with acids are common practice, no source.
 """
 
 from __future__ import annotations
@@ -25,6 +26,12 @@ from app.calculations.stock.mixing import FAMILIES, clash, families
         (["hydrogen peroxide"], ["bleach"], "burst a closed bottle"),
         (["ammonium thioglycolate"], ["phosphoric acid"], "toxic"),
         (["hydrogen peroxide 12 %"], ["acetic acid"], "corrosive"),
+        (["sodium hypochlorite"], ["isopropyl alcohol 70 %"], "chloroform"),
+        (["bleach"], ["IPA"], "chloroform"),
+        (["bleach"], ["propan-2-ol"], "chloroform"),
+        (["bleach"], ["alcohol"], "chloroform"),
+        (["Denatured alcohol"], ["bleach"], "chloroform"),
+        (["ammonium hydroxide"], ["bleach", "alcohol"], "chloramine"),
     ],
 )
 def test_what_must_not_meet_is_named_in_either_order(one, other, said):
@@ -37,8 +44,15 @@ def test_of_two_dangers_the_gravest_is_said():
     assert "chlorine gas" in clash(["citric acid", "ammonia"], ["bleach"])
 
 
-@pytest.mark.parametrize("text", ["acid-free soap", "ammonia free", "no bleach", "without acid"])
+@pytest.mark.parametrize(
+    "text", ["acid-free soap", "ammonia free", "no bleach", "without acid", "alcohol-free"]
+)
 def test_what_a_label_says_is_absent_is_not_held(text):
+    assert families([text]) == set()
+
+
+@pytest.mark.parametrize("text", ["alcohol ethoxylate", "cetyl alcohol", "2-butoxyethanol"])
+def test_what_only_sounds_like_a_solvent_alcohol_is_none(text):
     assert families([text]) == set()
 
 

@@ -33,6 +33,7 @@ from app.calculations.stock.pools import (
     to_rebuy,
     washed,
     washes,
+    whole_pieces,
     worth_of_uses,
 )
 from app.errors import Mendable
@@ -172,3 +173,70 @@ def test_a_pool_is_rebought_up_to_two_loads():
     standing = tally([Moved(OUTSIDE, PAINT, 60), Moved(PAINT, OUT, 22)])
     assert to_rebuy(standing, "paint", 25) == 12
     assert to_rebuy(standing, "paint", 15) == 0
+
+
+def test_only_the_loads_of_the_first_step_wear_its_pieces():
+    made = [Moved(OUTSIDE, PAINT, 50), Moved(USED, PAINT, 25, 2)]
+    lower = [Moved(in_use("interior"), clean("interior"), 9, 7), Moved(OUT, LOST, 0, 3)]
+    assert washes([*made, *lower], "paint", 25) == washes(made, "paint", 25)
+    assert washes(made, "paint", 25).mean == 1
+    down = [Moved(USED, clean("interior"), 0, 2)]  # washed, and a step lower from then on
+    assert washes([*made, *down], "paint", 25).mean == 2
+
+
+@given(
+    st.lists(
+        st.one_of(
+            st.builds(Moved, st.just(OUTSIDE), st.just(PAINT), st.integers(0, 60)),
+            st.builds(Moved, st.just(USED), st.just(PAINT), st.just(0), st.integers(0, 4)),
+            st.builds(Moved, st.sampled_from([PAINT, USED]),
+                      st.sampled_from([OUT, clean("interior")]), st.integers(0, 20)),
+        ),
+        max_size=30,
+    ),
+    st.integers(1, 40),
+)  # fmt: skip
+def test_every_use_is_on_a_piece_that_stands_or_on_one_that_went(made, load):
+    """An invariant: loads x load size is what stands has given, and what went had given."""
+    made = [Moved(OUTSIDE, PAINT, 1000), *made]  # never fewer than leave
+    seen = washes(made, "paint", load)
+    stands = tally(made).of_rung("paint")
+    assert seen.mean * stands + seen.lasted == sum(one.loads for one in made) * load
+    assert seen.gone == sum(one.pieces for one in made if one.source in (PAINT, USED)
+                            and one.target not in (PAINT, USED))  # fmt: skip
+
+
+def test_what_a_piece_lasted_is_the_mean_of_those_that_went():
+    assert Washes(Fraction(0), 4, Fraction(200), 0).each_lasted == 50
+    assert Washes(Fraction(3), 0, Fraction(0), 2).each_lasted is None
+
+
+def test_pieces_that_go_back_to_the_supplier_neither_lasted_nor_are_missed():
+    made = [Moved(OUTSIDE, PAINT, 60), Moved(USED, PAINT, 0, 12), Moved(PAINT, OUTSIDE, 30)]
+    assert washes(made, "paint", 25) == Washes(Fraction(5), 0, Fraction(0), 0)
+    found = [*made, Moved(USED, LOST, 5), Moved(LOST, PAINT, 2)]
+    assert washes(found, "paint", 25).missed == 3
+
+
+@pytest.mark.parametrize(
+    ("amount", "counted", "washed"),
+    [(300, 300, 0), (700, 700, 1000), (999, 999, 1000), (1000, 1000, 1000), (1499, 1000, 1000),
+     (1500, 2000, 2000), (2500, 3000, 3000), (0, 0, 0)],
+)  # fmt: skip
+def test_pieces_are_whole_but_for_a_part_of_a_roll(amount, counted, washed):
+    """Half a piece and more counts as one, as rounding on paper has it."""
+    assert whole_pieces(amount) == counted
+    assert whole_pieces(amount, washed=True) == washed
+
+
+def test_pieces_that_leave_where_none_stand_take_no_uses_along():
+    assert washes([Moved(PAINT, OUT, 5)], "paint", 25) == Washes(Fraction(0), 5, Fraction(0), 0)
+    assert washes([Moved(OUT, PAINT, 5)], "paint", 25) == Washes(Fraction(0), 0, Fraction(0), 0)
+    assert washes([Moved(USED, PAINT, 0, 3)], "paint", 25).mean == 0
+    assert washes([], "paint", 25) == Washes(Fraction(0), 0, Fraction(0), 0)
+
+
+@given(moves, st.integers(0, 40))
+def test_whatever_was_noted_no_piece_has_given_less_than_nothing(made, load):
+    seen = washes(made, "paint", load)
+    assert min(seen.mean, seen.gone, seen.missed) >= 0

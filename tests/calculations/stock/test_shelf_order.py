@@ -42,3 +42,23 @@ def test_without_counts_nothing_is_unrecorded(uses):
     lines = [(day, "used", amount) for day, amount in uses]
     shares = unrecorded_shares(lines, [(2025, number) for number in (1, 2, 3, 4)])
     assert all(amount == 0 and share in (None, 0) for amount, share in shares.values())
+
+
+def test_where_counts_found_as_much_as_was_used_no_share_is_told():
+    found = unrecorded_shares(
+        [(date(2025, 7, 2), "used", -100), (date(2025, 7, 3), "counted", 100)], [(2025, 3)]
+    )
+    assert found[2025, 3] == (-100, None)
+    one = unrecorded_shares([(date(2025, 7, 2), "used", -1)], [(2025, 3)])
+    assert one[2025, 3] == (0, 0)
+
+
+def test_what_comes_in_is_no_use():
+    found = unrecorded_shares([(date(2025, 7, 2), "received", 500)], [(2025, 3)])
+    assert found[2025, 3] == (0, None)
+
+
+def test_a_number_stands_before_a_word_and_names_are_told_apart_last():
+    places = ["A x", "A 2", "A 10"]
+    assert sorted(places, key=lambda one: shelf_order(one, "")) == ["A 2", "A 10", "A x"]
+    assert sorted(["wax", "Polish"], key=lambda name: shelf_order("A", name)) == ["Polish", "wax"]

@@ -85,3 +85,40 @@ def test_words_for_nothing_are_empty_cells(tmp_path: Path) -> None:
     path = tmp_path / "list.csv"
     path.write_text("Name,A,B,C,D,E\nAnn,n/a,-,?,None,k.A.\n")
     assert read_grid(path, Options()).rows[1] == ("Ann",)
+
+
+def test_a_row_of_very_many_cells_is_cut_and_told(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    path.write_text("Name,Phone\nAnn,1" + ",x" * 100_000 + "\n")
+    grid = read_grid(path, Options())
+    assert len(grid.rows[1]) == 256
+    assert any("wider than 256 columns" in note for note in grid.notes)
+
+
+def test_more_rows_than_a_sheet_can_have_get_a_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    path.write_text("Name\n" + "\n" * 1_048_576)
+    with pytest.raises(Mendable, match="more than 1,048,576 rows; split it"):
+        read_grid(path, Options())
+
+
+def test_one_line_as_long_as_the_file_is_cut(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    path.write_text("Name,Notes\nAnn," + "1/2 " * 500_000 + "\nBob,short\n")
+    grid = read_grid(path, Options())
+    assert len(str(grid.rows[1][1])) <= 10_000
+    assert grid.rows[2] == ("Bob", "short")
+
+
+def test_a_quotation_mark_that_is_never_closed_loses_no_row(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    path.write_text('Name,Phone\n"Ann,1\n' + "Bob,2\n" * 5000)
+    grid = read_grid(path, Options())
+    assert len(grid.rows) == 5002
+    assert any("never closed" in note for note in grid.notes)
+
+
+def test_zero_bytes_between_the_letters_are_no_letters(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    path.write_bytes(b"Name,Phone\nAnn\0 Marlow,1\n")
+    assert read_grid(path, Options()).rows[1] == ("Ann Marlow", "1")

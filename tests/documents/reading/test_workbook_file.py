@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import zipfile
 from datetime import date, datetime, time
 from pathlib import Path
@@ -150,6 +151,82 @@ def test_a_cell_far_out_costs_nothing_and_is_told(sheet: Worksheet, tmp_path: Pa
     (grid,) = read_grids(saved(sheet, tmp_path / "a.xlsx"), Options())
     assert grid.rows[0] == ("Name",)
     assert any("wider than" in note for note in grid.notes)
+
+
+def sheet_of(path: Path, rows: str) -> Path:
+    """A workbook whose only sheet holds these rows as they stand in its XML."""
+    Workbook().save(path)
+    with zipfile.ZipFile(path) as old:
+        parts = {item.filename: old.read(item.filename) for item in old.infolist()}
+    name = "xl/worksheets/sheet1.xml"
+    main = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+    parts[name] = f'<worksheet xmlns="{main}"><sheetData>{rows}</sheetData></worksheet>'.encode()
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as new:
+        for part, data in parts.items():
+            new.writestr(part, data)
+    return path
+
+
+@pytest.mark.parametrize("number", [1_048_576, 1_000_000_000])
+def test_a_stray_cell_far_below_is_told_and_makes_no_rows(tmp_path: Path, number: int) -> None:
+    path = sheet_of(
+        tmp_path / "a.xlsx",
+        f'<row r="1"><c><v>1</v></c></row><row r="3"><c><v>2</v></c></row>'
+        f'<row r="{number}"><c><v>3</v></c></row>',
+    )
+    (grid,) = read_grids(path, Options())
+    assert grid.rows == [(1,), (), (2,)]
+    (note,) = grid.notes
+    assert note.startswith(f"Sheet Sheet: row {number:,} was not read")
+    assert "move it up" in note
+
+
+def test_rows_that_are_only_coloured_make_no_rows(tmp_path: Path) -> None:
+    empty = '<row><c s="0"/><c s="0"/></row>' * 30_000
+    path = sheet_of(tmp_path / "a.xlsx", f"<row><c><v>1</v></c></row>{empty}")
+    (grid,) = read_grids(path, Options())
+    assert grid.rows == [(1,)]
+    assert grid.notes == []
+
+
+def test_more_rows_than_a_sheet_can_have_get_a_sentence(tmp_path: Path) -> None:
+    numbers = range(15_000, 1_100_000, 15_000)
+    rows = "".join(f'<row r="{number}"><c><v>1</v></c></row>' for number in numbers)
+    path = sheet_of(tmp_path / "a.xlsx", rows)
+    with pytest.raises(Mendable, match=r"more than 1,048,576 rows .*; split it into several files"):
+        read_grids(path, Options())
+    with pytest.raises(Mendable, match="more cells than can be read"):
+        read_grids(path, Options(most_cells=6_000))
+
+
+def test_a_formula_without_a_result_far_below_makes_no_rows(tmp_path: Path) -> None:
+    path = sheet_of(
+        tmp_path / "a.xlsx",
+        '<row r="1"><c><v>1</v></c></row><row r="900000000"><c r="A900000000"><f>A1</f></c></row>',
+    )
+    (grid,) = read_grids(path, Options())
+    assert grid.rows == [(1,)]
+
+
+def test_one_long_text_in_many_cells_counts_each_time(tmp_path: Path) -> None:
+    cell = f'<c t="inlineStr"><is><t>{"a b" * 2000}</t></is></c>'
+    path = sheet_of(tmp_path / "a.xlsx", f"<row>{cell * 20}</row>" * 5)
+    with pytest.raises(Mendable, match=r"holds more text .*row 4\); split it into several files"):
+        read_grids(path, Options(most_text=400_000))
+
+
+def test_a_workbook_of_a_few_megabytes_that_unpacks_to_far_more_is_not_opened(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "a.xlsx"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as package:
+        package.writestr("[Content_Types].xml", "<Types/>")
+        for part in range(5):
+            noise = random.Random(part).randbytes(700_000) + bytes(85_000_000)
+            package.writestr(f"xl/media/{part}.bin", noise)
+    # Seven times ten to the six bytes that unpack to 430 millions; ratio under all alarms.
+    with pytest.raises(Mendable, match=r"would unpack to 428 MB.*Save the sheets you need"):
+        read_grids(path, Options())
 
 
 def test_more_cells_than_the_limit_get_a_sentence(sheet: Worksheet, tmp_path: Path) -> None:

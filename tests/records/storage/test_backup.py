@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import time
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -210,3 +211,40 @@ def test_where_the_new_file_cannot_take_its_place_the_book_comes_back(
     monkeypatch.undo()
     assert path.read_bytes() == before
     assert [entry.name for entry in path.parent.iterdir() if entry.name[0] != "."] == [path.name]
+
+
+def left_behind(path: Path, minutes: float) -> Path:
+    path.parent.mkdir(exist_ok=True)
+    path.write_bytes(b"half a copy")
+    then = time.time() - 60 * minutes
+    os.utime(path, (then, then))
+    return path
+
+
+LEFT = (
+    "shop.bayledger.unfinished",
+    "backups/shop 2025-08-14 175400.bayledger.unfinished",
+    "backups/shop 2025-08-14 175400 before the change of its tables.bayledger.unfinished",
+)
+NOT_OURS = (
+    "other.bayledger.unfinished",
+    "shop list.unfinished",
+    "backups/shop 2.bayledger.unfinished",
+    "backups/shop two 2025-08-14 175400.bayledger.unfinished",
+    "backups/shop 2025-08-14 175400.bayledger",
+)
+
+
+def test_what_a_killed_backup_left_is_cleared_when_the_book_is_opened_to_write(path: Path) -> None:
+    ours = [left_behind(path.parent / name, 10) for name in LEFT]
+    others = [left_behind(path.parent / name, 10) for name in NOT_OURS]
+    now = left_behind(path.parent / "backups/shop 2025-08-14 180000.bayledger.unfinished", 0)
+    with Book.open(path, write=False):
+        assert all(one.exists() for one in ours)
+    with Book.open(path):
+        assert not any(one.exists() for one in ours)
+        assert all(one.exists() for one in (*others, now))
+        again = left_behind(ours[0], 10)
+        with pytest.raises(BookBusy):
+            Book.open(path)
+        assert again.exists()

@@ -2,12 +2,26 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
-from sqlalchemy import text
+from sqlalchemy import delete, text
 
 from app.records.book import Book
-from app.records.models import Receipt
-from tests.records.shop import DAYS, MONDAY, WAX, close_day, reopen_day, set_use, take_money
+from app.records.models import PoolEvent, Receipt, Use
+from app.records.storage.checking import _booked_uses
+from tests.records.shop import (
+    DAYS,
+    MONDAY,
+    NOON,
+    WASH,
+    WAX,
+    close_day,
+    reopen_day,
+    set_use,
+    steps_of_sqlite,
+    take_money,
+)
 
 
 @pytest.fixture
@@ -74,3 +88,53 @@ def test_a_snapshot_of_any_day_is_checked_not_only_the_last(worked: Book) -> Non
     with worked.load() as session:
         session.execute(text(f"UPDATE balances SET quantity = 1 WHERE day = '{MONDAY}'"))
     assert len(worked.check()) == 2
+
+
+def pools(book: Book, count: int) -> None:
+    """So many uses of a pool that took nothing off the shelf, with the pieces set out for each."""
+    day = MONDAY + timedelta(days=400)
+    with book.load() as session:
+        for number in range(10_000, 10_000 + count):
+            session.add(Use(id=number, day=day, supply_id=WASH, quantity=1000, booked=True))
+            session.add(
+                PoolEvent(supply_id=WASH, day=day, at=NOON, kind="set out", pieces=1, use_id=number)
+            )
+
+
+def test_a_check_takes_as_much_longer_as_the_book_is_larger(worked: Book) -> None:
+    taken = []
+    for count in (300, 900):
+        with worked.load() as session:
+            session.execute(delete(PoolEvent))
+            session.execute(delete(Use).where(Use.id >= 10_000))
+        pools(worked, count)
+        with worked.reading() as session, steps_of_sqlite(session) as steps:
+            assert _booked_uses(session) == []
+        taken.append(sum(steps))
+    assert taken[1] < 4 * taken[0]
+
+
+@pytest.mark.parametrize(
+    "harm",
+    [
+        "UPDATE customers SET name = CAST(x'4e6fc3' AS TEXT)",  # cut in the middle of a letter
+        "UPDATE customers SET name = CAST(x'ff41' AS TEXT)",
+        "UPDATE jobs SET number = 'first'",
+        "UPDATE movements SET at = '2025-02-30 10:00:00.000000'",
+        "UPDATE movements SET day = 20250505",
+        "UPDATE movements SET physical = 2",
+        "UPDATE customers SET since = '2025-02-30'",
+        "UPDATE supplies SET name = x'41'",
+    ],
+)
+def test_a_value_that_is_not_of_its_kind_is_found(worked: Book, harm: str) -> None:
+    with worked.load() as session:
+        session.execute(text(harm))
+    table = harm.split()[1]
+    assert worked.check() == [f"A line in {table} cannot be read."]
+
+
+def test_letters_of_any_script_can_be_read(worked: Book) -> None:
+    with worked.load() as session:
+        session.execute(text("UPDATE customers SET name = 'Åse 久保 🚗', notes = ''"))
+    assert worked.check() == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
@@ -154,19 +155,39 @@ def _contents(path: Path) -> dict[str, list]:
         return contents(book)
 
 
-@pytest.mark.parametrize("script", [FAIL_HALF_WAY, LOSE_A_REFERENCE], ids=["fails", "loses"])
+@pytest.mark.logs_an_error
+@pytest.mark.parametrize(
+    ("script", "why"),
+    [
+        (FAIL_HALF_WAY, r"\(a ValueError in its tables\)"),
+        (LOSE_A_REFERENCE, "A line in .* points to a line in customers that is not there"),
+    ],
+    ids=["fails", "loses"],
+)
 def test_a_migration_that_fails_leaves_the_old_book_as_it_was(
-    old: Path, tmp_path: Path, script: str
+    old: Path, tmp_path: Path, script: str, why: str
 ) -> None:
     before, columns = _contents(old), columns_of(old, "customers")
     versions = versions_with(tmp_path, script)
-    with pytest.raises(Mendable, match="it is as it was"):
+    with pytest.raises(Mendable, match="it is as it was") as told:
         migrating.bring_up(old, to=NEXT, versions=versions)
+    assert str(old) in told.value.sentence
+    assert re.search(why, told.value.sentence)
     assert columns_of(old, "customers") == columns
     with Book.open(old) as book:
         assert book.check() == []
         assert contents(book) == before
     assert len(list((tmp_path / "backups").iterdir())) == 1
+
+
+def test_a_migration_without_its_backup_is_not_begun_and_names_the_book(
+    old: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "backups").write_text("not a folder")
+    with pytest.raises(Mendable, match="The backup could not be written") as told:
+        migrating.bring_up(old, to=NEXT, versions=versions_with(tmp_path, REBUILD))
+    assert told.value.sentence.startswith(f"{old} comes from an older Bayledger")
+    assert "greeting" not in columns_of(old, "customers")
 
 
 def test_a_book_of_today_is_not_migrated_and_not_copied(path: Path) -> None:

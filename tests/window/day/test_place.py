@@ -9,11 +9,13 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.actions.day.closing import close_day
 from app.actions.day.day import STATIONS, day_view
 from app.actions.day.money_taken import money_taken
 from app.actions.day.supplies_used import supplies_used
 from app.actions.desk.desk import Desk
 from app.actions.jobs.booking_jobs import NewJob, book_job
+from app.records.contents import contents
 from app.records.stock import balances
 from app.window.day.place import DayPlace
 from app.window.house.office import Office
@@ -292,3 +294,21 @@ def test_the_sheet_fits_a_narrow_window_and_a_large_one(hands: Hands) -> None:
             strip = hands.sheet.strip
             assert station.geometry().bottom() <= strip.height()
             assert not hands.shell.grab().isNull()
+
+
+def test_a_day_that_the_book_speaks_against_is_asked_about_before_it_is_written_on(
+    hands: Hands, desk: Desk
+) -> None:
+    close_day(desk, TODAY)
+    hands.shell.go_to_day(date(2019, 3, 5))
+    hands.settle()
+    asked = "1 closed day, 14 August 2025, lies later than 5 March 2019; press Ctrl M if this day"
+    assert asked in hands.foot
+    before = contents(desk.book)
+    hands.press(Key.Key_Return, CONTROL)
+    assert contents(desk.book) == before
+    assert asked in hands.foot
+    hands.press(Key.Key_M, CONTROL)
+    assert "is meant; it can be written on" in hands.foot
+    hands.press(Key.Key_Return, CONTROL)
+    assert contents(desk.book) != before

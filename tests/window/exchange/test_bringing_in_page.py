@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import multiprocessing
 from collections.abc import Callable
 from pathlib import Path
 
@@ -234,3 +235,19 @@ def test_a_column_that_is_little_certain_is_marked_and_said(
     assert page.headings.current_key() == (0, 0, 2)
     assert page.plan is not None
     assert any("by its values alone" in note for note in page.plan.notes)
+
+
+def test_a_file_that_keeps_its_reader_busy_is_stopped_and_the_page_is_ready_again(
+    shell: Shell, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = tmp_path / "endless.csv"
+    path.write_text("Name,Phone\n" + "".join(f"Ann M{i},2125550142\n" for i in range(200_000)))
+    shell.open_item("bringing in", (path,))
+    page = shell.here
+    assert isinstance(page, BringingInPage)
+    qtbot.waitUntil(lambda: bool(multiprocessing.active_children()))
+    shell.office.runner.stop()  # the person clicks Stop while it reads
+    qtbot.waitUntil(lambda: not shell.office.runner.busy)
+    assert multiprocessing.active_children() == []
+    assert page.readings == ()
+    assert page.plan is None

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import threading
 from datetime import date
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
-from app.errors import Mendable
-from app.window.house.runner import BUG_SENTENCE, Lock, Runner, Task
+from app.errors import Mendable, check_stop
+from app.records.models import Customer
+from app.window.house.runner import BUG_SENTENCE, Lock, Runner, Task, left_running
 from tests import WAIT
+from tests.shop import empty_book
 
 
 def test_a_result_comes_back_in_the_windows_thread(runner: Runner, qtbot: QtBot):
@@ -214,3 +217,78 @@ def test_a_lock_holds_from_the_asking_to_the_end_for_its_day_only(
     gate.set()
     qtbot.waitUntil(lambda: not runner.busy)
     assert runner.locked(day) == ""
+
+
+ENDLESS = "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT max(i) FROM n"
+
+
+def test_a_query_without_end_is_broken_off_when_the_window_is_left(
+    tmp_path: Path, qtbot: QtBot
+) -> None:
+    with empty_book(tmp_path / "shop.bayledger") as book:
+        runner, going = Runner(), threading.Event()
+
+        def read(_task: Task) -> None:
+            with book.reading() as session:
+                going.set()
+                session.connection().exec_driver_sql(ENDLESS)
+
+        runner.run("a long read", read)
+        qtbot.waitUntil(going.is_set)
+        assert runner.close(WAIT * 1000)
+        assert book.check() == []
+
+
+def test_stopping_a_query_says_that_it_was_stopped_and_the_next_runs(
+    runner: Runner, tmp_path: Path, qtbot: QtBot
+) -> None:
+    with empty_book(tmp_path / "shop.bayledger") as book:
+        ended: list[tuple[str, str]] = []
+        runner.ended.connect(lambda task, how: ended.append((task.name, how)))
+        going = threading.Event()
+
+        def read(_task: Task) -> None:
+            with book.reading() as session:
+                going.set()
+                session.connection().exec_driver_sql(ENDLESS)
+
+        task = runner.run("a long read", read)
+        qtbot.waitUntil(going.is_set)
+        task.stop()
+        runner.run("the next", lambda _task: book.check())
+        qtbot.waitUntil(lambda: not runner.busy)
+        assert ended == [("a long read", "stopped"), ("the next", "done")]
+
+
+def test_writing_is_never_broken_off_in_the_middle(tmp_path: Path, qtbot: QtBot) -> None:
+    with empty_book(tmp_path / "shop.bayledger") as book:
+        runner, going = Runner(), threading.Event()
+
+        def write(task: Task) -> None:
+            with book.change("Add") as session:
+                going.set()
+                while not task.stopping:
+                    threading.Event().wait(0.002)
+                check_stop()
+                session.add(Customer(name="Bram Tock"))
+
+        runner.run("writing", write, writes=True)
+        qtbot.waitUntil(going.is_set)
+        assert runner.close()
+        with book.reading() as session:
+            assert [one.name for one in session.query(Customer)] == ["Bram Tock"]
+
+
+def test_reading_that_cannot_be_ended_is_left_and_never_killed(qtbot: QtBot) -> None:
+    runner, going, go = Runner(), threading.Event(), threading.Event()
+
+    def stuck(_task: Task) -> None:
+        going.set()
+        go.wait(WAIT)
+
+    runner.run("stuck", stuck)
+    qtbot.waitUntil(going.is_set)
+    assert not runner.close(10)
+    assert left_running()
+    go.set()
+    qtbot.waitUntil(lambda: not left_running())

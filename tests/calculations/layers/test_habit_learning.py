@@ -1,0 +1,193 @@
+"""What a shop's habits are learnt as: a product of normals, and likelihoods summed one by one."""
+
+from __future__ import annotations
+
+from math import inf, log, sqrt
+
+import numpy as np
+import pytest
+from numpy.polynomial.hermite_e import hermegauss
+
+from app.calculations.layers import habit_learning
+from app.calculations.layers.habit_learning import STRENGTH_SPREAD, Shop, learn_habits
+from app.calculations.layers.habits import Fading, Habits
+from app.calculations.layers.layers import Verdict
+from app.calculations.layers.life_evidence import Sights
+from app.calculations.layers.life_posterior import Posterior
+from app.calculations.layers.sightings import Observation, gather, observe
+
+STANDING_APART = [Observation(1, 40.0, exposure=0.5), Observation(1, 40.0)]
+
+
+def shop_of(seen: list[Observation], supplies: tuple[int, ...] = (1,)) -> Shop:
+    count = len(supplies)
+    return Shop(
+        evidence=gather(seen, {supply: row for row, supply in enumerate(supplies)}),
+        classes=np.zeros(count, dtype=np.int64),
+        promised=np.full(count, log(75.0)),
+        spread=np.full(count, 0.2),
+    )
+
+
+def saying(worth: float) -> Posterior:
+    return Posterior(np.zeros(0), np.zeros(0), np.zeros(0), worth, 0.01)
+
+
+def strength(monkeypatch: pytest.MonkeyPatch, said) -> tuple[float, float]:
+    """The strength learnt, with its doubt, where `said` is the log evidence of each strength."""
+
+    def evidence_of(_seen, _classes, _promised, _spread, habits, _changes, **_more):
+        return saying(said(habits.strength))
+
+    monkeypatch.setattr(habit_learning, "infer", evidence_of)
+    shop = shop_of(STANDING_APART)
+    return habit_learning._strength(shop, Habits(), [], saying(said(1.0)))
+
+
+@pytest.mark.parametrize("peak", [0.3, 0.8, 1.0, 1.15, 1.4])
+@pytest.mark.parametrize("spread", [0.1, 0.3, 1.0])
+def test_the_strength_is_where_the_prior_and_what_was_seen_meet(monkeypatch, peak, spread):
+    """The product of two normals has the mean of both, weighted by their precisions."""
+    prior = 1 / STRENGTH_SPREAD**2
+    middle = (prior * 1.0 + peak / spread**2) / (prior + 1 / spread**2)
+    found, doubt = strength(monkeypatch, lambda at: -(((at - peak) / spread) ** 2) / 2)
+    assert found == pytest.approx(middle, abs=1e-6)
+    assert doubt == pytest.approx((prior + 1 / spread**2) ** -0.5)
+
+
+@pytest.mark.parametrize(("peak", "ends"), [(-40.0, -0.2), (40.0, 2.2)])
+def test_a_strength_beyond_all_reason_is_not_followed(monkeypatch, peak, ends):
+    """From 0.1 to 1.9 in steps, and one more step at the most between them."""
+    found, _ = strength(monkeypatch, lambda at: -(((at - peak) / 0.02) ** 2) / 2)
+    assert found == pytest.approx(ends)
+
+
+def test_where_what_was_seen_bends_upwards_the_last_step_is_as_far_as_is_gone(monkeypatch):
+    found = strength(monkeypatch, lambda at: 50 * (at - 1.0) ** 2 + 5 * (at - 1.0))
+    assert found == (pytest.approx(1.9), STRENGTH_SPREAD)
+
+
+@pytest.mark.parametrize(
+    ("worth", "top"),
+    [
+        # steps of 0.3 from 0.1 to 1.9, and one more on either side
+        ([-9, -5, -4, 0.0, 1.0, 0.9, 1.5, -3, -9], 1.0 + 0.3 * 0.9 / 2.2),
+        ([-9, -5, -4, 0.9, 1.0, 0.0, -3, -4, -9], 1.0 - 0.3 * 0.9 / 2.2),
+        ([-9, -5, -4, 0.0, 1.0, 2.0, 1.5, -3, -9], 1.3 + 0.3 * 0.5 / 3.0),
+    ],
+)
+def test_the_nearest_top_is_found_by_the_parabola_through_three_steps(monkeypatch, worth, top):
+    """By hand: of values l, m and h around a top it lies (l - h) / (2 (l - 2 m + h)) steps on."""
+
+    def said(at):
+        away = at - 1.0
+        return worth[4 + round(away / 0.3)] + (away / STRENGTH_SPREAD) ** 2 / 2
+
+    found, doubt = strength(monkeypatch, said)
+    assert found == pytest.approx(top)
+    assert doubt == STRENGTH_SPREAD, "so flat a top leaves as much doubt as before, and no more"
+
+
+@pytest.mark.parametrize(
+    ("exposures", "doubt"),
+    [([0.5, 0.5], STRENGTH_SPREAD), ([0.7], STRENGTH_SPREAD), ([1.0, 1.0], 0.0), ([], 0.0)],
+)
+def test_vehicles_that_all_stand_alike_tell_nothing_of_exposure(monkeypatch, exposures, doubt):
+    def never(*_given, **_more):
+        raise AssertionError("asked all the same")
+
+    monkeypatch.setattr(habit_learning, "infer", never)
+    shop = shop_of([Observation(1, 40.0, exposure=one) for one in exposures])
+    assert habit_learning._strength(shop, Habits(), [], saying(0.0)) == (1.0, doubt)
+
+
+def test_a_doubt_is_carried_by_the_three_points_of_gauss_and_hermite():
+    places, weights = hermegauss(3)
+    found = np.array(habit_learning._DOUBTS)
+    assert found[:, 0] == pytest.approx(places, abs=1e-12)
+    assert found[:, 1] == pytest.approx(weights / sqrt(2 * np.pi))
+
+
+def test_lives_are_held_under_each_strength_that_may_be():
+    rng = np.random.default_rng(4)
+    seen = [
+        Observation(1, factor * life * 0.8, factor * life * 1.2, factor)
+        for factor in (0.5, 1.0)
+        for life in 90.0 * rng.weibull(3.5, 15)
+    ]
+    learnt = learn_habits(shop_of(seen))
+    habits, points = learnt.habits, learnt.doubted_points(0, learnt=True)
+    assert 0 < habits.strength_doubt <= STRENGTH_SPREAD
+    powers, weights = np.asarray(points.strengths), points.weights
+    assert len(np.unique(powers)) == 3
+    middle = np.average(powers, weights=weights)
+    assert middle == pytest.approx(habits.strength, abs=1e-3)
+    spread = sqrt(np.average((powers - middle) ** 2, weights=weights))
+    assert spread == pytest.approx(habits.strength_doubt, rel=0.01)
+    sure = learnt.points(0, learnt=True)
+    assert np.unique(sure.strengths).tolist() == [habits.strength]
+    # the stronger exposure is held to be, the longer is the life at the label's: 90 of it
+    assert points.unit == pytest.approx(sure.unit, rel=0.02)
+
+
+def looked_at(part: float, seed: int, *, one_by_one: bool, count: int = 120) -> list[Observation]:
+    """Two supplies whose layers look faded from this part of their life on."""
+    rng = np.random.default_rng(seed)
+    seen = []
+    for place, life in enumerate(90.0 * rng.weibull(3.5, count)):
+        ages = np.cumsum(rng.exponential(25, 30))
+        held = max((age for age in ages if age < part * life), default=0.0)
+        faded = min((age for age in ages if part * life <= age < life), default=inf)
+        low = max((age for age in ages if age < life), default=0.0)
+        high = min((age for age in ages if age >= life), default=inf)
+        if one_by_one:
+            words = [
+                (age, Verdict.HOLDING if age < part * life else Verdict.FADING)
+                for age in ages
+                if age < life
+            ]
+            seen.append(observe(place % 2, [*words, (high, Verdict.GONE)]))
+        else:
+            seen.append(Observation(place % 2, low, high, held_days=held, faded_days=faded))
+    return [one for one in seen if one is not None]
+
+
+@pytest.mark.parametrize("one_by_one", [False, True])
+@pytest.mark.parametrize("part", [0.7, 0.85])
+def test_what_is_meant_by_fading_is_the_mean_of_all_shares_by_how_likely_each_makes_it(
+    part, one_by_one
+):
+    shop, habits = shop_of(looked_at(part, 3, one_by_one=one_by_one), (0, 1)), Habits(wrong=0.02)
+    changes = shop.changes(habits)
+    found = shop.infer(habits, changes)
+    seen = shop.evidence.at_label(1.0)
+    shares = habit_learning._FADING
+    likely = np.ones(len(shares))
+    for supply in range(2):
+        rows = seen.of(supply)
+        points = zip(found.median[supply], found.shape[supply], found.weight[supply], strict=True)
+        ratios = np.zeros(len(shares))
+        for median, shape, weight in points:
+            if weight < 1e-12:
+                continue
+
+            at = np.array([median]), np.array([shape]), rows, log(75.0)
+
+            def told(fading, at=at):
+                return float(Sights(*at, fading).logs(0.02).sum())
+
+            plain = told(habits.fading)
+            for place, share in enumerate(shares):
+                ratios[place] += weight * np.exp(told(Fading.lasting(share)) - plain)
+        likely *= ratios
+    expected = (likely * np.array(shares)).sum() / likely.sum()
+    habit = habit_learning._fading(shop, found, habits, changes)
+    assert habit.trusted
+    assert habit.share == pytest.approx(expected, rel=1e-6)
+    assert habit.share == pytest.approx(1 - part, abs=0.12)
+
+
+def test_a_shop_that_never_says_fading_keeps_what_was_assumed():
+    habits = learn_habits(shop_of([Observation(1, 40.0, 90.0, held_days=40.0)])).habits
+    assert not habits.fading.trusted
+    assert habits.strength == 1.0

@@ -1,0 +1,29 @@
+"""Days in words, against the standard library's names."""
+
+from __future__ import annotations
+
+import calendar
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.calculations.numbers.dates import day_month, day_short, day_year, near, weekday_day
+
+
+@given(st.dates(date(1900, 1, 1), date(2200, 1, 1)))
+def test_a_day_is_said_without_a_zero_before_it(day: date) -> None:
+    month = calendar.month_name[day.month]
+    assert day_month(day) == f"{day.day} {month}"
+    assert day_short(day) == f"{day.day} {calendar.month_abbr[day.month]}"
+    assert day_year(day) == f"{day.day} {month} {day.year}"
+    assert weekday_day(day) == f"{calendar.day_name[day.weekday()]} {day.day} {month}"
+
+
+@pytest.mark.parametrize(("away", "year"), [(0, False), (299, False), (300, True), (-299, False),
+                                            (-300, True), (400, True)])  # fmt: skip
+def test_the_year_is_said_where_the_day_could_be_mistaken(away: int, year: bool) -> None:
+    today = date(2026, 8, 14)
+    day = today + timedelta(days=away)
+    assert (str(day.year) in near(day, today)) is year

@@ -1,0 +1,52 @@
+"""A workbook is in its place only when it is on the disk."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+from openpyxl import Workbook, load_workbook
+
+from app.documents.export.workbook import save
+from app.errors import Mendable
+
+
+def workbook(words: str) -> Workbook:
+    book = Workbook()
+    book.active["A1"] = words  # type: ignore[index]
+    return book
+
+
+def test_a_workbook_is_on_the_disk_before_it_takes_its_place(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "all.xlsx"
+    flushed: list[tuple[int, bool]] = []
+    flush = os.fsync
+
+    def note(handle: int) -> None:
+        flushed.append((os.fstat(handle).st_ino, path.exists()))
+        flush(handle)
+
+    monkeypatch.setattr(os, "fsync", note)
+    assert save(workbook("Tolk"), path) is None
+    assert flushed[0] == (path.stat().st_ino, False)
+    assert len(flushed) > 1
+    assert load_workbook(path).active["A1"].value == "Tolk"  # type: ignore[index]
+
+
+def test_a_disk_that_fails_when_it_is_flushed_leaves_what_stood_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "all.xlsx"
+    path.write_text("what stood there")
+
+    def fail(_handle: int) -> None:
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(os, "fsync", fail)
+    with pytest.raises(Mendable, match="the disk has a fault"):
+        save(workbook("Tolk"), path)
+    assert path.read_text() == "what stood there"
+    assert list(tmp_path.iterdir()) == [path]
