@@ -24,6 +24,7 @@ from app.documents.reading.title_reading import DAYS_OF_MONTH, lasting
 OPENING = "stock as brought in"
 _TIMES = re.compile(r"\s*(\d{1,3})\s*(?:x|×|\*)\s*\d", re.IGNORECASE)
 _LARGEST_BOTTLE = 5_000_000  # µL or mg
+_TIME = re.compile(r"(?: \d+ (?:month|year)s?)?")
 
 
 class ShelfGathering:
@@ -221,7 +222,8 @@ class ShelfGathering:
     def _bought(self, supply: Draft, protection: str) -> bool:
         """False for a supply that titles alone speak of, called by its class."""
         name = str(supply.get("name")).casefold()
-        return not name.startswith(protection) or bool(self._packs[row_of(supply)])
+        more = name.removeprefix(protection) if name.startswith(protection) else name
+        return _TIME.fullmatch(more) is None or bool(self._packs[row_of(supply)])
 
     def supply_leaving(self, protection: str, months: int | None, origin: str) -> Draft:
         """A supply that is only known by its class, and by how long it lasts, none on hand."""

@@ -95,3 +95,11 @@ def test_a_sealant_of_two_years_is_asked_about(desk: Desk, tmp_path: Path) -> No
     (one,) = look(desk, tmp_path, job("Sealant 2yr", "Bob Hill")).proposals
     assert (one.state, one.why) == ("asks", "no synthetic sealant lasts for 2 years")
     assert one.services == ("Synthetic sealant",)  # and not one of two years
+
+
+def test_a_supply_of_the_shelf_without_a_pack_is_meant_though_it_is_called_like_its_class(
+    desk: Desk, tmp_path: Path
+) -> None:
+    shelf = "Synthetic sealant blue,liquid,,synthetic sealant,\n"
+    (one,) = look(desk, tmp_path, job("Sealant", "Bob Hill"), shelf).proposals
+    assert one.layers == ("synthetic sealant blue on paint",)
