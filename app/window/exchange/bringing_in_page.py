@@ -159,10 +159,8 @@ class BringingInPage(EntriesPage):
         self._look()
 
     def _leave_out(self) -> None:
-        if self.strip.open_key == "lines":
-            line = self._line()
-            if line is not None:
-                self._choose(self._choices.with_line(line.key))
+        if self.strip.open_key == "lines" and (line := self._line()) is not None:
+            self._choose(self._choices.with_line(line.key))
         elif self.strip.open_key == "files":
             at = self.files.current_key()
             if isinstance(at, int) and at < len(self.readings):
