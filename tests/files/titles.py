@@ -347,14 +347,15 @@ Polish 2yr ceramic :: ?
 
 def titles() -> list[tuple[str, str]]:
     """Each title of the three shops with its layers."""
-    return _read(f"{_SHORT}{_VALETER}{_DESK}")
+    return read_list(f"{_SHORT}{_VALETER}{_DESK}")
 
 
 def hard_titles() -> list[tuple[str, str]]:
     """Titles that mislead, with their layers."""
-    return _read(_HARD)
+    return read_list(_HARD)
 
 
-def _read(text: str) -> list[tuple[str, str]]:
+def read_list(text: str) -> list[tuple[str, str]]:
+    """Lines of `title :: layers`."""
     parts = [line.partition(" :: ") for line in text.splitlines() if line]
     return [(title, layers) for title, _, layers in parts]

@@ -54,9 +54,13 @@ def persons(name: str) -> tuple[str, ...]:
 
 def same_name(one: str, other: str) -> bool:
     """The same name but for case, accents, the order of its words and a firm's legal form."""
-    return {frozenset(p.split()) for p in persons(one)} == {
-        frozenset(p.split()) for p in persons(other)
-    }
+    return called(one) == called(other)
+
+
+@lru_cache(maxsize=50_000)
+def called(name: str) -> frozenset[frozenset[str]]:
+    """What two names must share to be the same: the words of each person."""
+    return frozenset(frozenset(person.split()) for person in persons(name))
 
 
 def bare_person(person: str) -> str:

@@ -15,6 +15,7 @@ from typing import Any
 
 from app.actions.exchange.alike import (
     bare_person,
+    called,
     descriptions_alike,
     firms_near,
     names_alike,
@@ -52,7 +53,8 @@ class People:
         self._near = near
         self._by_phone: dict[str, list[Draft]] = defaultdict(list)
         self._by_mail: dict[str, list[Draft]] = defaultdict(list)
-        self._by_person: dict[str, list[Draft]] = defaultdict(list)
+        self._by_person: dict[str, dict[Draft, None]] = defaultdict(dict)
+        self._by_name: dict[frozenset[frozenset[str]], dict[Draft, None]] = defaultdict(dict)
         self._by_vin: dict[str, list[Draft]] = defaultdict(list)
         self._by_plate: dict[str, list[Draft]] = defaultdict(list)
         self._held: dict[Any, list[Draft]] = defaultdict(list)
@@ -81,11 +83,11 @@ class People:
             if mail and customer not in self._by_mail[mail.casefold()]:
                 self._by_mail[mail.casefold()].append(customer)
         for name in _names(customer):
+            self._by_name[called(name)][customer] = None
             for person in persons(name):
                 words = bare_person(person).split()
                 for key in {person, " ".join(sorted(words)), *words[:1], *words[-1:]}:
-                    if customer not in self._by_person[key]:
-                        self._by_person[key].append(customer)
+                    self._by_person[key][customer] = None
 
     def _index_vehicle(self, vehicle: Draft) -> None:
         vin, plate = str(vehicle.get("vin") or ""), plain_plate(str(vehicle.get("plate") or ""))
@@ -203,8 +205,7 @@ class People:
                 usual=not _others(name, draft),
             ):  # fmt: skip
                 return draft
-        named = self._sounding_like(name)
-        exact = self._called(name, named)
+        exact = self._called(name, self._by_name.get(called(name), ()))
         fitting = [draft for draft in exact if not _contradicts(draft, phones, mails, line)]
         if len(fitting) > 1 and outcome is not None:
             outcome.remarks.append(
@@ -218,6 +219,7 @@ class People:
             )
         if exact:
             return None
+        named = self._sounding_like(name)
         alike = [d for d in named if _near(name, d) and not _contradicts(d, phones, mails, line)]
         if not alike:
             return None
@@ -264,7 +266,7 @@ class People:
         for person in persons(name):
             words = bare_person(person).split()
             for key in (person, " ".join(sorted(words)), *words[-1:], *words[:1]):
-                found.update(dict.fromkeys(self._by_person.get(key, ())))
+                found.update(self._by_person.get(key, {}))
         return self._in_order(found)
 
     def holder_of(self, vehicle: Draft) -> Draft | None:

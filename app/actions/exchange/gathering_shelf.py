@@ -19,10 +19,12 @@ from app.documents.reading.headings import plain
 from app.documents.reading.lines import PackLine, SupplierLine, SupplyLine
 from app.documents.reading.people import read_mails, read_phones
 from app.documents.reading.shelf_words import kind_by_name, protection_by_name
+from app.documents.reading.title_reading import DAYS_OF_MONTH, lasting
 
 OPENING = "stock as brought in"
 _TIMES = re.compile(r"\s*(\d{1,3})\s*(?:x|×|\*)\s*\d", re.IGNORECASE)
 _LARGEST_BOTTLE = 5_000_000  # µL or mg
+_TIME = re.compile(r"(?: \d+ (?:month|year)s?)?")
 
 
 class ShelfGathering:
@@ -201,25 +203,40 @@ class ShelfGathering:
             outcome.remarks.append(f"{name} was not known and is added to the shelf, none on hand")
         return found
 
-    def leaving(self, protection: str) -> list[Draft]:
-        """The supplies in use that leave a layer of this class."""
+    def leaving(self, protection: str, months: int | None) -> list[Draft]:
+        """The supplies in use that leave a layer of this class, and last so long where that is
+        said; what is only known by its class is one of them only where it was meant."""
+        meant = lasting(protection, months).casefold()
         return [
             supply
             for supply in self._supplies.values()
             if supply.get("protection") == protection
             and not supply.get("stopped")
             and supply.get("archived_on") is None
+            and (
+                str(supply.get("name")).casefold() == meant
+                or (self._bought(supply, protection) and _may_last(supply, months))
+            )
         ]
 
-    def supply_leaving(self, protection: str, origin: str) -> Draft:
-        """A supply that is only known by its class, none on hand: the class is its name."""
-        name = protection.capitalize()
+    def _bought(self, supply: Draft, protection: str) -> bool:
+        """False for a supply that titles alone speak of, called by its class."""
+        name = str(supply.get("name")).casefold()
+        more = name.removeprefix(protection) if name.startswith(protection) else name
+        return _TIME.fullmatch(more) is None or bool(self._packs[row_of(supply)])
+
+    def supply_leaving(self, protection: str, months: int | None, origin: str) -> Draft:
+        """A supply that is only known by its class, and by how long it lasts, none on hand."""
+        name = lasting(protection, months)
         found = self.find(name)
         if found is None:
             kind = "paste" if protection == "carnauba wax" else "liquid"
             found = self._new_supply(name, kind, origin)
         if not found.get("protection"):
             found.values["protection"] = protection
+        if months is not None and found.get("life_high_days") is None:
+            days = round(months * DAYS_OF_MONTH)
+            found.values |= {"life_low_days": days, "life_high_days": days}
         return found
 
     def _pack(
@@ -302,6 +319,14 @@ def _bottle(kind: str, packs: Iterable[PackLine]) -> int | None:
         sizes.append(pack.size // number if number and pack.size % number == 0 else pack.size)
     size = min(sizes, default=0)
     return size if 0 < size <= _LARGEST_BOTTLE else None
+
+
+def _may_last(supply: Draft, months: int | None) -> bool:
+    """True where a supply's label does not speak against lasting so long, or says nothing."""
+    low, high = supply.get("life_low_days"), supply.get("life_high_days")
+    if months is None or high is None:
+        return True
+    return (low or 0) * 0.8 <= months * DAYS_OF_MONTH <= high * 1.25
 
 
 def _worth(amount: int, pack: Draft | None) -> int:

@@ -26,6 +26,7 @@ _THROWN_AWAY = re.compile(
     re.IGNORECASE,
 )
 _FEWEST = 24 * PIECE
+_MOST = 1_000 * PIECE  # more at once are packs counted as pieces, or the other way round
 _USES = 100
 _RUNGS = (
     ("wheels", re.compile(r"\b(?:wheels?|engine|rags?|tires?|tyres?)\b", re.IGNORECASE)),
@@ -63,14 +64,18 @@ def pool_proposals(
         name = str(supply.get("name"))
         key = f"pool; {plain_name(name)}"
         answer = answers.get(key)
-        takes = accepts if answer is None else answer.takes
+        many = stock > _MOST
+        takes = (accepts and not many) if answer is None else answer.takes
         rung = next((rung for rung, words in _RUNGS if words.search(name)), "paint")
         if takes:
             _begin(drafts, outcome, supply, rung, stock // PIECE, *when)
-        state = "accepted" if takes else "proposed" if answer is None else "none"
-        why = (
-            f"{words_of(stock // PIECE, 'piece')}, clean, for {rung}; about {_USES} uses in a life"
-        )
+        state = "accepted" if takes else "none"
+        if answer is None and not takes:
+            state = "asks" if many else "proposed"
+        pieces = words_of(stock // PIECE, "piece")
+        why = f"{pieces}, clean, for {rung}; about {_USES} uses in a life"
+        if state == "asks":
+            why = f"{pieces}? The list may count packs"
         found.append(Proposal(
             key=key, kind="pool", what=name, jobs=0, state=state, services=("a pool",), why=why,
         ))  # fmt: skip

@@ -20,6 +20,7 @@ from app.calculations.layers.protection import CERAMICS, CLASSES, ProtectionClas
 from app.documents.reading.lines import JobLine
 from app.documents.reading.title_reading import (
     ReadLayer,
+    lasting,
     read_note,
     read_title,
     usual_groups,
@@ -194,11 +195,14 @@ class TitleGathering:
             return Layer(chosen.protection, supply, put), ""
         if layer.asks:
             return None, layer.asks
-        supplies = self._shelf.leaving(layer.protection)
+        supplies, months = self._shelf.leaving(layer.protection, layer.months), layer.months
+        if len(supplies) == 1 and months is not None and supplies[0].get("life_high_days") is None:
+            name = supplies[0].get("name")
+            return None, f"it is not known whether {name} lasts for {lasting('', months).strip()}"
         if len(supplies) > 1:
             names = " or ".join(str(one.get("name")) for one in supplies[:3])
             return None, f"it is not said which {layer.protection}: {names}"
-        return Layer(layer.protection, supplies[0] if supplies else None, layer.groups), ""
+        return Layer(layer.protection, supplies[0] if supplies else None, layer.groups, months), ""
 
     def _as_it_stands(self, sold: Sold) -> Sold:
         """The service of that name where the book has it and it leaves this layer."""
@@ -244,7 +248,8 @@ def _state(sold: list[Sold], answer: Answer | None, *, lacks: bool, accepts: boo
 
 
 def _lacks(layer: ReadLayer) -> str:
-    return layer.protection or layer.asks
+    """What a choice for one title answers for the others."""
+    return lasting(layer.protection, layer.months) if layer.protection else layer.asks
 
 
 def _layers(told: _Told) -> tuple[ReadLayer, ...]:

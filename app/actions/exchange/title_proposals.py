@@ -11,7 +11,7 @@ from app.calculations.numbers.wording import count_of
 STATES = {
     "proposed": "proposed",
     "asks": "which layer?",
-    "unread": "nothing proposed",
+    "unread": "not read",
     "accepted": "taken",
     "none": "none",
     "known": "known",
@@ -63,6 +63,11 @@ class Proposal:
         """True while a person has to say something."""
         return self.state in ("proposed", "asks")
 
+    @property
+    def word(self) -> str:
+        """What stands of it, in a word or two."""
+        return "so many?" if (self.kind, self.state) == ("pool", "asks") else STATES[self.state]
+
     def sentence(self) -> str:
         """The proposal in one row of text: "Two-step" (3 jobs): Two-step polish: proposed"."""
         head = f"“{self.what}”"
@@ -70,7 +75,7 @@ class Proposal:
             head += f" ({count_of(self.jobs, 'job')})"
         said = [", ".join(self.services), *(f"leaves {layer}" for layer in self.layers), self.why]
         words = "; ".join(part for part in said if part)
-        return f"{head}: {STATES[self.state]}" + (f": {words}" if words else "")
+        return f"{head}: {self.word}" + (f": {words}" if words else "")
 
 
 def sentences(proposals: Iterable[Proposal]) -> tuple[str, ...]:

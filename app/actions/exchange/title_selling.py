@@ -13,7 +13,7 @@ from app.actions.exchange.drafts import Draft, Drafts, row_of, standing_lines
 from app.actions.exchange.gathering_shelf import ShelfGathering
 from app.calculations.layers.layers import EFFECTS
 from app.calculations.layers.protection import PAINT
-from app.documents.reading.title_reading import words_of_groups
+from app.documents.reading.title_reading import lasting, words_of_groups
 
 # A minute before what is put on that day, so that what is polished first is not taken off.
 _BEFORE = timedelta(minutes=1)
@@ -21,14 +21,18 @@ _BEFORE = timedelta(minutes=1)
 
 @dataclass(slots=True)
 class Layer:
-    """A layer to be put on: its class, the supply that is known to be it, its groups."""
+    """A layer to be put on: its class, the supply that is known to be it, its groups, and how
+    long it lasts, where a title said so."""
 
     protection: str
     supply: Draft | None
     groups: tuple[str, ...]
+    months: int | None = None
 
     def words(self) -> str:
-        name = str(self.supply.get("name")) if self.supply is not None else self.protection
+        name = lasting(self.protection, self.months)
+        if self.supply is not None:
+            name = str(self.supply.get("name"))
         return f"{name.lower()} on {words_of_groups(self.groups)}"
 
 
@@ -93,7 +97,9 @@ class Selling:
             steps.append(self._step(service, 1, sold.name, "abrades", sorted(PAINT), None))
         if sold.layer is not None:
             layer = sold.layer
-            layer.supply = layer.supply or self._shelf.supply_leaving(layer.protection, origin)
+            layer.supply = layer.supply or self._shelf.supply_leaving(
+                layer.protection, layer.months, origin
+            )
             name = f"Put on {str(layer.supply.get('name')).lower()}"
             steps.append(
                 self._step(service, len(steps) + 1, name, "applies", layer.groups, layer.supply)

@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import pairwise
 
 from app.calculations.layers.protection import (
     CERAMICS,
@@ -20,11 +21,13 @@ from app.calculations.layers.protection import (
     ProtectionClass,
     SurfaceGroup,
 )
+from app.calculations.numbers.wording import count_of
 from app.documents.reading.title_words import (
     BARE,
     CERAMIC,
     COAT_FAMILIES,
     DOUBT,
+    ELSEWHERE,
     GUARD,
     LAYER,
     NEVER_TOGETHER,
@@ -34,17 +37,31 @@ from app.documents.reading.title_words import (
     Meaning,
     doubtful_beside,
     longest,
+    makes_ready,
+    respelt,
+    washed_with,
 )
 
 _NUMBERS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7}
 _SPELT = (
     (r"['’\"“”!]", ""),
+    # Prices and hours say nothing of the work.
+    (r"[$£€] ?\d[\d,]*(?:\.\d+)?\b", " "),
+    (r"\b\d+(?:[.,]\d+)? ?(?:h|hrs?|hours?|mins?|minutes?)\b", " "),
+    (r"\bn/a\b", " none "),
+    (r"(?<=[a-z]) n (?=[a-z])", " and "),  # wash n wax
+    (r"\b(\d)(?=(?:steps?|stages?|stg|stp)\b)", r"\1 "),
+    (r"\bcer\b", "ceramic"),
+    (r"\bslnt\b", "sealant"),
+    (r"\bwx\b", "wax"),
+    (r"\bdtl\b", "detail"),
+    (r"^ *(seal(?:ed|ant)?|wax) ?/ ?(seal(?:ed|ant)?|wax) *$", r"\1 or \2"),
     (r"\bw/o\b", " without "),
     (r"\bw/", " with "),
     (r"\b(foam|shampoo|wash) +with wax\b", r"\1 or wax"),  # what was washed with may hold it
-    (r"^ *(seal(?:ed)?) *$", r"\1 or"),  # of what?
+    (r"^ *(seal(?:ed)?) *$", r"\1 ?"),  # of what?
     (r"[&/]", " and "),
-    (r"\?", " or "),
+    (r"\?", " ? "),
     (r"\btyre", "tire"),
     (r"\bodour", "odor"),
     (r"\bsi0?2\b", "sio2"),
@@ -63,7 +80,10 @@ _PUT_ON = re.compile(
     r"\b(?:applied|put on|(?:finished|topped|coated|sealed|protected)(?: it)? (?:off )?with)\b"
 )
 _CLASS_OF_YEARS = {int(ceramic.value.split()[1]): ceramic.value for ceramic in CERAMICS}
+_SHORT_LIVED = frozenset({"carnauba wax", "spray sealant", "synthetic sealant"})
+DAYS_OF_MONTH = 365.25 / 12
 _NOT_SAID = "how long it lasts is not said"
+_WHERE_NOT_SAID = "it does not say what the layer was put on"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +99,15 @@ class ReadWork:
 class ReadLayer:
     """A layer: the service that leaves it, its class, its groups.
 
-    `asks` says what is missing where the class is not known (it is "" then).
+    `months` is how long it lasts where that is said and is not told by the class. `asks` says what
+    is missing where the class is not known (it is "" then).
     """
 
     service: str
     protection: str
     groups: tuple[str, ...]
     asks: str = ""
+    months: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +134,7 @@ class _Piece:
 
     said: list[tuple[Meaning, str]] = field(default_factory=list)
     months: int | None = None
+    toward: bool = False  # the work was done for the layer, which may be still to come
 
     def of(self, kind: str) -> list[Meaning]:
         return [one for one, _ in self.said if one.kind == kind]
@@ -120,6 +143,15 @@ class _Piece:
     def groups(self) -> frozenset[SurfaceGroup]:
         return frozenset(SurfaceGroup(g) for one in self.of(SURFACE) for g in one.what.split("|"))
 
+    def misplaced(self, layer: ReadLayer) -> bool:
+        """True for a layer on the paint beside work on other places, while none is named."""
+        works = self.of(WORK)
+        return (
+            not self.groups
+            and any(group in PAINT for group in layer.groups)
+            and any(one.indoors or one.what in ELSEWHERE for one in works)
+        )
+
 
 @lru_cache(maxsize=20_000)
 def read_title(text: str) -> ReadTitle:
@@ -127,17 +159,22 @@ def read_title(text: str) -> ReadTitle:
     try:
         works: dict[str, ReadWork] = {}
         layers: dict[str, ReadLayer] = {}
+        unplaced = False
         detail = "valet" if "valet" in text.casefold() else "detail"
         for piece in _joined([_pieces(part) for part in _plain(text).split("|") if part.strip()]):
             for one in piece.of(WORK):
                 name = one.what.format(detail=detail)
                 works.setdefault(name, ReadWork(name, one.indoors, one.abrades))
             for layer in _layers_of(piece):
+                if piece.misplaced(layer):
+                    raise _Doubtful(_WHERE_NOT_SAID)
+                unplaced |= not piece.groups and any(group in PAINT for group in layer.groups)
                 layers.setdefault(layer.service, layer)
     except _Doubtful as doubt:
         return ReadTitle(doubt=str(doubt))
-    if layers and works.keys() & NEVER_TOGETHER:
-        return ReadTitle(doubt="it does not say what the layer was put on")
+    elsewhere = unplaced and bool(works) and works.keys() <= ELSEWHERE
+    if layers and (elsewhere or works.keys() & NEVER_TOGETHER):
+        return ReadTitle(doubt=_WHERE_NOT_SAID)
     if not works and not layers:
         return ReadTitle(doubt="it does not say what was done")
     return ReadTitle(tuple(works.values()), tuple(layers.values()))
@@ -165,7 +202,7 @@ def _plain(text: str) -> str:
     text = "".join(c for c in text if not unicodedata.combining(c))
     for pattern, put in _SPELT:
         text = re.sub(pattern, put, text)
-    return " ".join(text.split())
+    return " ".join(respelt(word) or word for word in text.split())
 
 
 def _pieces(part: str) -> list[_Piece]:
@@ -186,9 +223,11 @@ def _pieces(part: str) -> list[_Piece]:
             meaning, length = found
             words = rest[:length]
             if meaning.kind == DOUBT:
-                raise _Doubtful(f"“{words}”: {meaning.what}")
+                raise _Doubtful(f"“{words.removesuffix(' ?')}”: {meaning.what}")
             if words == "and":
                 pieces.append(_Piece())
+            elif words == "for":
+                here.toward |= bool(here.of(WORK) and not here.of(LAYER))
             elif meaning.kind != BARE:
                 here.said.append((meaning, words))
         rest = rest[length:].strip()
@@ -202,7 +241,8 @@ def _joined(parts: Iterable[list[_Piece]]) -> Iterator[_Piece]:
     for pieces in parts:
         if len(pieces) == 1 and not pieces[0].said:
             coats = before.of(LAYER) if before else []
-            if before is None or before.months is not None or not _lasts_years(coats):
+            told = any(one.what in COAT_FAMILIES or "sealant" in one.what for one in coats)
+            if before is None or before.months is not None or not told:
                 raise _Doubtful("it does not say what lasts so long")
             before.months = pieces[0].months
             continue
@@ -243,15 +283,22 @@ def _layers_of(piece: _Piece) -> Iterator[ReadLayer]:
     layers = piece.of(LAYER)
     if not layers:
         if piece.of(SURFACE) or piece.months:
-            word = next((words for one, words in piece.said if one.kind == SURFACE), "so long")
-            raise _Doubtful(f"it does not say what was done on “{word}”")
+            word = next((words for one, words in piece.said if one.kind == SURFACE), "")
+            on = f"was done on “{word}”" if word else "lasts so long"
+            raise _Doubtful(f"it does not say what {on}")
         for one, words in piece.said:
             if one.kind != WORK:
                 raise _Doubtful(f"“{words}” alone does not say what was done")
         return
+    ready = next((words for one, words in piece.said if makes_ready(one)), "")
+    if ready or piece.toward:
+        raise _Doubtful(f"“{ready or 'for'}”: the layer may be still to come")
     doubtful = next((words for one, words in piece.said if doubtful_beside(one)), "")
     if doubtful and (_lasts_years(layers) or piece.of("beside")):
         raise _Doubtful(f"“{doubtful}”: it may speak of a layer that is there already")
+    for (one, words), (then, more) in pairwise(piece.said):
+        if one.kind == LAYER and washed_with(then):
+            raise _Doubtful(f"“{words} {more}” may be one thing")
     if len(layers) > 1 or (piece.of(WORK) and piece.of(SURFACE)):
         raise _Doubtful("it is not clear what was put on where")
     yield from _classes(layers[0].what, piece.groups, piece.months)
@@ -267,7 +314,7 @@ def _classes(
         one = ProtectionClass(family)
         if not groups <= CLASSES[one].groups:
             raise _Doubtful(f"{family} does not go on what is named")
-        yield _layer(family, groups or usual_groups(family))
+        yield _layer(family, groups or usual_groups(family), months)
         return
     for leaves, surfaces in (
         ("glass coating", GLASS),
@@ -275,7 +322,7 @@ def _classes(
         ("fabric protector", {SurfaceGroup.FABRIC}),
     ):
         if groups & surfaces:
-            yield _layer(leaves, groups & surfaces)
+            yield _layer(leaves, groups & surfaces, months)
     rest = groups - GLASS - {SurfaceGroup.LEATHER, SurfaceGroup.FABRIC}
     if groups and not rest:
         return
@@ -284,11 +331,11 @@ def _classes(
     if rest & {SurfaceGroup.TIRES} or (family == SEALANT and rest - PAINT):
         raise _Doubtful("what was put on there may be a sealant or a coating")
     if family == SEALANT:
-        yield _layer("synthetic sealant", rest or usual_groups("synthetic sealant"))
+        yield _layer("synthetic sealant", rest or usual_groups("synthetic sealant"), months)
     elif rest and not rest & PAINT:
         for group in sorted(rest):
             leaves = "wheel coating" if group == SurfaceGroup.WHEELS else "trim coating"
-            yield _layer(leaves, {group})
+            yield _layer(leaves, {group}, months)
     else:
         yield _ceramic(family, rest or PAINT, months)
 
@@ -298,15 +345,32 @@ def _ceramic(family: str, groups: frozenset[SurfaceGroup], months: int | None) -
     leaves = _CLASS_OF_YEARS.get(years or 0, "")
     if leaves:
         return _layer(leaves, groups)
-    asks = _NOT_SAID if months is None else f"there is no class of ceramic of {months} months"
+    asks = _NOT_SAID
+    if months is not None:
+        asks = f"there is no class of ceramic of {_time(months)}"
     name = "Ceramic coating" if family == CERAMIC else "Coating"
     return ReadLayer(name + _where(groups, PAINT), "", _sorted(groups), asks)
 
 
-def _layer(leaves: str, groups: Iterable[SurfaceGroup]) -> ReadLayer:
-    put = frozenset(groups)
-    name = leaves.capitalize() + _where(put, frozenset(usual_groups(leaves)))
-    return ReadLayer(name, leaves, _sorted(put))
+def _layer(leaves: str, groups: Iterable[SurfaceGroup], months: int | None = None) -> ReadLayer:
+    """A layer of a known class; waxes and sealants that last far longer are something else."""
+    put, asks = frozenset(groups), ""
+    name, usual = leaves, frozenset(usual_groups(leaves))
+    most = CLASSES[ProtectionClass(leaves)].high_days * 1.1
+    if months and leaves in _SHORT_LIVED and months * DAYS_OF_MONTH > most:
+        leaves, asks = "", f"no {leaves} lasts for {_time(months)}"
+        months = None
+    return ReadLayer(lasting(name, months) + _where(put, usual), leaves, _sorted(put), asks, months)
+
+
+def lasting(protection: str, months: int | None) -> str:
+    """A class with how long it lasts as its name: "Synthetic sealant 12 months"."""
+    name = protection.capitalize()
+    return name if months is None else f"{name} {_time(months)}"
+
+
+def _time(months: int) -> str:
+    return count_of(months, "month") if months % 12 else count_of(months // 12, "year")
 
 
 def _sorted(groups: Iterable[SurfaceGroup]) -> tuple[str, ...]:

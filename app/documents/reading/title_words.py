@@ -47,15 +47,17 @@ _FILM = r"(?:paint protection film|ppf|clear bra)(?: (?:front|bumper|bonnet|hood
 _NUMBER = {"two": r"(?:2|two|double)", "three": r"(?:3|three|triple)"}
 _STEPS = r" (?:steps?|stages?|stg|stp)"
 _CORRECT = (
-    r"(?: (?:paint |machine )?(?:corrections?|polish(?:ing)?|enhancement)(?: polish)?"
+    r"(?: (?:paint |machine )?(?:corrections?|polish(?:ed|ing)?|enhancement)(?: polish)?"
     r"| compound and polish)?"
 )
+_BEFORE_STAGE = r"(?:(?:paint |machine )?(?:correction|polish(?:ing)?) )?"
 _ROOM = r"(?:int|interior|inside|cabin)"
 _OUT = r"(?:ext|exterior|outside)"
 _CLEAN = r"(?:clean|cleaned|cleaning|shampoo|shampooed|extraction|wet vac)"
 _WASH = (
     r"(?:(?:safe|hand|basic|express|weekly|bi weekly|biweekly|fortnightly|monthly|full|quick|fleet|"
-    rf"contact|regular|2 bucket|two bucket|{_OUT}) )*wash(?: (?:down|only))?"
+    rf"contact|regular|winter|summer|spring|2 bucket|two bucket|{_OUT}) )*wash"
+    r"(?: (?:down|only)| and dry)?"
 )
 _DETAIL = r"(?:detail|detailing|valet|valeting)"
 
@@ -85,13 +87,14 @@ MEANINGS: tuple[Meaning, ...] = (
     _of(SURFACE, "fabric", r"fabric|upholstery|carpets?|cloth|mats|soft top|fabric roof"),
     # Work that leaves no layer. Correction takes off what stood on the paint.
     *(_of(WORK, f"{number.capitalize()}-step polish",
-          rf"(?:{words}{_STEPS}|stage {words[3]}){_CORRECT}", abrades=True)
+          rf"(?:{words}{_STEPS}|{_BEFORE_STAGE}stage {words[3]}){_CORRECT}", abrades=True)
       for number, words in _NUMBER.items()),
-    _of(WORK, "One-step polish", rf"(?:(?:1|one|single){_STEPS}|stage 1){_CORRECT}", abrades=True),
+    _of(WORK, "One-step polish",
+        rf"(?:(?:1|one|single){_STEPS}|{_BEFORE_STAGE}stage 1){_CORRECT}", abrades=True),
     _of(WORK, "Paint correction", r"(?:multi(?: step| stage) )?paint correction|full correction",
         abrades=True),
-    _of(WORK, "Machine polish", r"machine polish(?:ing)?(?: single stage)?|enhancement(?: polish)?",
-        abrades=True),
+    _of(WORK, "Machine polish",
+        r"machine polish(?:ed|ing)?(?: single stage)?|enhancement(?: polish)?", abrades=True),
     _of(WORK, "Compound and polish", r"(?:compound|cut)(?: and polish)?|buff", abrades=True),
     _of(WORK, "Wet sanding", r"wet sand(?:ing)?", abrades=True),
     _of(WORK, "Polish", r"(?:hand )?polish", "by hand it may take little off"),
@@ -112,7 +115,8 @@ MEANINGS: tuple[Meaning, ...] = (
         rf"(?:full |complete )?(?:{_ROOM} and {_OUT}|{_OUT} and {_ROOM}|in and out)(?: {_DETAIL})?"
         rf"|(?:full|complete|show|new car) {_DETAIL}"),
     _of(WORK, "Mini {detail}", rf"(?:mini|express) {_DETAIL}"),
-    _of(WORK, "Maintenance {detail}", rf"(?:maintenance|maint|sale|pre sale) {_DETAIL}"),
+    _of(WORK, "Maintenance {detail}", rf"(?:maintenance|maint) {_DETAIL}"),
+    _of(WORK, "Pre-sale {detail}", rf"(?:pre )?sale {_DETAIL}"),
     _of(WORK, "Maintenance wash", rf"(?:(?:bi )?(?:weekly|monthly) )?(?:maintenance|maint) {_WASH}"
         r"|(?:ceramic|coating) (?:(?:maintenance|maint|aftercare|safe) )?wash"
         r"|coated (?:car|vehicle) wash|wash for (?:ceramic )?coated (?:car|vehicle)"),
@@ -133,21 +137,23 @@ MEANINGS: tuple[Meaning, ...] = (
     _of(WORK, "Trim restoration", r"trim (?:restore|restored|restoration)"),
     _of(WORK, "Wheel clean", r"wheels? (?:clean|cleaned|off)"),
     _of(WORK, "Glass polish", r"(?:glass polish|polish glass)"),
+    _of(WORK, "Glass clean", r"(?:all )?(?:glass|windows?) clean(?:ed)?"),
     _of(WORK, "Paint protection film", _FILM, "film is none of the classes of layer"),
     _of(WORK, "Window tint", r"(?:window )?tint"),
     # Words that say nothing of what was done.
     _of(BARE, "",
         r"and|on|to|for|of|the|a|all|both|full|complete|apply|applied|application|job|done|service|"
         r"package|car|truck|suv|van|sedan|coupe|estate|hatchback|pickup|wagon|small|medium|large|xl|"
-        r"new|reapplied"),
+        r"new|reapplied|(?:x ?)?(?:1|2|3|one|two|three) (?:coats?|layers?)"),
     # Words that make doubtful whether the rest was put on at all.
     _of(DOUBT, "it speaks of an offer, not of work",
         r"quote|quoted|quotation|estimate|enquiry|inquiry|consult|consultation|deposit|voucher|"
         r"gift|price|discussed|wants|interested|recommend|recommended|next"),
-    _of(DOUBT, "it leaves open which", r"maybe|possibly|if|or|optional|tbc|tbd"),
+    _of(DOUBT, "it does not say what was sealed", r"seal(?:ed)? \?"),
+    _of(DOUBT, "it leaves open which", r"\?|maybe|possibly|if|or|optional|tbc|tbd"),
     _of(DOUBT, "something was left out",
         r"no|not|without|excl|excluding|except|minus|less|declined|refused|cancelled|canceled|skip|"
-        r"skipped|instead|just"),
+        r"skipped|instead|just|none"),
     _of(DOUBT, "something may have been taken off",
         r"removal|remove|removed|removing|strip|stripped|stripping"),
     _of(DOUBT, "it may speak of a vehicle that is coated already", r"coated"),
@@ -158,21 +164,64 @@ MEANINGS: tuple[Meaning, ...] = (
         r"booster|refresh|ready|test|sample|topper|hybrid|visit|year"),
 )  # fmt: skip
 # Work beside which a coating without a comma between is doubtful: what is washed, polished or made
-# ready may be coated already. Below it work with which no layer is read at all: a headlight is
-# sealed and coated too.
+# ready may be coated already. A wax or sealant before the first of it is what was washed with, or
+# what the shop made ready for.
 _DOUBTFUL_WORK = frozenset(
     {
         "Wash", "Maintenance wash", "Wash and vacuum", "Decontamination", "Preparation",
         "Polish", "Machine polish", "Compound and polish", "Wet sanding",
     }
 )  # fmt: skip
+_WASHED_WITH = frozenset({"Wash", "Wash and vacuum", "Decontamination", "Snow foam", "Polish"})
+# Work with which no layer is read at all: a headlight is sealed and coated too. And work on other
+# places than the paint, after which it must be said what the layer was put on.
 NEVER_TOGETHER = frozenset({"Headlight restoration"})
+ELSEWHERE = frozenset(
+    {
+        "Engine bay", "Leather care", "Carpet shampoo", "Seat shampoo", "Soft top clean",
+        "Trim restoration", "Wheel clean", "Glass polish", "Glass clean", "Window tint",
+    }
+)  # fmt: skip
 COAT_FAMILIES = frozenset({CERAMIC, COATING})
+
+
+# Long words of the trade in which one letter may be wrong ("sealent", "ceramc").
+_LONG = (
+    "ceramic", "sealant", "coating", "correction", "carnauba", "interior", "exterior",
+    "maintenance", "decontamination", "windscreen", "windshield",
+)  # fmt: skip
+
+
+def respelt(word: str) -> str:
+    """The long word that one wrong letter made of this one, or ""."""
+    near = (known for known in _LONG if known[0] == word[:1] and _one_letter_off(word, known))
+    return next(near, "")
+
+
+def _one_letter_off(one: str, other: str) -> bool:
+    """True where one letter is missing, too many, another, or two have changed places."""
+    at = next((i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), None)
+    if at is None:
+        return abs(len(one) - len(other)) == 1
+    swapped = one[at + 1 : at + 2] + one[at : at + 1] + one[at + 2 :]
+    return other[at:] == swapped or any(
+        one[at + more :] == other[at + less :] for more, less in ((0, 1), (1, 0), (1, 1))
+    )
 
 
 def doubtful_beside(meaning: Meaning) -> bool:
     """True for a word that makes a coating in the same breath doubtful."""
     return meaning.kind == BESIDE or meaning.what in _DOUBTFUL_WORK
+
+
+def makes_ready(meaning: Meaning) -> bool:
+    """True for work before a layer, which may come another day."""
+    return meaning.what == "Preparation"
+
+
+def washed_with(meaning: Meaning) -> bool:
+    """True for work that a word of wax or sealant before it only describes."""
+    return meaning.what in _WASHED_WITH
 
 
 def longest(text: str) -> tuple[Meaning, int] | None:

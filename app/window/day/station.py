@@ -267,7 +267,9 @@ class Station(QWidget):
 
     def _into_table(self, event: QKeyEvent) -> None:
         modified = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
-        if self.table.rows and not modified:
+        if event.key() == Qt.Key.Key_Insert and not modified and not self.table.rows:
+            self.table.add_asked.emit()
+        elif self.table.rows and not modified:
             self.place.going_on = False
             self.table.setFocus()
             copy = QKeyEvent(event.type(), event.key(), event.modifiers(), event.text())

@@ -10,7 +10,7 @@ from typing import Any, ClassVar
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.actions.desk.desk import Changed
-from app.actions.exchange import bringing_in, exporting, headings_by_hand
+from app.actions.exchange import bringing_in, headings_by_hand
 from app.actions.exchange.preview_lines import OUTCOMES, Choices, LinePreview, Preview
 from app.calculations.numbers.wording import count_of
 from app.errors import Stopped
@@ -25,6 +25,7 @@ from app.window.exchange.bringing_in_tables import (
     in_order,
     line_row,
 )
+from app.window.exchange.template_offer import save_template
 from app.window.exchange.title_table import TitleTable
 from app.window.house.entriespage import EntriesPage
 from app.window.house.first_run import SHEETS
@@ -114,7 +115,12 @@ class BringingInPage(EntriesPage):
             row.show_hints(
                 [
                     Run("Choose files", "unit", key="Ins", on_click=self.choose, gap=20),
-                    Run("Empty workbook", "unit", key="F4", on_click=self._template),
+                    Run(
+                        "Empty workbook",
+                        "unit",
+                        key="F4",
+                        on_click=partial(save_template, self.office, self),
+                    ),
                 ]
             )
         self._set_ready()
@@ -153,10 +159,8 @@ class BringingInPage(EntriesPage):
         self._look()
 
     def _leave_out(self) -> None:
-        if self.strip.open_key == "lines":
-            line = self._line()
-            if line is not None:
-                self._choose(self._choices.with_line(line.key))
+        if self.strip.open_key == "lines" and (line := self._line()) is not None:
+            self._choose(self._choices.with_line(line.key))
         elif self.strip.open_key == "files":
             at = self.files.current_key()
             if isinstance(at, int) and at < len(self.readings):
@@ -167,19 +171,16 @@ class BringingInPage(EntriesPage):
         if self.strip.open_key == "titles":
             self.titles.choose_layer()
         else:
-            self._template()
+            save_template(self.office, self)
 
-    def _template(self) -> None:
-        chosen, _ = QFileDialog.getSaveFileName(
-            self, "Where the empty workbook lies", str(Path.home() / "to fill in.xlsx"),
-            "Workbooks (*.xlsx)",
-        )  # fmt: skip
-        if chosen:
-            before: list[Path] = []
-            path = self.office.act_now(lambda: exporting.template(Path(chosen), before.append))
-            if path is not None:
-                aside = "".join(f". What stood there before is {old}" for old in before)
-                self.office.say(f"Written: {path}{aside}")
+    def keep(self) -> object:
+        return self.readings, self._choices, self.strip.open_key
+
+    def resume(self, kept: object) -> None:
+        if isinstance(kept, tuple):
+            self.readings, self._choices, entry = kept
+            self._look()
+            self.strip.open(entry, still=True)
 
     # the preview ---------------------------------------------------------------------------
     def _look(self) -> None:

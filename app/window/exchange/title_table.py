@@ -25,10 +25,10 @@ TITLE_KEYS: Keys = (
     ("Ctrl ↵", "bring it in"),
 )
 _COLUMNS = (
-    Column("title", "Title", width=0, least=150),
+    Column("title", "Title", width=0, least=115),
     Column("jobs", "Jobs", width=52, least=40, right=True, dense=True),
-    Column("services", "Sold as", width=190, least=110),
-    Column("layers", "Leaves", width=190, least=110),
+    Column("services", "Sold as", width=190, least=90),
+    Column("layers", "Leaves", width=190, least=90),
     Column("state", "", width=128, least=96),
 )
 _MARKS = {"accepted": "done", "known": "done"}
@@ -41,7 +41,7 @@ class TitleTable(EntryTable):
         empty = EmptyText(
             "No title to confirm",
             "What past jobs were called leads to services and layers, once you say so. "
-            "No file is chosen yet, or the book knows all its titles.",
+            "The files hold no past jobs, or the book knows all their titles.",
         )
         super().__init__(place.theme, _COLUMNS, rows_from=24, rows_to=30, empty=empty)
         self._place, self._say = place, say
@@ -81,7 +81,7 @@ class TitleTable(EntryTable):
         one = self.proposal()
         if one is None or one.state == "known":
             return
-        if takes and one.state == "asks":
+        if takes and one.state == "asks" and one.kind == "title":
             self._place.office.say_trouble(
                 f"“{one.what}”: {one.why}. F4 says which layer it was, Enter which service."
             )
@@ -105,15 +105,13 @@ class TitleTable(EntryTable):
 
         said = replace(one.answer or Answer(), takes=True)
 
-        def say(layer: ChosenLayer) -> None:
-            self._say({one.key: replace(said, layer=layer)})
+        def say(service: str) -> None:
+            self._say({one.key: replace(said, service=service)})
 
         def look_up(text: str) -> list[FoundLine]:
             low = text.casefold()
             return [
-                FoundLine(
-                    "Sold as", name, more, partial(self._say, {one.key: Answer(service=name)})
-                )
+                FoundLine("Sold as", name, more, partial(say, name))
                 for name, more in services_to_choose(plan, one)
                 if low in name.casefold()
             ]
@@ -160,7 +158,7 @@ class TitleTable(EntryTable):
         if one.state == "known":
             return one.what
         blocks.append(Rule())
-        if one.state not in ("asks", "unread"):
+        if one.kind == "pool" or one.state not in ("asks", "unread"):
             blocks.append(Offer("F6", "It is so", partial(self.answer, True)))
         blocks.append(Offer("F7", "None of it", partial(self.answer, False)))
         if one.kind == "title":
@@ -172,7 +170,7 @@ class TitleTable(EntryTable):
 
 
 def _row(one: Proposal) -> TableRow:
-    words = STATES[one.state]
+    words = one.word
     state = Cell(words, State.QUIET, mark=_MARKS.get(one.state, ""))
     if one.state == "proposed":
         state = Cell(words, State.PLAIN, mark="add")

@@ -96,3 +96,14 @@ def test_only_what_comes_back_from_the_wash_is_proposed(
 def test_a_few_towels_are_no_pool(desk: Desk, tmp_path: Path) -> None:
     plan = look(desk, SHELF + "Drying towels,piece,6 pcs,3 pcs,$20\n", tmp_path)
     assert plan.proposals == ()
+
+
+def test_a_pool_of_ten_thousand_is_asked_about_and_not_taken_with_the_rest(
+    desk: Desk, tmp_path: Path
+) -> None:
+    text = SHELF + "Drying towels,piece,200,pack of 50,$20\n"
+    (one,) = look(desk, text, tmp_path, Choices(accepts=True)).proposals
+    assert (one.state, one.word) == ("asks", "so many?")
+    assert one.why == "10,000 pieces? The list may count packs"
+    said = Choices(answers={one.key: Answer()})
+    assert look(desk, text, tmp_path, said).proposals[0].state == "accepted"

@@ -8,6 +8,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
+from sqlalchemy import delete
 
 from app.actions.day.supplies_used import set_use
 from app.actions.desk.amounts import all_supplies
@@ -161,3 +162,23 @@ def test_the_first_of_two_weighings_is_written_over_and_the_second_follows(
     assert (used(hands, polish, first), used(hands, polish, second)) == (250_000, 30_000)
     hands.press(Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert (used(hands, polish, first), used(hands, polish, second)) == (260_000, 20_000)
+
+
+def test_on_an_empty_page_ins_adds_a_supply_and_a_quarter_bottle_can_be_written(
+    hands: Hands, shop: SmallShop, qtbot: QtBot
+) -> None:
+    desk, polish = hands.shell.office.desk, shop.supplies["polish"]
+    with desk.book.load() as session:
+        session.execute(delete(RecipeLine))
+    hands.shell.office.changed.emit(frozenset({"services"}))
+    hands.open(2)
+    assert hands.sheet.station().table.model().rowCount() == 0
+    names = _offered(hands, qtbot)
+    name = all_supplies(desk)[polish].name
+    assert name in names
+    hands.type(name)
+    hands.settle()
+    hands.press(Qt.Key.Key_Return)
+    hands.type("1/4 bottle")
+    hands.press(Qt.Key.Key_Return)
+    assert used(hands, polish, shop.jobs["0411"]) == 250_000

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Desk
@@ -198,3 +198,61 @@ def test_f8_goes_to_the_next_title_that_asks(page: BringingInPage) -> None:
     one = page.titles.proposal()
     assert one is not None
     assert one.what == "Ceramic coating"
+
+
+def test_a_layer_and_then_a_service_are_chosen_and_the_layer_stays(
+    page: BringingInPage, desk: Desk, qtbot: QtBot
+) -> None:
+    to(page, "As discussed")
+    press(Key.Key_F4)
+    type_words("spray")
+    found("spray sealant", qtbot)
+    press(Key.Key_Return)
+    qtbot.waitUntil(lambda: states(page)["As discussed"] == "accepted")
+    settled(page, qtbot)
+    press(Key.Key_Return)
+    type_words("as disc")
+    found("as discussed", qtbot)
+    press(Key.Key_Return)
+    settled(page, qtbot)
+    one = page.titles.proposal()
+    assert one is not None
+    assert (one.services, one.layers) == (("As discussed",), ("spray sealant on paint",))
+
+
+def test_a_pool_of_too_many_asks_and_f6_says_that_it_is_so(
+    page: BringingInPage, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = tmp_path / "shelf.csv"
+    path.write_text("Supply,Kind,On hand,Pack\nDrying towels,piece,200,pack of 50\n")
+    page.office.go("bringing in", (path,))
+    qtbot.waitUntil(lambda: page.plan is not None and "Drying towels" in states(page))
+    press(Key.Key_4, ALT)
+    press(Key.Key_F9)
+    settled(page, qtbot)
+    assert states(page)["Drying towels"] == "asks"
+    to(page, "Drying towels")
+    press(Key.Key_F6)
+    settled(page, qtbot)
+    assert states(page)["Drying towels"] == "accepted"
+
+
+def test_larger_text_keeps_files_and_answers_and_shows_what_becomes_of_each_title(
+    page: BringingInPage, qtbot: QtBot
+) -> None:
+    to(page, "Wash & wax")
+    press(Key.Key_F7)
+    settled(page, qtbot)
+    shell = page.window()
+    assert isinstance(shell, Shell)
+    while shell.theme.scale < 1.6:
+        press(Key.Key_Plus, CTRL)
+    large = shell.here
+    assert isinstance(large, BringingInPage)
+    assert large.readings
+    qtbot.waitUntil(lambda: large.plan is not None)
+    assert states(large)["Wash & wax"] == "none"
+    assert large.strip.open_key == "titles"
+    QApplication.processEvents()
+    assert large.titles.isVisible()
+    assert large.titles.horizontalScrollBar().maximum() == 0
