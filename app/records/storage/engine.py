@@ -207,6 +207,8 @@ def is_damaged(path: Path) -> bool:
         with engine.connect() as connection:
             found = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
             return found != "ok" or bool(unreadable(connection))
+    except UnicodeDecodeError:  # SQLite's own complaint quotes what is no text
+        return True
     except (DBAPIError, sqlite3.Error) as trouble:
         name = _name_of(trouble)
         if name == "SQLITE_INTERRUPT":
@@ -249,7 +251,8 @@ def plainly(path: Path, *, ask_the_file: bool = False) -> Iterator[None]:
             "A text holds characters that cannot be kept; nothing was changed. Type it again."
         ) from trouble
     except (ValueError, TypeError, AttributeError, LookupError, ArithmeticError) as trouble:
-        if not (ask_the_file and is_damaged(path)):
+        ask = ask_the_file or isinstance(trouble, UnicodeDecodeError)
+        if not (ask and is_damaged(path)):
             raise
         raise damaged(path) from trouble
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import os
 import shutil
+import sqlite3
 import subprocess
 from collections.abc import Iterator
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 
@@ -68,6 +70,19 @@ def test_a_table_that_is_gone_under_an_open_book_is_damage(book: Book, table: st
     raw.close()
     with pytest.raises(BookDamaged), book.reading() as session:
         session.execute(text(f"SELECT * FROM {table}"))
+
+
+def test_a_complaint_of_sqlite_that_is_no_text_itself_is_damage(path: Path) -> None:
+    """It quotes the name of what is wrong in the schema; there a byte was flipped."""
+    with closing(sqlite3.connect(path)) as raw:
+        raw.execute("PRAGMA writable_schema = ON")
+        raw.execute(
+            "UPDATE sqlite_master SET name = CAST(x'6a6f96' AS TEXT), sql = 'CREATE' "
+            "WHERE name = 'jobs'"
+        )
+        raw.commit()
+    with pytest.raises(BookDamaged, match="is damaged"):
+        Book.open(path)
 
 
 def test_our_own_mistake_in_a_whole_book_is_no_damage(book: Book) -> None:
