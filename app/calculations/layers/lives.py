@@ -24,7 +24,13 @@ from app.calculations.layers.habit_learning import Shop, learn_habits
 from app.calculations.layers.habits import Habits
 from app.calculations.layers.letter_day import DueTable, due_table
 from app.calculations.layers.life_points import LifePoints, weighted_quantiles
-from app.calculations.layers.sightings import Label, Observation, checked, gather
+from app.calculations.layers.sightings import (
+    Label,
+    Observation,
+    checked,
+    gather,
+    without_bare_ends,
+)
 from app.calculations.numbers.wording import words_of
 from app.errors import Mendable
 
@@ -244,12 +250,13 @@ def fit(observations: Sequence[Observation], labels: Sequence[Label]) -> Lives:
     if not known:
         return Lives({}, {}, {}, {}, Habits())
     seen = [one for one in observations if one.supply in known]
+    telling = without_bare_ends(seen)
     order = {supply: row for row, supply in enumerate(known)}
     factors = [label.at_factor for label in known.values()]
     kinds = [label.protection_class for label in known.values()]
     learnt = learn_habits(
         Shop(
-            evidence=gather(seen, order, factors),
+            evidence=gather(telling, order, factors),
             classes=np.unique(kinds, return_inverse=True)[1].astype(np.int64),
             promised=np.array([log(one.median_days * one.at_factor) for one in known.values()]),
             spread=np.array([label.spread for label in known.values()]),
@@ -259,7 +266,8 @@ def fit(observations: Sequence[Observation], labels: Sequence[Label]) -> Lives:
     for one in seen:
         layers, gone = counts[one.supply]
         counts[one.supply] = (layers + 1, gone + one.gone)
-    seen_again = {supply: layers > 0 for supply, (layers, _) in counts.items()}
+    judged = {one.supply for one in telling}
+    seen_again = {supply: supply in judged for supply in known}
     points = {supply: learnt.points(row, seen_again[supply]) for supply, row in order.items()}
     doubted = {
         supply: learnt.doubted_points(row, seen_again[supply]) for supply, row in order.items()

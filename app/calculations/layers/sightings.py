@@ -18,6 +18,11 @@ from app.errors import Mendable
 # (the Weibull scale), which at usual shapes lies a tenth above the median. Judgement, no source.
 OPTIMISM = 0.10
 
+# A shop that writes down what failed and not what held: for each layer seen standing at least so
+# many ends of which nothing was seen before, and at least so many in all. Judgement, no source.
+_BARE_ENDS = 10
+_FEW_ENDS = 5
+
 _SHORTEST = 0.5  # days within which an end can be known at best
 
 
@@ -170,6 +175,20 @@ def gather(
         applied=applied[sort],
         exposure=exposure,
     )
+
+
+def without_bare_ends(seen: Sequence[Observation]) -> list[Observation]:
+    """The observations that say how long layers last, of a shop that may write only what failed.
+
+    An end of which nothing was seen before says that a life was shorter than that, and never that
+    it was longer. Beside looks that found layers standing that is right. Alone such ends would
+    shorten any life without bound, since they are written when and because a layer failed.
+    """
+    telling = [one for one in seen if not (one.gone and one.low_days == 0 < one.high_days)]
+    bare = len(seen) - len(telling)
+    stood = sum(one.low_days > 0 for one in telling)
+    few = bare < _FEW_ENDS or bare < _BARE_ENDS * stood
+    return list(seen) if few else telling
 
 
 def _refuse_what_cannot_be(seen: Sequence[Observation], columns: NDArray[np.float64]) -> None:
