@@ -32,10 +32,6 @@ def mara(desk: Desk, shop: SmallShop) -> int:
     """Mara Tolk with something of every kind."""
     number, car = shop.customers["tolk"], shop.vehicles["wagon"]
     at = datetime(2025, 8, 1, tzinfo=UTC)
-        shop.customers["tolk"],
-        shop.vehicles["wagon"],
-        datetime(2025, 8, 1, tzinfo=UTC),
-    )
     consents.give(desk, number, "mail", "reminders", wording="You may write to me.")
     with desk.book.load() as session:
         job = shop.jobs["0412"]
