@@ -28,16 +28,20 @@ def still_held(desk: Desk) -> str:
     """Which copies that the program knows of still hold them, and that there may be others."""
     path = desk.book.path.resolve()
     folder = backup.folder_of(path)
-    own = [one for one in folder.glob("*.bayledger*") if one.is_file()]
-    beside = [
-        one for one in path.parent.glob("*.bayledger") if one.is_file() and one.resolve() != path
-    ]
+    own, beside = (
+        sorted(
+            one.name
+            for one in where.glob("*.bayledger*")
+            if one.name.startswith(f"{path.stem} ") and one.is_file()
+        )
+        for where in (folder, path.parent)
+    )
     papers = path.parent / f"{path.stem} papers"
     held = []
     if own:
         held.append(f"{count_of(len(own), 'backup')} in {folder}")
     if beside:
-        held.append(f"{', '.join(sorted(one.name for one in beside))} in {path.parent}")
+        held.append(f"{', '.join(beside)} in {path.parent}")
     if papers.is_dir():
         held.append(f"letters and drafts in {papers}")
     held.append("every export, list that was brought in, sent mail and copy elsewhere")

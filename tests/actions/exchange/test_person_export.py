@@ -36,8 +36,9 @@ def mara(desk: Desk, shop: SmallShop) -> int:
     with desk.book.load() as session:
         job = shop.jobs["0412"]
         session.add(Receipt(job_id=job, customer_id=number, day=TODAY, at=at, amount=12345))
-        session.add(LayerEvent(vehicle_id=car, day=TODAY, at=at, kind="applied",
-                               surface_group="trim", supply_id=shop.supplies["coating"]))  # fmt: skip
+        layer = LayerEvent(vehicle_id=car, day=TODAY, at=at, kind="applied", surface_group="trim")
+        layer.supply_id = shop.supplies["coating"]
+        session.add(layer)
         session.add(Judgement(vehicle_id=car, day=TODAY, surface_group="trim", before="holding"))
         letter = Reminder(customer_id=number, day=TODAY, subject="Due", text="Dear Mara", uid="r-1")
         session.add(letter)

@@ -207,9 +207,13 @@ def test_while_somebody_reads_in_the_book_nothing_is_erased(desk: Desk, orla: in
 
 def test_the_copies_that_still_hold_them_are_named(desk: Desk, orla: int) -> None:
     made = desk.book.backup()
+    aside = desk.book.path.with_name("shop 2025-08-01 120000 before the restore.bayledger")
+    for other in (aside, made.with_name("another.bayledger")):
+        other.write_bytes(b"")
     assert NAME.encode() in made.read_bytes()
     said = erase_person(desk, orla, "erase").sentence
     assert f"1 backup in {made.parent}" in said
+    assert f"{aside.name} in {aside.parent}" in said
     assert "a backup that is restored brings them back" in said
     assert NAME.encode() in made.read_bytes(), "what is said to hold them is not touched"
     assert said.endswith(still_held(desk))
