@@ -169,7 +169,7 @@ class Shell(QWidget):
         self._key("Ctrl+0", lambda: self._scale(0))
         self._key("Ctrl+D", self._next_look)
         self._key("Ctrl+M", self.office.mean_day)
-        self._key("Ctrl+L", self._cover)
+        self._key("Ctrl+L", self.cover_now)
         self._key("Ctrl+T", lambda: self.go_to_day(self.office.desk.today))
         self._key("Ctrl+Left", lambda: self._step_day(-1))
         self._key("Ctrl+Right", lambda: self._step_day(1))
@@ -381,7 +381,8 @@ class Shell(QWidget):
         if finish_writing():
             self.theme.step_scale(by)
 
-    def _cover(self) -> None:
+    def cover_now(self) -> None:
+        """Cover the window, or say that no passphrase would open it."""
         if self.cover.is_set:
             self.cover.put_on()
         else:

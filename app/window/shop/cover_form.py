@@ -14,6 +14,7 @@ from app.window.paper.action import ActionRow
 from app.window.paper.fields import Form, LineField
 from app.window.paper.partsbody import PartsBody
 
+TAKE_AWAY = "F6"
 VOICE = (
     "After so many minutes without a key the window covers itself, and at each start; Ctrl L "
     "covers it at once. The passphrase opens it. What runs goes on, and what you typed stays.",
@@ -47,14 +48,15 @@ class CoverForm(PartsBody):
         self.first = form.add("Passphrase", LineField(theme, "", "a few words"))
         self.again = form.add("Once more", LineField(theme))
         self.minutes = form.add("Minutes without a key", LineField(theme, "", "10"))
-        row = ActionRow(theme, "Take the passphrase away")
+        row = ActionRow(theme, "Cover it now", "Ctrl L")
         super().__init__(theme, form, row, focus=form.first_field, gap=2)
         self._office, self._told = office, told
         for field in (self.first, self.again):
             field.setEchoMode(QLineEdit.EchoMode.Password)
         self.again.editingFinished.connect(self._keep)
         self.minutes.editingFinished.connect(self._keep_minutes)
-        row.button.clicked.connect(self._take_away)
+        row.button.clicked.connect(self._put_on)
+        row.set_second("Take it away", TAKE_AWAY).clicked.connect(self.take_away)
 
     def _keep(self) -> None:
         cover, typed, again = cover_of(self), self.first.text(), self.again.text()
@@ -83,7 +85,13 @@ class CoverForm(PartsBody):
         self._told()
         return True
 
-    def _take_away(self) -> None:
+    def _put_on(self) -> None:
+        window = self.window()
+        if isinstance(window, Shell):
+            window.cover_now()
+
+    def take_away(self) -> None:
+        """Have no passphrase any more."""
         cover = cover_of(self)
         if cover is not None:
             cover.take_away()

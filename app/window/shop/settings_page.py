@@ -153,6 +153,7 @@ class SettingsPage(EntriesPage):
         self._show_results()
         self.begin("shop", self.office.go_back)
         self.on_key("F4", self._choose_zone)
+        self.on_key(cover_form.TAKE_AWAY, self._take_cover_away)
 
     # building ------------------------------------------------------------------------------
     def make_body(self, key: str) -> QWidget:
@@ -265,6 +266,11 @@ class SettingsPage(EntriesPage):
 
         self.strip.open("time", still=True)
         self.pick("a town of your time zone", look_up)
+
+    def _take_cover_away(self) -> None:
+        form = self.strip.made("cover")
+        if self.strip.open_key == "cover" and isinstance(form, cover_form.CoverForm):
+            form.take_away()
 
     def _keep_password(self) -> None:
         typed = self.password.text()

@@ -169,7 +169,9 @@ def test_without_a_passphrase_nothing_is_covered(shell: Shell) -> None:
     assert not shell.cover.is_on
     assert "no passphrase yet" in shell.office.trouble
     shell.cover.set_passphrase(WORDS, WORDS)
-    shell.cover.take_away()
+    form_of(shell)
+    press(Key.Key_F6)
+    assert not shell.cover.is_set
     shell.cover.put_on()
     assert not shell.cover.is_on
 
