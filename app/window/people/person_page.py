@@ -48,6 +48,7 @@ class PersonPage(EntriesPage):
     def __init__(self, office: Office) -> None:
         super().__init__(office)
         self._page: CustomerPage | None = None
+        self._said = ""  # the place that is proposed, or was written to
         self.place = LineField(office.theme, "")
         self.word = LineField(office.theme, "", erasing.WORD)
         self.set_head("What is kept of a customer", "")
@@ -58,6 +59,7 @@ class PersonPage(EntriesPage):
         theme, form = self.office.theme, Form(self.office.theme, 1)
         row = ActionRow(theme, "Write it there" if key == "export" else "Erase them for good")
         row.button.clicked.connect(self.primary)
+        form.on_leave = self._leave
         if key == "export":
             form.add("Where it goes", self.place)
             row.show_hints([Run("Choose the folder", "unit", on_click=self._choose)])
@@ -73,7 +75,8 @@ class PersonPage(EntriesPage):
             if self._page is not None:
                 folder = self.office.desk.book.path.parent
                 name = file_name(self._page.title, "customer")
-                self.place.setText(str(folder / f"{name}.xlsx"))
+                self._said = str(folder / f"{name}.xlsx")
+                self.place.setText(self._said)
                 self.set_head(self._page.title, "what is kept of them", italic=True)
             self.word.clear()
             self.strip.open("export", still=True)
@@ -111,6 +114,14 @@ class PersonPage(EntriesPage):
         self.margin.say(Note(self.entries[self.strip.open_key or "export"][0], tuple(blocks), KEYS))
 
     # doing ---------------------------------------------------------------------------------
+    def _leave(self) -> bool:
+        """Say that what was typed has done nothing yet; it stands there when one comes back."""
+        if self.word.text().strip():
+            self.office.say_trouble("Nobody is erased: Ctrl ↵ beside the word does it.")
+        elif self.place.text() != self._said:
+            self.office.say_trouble("Nothing is written out yet: Ctrl ↵ beside the place does it.")
+        return True
+
     def _back(self) -> None:
         number = self._page.customer_id if self._page is not None else None
         self.office.go("customers", number)
@@ -135,6 +146,7 @@ class PersonPage(EntriesPage):
                 "erasing a customer", lambda _t: work(), self._erased, owner=self
             )
         else:
+            self._said = self.place.text()
             target = Path(self.place.text().strip()).expanduser()
             write = partial(export_person, self.office.desk, page.customer_id, target)
             self.office.runner.run(

@@ -45,6 +45,7 @@ class CoverForm(PartsBody):
     def __init__(self, office: Office, told: Callable[[], object]) -> None:
         theme = office.theme
         form = Form(theme, 3)
+        form.on_leave = self._leave
         self.first = form.add("Passphrase", LineField(theme, "", "a few words"))
         self.again = form.add("Once more", LineField(theme))
         self.minutes = form.add("Minutes without a key", LineField(theme, "", "10"))
@@ -66,6 +67,12 @@ class CoverForm(PartsBody):
             field.clear()
         if self._tried(self.again, lambda: cover.set_passphrase(typed, again)):
             self._office.say(f"The window covers itself after {cover.minutes} minutes")
+
+    def _leave(self) -> bool:
+        """Say that a passphrase typed once is not kept."""
+        if self.first.text():
+            self._office.say_trouble("The passphrase is not kept: type it once more beside it.")
+        return not self.first.text()
 
     def _keep_minutes(self) -> None:
         cover, typed = cover_of(self), self.minutes.text()
