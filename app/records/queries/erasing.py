@@ -73,6 +73,7 @@ class _Traces:
     label: str
     telling: set[str] = field(default_factory=set)
     own: set[str] = field(default_factory=set)
+    names: set[str] = field(default_factory=set)
 
     def take(self, kind: str, values: dict[str, Any]) -> None:
         """Remember the words of a row, as it stands or stood."""
@@ -81,8 +82,10 @@ class _Traces:
                 value = values.get(name)
                 if isinstance(value, str) and len(value.strip()) >= _SHORTEST:
                     into.add(value.strip())
-        parts = str(values.get("name") or "").split() if kind == "customers" else ()
-        self.own |= {part for part in parts if len(part) >= _SHORTEST}
+        name = str(values.get("name") or "").strip() if kind == "customers" else ""
+        if name:
+            self.names.add(name)  # however short: it is looked for where it is named as one
+            self.own |= {name, *(part for part in name.split() if len(part) >= _SHORTEST)}
 
     def are_of(self, kind: str, key: Any, values: dict[str, Any]) -> bool:
         """Whether a row of the log is one of the person's, or was."""
@@ -106,9 +109,10 @@ def erase(session: Session, customer_id: int, today: date, at: datetime) -> str:
             if row["id"] in traces.ids[kind]:
                 traces.take(kind, row)
     _follow(session, traces)
-    alone = {word for word in traces.telling if not _is_shared(session, customer_id, word)}
+    known = traces.telling | traces.names
+    alone = {word for word in known if not _is_shared(session, customer_id, word)}
     # A name of one word may be a word of the trade: not looked for in what others are told by.
-    words = _pattern({word for word in alone if not word.isalpha()})
+    words = _pattern({one for one in alone & traces.telling if not one.isalpha()})
     own = _pattern(traces.telling | traces.own)
     session.expunge_all()  # rows are changed below without the session
     _forget(session, traces, words, own)

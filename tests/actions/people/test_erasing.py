@@ -150,6 +150,26 @@ def test_an_entry_that_was_put_together_with_theirs_goes_too(desk: Desk, orla: i
     assert b"7735550113" not in bytes_of(desk.book.path)
 
 
+def test_a_name_of_two_letters_goes_from_the_list_of_actions_but_not_from_words(
+    desk: Desk, shop: SmallShop
+) -> None:
+    customers.edit_customer(desk, shop.customers["tolk"], notes="Li went, likes wax")
+    number = customers.add_customer(desk, name="Li")[1]
+    customers.edit_customer(desk, number, city="Fenmarch")
+    erase_person(desk, number, "erase")
+    label = f"Erased {number:04d}"
+    assert [one.name for one in desk.book.history(3)] == [
+        label,
+        f"Changed {label}",
+        f"Added {label}",
+    ]
+    with desk.book.reading() as session:
+        notes = session.get_one(Customer, shop.customers["tolk"]).notes
+    assert notes == "Li went, likes wax", (
+        "a short word is left to a person in what others are told by"
+    )
+
+
 def test_a_vehicle_that_somebody_else_holds_now_keeps_its_plate(
     desk: Desk, shop: SmallShop, orla: int
 ) -> None:
