@@ -39,6 +39,7 @@ COMMANDS = {
         "close a day: book it, make a backup",
     ),
     "export": ("BOOK FILE.xlsx", "write everything into one workbook"),
+    "person": ("BOOK WHO FILE.xlsx", "write what is kept of one customer, also as text"),
     "check": ("BOOK", "say whether the book is whole"),
     "backup": ("BOOK [DEST]", "copy the book while it is open"),
     "restore": ("BACKUP BOOK", "put a backup in the book's place"),
@@ -216,7 +217,9 @@ def command_parser(command: str) -> argparse.ArgumentParser:
                 "--out", type=Path, metavar="DIR", help="folder for order sheets, drafts, backup"
             )
         parser.add_argument("--json", action="store_true", help="as data: see docs/day-json.md")
-    elif command == "export":
+    elif command in ("export", "person"):
+        if command == "person":
+            parser.add_argument("who", metavar="WHO", help="name or number of the customer")
         parser.add_argument("file", type=Path, metavar="FILE.xlsx")
     elif command == "salvage":
         parser.add_argument("new", type=Path, metavar="NEW")
@@ -240,6 +243,7 @@ def _run(command: str, given: Sequence[str]) -> int:
         "day": _show_day,
         "close": _close,
         "export": _export,
+        "person": _person,
         "check": _check,
         "backup": _backup,
         "restore": _restore,
@@ -390,6 +394,16 @@ def _export(wanted: argparse.Namespace) -> int:
     with _desk(wanted.book, write=False) as desk:
         path = export(desk, wanted.file, _progress("written"), _say_aside)
         print(f"Everything stands in {path}.")
+    return DONE
+
+
+def _person(wanted: argparse.Namespace) -> int:
+    from app.actions.exchange.person_export import export_person, find_person
+
+    with _desk(wanted.book, write=False) as desk:
+        number = find_person(desk, wanted.who)
+        path, text = export_person(desk, number, wanted.file, _say_aside)
+        print(f"What the book holds of customer {number} stands in {path} and {text}.")
     return DONE
 
 

@@ -10,7 +10,7 @@ from app.errors import Mendable
 
 NO_DISPLAY = (
     "There is no display to open a window on. Without one, use the commands: "
-    "bayledger new, import, day, close, export, check, backup, restore, salvage and demo "
+    "bayledger new, import, day, close, export, person, check, backup, restore, salvage and demo "
     "(bayledger --help says more)."
 )
 

@@ -396,6 +396,17 @@ def test_a_workbook_that_stands_there_is_moved_aside_and_named(command, book, tm
     assert len(list(tmp_path.glob("filled in until *.xlsx"))) == 2
 
 
+def test_what_is_kept_of_one_person_is_written_as_workbook_and_text(book, tmp_path, capsys):
+    before = book.read_bytes()
+    assert main(["person", str(book), "quell", str(tmp_path / "jonas.xlsx")]) == DONE
+    said = capsys.readouterr().out
+    assert said.endswith(f"stands in {tmp_path / 'jonas.xlsx'} and {tmp_path / 'jonas.txt'}.\n")
+    assert "Jonas Quell" in (tmp_path / "jonas.txt").read_text()
+    assert book.read_bytes() == before
+    assert main(["person", str(book), "nobody", str(tmp_path / "n.xlsx")]) == MENDABLE
+    assert "There is no customer “nobody” in the book" in capsys.readouterr().err
+
+
 def test_a_day_far_from_the_book_is_closed_only_when_it_is_meant(book, capsys):
     assert main(["close", str(book), "--date", "1990-01-01"]) == MENDABLE
     said = capsys.readouterr().err

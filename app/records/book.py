@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from sqlalchemy import Engine, event, func, insert, select
+from sqlalchemy import Engine, event, select
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
-from app.errors import BeingWritten, BookGone, Mendable, Refused, check_stop
-from app.records.models import Action, Image, Record
+from app.errors import BeingWritten, BookBusy, BookGone, Mendable, Refused, check_stop
+from app.records.models import Action
 from app.records.storage import backup, checking, migrating
 from app.records.storage.engine import (
     damaged,
@@ -24,11 +24,13 @@ from app.records.storage.engine import (
     may_write,
     open_file,
     plainly,
+    write_anew,
 )
 from app.records.storage.identity import OpenedFile
 from app.records.storage.lock import WriterLock
 from app.records.undo import forgetting, references, undoing
-from app.records.undo.images import RowImage, Trace, key_as_text, watch
+from app.records.undo.action_log import images_of, rows_of, write_action
+from app.records.undo.images import watch
 from app.records.undo.undoing import Undone, When
 
 
@@ -193,10 +195,10 @@ class Book:
         with self._writing() as session:
             trace = watch(session)
             yield session
-            images = _images_of(session, trace)
+            images = images_of(session, trace)
             references.refuse_loose_ends(session.connection(), images)
             if images:
-                _log(
+                write_action(
                     session,
                     Action(
                         name=name[:200],
@@ -214,6 +216,23 @@ class Book:
         with self._writing() as session:
             yield session
             session.flush()
+
+    def write_anew(self) -> None:
+        """Write the whole file anew, without the bytes of what was deleted or overwritten.
+
+        Raises `BookBusy` where somebody reads in it elsewhere: their view holds the old bytes.
+        """
+        self._must_be_open()
+        self._take_turn()
+        try:
+            self._file.must_be_ours()
+            with plainly(self.path, ask_the_file=True):
+                done = write_anew(self._engine)
+            self._file.note_own_change()
+        finally:
+            self._turn.release()
+        if not done:
+            raise BookBusy(f"{self.path} is being read by another program; close it there first.")
 
     @contextmanager
     def _writing(self) -> Iterator[Session]:
@@ -307,7 +326,7 @@ class Book:
         trace = watch(session, undoing=True)
         try:
             countered = undoing.put_back(session, action, when)
-            images = _images_of(session, trace)
+            images = images_of(session, trace)
         except IntegrityError:
             raise Refused(
                 f"“{name}” cannot be undone: another line of the book now holds its place."
@@ -316,7 +335,7 @@ class Book:
         back = Action(
             name=name, at=when.at, day=when.today, kinds=action.kinds, state=state, of_id=action.id
         )
-        _log(session, back, images)
+        write_action(session, back, images)
         return Undone(name, frozenset(action.kinds), countered)
 
     def next_undo(self) -> str | None:
@@ -334,12 +353,12 @@ class Book:
     def rows_to_undo(self) -> int:
         """How many rows `undo` would put back: what tells a short piece of work from a long one."""
         with self.reading() as session:
-            return _rows_of(session, undoing.newest_done(session))
+            return rows_of(session, undoing.newest_done(session))
 
     def rows_to_redo(self) -> int:
         """How many rows `redo` would put back."""
         with self.reading() as session:
-            return _rows_of(session, undoing.newest_undo(session))
+            return rows_of(session, undoing.newest_undo(session))
 
     def history(self, limit: int = 50) -> list[LoggedAction]:
         """What was done, the newest first."""
@@ -401,39 +420,6 @@ class Book:
 
 def _nobody() -> bool:
     return False
-
-
-def _rows_of(session: Session, action: Action | None) -> int:
-    if action is None:
-        return 0
-    images = select(func.count()).select_from(Image).where(Image.action_id == action.id)
-    return session.scalar(images) or 0
-
-
-def _images_of(session: Session, trace: Trace) -> list[RowImage]:
-    session.flush()
-    return trace.changed(session.connection())
-
-
-def _log(session: Session, action: Action, images: list[RowImage]) -> None:
-    """Write an action with its images."""
-    session.add(action)
-    session.flush()
-    if images:
-        session.connection().execute(
-            insert(Record.metadata.tables[Image.__tablename__]),
-            [
-                {
-                    "action_id": action.id,
-                    "position": position,
-                    "table_name": image.table.name,
-                    "row_key": key_as_text(image.key),
-                    "before": image.before,
-                    "after": image.after,
-                }
-                for position, image in enumerate(images)
-            ],
-        )
 
 
 def _refuse_to_write(session: Session, *_: object) -> None:

@@ -178,6 +178,8 @@ class Opening(QObject):
         office.other_book_asked.connect(
             lambda path: QTimer.singleShot(0, self, partial(self.open_instead, path))
         )
+        if not isinstance(self.window, Shell) or self.window.cover.is_on:
+            window.cover.put_on()  # begun anew, or at a covered window: nobody has shown who it is
         window.setWindowTitle(f"{desk.settings.shop_name or desk.book.path.stem} · Bayledger")
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
         self._put(window, desk)

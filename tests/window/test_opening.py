@@ -112,6 +112,20 @@ def test_a_damaged_book_is_said_in_one_sentence(opening: Opening, tmp_path: Path
     assert "Traceback" not in page.trouble
 
 
+def test_a_book_of_a_newer_version_is_said_with_its_version_and_what_to_do(
+    opening: Opening, book: Path
+) -> None:
+    with Book.open(book) as newer, newer.load() as session:
+        session.connection().exec_driver_sql("UPDATE alembic_version SET version_num = '9000'")
+    before = book.read_bytes()
+    opening.begin(book)
+    page = opening.window
+    assert isinstance(page, FirstRun)
+    assert "its tables are version 9000, and this one knows up to version" in page.trouble
+    assert "Update Bayledger" in page.trouble
+    assert book.read_bytes() == before
+
+
 def test_a_book_in_use_elsewhere_is_said_with_the_other_offers(
     opening: Opening, book: Path
 ) -> None:

@@ -30,7 +30,7 @@ def export(
     Only the log of actions stays behind: what was done can be undone in its own book alone.
     Raises Mendable when the place cannot be written.
     """
-    path = _workbook(path)
+    path = workbook_path(path)
     with desk.book.reading() as session:
 
         def records(kind: str) -> Records:
@@ -47,7 +47,7 @@ def export(
             names[kind] = {row["id"]: str(row[column]) for row in everything.rows(session, kind)}
         about = About(desk.settings.shop_name, desk.settings.currency, desk.today)
         kinds = [records(layout.kind) for layout in SHEETS]
-        _tell(moved, write_export(path, about, kinds, names, progress))
+        tell(moved, write_export(path, about, kinds, names, progress))
     return path
 
 
@@ -56,17 +56,19 @@ def template(path: Path, moved: Moved | None = None) -> Path:
 
     A file that stands there already is moved aside, and `moved` is told where to.
     """
-    path = _workbook(path)
-    _tell(moved, write_template(path))
+    path = workbook_path(path)
+    tell(moved, write_template(path))
     return path
 
 
-def _tell(moved: Moved | None, aside: Path | None) -> None:
+def tell(moved: Moved | None, aside: Path | None) -> None:
+    """Say where a file is now that stood in the place, if one did."""
     if moved is not None and aside is not None:
         moved(aside)
 
 
-def _workbook(path: Path) -> Path:
+def workbook_path(path: Path) -> Path:
+    """The place for a workbook, with its ending; `Mendable` where none can be there."""
     path = Path(path).expanduser()
     if path.suffix and path.suffix.casefold() != _ENDING:
         raise Mendable(f"{path.name} should end in {_ENDING}; give it that ending.")

@@ -20,7 +20,7 @@ from app.documents.export.layout import (
     Field,
     SheetLayout,
 )
-from app.documents.export.workbook import MARK, About
+from app.documents.export.workbook import FULL, MARK, About
 from app.documents.reading.grid import letter, shown
 from app.documents.reading.lines import EntryLine, Source
 from app.documents.reading.options import Options, Progress, Room, Step
@@ -78,14 +78,16 @@ def _read_about(sheet: Any, path: Path) -> About | None:
     for row in sheet.iter_rows(max_row=12, max_col=2, values_only=True):
         if row and isinstance(row[0], str):
             about[row[0]] = row[1] if len(row) > 1 else None
-    if about.get(MARK) != "full export":
+    if about.get(MARK) != FULL:
         return None
     version = about.get("Version")
     if not isinstance(version, int):
         return None
     if version > VERSION:
         raise Mendable(
-            f"{path.name} was written by a newer Bayledger; update this one to bring it in."
+            f"{path.name} was written by a newer Bayledger: it is an export of version {version}, "
+            f"and this one reads up to version {VERSION}. Update Bayledger to bring it in; nothing "
+            "was changed."
         )
     currency = str(about.get("Currency") or "")
     try:

@@ -19,6 +19,7 @@ from app.errors import Mendable, reason_of
 from app.paths import flush_to_disk
 
 MARK = "Bayledger"
+FULL, ONE_PERSON = "full export", "what is kept of one person"
 # What is shown beside a key for reading; it is not read back.
 _NAMED = {
     "customers": "Customer", "vehicles": "Vehicle", "suppliers": "Supplier", "supplies": "Supply",
@@ -37,6 +38,7 @@ class About:
     currency: str
     day: date
     version: int = VERSION
+    what: str = FULL
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +112,7 @@ def save(book: Any, path: Path) -> Path | None:
         beside.write_bytes(whole.getbuffer())
         flush_to_disk(beside)
         if path.exists():
-            aside = path.rename(_free_name(path))
+            aside = path.rename(free_name(path))
         beside.replace(path)
         flush_to_disk(path)
     except OSError as error:
@@ -124,7 +126,7 @@ def save(book: Any, path: Path) -> Path | None:
     return aside
 
 
-def _free_name(path: Path) -> Path:
+def free_name(path: Path) -> Path:
     """A name beside it that says when the file was last written: "list until 2025-08-14 1754"."""
     written = datetime.fromtimestamp(path.stat().st_mtime)
     stem = f"{path.stem} until {written:%Y-%m-%d %H%M}"
@@ -140,7 +142,7 @@ def _write_about(book: Any, about: About) -> None:
     sheet.column_dimensions["A"].width = 16
     sheet.column_dimensions["B"].width = 90
     for row in (
-        (MARK, "full export"),
+        (MARK, about.what),
         ("Version", about.version),
         ("Shop", about.shop),
         ("Currency", about.currency),

@@ -221,7 +221,10 @@ def _version_of(data: bytes, book: Path) -> str:
         said = str(row["version_num"])
         if said.isdigit() and len(said) == len(migrating.CURRENT):
             if said > migrating.CURRENT:
-                raise BookTooNew(f"{book} was written by a newer Bayledger; salvage it with that.")
+                raise BookTooNew(
+                    f"{book} was written by a newer Bayledger: its tables are version {int(said)}; "
+                    "salvage it with that."
+                )
             return said
     theirs = columns_by_table(DamagedFile(data).words)
     known = sorted(path.name[:4] for path in (migrating.HERE / "versions").glob("[0-9]*.py"))

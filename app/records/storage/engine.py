@@ -135,6 +135,19 @@ def fold_log(engine: Engine) -> None:
         raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
+def write_anew(engine: Engine) -> bool:
+    """Write the whole file anew and empty its log: what was deleted is in neither of them.
+
+    False where somebody reads in the book meanwhile, whose view keeps the log as it is.
+    """
+    with engine.connect() as connection:
+        raw = connection.connection.dbapi_connection
+        assert raw is not None
+        raw.execute("VACUUM")
+        (busy, *_) = raw.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+        return not busy
+
+
 def mark_as_book(connection: Connection) -> None:
     """Write the mark that tells a book from any other SQLite file."""
     connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")

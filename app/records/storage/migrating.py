@@ -30,6 +30,7 @@ from app.records.storage.engine import (
 from app.records.storage.lock import WriterLock
 
 log = logging.getLogger("bayledger.records")
+BEFORE_CHANGE = "before the change of its tables"
 HERE = Path(__file__).resolve().parents[1] / "migrations"
 # The version of the tables that this program writes: the newest in `migrations/versions`, where
 # they are numbered from 0001 on.
@@ -81,11 +82,17 @@ def recognize(path: Path) -> bool:
     # opened and closed here would take away the locks that SQLite holds on it.
     version = _look(path)
     if version > CURRENT:
-        raise BookTooNew(
-            f"{path} was written by a newer Bayledger; install that version to open it. "
-            "Nothing was changed."
-        )
+        raise too_new(path, version)
     return version < CURRENT
+
+
+def too_new(path: Path, version: str) -> BookTooNew:
+    """What to say of a book or backup that this version does not know, and what to do."""
+    return BookTooNew(
+        f"{path} was written by a newer Bayledger: its tables are version {int(version)}, and this "
+        f"one knows up to version {int(CURRENT)}. Update Bayledger here, or use a backup from "
+        f"before the newer one (its name says “{BEFORE_CHANGE}”); nothing was changed."
+    )
 
 
 def bring_up_for_reading(path: Path) -> None:
@@ -146,7 +153,7 @@ def bring_up(path: Path, *, to: str | None = None, versions: Path = HERE) -> Pat
 
 def _backup(engine: Engine, path: Path) -> Path:
     try:
-        return backup.make(engine, path, None, why="before the change of its tables")
+        return backup.make(engine, path, None, why=BEFORE_CHANGE)
     except Mendable as trouble:
         raise Mendable(
             f"{path} comes from an older Bayledger and is not brought to this one without a "

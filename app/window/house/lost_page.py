@@ -40,6 +40,7 @@ class LostPage(Place):
     def __init__(self, office: Office) -> None:
         super().__init__(office)
         self.place = LineField(office.theme, "")
+        self._wanted = ""  # the place that is proposed, or was saved to
         self.strip = Strip(office.theme, self._body_for)
         self.strip.set_entries(_ENTRIES)
         self.strip.opened.connect(lambda _key: self._explain())
@@ -55,11 +56,19 @@ class LostPage(Place):
             path = self.office.desk.book.path
             folder = path.parent if path.parent.is_dir() else Path.home()
             wanted = folder / f"{path.stem} saved{path.suffix or SUFFIX}"
-            self.place.setText(str(free_path(wanted)))
+            self._wanted = str(free_path(wanted))
+            self.place.setText(self._wanted)
             form = Form(theme, 1)
+            form.on_leave = self._leave
             form.add("Where it goes", self.place)
             row.show_hints([Run("Choose the folder", "unit", on_click=self._choose)])
         return LeafBody(theme, _WORDS[key], form, row)
+
+    def _leave(self) -> bool:
+        """Say that another place was typed and nothing is saved there yet."""
+        if self.place.text() != self._wanted:
+            self.office.say_trouble("Nothing is saved there yet: Ctrl ↵ beside the place does it.")
+        return True
 
     def _choose(self) -> None:
         chosen, _ = QFileDialog.getSaveFileName(self, "Save what is open", self.place.text(), FILES)
@@ -84,6 +93,7 @@ class LostPage(Place):
         if self.strip.open_key == "go":
             self.office.other_book_asked.emit(self.office.desk.book.path)
             return
+        self._wanted = self.place.text()
         target = Path(self.place.text().strip()).expanduser()
         self.office.runner.run(
             "saving what is open",

@@ -11,6 +11,7 @@ from PySide6.QtCore import QSettings, QSize, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
+from app.window.house.cover import Cover
 from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry, Status
@@ -36,6 +37,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
             ("Ctrl +", "larger"),
             ("Ctrl –", "smaller"),
             ("Ctrl 0", "as the screen suggests"),
+            ("Ctrl L", "cover the window"),
             ("Ctrl D", "light, dark, system"),
             ("F1", "these keys"),
         ),
@@ -96,6 +98,7 @@ class Shell(QWidget):
         self._leaving = 0  # how often leaving was asked for while something was at work
         self.setWindowTitle("Bayledger")
         self.setMinimumSize(QSize(880, 560))
+        self.cover = Cover(self, office.theme, settings)
         self._build()
         self._keys()
         office.changed.connect(self._changed)
@@ -166,6 +169,7 @@ class Shell(QWidget):
         self._key("Ctrl+0", lambda: self._scale(0))
         self._key("Ctrl+D", self._next_look)
         self._key("Ctrl+M", self.office.mean_day)
+        self._key("Ctrl+L", self.cover_now)
         self._key("Ctrl+T", lambda: self.go_to_day(self.office.desk.today))
         self._key("Ctrl+Left", lambda: self._step_day(-1))
         self._key("Ctrl+Right", lambda: self._step_day(1))
@@ -377,6 +381,13 @@ class Shell(QWidget):
         if finish_writing():
             self.theme.step_scale(by)
 
+    def cover_now(self) -> None:
+        """Cover the window, or say that no passphrase would open it."""
+        if self.cover.is_set:
+            self.cover.put_on()
+        else:
+            self.office.say_trouble("There is no passphrase yet; set one in the Settings.")
+
     def _next_look(self) -> None:
         order = ("system", "light", "dark")
         look = order[(order.index(self.theme.look) + 1) % 3]
@@ -394,6 +405,7 @@ class Shell(QWidget):
         wide = self.leaf.width()
         self.leaf.setGeometry(0, 0, wide, self.height())
         self.stack.setGeometry(wide, 0, max(0, self.width() - wide), self.height())
+        self.cover.lay()
 
     def _restore_geometry(self) -> None:
         screen = self.screen().availableSize() if self.screen() else QSize(1366, 768)
@@ -420,5 +432,6 @@ class Shell(QWidget):
             return
         if self._settings is not None:
             self._settings.setValue("window/geometry", self.saveGeometry())
+        self.cover.stop()
         self.office.runner.close()
         super().closeEvent(event)

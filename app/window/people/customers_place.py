@@ -35,6 +35,7 @@ CARD_KEYS = (
     ("Esc", "back to the list"),
     ("Alt ↑↓", "next entry"),
     ("Ins", "add a vehicle"),
+    ("F7", "write out or erase them"),
     ("F9", "stop or allow reminders"),
 )
 COLUMNS = (
@@ -87,6 +88,7 @@ class CustomersPlace(Place):
         self.card.opened.connect(lambda _key: self._explain_card())
         self.card.hide()
         self.set_body(self._list)
+        self.on_key("F7", self._what_is_kept)
         self.on_key("F9", self._stop)
         self.on_key("F10", self._sold)
         self.on_key("F5", self._same)
@@ -287,6 +289,10 @@ class CustomersPlace(Place):
         if page is not None:
             today, stopped = self.office.desk.today, page.stopped_on is None
             on_book(self.office, customers.stop, page.customer_id, today, stopped=stopped)
+
+    def _what_is_kept(self) -> None:
+        if self._open is not None:
+            self.office.go("person", self._open)
 
     def _subject(self) -> tuple[str, int] | None:
         """What is removed or put together: the vehicle in view, else the customer."""

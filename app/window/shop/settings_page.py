@@ -26,11 +26,12 @@ from app.window.paper.fields import LineField, Options
 from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice, Writable
 from app.window.paper.partsbody import PartsBody
+from app.window.shop import cover_form
 from app.window.shop.factor_tables import PlaceFactors, WorkFactors
 
 KEYS = (
     ("Tab", "next field"),
-    ("Alt 1–8", "another entry"),
+    ("Alt 1–9", "another entry"),
     ("Ctrl ↵", "try the mail account"),
     ("Esc", "back"),
 )
@@ -59,6 +60,7 @@ _VOICE = {
                   "In the wording, {name}, {work}, {reason}, {vehicle} and {shop} are filled in."),
     "mail": ("Without an account, letters are written as drafts that your own mail program sends.",
              "The test sends one message to the shop’s own address."),
+    "cover": cover_form.VOICE,
 }  # fmt: skip
 _TABLES: dict[str, type[WorkFactors] | type[PlaceFactors]] = {
     "work": WorkFactors,
@@ -124,7 +126,7 @@ def _changed(count: int) -> str:
 
 
 class SettingsPage(EntriesPage):
-    """Eight entries of fields or factors; each field is one named action when it is left."""
+    """Nine entries of fields or factors; each field is one named action when it is left."""
 
     entries: ClassVar = {
         "shop": ("The shop", "Stands on order sheets and letters."),
@@ -135,6 +137,7 @@ class SettingsPage(EntriesPage):
         "places": ("Where vehicles live", "Type another number; nothing takes the usual one."),
         "reminders": ("Reminders", "Manners, and the wording of letters."),
         "mail": ("Mail account", "The password goes to the system’s keyring, never into the book."),
+        "cover": ("Cover when idle", "Of this window at this computer, not of the book."),
     }
     shows = frozenset({"settings"})
     keys = (("Settings", KEYS),)
@@ -150,10 +153,13 @@ class SettingsPage(EntriesPage):
         self._show_results()
         self.begin("shop", self.office.go_back)
         self.on_key("F4", self._choose_zone)
+        self.on_key(cover_form.TAKE_AWAY, self._take_cover_away)
 
     # building ------------------------------------------------------------------------------
     def make_body(self, key: str) -> QWidget:
         theme = self.office.theme
+        if key == "cover":
+            return cover_form.CoverForm(self.office, self._show_results)
         if key in _TABLES:
             table = self.tables[key] = _TABLES[key](self.office)
             table.show_factors()
@@ -217,6 +223,7 @@ class SettingsPage(EntriesPage):
             "places": _changed(factors.changed_place_factors(self.office.desk)),
             "reminders": "your own manners" if settings.reminder_rules else "the usual manners",
             "mail": settings.mail_host or "none, drafts only",
+            "cover": cover_form.standing(self),
         }
         done = {"shop": bool(settings.shop_name), "mail": bool(settings.mail_host)}
         self.show_entries(results, lambda key: done.get(key, True))
@@ -259,6 +266,11 @@ class SettingsPage(EntriesPage):
 
         self.strip.open("time", still=True)
         self.pick("a town of your time zone", look_up)
+
+    def _take_cover_away(self) -> None:
+        form = self.strip.made("cover")
+        if self.strip.open_key == "cover" and isinstance(form, cover_form.CoverForm):
+            form.take_away()
 
     def _keep_password(self) -> None:
         typed = self.password.text()

@@ -98,6 +98,17 @@ def _column(sheet: Any, heading: str) -> int:
 
 
 @pytest.mark.slow
+def test_an_export_of_a_newer_version_is_refused_with_what_to_do(
+    desk: Desk, tmp_path: Path
+) -> None:
+    path = export(desk, tmp_path / "newer.xlsx")
+    book = load_workbook(path)
+    book[ABOUT]["B2"] = 9
+    book.save(path)
+    with pytest.raises(Mendable, match=r"export of version 9, and this one .* Update Bayledger"):
+        read(desk, path)
+
+
 def test_a_large_export_comes_in_at_once_and_says_that_it_is_not_undone(
     demo: Desk, out: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

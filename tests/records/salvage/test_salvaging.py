@@ -326,7 +326,9 @@ def test_a_book_that_is_written_in_or_newer_is_not_salvaged(harmed: Path, tmp_pa
         assert isinstance(refused(harmed, new), BookBusy)
         with book.load() as session:
             session.execute(text("UPDATE alembic_version SET version_num = '9000'"))
-    assert isinstance(refused(harmed, new), BookTooNew)
+    told = refused(harmed, new)
+    assert isinstance(told, BookTooNew)
+    assert "its tables are version 9000" in told.sentence
     assert not new.exists()
 
 

@@ -173,7 +173,9 @@ def test_a_backup_that_is_not_whole_is_refused_and_the_book_stays(
     newer = Path(shutil.copyfile(template, tmp_path / "newer.bayledger"))
     with Book.open(newer) as book, book.load() as session:
         session.connection().exec_driver_sql("UPDATE alembic_version SET version_num = '9000'")
-    with pytest.raises(BookTooNew):
+    with pytest.raises(
+        BookTooNew, match=r"newer\.bayledger was .* version 9000.* Update Bayledger"
+    ):
         backup.restore(newer, path)
     with pytest.raises(Mendable, match="There is no backup"):
         backup.restore(tmp_path / "nothing", path)
