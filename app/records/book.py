@@ -20,6 +20,7 @@ from app.records.storage.engine import (
     damaged,
     engine_for,
     fold_log,
+    fold_log_into_what_was_opened,
     is_damaged,
     may_write,
     open_file,
@@ -132,6 +133,8 @@ class Book:
             # holds the log, must not stand in the way of leaving.
             if self._lock is not None:
                 with suppress(Mendable, SQLAlchemyError):
+                    if self._file.is_elsewhere():
+                        fold_log_into_what_was_opened(self._engine)
                     self._file.must_be_ours()
                     with self._transaction() as session:
                         forgetting.forget_images(session.connection())

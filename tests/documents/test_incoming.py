@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import multiprocessing
 import os
 from collections.abc import Callable
@@ -474,6 +475,24 @@ def test_the_example_card_of_the_vcard_standard_is_understood(tmp_path: Path) ->
     assert (line.city, line.region, line.postal_code) == ("Quebec", "QC", "G1V 2M2")
     assert (line.country, line.street) == ("Canada", "2875 Laurier, Suite D2-630")
     assert "Birthday: --0203" in line.notes
+
+
+@pytest.mark.parametrize("fold", [74, 10**9])
+def test_a_card_with_a_large_picture_is_read(tmp_path: Path, fold: int) -> None:
+    # RFC 2426, 3.1.4: a picture stands in the card itself, in base64, its lines folded or not.
+    picture = base64.b64encode(bytes(range(256)) * 12_000).decode()
+    folded = "\r\n ".join(picture[at : at + fold] for at in range(0, len(picture), fold))
+    path = tmp_path / "phone.vcf"
+    path.write_text(
+        "BEGIN:VCARD\r\nVERSION:3.0\r\nFN:Pia Fold\r\n"
+        f"PHOTO;ENCODING=b;TYPE=JPEG:{folded}\r\n"
+        "TEL:303 555 0177\r\nEND:VCARD\r\n"
+        "BEGIN:VCARD\r\nVERSION:3.0\r\nFN:Otto Next\r\nEND:VCARD\r\n",
+        newline="",
+    )
+    pia, otto = lines(read_file(path, Options(region="US", today=TODAY)), CustomerLine)
+    assert (pia.name, pia.phones, pia.problems) == ("Pia Fold", ("+13035550177",), ())
+    assert otto.name == "Otto Next"
 
 
 @pytest.mark.parametrize(

@@ -28,6 +28,12 @@ from app.errors import Mendable
 
 _CARD = re.compile(r"^[ \t]*BEGIN[ \t]*:[ \t]*VCARD[ \t]*$", re.IGNORECASE | re.MULTILINE)
 _END = re.compile(r"^[ \t]*END[ \t]*:[ \t]*VCARD[ \t]*$", re.IGNORECASE | re.MULTILINE)
+# Pictures and sounds are not read, and would make a whole card too long to be read at all.
+_ENCLOSED = re.compile(
+    r"^(?:[\w-]+\.)?(?:PHOTO|LOGO|SOUND|KEY)[;:][^\n]*\n(?:[ \t][^\n]*\n)*",
+    re.IGNORECASE | re.MULTILINE,
+)
+_LARGE = 10_000
 _MOST_CARDS = 200_000
 _LONGEST_CARD = 2_000_000
 _CELLS_OF_A_CARD = 12  # what reading one costs
@@ -39,6 +45,7 @@ def read_cards(
     """The lines of every card, and sentences on the file; one broken card spoils no other."""
     text, notes = _decoded(path, options)
     text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\0", "")
+    text = _ENCLOSED.sub(lambda found: "" if len(found[0]) > _LARGE else found[0], text)
     starts = [match.start() for match in _CARD.finditer(text)]
     if not starts:
         raise Mendable(f"{path.name} holds no address card; choose a vCard file (.vcf).")

@@ -45,6 +45,9 @@ def fits(column: Column, value: Any) -> bool:
         case "DATETIME":
             return isinstance(value, str) and _is_moment(value)
         case "JSON":
+            # SQLite keeps a bare number in such a column as a number.
+            if isinstance(value, int | float):
+                return abs(value) < _ABSURD
             return isinstance(value, str) and _is_json(value)
         case _:
             return isinstance(value, str) and _LOST_LETTER not in value

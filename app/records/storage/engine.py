@@ -148,6 +148,20 @@ def write_anew(engine: Engine) -> bool:
         return not busy
 
 
+def fold_log_into_what_was_opened(engine: Engine) -> None:
+    """Where another file lies in the book's place, leave no log of ours beside that.
+
+    SQLite would read our log into it, and tear it. It is folded into the file that was opened,
+    wherever that is now: by a connection from then, never by a new one to what the path names.
+    """
+    event.listen(engine, "connect", _refuse_to_connect)
+    fold_log(engine)
+
+
+def _refuse_to_connect(*_: object) -> None:
+    raise Mendable("The book's path leads elsewhere now; nothing more is opened there.")
+
+
 def mark_as_book(connection: Connection) -> None:
     """Write the mark that tells a book from any other SQLite file."""
     connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")

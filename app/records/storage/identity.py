@@ -42,6 +42,10 @@ class OpenedFile:
         if _TIMES_ARE_TOLD and abs(self._path.stat().st_mtime - self._changed_at) > _LATE_SECONDS:
             raise BookGone(self._path, "was written over by another program")
 
+    def is_elsewhere(self) -> bool:
+        """Whether the path leads to another file now, or to none."""
+        return _identity(self._path) != self._files[self._path]
+
     def must_be_there(self) -> None:
         """Refuse, with `BookGone`, to go on with a file that the path does not lead to."""
         for name, opened in self._files.items():

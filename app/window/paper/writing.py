@@ -116,8 +116,8 @@ class Writing(QLineEdit):
             self._finish("stay")
 
     def hold_focus(self) -> None:
-        """Take the focus back after the present event."""
-        QTimer.singleShot(0, self, self.setFocus)
+        """Take the focus back after the present event, unless another page came up by then."""
+        QTimer.singleShot(0, self, lambda: self.isVisible() and self.setFocus())
 
     def paintEvent(self, event: QPaintEvent) -> None:
         theme = self._theme

@@ -19,6 +19,7 @@ from app.records import stock
 from app.records.book import Book
 from app.records.contents import contents
 from app.records.models import Customer, DaySheet, Job, Receipt
+from app.records.queries import settings
 from app.records.salvage.pages import Pages
 from app.records.salvage.salvaging import Salvaged, salvage
 from tests.records.books.make import FOLDER, ROWS
@@ -107,6 +108,16 @@ def test_of_a_whole_book_nothing_is_lost(year: Path, tmp_path: Path) -> None:
         assert new.check() == []
         assert new.history()[0].name == old.history()[0].name
         assert new.next_undo() is None
+
+
+def test_a_setting_that_is_a_bare_number_is_got_out(harmed: Path, tmp_path: Path) -> None:
+    with Book.open(harmed) as book, book.change("Settings") as session:
+        settings.write(session, {"tax_rate": 6875, "share": 0.25, "zone": "America/Chicago"})
+    told = salvage(harmed, tmp_path / "new.bayledger")
+    assert (told.lost, told.damaged_values) == ({}, 0)
+    with Book.open(told.path, write=False) as new, new.reading() as session:
+        kept = settings.read_all(session)
+    assert (kept["tax_rate"], kept["share"], kept["zone"]) == (6875, 0.25, "America/Chicago")
 
 
 def try_all(book: Path, folder: Path, how: str, seeds: range) -> list[float]:

@@ -91,6 +91,29 @@ def test_what_was_put_in_its_place_is_left_as_it_is(opened: Book) -> None:
     assert path.read_bytes() == before
 
 
+def test_no_log_of_what_was_open_is_read_into_another_book(opened: Book) -> None:
+    path, other = opened.path, opened.path.with_name("other.bayledger")
+    with Book.create(other) as book:
+        for number in range(300):
+            add_customer(book, f"Another customer {number}")
+        theirs = names(book)
+    for number in range(20):
+        add_customer(opened, f"Customer {number}")  # stands in the log alone
+    os.replace(other, path)
+    opened.close()
+    with Book.open(path) as book:
+        assert names(book) == theirs
+        assert book.check() == []
+
+
+def test_a_book_renamed_while_it_is_open_takes_what_was_typed_along(opened: Book) -> None:
+    add_customer(opened, "Bram")
+    moved = opened.path.rename(opened.path.with_name("moved.bayledger"))
+    opened.close()
+    with Book.open(moved) as book:
+        assert names(book) == [ADA, "Bram"]
+
+
 def test_a_change_that_is_under_way_when_the_file_goes_is_not_said_to_be_saved(
     opened: Book,
 ) -> None:

@@ -9,7 +9,14 @@ import pytest
 from PySide6.QtCore import QEvent, QPoint, Qt
 from PySide6.QtGui import QHelpEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QPushButton, QToolTip, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QPushButton,
+    QStackedWidget,
+    QToolTip,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable, finish_writing
@@ -110,6 +117,28 @@ def test_a_digit_overwrites_and_enter_goes_to_the_next_below(table: EntryTable, 
     assert (table.current_key(), table.current_column()) == ("Wipe", "amount")
     cell = table.entries.cell(2, 1)
     assert (cell.text, cell.old, cell.state) == ("65", "45", State.CHANGED)
+
+
+def test_a_refused_cell_takes_no_keys_from_the_page_that_came_up_instead(theme: Theme, shown: Show):
+    stack, other = QStackedWidget(), QPushButton("Save what is open here")
+    table = wire(theme, Shelf({"Compound": 45}))
+    stack.addWidget(table)
+    stack.addWidget(other)
+    shown(stack, 600, 300)
+
+    def refuse(row: object, column: str, text: str) -> Outcome:
+        stack.setCurrentWidget(other)
+        other.setFocus()
+        return Outcome(False, "the book was replaced by another file")
+
+    table.on_commit = refuse
+    table.setFocus()
+    table.go("Compound", "amount")
+    type_("65")
+    press(Qt.Key.Key_Return)
+    QApplication.processEvents()
+    assert QApplication.focusWidget() is other
+    assert finish_writing()
 
 
 def test_enter_alone_changes_nothing_and_walks_down(table: EntryTable, shelf: Shelf):
