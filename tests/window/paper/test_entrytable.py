@@ -9,7 +9,14 @@ import pytest
 from PySide6.QtCore import QEvent, QPoint, Qt
 from PySide6.QtGui import QHelpEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QPushButton, QStackedWidget, QToolTip, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QPushButton,
+    QStackedWidget,
+    QToolTip,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable, finish_writing
