@@ -67,7 +67,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="replace")  # a terminal may know fewer letters
     try:
         if given and given[0] in COMMANDS:
-            return _run(given[0], given[1:])
+            code = _run(given[0], given[1:])
+            print(end="", flush=True)  # what finds no room is told, not lost at the end
+            return code
         return _window(given)
     except SystemExit as stop:  # argparse: help or wrong usage
         return stop.code if isinstance(stop.code, int) else USAGE

@@ -87,6 +87,18 @@ def test_the_day_is_shown_as_text_and_changes_nothing(book, capsys):
     assert book.read_bytes() == before
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="only there is a disk always full")
+@pytest.mark.parametrize("words", [("day", "--json"), ("check",)])
+def test_output_that_finds_no_room_is_told(book, words):
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "app", words[0], str(book), *words[1:]],
+            stdout=full, stderr=subprocess.PIPE, text=True, cwd=ROOT, timeout=WAIT, check=False,
+        )  # fmt: skip
+    assert done.returncode == MENDABLE
+    assert done.stderr.splitlines() == ["the disk is full; check the name and the disk."]
+
+
 def test_closing_books_the_day_once_with_its_papers(book, tmp_path, capsys):
     out = tmp_path / "evening"
     first = as_json(capsys, "close", book, "--date", DAY, "--out", out, "--json")

@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 
 from app.errors import BeingWritten, BookBusy, BookGone, Mendable, Refused, check_stop
 from app.records.models import Action
-from app.records.storage import backup, checking, migrating
+from app.records.storage import backup, checking, migrating, stray_log
 from app.records.storage.engine import (
     damaged,
     engine_for,
@@ -102,6 +102,7 @@ class Book:
             It was written by a newer version, or is no whole book.
         """
         path = Path(path).expanduser()
+        stray_log.set_aside_if_nobody_writes(path)
         older = migrating.recognize(path)
         if not write:
             if older:

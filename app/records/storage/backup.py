@@ -102,6 +102,8 @@ def restore(backup: Path, book: Path) -> Path | None:
     whole_or_refuse(backup)
     if book.is_dir():
         raise Mendable(f"{book} is a folder; name the book's file in it.")
+    if book.exists() and not book.is_file():
+        raise Mendable(f"{book} is a device or pipe, no file; name the book's own file.")
     if not book.parent.is_dir():
         raise Mendable(f"There is no folder {book.parent}; make it or choose another place.")
     lock = WriterLock(book)
@@ -137,6 +139,9 @@ def restore(backup: Path, book: Path) -> Path | None:
 
 def _move_aside(book: Path) -> Path:
     """Rename the book together with what its log still holds; returns its new place."""
+    from app.records.storage.stray_log import set_aside
+
+    set_aside(book)
     with suppress(Mendable), plainly(book):  # a damaged book keeps its log beside it instead
         engine = engine_for(book, write=True)
         try:

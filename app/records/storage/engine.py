@@ -212,8 +212,23 @@ def copy_whole(engine: Engine, to: Path) -> None:
         source: Any = connection.connection.dbapi_connection
         source.backup(copy)
         copy.execute("PRAGMA journal_mode = DELETE")
-    whole_or_refuse(to)
+    try:
+        whole_or_refuse(to)
+    except BookDamaged:
+        _refuse_damaged(engine)  # the copy is what the book is: say it of that
+        raise
     flush_to_disk(to)
+
+
+def _refuse_damaged(engine: Engine) -> None:
+    with engine.connect() as connection:
+        path = Path(connection.exec_driver_sql("PRAGMA database_list").all()[0][2])
+        try:
+            found = connection.exec_driver_sql("PRAGMA integrity_check(1)").scalar()
+        except DBAPIError as trouble:
+            found = _name_of(trouble)
+    if found != "ok":
+        raise damaged(path)
 
 
 def whole_or_refuse(path: Path) -> None:

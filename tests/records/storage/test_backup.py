@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import os
 import shutil
+import sqlite3
 import time
+from contextlib import closing
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -73,6 +75,20 @@ def dated(folder: Path, template: Path, day: datetime, stem: str = "shop", words
     folder.mkdir(exist_ok=True)
     name = f"{stem} {day:%Y-%m-%d %H%M%S}{words}.bayledger"
     return Path(shutil.copyfile(template, folder / name))
+
+
+def test_where_the_book_itself_is_damaged_it_is_said_of_the_book(book: Book) -> None:
+    add_customer(book, "Bram")
+    book.close()
+    with closing(sqlite3.connect(book.path)) as raw, raw:
+        raw.execute("PRAGMA writable_schema = ON")
+        raw.execute("UPDATE sqlite_master SET rootpage = (SELECT rootpage FROM sqlite_master "
+                    "WHERE name = 'vehicles') WHERE name = 'ix_customers_name'")  # fmt: skip
+    with Book.open(book.path) as again, pytest.raises(BookDamaged) as told:
+        again.backup()
+    assert told.value.sentence.startswith(f"{book.path} is damaged")
+    assert "bayledger salvage BOOK NEW" in told.value.sentence
+    assert again.newest_backup() is None
 
 
 def test_all_of_thirty_days_stay_and_then_the_last_of_each_month(
@@ -194,6 +210,16 @@ def test_a_book_in_use_is_not_replaced(path: Path, template: Path) -> None:
         with pytest.raises(BookBusy):
             backup.restore(template, path)
         assert names(book) == ["Ada Quillfeather", "Bram"]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows keeps pipes apart from files")
+def test_what_is_no_file_is_not_moved_aside_for_a_backup(template: Path, tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    with pytest.raises(Mendable, match="is a device or pipe, no file"):
+        backup.restore(template, pipe)
+    assert pipe.is_fifo()
+    assert sorted(one.name for one in tmp_path.iterdir() if "pipe" in one.name) == ["pipe"]
 
 
 def test_where_the_new_file_cannot_take_its_place_the_book_comes_back(
