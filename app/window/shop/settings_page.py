@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed
+from app.actions.desk.settings import Settings
 from app.actions.letters import letter_wording, sending
 from app.actions.people.consents import USUAL_WORDING
 from app.actions.shop import factors, mail_account, shop_settings
@@ -26,11 +27,12 @@ from app.window.paper.fields import LineField, Options
 from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice, Writable
 from app.window.paper.partsbody import PartsBody
+from app.window.shop.backup_fields import PassphraseFields
 from app.window.shop.factor_tables import PlaceFactors, WorkFactors
 
 KEYS = (
     ("Tab", "next field"),
-    ("Alt 1–8", "another entry"),
+    ("Alt 1–9", "another entry"),
     ("Ctrl ↵", "try the mail account"),
     ("Esc", "back"),
 )
@@ -57,6 +59,10 @@ _VOICE = {
     "reminders": ("One message for a household, about everything of theirs that is due. Somebody "
                   "who said stop, or has died, is never written to, whatever stands here.",
                   "In the wording, {name}, {work}, {reason}, {vehicle} and {shop} are filled in."),
+    "backups": ("Each close makes a backup beside the book, and one here too: a stick, a network disk. "
+                "Books that share a folder need names of their own.",
+                "With a passphrase the copies here are sealed. The system’s keyring keeps the key; a "
+                "lost passphrase cannot be found again, so write it down and put it away."),
     "mail": ("Without an account, letters are written as drafts that your own mail program sends.",
              "The test sends one message to the shop’s own address."),
 }  # fmt: skip
@@ -95,6 +101,7 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
         ("letter_subject", "Subject of letters", "the usual one", 2),
         ("consent_wording", "Words of a consent", USUAL_WORDING, 3),
     ),
+    "backups": (("backup_folder", "Folder of the second backup", "none", 3),),
     "mail": (
         ("mail_host", "Server for sending", "smtp.example.org", 1),
         ("mail_port", "Port", "587", 1),
@@ -123,8 +130,14 @@ def _changed(count: int) -> str:
     return "as usual" if not count else f"{count} your own"
 
 
+def _places_of_backups(settings: Settings) -> str:
+    if not settings.backup_folder:
+        return "beside the book only"
+    return "second ones sealed" if settings.backup_salt else "second ones not sealed"
+
+
 class SettingsPage(EntriesPage):
-    """Eight entries of fields or factors; each field is one named action when it is left."""
+    """Nine entries of fields or factors; each field is one named action when it is left."""
 
     entries: ClassVar = {
         "shop": ("The shop", "Stands on order sheets and letters."),
@@ -135,6 +148,7 @@ class SettingsPage(EntriesPage):
         "places": ("Where vehicles live", "Type another number; nothing takes the usual one."),
         "reminders": ("Reminders", "Manners, and the wording of letters."),
         "mail": ("Mail account", "The password goes to the system’s keyring, never into the book."),
+        "backups": ("Backups", "A second place for them, and a passphrase."),
     }
     shows = frozenset({"settings"})
     keys = (("Settings", KEYS),)
@@ -146,6 +160,7 @@ class SettingsPage(EntriesPage):
         self.password = LineField(office.theme, "", "kept in the keyring")
         self.password.setEchoMode(QLineEdit.EchoMode.Password)
         self.password.editingFinished.connect(self._keep_password)
+        self.passphrases = PassphraseFields(office)
         self.set_head("Settings", "every field is saved when you leave it")
         self._show_results()
         self.begin("shop", self.office.go_back)
@@ -171,6 +186,8 @@ class SettingsPage(EntriesPage):
             row = ActionRow(theme, "Send a test to the shop")
             row.button.clicked.connect(self.primary)
             parts.append(row)
+        if key == "backups":
+            parts.append(self.passphrases.put_into(form))
         if key == "time":
             row = ActionRow(theme, "Choose the time zone", "F4")
             row.button.clicked.connect(self._choose_zone)
@@ -217,6 +234,7 @@ class SettingsPage(EntriesPage):
             "places": _changed(factors.changed_place_factors(self.office.desk)),
             "reminders": "your own manners" if settings.reminder_rules else "the usual manners",
             "mail": settings.mail_host or "none, drafts only",
+            "backups": _places_of_backups(settings),
         }
         done = {"shop": bool(settings.shop_name), "mail": bool(settings.mail_host)}
         self.show_entries(results, lambda key: done.get(key, True))
