@@ -87,6 +87,12 @@ def _settings(office: Office) -> Place:
     return SettingsPage(office)
 
 
+def _backups(office: Office) -> Place:
+    from app.window.shop.backups_page import BackupsPage
+
+    return BackupsPage(office)
+
+
 def _lost(office: Office) -> Place:
     from app.window.house.lost_page import LostPage
 
@@ -117,5 +123,6 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("suppliers", "Suppliers", "", _suppliers),
         PlaceEntry("bringing in", "Bring in files", "", _bringing_in),
         PlaceEntry("settings", "Settings", "", _settings),
+        PlaceEntry("backups", "Backups", "", _backups),
         PlaceEntry("lost", "The book is not where it was", "", _lost),
     ]

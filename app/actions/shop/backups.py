@@ -206,9 +206,8 @@ def look_at_newest(desk: Desk) -> str:
     said = [f"Your backup of {_day_of(desk, newest)} opens and holds {_whole(newest, None)}"]
     second = newest_second(desk) if desk.settings.backup_folder else None
     if second is not None:
-        said.append(
-            f"the one of {_day_of(desk, second)} in {second.parent} {_whole(second, kept_key(desk))}"
-        )
+        jobs = _whole(second, kept_key(desk))
+        said.append(f"the one of {_day_of(desk, second)} in {second.parent} {jobs}")
     return ", ".join(said)
 
 

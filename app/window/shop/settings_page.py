@@ -59,10 +59,10 @@ _VOICE = {
     "reminders": ("One message for a household, about everything of theirs that is due. Somebody "
                   "who said stop, or has died, is never written to, whatever stands here.",
                   "In the wording, {name}, {work}, {reason}, {vehicle} and {shop} are filled in."),
-    "backups": ("Each close makes a backup beside the book, and one here too: a stick, a network disk. "
-                "Books that share a folder need names of their own.",
-                "With a passphrase the copies here are sealed. The system’s keyring keeps the key; a "
-                "lost passphrase cannot be found again, so write it down and put it away."),
+    "backups": ("Each close makes a backup beside the book, and one in this folder too: a stick, "
+                "a network disk. Books that share a folder need names of their own.",
+                "With a passphrase the copies in the folder are sealed. The system’s keyring "
+                "keeps the key. A lost passphrase cannot be found again: write it down."),
     "mail": ("Without an account, letters are written as drafts that your own mail program sends.",
              "The test sends one message to the shop’s own address."),
 }  # fmt: skip
