@@ -99,7 +99,7 @@ class Opening(QObject):
             trouble = self.window.office.trouble if isinstance(self.window, Shell) else ""
             self.first_page(trouble)
 
-    def bring_back(self, kept: Kept, find_key: Callable[[], Key | None]) -> None:
+    def bring_back(self, kept: Kept, key: Key | None) -> None:
         """Put the open book back to a backup: it is let go, and opened again when that is done."""
         if self.desk is None or self._still_at_work():
             return
@@ -109,16 +109,22 @@ class Opening(QObject):
             from app.records.storage.backup import restore
 
             task.say(0.1, "Bringing the backup back")
-            return restore(kept.path, book, find_key())
+            return restore(kept.path, book, key)
 
         def ended(trouble: str, aside: Path | None = None) -> None:
             if not self.open(book):
                 return
             office = cast("Shell", self.window).office
-            if trouble:
-                office.say_trouble(trouble)
-            else:
-                office.say(f"The book is as it was on {kept.text}; that of before is {aside}")
+            said = f"The book is as it was on {kept.text}; that of before is {aside}"
+            # After what the opening has to say: this is what the person waits for.
+            office.runner.run(
+                "what came of it",
+                lambda _task: trouble or said,
+                office.say_trouble if trouble else office.say,
+                owner=office,
+                quiet=True,
+                later=True,
+            )
 
         def later(trouble: str, aside: Path | None = None) -> None:
             # Not within the runner's own turn: its window goes when the new one is shown.

@@ -11,6 +11,7 @@ from app.actions.shop.shop_settings import change_settings
 from app.calculations.numbers.dates import day_year, weekday_day
 from app.calculations.numbers.wording import count_of
 from app.errors import BookDamaged, Mendable, reason_of
+from app.records.queries.days import closed_last
 from app.records.storage import backup, sealing
 from app.records.storage.engine import whole_or_refuse
 from app.records.storage.migrating import recognize
@@ -194,14 +195,32 @@ def key_of(desk: Desk, sealed: Path, passphrase: str = "") -> Key | None:
     raise Mendable("This backup is sealed; type the passphrase that it was sealed with below.")
 
 
+def opens(desk: Desk, path: Path, passphrase: str = "") -> Key | None:
+    """Open a backup and read it through before the book is let go for it; the key that opened it.
+
+    `Mendable` where it does not open, or is not whole.
+    """
+    try:
+        key = key_of(desk, path, passphrase)
+        with backup.opened(path, key) as plain:
+            recognize(plain)
+            whole_or_refuse(plain)
+    except BookDamaged as wrong:
+        raise Mendable(f"{path} is damaged; choose another backup. The book stays.") from wrong
+    return key
+
+
 def look_at_newest(desk: Desk) -> str:
     """Open the newest backup and read it through: `Your backup of Friday opens and holds ...`.
 
     `Mendable` where there is none, or it is not whole. The one in the second place is looked at
-    too, where that is there.
+    too, where that is there. Nothing before the first close: then there is none to miss.
     """
     newest = desk.book.newest_backup()
     if newest is None:
+        with desk.book.reading() as session:
+            if closed_last(session) is None:
+                return ""
         raise Mendable("There is no backup of this book yet; close a day, or make one.")
     said = [f"Your backup of {_day_of(desk, newest)} opens and holds {_whole(newest, None)}"]
     second = newest_second(desk) if desk.settings.backup_folder else None

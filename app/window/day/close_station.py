@@ -108,9 +108,9 @@ class CloseStation(Station):
         words = done.changed.sentence if done.already else "Day closed"
         made = done.made
         if made.path is not None:
-            words += f", backup with {count_of(made.jobs, 'job')} in {made.path.parent}"
+            words += f", backup in {made.path.parent} with {count_of(made.jobs, 'job')}"
         if made.second is not None:
-            words += f" and in {made.second.parent}"
+            words += f", and in {made.second.parent}"
         if done.trouble:
             self.office.say_trouble(" ".join(done.trouble))
         else:

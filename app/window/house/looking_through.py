@@ -6,7 +6,6 @@ from __future__ import annotations
 from PySide6.QtCore import QSettings
 
 from app.actions.shop.backups import look_at_newest
-from app.records.queries.days import closed_last
 from app.window.house.office import Office
 
 LOOKED = "book/looked through"  # the day and the book that was whole then
@@ -45,16 +44,14 @@ def look_at_backup(office: Office, settings: QSettings) -> None:
     One that does not open is said to be so at every opening, until there is another.
     """
     desk = office.desk
-    with desk.book.reading() as session:
-        if closed_last(session) is None:
-            return  # nothing was closed yet: there is no backup to miss
     month = f"{desk.today:%Y-%m} {desk.book.path.absolute()}"
     if settings.value(OPENED, "") == month:
         return
 
     def done(said: str) -> None:
-        settings.setValue(OPENED, month)
-        if not office.trouble:
+        if said:
+            settings.setValue(OPENED, month)
+        if said and not office.trouble:
             office.say(said)
 
     office.runner.run(

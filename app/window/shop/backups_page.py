@@ -70,13 +70,15 @@ class BackupsPage(Place):
         self.passphrase = LineField(theme, "", "for a sealed one, where the keyring has no key")
         self.passphrase.setEchoMode(QLineEdit.EchoMode.Password)
         self.passphrase.returnPressed.connect(lambda: self._opened(self.table.current_key()))
-        form = Form(theme, 2)
-        form.add("Passphrase", self.passphrase)
+        self.form = Form(theme, 2)
+        self.form.add("Passphrase", self.passphrase)
         row = ActionRow(theme, "Make a backup")
         row.button.clicked.connect(self.primary)
         row.set_second("Print how to get the book back", "F7").clicked.connect(self.print_paper)
         self.set_head("Backups", "the newest first")
-        self.set_body(PartsBody(theme, self.table, form, row, focus=lambda: self.table))
+        self.parts = PartsBody(theme, self.table, self.form, row, focus=lambda: self.table)
+        self.form.hide()  # until a passphrase is asked for
+        self.set_body(self.parts)
         self.on_key("Esc", office.go_back)
         self.on_key("F7", self.print_paper)
 
@@ -118,20 +120,28 @@ class BackupsPage(Place):
         kept = self._kept.get(str(key))
         if kept is None:
             return
-        find = partial(backups.key_of, self.office.desk, kept.path, self.passphrase.text())
-        if not self.passphrase.text():
+        desk, typed = self.office.desk, self.passphrase.text()
+        if not typed:
             try:
-                find()
+                backups.key_of(desk, kept.path)
             except (Mendable, OSError) as trouble:
                 self._ask("")
                 self.office.say_trouble(str(trouble))
+                self.form.show()
+                self.parts.lay()
                 self.passphrase.setFocus()
                 return
         if self._asked != str(kept.path):
             self._ask(str(kept.path))
             return
         self._ask("")
-        self.office.restore_asked.emit(kept, find)
+        in_background(
+            self.office,
+            self,
+            "opening the backup",
+            lambda: backups.opens(desk, kept.path, typed),
+            partial(self.office.restore_asked.emit, kept),
+        )
 
     def primary(self) -> None:
         """Make a backup, in both places where there are two."""

@@ -110,9 +110,12 @@ def test_a_second_backup_that_was_missed_is_made_up_once(desk, stick, ring, pass
 
 
 def test_a_look_into_the_newest_says_its_day_and_its_jobs(desk, stick, ring):
+    assert backups.look_at_newest(desk) == ""  # no day was closed: nothing is missed
+    backups.set_passphrase(desk, PASSPHRASE, PASSPHRASE)
+    for path in close_day(desk, TODAY).made.paths:
+        path.unlink()
     with pytest.raises(Mendable, match="There is no backup of this book yet"):
         backups.look_at_newest(desk)
-    backups.set_passphrase(desk, PASSPHRASE, PASSPHRASE)
     made = backups.back_up(desk)
     jobs = f"{backup.jobs_in(made.path)} jobs"
     friday = "shop 2025-08-08 175400.bayledger"  # six days before, a Friday by the calendar

@@ -80,7 +80,8 @@ def test_once_a_month_the_foot_says_what_the_newest_backup_holds(
 ) -> None:
     said: list[str] = []
     look_at_backup(office, settings)
-    assert not office.runner.busy  # no day was closed: nothing is missed
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    assert office.saved == office.trouble == ""  # no day was closed: nothing is missed
     made = close_day(office.desk, shop.today).made
     for month in (8, 8, 9):
         office.say("")

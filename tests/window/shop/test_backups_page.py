@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -158,13 +159,12 @@ def test_a_sealed_backup_asks_for_its_passphrase_where_the_keyring_has_no_key(
     press(Key.Key_Return)
     before = opening.desk
     press(Key.Key_Return)
-    qtbot.waitUntil(lambda: opening.desk is not None and opening.desk is not before)
-    settle(opening, qtbot)
-    assert "The passphrase does not open" in shell_of(opening).office.trouble
-    assert "Typed After" in people(tmp_path / "shop.bayledger")
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    assert "The passphrase does not open" in office.trouble
+    assert opening.desk is before
+    add(opening, "Typed After That")  # the book was never let go
 
-    to_the_page(opening, qtbot)
-    press(Key.Key_Return)
+    press(Key.Key_A, CTRL)
     type_words(PASSPHRASE)
     press(Key.Key_Return)
     before = opening.desk
@@ -183,13 +183,34 @@ def test_one_that_does_not_open_says_so_and_the_book_stays(
     made.write_bytes(made.read_bytes()[:5000])
     page = to_the_page(opening, qtbot)
     assert page.table.rows[0].cells[1].text == "does not open"  # type: ignore[union-attr]
-    press(Key.Key_Return)
     before = opening.desk
+    press(Key.Key_Return)
+    press(Key.Key_Return)
+    office = shell_of(opening).office
+    qtbot.waitUntil(lambda: not office.runner.busy)
+    assert "is damaged; choose another backup" in office.trouble
+    assert opening.desk is before
+    assert not list(tmp_path.glob("* before the restore*"))
+
+
+def test_a_restore_that_fails_half_way_opens_the_book_as_it_was(
+    opening: Opening, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    back_up(shell_of(opening).office.desk)
+    add(opening, "Typed After")
+    to_the_page(opening, qtbot)
+
+    def full(*_: object) -> None:
+        raise OSError(28, os.strerror(28))
+
+    before = opening.desk
+    monkeypatch.setattr("app.records.storage.backup.copy_whole", full)
+    press(Key.Key_Return)
     press(Key.Key_Return)
     qtbot.waitUntil(lambda: opening.desk is not None and opening.desk is not before)
     settle(opening, qtbot)
-    assert "is not whole" in shell_of(opening).office.trouble
-    assert not list(tmp_path.glob("* before the restore*"))
+    assert "the disk is full" in shell_of(opening).office.trouble
+    assert "Typed After" in people(tmp_path / "shop.bayledger")
 
 
 def test_the_paper_is_one_page_with_the_line_to_type(
