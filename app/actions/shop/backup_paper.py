@@ -8,8 +8,6 @@ from app.actions.desk.desk import Desk
 from app.calculations.numbers.dates import day_year
 from app.records.storage import backup, sealing
 
-LINES = 8
-
 
 def paper_lines(desk: Desk) -> tuple[str, ...]:
     """Eight lines that need nothing else: where backups lie, and what to type."""
