@@ -41,7 +41,7 @@ COMMANDS = {
     "export": ("BOOK FILE.xlsx", "write everything into one workbook"),
     "person": ("BOOK WHO FILE.xlsx", "write what is kept of one customer, also as text"),
     "check": ("BOOK", "say whether the book is whole"),
-    "backup": ("BOOK [DEST]", "copy the book while it is open"),
+    "backup": ("BOOK [DEST] [--paper]", "copy the book while it is open"),
     "restore": ("BACKUP BOOK", "put a backup in the book's place"),
     "salvage": ("BOOK NEW", "make a new, whole book of what a damaged one still holds"),
     "demo": (
@@ -229,6 +229,9 @@ def command_parser(command: str) -> argparse.ArgumentParser:
         parser.add_argument(
             "dest", type=Path, nargs="?", metavar="DEST", help="file or folder; usual: backups/"
         )
+        parser.add_argument(
+            "--paper", action="store_true", help="say how to get the book back on another PC"
+        )
     elif command == "demo":
         parser.add_argument("--years", type=float, default=2, metavar="N", help="usual: 2")
         parser.add_argument("--jobs-per-week", type=float, default=8, metavar="N", help="usual: 8")
@@ -357,12 +360,7 @@ def _close(wanted: argparse.Namespace) -> int:
         _must_be_meant(desk, day, yes=wanted.yes, undone="closed")
         closed = close_day(desk, day, out=wanted.out)
         if wanted.json:
-            backup = None if closed.backup is None else str(closed.backup)
-            files = [str(path) for path in closed.files]
-            _print_json(
-                day_json(desk, day, closed.files)
-                | {"files": files, "backup": backup, "trouble": list(closed.trouble)}
-            )
+            _print_json(day_json(desk, day, closed.files) | closed.written())
             if closed.already and not closed.trouble:
                 print(closed.lines[0], file=sys.stderr)
         else:
@@ -422,16 +420,17 @@ def _check(wanted: argparse.Namespace) -> int:
 
 
 def _backup(wanted: argparse.Namespace) -> int:
+    from app.backup_commands import back_up
+
     with _desk(wanted.book, write=False) as desk:
-        print(f"Backup in {desk.book.backup(wanted.dest)}.")
-    return DONE
+        trouble = back_up(desk, wanted.dest, paper=wanted.paper)
+    return _say_mendable(trouble) if trouble else DONE
 
 
 def _restore(wanted: argparse.Namespace) -> int:
-    from app.records.storage.backup import restore
+    from app.backup_commands import put_back
 
-    aside = restore(wanted.backup, wanted.book)
-    print(f"{wanted.book} is as it was when {wanted.backup} was made.")
+    aside = put_back(wanted.backup, wanted.book)
     if aside is not None:
         _say_aside(aside)
     return DONE

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import re
+import shlex
 import shutil
 import stat
 import subprocess
@@ -20,8 +22,10 @@ from app import __main__ as command_line
 from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
 from app.actions.desk.desk import Desk
 from app.actions.orders.order_writing import set_packs
+from app.actions.shop.backups import set_passphrase
+from app.actions.shop.shop_settings import change_settings
 from app.records.book import Book
-from app.records.models import Customer
+from app.records.models import Customer, Job
 from app.records.queries import everything, settings
 from tests import ROOT, WAIT
 from tests.shop import TODAY, new_desk, small_shop
@@ -179,7 +183,7 @@ def test_the_data_has_exactly_the_keys_that_are_documented(book, tmp_path, capsy
     closed = as_json(capsys, "close", book, "--date", DAY, "--out", tmp_path, "--json")
     keys = ["date", "jobs", "supplies", "money", "orders", "reminders"]
     assert list(day) == keys
-    assert list(closed) == [*keys, "files", "backup", "trouble"]
+    assert list(closed) == [*keys, "files", "backup", "backup_jobs", "second_backup", "trouble"]
     documented = set(
         re.findall(r"^\| `([a-z_.\[\]]+)` \|", (ROOT / "docs/day-json.md").read_text(), re.M)
     )
@@ -193,6 +197,131 @@ def test_a_backup_is_restored_and_what_stood_there_is_kept(book, tmp_path, capsy
     assert main(["restore", str(saved), str(book)]) == DONE
     assert "What stood there before is" in capsys.readouterr().out
     assert as_json(capsys, "day", book, "--date", DAY, "--json")["jobs"][0]["hours"] == "expected"
+
+
+PASSPHRASE = "three wet towels"
+
+
+@pytest.fixture
+def ring(monkeypatch):
+    """A keyring that lives as long as the test."""
+    kept = {}
+    monkeypatch.setattr("keyring.set_password", lambda where, who, word: kept.update({who: word}))
+    monkeypatch.setattr("keyring.get_password", lambda where, who: kept.get(who))
+    return kept
+
+
+def set_up(book, folder, passphrase=""):
+    """A second place of backups, sealed where there is a passphrase."""
+    folder.mkdir(exist_ok=True)
+    with Book.open(book) as opened:
+        desk = Desk(opened)
+        change_settings(desk, backup_folder=str(folder))
+        if passphrase:
+            set_passphrase(desk, passphrase, passphrase)
+
+
+def test_a_close_goes_to_the_second_place_too_and_says_how_many_jobs_it_holds(
+    book, tmp_path, capsys
+):
+    set_up(book, tmp_path / "stick")
+    closed = as_json(capsys, "close", book, "--date", DAY, "--json")
+    with Book.open(book, write=False) as opened, opened.reading() as session:
+        assert closed["backup_jobs"] == session.query(Job).count() > 0
+    assert Path(closed["second_backup"]).parent == tmp_path / "stick"
+    assert closed["second_backup"] in closed["files"]
+    assert Path(closed["second_backup"]).read_bytes() == Path(closed["backup"]).read_bytes()
+
+
+def test_where_the_second_place_is_not_there_the_close_says_so_goes_on_and_makes_it_up_later(
+    book, tmp_path, capsys
+):
+    stick = tmp_path / "stick"
+    set_up(book, stick)
+    stick.rename(tmp_path / "pulled out")
+    assert main(["close", str(book), "--date", DAY]) == MENDABLE
+    said = capsys.readouterr()
+    assert "there is no second backup: The folder" in said.err
+    assert "put the stick in or connect the disk" in said.err
+    assert len(list((tmp_path / "backups").iterdir())) == 1
+    assert main(["close", str(book), "--date", DAY]) == MENDABLE
+    (tmp_path / "pulled out").rename(stick)
+    assert main(["close", str(book), "--date", DAY]) == DONE
+    assert len(list(stick.iterdir())) == 1
+    assert len(list((tmp_path / "backups").iterdir())) == 1
+    capsys.readouterr()
+    assert main(["close", str(book), "--date", DAY]) == DONE
+    assert "there is nothing to do" in capsys.readouterr().out
+
+
+def test_a_backup_says_how_many_jobs_it_holds_and_one_that_fails_fails(book, tmp_path, capsys):
+    set_up(book, tmp_path / "stick")
+    assert main(["backup", str(book)]) == DONE
+    assert re.search(r"Backup in .*, with \d+ jobs, and in .*stick\.", capsys.readouterr().out)
+    assert main(["backup", str(book), str(tmp_path / "one")]) == DONE
+    assert len(list((tmp_path / "stick").iterdir())) == 1
+    shutil.rmtree(tmp_path / "stick")
+    assert main(["backup", str(book)]) == MENDABLE
+    said = capsys.readouterr()
+    assert "There is no second backup" in said.err
+    assert "Backup in" in said.out
+
+
+def test_a_sealed_backup_is_restored_by_its_passphrase_from_the_environment_or_the_input(
+    book, tmp_path, capsys, monkeypatch, ring
+):
+    set_up(book, tmp_path / "stick", PASSPHRASE)
+    assert main(["backup", str(book)]) == DONE
+    (sealed,) = (tmp_path / "stick").iterdir()
+    assert sealed.suffix == ".sealed"
+    assert PASSPHRASE not in "".join(ring.values())
+    assert PASSPHRASE.encode() not in book.read_bytes()
+    other = tmp_path / "other.bayledger"
+    monkeypatch.setattr("sys.stdin", io.StringIO("three dry towels\n"))
+    assert main(["restore", str(sealed), str(other)]) == MENDABLE
+    assert "The passphrase does not open" in capsys.readouterr().err
+    monkeypatch.setattr("sys.stdin", io.StringIO(""))
+    assert main(["restore", str(sealed), str(other)]) == MENDABLE
+    assert "BAYLEDGER_PASSPHRASE" in capsys.readouterr().err
+    assert not other.exists()
+    monkeypatch.setattr("sys.stdin", io.StringIO(f"{PASSPHRASE}\n"))
+    assert main(["restore", str(sealed), str(other)]) == DONE
+    monkeypatch.setenv("BAYLEDGER_PASSPHRASE", PASSPHRASE)
+    assert main(["restore", str(sealed), str(other)]) == DONE
+    assert main(["check", str(other)]) == DONE
+    assert "What stood there before is" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("passphrase", ["", PASSPHRASE])
+def test_the_book_is_got_back_on_another_pc_from_the_lines_on_paper(
+    passphrase, book, tmp_path, capsys, monkeypatch, ring
+):
+    from app.records.contents import contents
+
+    set_up(book, tmp_path / "stick", passphrase)
+    assert main(["backup", str(book), "--paper"]) == DONE
+    paper = capsys.readouterr().out.splitlines()
+    assert len(paper) <= 8
+    assert str(tmp_path / "stick") in " ".join(paper)
+    assert ("your passphrase" in " ".join(paper)) == bool(passphrase)
+    assert main(["close", str(book), "--date", DAY]) == DONE
+    with Book.open(book, write=False) as opened:
+        before = contents(opened)
+    # Another PC: nothing of the old one but the stick, an empty keyring, a folder of one's own.
+    folder = tmp_path / "another"
+    folder.mkdir()
+    newest = max((tmp_path / "stick").iterdir())
+    shutil.copy(newest, folder)
+    book.unlink()
+    shutil.rmtree(tmp_path / "backups")
+    ring.clear()
+    (typed,) = (shlex.split(line) for line in paper if line.strip().startswith("bayledger restore"))
+    monkeypatch.chdir(folder)
+    monkeypatch.setattr("sys.stdin", io.StringIO(f"{passphrase}\n"))
+    assert main(["restore", newest.name, typed[3]]) == DONE
+    with Book.open(folder / typed[3], write=False) as opened:
+        assert contents(opened) == before
+    assert main(["check", typed[3]]) == DONE
 
 
 def test_everything_is_exported_and_brought_into_a_new_book(book, tmp_path, capsys):

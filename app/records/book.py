@@ -29,6 +29,7 @@ from app.records.storage.engine import (
 )
 from app.records.storage.identity import OpenedFile
 from app.records.storage.lock import WriterLock
+from app.records.storage.sealing import Key
 from app.records.undo import forgetting, references, undoing
 from app.records.undo.action_log import images_of, rows_of, write_action
 from app.records.undo.images import watch
@@ -410,11 +411,11 @@ class Book:
         """The newest copy in the book's own folder of backups, or in another; None without one."""
         return backup.newest(self.path, folder)
 
-    def backup(self, to: Path | None = None) -> Path:
+    def backup(self, to: Path | None = None, key: Key | None = None) -> Path:
         """Copy the whole book while it is open; to its own folder of backups by default."""
         self._must_be_open()
         self._file.must_be_there()
-        return backup.make(self._engine, self.path, to)
+        return backup.make(self._engine, self.path, to, key=key)
 
     def save_elsewhere(self, to: Path) -> Path:
         """Copy what is open into a new file, also where the book's own path leads elsewhere now."""

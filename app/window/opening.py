@@ -17,7 +17,7 @@ from app.actions.day.closing import make_up_backup
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
-from app.window.house.looking_through import look_through
+from app.window.house.looking_through import look_at_backup, look_through
 from app.window.house.office import Office
 from app.window.house.runner import BUG_SENTENCE, Runner, Task
 from app.window.house.shell import Command, Shell
@@ -26,7 +26,9 @@ from app.window.paper.theme import Theme
 from app.window.places import asides, places
 
 if TYPE_CHECKING:
+    from app.actions.shop.backups import Kept
     from app.records.queries.people import HitRow
+    from app.records.storage.sealing import Key
     from app.window.house.first_run import FirstRun
 
 log = logging.getLogger("bayledger.window")
@@ -96,6 +98,39 @@ class Opening(QObject):
         if not self.open(path):
             trouble = self.window.office.trouble if isinstance(self.window, Shell) else ""
             self.first_page(trouble)
+
+    def bring_back(self, kept: Kept, key: Key | None) -> None:
+        """Put the open book back to a backup: it is let go, and opened again when that is done."""
+        if self.desk is None or self._still_at_work():
+            return
+        book, page = self.desk.book.path, self.first_page()
+
+        def work(task: Task) -> Path | None:
+            from app.records.storage.backup import restore
+
+            task.say(0.1, "Bringing the backup back")
+            return restore(kept.path, book, key)
+
+        def ended(trouble: str, aside: Path | None = None) -> None:
+            if not self.open(book):
+                return
+            office = cast("Shell", self.window).office
+            said = f"The book is as it was on {kept.text}; that of before is {aside}"
+            # After what the opening has to say: this is what the person waits for.
+            office.runner.run(
+                "what came of it",
+                lambda _task: trouble or said,
+                office.say_trouble if trouble else office.say,
+                owner=office,
+                quiet=True,
+                later=True,
+            )
+
+        def later(trouble: str, aside: Path | None = None) -> None:
+            # Not within the runner's own turn: its window goes when the new one is shown.
+            QTimer.singleShot(0, self, partial(ended, trouble, aside))
+
+        page.runner.run("bringing back", work, partial(later, ""), later, self, writes=True)
 
     def create(self, path: Path, name: str = "", files: Sequence[Path] = ()) -> None:
         """Found a new book for a shop of that name in the background, and open it then, at what is
@@ -180,6 +215,9 @@ class Opening(QObject):
         )
         if not isinstance(self.window, Shell) or self.window.cover.is_on:
             window.cover.put_on()  # begun anew, or at a covered window: nobody has shown who it is
+        office.restore_asked.connect(
+            lambda kept, key: QTimer.singleShot(0, self, partial(self.bring_back, kept, key))
+        )
         window.setWindowTitle(f"{desk.settings.shop_name or desk.book.path.stem} · Bayledger")
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
         self._put(window, desk)
@@ -222,6 +260,8 @@ class Opening(QObject):
                     lambda: office.go("suppliers")),
             Command("Open another book", "", self.choose_book),
             Command("Begin a new book", "", self.choose_new),
+            Command("Backups", "make one, bring one back, print how",
+                    lambda: office.go("backups")),
             Command("Make a backup", "a copy of the whole book", lambda: _back_up(office)),
         )  # fmt: skip
 
@@ -263,6 +303,7 @@ def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
         )
     window.ask_statuses()
     look_through(office, settings)
+    look_at_backup(office, settings)
     office.runner.go()
 
 
@@ -302,10 +343,13 @@ def _go_to_vehicle(office: Office, vehicle_id: int) -> None:
 
 
 def _back_up(office: Office) -> None:
+    from app.actions.shop.backups import back_up
+    from app.window.shop.backups_page import say_made
+
     office.runner.run(
         "making a backup",
-        lambda _task: office.desk.book.backup(),
-        done=lambda path: office.say(f"Backup made: {path}"),
+        lambda _task: back_up(office.desk),
+        done=partial(say_made, office),
         failed=office.say_trouble,
         owner=office,
     )

@@ -93,6 +93,12 @@ def _person(office: Office) -> Place:
     return PersonPage(office)
 
 
+def _backups(office: Office) -> Place:
+    from app.window.shop.backups_page import BackupsPage
+
+    return BackupsPage(office)
+
+
 def _lost(office: Office) -> Place:
     from app.window.house.lost_page import LostPage
 
@@ -124,5 +130,6 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("bringing in", "Bring in files", "", _bringing_in),
         PlaceEntry("settings", "Settings", "", _settings),
         PlaceEntry("person", "What is kept of a customer", "", _person),
+        PlaceEntry("backups", "Backups", "", _backups),
         PlaceEntry("lost", "The book is not where it was", "", _lost),
     ]

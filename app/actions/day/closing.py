@@ -23,6 +23,7 @@ from app.actions.orders.order_writing import (
     orders_written,
 )
 from app.actions.plan.job_plan import JobPlan, plans, plans_on
+from app.actions.shop.backups import NONE_MADE, Made, back_up, kept_key, newest_second
 from app.actions.stock.left import left_on, used_on
 from app.actions.stock.pool_stock import clean_left, lacking_text
 from app.calculations.numbers.dates import weekday_day
@@ -33,6 +34,7 @@ from app.records.book import Book
 from app.records.models import DaySheet
 from app.records.queries import days as queries
 from app.records.queries.days import JobRow
+from app.records.storage.backup import opened
 
 KINDS = frozenset(
     {"jobs", "hours", "uses", "stock", "money", "layers", "orders", "reminders", "days"}
@@ -80,8 +82,19 @@ class Closed:
     already: bool
     lines: tuple[str, ...]
     files: tuple[Path, ...]
-    backup: Path | None = None
+    made: Made = NONE_MADE
     trouble: tuple[str, ...] = ()  # of the lines, what could not be written
+
+    def written(self) -> dict[str, object]:
+        """The files and backups as the command's data tells them (docs/day-json.md)."""
+        made = self.made
+        return {
+            "files": [str(path) for path in self.files],
+            "backup": None if made.path is None else str(made.path),
+            "backup_jobs": None if made.path is None else made.jobs,
+            "second_backup": None if made.second is None else str(made.second),
+            "trouble": list(self.trouble),
+        }
 
 
 def closing(desk: Desk, day: date) -> Closing:
@@ -239,20 +252,20 @@ def close_day(
     lines = [*booked.lines]
     if prepared:
         lines.append(f"{count_of(len(prepared), 'reminder')} to send, by you")
-    files, backup, said, trouble = _files(desk, day, out, prepared)
+    files, made, said, trouble = _files(desk, day, out, prepared)
     return Closed(
         Changed(name, KINDS, booked.summary),
         False,
         (*lines, *said, *trouble),
         tuple(files),
-        backup,
+        made,
         tuple(trouble),
     )
 
 
 def _write_missing(desk: Desk, day: date, out: Path | None) -> Closed:
     """The papers and the backup of a closed day that are not there: a close may have broken off."""
-    files, backup, more, trouble = _files(desk, day, out, reminders.unsent(desk, day))
+    files, made, more, trouble = _files(desk, day, out, reminders.unsent(desk, day))
     text = f"{weekday_day(day)} is closed already; "
     if files:
         text += f"what was missing is written: {count_of(len(files), 'file')}."
@@ -261,7 +274,7 @@ def _write_missing(desk: Desk, day: date, out: Path | None) -> Closed:
     else:
         text += "something is missing." if trouble else "there is nothing to do."
     lines = (text, *more, *trouble)
-    return Closed(Changed("", frozenset(), text), True, lines, tuple(files), backup, tuple(trouble))
+    return Closed(Changed("", frozenset(), text), True, lines, tuple(files), made, tuple(trouble))
 
 
 def _make_folder(out: Path) -> None:
@@ -275,8 +288,8 @@ def _make_folder(out: Path) -> None:
 
 def _files(
     desk: Desk, day: date, out: Path | None, prepared: Sequence[int]
-) -> tuple[list[Path], Path | None, list[str], list[str]]:
-    """Write the papers of a closed day and its backup, those that are not there yet.
+) -> tuple[list[Path], Made, list[str], list[str]]:
+    """Write the papers of a closed day and its backups, those that are not there yet.
 
     Which they are is known from the book. What must not go any more is taken off the list and
     said; what fails is said and undoes nothing.
@@ -284,7 +297,7 @@ def _files(
     files: list[Path] = []
     said: list[str] = []
     trouble: list[str] = []
-    backup: Path | None = None
+    made = NONE_MADE
     if out is not None:
         try:
             for order in orders_written(desk, day):
@@ -301,32 +314,59 @@ def _files(
                 said += filter(None, [drafts.changed.sentence])
         except (Mendable, OSError) as wrong:
             trouble.append(f"The day is closed, but the drafts are not written: {reason_of(wrong)}")
-    if not _is_backed_up(desk, day, out):
-        try:
-            backup = desk.book.backup(out)
-            files.append(backup)
-        except Mendable as wrong:
-            trouble.append(f"The day is closed, but there is no backup: {wrong}")
-    return files, backup, said, trouble
+    lacks_first = not _is_backed_up(desk, day, out)
+    if lacks_first or _lacks_second(desk, day):
+        made = back_up(desk, out, first=lacks_first)
+        files += made.paths
+        said += filter(None, [made.sentence])
+        trouble += [f"The day is closed, but {one}" for one in made.trouble]
+    return files, made, said, trouble
 
 
 def make_up_backup(desk: Desk) -> str:
-    """Back up the day that was closed last, where its close broke off before that; in words."""
+    """Back up the day that was closed last, where its close broke off before that; in words.
+
+    Also in the second place, where that was not there then and is now.
+    """
     with desk.book.reading() as session:
         day = queries.closed_last(session)
-    if day is None or _is_backed_up(desk, day, None):
+    if day is None:
         return ""
-    desk.book.backup()
-    return f"The close of {weekday_day(day)} had broken off; its backup is made now"
+    lacks_first = not _is_backed_up(desk, day, None)
+    there = Path(desk.settings.backup_folder).is_dir()
+    if not lacks_first and not (there and _lacks_second(desk, day)):
+        return ""
+    made = back_up(desk, first=lacks_first)
+    if made.trouble:
+        raise Mendable(f"{weekday_day(day)} is closed, but {' '.join(made.trouble)}")
+    if lacks_first:
+        return f"The close of {weekday_day(day)} had broken off; its backup is made now"
+    return f"The second backup of {weekday_day(day)} was missing and is made now"
 
 
 def _is_backed_up(desk: Desk, day: date, out: Path | None) -> bool:
     """Whether the newest backup, looked into, has this day closed as the book has."""
     newest = desk.book.newest_backup(out)
-    if newest is None:
+    return newest is not None and _holds_close(desk, newest, day)
+
+
+def _lacks_second(desk: Desk, day: date) -> bool:
+    """Whether there is a second place of backups, and its newest has not this day closed so."""
+    if not desk.settings.backup_folder:
         return False
+    newest = newest_second(desk)
+    if newest is None:
+        return True
     try:
-        with Book.open(newest, write=False) as copy, copy.reading() as session:
+        with opened(newest, kept_key(desk)) as plain:
+            return not _holds_close(desk, plain, day)
+    except (Mendable, OSError):
+        return True
+
+
+def _holds_close(desk: Desk, backup: Path, day: date) -> bool:
+    try:
+        with Book.open(backup, write=False) as copy, copy.reading() as session:
             there = queries.sheet(session, day)
     except Mendable:
         return False

@@ -54,6 +54,8 @@ class Settings:
     mail_port: int = 587
     mail_security: str = "starttls"
     mail_user: str = ""
+    backup_folder: str = ""  # the second place of backups: a stick, a network disk
+    backup_salt: str = ""  # of the passphrase that seals them there; empty where none is set
     letter_text: str = ""
     letter_subject: str = ""
     refused_proposals: list[str] = field(default_factory=list)  # said to be none in files

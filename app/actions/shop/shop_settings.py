@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from app.actions.desk.amounts import money
@@ -13,6 +14,7 @@ from app.calculations.numbers.units import System
 from app.calculations.orders.shelf_state import OrderSettings
 from app.errors import Mendable
 from app.records.queries import settings as queries
+from app.records.storage.backup import folder_of
 
 # Every page shows money, units or days: a setting may change what stands on any of them.
 KINDS = frozenset(
@@ -49,6 +51,8 @@ NAMES = {
     "mail_port": "Mail server’s port",
     "mail_security": "Mail security",
     "mail_user": "Mail user",
+    "backup_folder": "Second place of backups",
+    "backup_salt": "Passphrase of backups",
     "letter_text": "Wording of letters",
     "letter_subject": "Subject of letters",
     "consent_wording": "Words of a consent",
@@ -168,7 +172,22 @@ def read_setting(desk: Desk, name: str, typed: Any) -> Any:
         worded(plain, "mail", "reminders")  # says what cannot be filled in
     if name == "zone":
         return plain.replace(" ", "_")
+    if name == "backup_folder" and plain:
+        return _second_place(desk, plain)
     return plain
+
+
+def _second_place(desk: Desk, typed: str) -> str:
+    """The folder for second backups, by its whole name."""
+    folder = Path(typed).expanduser()
+    if not folder.is_absolute() or not folder.is_dir():
+        raise Mendable(
+            f"There is no folder “{typed}”; write its whole name, and put the stick in or "
+            "connect the disk first."
+        )
+    if folder.resolve() in (desk.book.path.resolve().parent, folder_of(desk.book.path)):
+        raise Mendable("The first backup lies there already; choose a folder on another disk.")
+    return str(folder)
 
 
 def read_rate(typed: str) -> int:

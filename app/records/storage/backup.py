@@ -6,14 +6,19 @@ import glob
 import os
 import re
 import time
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
-from sqlalchemy import Engine
+from sqlalchemy import Engine, func, select
 
 from app.errors import Mendable, reason_of
 from app.paths import flush_to_disk
+from app.records.models import Job
+from app.records.storage import sealing
 from app.records.storage.engine import (
     carries_mark,
     copy_whole,
@@ -25,11 +30,28 @@ from app.records.storage.engine import (
 
 FOLDER = "backups"
 KEEP_ALL_DAYS = 30
-# A daily copy's name after the book's own; one made before something (with words) is not thinned.
+KEEP_WEEKS = 12  # of each week the last one; then of each month, for good
 _UNFINISHED = ".unfinished"
 _STILL_WRITTEN = 60  # seconds
-_LEFT = r" \d{4}-\d{2}-\d{2} \d{6}( [^\d].*)?\.bayledger\.unfinished$"
-_STAMP = re.compile(r" (\d{4}-\d{2}-\d{2}) (\d{6})\.bayledger$")
+_LEFT = r" \d{4}-\d{2}-\d{2} \d{6}( [^\d].*)?\.bayledger(\.sealed)?\.unfinished$"
+# A daily copy's name after the book's own; one made before something (with words) is not thinned.
+_STAMP = re.compile(r" (\d{4}-\d{2}-\d{2}) (\d{6})\.bayledger(\.sealed)?$")
+_NAMED = re.compile(r" (\d{4}-\d{2}-\d{2} \d{6})( [^\d].*)?\.bayledger(\.sealed)?$")
+
+
+@dataclass(frozen=True)
+class Copy:
+    """A backup that lies in a folder: when it was made by its name, what for, how many bytes."""
+
+    path: Path
+    made: datetime  # on the clock of the computer that made it
+    why: str
+    size: int
+
+    @property
+    def sealed(self) -> bool:
+        """Whether only a passphrase opens it."""
+        return self.path.suffix == sealing.SUFFIX
 
 
 def folder_of(book: Path) -> Path:
@@ -37,22 +59,60 @@ def folder_of(book: Path) -> Path:
     return book.resolve().parent / FOLDER
 
 
+def copies(book: Path, folder: Path | None = None) -> list[Copy]:
+    """The copies of a book in its own folder of backups, or in another; the newest first."""
+    place = folder_of(book) if folder is None else Path(folder).expanduser()
+    found = []
+    for path in place.glob(f"{glob.escape(book.stem)} *"):
+        name = _NAMED.fullmatch(path.name[len(book.stem) :])
+        if name is None:
+            continue
+        with suppress(ValueError, OSError):  # no day that there is, or gone meanwhile
+            made = datetime.strptime(name[1], "%Y-%m-%d %H%M%S")
+            found.append(Copy(path, made, (name[2] or "").strip(), path.stat().st_size))
+    return sorted(found, key=lambda copy: (copy.made, copy.path.name), reverse=True)
+
+
 def newest(book: Path, folder: Path | None = None) -> Path | None:
     """The newest dated copy of a book in its own folder of backups, or in another."""
-    place = folder_of(book) if folder is None else Path(folder).expanduser()
-    found = [
-        path
-        for path in place.glob(f"{glob.escape(book.stem)} *")
-        if _STAMP.search(path.name) and _STAMP.sub("", path.name) == book.stem
-    ]
-    return max(found, key=lambda path: path.name, default=None)
+    return next((copy.path for copy in copies(book, folder) if not copy.why), None)
 
 
-def make(engine: Engine, book: Path, to: Path | None, why: str = "") -> Path:
-    """Copy the book as it stands; a copy that is not whole is thrown away.
+def jobs_in(copy: Path) -> int:
+    """How many jobs a copy holds, read from it; a sealed one says so of itself."""
+    if sealing.is_sealed(copy):
+        return sealing.read_head(copy).jobs
+    engine = engine_for(copy, write=False)
+    try:
+        with plainly(copy), engine.connect() as connection:
+            return connection.scalar(select(func.count()).select_from(Job)) or 0
+    finally:
+        engine.dispose()
 
-    Without `to` it goes to the book's own folder of backups, and old ones there are thinned out:
-    all of the last 30 days stay, then one a month. A folder as `to` gets a dated name.
+
+@contextmanager
+def opened(copy: Path, key: sealing.Key | None = None) -> Iterator[Path]:
+    """A copy as a file that can be read as a book; of a sealed one a passing file, while it is
+    needed. `Mendable` where it is sealed and the key is missing or does not fit.
+    """
+    if not sealing.is_sealed(copy):
+        yield copy
+        return
+    if key is None:
+        raise Mendable(f"{copy.name} is sealed; it takes its passphrase.")
+    with TemporaryDirectory(prefix="bayledger-") as folder:
+        plain = Path(folder) / copy.name.removesuffix(sealing.SUFFIX)
+        sealing.unseal(copy, plain, key)
+        yield plain
+
+
+def make(
+    engine: Engine, book: Path, to: Path | None, why: str = "", key: sealing.Key | None = None
+) -> Path:
+    """Copy the book as it stands; a copy that is not whole, or cannot be counted, is thrown away.
+
+    Without `to` it goes to the book's own folder of backups, and old ones there are thinned out.
+    A folder as `to` gets a dated name. With a `key` the copy is sealed.
     """
     own = to is None
     target = folder_of(book) if to is None else Path(to).expanduser()
@@ -60,7 +120,7 @@ def make(engine: Engine, book: Path, to: Path | None, why: str = "") -> Path:
         if own:
             target.mkdir(exist_ok=True)
         if target.is_dir():
-            target = _free_name(target, book.stem, why)
+            target = _free_name(target, book.stem, why, sealing.SUFFIX if key else "")
         elif target.exists():
             raise Mendable(f"{target} exists already; choose another name for the backup.")
         elif not target.parent.is_dir():
@@ -70,7 +130,7 @@ def make(engine: Engine, book: Path, to: Path | None, why: str = "") -> Path:
         try:
             unfinished.unlink(missing_ok=True)
             with plainly(target):
-                copy_whole(engine, unfinished)
+                _copy(engine, unfinished, key)
             os.replace(unfinished, target)
             flush_to_disk(target)
         finally:
@@ -85,16 +145,33 @@ def make(engine: Engine, book: Path, to: Path | None, why: str = "") -> Path:
     return target
 
 
-def restore(backup: Path, book: Path) -> Path | None:
+def _copy(engine: Engine, to: Path, key: sealing.Key | None) -> None:
+    """Write a copy that was read through and counted; where it is sealed, no plain one there."""
+    if key is None:
+        copy_whole(engine, to)
+        jobs_in(to)
+        return
+    with TemporaryDirectory(prefix="bayledger-") as folder:
+        plain = Path(folder) / "copy"
+        copy_whole(engine, plain)
+        sealing.seal(plain, to, key, jobs_in(plain))
+
+
+def restore(backup: Path, book: Path, key: sealing.Key | None = None) -> Path | None:
     """Put a backup in a book's place; the book that stood there is moved aside, never lost.
 
-    Returns where the former book now is; None when there was none.
+    A sealed backup takes its key. Returns where the former book now is; None when there was none.
     """
     backup, book = Path(backup).expanduser(), Path(book).expanduser().resolve()
     if not backup.is_file():
         raise Mendable(f"There is no backup at {backup}; check the name.")
     if backup.resolve() == book:
         raise Mendable(f"{backup} is the book itself; name the backup first, then the book.")
+    with opened(backup, key) as plain:
+        return _put(plain, book)
+
+
+def _put(backup: Path, book: Path) -> Path | None:
     from app.records.storage.lock import WriterLock
     from app.records.storage.migrating import recognize
 
@@ -157,32 +234,40 @@ def _move_aside(book: Path) -> Path:
     return aside
 
 
-def _free_name(folder: Path, stem: str, why: str) -> Path:
+def _free_name(folder: Path, stem: str, why: str, tail: str = "") -> Path:
     moment = datetime.now()
     while True:
         words = f" {why}" if why else ""
-        target = folder / f"{stem} {moment:%Y-%m-%d %H%M%S}{words}.bayledger"
+        target = folder / f"{stem} {moment:%Y-%m-%d %H%M%S}{words}.bayledger{tail}"
         if not target.exists():
             return target
         moment += timedelta(seconds=1)
 
 
 def thin_out(folder: Path, stem: str, now: datetime | None = None) -> None:
-    """Keep all of the last 30 days and the last of each month before; touch nothing else.
+    """Keep all of the last 30 days, the last of each of 12 weeks and, for good, of each month.
 
     Only copies of this book that bear a date as we write it, and whose inside says that they are
-    a book, are ours to take away.
+    a book or a sealed one, are ours to take away. Plain and sealed ones are kept apart: one kind
+    does not stand in for the other.
     """
     dated = []
     for path in folder.iterdir():
         found = _STAMP.search(path.name)
         if found and path.name[: found.start()] == stem and _is_ours(path):
-            dated.append((found[1], found[2], path))
+            with suppress(ValueError):  # no day that there is, so not written by us
+                day = datetime.strptime(found[1], "%Y-%m-%d").date()
+                dated.append((day, found[2], bool(found[3]), path))
     dated.sort()
-    limit = f"{(now or datetime.now()) - timedelta(days=KEEP_ALL_DAYS):%Y-%m-%d}"
-    last_of_month = {day[:7]: path for day, _, path in dated}
-    for day, _, path in dated:
-        if day < limit and last_of_month[day[:7]] != path:
+    today = (now or datetime.now()).date()
+    last: dict[tuple[object, ...], Path] = {}
+    for day, _, sealed, path in dated:
+        last[sealed, day.year, day.month] = path
+        if today - day <= timedelta(weeks=KEEP_WEEKS):
+            last[sealed, "week", *day.isocalendar()[:2]] = path
+    kept = set(last.values())
+    for day, _, _, path in dated:
+        if today - day > timedelta(days=KEEP_ALL_DAYS) and path not in kept:
             with suppress(OSError):  # one that cannot go stays; the new backup was made
                 path.unlink(missing_ok=True)
 
@@ -207,6 +292,6 @@ def clear_leftovers(book: Path) -> None:
 
 def _is_ours(path: Path) -> bool:
     try:
-        return path.is_file() and carries_mark(path)
+        return path.is_file() and (carries_mark(path) or sealing.is_sealed(path))
     except OSError:
         return False

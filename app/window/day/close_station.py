@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from app.actions.day.closing import Closed, Closing, close_day, closing, reopen_day
 from app.actions.desk.desk import Changed
 from app.calculations.numbers.dates import weekday_day
+from app.calculations.numbers.wording import count_of
 from app.window.day.station import Station
 from app.window.house.runner import Lock
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, State, TableRow, quiet, row_of
@@ -105,10 +106,13 @@ class CloseStation(Station):
     def _closed_now(self, done: Closed) -> None:
         self.office.note(done.changed)
         words = done.changed.sentence if done.already else "Day closed"
-        if done.backup is not None:
-            words += f", backup in {done.backup.parent}"
+        made = done.made
+        if made.path is not None:
+            words += f", backup in {made.path.parent} with {count_of(made.jobs, 'job')}"
+        if made.second is not None:
+            words += f", and in {made.second.parent}"
         if done.trouble:
-            self.office.say_trouble(done.trouble[0])
+            self.office.say_trouble(" ".join(done.trouble))
         else:
             self.office.say(words)
         if done.already:

@@ -1,12 +1,15 @@
-"""Once a day the open book is looked through for damage, in the background, after all else."""
+"""Once a day the open book is looked through for damage, and once a month its newest backup is
+opened and counted: in the background, after all else."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QSettings
 
+from app.actions.shop.backups import look_at_newest
 from app.window.house.office import Office
 
 LOOKED = "book/looked through"  # the day and the book that was whole then
+OPENED = "book/backup opened"  # the month and the book whose backup was whole then
 
 
 def look_through(office: Office, settings: QSettings) -> None:
@@ -27,6 +30,33 @@ def look_through(office: Office, settings: QSettings) -> None:
     office.runner.run(
         "a look through the book",
         lambda _task: office.desk.book.glance(),
+        done,
+        office.say_trouble,
+        owner=office,
+        quiet=True,
+        later=True,
+    )
+
+
+def look_at_backup(office: Office, settings: QSettings) -> None:
+    """Open the newest backup unless that was done this month; the foot says what it holds.
+
+    One that does not open is said to be so at every opening, until there is another.
+    """
+    desk = office.desk
+    month = f"{desk.today:%Y-%m} {desk.book.path.absolute()}"
+    if settings.value(OPENED, "") == month:
+        return
+
+    def done(said: str) -> None:
+        if said:
+            settings.setValue(OPENED, month)
+        if said and not office.trouble:
+            office.say(said)
+
+    office.runner.run(
+        "a look into the backup",
+        lambda _task: look_at_newest(desk),
         done,
         office.say_trouble,
         owner=office,

@@ -52,6 +52,7 @@ class Office(QObject):
     back_asked = Signal()
     book_lost = Signal()  # its path leads elsewhere now
     other_book_asked = Signal(object)  # the path of the book to open instead of this one
+    restore_asked = Signal(object, object)  # the backup, and the key that opens it (or None)
 
     def __init__(
         self, desk: Desk, theme: Theme, runner: Runner, parent: QObject | None = None

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed
+from app.actions.desk.settings import Settings
 from app.actions.letters import letter_wording, sending
 from app.actions.people.consents import USUAL_WORDING
 from app.actions.shop import factors, mail_account, shop_settings
@@ -27,6 +28,7 @@ from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Block, Facts, Note, Rule, Voice, Writable
 from app.window.paper.partsbody import PartsBody
 from app.window.shop import cover_form
+from app.window.shop.backup_fields import PassphraseFields
 from app.window.shop.factor_tables import PlaceFactors, WorkFactors
 
 KEYS = (
@@ -58,6 +60,10 @@ _VOICE = {
     "reminders": ("One message for a household, about everything of theirs that is due. Somebody "
                   "who said stop, or has died, is never written to, whatever stands here.",
                   "In the wording, {name}, {work}, {reason}, {vehicle} and {shop} are filled in."),
+    "backups": ("Each close makes a backup beside the book, and one in this folder too: a stick, "
+                "a network disk. Books that share a folder need names of their own.",
+                "With a passphrase the copies in the folder are sealed. The system’s keyring "
+                "keeps the key. A lost passphrase cannot be found again: write it down."),
     "mail": ("Without an account, letters are written as drafts that your own mail program sends.",
              "The test sends one message to the shop’s own address."),
     "cover": cover_form.VOICE,
@@ -97,6 +103,7 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
         ("letter_subject", "Subject of letters", "the usual one", 2),
         ("consent_wording", "Words of a consent", USUAL_WORDING, 3),
     ),
+    "backups": (("backup_folder", "Folder of the second backup", "none", 3),),
     "mail": (
         ("mail_host", "Server for sending", "smtp.example.org", 1),
         ("mail_port", "Port", "587", 1),
@@ -125,6 +132,12 @@ def _changed(count: int) -> str:
     return "as usual" if not count else f"{count} your own"
 
 
+def _places_of_backups(settings: Settings) -> str:
+    if not settings.backup_folder:
+        return "beside the book only"
+    return "second ones sealed" if settings.backup_salt else "second ones not sealed"
+
+
 class SettingsPage(EntriesPage):
     """Nine entries of fields or factors; each field is one named action when it is left."""
 
@@ -138,6 +151,7 @@ class SettingsPage(EntriesPage):
         "reminders": ("Reminders", "Manners, and the wording of letters."),
         "mail": ("Mail account", "The password goes to the system’s keyring, never into the book."),
         "cover": ("Cover when idle", "Of this window at this computer, not of the book."),
+        "backups": ("Backups", "A second place for them, and a passphrase."),
     }
     shows = frozenset({"settings"})
     keys = (("Settings", KEYS),)
@@ -149,6 +163,7 @@ class SettingsPage(EntriesPage):
         self.password = LineField(office.theme, "", "kept in the keyring")
         self.password.setEchoMode(QLineEdit.EchoMode.Password)
         self.password.editingFinished.connect(self._keep_password)
+        self.passphrases = PassphraseFields(office)
         self.set_head("Settings", "every field is saved when you leave it")
         self._show_results()
         self.begin("shop", self.office.go_back)
@@ -177,6 +192,8 @@ class SettingsPage(EntriesPage):
             row = ActionRow(theme, "Send a test to the shop")
             row.button.clicked.connect(self.primary)
             parts.append(row)
+        if key == "backups":
+            parts.append(self.passphrases.put_into(form))
         if key == "time":
             row = ActionRow(theme, "Choose the time zone", "F4")
             row.button.clicked.connect(self._choose_zone)
@@ -224,6 +241,7 @@ class SettingsPage(EntriesPage):
             "reminders": "your own manners" if settings.reminder_rules else "the usual manners",
             "mail": settings.mail_host or "none, drafts only",
             "cover": cover_form.standing(self),
+            "backups": _places_of_backups(settings),
         }
         done = {"shop": bool(settings.shop_name), "mail": bool(settings.mail_host)}
         self.show_entries(results, lambda key: done.get(key, True))

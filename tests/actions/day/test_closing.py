@@ -240,16 +240,16 @@ def test_undo_takes_a_closed_day_back_by_name_and_redo_closes_it_again(desk, sho
 def test_the_papers_go_to_the_folder_with_a_backup(desk, tmp_path):
     out = tmp_path / "evening"
     closed = close_day(desk, TODAY, out=out)
-    assert closed.backup is not None
-    assert closed.backup.parent == out
-    with Book.open(closed.backup, write=False) as copy, copy.reading() as session:
+    assert closed.made.path is not None
+    assert closed.made.path.parent == out
+    with Book.open(closed.made.path, write=False) as copy, copy.reading() as session:
         assert session.get_one(DaySheet, TODAY).state == "closed"
 
 
 def test_without_a_folder_the_backup_goes_beside_the_book(desk):
     closed = close_day(desk, TODAY)
-    assert closed.backup is not None
-    assert closed.backup.parent == desk.book.path.parent / "backups"
+    assert closed.made.path is not None
+    assert closed.made.path.parent == desk.book.path.parent / "backups"
 
 
 def test_a_folder_that_cannot_be_made_is_said_before_anything_is_closed(desk, tmp_path):

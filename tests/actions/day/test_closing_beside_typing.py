@@ -217,7 +217,7 @@ def test_a_backup_from_before_a_day_was_closed_again_does_not_count(desk: Desk) 
     reopen_day(desk, TODAY, "wrong supply")
     newest = desk.book.newest_backup()
     again = close_day(desk, TODAY)
-    assert again.backup is not None
-    again.backup.unlink()
+    assert again.made.path is not None
+    again.made.path.unlink()
     assert desk.book.newest_backup() == newest
     assert closing.closing(desk, TODAY).lacks_backup

@@ -11,13 +11,17 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
+from sqlalchemy import func, select
 
 from app.errors import BookBusy, BookDamaged, BookTooNew, Mendable
 from app.records.book import Book
 from app.records.contents import contents
-from app.records.storage import backup
+from app.records.models import Job
+from app.records.storage import backup, sealing
 from tests.records.shop import add_customer
 from tests.records.test_book import DIE, names, run
+
+KEY = sealing.Key(4, 8, 1, bytes(16), bytes(range(32)))  # as a passphrase would give it
 
 
 def test_a_backup_is_a_whole_book_of_the_moment_in_one_file(book: Book) -> None:
@@ -91,15 +95,106 @@ def test_where_the_book_itself_is_damaged_it_is_said_of_the_book(book: Book) -> 
     assert again.newest_backup() is None
 
 
-def test_all_of_thirty_days_stay_and_then_the_last_of_each_month(
+def test_all_of_thirty_days_stay_then_the_last_of_each_week_and_of_each_month(
     template: Path, tmp_path: Path
 ) -> None:
-    now = datetime(2025, 6, 15, 18, 0)
-    made = {dated(tmp_path, template, now - timedelta(days=back)) for back in range(100)}
+    now = datetime(2025, 6, 15, 18, 0)  # a Sunday
+    made = {dated(tmp_path, template, now - timedelta(days=back)) for back in range(200)}
     backup.thin_out(tmp_path, "shop", now)
     left = {path.name[5:15] for path in made if path.exists()}
     recent = {f"{now - timedelta(days=back):%Y-%m-%d}" for back in range(31)}
-    assert left == recent | {"2025-03-31", "2025-04-30", "2025-05-31"}
+    # the Sundays of twelve weeks, by the calendar on the wall
+    weeks = {"2025-03-23", "2025-03-30", "2025-04-06", "2025-04-13", "2025-04-20", "2025-04-27",
+             "2025-05-04", "2025-05-11"}  # fmt: skip
+    months = {"2024-11-30", "2024-12-31", "2025-01-31", "2025-02-28", "2025-03-31", "2025-04-30"}
+    assert left == recent | weeks | months
+
+
+def test_thinned_out_every_evening_a_year_keeps_the_last_of_all_its_months(
+    template: Path, tmp_path: Path
+) -> None:
+    first = datetime(2024, 1, 1, 18, 0)
+    for after in range(366):
+        evening = first + timedelta(days=after)
+        dated(tmp_path, template, evening)
+        backup.thin_out(tmp_path, "shop", evening)
+    left = {path.name[5:15] for path in tmp_path.iterdir() if path.name.startswith("shop ")}
+    assert {f"{datetime(2024, month + 1, 1) - timedelta(days=1):%Y-%m-%d}"
+            for month in range(1, 12)} <= left  # fmt: skip
+    assert len([day for day in left if "2024-10-08" <= day < "2024-12-01"]) == 9
+    assert len(left) == 31 + 9 + 9  # days; weeks from 8 October on with two ends of months; months
+
+
+def test_plain_and_sealed_copies_are_thinned_out_each_for_themselves(
+    template: Path, tmp_path: Path, book: Book
+) -> None:
+    now = datetime(2025, 6, 15, 18, 0)
+    plain = [dated(tmp_path, template, datetime(2024, 1, day)) for day in (3, 7)]
+    sealed = []
+    for day in (5, 9):
+        made = dated(tmp_path, template, datetime(2024, 1, day))
+        sealing.seal(made, tmp_path / f"{made.name}.sealed", KEY, 0)
+        made.unlink()
+        sealed.append(tmp_path / f"{made.name}.sealed")
+    backup.thin_out(tmp_path, "shop", now)
+    assert [path.exists() for path in (*plain, *sealed)] == [False, True, False, True]
+
+
+# Looking into them
+
+
+def test_copies_are_listed_by_their_moment_with_what_each_holds(
+    book: Book, template: Path, tmp_path: Path
+) -> None:
+    folder = tmp_path / "backups"
+    old = dated(folder, template, datetime(2025, 3, 1, 17, 54))
+    before = dated(
+        folder, template, datetime(2025, 3, 2, 8, 0), words=" before the change of its tables"
+    )
+    dated(folder, template, datetime(2025, 3, 3), stem="shop two")
+    (folder / "shop 2025-02-31 120000.bayledger").write_text("a day that never was")
+    found = backup.copies(book.path)
+    assert [copy.path for copy in found] == [before, old]
+    assert (found[0].why, found[1].made) == (
+        "before the change of its tables",
+        datetime(2025, 3, 1, 17, 54),
+    )
+    assert found[1].size == old.stat().st_size
+    assert backup.newest(book.path) == old
+
+
+def test_a_copy_that_cannot_be_counted_is_no_backup(
+    book: Book, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def lost(copy: Path) -> int:
+        raise BookDamaged(f"{copy} is damaged")
+
+    monkeypatch.setattr(backup, "jobs_in", lost)
+    with pytest.raises(BookDamaged):
+        book.backup()
+    assert list((tmp_path / "backups").iterdir()) == []
+
+
+def test_a_sealed_copy_says_how_many_jobs_it_holds_and_is_restored_by_its_key(
+    book: Book, tmp_path: Path
+) -> None:
+    with book.load() as session:
+        session.add_all(Job(number=number) for number in range(901, 904))
+        count = session.scalar(select(func.count()).select_from(Job))
+    before = contents(book)
+    sealed = book.backup(key=KEY)
+    assert sealed.name.endswith(".bayledger.sealed")
+    assert backup.jobs_in(sealed) == backup.jobs_in(book.backup()) == count >= 3
+    assert {copy.sealed for copy in backup.copies(book.path)} == {True, False}
+    assert b"Quillfeather" not in sealed.read_bytes()
+    elsewhere = tmp_path / "other" / "shop.bayledger"
+    elsewhere.parent.mkdir()
+    with pytest.raises(Mendable, match="takes its passphrase"):
+        backup.restore(sealed, elsewhere)
+    assert backup.restore(sealed, elsewhere, KEY) is None
+    with Book.open(elsewhere) as restored:
+        assert contents(restored) == before
+        assert restored.check() == []
 
 
 def test_what_was_not_made_by_us_is_never_thinned_out(template: Path, tmp_path: Path) -> None:
