@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from sqlalchemy import Engine, event, func, insert, select
+from sqlalchemy import Engine, event, func, select
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
 from app.errors import BeingWritten, BookGone, Mendable, Refused, check_stop
-from app.records.models import Action, Image, Record
+from app.records.models import Action, Image
 from app.records.storage import backup, checking, migrating
 from app.records.storage.engine import (
     damaged,
@@ -28,7 +28,8 @@ from app.records.storage.engine import (
 from app.records.storage.identity import OpenedFile
 from app.records.storage.lock import WriterLock
 from app.records.undo import forgetting, references, undoing
-from app.records.undo.images import RowImage, Trace, key_as_text, watch
+from app.records.undo.images import RowImage, Trace, log_action, watch
+from app.records.undo.touched import RowTouched, Touched
 from app.records.undo.undoing import Undone, When
 
 
@@ -59,6 +60,7 @@ class Book:
             open_file(engine)
         self._file = OpenedFile(path)
         self._changes = 0
+        self._touched = Touched()
         self._turn = threading.Lock()
         self._writer: int | None = None
         self._unwaiting: int | None = None
@@ -193,10 +195,10 @@ class Book:
         with self._writing() as session:
             trace = watch(session)
             yield session
-            images = _images_of(session, trace)
+            images = self._images_of(session, trace)
             references.refuse_loose_ends(session.connection(), images)
             if images:
-                _log(
+                log_action(
                     session,
                     Action(
                         name=name[:200],
@@ -265,6 +267,16 @@ class Book:
         found: tuple[int, int] | None = getattr(self._here, "change", None)
         return found
 
+    def touched_since(self, version: object) -> Sequence[RowTouched] | None:
+        """The rows that were changed since a version; None where that is not known."""
+        return self._touched.between(version, self.version)
+
+    def _images_of(self, session: Session, trace: Trace) -> list[RowImage]:
+        session.flush()
+        images = trace.changed(session.connection())
+        self._touched.note(self._changes + 1, images)
+        return images
+
     @contextmanager
     def _transaction(self) -> Iterator[Session]:
         # The session joins a transaction that is ours: nothing that is done in it, not even a
@@ -299,15 +311,14 @@ class Book:
             when = When(today, at or datetime.now(UTC), f"Done again: {undo.name}")
             return self._take_back(session, undo, when, name=undo.name, state="done")
 
-    @staticmethod
     def _take_back(
-        session: Session, action: Action, when: When, *, name: str, state: str
+        self, session: Session, action: Action, when: When, *, name: str, state: str
     ) -> Undone:
         """Put an action's images back, and log that as an action of its own."""
         trace = watch(session, undoing=True)
         try:
             countered = undoing.put_back(session, action, when)
-            images = _images_of(session, trace)
+            images = self._images_of(session, trace)
         except IntegrityError:
             raise Refused(
                 f"“{name}” cannot be undone: another line of the book now holds its place."
@@ -316,7 +327,7 @@ class Book:
         back = Action(
             name=name, at=when.at, day=when.today, kinds=action.kinds, state=state, of_id=action.id
         )
-        _log(session, back, images)
+        log_action(session, back, images)
         return Undone(name, frozenset(action.kinds), countered)
 
     def next_undo(self) -> str | None:
@@ -408,32 +419,6 @@ def _rows_of(session: Session, action: Action | None) -> int:
         return 0
     images = select(func.count()).select_from(Image).where(Image.action_id == action.id)
     return session.scalar(images) or 0
-
-
-def _images_of(session: Session, trace: Trace) -> list[RowImage]:
-    session.flush()
-    return trace.changed(session.connection())
-
-
-def _log(session: Session, action: Action, images: list[RowImage]) -> None:
-    """Write an action with its images."""
-    session.add(action)
-    session.flush()
-    if images:
-        session.connection().execute(
-            insert(Record.metadata.tables[Image.__tablename__]),
-            [
-                {
-                    "action_id": action.id,
-                    "position": position,
-                    "table_name": image.table.name,
-                    "row_key": key_as_text(image.key),
-                    "before": image.before,
-                    "after": image.after,
-                }
-                for position, image in enumerate(images)
-            ],
-        )
 
 
 def _refuse_to_write(session: Session, *_: object) -> None:

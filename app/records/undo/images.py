@@ -8,7 +8,7 @@ from datetime import date, datetime
 from functools import cache
 from typing import Any
 
-from sqlalchemy import Column, Date, RowMapping, Table, event, inspect, select
+from sqlalchemy import Column, Date, RowMapping, Table, event, insert, inspect, select
 from sqlalchemy.engine import Connection
 from sqlalchemy.orm import ORMExecuteState, Session
 from sqlalchemy.sql import TextClause
@@ -192,3 +192,24 @@ def key_from_text(table: Table, text: str) -> Any:
     """The key that `key_as_text` wrote."""
     kind = key_column(table).type.python_type
     return date.fromisoformat(text) if kind is date else kind(text)
+
+
+def log_action(session: Session, action: Action, images: list[RowImage]) -> None:
+    """Write an action with its images."""
+    session.add(action)
+    session.flush()
+    if images:
+        session.connection().execute(
+            insert(Record.metadata.tables[Image.__tablename__]),
+            [
+                {
+                    "action_id": action.id,
+                    "position": position,
+                    "table_name": image.table.name,
+                    "row_key": key_as_text(image.key),
+                    "before": image.before,
+                    "after": image.after,
+                }
+                for position, image in enumerate(images)
+            ],
+        )
