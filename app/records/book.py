@@ -214,6 +214,7 @@ class Book:
     def load(self) -> Iterator[Session]:
         """Founding work in bulk, without images: it cannot be undone."""
         with self._writing() as session:
+            self._touched.forget(self._changes + 1)
             yield session
             session.flush()
 

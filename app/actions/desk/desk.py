@@ -115,12 +115,12 @@ class Desk:
             self._mended[word] = (version, value)
         return value
 
-    def lasting(self, word: str, key: Hashable, tables: Set[str], compute: Callable[[], T]) -> T:
+    def lasting(self, word: str, key: object, tables: Set[str], compute: Callable[[], T]) -> T:
         """`compute()`, kept until a row of these tables changes; for one key of each word."""
 
         def mend(
-            last: tuple[Hashable, T] | None, touched: Sequence[RowTouched] | None
-        ) -> tuple[Hashable, T]:
+            last: tuple[object, T] | None, touched: Sequence[RowTouched] | None
+        ) -> tuple[object, T]:
             stands = touched is not None and not any(row.table in tables for row in touched)
             if last is not None and last[0] == key and stands:
                 return last

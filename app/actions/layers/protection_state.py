@@ -11,7 +11,6 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
-from typing import Any
 
 from app.actions.desk.desk import Desk, kept
 from app.actions.layers.histories import LOOK_BACK_DAYS, History, histories
@@ -68,13 +67,10 @@ class Protection:
 @kept("protection")
 def protection(desk: Desk, day: date) -> Protection:
     """The state of all layers on the day; after a change it is mended by what that touched."""
-    held, lived = _held(desk, day)
+    held, factors = _held(desk, day), _factors(desk)
     with desk.book.reading() as session:
         supplies = {row.supply_id: row for row in queries.protections(session)}
-    # Of every vehicle, whoever holds it: what was seen of its layers it was seen of there.
-    unknown = exposure_factor(desk, {})
-    factors = {vehicle: exposure_factor(desk, answers) for vehicle, answers in lived.items()}
-    told = _told(desk, histories(desk, day), supplies, defaultdict(lambda: unknown, factors))
+    told = _told(desk, histories(desk, day), supplies, factors)
     labels = [label for row in supplies.values() if (label := label_of(row)) is not None]
     observations = newest([seen for one in told.values() for seen in one.observations])
     lives = _lives(desk, observations, labels)
@@ -104,15 +100,27 @@ def protection(desk: Desk, day: date) -> Protection:
     )
 
 
-def _held(desk: Desk, day: date) -> tuple[dict[int, HolderRow], dict[int, dict[str, Any]]]:
-    """By vehicle, who holds it on the day, and where it lives."""
+def _held(desk: Desk, day: date) -> dict[int, HolderRow]:
+    """By vehicle, who holds it on the day."""
 
-    def read() -> tuple[dict[int, HolderRow], dict[int, dict[str, Any]]]:
+    def read() -> dict[int, HolderRow]:
         with desk.book.reading() as session:
-            held = {row.vehicle_id: row for row in queries.holders(session, day)}
-            return held, queries.exposures(session)
+            return {row.vehicle_id: row for row in queries.holders(session, day)}
 
     return desk.lasting("holders", day, {"owner_links", "vehicles", "customers"}, read)
+
+
+def _factors(desk: Desk) -> Mapping[int, float]:
+    """The factors on time of all vehicles, whoever holds them: what was seen was seen there."""
+
+    def read() -> Mapping[int, float]:
+        with desk.book.reading() as session:
+            lived = queries.exposures(session)
+        unknown = exposure_factor(desk, {})
+        known = {vehicle: exposure_factor(desk, answers) for vehicle, answers in lived.items()}
+        return defaultdict(lambda: unknown, known)
+
+    return desk.lasting("factors", desk.settings.exposure_factors, {"vehicles"}, read)
 
 
 @dataclass(frozen=True)

@@ -39,6 +39,10 @@ class Touched:
         self._rows[version] = (*self._rows.get(version, ()), *rows)
         self._rows.pop(version - KEPT, None)
 
+    def forget(self, version: int) -> None:
+        """The change that leads to this version is not known row by row."""
+        self._rows.pop(version, None)
+
     def between(self, before: object, now: object) -> Sequence[RowTouched] | None:
         """The rows that differ between two versions; None where that is not known."""
         if before == now:
