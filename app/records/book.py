@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -31,8 +31,9 @@ from app.records.storage.identity import OpenedFile
 from app.records.storage.lock import WriterLock
 from app.records.storage.sealing import Key
 from app.records.undo import forgetting, references, undoing
-from app.records.undo.action_log import images_of, rows_of, write_action
-from app.records.undo.images import watch
+from app.records.undo.action_log import rows_of, write_action
+from app.records.undo.images import RowImage, Trace, watch
+from app.records.undo.touched import RowTouched, Touched
 from app.records.undo.undoing import Undone, When
 
 
@@ -63,6 +64,7 @@ class Book:
             open_file(engine)
         self._file = OpenedFile(path)
         self._changes = 0
+        self._touched = Touched()
         self._turn = threading.Lock()
         self._writer: int | None = None
         self._unwaiting: int | None = None
@@ -200,7 +202,7 @@ class Book:
         with self._writing() as session:
             trace = watch(session)
             yield session
-            images = images_of(session, trace)
+            images = self._images_of(session, trace)
             references.refuse_loose_ends(session.connection(), images)
             if images:
                 write_action(
@@ -219,6 +221,7 @@ class Book:
     def load(self) -> Iterator[Session]:
         """Founding work in bulk, without images: it cannot be undone."""
         with self._writing() as session:
+            self._touched.forget(self._changes + 1)
             yield session
             session.flush()
 
@@ -289,6 +292,16 @@ class Book:
         found: tuple[int, int] | None = getattr(self._here, "change", None)
         return found
 
+    def touched_since(self, version: object) -> Sequence[RowTouched] | None:
+        """The rows that were changed since a version; None where that is not known."""
+        return self._touched.between(version, self.version)
+
+    def _images_of(self, session: Session, trace: Trace) -> list[RowImage]:
+        session.flush()
+        images = trace.changed(session.connection())
+        self._touched.note(self._changes + 1, images)
+        return images
+
     @contextmanager
     def _transaction(self) -> Iterator[Session]:
         # The session joins a transaction that is ours: nothing that is done in it, not even a
@@ -323,15 +336,14 @@ class Book:
             when = When(today, at or datetime.now(UTC), f"Done again: {undo.name}")
             return self._take_back(session, undo, when, name=undo.name, state="done")
 
-    @staticmethod
     def _take_back(
-        session: Session, action: Action, when: When, *, name: str, state: str
+        self, session: Session, action: Action, when: When, *, name: str, state: str
     ) -> Undone:
         """Put an action's images back, and log that as an action of its own."""
         trace = watch(session, undoing=True)
         try:
             countered = undoing.put_back(session, action, when)
-            images = images_of(session, trace)
+            images = self._images_of(session, trace)
         except IntegrityError:
             raise Refused(
                 f"“{name}” cannot be undone: another line of the book now holds its place."

@@ -97,12 +97,15 @@ class Closed:
         }
 
 
-def closing(desk: Desk, day: date) -> Closing:
-    """What will be booked, one line each; what comes next and what it lacks."""
+def closing(desk: Desk, day: date, *, slow: bool = True) -> Closing:
+    """What will be booked, one line each; what comes next and what it lacks.
+
+    `slow` false leaves out who is to be reminded, for which every layer is looked through.
+    """
     following, jobs = next_work(desk, day)
     follows = following == day + timedelta(days=1)
     return Closing(
-        tuple(_will_be_booked(desk, day)),
+        tuple(_will_be_booked(desk, day, slow)),
         jobs,
         "" if following is None else "Tomorrow" if follows else weekday_day(following),
         follows,
@@ -118,7 +121,7 @@ def _not_yet(desk: Desk, day: date) -> str:
     return ""
 
 
-def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
+def _will_be_booked(desk: Desk, day: date, slow: bool) -> list[ToBook]:
     """One line for each station: what stands there, and whether anyone confirmed it."""
     with desk.book.reading() as session:
         sheet = queries.sheet(session, day)
@@ -157,9 +160,12 @@ def _will_be_booked(desk: Desk, day: date) -> list[ToBook]:
     for one in orders_to_write(desk, day):
         add(f"Order to {one.name}, {one.total_text}: {one.lines_text}; written, you send it")
     lines += [ToBook(order_text(desk, one)) for one in orders_standing(desk, day)]
-    letters = reminders.whom_to_remind(desk, day).letters
+    if sheet is not None and sheet.state == "closed":
+        letters = len(reminders.unsent(desk, day))
+    else:
+        letters = len(reminders.whom_to_remind(desk, day).letters) if slow else 0
     if letters:
-        add(f"{count_of(len(letters), 'reminder')} to send, by you")
+        add(f"{count_of(letters, 'reminder')} to send, by you")
     return lines
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Collection, Hashable, Iterator
+from collections.abc import Callable, Collection, Hashable, Iterator, Sequence, Set
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
@@ -14,6 +14,7 @@ from app.actions.desk.settings import Settings, read_settings
 from app.calculations.numbers.instants import clock_of, day_of, instant
 from app.errors import Mendable
 from app.records.book import Book
+from app.records.undo.touched import RowTouched
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -56,6 +57,7 @@ class Desk:
     settings: Settings = field(init=False)
     meant: set[date] = field(default_factory=set)  # days that a person said are meant
     _kept: dict[Hashable, tuple[object, Any]] = field(default_factory=dict, repr=False)
+    _mended: dict[str, tuple[object, Any]] = field(default_factory=dict, repr=False)
     _keeping: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
     def __post_init__(self) -> None:
@@ -98,6 +100,33 @@ class Desk:
                 self._kept = {k: v for k, v in self._kept.items() if v[0] == version}
                 self._kept[key] = (version, value)
         return value
+
+    def mended(self, word: str, mend: Callable[[T | None, Sequence[RowTouched] | None], T]) -> T:
+        """`mend(last, touched)`: what it gave last, and the rows that were changed since.
+
+        None for what it gave last the first time, and for the rows where they are not known. What
+        `mend` reads it reads in sessions of its own: they see the book as it is then, or later.
+        """
+        version = self.book.version
+        with self._keeping:
+            then, last = self._mended.get(word, (None, None))
+        value = mend(last, self.book.touched_since(then))
+        with self._keeping:
+            self._mended[word] = (version, value)
+        return value
+
+    def lasting(self, word: str, key: object, tables: Set[str], compute: Callable[[], T]) -> T:
+        """`compute()`, kept until a row of these tables changes; for one key of each word."""
+
+        def mend(
+            last: tuple[object, T] | None, touched: Sequence[RowTouched] | None
+        ) -> tuple[object, T]:
+            stands = touched is not None and not any(row.table in tables for row in touched)
+            if last is not None and last[0] == key and stands:
+                return last
+            return key, compute()
+
+        return self.mended(word, mend)[1]
 
     @contextmanager
     def still_standing(self, words: Collection[str]) -> Iterator[None]:

@@ -11,9 +11,9 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
-from itertools import groupby
 
 from app.actions.desk.desk import Desk, kept
+from app.actions.layers.histories import LOOK_BACK_DAYS, History, histories
 from app.calculations.layers.exposure import MIDDLE_OF_RANGE, exposure
 from app.calculations.layers.layers import (
     EFFECTS,
@@ -32,8 +32,6 @@ from app.errors import Mendable, check_stop
 from app.records.queries import protection as queries
 from app.records.queries.protection import EventRow, HolderRow, JudgementRow, ProtectionRow
 
-# Nothing put on longer ago than this still protects or teaches; it bounds what is read.
-LOOK_BACK_DAYS = 8 * 366
 # Of each supply, the layers seen again that its life is learnt from, the newest: more make it no
 # surer, ways of working change, and the fit does not take longer with the years.
 LEARN_FROM = 600
@@ -68,66 +66,124 @@ class Protection:
 
 @kept("protection")
 def protection(desk: Desk, day: date) -> Protection:
-    """The state of all layers on the day."""
-    events, seen, supplies = _read(desk, day)
+    """The state of all layers on the day; after a change it is mended by what that touched."""
+    held, factors = _held(desk, day), _factors(desk)
     with desk.book.reading() as session:
-        held = {row.vehicle_id: row for row in queries.holders(session, day)}
-        lived = queries.exposures(session)
-    # Of every vehicle, whoever holds it: what was seen of its layers it was seen of there.
-    factors = {vehicle: exposure_factor(desk, answers) for vehicle, answers in lived.items()}
-    unknown = exposure_factor(desk, {})
-    put_on = {event.id: event.day for event in events}
+        supplies = {row.supply_id: row for row in queries.protections(session)}
+    told = _told(desk, histories(desk, day), supplies, factors)
     labels = [label for row in supplies.values() if (label := label_of(row)) is not None]
-    observations, checks = _observed(
-        events, seen, {label.supply for label in labels}, defaultdict(lambda: unknown, factors)
-    )
-    lives = fit(observations, labels)
-
-    judgements: dict[int, list[JudgementRow]] = {}
-    for row in seen:
-        judgements.setdefault(row.vehicle_id, []).append(row)
-    candidates: list[LayerOnVehicle] = []
-    for vehicle, history in groupby(events, key=lambda event: event.vehicle_id):
-        check_stop()
-        if vehicle not in held:
-            continue
-        found = standing(_as_events(desk, list(history), judgements.get(vehicle, []), supplies))
-        candidates += [
-            LayerOnVehicle(
-                layer,
-                vehicle,
-                held[vehicle],
-                supplies[layer.supply].name if layer.supply in supplies else "layer",
-                factors[vehicle] * wear(layer.group),
-                put_on[layer.layer or 0],
-                desk.day_of(layer.judged_at) if layer.judged_at else None,
-            )
-            for stack in found.values()
-            for layer in stack
-            if layer.supply and not layer.gloss_only
-        ]
+    observations = newest([seen for one in told.values() for seen in one.observations])
+    lives = _lives(desk, observations, labels)
+    candidates = [
+        LayerOnVehicle(
+            layer,
+            vehicle,
+            held[vehicle],
+            supplies[layer.supply].name if layer.supply in supplies else "layer",
+            factors[vehicle] * wear(layer.group),
+            one.put_on[layer.layer or 0],
+            desk.day_of(layer.judged_at) if layer.judged_at else None,
+        )
+        for vehicle, one in told.items()
+        if vehicle in held
+        for layer in one.layers
+    ]
     return Protection(
         day=day,
         lives=lives,
         dues=tuple(due_spans([_candidate(one) for one in candidates], lives, day)),
         candidates=tuple(candidates),
         names={supply: row.name for supply, row in supplies.items()},
-        checks=checks,
+        checks={layer: days for one in told.values() for layer, days in one.checks.items()},
         observations=observations,
         labels=labels,
     )
 
 
-def _read(
-    desk: Desk, day: date, vehicle_id: int | None = None
-) -> tuple[list[EventRow], list[JudgementRow], dict[int, ProtectionRow]]:
-    """What happened and was seen up to a day, on one vehicle or all, and what protects."""
-    since = day - timedelta(days=LOOK_BACK_DAYS)
-    with desk.book.reading() as session:
-        events = queries.layer_events(session, since, vehicle_id)
-        seen = queries.judgements(session, since, vehicle_id)
-        supplies = {row.supply_id: row for row in queries.protections(session)}
-    return [e for e in events if e.day <= day], [one for one in seen if one.day <= day], supplies
+def _held(desk: Desk, day: date) -> dict[int, HolderRow]:
+    """By vehicle, who holds it on the day."""
+
+    def read() -> dict[int, HolderRow]:
+        with desk.book.reading() as session:
+            return {row.vehicle_id: row for row in queries.holders(session, day)}
+
+    return desk.lasting("holders", day, {"owner_links", "vehicles", "customers"}, read)
+
+
+def _factors(desk: Desk) -> Mapping[int, float]:
+    """The factors on time of all vehicles, whoever holds them: what was seen was seen there."""
+
+    def read() -> Mapping[int, float]:
+        with desk.book.reading() as session:
+            lived = queries.exposures(session)
+        unknown = exposure_factor(desk, {})
+        known = {vehicle: exposure_factor(desk, answers) for vehicle, answers in lived.items()}
+        return defaultdict(lambda: unknown, known)
+
+    return desk.lasting("factors", desk.settings.exposure_factors, {"vehicles"}, read)
+
+
+@dataclass(frozen=True)
+class _Told:
+    """What one vehicle's history says, and what it was read from."""
+
+    read: tuple[History, float]  # its factor on time
+    layers: tuple[Layer, ...]  # that protect
+    put_on: dict[int, date]  # layer event id -> day
+    observations: list[Observation]
+    checks: dict[int, tuple[date, ...]]
+
+
+def _told(
+    desk: Desk,
+    histories: Mapping[int, History],
+    supplies: dict[int, ProtectionRow],
+    factors: Mapping[int, float],
+) -> dict[int, _Told]:
+    """By vehicle what its history says; of those where nothing changed, what was found before."""
+    ground = (tuple(supplies.values()), desk.settings.zone)
+    known = {row.supply_id for row in supplies.values() if label_of(row) is not None}
+
+    def tell(history: History, factor: float) -> _Told:
+        observations, checks = _observed(history.events, history.seen, known, factor)
+        found = standing(_as_events(desk, history.events, history.seen, supplies))
+        return _Told(
+            (history, factor),
+            tuple(
+                layer
+                for stack in found.values()
+                for layer in stack
+                if layer.supply and not layer.gloss_only
+            ),
+            {event.id: event.day for event in history.events},
+            observations,
+            checks,
+        )
+
+    def mend(
+        last: tuple[object, dict[int, _Told]] | None, _touched: object
+    ) -> tuple[object, dict[int, _Told]]:
+        before = last[1] if last is not None and last[0] == ground else {}
+        found = {}
+        for vehicle, history in histories.items():
+            check_stop()
+            one = before.get(vehicle)
+            if one is None or one.read != (history, factors[vehicle]):
+                one = tell(history, factors[vehicle])
+            found[vehicle] = one
+        return ground, found
+
+    return desk.mended("told of vehicles", mend)[1]
+
+
+def _lives(desk: Desk, observations: list[Observation], labels: list[Label]) -> Lives:
+    """The lives learnt from them, anew where they are not what they were learnt from last."""
+    read = (observations, labels)
+
+    def mend(last: tuple[object, Lives] | None, _touched: object) -> tuple[object, Lives]:
+        return last if last is not None and last[0] == read else (read, fit(*read))
+
+    return desk.mended("lives", mend)[1]
 
 
 @dataclass(frozen=True)
@@ -149,11 +205,17 @@ class VehicleLayers:
 
 def standing_on(desk: Desk, day: date, vehicle_id: int) -> VehicleLayers:
     """The layers that stand on one vehicle on a day."""
-    events, seen, supplies = _read(desk, day, vehicle_id)
+    since = day - timedelta(days=LOOK_BACK_DAYS)
+    with desk.book.reading() as session:
+        history = History(
+            tuple(queries.layer_events(session, since, vehicle_id)),
+            tuple(queries.judgements(session, since, vehicle_id)),
+        ).within(since, day)
+        supplies = {row.supply_id: row for row in queries.protections(session)}
     return VehicleLayers(
-        standing(_as_events(desk, events, seen, supplies)),
+        standing(_as_events(desk, history.events, history.seen, supplies)),
         {supply: row.name for supply, row in supplies.items()},
-        {event.id: event.day for event in events},
+        {event.id: event.day for event in history.events},
     )
 
 
@@ -196,13 +258,15 @@ def _observed(
     events: Sequence[EventRow],
     seen: Sequence[JudgementRow],
     known: Collection[int],
-    factors: Mapping[int, float],
+    exposed: float,
 ) -> tuple[list[Observation], dict[int, tuple[date, ...]]]:
-    """What was seen of the layers of `known` supplies, and the days on which each was seen."""
+    """What was seen of a vehicle's layers of `known` supplies, and on which days each was.
+
+    `exposed` is the vehicle's factor on time.
+    """
     applied = {e.id: e for e in events if e.kind == "applied" and e.supply_id in known}
     sightings: dict[int, list[tuple[date, Verdict]]] = {}
     for row in seen:
-        check_stop()
         event = applied.get(row.layer_event_id or -1)
         verdict = _verdict(row)
         if event is not None and verdict is not None and row.day >= event.day:
@@ -211,11 +275,11 @@ def _observed(
     for number, verdicts in sightings.items():
         event = applied[number]
         assert event.supply_id is not None
-        factor = factors[event.vehicle_id] * wear(SurfaceGroup(event.surface_group))
+        factor = exposed * wear(SurfaceGroup(event.surface_group))
         ages = [(float((day - event.day).days), verdict) for day, verdict in verdicts]
         found.append(observe(event.supply_id, ages, factor, verdicts[-1][0]))
     checks = {number: tuple(day for day, _ in days) for number, days in sightings.items()}
-    return newest([one for one in found if one is not None]), checks
+    return [one for one in found if one is not None], checks
 
 
 def newest(observations: Sequence[Observation]) -> list[Observation]:

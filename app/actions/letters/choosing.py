@@ -30,6 +30,7 @@ from app.calculations.numbers.wording import count_of
 from app.records.asking import AT_ONCE
 from app.records.models import Reminder
 from app.records.queries import protection as queries
+from app.records.queries.came_of import letters_sent
 from app.records.queries.protection import PersonRow, Session
 
 TOLD = 3  # letters taken off the list that are told one by one; the rest are counted
@@ -51,10 +52,11 @@ def choose(
 ) -> tuple[LetterChoice, dict[int, PersonRow]]:
     """The day's choice from the book, and everyone it may concern; or that of one household."""
     dues = protection(desk, day).dues
+    everyone = _everyone(desk) if customer_id is None else {}
     with desk.book.reading() as session:
         dues, later = _known_by(session, day, dues)
         if customer_id is None:
-            people = {row.customer_id: row for row in queries.people(session)}
+            people = everyone
             wanted = {due.candidate.household for due in dues}
             # A promise stands when the layer that it was about has gone.
             wanted |= {row.household for row in people.values() if row.later_until is not None}
@@ -69,6 +71,14 @@ def choose(
         if customer_id is None or household in wanted
     ]
     return replace(choice, suppressed=(*choice.suppressed, *passed)), people
+
+
+def _everyone(desk: Desk) -> dict[int, PersonRow]:
+    def read() -> dict[int, PersonRow]:
+        with desk.book.reading() as session:
+            return {row.customer_id: row for row in queries.people(session)}
+
+    return desk.lasting("everyone", None, {"customers", "consents"}, read)
 
 
 def _known_by(
@@ -193,19 +203,13 @@ def _facts(
     visits = queries.last_visits(session, day, asked)
     booked = queries.next_bookings(session, day, asked)
     holding = queries.holding(session, day, asked)
-    sent = queries.reminders(
-        session,
-        states=("sent", "answered"),
-        sent_since=day - timedelta(days=LETTERS_DAYS),
-        customer_ids=asked,
-    )
+    sent = letters_sent(session, day - timedelta(days=LETTERS_DAYS), asked)
     unsure = queries.reminders(session, states=("sending", "uncertain"), customer_ids=asked)
     tried_on = queries.last_tried(session, [row.id for row in unsure])
     letters: dict[str, list[Sent]] = {}
-    for row in sent:
-        if row.customer_id in people and row.sent_on is not None:
-            household = people[row.customer_id].household
-            letters.setdefault(household, []).append(Sent(row.sent_on, row.answer != ""))
+    for customer, sent_on, answer in sent:
+        if customer in people:
+            letters.setdefault(people[customer].household, []).append(Sent(sent_on, answer != ""))
     tried = {
         people[row.customer_id].household: tried_on.get(row.id, (row.day, ""))[0]
         for row in unsure

@@ -77,6 +77,9 @@ class WhomToRemind:
     unsure: tuple[UnsureView, ...] = ()  # may or may not have gone
 
 
+_Worded = tuple[LetterView, str, str, str]  # with the way, subject and text typed, or ""
+
+
 def whom_to_remind(desk: Desk, day: date) -> WhomToRemind:
     """The messages of the day: those prepared and unsent first, then those that may be written."""
     return desk.remembered(("whom to remind", day), lambda: _whom(desk, day))
@@ -139,7 +142,7 @@ def prepare(
     with reminder_change(desk, day, name) as session:
         now = _as_it_is_now(desk, day, letter)
         if now.prepared_id is None:
-            reminder_id = _add(session, desk, day, now, channel, subject, text)
+            (reminder_id,) = _add(session, desk, day, [(now, channel, subject, text)])
             return Changed(name, KINDS), reminder_id
         if not (channel or subject or text):
             return NOTHING, now.prepared_id
@@ -172,7 +175,7 @@ def prepare_all(desk: Desk, day: date) -> tuple[Changed, tuple[int, ...]]:
 def add_all(session: queries.Session, desk: Desk, day: date) -> tuple[int, ...]:
     """Prepare every message of the day within a change; all that then wait to be sent."""
     ids, new = _prepared_and_new(desk, day)
-    return (*ids, *(_add(session, desk, day, letter, "", "", "") for letter in new))
+    return (*ids, *_add(session, desk, day, [(letter, "", "", "") for letter in new]))
 
 
 def _prepared_and_new(desk: Desk, day: date) -> tuple[list[int], list[LetterView]]:
@@ -407,37 +410,35 @@ def _prepared_view(row: ReminderRow, person: PersonRow, held: dict[int, str]) ->
     )
 
 
-def _add(
-    session: queries.Session,
-    desk: Desk,
-    day: date,
-    letter: LetterView,
-    channel: str,
-    subject: str,
-    text: str,
-) -> int:
-    if channel:
-        check_channel(channel)
-    reminder = Reminder(
-        customer_id=letter.customer_id,
-        day=day,
-        channel=channel or letter.channel,
-        subject=(subject or letter.subject)[:LONGEST_SUBJECT],
-        text=text if text.strip() else letter.text,
-        reason=letter.reason,
-        uid=f"reminder-{uuid4()}",
-    )
-    session.add(reminder)
-    session.flush()
+def _add(session: queries.Session, desk: Desk, day: date, letters: Sequence[_Worded]) -> list[int]:
+    """Write messages, not sent yet; their ids."""
+    rows = []
+    for letter, channel, subject, text in letters:
+        if channel:
+            check_channel(channel)
+        rows.append(
+            Reminder(
+                customer_id=letter.customer_id,
+                day=day,
+                channel=channel or letter.channel,
+                subject=(subject or letter.subject)[:LONGEST_SUBJECT],
+                text=text if text.strip() else letter.text,
+                reason=letter.reason,
+                uid=f"reminder-{uuid4()}",
+            )
+        )
+    session.add_all(rows)
+    session.flush()  # all at once: they get their ids
     owners = {due.candidate.layer: due.candidate.vehicle for due in protection(desk, day).dues}
-    for layer in letter.layer_ids:
-        session.add(
+    for reminder, (letter, *_) in zip(rows, letters, strict=True):
+        session.add_all(
             ReminderItem(
                 reminder_id=reminder.id,
                 vehicle_id=owners.get(layer, letter.vehicle_ids[0]),
                 layer_event_id=layer,
             )
+            for layer in letter.layer_ids
         )
-    typed = (reminder.subject, reminder.text) != (letter.subject, letter.text)
-    session.add(reminder_event(desk, day, reminder.id, "prepared" if typed else "proposed"))
-    return reminder.id
+        typed = (reminder.subject, reminder.text) != (letter.subject, letter.text)
+        session.add(reminder_event(desk, day, reminder.id, "prepared" if typed else "proposed"))
+    return [reminder.id for reminder in rows]

@@ -25,6 +25,7 @@ NEVER = MOST_WRONG + 1
 STRAYS = 0.01
 
 _LONGEST_POWER = 80.0  # exp() of it is as good as infinite, and still multiplies without overflow
+_LONGEST_RATE = 600.0  # exp() of it times that of the one above is still a number
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +158,7 @@ def _survival(medians: Floats, shapes: Floats, ages: Floats) -> Floats:
     """Chance (J, L, n) to protect at ages (n,), given as logarithms."""
     center = float(medians.mean())
     shape = np.exp(shapes)
-    rate = -LOG2 * np.exp(-shape * (medians[:, None] - center))[:, :, None]
+    falls = np.minimum(-shape * (medians[:, None] - center), _LONGEST_RATE)
+    rate = -LOG2 * np.exp(falls)[:, :, None]
     power = np.exp(np.minimum(shape[:, None] * (ages - center)[None, :], _LONGEST_POWER))
     return np.asarray(np.exp(rate * power))

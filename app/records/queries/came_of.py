@@ -1,7 +1,8 @@
-"""Jobs that letters may have brought."""
+"""Letters that went, and jobs that they may have brought."""
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,7 +10,7 @@ from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import columns, rows_of
-from app.records.models import Charge, Customer, Job
+from app.records.models import Charge, Customer, Job, Reminder
 from app.records.queries.protection import HOUSEHOLD
 
 
@@ -51,3 +52,19 @@ def jobs_booked(session: Session, since: date) -> list[BroughtRow]:
         .order_by(Job.id)
     )
     return rows_of(BroughtRow, session.execute(query))
+
+
+def letters_sent(
+    session: Session, since: date, customer_ids: Collection[int] | None = None
+) -> list[tuple[int, date, str]]:
+    """(Customer id, day it was sent on, answer) of each letter that went on or after a day."""
+    query = select(Reminder.customer_id, Reminder.sent_on, Reminder.answer).where(
+        Reminder.state.in_(("sent", "answered")), Reminder.sent_on >= since
+    )
+    if customer_ids is not None:
+        query = query.where(Reminder.customer_id.in_(customer_ids))
+    return [
+        (customer, sent_on, answer)
+        for customer, sent_on, answer in session.execute(query)
+        if sent_on
+    ]

@@ -6,7 +6,7 @@ from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
 from app.records.models import Action, Image, Record
-from app.records.undo.images import RowImage, Trace, key_as_text
+from app.records.undo.images import RowImage, key_as_text
 
 
 def rows_of(session: Session, action: Action | None) -> int:
@@ -15,12 +15,6 @@ def rows_of(session: Session, action: Action | None) -> int:
         return 0
     images = select(func.count()).select_from(Image).where(Image.action_id == action.id)
     return session.scalar(images) or 0
-
-
-def images_of(session: Session, trace: Trace) -> list[RowImage]:
-    """The images of what a watched session changed."""
-    session.flush()
-    return trace.changed(session.connection())
 
 
 def write_action(session: Session, action: Action, images: list[RowImage]) -> None:

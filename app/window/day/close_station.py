@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from app.actions.day.closing import Closed, Closing, close_day, closing, reopen_day
@@ -49,6 +50,7 @@ class CloseStation(Station):
             "the backup all the same.",
         )
         super().__init__(place, self.title, closing, empty, head=False)
+        self.read_here = partial(closing, slow=False)
         self._view: Closing | None = None
         self._reason = ""
         self.row.set_second("Open the day again", "F4").clicked.connect(self.reopen)

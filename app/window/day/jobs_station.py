@@ -55,6 +55,7 @@ class JobsStation(Station):
     """Steps are ticked as planned; hours are filled in as expected."""
 
     key = "jobs"
+    quick = True
     title = "Jobs worked"
     keys = (
         ("0–9", "write over the hours"),

@@ -40,6 +40,7 @@ class MoneyStation(Station):
     """Filled in with what falls due; typed over with what came."""
 
     key = "money"
+    quick = True
     title = "Money taken"
     keys = (
         ("0–9", "write over: 105 tip 10"),

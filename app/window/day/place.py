@@ -164,17 +164,37 @@ class DayPlace(Place):
             body = self.strip.made(key)
             if isinstance(body, Station) and key != self.strip.open_key:
                 body.forget()
-        self._read_at_once()
+        if self._task is not None:
+            self._task.drop()  # it reads a day that is not looked at any more
+            self._task = None
+        if self.station().quick:
+            self._read_at_once()
+        else:
+            self._read_station()
         self.office.ask_of_day()
 
     def _read_at_once(self) -> None:
-        """Read the open station now, in the window's thread."""
+        """Read the open station now, in the window's thread, as far as that is quickly done."""
         desk, day, station = self.office.desk, self.office.day, self.station()
-        read = self.office.read(lambda: station.read(desk, day))
+        read_here = station.read_here
+        read = self.office.read(lambda: read_here(desk, day)) if read_here else None
         if read is not None:
             self._show_station(station, read)
         else:
             station.forget()
+
+    def _read_station(self) -> None:
+        """Read the open station in the background, before the rest of the day."""
+        desk, day, station = self.office.desk, self.office.day, self.station()
+        station.forget()
+
+        def show(read: Any) -> None:
+            if day == self.office.day and station.is_open():
+                self._show_station(station, read)
+
+        self.office.runner.run(
+            "a station", lambda _task: station.read(desk, day), show, owner=station, quiet=True
+        )
 
     def read_again(self) -> None:
         """Read the day anew, in the background."""

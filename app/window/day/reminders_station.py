@@ -86,6 +86,7 @@ class RemindersStation(Station):
             lambda: place.office.go("renewals"),
         )
         super().__init__(place, "Reminders are right", whom_to_remind, empty)
+        self.read_here = None
         self._behind: dict[Hashable, LetterView | UnsureView | SuppressedView] = {}  # the rows
         self.row.set_second("Write the drafts", "F4").clicked.connect(self.write_drafts)
         self.table.cell_clicked.connect(self._clicked)

@@ -43,6 +43,7 @@ class Station(QWidget):
     keys: Keys = ()
     columns: tuple[Column, ...] = ()
     letters: ClassVar[dict[str, str]] = {}  # a key of this station and the method it calls
+    quick = False  # whether it is read within a turn of the event loop, on ten years too
 
     def __init__(
         self,
@@ -58,6 +59,8 @@ class Station(QWidget):
         self.office = place.office
         self.desk = place.office.desk
         self.read = read
+        # What the window's thread may read, while the background is busy for long.
+        self.read_here: Callable[[Desk, date], Any] | None = read
         self.closed = False
         self.locked = ""  # why nothing is written here for now
         self.shown = False  # whether what stands there is what the book says now

@@ -65,6 +65,11 @@ class Task:
         """Ask the work to stop at its next check."""
         self._stop.set()
 
+    def drop(self) -> None:
+        """Ask the work to stop, and want nothing of it any more."""
+        self.done = self.failed = None
+        self.stop()
+
     @property
     def stopping(self) -> bool:
         """Whether it was asked to stop."""

@@ -14,11 +14,14 @@ from threading import Barrier
 
 import pytest
 import vobject
+from sqlalchemy import event
+from sqlalchemy.orm import Session
 
 from app.actions.day.closing import close_day
 from app.actions.desk.desk import Desk
 from app.actions.layers.judging import judge
 from app.actions.letters import reminder_files, reminders, renewing
+from app.actions.letters.reminders import add_all
 from app.actions.people import customers
 from app.errors import Mendable
 from app.records.models import (
@@ -31,7 +34,8 @@ from app.records.models import (
     Vehicle,
 )
 from app.records.queries import settings as setting_queries
-from tests.shop import TODAY, SmallShop
+from tests.shop import TODAY, Clock, SmallShop, new_desk
+from tests.worn_layers import fill_with_layers
 
 
 def moment(day: date) -> datetime:
@@ -404,3 +408,21 @@ def test_letters_carry_the_shops_telephone_and_mail(waxed: Desk, tmp_path: Path)
     for file in reminder_files.draft_files(waxed, TODAY, ids, tmp_path / "out").files:
         if file.suffix in (".txt", ".eml"):
             assert "(312) 555-0100, shop@lindmoor.example" in file.read_text()
+
+
+def test_many_reminders_are_written_in_as_many_flushes_as_few(tmp_path: Path) -> None:
+    flushes: dict[int, int] = {}
+    for layers in (60, 180):
+        with new_desk(tmp_path / f"{layers}.bayledger", Clock(TODAY)).book as book:
+            fill_with_layers(book, layers, TODAY)
+            counted: list[object] = []
+
+            def watch(session: Session, *_: object, counted: list[object] = counted) -> None:
+                counted.append(session)
+
+            with book.change("letters", day=TODAY) as session:
+                event.listen(session, "before_flush", watch)
+                written = add_all(session, Desk(book, Clock(TODAY)), TODAY)
+            flushes[len(written)] = len(counted)
+    assert len(flushes) == 2
+    assert len(set(flushes.values())) == 1

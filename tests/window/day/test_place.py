@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import threading
 from datetime import date, timedelta
 
+import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
@@ -15,6 +17,8 @@ from app.actions.day.money_taken import money_taken
 from app.actions.day.supplies_used import supplies_used
 from app.actions.desk.desk import Desk
 from app.actions.jobs.booking_jobs import NewJob, book_job
+from app.actions.layers.protection_state import protection
+from app.actions.letters import choosing
 from app.records.contents import contents
 from app.records.stock import balances
 from app.window.day.place import DayPlace
@@ -312,3 +316,22 @@ def test_a_day_that_the_book_speaks_against_is_asked_about_before_it_is_written_
     assert "is meant; it can be written on" in hands.foot
     hands.press(Key.Key_Return, CONTROL)
     assert contents(desk.book) != before
+
+
+def test_going_to_a_closed_day_looks_through_no_layers_in_the_windows_thread(
+    hands: Hands, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    close_day(desk, TODAY - timedelta(days=1))
+    threads: list[int] = []
+
+    def watched(of_desk: Desk, day: date) -> object:
+        threads.append(threading.get_ident())
+        return protection(of_desk, day)
+
+    monkeypatch.setattr(choosing, "protection", watched)
+    hands.shell.go_to_day(TODAY - timedelta(days=1))
+    assert hands.sheet.open_key == "close"
+    hands.settle()
+    assert hands.sheet.station().shown
+    assert threads
+    assert threading.get_ident() not in threads
