@@ -15,6 +15,7 @@ OTHERS = {
     "simulated_shop/test_simulated_shop.py": "the order rule over years of made-up shops",
     "simulated_world/test_letters_in_simulated_worlds.py": "the renewal rule in made-up worlds",
     "calculations/orders/test_any_shelf.py": "reorder.py, what must hold on any shelf",
+    "calculations/orders/test_new_shop.py": "reorder.py and need.py, where little is known yet",
     "calculations/orders/test_order_figures.py": "reorder.py, the figures of an order",
     "calculations/orders/test_need_parts.py": "need.py, each part of the forecast by itself",
     "calculations/orders/test_covers.py": "reorder.py, how long what stands on the shelf lasts",

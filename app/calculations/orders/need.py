@@ -8,11 +8,12 @@ only from days with a use. Around it stands what a shop knows beside one supply'
 - its week, from all supplies together;
 - how much of the work that takes a supply is usually booked by now (`booked_ahead`, `own_shares`):
   washes drive up, coatings stand in the diary for weeks; only the rest is forecast, because the
-  booked part is known. Bookings weeks ahead speak for long notice (`_with_diary`);
-- how little a young history tells: few days lean on `FIRST_RATE`, and a day like no other counts
-  as `LARGEST` times the usual at most;
+  booked part is known;
 - whether the supply is still in use: a long silence at the end of its history, with nothing
-  booked, speaks for a service that stopped, a long one at its beginning for one that is new.
+  booked, speaks for a service that stopped, a long one at its beginning for one that is new;
+- that a few days tell little: how often a supply is used starts from a prior of four weeks
+  (`_how_often`), how busy the shop is is read from supplies that were in use for as long
+  (`_learnt`), and no single day sets what is usual (`_without_one`).
 
 All constants are judgement, no source; none is fitted to one shop.
 """
@@ -36,14 +37,13 @@ BUSY_REACH = 14  # days on both sides that smooth how busy it was
 SIZE_HALF_LIFE = 150.0  # for how much
 SIZE_VARIATION = 0.4  # squared coefficient of variation of a day's use where little is known
 SIZE_WEIGHT = 4.0  # uses that this counts for
-LARGEST = 10.0  # times the usual; a day beyond counts as that: a spill, a fleet, a typing error
 NOTICE = 7.0  # mean days between booking and work where nothing is known
 NOTICE_WEIGHT = 5.0  # jobs that this counts for
-LEAN_WEIGHT = 2.0  # bookings of a supply that the notice of all work counts for beside them
 NEAR = 42  # days ahead of which the bookings tell how often a supply is used
 RATE_WEIGHT = 7.0  # days that the plain rate counts for
-FIRST_RATE = 0.06  # uses a day of a supply of which nothing is known
-FIRST_WEIGHT = 14.0  # days that this counts for
+LEARNT = 28  # days of use after which a supply's own history stands alone
+FIRST_USES = 0.5  # in these days, while nothing is known
+WILD = 3.0  # times the next largest use: what is more, counts as so much
 STOPPING = 1.0 / 730.0  # chance, a day, that a supply goes out of use
 DRIFT = 0.04  # squared coefficient of variation of the rate beyond what was counted
 
@@ -92,10 +92,16 @@ def booked_ahead(notice: Sequence[int], mean: float = NOTICE) -> Floats:
     return (NOTICE_WEIGHT * share + at_least) / (NOTICE_WEIGHT + seen.size)
 
 
-def own_shares(pooled: Floats, notices: Sequence[Sequence[int]]) -> Floats:
+def own_shares(
+    pooled: Floats, notices: Sequence[Sequence[int]], standing: Floats | None = None
+) -> Floats:
     """`booked_ahead` of each supply, supplies x HORIZON, from the notice of the jobs that took it.
 
-    It leans on what holds for all work, or for the supply's diary (`pooled`).
+    It leans on what holds for all work (`pooled`). standing: how many jobs are booked for 1, 2, 3…
+    days ahead, the same shape. Each has at least so much notice, and where notice falls off evenly
+    what is left of it is as long as all of it (no memory: Feller, *An Introduction to Probability
+    Theory and Its Applications* II, 1971, section I.4; from memory). So it counts as that, where
+    that makes the share larger.
     """
     lengths = np.array([len(one) for one in notices], dtype=np.int64)
     counted = np.zeros((len(notices), HORIZON + 1))
@@ -103,23 +109,16 @@ def own_shares(pooled: Floats, notices: Sequence[Sequence[int]]) -> Floats:
         days = np.concatenate([np.asarray(one, dtype=np.int64) for one in notices])
         rows = np.repeat(np.arange(len(notices)), lengths)
         np.add.at(counted, (rows, np.clip(days, 0, HORIZON)), 1.0)
-    at_least = counted[:, ::-1].cumsum(axis=1)[:, ::-1][:, 1:]
-    return (NOTICE_WEIGHT * pooled + at_least) / (NOTICE_WEIGHT + lengths)[:, None]
 
+    def share() -> Floats:
+        at_least = counted[:, ::-1].cumsum(axis=1)[:, ::-1][:, 1:]
+        return (NOTICE_WEIGHT * pooled + at_least) / (NOTICE_WEIGHT + counted.sum(axis=1))[:, None]
 
-def _with_diary(pooled: Floats, count: Floats) -> Floats:
-    """What `own_shares` leans on, supplies x HORIZON: `pooled`, or more if bookings speak for it.
-
-    Where notice falls off evenly, what stands in the diary is on average as many days off as the
-    mean notice, so coatings booked for weeks ahead do not look like seven days' work. A booking
-    for a near day says nothing against long notice: it was near that day once.
-    """
-    days = np.arange(1, HORIZON + 1)
-    number = count.sum(axis=1)
-    mean = (LEAN_WEIGHT * NOTICE + count @ np.minimum(days, NEAR)) / (LEAN_WEIGHT + number)
-    own = np.power((mean / (1.0 + mean))[:, None], days.astype(float))
-    told = (number / (LEAN_WEIGHT + number))[:, None]
-    return np.asarray(pooled + told * np.maximum(own - pooled, 0.0))
+    known = share()
+    if standing is None:
+        return known
+    counted[:, 1:] += standing
+    return np.maximum(known, share())
 
 
 def forecast(
@@ -138,38 +137,32 @@ def forecast(
     window = use.shape[1]
     ages = np.arange(window - 1, -1, -1)
     used = (use > 0).astype(float)
-    counts = used.sum(axis=0)
-    week = _week(counts, known.sum(axis=0), (day - ages - 1) % 7)
+    every = used.sum(axis=0)
+    week = _week(every, known.sum(axis=0), (day - ages - 1) % 7)
     past, ahead = week[(day - ages - 1) % 7], week[(day + np.arange(HORIZON)) % 7]
 
-    # The plain rate of each supply, the diary counted in, and of all together.
-    number, days = used.sum(axis=1), known @ past
+    # The plain rate of each supply, and of all together that are learnt.
+    plain = used.sum(axis=1) / np.maximum(known @ past, 1.0)
+    learnt = _learnt(used)
+    counts, usual = learnt @ used, ((learnt * plain) @ known) * past
+    together = max(1.0, float(every @ every / max(every.sum(), 1.0)))  # supplies to a job
     events_ahead = booked.count.sum(axis=0)
-    together = max(1.0, float(counts @ counts / max(counts.sum(), 1.0)))  # supplies to a job
     pooled = booked_ahead(
-        notice,
-        NOTICE
-        if len(notice)
-        else _mean_notice(float((number / np.maximum(days, 1.0)).sum()), events_ahead, together),
+        notice, NOTICE if len(notice) else _mean_notice(float(plain.sum()), events_ahead, together)
     )
-    share = own_shares(_with_diary(pooled, booked.count), notices)
+    share = own_shares(pooled, notices, (1.0 - learnt)[:, None] * booked.count)
     near = share[:, :NEAR] @ ahead[:NEAR]  # days' worth of each supply's work that is booked
-    booked_near = booked.count[:, :NEAR].sum(axis=1)
-    number, days = number + booked_near, days + np.where(booked_near > 0, near, 0.0)
-    plain = number / np.maximum(days, 1.0)
-    first = (number + FIRST_WEIGHT * FIRST_RATE) / (days + FIRST_WEIGHT)
-    usual = (plain @ known) * past
 
     # How busy the shop is now, and was on each day.
     recent = 0.5 ** (ages / BUSY_HALF_LIFE)
-    seen_busy = BUSY_WEIGHT * together + recent @ counts + events_ahead[:NEAR].sum()
-    busy = seen_busy / (BUSY_WEIGHT * together + recent @ usual + plain @ near)
+    seen_busy = BUSY_WEIGHT * together + recent @ counts + (learnt @ booked.count)[:NEAR].sum()
+    busy = seen_busy / (BUSY_WEIGHT * together + recent @ usual + (learnt * plain) @ near)
     chances = known * (past * _smoothed(counts, usual))
 
-    often, in_use, seen = _how_often(used, chances, ages, first, booked, busy * near)
-    fading = 0.5 ** (ages / SIZE_HALF_LIFE)
-    plainly, diary = _held_down(use, fading, booked)
-    size, variation = _sizes(plainly, used, fading, diary)
+    own = RATE_WEIGHT * np.minimum(known.sum(axis=1) / LEARNT, 1.0)
+    often, in_use, seen = _how_often(used, chances, ages, plain, own, booked, busy * near)
+    drawn_in, near_booked = _without_one(use, booked)
+    size, variation = _sizes(drawn_in, used, 0.5 ** (ages / SIZE_HALF_LIFE), near_booked)
     a_day = np.minimum((busy * often)[:, None] * ahead, 1.0)
     return _booked_and_rest(booked, a_day, 1.0 - share, busy * often, seen, in_use, size, variation)
 
@@ -178,27 +171,40 @@ def _how_often(
     used: Floats,
     chances: Floats,
     ages: Floats,
-    first: Floats,
+    plain: Floats,
+    own: Floats,
     booked: _Booked,
     chances_ahead: Floats,
 ) -> tuple[Floats, Floats, Floats]:
     """Uses on a usual day, the chance to be still in use, and the uses that both rest on.
 
-    used, chances: supplies x window; ages: window, in days; all others: supplies. first: the plain
-    rate, near `FIRST_RATE` while little is known; chances_ahead: the days' worth of work that
-    the near bookings stand for.
+    used, chances: supplies x window; ages: window, in days; all others: supplies. plain: the plain
+    rate, own: the days that it counts for; chances_ahead: the days' worth of work that the near
+    bookings stand for.
+
+    A rate with a gamma prior and counted uses has the mean (prior uses + uses) / (prior days +
+    days) (Gelman and others, *Bayesian Data Analysis*, 3rd edition, 2013, section 2.6; from
+    memory).
+    The prior is half a use, as in that of Jeffreys, in `LEARNT` days. It makes up the days that
+    the history and the bookings lack of these, so that it is gone once they are full, and sooner
+    where uses follow each other, which such a prior did not expect (that part is judgement).
     """
     booked_near = booked.count[:, :NEAR].sum(axis=1)
     number = used.sum(axis=1) + booked_near
     counted, in_use = _in_use(used, chances, number, booked_near, chances_ahead)
     weight = 0.5 ** (ages / CHANCE_HALF_LIFE)
     seen = used @ weight + booked_near
-    often = (seen + RATE_WEIGHT * first) / (
-        (counted * chances) @ weight
-        + chances_ahead * np.where(booked_near > 0, 1.0, in_use)
-        + RATE_WEIGHT
+    days = (
+        (counted * chances) @ weight + chances_ahead * np.where(booked_near > 0, 1.0, in_use) + own
     )
+    lacking = np.maximum(LEARNT - days, 0.0) / np.maximum(used.sum(axis=1), 1.0)
+    often = (seen + own * plain + lacking * FIRST_USES / LEARNT) / (days + lacking)
     return often, in_use, seen
+
+
+def _learnt(used: Floats) -> Floats:
+    """1 for each supply that was first used at least `LEARNT` days ago, 0 for all others."""
+    return used[:, : max(used.shape[1] - LEARNT + 1, 0)].any(axis=1).astype(float)
 
 
 def _booked_and_rest(
@@ -330,16 +336,22 @@ def _in_use(
     return counted, np.where(number > 0, still, 0.0)
 
 
-def _held_down(use: Floats, weight: Floats, booked: _Booked) -> tuple[Floats, _Booked]:
-    """Use and bookings of which no day tells of more than `LARGEST` times their geometric mean."""
-    each = booked.mean / np.maximum(booked.count, 1.0)
-    logs = np.log(np.maximum(use, 1.0)) @ weight
-    logs += (booked.count * np.log(np.maximum(each, 1.0))).sum(axis=1)
-    number = (use > 0) @ weight + booked.count.sum(axis=1)
-    most = LARGEST * np.exp(logs / np.maximum(number, 1e-9))[:, None]
-    part = np.minimum(1.0, most / np.maximum(each, 1e-9))
-    held = _Booked(part * booked.mean, part**2 * booked.variance, booked.count)
-    return np.minimum(use, most), held
+def _without_one(use: Floats, booked: _Booked) -> tuple[Floats, _Booked]:
+    """Uses of a day, done and booked near, of which the largest counts as no more than `WILD`
+    times the next; where fewer than three are known, as they are.
+
+    What is wild at its end is drawn in, not left out (winsorizing: Tukey, *Annals of Mathematical
+    Statistics* 33, 1962, 1-67; from memory): a slip of the pen or a spill is not what is usual, and
+    the second such day is believed.
+    """
+    near = _Booked(booked.mean[:, :NEAR], booked.variance[:, :NEAR], booked.count[:, :NEAR])
+    every = np.concatenate([np.zeros((use.shape[0], 3)), use, near.mean], axis=1)
+    every.partition(every.shape[1] - 3, axis=1)
+    third, second = every[:, -3], every[:, -2:].min(axis=1)
+    most = np.where(third > 0, WILD * second, np.inf)[:, None]
+    drawn = np.minimum(near.mean, most)
+    variance = near.variance * (drawn / np.maximum(near.mean, 1e-9)) ** 2
+    return np.minimum(use, most), _Booked(drawn, variance, near.count)
 
 
 def _sizes(use: Floats, used: Floats, weight: Floats, booked: _Booked) -> tuple[Floats, Floats]:

@@ -65,7 +65,7 @@ def _order_from(shelf: WeighedShelf, supplier: SupplierState) -> SupplierProposa
     at_level: list[PackCandidate] = []
     for row, choice in choices.items():
         some = shelf.ladder(row, choice, due_now=risky and row == worst)
-        candidates += some
+        candidates += shelf.not_too_early(row, choice, some)
         if shelf.due[row] == 0:
             some = shelf.ladder(row, choice, due_now=True, at_level=True)
         at_level += some

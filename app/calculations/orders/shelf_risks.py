@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 import numpy as np
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from app.calculations.numbers.chances import Floats
 from app.calculations.orders.basket import PackCandidate
 from app.calculations.orders.lead_times import lead_time_chances
-from app.calculations.orders.need import HORIZON, Needs, needs_ahead
+from app.calculations.orders.need import HORIZON, LEARNT, Needs, needs_ahead
 from app.calculations.orders.order_chances import Chances, chances
 from app.calculations.orders.packs import PackChoice, keeps_for, pack_steps
 from app.calculations.orders.reorder_risk import (
@@ -228,6 +228,27 @@ class WeighedShelf:
             hazardous = self.supplies[row].hazardous
             ladder.append(PackCandidate(due, row, step.nth, step.price, hazardous, step.packs))
         return ladder
+
+    def not_too_early(
+        self, row: int, choice: PackChoice, some: list[PackCandidate]
+    ) -> list[PackCandidate]:
+        """These packs of a supply, those put off that it is too early to buy along.
+
+        The use of a supply is a guess in its first weeks, and ground for no more stock than such
+        weeks will take, or what stands booked (judgement, no source). Only a minimum order may
+        ask for more.
+        """
+        longest = self.state.settings.longest_days
+        if any(self.supplies[row].use[: 1 - LEARNT]):
+            return some
+        enough = max(self.needs.mean[row, LEARNT - 1], self.needs.booked[row, longest - 1])
+        room = float(enough - self.position[row]) / choice.offer.size
+        return [
+            replace(one, due_in=longest + 1)
+            if 0 < one.due_in <= longest and one.nth >= room
+            else one
+            for one in some
+        ]
 
 
 def _padded(days: list[int], length: int) -> list[int]:
