@@ -66,6 +66,8 @@ class DamagedFile:
                 found[name].cut = self._pages.missed > missed
             self._ask_indexes(scratch, found)
         for cells in self._pages.astray():
+            if all(cell.values and cell.values[0] in found for cell in cells):
+                continue  # SQLite's own list of the last number of each table
             name = _whose(cells, found)
             if name:
                 for cell in cells:
