@@ -70,6 +70,8 @@ class DamagedFile:
                 list(self._pages.table(counts, 2))
             self._ask_indexes(scratch, found)
         for cells in self._pages.astray():
+            if all(cell.values and cell.values[0] in found for cell in cells):
+                continue  # SQLite's own list of the last number of each table
             name = _whose(cells, found)
             if name and not _are_counts(cells, found):
                 for cell in cells:
