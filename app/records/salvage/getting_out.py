@@ -64,16 +64,12 @@ class DamagedFile:
                 for cell in self._pages.table(root if isinstance(root, int) else 0, len(columns)):
                     found[name].rows.setdefault(cell.rowid, _row(cell, columns))
                 found[name].cut = self._pages.missed > missed
-            # SQLite's own count of rows is no table of ours, and looks like the settings.
-            counts = roots.get("sqlite_sequence")
-            if isinstance(counts, int):
-                list(self._pages.table(counts, 2))
             self._ask_indexes(scratch, found)
         for cells in self._pages.astray():
             if all(cell.values and cell.values[0] in found for cell in cells):
                 continue  # SQLite's own list of the last number of each table
             name = _whose(cells, found)
-            if name and not _are_counts(cells, found):
+            if name:
                 for cell in cells:
                     found[name].rows.setdefault(cell.rowid, _row(cell, found[name].columns))
         for table in found.values():
@@ -161,11 +157,6 @@ def _row(cell: Cell, columns: list[Column]) -> Row:
         if column.is_number:
             row[column.name] = cell.rowid
     return row
-
-
-def _are_counts(cells: list[Cell], found: dict[str, Found]) -> bool:
-    """Whether these are SQLite's own counts of rows, by the name of a table."""
-    return all(str(cell.values[0]) in found for cell in cells if cell.values)
 
 
 def _whose(cells: Iterable[Cell], found: dict[str, Found]) -> str:
