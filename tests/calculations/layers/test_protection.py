@@ -56,7 +56,7 @@ def test_ceramics_last_the_longer_the_more_years_they_carry_and_cure_a_week_or_t
     assert all(CLASSES[kind].groups >= PAINT for kind in ceramics)
 
 
-@pytest.mark.parametrize("kind", CERAMICS)
+@pytest.mark.parametrize("kind", sorted(CERAMICS))
 def test_the_days_without_a_wash_said_at_the_hand_over_are_those_of_the_cure(kind):
     facts = CLASSES[kind]
     assert facts.hand_over.endswith(f"no wash for {facts.cure_days} days")
