@@ -108,6 +108,8 @@ def test_a_moment_without_a_zone_is_no_instant() -> None:
 # --- nothing else in the program turns one into the other -------------------------------------
 ROOT = Path(app.__file__).parent
 CELL = "a cell of somebody's workbook, a date on paper and no instant"
+STAMP = "files bear the computer's own clock"
+LOST = "the hour of a lost line is not known; its day stands beside it"
 ALLOWED = {
     ("documents/reading/dates.py", "value.date()"): CELL,
     ("documents/reading/grid.py", "value.date()"): CELL,
@@ -122,8 +124,18 @@ ALLOWED = {
     ("documents/export/exact.py", "moment.astimezone(UTC)"): "an export tells instants in UTC",
     ("records/models/base.py", "value.astimezone(UTC)"): "the book keeps instants in UTC",
     ("records/models/base.py", "value.replace"): "the zone is taken off and put on again",
-    ("__main__.py", "datetime.now()"): "files bear the computer's own clock",
-    ("records/storage/backup.py", "datetime.now()"): "files bear the computer's own clock",
+    ("__main__.py", "datetime.now()"): STAMP,
+    ("records/storage/backup.py", "datetime.now()"): STAMP,
+    ("records/storage/backup.py", "(now or datetime.now()).date()"): STAMP,
+    ("records/storage/backup.py", "datetime.strptime(found[1], '%Y-%m-%d').date()"): STAMP,
+    ("records/storage/stray_log.py", "datetime.now()"): STAMP,
+    ("actions/shop/backups.py", "copy.made.date()"): STAMP,
+    ("actions/shop/backups.py", "copy.made.year"): STAMP,
+    ("actions/shop/backups.py", "{copy.made:%H:%M}"): STAMP,
+    ("actions/shop/backups.py", "one.made.date()"): STAMP,
+    ("records/salvage/mending.py", "datetime.combine(use.day, time(12), UTC)"): LOST,
+    ("records/salvage/mending.py", "datetime.combine(row.day, time(12), UTC)"): LOST,
+    ("records/storage/readable.py", "func.date(raw, _ANEW)"): "whether a text is a day at all",
     ("window/house/first_run.py", "date.today()"): "no book is open, so there is no shop's day",
 }
 TURNING = {".date", ".combine", ".astimezone", ".fromtimestamp", "ZoneInfo", ".today"}
