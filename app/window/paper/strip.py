@@ -63,8 +63,8 @@ class Strip(Drawn):
         self._motion.setEasingCurve(QEasingCurve.Type.OutCubic)
         self._motion.finished.connect(self._settle)
         self._tick = self._movement(self._ticked)
-        for number in range(1, 10):
-            self._shortcut(f"Alt+{number}", partial(self.open_number, number))
+        for number in range(1, 11):  # the tenth by 0, as keys stand in their row
+            self._shortcut(f"Alt+{number % 10}", partial(self.open_number, number))
         self._shortcut("Alt+Down", lambda: self.step(1))
         self._shortcut("Alt+Up", lambda: self.step(-1))
 

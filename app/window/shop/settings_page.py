@@ -33,7 +33,7 @@ from app.window.shop.factor_tables import PlaceFactors, WorkFactors
 
 KEYS = (
     ("Tab", "next field"),
-    ("Alt 1–9", "another entry"),
+    ("Alt 1–9, 0", "another entry"),
     ("Ctrl ↵", "try the mail account"),
     ("Esc", "back"),
 )
@@ -139,7 +139,7 @@ def _places_of_backups(settings: Settings) -> str:
 
 
 class SettingsPage(EntriesPage):
-    """Nine entries of fields or factors; each field is one named action when it is left."""
+    """Ten entries of fields or factors; each field is one named action when it is left."""
 
     entries: ClassVar = {
         "shop": ("The shop", "Stands on order sheets and letters."),
@@ -150,8 +150,8 @@ class SettingsPage(EntriesPage):
         "places": ("Where vehicles live", "Type another number; nothing takes the usual one."),
         "reminders": ("Reminders", "Manners, and the wording of letters."),
         "mail": ("Mail account", "The password goes to the system’s keyring, never into the book."),
-        "cover": ("Cover when idle", "Of this window at this computer, not of the book."),
         "backups": ("Backups", "A second place for them, and a passphrase."),
+        "cover": ("Cover when idle", "Of this window at this computer, not of the book."),
     }
     shows = frozenset({"settings"})
     keys = (("Settings", KEYS),)
