@@ -9,7 +9,9 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from sqlalchemy.orm import Session
 
-from app.records.models import Customer, LayerEvent, OwnerLink, Supply, Vehicle
+from app.actions.desk.desk import Desk
+from app.records.models import Customer, Job, LayerEvent, OwnerLink, Supply, Vehicle
+from tests.shop import TODAY, SmallShop
 
 WEEKS = 10
 WAX = 900  # the supply's number
@@ -37,3 +39,21 @@ def waxed(session: Session, number: int, day: date, **customer: object) -> None:
         )
     )
     session.flush()
+
+
+def wax_the_coupe(desk: Desk, shop: SmallShop) -> None:
+    """Tolk's coupe was waxed ten weeks ago; nobody of that household is booked."""
+    then = TODAY - timedelta(weeks=WEEKS)
+    with desk.book.load() as session:
+        session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
+        session.get_one(Job, shop.jobs["0412"]).state = "cancelled"
+        session.add(
+            LayerEvent(
+                vehicle_id=shop.vehicles["coupe"],
+                surface_group="upper sides",
+                kind="applied",
+                supply_id=shop.supplies["wax"],
+                day=then,
+                at=datetime.combine(then, time(15), UTC),
+            )
+        )

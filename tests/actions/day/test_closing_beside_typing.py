@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterator
-from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -19,9 +18,10 @@ from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Desk
 from app.actions.desk.undoing import undo
 from app.errors import Mendable
-from app.records.models import Job, LayerEvent, Receipt, Reminder, Supply, Use
+from app.records.models import Receipt, Reminder, Use
 from tests.shop import TODAY, SmallShop
 from tests.turns import watch_turn
+from tests.waxed import wax_the_coupe
 
 ML = 1000
 
@@ -139,22 +139,7 @@ def test_progress_that_stops_a_close_leaves_the_book_as_it_was(desk: Desk) -> No
 
 @pytest.fixture
 def waxed(desk: Desk, shop: SmallShop) -> Desk:
-    """Tolk's coupe was waxed ten weeks ago; a carnauba topper lasts one to three months (common
-    practice, no source). Nobody of that household is booked."""
-    then = TODAY - timedelta(days=70)
-    with desk.book.load() as session:
-        session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
-        session.get_one(Job, shop.jobs["0412"]).state = "cancelled"
-        session.add(
-            LayerEvent(
-                vehicle_id=shop.vehicles["coupe"],
-                surface_group="upper sides",
-                kind="applied",
-                supply_id=shop.supplies["wax"],
-                day=then,
-                at=datetime(then.year, then.month, then.day, 15, tzinfo=UTC),
-            )
-        )
+    wax_the_coupe(desk, shop)
     return desk
 
 

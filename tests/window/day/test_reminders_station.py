@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -15,9 +15,10 @@ from app.actions.day.closing import close_day
 from app.actions.desk.desk import Desk
 from app.actions.letters.reminders import prepare_all, whom_to_remind
 from app.actions.people.customers import stop
-from app.records.models import Job, LayerEvent, Reminder, Supply
+from app.records.models import Job, Reminder
 from app.records.queries import settings
 from tests.shop import TODAY, SmallShop
+from tests.waxed import wax_the_coupe
 from tests.window.day.conftest import Hands
 
 Key = Qt.Key
@@ -32,22 +33,7 @@ def into_table(hands: Hands, key: object, column: str) -> None:
 
 @pytest.fixture
 def due(desk: Desk, shop: SmallShop) -> None:
-    """A wax of ten weeks ago on Tolk's coupe; nobody of that household is booked."""
-    # A carnauba topper lasts one to three months (common practice, no source).
-    when = TODAY - timedelta(days=70)
-    with desk.book.load() as session:
-        session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
-        session.get_one(Job, shop.jobs["0412"]).state = "cancelled"
-        session.add(
-            LayerEvent(
-                vehicle_id=shop.vehicles["coupe"],
-                surface_group="upper sides",
-                kind="applied",
-                supply_id=shop.supplies["wax"],
-                day=when,
-                at=datetime(when.year, when.month, when.day, 15, tzinfo=UTC),
-            )
-        )
+    wax_the_coupe(desk, shop)
 
 
 def test_the_words_of_a_reminder_are_changed_copied_and_noted_as_sent(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -18,10 +18,11 @@ from app.actions.day.day import day_view
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Desk
-from app.records.models import Job, LayerEvent, Reminder, Supply, Use
+from app.records.models import Reminder, Use
 from app.window.house.office import Office
 from tests.shop import TODAY, SmallShop
 from tests.turns import never_waiting_here
+from tests.waxed import wax_the_coupe
 from tests.window.day.conftest import CONTROL, Hands
 
 Key = Qt.Key
@@ -200,22 +201,7 @@ def test_asked_twice_to_leave_a_close_is_stopped_with_nothing_half_done(
 
 @pytest.fixture
 def due(desk: Desk, shop: SmallShop) -> None:
-    """Tolk's coupe was waxed ten weeks ago; a carnauba topper lasts one to three months (common
-    practice, no source). Nobody of that household is booked."""
-    when = TODAY - timedelta(days=70)
-    with desk.book.load() as session:
-        session.get_one(Supply, shop.supplies["wax"]).protection = "carnauba wax"
-        session.get_one(Job, shop.jobs["0412"]).state = "cancelled"
-        session.add(
-            LayerEvent(
-                vehicle_id=shop.vehicles["coupe"],
-                surface_group="upper sides",
-                kind="applied",
-                supply_id=shop.supplies["wax"],
-                day=when,
-                at=datetime(when.year, when.month, when.day, 15, tzinfo=UTC),
-            )
-        )
+    wax_the_coupe(desk, shop)
 
 
 def test_one_ctrl_z_takes_back_a_whole_close_its_reminders_too_and_says_what_was_countered(
