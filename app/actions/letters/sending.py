@@ -76,7 +76,7 @@ def send(
     over, and one that must not go any more is taken off the list.
     Raises `Mendable` when no server is set or none answers; nothing is sent then.
     """
-    must_be_meant(desk, day)
+    must_be_meant(desk, going_day(desk, day))
     ready, rows = _ready(desk, tuple(dict.fromkeys(reminder_ids)))
     if not ready:
         return Sending(Changed("", frozenset(), why_none_goes(rows)), ())

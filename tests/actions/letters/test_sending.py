@@ -14,12 +14,13 @@ from pathlib import Path
 
 import pytest
 
+from app.actions.day.closing import close_day
 from app.actions.desk.desk import Desk
 from app.actions.desk.undoing import undo
 from app.actions.letters.reminders import change_text, mark_sent, not_now, whom_to_remind
 from app.actions.letters.sending import interrupted, send, settle
 from app.documents.papers.post import MailOutcome, MailServer
-from app.errors import Mendable
+from app.errors import Mendable, Refused
 from app.records.book import Book
 from app.records.models import Reminder, ReminderEvent, ReminderItem
 from app.records.queries import settings as setting_queries
@@ -147,6 +148,19 @@ def test_undo_after_a_mail_went_says_that_it_has_gone_out(desk: Desk) -> None:
     undo(desk)  # the setting of the server
     with pytest.raises(Mendable, match=r"a reminder .* has gone out\.$"):
         undo(desk)
+
+
+def test_by_a_clock_that_runs_years_ahead_nothing_goes_from_an_old_page_either(
+    desk: Desk,
+) -> None:
+    close_day(desk, DAY)
+    box = Box()
+    with serving(box) as server:
+        use_server(desk, server)
+        ahead = Desk(desk.book, clock=lambda: NOW + timedelta(days=4000))
+        with pytest.raises(Refused, match="clock"):
+            send(ahead, DAY, [1])
+    assert box.taken == []
 
 
 def test_nothing_asked_for_is_nothing_sent(desk: Desk) -> None:
