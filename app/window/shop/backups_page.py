@@ -27,7 +27,7 @@ KEYS = (
     ("↑ ↓", "a backup"),
     ("↵ ↵", "bring it back"),
     ("Ctrl ↵", "make a backup"),
-    ("F7", "print how to get the book back"),
+    ("F7", "print that paper"),
     ("Esc", "back"),
 )
 _COLUMNS = (

@@ -33,7 +33,7 @@ from app.window.shop.factor_tables import PlaceFactors, WorkFactors
 
 KEYS = (
     ("Tab", "next field"),
-    ("Alt 1–9, 0", "another entry"),
+    ("Alt 1–0", "another entry"),
     ("Ctrl ↵", "try the mail account"),
     ("Esc", "back"),
 )
