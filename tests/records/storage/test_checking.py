@@ -138,3 +138,9 @@ def test_letters_of_any_script_can_be_read(worked: Book) -> None:
     with worked.load() as session:
         session.execute(text("UPDATE customers SET name = 'Åse 久保 🚗', notes = ''"))
     assert worked.check() == []
+
+
+def test_the_last_microsecond_of_a_second_can_be_read(worked: Book) -> None:
+    with worked.load() as session:
+        session.execute(text("UPDATE actions SET at = '2025-05-05 17:59:59.999900'"))
+    assert worked.check() == []
