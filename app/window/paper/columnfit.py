@@ -8,11 +8,19 @@ from math import ceil
 from app.window.paper.cells import Column
 
 
-def fit_columns(columns: Sequence[Column], room: int, px: Callable[[float], int]) -> list[int]:
+def fit_columns(
+    columns: Sequence[Column],
+    room: int,
+    px: Callable[[float], int],
+    needs: Sequence[int] = (),
+) -> list[int]:
     """Widths in pixels that fill `room`.
 
     Columns without a width share what is left. Where it is not enough, the others give way in
     proportion to what they can, down to their least width; below that the table scrolls.
+
+    `needs`: the width at which nothing is cut in each column. What a column does not need goes to
+    those that need more, to numbers first; for a number, words give way down to their least width.
     """
     wide = [px(column.width) if column.width else 0 for column in columns]
     least = [min(px(column.least), width) for column, width in zip(columns, wide, strict=True)]
@@ -31,4 +39,36 @@ def fit_columns(columns: Sequence[Column], room: int, px: Callable[[float], int]
     for place, at in enumerate(free):
         part = max(spare, 0) // len(free)
         wide[at] = max(px(columns[at].least), part + (spare % len(free) if place == 0 else 0))
+    return _by_need(columns, wide, needs, px) if needs else wide
+
+
+def _by_need(
+    columns: Sequence[Column], wide: list[int], needs: Sequence[int], px: Callable[[float], int]
+) -> list[int]:
+    """The same room, moved from where nothing stands to where something is cut."""
+    texts = [at for at, column in enumerate(columns) if column.paint is None]
+    numbers = [at for at in texts if columns[at].right or columns[at].unit]
+    words = [at for at in texts if at not in numbers]
+    # The smallest lack first: so most columns are whole.
+    for wanting in (numbers, words):
+        for at in sorted(wanting, key=lambda one: needs[one] - wide[one]):
+            _take(wide, at, needs, {one: needs[one] for one in texts})
+    for at in numbers:
+        _take(wide, at, needs, {one: px(columns[one].least) for one in words})
     return wide
+
+
+def _take(wide: list[int], at: int, needs: Sequence[int], floors: dict[int, int]) -> None:
+    """Widen a column to its need by what others stand above their floors, in proportion."""
+    lack = needs[at] - wide[at]
+    over = {one: wide[one] - floor for one, floor in floors.items() if one != at}
+    over = {one: amount for one, amount in over.items() if amount > 0}
+    whole = sum(over.values())
+    if lack <= 0 or not whole:
+        return
+    share = min(1.0, lack / whole)
+    for one, amount in over.items():
+        part = min(ceil(amount * share), lack)
+        wide[one] -= part
+        wide[at] += part
+        lack -= part

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 from PySide6.QtCore import QRect, QRectF, Qt
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QHeaderView, QWidget
 
 from app.window.paper.brush import Brush
+from app.window.paper.cells import Column
 from app.window.paper.entrymodel import EntryModel
 from app.window.paper.theme import Theme
 
@@ -25,6 +28,15 @@ class EntryHead(QHeaderView):
         self.setHighlightSections(False)
         self.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         self.setMinimumSectionSize(1)
+
+    @staticmethod
+    def need_of(theme: Theme, column: Column, *, first: bool) -> int:
+        """The width at which neither line of a head is cut."""
+        if column.paint_head is not None:
+            return 0
+        pad = theme.px(10) if first else theme.px(column.pad)
+        lines = max(theme.width("head", column.head), theme.width("tick", column.subhead))
+        return ceil(lines) + pad + theme.px(2)
 
     def paintSection(self, painter: QPainter, rect: QRect, logical: int) -> None:
         if not rect.isValid() or logical >= len(self._model.columns):

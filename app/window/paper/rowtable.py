@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
+from heapq import nlargest
 
 from PySide6.QtCore import QEvent, Signal
 from PySide6.QtGui import QFocusEvent, QHelpEvent, QResizeEvent
@@ -19,6 +20,12 @@ from app.window.paper.entryhead import HEAD_HEIGHT, EntryHead
 from app.window.paper.entrymodel import EntryModel, Index
 from app.window.paper.plain import show_tip
 from app.window.paper.theme import Theme
+
+MEASURED = 6  # the longest texts of a column, by letters, that are measured
+
+
+def _letters(cell: Cell) -> int:
+    return len(cell.text) + len(cell.detail) + len(cell.old) + len(cell.unit) + 3 * bool(cell.mark)
 
 
 class RowTable(QTableView):
@@ -46,6 +53,8 @@ class RowTable(QTableView):
         self._from, self._to = rows_from, rows_to
         self._head = theme.px(HEAD_HEIGHT) if head else 0
         self._wish = -1
+        self._needs: list[int] = []  # widths, of the columns of these keys
+        self._needs_of: tuple[str, ...] = ()
         self._tall: set[int] = set()  # rows that were laid out as group lines
         self._empty: EmptyPage | None = None
         self._empty_text = empty
@@ -100,8 +109,8 @@ class RowTable(QTableView):
                 self.go(key, column)
             elif first is not None:
                 self._set_current(first, self._first_column(first))
-        elif columns is not None:
-            self._lay_columns()  # the same columns, other widths
+        else:
+            self._lay_columns()  # other widths, or a longer text
         self._show_empty()
         self.viewport().update()
         self.updateGeometry()
@@ -200,9 +209,29 @@ class RowTable(QTableView):
 
     def _lay_columns(self) -> None:
         header = self.horizontalHeader()
-        widths = fit_columns(self._entries.columns, self.viewport().width(), self._theme.px)
+        columns = self._entries.columns
+        widths = fit_columns(columns, self.viewport().width(), self._theme.px, self._measure())
         for at, width in enumerate(widths):
             header.resizeSection(at, width)
+
+    def _measure(self) -> list[int]:
+        """The width that each column needs for what it has shown so far.
+
+        It never shrinks while the columns stay, so that nothing jumps while one types. Only the
+        longest texts are measured: one with fewer letters is hardly ever wider.
+        """
+        columns = self._entries.columns
+        named = tuple(column.key for column in columns)
+        if named != self._needs_of:
+            self._needs_of, self._needs = named, [0] * len(columns)
+        lines = [row.cells for row in self._entries.rows if isinstance(row, TableRow)]
+        for at, column in enumerate(columns):
+            cells = (cells[at] for cells in lines if at < len(cells) and len(cells) > 1)
+            longest = nlargest(MEASURED, cells, key=_letters) if column.paint is None else []
+            found = [self._delegate.need_of(cell, column, first=at == 0) for cell in longest]
+            head = EntryHead.need_of(self._theme, column, first=at == 0)
+            self._needs[at] = max(self._needs[at], head, *found)
+        return self._needs
 
     # where the focus is --------------------------------------------------------------------
     def current_key(self) -> Hashable | None:
