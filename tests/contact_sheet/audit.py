@@ -22,11 +22,13 @@ from PySide6.QtWidgets import (
     QComboBox,
     QHeaderView,
     QLabel,
+    QScrollBar,
     QTableView,
     QWidget,
 )
 
-from app.window.paper.brush import WRAP, Brush, Room, Spotted
+from app.window.paper.brush import WRAP, Brush, Drawn, Room
+from app.window.paper.fields import Choice
 from app.window.paper.theme import Theme
 
 # A number as a person writes it: a sign, digits with their separators, a unit or two signs after.
@@ -88,6 +90,8 @@ class Watch:
         brush = self._brush
         if not isinstance(device, QWidget) or brush is None or not text.strip():
             return
+        if _is_moved(device):
+            return
         painter = brush.painter
         seen = QRectF(device.rect())
         if painter.hasClipping():
@@ -130,7 +134,9 @@ class Watch:
             return end
 
         def wrap(brush: Brush, role: str, box: QRectF, text: str, colour: QColor) -> None:
-            need = brush.theme.metrics(role).boundingRect(QRectF(0, 0, box.width(), 1e4), WRAP, text)
+            need = brush.theme.metrics(role).boundingRect(
+                QRectF(0, 0, box.width(), 1e4), WRAP, text
+            )
             if need.height() > box.height() + 2 or need.width() > box.width() + 2:
                 watch.cut(text)
             wrapped(brush, role, box, text, colour)
@@ -145,6 +151,14 @@ class Watch:
             self._last = None
 
 
+def _is_moved(device: QWidget) -> bool:
+    """Whether a widget is a table's, or its head's, that can be moved sideways."""
+    table: QWidget | None = device
+    while table is not None and not isinstance(table, QTableView):
+        table = table.parentWidget()
+    return isinstance(table, QTableView) and table.horizontalScrollBar().maximum() > 0
+
+
 def _can_be_read(device: object, text: str) -> bool:
     """Whether the mouse shows a text whole where it is cut."""
     if not isinstance(device, QWidget):
@@ -152,14 +166,9 @@ def _can_be_read(device: object, text: str) -> bool:
     holder = device.parentWidget()
     if isinstance(holder, QTableView | QHeaderView) and device is holder.viewport():
         return True
-    here: QWidget | None = device
-    while here is not None:
-        if text.rstrip(".") in here.toolTip() or (
-            isinstance(here, Spotted) and any(text in spot.tip for spot in here.spots)
-        ):
-            return True
-        here = here.parentWidget()
-    return False
+    if isinstance(device, Drawn | Choice):
+        return True
+    return text in device.toolTip()
 
 
 def standing(top: QWidget, ring: int) -> set[Flaw]:
@@ -180,7 +189,8 @@ def standing(top: QWidget, ring: int) -> set[Flaw]:
         text, room = _text_of(widget)
         if text and widget.fontMetrics().horizontalAdvance(text) > room + 1:
             kind = "number cut" if is_number(text) else "cut"
-            if kind == "number cut" or text not in widget.toolTip():
+            shown = text in widget.toolTip() or isinstance(widget, Choice)
+            if kind == "number cut" or not shown:
                 flaws.add(Flaw(kind, name_of(widget), text))
     for holder in (top, *top.findChildren(QWidget)):
         if holder.isVisible() and not isinstance(holder, QAbstractItemView | QComboBox):
@@ -196,7 +206,8 @@ def _scrolls(holder: QWidget) -> bool:
         if isinstance(over, QAbstractScrollArea) and above is over.viewport():
             return True
         above = over
-    return isinstance(holder, QAbstractScrollArea)
+    bars = holder.findChildren(QScrollBar, options=Qt.FindChildOption.FindDirectChildrenOnly)
+    return isinstance(holder, QAbstractScrollArea) or any(bar.isVisible() for bar in bars)
 
 
 def _text_of(widget: QWidget) -> tuple[str, int]:

@@ -168,7 +168,7 @@ class Paper:
         edge = self.figure.bbox
         left = bottom = right = top = 0.0
         for text in self.figure.findobj(Text):
-            if not text.get_visible() or not text.get_text().strip():  # type: ignore[attr-defined]
+            if not text.get_visible() or not text.get_text().strip():
                 continue
             seen = text.get_window_extent(renderer)
             left, right = max(left, -seen.x0), max(right, seen.x1 - edge.width)

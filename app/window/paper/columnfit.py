@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from math import ceil
 
 from app.window.paper.cells import Column
@@ -13,6 +13,7 @@ def fit_columns(
     room: int,
     px: Callable[[float], int],
     needs: Sequence[int] = (),
+    whole: Mapping[int, int] | None = None,
 ) -> list[int]:
     """Widths in pixels that fill `room`.
 
@@ -20,7 +21,9 @@ def fit_columns(
     proportion to what they can, down to their least width; below that the table scrolls.
 
     `needs`: the width at which nothing is cut in each column. What a column does not need goes to
-    those that need more, to numbers first; for a number, words give way down to their least width.
+    those that need more, first to the `whole` ones (numbers, days, telephones). What stands there,
+    as wide as `whole` says, is never cut: for it words give way down to their least width, and then
+    the table scrolls.
     """
     wide = [px(column.width) if column.width else 0 for column in columns]
     least = [min(px(column.least), width) for column, width in zip(columns, wide, strict=True)]
@@ -39,34 +42,38 @@ def fit_columns(
     for place, at in enumerate(free):
         part = max(spare, 0) // len(free)
         wide[at] = max(px(columns[at].least), part + (spare % len(free) if place == 0 else 0))
-    return _by_need(columns, wide, needs, px) if needs else wide
+    return _by_need(columns, wide, needs, whole or {}, px) if needs else wide
 
 
 def _by_need(
-    columns: Sequence[Column], wide: list[int], needs: Sequence[int], px: Callable[[float], int]
+    columns: Sequence[Column],
+    wide: list[int],
+    needs: Sequence[int],
+    whole: Mapping[int, int],
+    px: Callable[[float], int],
 ) -> list[int]:
     """The same room, moved from where nothing stands to where something is cut."""
     texts = [at for at, column in enumerate(columns) if column.paint is None]
-    numbers = [at for at in texts if columns[at].right or columns[at].unit]
-    words = [at for at in texts if at not in numbers]
-    # The smallest lack first: so most columns are whole.
-    for wanting in (numbers, words):
+    words = [at for at in texts if at not in whole]
+    for wanting in ([at for at in texts if at in whole], words):
+        # The smallest lack first: so most columns are whole.
         for at in sorted(wanting, key=lambda one: needs[one] - wide[one]):
-            _take(wide, at, needs, {one: needs[one] for one in texts})
-    for at in numbers:
-        _take(wide, at, needs, {one: px(columns[one].least) for one in words})
+            _take(wide, at, needs[at], {one: needs[one] for one in texts})
+    for at, need in whole.items():
+        _take(wide, at, need, {one: px(columns[one].least) for one in words})
+        wide[at] = max(wide[at], need)
     return wide
 
 
-def _take(wide: list[int], at: int, needs: Sequence[int], floors: dict[int, int]) -> None:
+def _take(wide: list[int], at: int, need: int, floors: dict[int, int]) -> None:
     """Widen a column to its need by what others stand above their floors, in proportion."""
-    lack = needs[at] - wide[at]
+    lack = need - wide[at]
     over = {one: wide[one] - floor for one, floor in floors.items() if one != at}
     over = {one: amount for one, amount in over.items() if amount > 0}
-    whole = sum(over.values())
-    if lack <= 0 or not whole:
+    spare = sum(over.values())
+    if lack <= 0 or not spare:
         return
-    share = min(1.0, lack / whole)
+    share = min(1.0, lack / spare)
     for one, amount in over.items():
         part = min(ceil(amount * share), lack)
         wide[one] -= part

@@ -9,7 +9,7 @@ from collections.abc import Hashable, Sequence
 from heapq import nlargest
 
 from PySide6.QtCore import QEvent, Signal
-from PySide6.QtGui import QFocusEvent, QHelpEvent, QResizeEvent
+from PySide6.QtGui import QFocusEvent, QHelpEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QTableView, QWidget
 
 from app.window.paper.cells import WORTH_A_LOOK, Cell, Column, EmptyText, GroupRow, TableRow
@@ -26,6 +26,11 @@ MEASURED = 6  # the longest texts of a column, by letters, that are measured
 
 def _letters(cell: Cell) -> int:
     return len(cell.text) + len(cell.detail) + len(cell.old) + len(cell.unit) + 3 * bool(cell.mark)
+
+
+def _is_figure(text: str) -> bool:
+    """Whether a text is a number, a day, an hour or a telephone: half of it in digits."""
+    return 2 * sum(one.isdigit() for one in text) >= sum(one.isalnum() for one in text) > 0
 
 
 class RowTable(QTableView):
@@ -55,6 +60,7 @@ class RowTable(QTableView):
         self._wish = -1
         self._needs: list[int] = []  # widths, of the columns of these keys
         self._needs_of: tuple[str, ...] = ()
+        self._figures: set[int] = set()  # those of them that are never cut
         self._tall: set[int] = set()  # rows that were laid out as group lines
         self._empty: EmptyPage | None = None
         self._empty_text = empty
@@ -72,7 +78,7 @@ class RowTable(QTableView):
         self.setCornerButtonEnabled(False)
         self.setTabKeyNavigation(False)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
         self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
         theme.recoloured.connect(self.viewport().update)
         theme.recoloured.connect(self.horizontalHeader().viewport().update)
@@ -210,12 +216,19 @@ class RowTable(QTableView):
     def _lay_columns(self) -> None:
         header = self.horizontalHeader()
         columns = self._entries.columns
-        widths = fit_columns(columns, self.viewport().width(), self._theme.px, self._measure())
-        for at, width in enumerate(widths):
+        room, px = self.viewport().width(), self._theme.px
+        self._measure()
+        needs = []
+        for at, column in enumerate(columns):
+            # A head has its room, but takes none from others beyond what was drawn for it.
+            head = EntryHead.need_of(self._theme, column, first=at == 0)
+            needs.append(max(self._needs[at], min(head, px(column.width))))
+        whole = {at: self._needs[at] for at in sorted(self._figures)}
+        for at, width in enumerate(fit_columns(columns, room, px, needs, whole)):
             header.resizeSection(at, width)
 
-    def _measure(self) -> list[int]:
-        """The width that each column needs for what it has shown so far.
+    def _measure(self) -> None:
+        """Learn the width that each column needs for what it has shown so far.
 
         It never shrinks while the columns stay, so that nothing jumps while one types. Only the
         longest texts are measured: one with fewer letters is hardly ever wider.
@@ -224,14 +237,15 @@ class RowTable(QTableView):
         named = tuple(column.key for column in columns)
         if named != self._needs_of:
             self._needs_of, self._needs = named, [0] * len(columns)
+            self._figures = {at for at, column in enumerate(columns) if column.right}
         lines = [row.cells for row in self._entries.rows if isinstance(row, TableRow)]
         for at, column in enumerate(columns):
             cells = (cells[at] for cells in lines if at < len(cells) and len(cells) > 1)
             longest = nlargest(MEASURED, cells, key=_letters) if column.paint is None else []
             found = [self._delegate.need_of(cell, column, first=at == 0) for cell in longest]
-            head = EntryHead.need_of(self._theme, column, first=at == 0)
-            self._needs[at] = max(self._needs[at], head, *found)
-        return self._needs
+            self._needs[at] = max(self._needs[at], *found, 0)
+            if found and all(_is_figure(cell.text) for cell in longest if cell.text):
+                self._figures.add(at)
 
     # where the focus is --------------------------------------------------------------------
     def current_key(self) -> Hashable | None:
@@ -350,6 +364,16 @@ class RowTable(QTableView):
         self.setFocus()
         self._set_current(*chosen)
         return True
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """No row is shown by half: one that does not fit waits until the table is moved."""
+        super().paintEvent(event)
+        high = self.viewport().height()
+        last = self.rowAt(high - 1)
+        top = self.rowViewportPosition(last) if last >= 0 else high
+        if last > 0 and top > 0 and top + self.rowHeight(last) > high:
+            painter = QPainter(self.viewport())
+            painter.fillRect(0, top, self.viewport().width(), high - top, self._theme.palette.paper)
 
     # mouse ---------------------------------------------------------------------------------
     def viewportEvent(self, event: QEvent) -> bool:
