@@ -24,7 +24,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from app.window.paper.marks import paint_keycap, paint_mark
-from app.window.paper.plain import show_tip
+from app.window.paper.plain import set_tip, show_tip
 from app.window.paper.theme import Theme
 
 Cut = tuple[QRectF, str]  # where a text stands that is cut, and the whole of it
@@ -209,23 +209,13 @@ class Drawn(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         brush = Brush(QPainter(self), self._theme)
         self.draw(brush)
-        self._cut = brush.cut
+        cut, self._cut = self._cut, brush.cut
+        if [text for _box, text in cut] != [text for _box, text in brush.cut]:
+            self._tell_cut()
 
-    def tip_at(self, point: QPointF) -> tuple[str, QRectF]:
-        """What is said where the mouse rests on a point, and in which part of the widget."""
-        found = ((text, box) for box, text in self._cut if box.contains(point))
-        return next(found, ("", QRectF()))
-
-    def event(self, event: QEvent) -> bool:
-        if (
-            event.type() == QEvent.Type.ToolTip
-            and isinstance(event, QHelpEvent)
-            and not self.toolTip()
-        ):
-            tip, box = self.tip_at(QPointF(event.pos()))
-            show_tip(event.globalPos(), tip, self, box.toRect())
-            return True
-        return super().event(event)
+    def _tell_cut(self) -> None:
+        """Let the mouse show what is cut (not by `event`: every event would pass through it)."""
+        set_tip(self, "\n".join(text for _box, text in self._cut))
 
     def draw(self, brush: Brush) -> None:
         """Paint it."""
@@ -274,6 +264,24 @@ class Spotted(Drawn):
         if spot is not None and event.button() == Qt.MouseButton.LeftButton:
             spot.do()
 
+    def _tell_cut(self) -> None:
+        """A spot says its own words; what is cut is found with them, see `tip_at`."""
+
     def tip_at(self, point: QPointF) -> tuple[str, QRectF]:
+        """What is said where the mouse rests on a point, and in which part of the drawing."""
         spot = self.spot_at(point)
-        return (spot.tip, spot.box) if spot is not None and spot.tip else super().tip_at(point)
+        if spot is not None and spot.tip:
+            return spot.tip, spot.box
+        found = ((text, box) for box, text in self._cut if box.contains(point))
+        return next(found, ("", QRectF()))
+
+    def event(self, event: QEvent) -> bool:
+        if (
+            event.type() == QEvent.Type.ToolTip
+            and isinstance(event, QHelpEvent)
+            and not self.toolTip()
+        ):
+            tip, box = self.tip_at(QPointF(event.pos()))
+            show_tip(event.globalPos(), tip, self, box.toRect())
+            return True
+        return super().event(event)

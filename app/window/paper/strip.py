@@ -294,11 +294,10 @@ class Strip(Drawn):
         base = brush.base("entry_number", middle)
         brush.write_centred("entry_number", px(19), base, str(at + 1), c.act)
         brush.mark("here", px(40), middle)
-        left, room = px(TEXT_LEFT), self.width() - px(TEXT_LEFT)
-        end = brush.write("open", left, base + px(1), entry.title, c.ink, room)
-        left = end + px(15)
-        if entry.subtitle and self.width() - left > px(80):
-            brush.write("voice", left, base, entry.subtitle, c.ink2, self.width() - left)
+        left, right = px(TEXT_LEFT), self.width()
+        end = brush.write("open", left, base + px(1), entry.title, c.ink, right - left) + px(15)
+        if entry.subtitle and right - end > px(80):
+            brush.write("voice", end, base, entry.subtitle, c.ink2, right - end)
 
     def _draw_folded(
         self, brush: Brush, at: int, entry: StripEntry, top: float, height: float
