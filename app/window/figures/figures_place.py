@@ -7,7 +7,7 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFileDialog, QWidget
 
@@ -59,10 +59,12 @@ LEAST_WIDE, LEAST_HIGH = 340, 200  # of a figure, at scale 1, that can still be 
 class _Grid(QWidget):
     """Two by two, with the action's row beneath; one at a time where four would be too small."""
 
+    room_changed = Signal()  # from four to one, or back
+
     def __init__(self, views: Sequence[ChartView], row: ActionRow, theme: Theme) -> None:
         super().__init__()
         self._views, self._row, self._theme = views, row, theme
-        self._here = 0
+        self._here, self._was_single = 0, False
         for view in (*views, row):
             view.setParent(self)
 
@@ -84,6 +86,9 @@ class _Grid(QWidget):
         gap, foot = self._theme.px(GAP), self._row.height()
         top = gap // 2
         single = self.single
+        if single != self._was_single:
+            self._was_single = single
+            self.room_changed.emit()
         across = 1 if single else 2
         wide = (self.width() - (across - 1) * gap) // across
         high = (self.height() - foot - top - gap // 3) // across
@@ -114,6 +119,7 @@ class FiguresPlace(Place):
         self.row = ActionRow(office.theme, "Keep this page as PDF")
         self.row.button.clicked.connect(self.primary)
         self.grid = _Grid(self.views, self.row, office.theme)
+        self.grid.room_changed.connect(self._show_hints)
         self.set_body(self.grid)
         for key, (kind, _) in PERIODS.items():
             self.on_key(key, partial(self.show_period, kind))
@@ -154,12 +160,15 @@ class FiguresPlace(Place):
             choose = partial(self.show_period, kind)
             periods.append(Run(words, role, tone, on_click=choose, gap=14))
         self.set_head("Figures", shown.title, periods)
-        earlier = Run("Earlier", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16)
-        later = Run("Later", "unit", key="PgDn", on_click=partial(self._step, 1))
-        others = Run("Other figures", "unit", key="→", on_click=partial(self._next, 1), gap=16)
-        self.row.show_hints([others, earlier, later] if self.grid.single else [earlier, later])
+        self._show_hints()
         self.say_remaining(shown.behind)
         self._explain()
+
+    def _show_hints(self) -> None:
+        earlier = Run("Earlier", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16)
+        later = Run("Later", "unit", key="PgDn", on_click=partial(self._step, 1), gap=16)
+        others = Run("Other figures", "unit", key="→", on_click=partial(self._next, 1))
+        self.row.show_hints([earlier, later, *([others] if self.grid.single else [])])
 
     def entered(self) -> None:
         self.views[self._here - 1].setFocus()

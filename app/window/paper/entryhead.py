@@ -23,11 +23,20 @@ class EntryHead(QHeaderView):
         super().__init__(Qt.Orientation.Horizontal, parent)
         self._theme = theme
         self._model = model
+        self._aside: tuple[int, str] | None = None
         self.setFixedHeight(theme.px(HEAD_HEIGHT))
         self.setSectionsClickable(False)
         self.setHighlightSections(False)
         self.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         self.setMinimumSectionSize(1)
+
+    def say_aside(self, column: int | None, before: int, after: int) -> None:
+        """At a column, how many like it stand aside before and after those in sight."""
+        words = [f"‹ {before}" if before else "", f"{after} ›" if after else ""]
+        said = (column, "  ".join(one for one in words if one)) if column is not None else None
+        if said != self._aside:
+            self._aside = said
+            self.viewport().update()
 
     @staticmethod
     def need_of(theme: Theme, column: Column, *, first: bool) -> int:
@@ -57,6 +66,9 @@ class EntryHead(QHeaderView):
         if column.subhead:
             lines.append((column.subhead, "tick", c.ink3))
         base = box.bottom() - px(9)
+        if self._aside is not None and self._aside[0] == logical and self._aside[1]:
+            end = brush.write("key", box.left() + px(4), base, self._aside[1], c.act)
+            room -= max(0.0, end - box.left())
         for text, role, ink in reversed(lines):
             if column.right:
                 brush.write_right(role, box.right() - pad, base, text, ink, room)

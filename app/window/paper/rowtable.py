@@ -60,6 +60,7 @@ class RowTable(QTableView):
         self._wish = -1
         self._needs: list[int] = []  # widths, of the columns of these keys
         self._needs_of: tuple[str, ...] = ()
+        self._first_many = 0  # of many columns alike, the first that is in sight
         self._figures: set[int] = set()  # those of them that are never cut
         self._tall: set[int] = set()  # rows that were laid out as group lines
         self._empty: EmptyPage | None = None
@@ -223,9 +224,41 @@ class RowTable(QTableView):
             # A head has its room, but takes none from others beyond what was drawn for it.
             head = EntryHead.need_of(self._theme, column, first=at == 0)
             needs.append(max(self._needs[at], min(head, px(column.width))))
-        whole = {at: self._needs[at] for at in sorted(self._figures)}
-        for at, width in enumerate(fit_columns(columns, room, px, needs, whole)):
+        aside = self._fold(needs, room)
+        shown = [at for at in range(len(columns)) if at not in aside]
+        whole = {new: self._needs[at] for new, at in enumerate(shown) if at in self._figures}
+        widths = fit_columns(
+            [columns[at] for at in shown], room, px, [needs[at] for at in shown], whole
+        )
+        for at, width in zip(shown, widths, strict=True):
             header.resizeSection(at, width)
+        for at in range(len(columns)):
+            if self.isColumnHidden(at) != (at in aside):
+                self.setColumnHidden(at, at in aside)
+
+    def _fold(self, needs: Sequence[int], room: int) -> set[int]:
+        """Which of many columns alike stand aside, so that the rest have room."""
+        columns, px = self._entries.columns, self._theme.px
+        many = [at for at, column in enumerate(columns) if column.folds]
+        head = self.horizontalHeader()
+        assert isinstance(head, EntryHead)
+        if not many:
+            head.say_aside(None, 0, 0)
+            return set()
+        others = sum(
+            max(needs[at], px(column.least)) if at in self._figures else px(column.least)
+            for at, column in enumerate(columns)
+            if not column.folds
+        )
+        each = max(max(needs[at], px(columns[at].least)) for at in many)
+        fit = max(1, min(len(many), (room - others) // max(each, 1)))
+        here = self.currentIndex().column()
+        nth = many.index(here) if here in many else self._first_many
+        first = min(max(self._first_many, nth - fit + 1), nth)
+        self._first_many = max(0, min(first, len(many) - fit))
+        last = self._first_many + fit
+        head.say_aside(many[self._first_many], self._first_many, len(many) - last)
+        return {at for nth, at in enumerate(many) if not self._first_many <= nth < last}
 
     def _measure(self) -> None:
         """Learn the width that each column needs for what it has shown so far.
@@ -295,6 +328,8 @@ class RowTable(QTableView):
             if index.isValid():
                 self._update_row(index.row())
         self._wish = -1
+        if current.isValid() and self.isColumnHidden(current.column()):
+            self._lay_columns()
         if current.isValid():
             self.row_entered.emit(self.current_key(), self.current_column())
 
