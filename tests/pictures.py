@@ -32,7 +32,7 @@ from app.window.house.office import Office
 from app.window.house.runner import Runner
 from app.window.house.shell import Shell
 from app.window.paper.theme import Theme
-from app.window.places import places
+from app.window.places import asides, places
 from tests.worn_layers import fill_with_layers
 
 DAY = date(2026, 8, 13)  # a Thursday in summer
@@ -93,7 +93,9 @@ def shown(book: Book) -> Iterator[Shell]:
         theme.dress(application)
         desk = Desk(book, clock=lambda: EVENING)
         office = Office(desk, theme, Runner())
-        shell = Shell(office, places(), month_marks=lambda first: month_marks(desk, first))
+        shell = Shell(
+            office, places(), month_marks=lambda first: month_marks(desk, first), asides=asides()
+        )
         shell.resize(WIDTH, HEIGHT)
         shell.show()
         yield shell

@@ -67,7 +67,14 @@ def qt_says_nothing(qapp: QApplication) -> Iterator[None]:
 
 
 def let_go() -> None:
-    """Delete the windows that were closed: a timer of theirs must not read a closed book."""
+    """Delete the windows that were closed: a timer of theirs must not read a closed book.
+
+    Parts of theirs that were never shown have no parent and would stay: each later test would
+    polish them again whenever the application is dressed.
+    """
+    for left in QApplication.topLevelWidgets():
+        if left.parent() is None and not left.isVisible():
+            left.deleteLater()
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 

@@ -337,9 +337,8 @@ class DayPlace(Place):
             getattr(station, station.letters[letter])()
 
     def _second(self) -> None:
-        second = self.station().row.second
-        if second is not None and second.isVisible() and finish_writing():
-            second.click()
+        if finish_writing():
+            self.station().row.press_second()
 
     def seconds_spent(self) -> int:
         """Seconds since this day's sheet was first shown."""

@@ -102,6 +102,7 @@ class SuppliesStation(Station):
                     width=118 if len(view.heads) < 5 else 96,
                     least=62,
                     right=True,
+                    folds=True,
                 )
                 for column, head in zip(self._jobs, view.heads, strict=True)
             ),

@@ -18,6 +18,7 @@ from app.window.paper.pause import Pause
 from app.window.paper.theme import Theme
 
 _HEAD = 46
+LEAST_WIDE, LEAST_HIGH = 280, 80  # in which a picture can be drawn, at scale 1
 
 
 class ChartView(Spotted):
@@ -87,7 +88,9 @@ class ChartView(Spotted):
     def _draw(self) -> None:
         size = QSize(self.width(), self.height() - self._theme.px(_HEAD))
         plot = self._plot
-        if plot is None or size.width() < 120 or size.height() < 60:
+        px = self._theme.px
+        if plot is None or size.width() < px(LEAST_WIDE) or size.height() < px(LEAST_HIGH):
+            self.picture = None  # no room for names, bars and numbers: the table has them
             return
         palette, scale, ratio = self._theme.palette, self._theme.scale, self.devicePixelRatioF()
         if self._task is not None:

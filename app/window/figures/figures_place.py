@@ -7,7 +7,7 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFileDialog, QWidget
 
@@ -29,6 +29,7 @@ from app.window.paper.action import ActionRow
 from app.window.paper.notes import Block, Facts, Note, NoteHeading, Offer, Plain, Rule, Voice
 from app.window.paper.pagepdf import write_page
 from app.window.paper.runs import Run
+from app.window.paper.theme import Theme
 
 PERIODS = {"Y": ("year", "one year"), "M": ("month", "one month"), "W": ("week", "one week")}
 TIME_KEYS = (
@@ -52,25 +53,49 @@ HOW = {
 }
 MOST_JOBS = 14
 GAP = 28
+LEAST_WIDE, LEAST_HIGH = 340, 200  # of a figure, at scale 1, that can still be read
 
 
 class _Grid(QWidget):
-    """Two by two, with the action's row beneath."""
+    """Two by two, with the action's row beneath; one at a time where four would be too small."""
 
-    def __init__(self, views: Sequence[ChartView], row: ActionRow, gap: int) -> None:
+    room_changed = Signal()  # from four to one, or back
+
+    def __init__(self, views: Sequence[ChartView], row: ActionRow, theme: Theme) -> None:
         super().__init__()
-        self._views, self._row, self._gap = views, row, gap
+        self._views, self._row, self._theme = views, row, theme
+        self._here, self._was_single = 0, False
         for view in (*views, row):
             view.setParent(self)
 
+    @property
+    def single(self) -> bool:
+        """Whether there is room for one figure only."""
+        px = self._theme.px
+        return self.width() < 2 * px(LEAST_WIDE) + px(GAP) or self.height() < 2 * px(LEAST_HIGH)
+
+    def show_one(self, at: int) -> None:
+        """The figure that stands there where there is room for one."""
+        self._here = at
+        self._lay()
+
     def resizeEvent(self, event: QResizeEvent) -> None:
-        foot = self._row.height()
-        top = self._gap // 2
-        wide = (self.width() - self._gap) // 2
-        high = (self.height() - foot - top - self._gap // 3) // 2
+        self._lay()
+
+    def _lay(self) -> None:
+        gap, foot = self._theme.px(GAP), self._row.height()
+        top = gap // 2
+        single = self.single
+        if single != self._was_single:
+            self._was_single = single
+            self.room_changed.emit()
+        across = 1 if single else 2
+        wide = (self.width() - (across - 1) * gap) // across
+        high = (self.height() - foot - top - gap // 3) // across
         for at, view in enumerate(self._views):
-            left = (at % 2) * (wide + self._gap)
-            view.setGeometry(left, top + (at // 2) * (high + self._gap // 3), wide, high)
+            left, line = (0, 0) if single else (at % 2, at // 2)
+            view.setGeometry(left * (wide + gap), top + line * (high + gap // 3), wide, high)
+            view.setVisible(not single or at == self._here)
         self._row.setGeometry(0, self.height() - foot, self.width(), foot)
 
 
@@ -93,7 +118,9 @@ class FiguresPlace(Place):
             view.opened.connect(self._behind)
         self.row = ActionRow(office.theme, "Keep this page as PDF")
         self.row.button.clicked.connect(self.primary)
-        self.set_body(_Grid(self.views, self.row, office.theme.px(GAP)))
+        self.grid = _Grid(self.views, self.row, office.theme)
+        self.grid.room_changed.connect(self._show_hints)
+        self.set_body(self.grid)
         for key, (kind, _) in PERIODS.items():
             self.on_key(key, partial(self.show_period, kind))
         self.on_key("PgUp", partial(self._step, -1))
@@ -133,11 +160,15 @@ class FiguresPlace(Place):
             choose = partial(self.show_period, kind)
             periods.append(Run(words, role, tone, on_click=choose, gap=14))
         self.set_head("Figures", shown.title, periods)
-        earlier = Run("Earlier", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16)
-        later = Run("Later", "unit", key="PgDn", on_click=partial(self._step, 1))
-        self.row.show_hints([earlier, later])
+        self._show_hints()
         self.say_remaining(shown.behind)
         self._explain()
+
+    def _show_hints(self) -> None:
+        earlier = Run("Earlier", "unit", key="PgUp", on_click=partial(self._step, -1), gap=16)
+        later = Run("Later", "unit", key="PgDn", on_click=partial(self._step, 1), gap=16)
+        others = Run("Other figures", "unit", key="→", on_click=partial(self._next, 1))
+        self.row.show_hints([earlier, later, *([others] if self.grid.single else [])])
 
     def entered(self) -> None:
         self.views[self._here - 1].setFocus()
@@ -160,10 +191,13 @@ class FiguresPlace(Place):
         self.refresh(self.shows)
 
     def _next(self, by: int) -> None:
-        self.views[(self._here - 1 + by) % 4].setFocus(Qt.FocusReason.ShortcutFocusReason)
+        view = self.views[(self._here - 1 + by) % 4]
+        self.grid.show_one(view.number - 1)
+        view.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def _choose(self, number: int) -> None:
         self._here = number
+        self.grid.show_one(number - 1)
         self._explain()
 
     # the margin ----------------------------------------------------------------------------
@@ -213,9 +247,10 @@ class FiguresPlace(Place):
             self.keep_as_pdf(Path(chosen))
 
     def keep_as_pdf(self, path: Path) -> None:
-        """Write the four figures on one landscape page."""
+        """Write the figures that stand there on one landscape page."""
         shown = self._shown
         if shown is None:
             return
         if self.office.act_now(lambda: write_page(path, self.body, f"Figures, {shown.title}")):
-            self.office.say(f"Kept as {path.name}")
+            what = f"Figure {self._here} kept" if self.grid.single else "Kept"
+            self.office.say(f"{what} as {path.name}")

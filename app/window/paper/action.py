@@ -209,6 +209,7 @@ class ActionRow(QWidget):
         self._reason = _Reason(theme, self)
         self.button = ActionButton(theme, label, key, parent=self)
         self.second: ActionButton | None = None
+        self._second_shown = True
         self.setFixedHeight(theme.px(50))
 
     def set_second(self, label: str, key: str) -> ActionButton:
@@ -223,10 +224,15 @@ class ActionRow(QWidget):
         if self.second is not None:
             self.second.set_ready(ready)
 
+    def press_second(self) -> None:
+        """Do the second action, if there is one now, also where it has no room to be seen."""
+        if self.second is not None and self._second_shown:
+            self.second.click()
+
     def show_second(self, shown: bool) -> None:
         """Whether there is anything to do for the second action."""
-        if self.second is not None:
-            self.second.setVisible(shown)
+        self._second_shown = shown
+        self._lay()
 
     def show_hints(self, runs: Sequence[Run]) -> None:
         """The helpers on the left."""
@@ -262,14 +268,18 @@ class ActionRow(QWidget):
         top = round(middle - size.height() / 2)
         self.button.setGeometry(right - size.width(), top, size.width(), size.height())
         right -= size.width()
+        need = self.total.sizeHint().width() if self.total.text() else 0
         if self.second is not None:
             hint = self.second.sizeHint()
-            right -= hint.width()
-            self.second.setGeometry(right, top, hint.width(), hint.height())
+            # Where a sum has no room beside both, the key of the second alone must do.
+            fits = right - hint.width() - (px(12) + need if need else ring) >= 0
+            self.second.setVisible(self._second_shown and fits)
+            if self._second_shown and fits:
+                right -= hint.width()
+                self.second.setGeometry(right, top, hint.width(), hint.height())
         right -= px(12)
         high = px(24)
         line_top = round(middle - high / 2)
-        need = self.total.sizeHint().width() if self.total.text() else 0
         if need:
             right -= need
             self.total.setGeometry(right, line_top, need, high)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, Qt
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QBrush,
     QColor,
@@ -24,9 +24,10 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from app.window.paper.marks import paint_keycap, paint_mark
-from app.window.paper.plain import show_tip
+from app.window.paper.plain import set_tip, show_tip
 from app.window.paper.theme import Theme
 
+Cut = tuple[QRectF, str]  # where a text stands that is cut, and the whole of it
 Room = float | None  # how wide a text may be; None: as wide as it is
 WRAP = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop | Qt.TextFlag.TextWordWrap)
 
@@ -37,6 +38,7 @@ class Brush:
     def __init__(self, painter: QPainter, theme: Theme) -> None:
         self.painter, self.theme = painter, theme
         self.c, self.px = theme.palette, theme.px
+        self.cut: list[Cut] = []  # what was written shorter than it is
 
     # texts ---------------------------------------------------------------------------------
     def base(self, role: str, middle: float) -> float:
@@ -47,21 +49,28 @@ class Brush:
         self, role: str, left: float, base: float, text: str, ink: QColor, room: Room = None
     ) -> float:
         """Write a text from `left` on a baseline, ending in … beyond `room`; where it ends."""
+        whole = text
         if room is not None:
             text = self.theme.elided(role, text, room)
         self.painter.setFont(self.theme.font(role))
         self.painter.setPen(ink)
         self.painter.drawText(QPointF(left, base), text)
-        return left + self.theme.width(role, text)
+        wide = self.theme.width(role, text)
+        if text != whole:
+            self._note_cut(role, left, base, wide, whole)
+        return left + wide
+
+    def _note_cut(self, role: str, left: float, base: float, wide: float, whole: str) -> None:
+        metrics = self.theme.metrics(role)
+        self.cut.append((QRectF(left, base - metrics.ascent(), wide, metrics.height()), whole))
 
     def write_right(
         self, role: str, right: float, base: float, text: str, ink: QColor, room: Room = None
     ) -> float:
         """Write a text that ends at `right`; returns where it begins."""
-        if room is not None:
-            text = self.theme.elided(role, text, room)
-        left = right - self.theme.width(role, text)
-        self.write(role, left, base, text, ink)
+        whole = self.theme.width(role, text)
+        left = right - (whole if room is None else min(whole, max(room, 0.0)))
+        self.write(role, left, base, text, ink, room)
         return left
 
     def write_centred(self, role: str, centre: float, base: float, text: str, ink: QColor) -> float:
@@ -73,6 +82,8 @@ class Brush:
         self.painter.setFont(self.theme.font(role))
         self.painter.setPen(colour)
         self.painter.drawText(box, WRAP, text)
+        if self.theme.wrapped_height(role, text, box.width()) > box.height() + self.px(2):
+            self.cut.append((box, text))
 
     # lines and areas -----------------------------------------------------------------------
     def fill(self, left: float, top: float, width: float, height: float, colour: QColor) -> None:
@@ -184,15 +195,27 @@ class Brush:
 
 
 class Drawn(QWidget):
-    """A widget that is painted with a brush, and anew when the colours change."""
+    """A widget that is painted with a brush, and anew when the colours change.
+
+    What is cut on it is shown whole where the mouse rests.
+    """
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._theme = theme
+        self._cut: list[Cut] = []
         theme.recoloured.connect(self.update)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        self.draw(Brush(QPainter(self), self._theme))
+        brush = Brush(QPainter(self), self._theme)
+        self.draw(brush)
+        cut, self._cut = self._cut, brush.cut
+        if [text for _box, text in cut] != [text for _box, text in brush.cut]:
+            self._tell_cut()
+
+    def _tell_cut(self) -> None:
+        """Let the mouse show what is cut (not by `event`: every event would pass through it)."""
+        set_tip(self, "\n".join(text for _box, text in self._cut))
 
     def draw(self, brush: Brush) -> None:
         """Paint it."""
@@ -241,14 +264,24 @@ class Spotted(Drawn):
         if spot is not None and event.button() == Qt.MouseButton.LeftButton:
             spot.do()
 
+    def _tell_cut(self) -> None:
+        """A spot says its own words; what is cut is found with them, see `tip_at`."""
+
+    def tip_at(self, point: QPointF) -> tuple[str, QRectF]:
+        """What is said where the mouse rests on a point, and in which part of the drawing."""
+        spot = self.spot_at(point)
+        if spot is not None and spot.tip:
+            return spot.tip, spot.box
+        found = ((text, box) for box, text in self._cut if box.contains(point))
+        return next(found, ("", QRectF()))
+
     def event(self, event: QEvent) -> bool:
         if (
             event.type() == QEvent.Type.ToolTip
             and isinstance(event, QHelpEvent)
             and not self.toolTip()
         ):
-            spot = self.spot_at(QPointF(event.pos()))
-            tip, box = (spot.tip, spot.box.toRect()) if spot is not None else ("", QRect())
-            show_tip(event.globalPos(), tip, self, box)
+            tip, box = self.tip_at(QPointF(event.pos()))
+            show_tip(event.globalPos(), tip, self, box.toRect())
             return True
         return super().event(event)

@@ -112,6 +112,9 @@ HeadPainter = Callable[[Brush, QRectF], None]
 class Column:
     """A column. `width` at scale 1, 0 takes what is left; it may shrink to `least`.
 
+    One that `folds` is one of many alike: where they have no room, only those around the focus
+    are shown, and all other columns stay in sight.
+
     `paint(brush, box, cell.data, selected)` draws a cell, `paint_group(brush, box, group.data,
     False)` the column's part of a group line, `paint_head(brush, box)` its head.
     """
@@ -125,6 +128,7 @@ class Column:
     right: bool = False
     unit: bool = False
     dense: bool = False
+    folds: bool = False
     pad: int = 9
     paint: CellPainter | None = None
     paint_group: CellPainter | None = None

@@ -160,11 +160,39 @@ class Paper:
         """Remember that an artist (or data box) stands for an item."""
         self._regions.append((artist, index, text))
 
+    def beyond(self) -> tuple[float, float, float, float]:
+        """How far texts reach over the left, bottom, right and top edge, as shares of the paper."""
+        from matplotlib.text import Text
+
+        renderer = self._canvas.get_renderer()
+        edge = self.figure.bbox
+        left = bottom = right = top = 0.0
+        for text in self.figure.findobj(Text):
+            if not text.get_visible() or not text.get_text().strip():
+                continue
+            seen = text.get_window_extent(renderer)
+            left, right = max(left, -seen.x0), max(right, seen.x1 - edge.width)
+            bottom, top = max(bottom, -seen.y0), max(top, seen.y1 - edge.height)
+        return left / edge.width, bottom / edge.height, right / edge.width, top / edge.height
+
+    def _make_room(self) -> None:
+        """Draw the axes in as far as their texts reach over the edge: a number is never cut."""
+        for _ in range(2):  # with narrower axes a text may stand elsewhere
+            left, bottom, right, top = self.beyond()
+            if max(left, bottom, right, top) <= 0:
+                return
+            for axes in self.figure.axes:
+                box = axes.get_position()
+                wide, high = box.width - left - right, box.height - bottom - top
+                if wide > 0 and high > 0:
+                    axes.set_position((box.x0 + left, box.y0 + bottom, wide, high))
+
     def finish(self, scale: float, ratio: float) -> Picture:
         """Draw it and return the image with its regions."""
         import matplotlib
 
         with matplotlib.rc_context({"text.hinting": "none"}):
+            self._make_room()
             self._canvas.draw()
         wide, high = self._canvas.get_width_height(physical=True)
         data = bytes(self._canvas.buffer_rgba())

@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from math import ceil
 
 from app.window.paper.cells import Column
 
 
-def fit_columns(columns: Sequence[Column], room: int, px: Callable[[float], int]) -> list[int]:
+def fit_columns(
+    columns: Sequence[Column],
+    room: int,
+    px: Callable[[float], int],
+    needs: Sequence[int] = (),
+    whole: Mapping[int, int] | None = None,
+) -> list[int]:
     """Widths in pixels that fill `room`.
 
     Columns without a width share what is left. Where it is not enough, the others give way in
     proportion to what they can, down to their least width; below that the table scrolls.
+
+    `needs`: the width at which nothing is cut in each column. What a column does not need goes to
+    those that need more, first to the `whole` ones (numbers, days, telephones). What stands there,
+    as wide as `whole` says, is never cut: for it words give way down to their least width, and then
+    the table scrolls.
     """
     wide = [px(column.width) if column.width else 0 for column in columns]
     least = [min(px(column.least), width) for column, width in zip(columns, wide, strict=True)]
@@ -31,4 +42,40 @@ def fit_columns(columns: Sequence[Column], room: int, px: Callable[[float], int]
     for place, at in enumerate(free):
         part = max(spare, 0) // len(free)
         wide[at] = max(px(columns[at].least), part + (spare % len(free) if place == 0 else 0))
+    return _by_need(columns, wide, needs, whole or {}, px) if needs else wide
+
+
+def _by_need(
+    columns: Sequence[Column],
+    wide: list[int],
+    needs: Sequence[int],
+    whole: Mapping[int, int],
+    px: Callable[[float], int],
+) -> list[int]:
+    """The same room, moved from where nothing stands to where something is cut."""
+    texts = [at for at, column in enumerate(columns) if column.paint is None]
+    words = [at for at in texts if at not in whole]
+    for wanting in ([at for at in texts if at in whole], words):
+        # The smallest lack first: so most columns are whole.
+        for at in sorted(wanting, key=lambda one: needs[one] - wide[one]):
+            _take(wide, at, needs[at], {one: needs[one] for one in texts})
+    for at, need in whole.items():
+        _take(wide, at, need, {one: px(columns[one].least) for one in words})
+        wide[at] = max(wide[at], need)
     return wide
+
+
+def _take(wide: list[int], at: int, need: int, floors: dict[int, int]) -> None:
+    """Widen a column to its need by what others stand above their floors, in proportion."""
+    lack = need - wide[at]
+    over = {one: wide[one] - floor for one, floor in floors.items() if one != at}
+    over = {one: amount for one, amount in over.items() if amount > 0}
+    spare = sum(over.values())
+    if lack <= 0 or not spare:
+        return
+    share = min(1.0, lack / spare)
+    for one, amount in over.items():
+        part = min(ceil(amount * share), lack)
+        wide[one] -= part
+        wide[at] += part
+        lack -= part

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 from PySide6.QtCore import QEvent, QObject, QRect, QRectF
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QTableView, QWidget
@@ -141,13 +143,24 @@ class EntryDelegate(QStyledItemDelegate):
 
     def full_text(self, cell: Cell, column: Column, width: float) -> str:
         """The whole text where the column is too narrow for it, else nothing."""
-        role = self.role_of(cell, column)
-        need = self._theme.width(role, cell.text) + 2 * self._theme.px(column.pad)
-        if cell.mark and not column.right:
-            need += self._theme.px(17)
-        if cell.detail:
-            need += self._theme.px(8) + self._theme.width("unit", cell.detail)
-        return f"{cell.text} {cell.detail}".strip() if need > width else ""
+        whole = f"{cell.text} {cell.detail}".strip()
+        return whole if self.need_of(cell, column, first=False) > width else ""
+
+    def need_of(self, cell: Cell, column: Column, *, first: bool) -> int:
+        """The width at which nothing of a cell is cut; `first`: at the table's left edge."""
+        px, width = self._theme.px, self._theme.width
+        need = width(self.role_of(cell, column), cell.text) + 2 * px(column.pad)
+        if first and column.pad < 10:
+            need += px(10) - px(column.pad)
+        if cell.mark:
+            need += px(31 - column.pad) if column.right else px(17)
+        if cell.state is State.CHANGED and cell.old and column.right:
+            need += px(8) + width("old", cell.old)
+        if cell.detail and not column.right:
+            need += px(8) + width("unit", cell.detail)
+        if cell.unit and column.right:
+            need += max(0, px(5) + width("unit", cell.unit) - px(column.pad))
+        return ceil(need)
 
     # writing -------------------------------------------------------------------------------
     def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:

@@ -84,6 +84,11 @@ class Choice(QComboBox):
             self.addItem(words, value)
         self.blockSignals(False)
 
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.ToolTip:
+            set_tip(self, self.currentText())  # the field may be narrower than its words
+        return super().event(event)
+
     @property
     def value(self) -> object:
         """The value chosen."""
@@ -224,6 +229,8 @@ class Form(Drawn):
         places, row_top, column, tall = [], 0.0, 0, 0.0
         for label, field, span in self._pairs:
             span = min(span, columns)
+            if isinstance(field, QCheckBox) and field.sizeHint().width() > wide:
+                span = columns  # its words stand beside it, and are not cut
             if column + span > columns:
                 row_top += tall + px(10)
                 column, tall = 0, 0.0

@@ -6,9 +6,10 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
+from heapq import nlargest
 
 from PySide6.QtCore import QEvent, Signal
-from PySide6.QtGui import QFocusEvent, QHelpEvent, QResizeEvent
+from PySide6.QtGui import QFocusEvent, QHelpEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QTableView, QWidget
 
 from app.window.paper.cells import WORTH_A_LOOK, Cell, Column, EmptyText, GroupRow, TableRow
@@ -19,6 +20,17 @@ from app.window.paper.entryhead import HEAD_HEIGHT, EntryHead
 from app.window.paper.entrymodel import EntryModel, Index
 from app.window.paper.plain import show_tip
 from app.window.paper.theme import Theme
+
+MEASURED = 6  # the longest texts of a column, by letters, that are measured
+
+
+def _letters(cell: Cell) -> int:
+    return len(cell.text) + len(cell.detail) + len(cell.old) + len(cell.unit) + 3 * bool(cell.mark)
+
+
+def _is_figure(text: str) -> bool:
+    """Whether a text is a number, a day, an hour or a telephone: half of it in digits."""
+    return 2 * sum(one.isdigit() for one in text) >= sum(one.isalnum() for one in text) > 0
 
 
 class RowTable(QTableView):
@@ -46,6 +58,10 @@ class RowTable(QTableView):
         self._from, self._to = rows_from, rows_to
         self._head = theme.px(HEAD_HEIGHT) if head else 0
         self._wish = -1
+        self._needs: list[int] = []  # widths, of the columns of these keys
+        self._needs_of: tuple[str, ...] = ()
+        self._first_many = 0  # of many columns alike, the first that is in sight
+        self._figures: set[int] = set()  # those of them that are never cut
         self._tall: set[int] = set()  # rows that were laid out as group lines
         self._empty: EmptyPage | None = None
         self._empty_text = empty
@@ -63,7 +79,7 @@ class RowTable(QTableView):
         self.setCornerButtonEnabled(False)
         self.setTabKeyNavigation(False)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
         self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
         theme.recoloured.connect(self.viewport().update)
         theme.recoloured.connect(self.horizontalHeader().viewport().update)
@@ -100,8 +116,8 @@ class RowTable(QTableView):
                 self.go(key, column)
             elif first is not None:
                 self._set_current(first, self._first_column(first))
-        elif columns is not None:
-            self._lay_columns()  # the same columns, other widths
+        else:
+            self._lay_columns()  # other widths, or a longer text
         self._show_empty()
         self.viewport().update()
         self.updateGeometry()
@@ -200,9 +216,69 @@ class RowTable(QTableView):
 
     def _lay_columns(self) -> None:
         header = self.horizontalHeader()
-        widths = fit_columns(self._entries.columns, self.viewport().width(), self._theme.px)
-        for at, width in enumerate(widths):
+        columns = self._entries.columns
+        room, px = self.viewport().width(), self._theme.px
+        self._measure()
+        needs = []
+        for at, column in enumerate(columns):
+            # A head has its room, but takes none from others beyond what was drawn for it.
+            head = EntryHead.need_of(self._theme, column, first=at == 0)
+            needs.append(max(self._needs[at], min(head, px(column.width))))
+        aside = self._fold(needs, room)
+        shown = [at for at in range(len(columns)) if at not in aside]
+        whole = {new: self._needs[at] for new, at in enumerate(shown) if at in self._figures}
+        widths = fit_columns(
+            [columns[at] for at in shown], room, px, [needs[at] for at in shown], whole
+        )
+        for at, width in zip(shown, widths, strict=True):
             header.resizeSection(at, width)
+        for at in range(len(columns)):
+            if self.isColumnHidden(at) != (at in aside):
+                self.setColumnHidden(at, at in aside)
+
+    def _fold(self, needs: Sequence[int], room: int) -> set[int]:
+        """Which of many columns alike stand aside, so that the rest have room."""
+        columns, px = self._entries.columns, self._theme.px
+        many = [at for at, column in enumerate(columns) if column.folds]
+        head = self.horizontalHeader()
+        assert isinstance(head, EntryHead)
+        if not many:
+            head.say_aside(None, 0, 0)
+            return set()
+        others = sum(
+            max(needs[at], px(column.least)) if at in self._figures else px(column.least)
+            for at, column in enumerate(columns)
+            if not column.folds
+        )
+        each = max(max(needs[at], px(columns[at].least)) for at in many)
+        fit = max(1, min(len(many), (room - others) // max(each, 1)))
+        here = self.currentIndex().column()
+        nth = many.index(here) if here in many else self._first_many
+        first = min(max(self._first_many, nth - fit + 1), nth)
+        self._first_many = max(0, min(first, len(many) - fit))
+        last = self._first_many + fit
+        head.say_aside(many[self._first_many], self._first_many, len(many) - last)
+        return {at for nth, at in enumerate(many) if not self._first_many <= nth < last}
+
+    def _measure(self) -> None:
+        """Learn the width that each column needs for what it has shown so far.
+
+        It never shrinks while the columns stay, so that nothing jumps while one types. Only the
+        longest texts are measured: one with fewer letters is hardly ever wider.
+        """
+        columns = self._entries.columns
+        named = tuple(column.key for column in columns)
+        if named != self._needs_of:
+            self._needs_of, self._needs = named, [0] * len(columns)
+            self._figures = {at for at, column in enumerate(columns) if column.right}
+        lines = [row.cells for row in self._entries.rows if isinstance(row, TableRow)]
+        for at, column in enumerate(columns):
+            cells = (cells[at] for cells in lines if at < len(cells) and len(cells) > 1)
+            longest = nlargest(MEASURED, cells, key=_letters) if column.paint is None else []
+            found = [self._delegate.need_of(cell, column, first=at == 0) for cell in longest]
+            self._needs[at] = max(self._needs[at], *found, 0)
+            if found and all(_is_figure(cell.text) for cell in longest if cell.text):
+                self._figures.add(at)
 
     # where the focus is --------------------------------------------------------------------
     def current_key(self) -> Hashable | None:
@@ -252,6 +328,8 @@ class RowTable(QTableView):
             if index.isValid():
                 self._update_row(index.row())
         self._wish = -1
+        if current.isValid() and self.isColumnHidden(current.column()):
+            self._lay_columns()
         if current.isValid():
             self.row_entered.emit(self.current_key(), self.current_column())
 
@@ -321,6 +399,16 @@ class RowTable(QTableView):
         self.setFocus()
         self._set_current(*chosen)
         return True
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """No row is shown by half: one that does not fit waits until the table is moved."""
+        super().paintEvent(event)
+        high = self.viewport().height()
+        last = self.rowAt(high - 1)
+        top = self.rowViewportPosition(last) if last >= 0 else high
+        if last > 0 and top > 0 and top + self.rowHeight(last) > high:
+            painter = QPainter(self.viewport())
+            painter.fillRect(0, top, self.viewport().width(), high - top, self._theme.palette.paper)
 
     # mouse ---------------------------------------------------------------------------------
     def viewportEvent(self, event: QEvent) -> bool:

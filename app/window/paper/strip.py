@@ -294,10 +294,10 @@ class Strip(Drawn):
         base = brush.base("entry_number", middle)
         brush.write_centred("entry_number", px(19), base, str(at + 1), c.act)
         brush.mark("here", px(40), middle)
-        end = brush.write("open", px(TEXT_LEFT), base + px(1), entry.title, c.ink)
-        if entry.subtitle:
-            left = end + px(15)
-            brush.write("voice", left, base, entry.subtitle, c.ink2, self.width() - left)
+        left, right = px(TEXT_LEFT), self.width()
+        end = brush.write("open", left, base + px(1), entry.title, c.ink, right - left) + px(15)
+        if entry.subtitle and right - end > px(80):
+            brush.write("voice", end, base, entry.subtitle, c.ink2, right - end)
 
     def _draw_folded(
         self, brush: Brush, at: int, entry: StripEntry, top: float, height: float
@@ -311,13 +311,18 @@ class Strip(Drawn):
         drawn = self._fresh.get(entry.key, 1.0)
         brush.mark("done" if done else "to come", px(40), middle, tint, drawn=drawn)
         role, ink = ("entry", c.ink) if done else ("entry_quiet", c.ink2)
-        end = brush.write(role, px(TEXT_LEFT), base, entry.title, c.act if over else ink)
+        told, tone = ("total", c.ink) if done else ("row", c.ink2)
+        right = float(self.width())
+        # The result is what a folded entry is read for: where both are too long, the title ends.
+        need = min(self._theme.width(told, entry.result) + px(70), (right - px(TEXT_LEFT)) * 0.6)
+        left = float(px(TEXT_LEFT))
+        most = right - left - (need if entry.result else 0)
+        end = brush.write(role, left, base, entry.title, c.act if over else ink, most)
         if not entry.result:
             return
-        role, tone = ("total", c.ink) if done else ("row", c.ink2)
+        role = told
         if entry.alert and not done:
             tone = c.look if entry.alert == "look" else c.alarm
-        right = float(self.width())
         room = right - end - px(40)
         right = brush.write_right(role, right, brush.base(role, middle), entry.result, tone, room)
         if entry.alert:

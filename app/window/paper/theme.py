@@ -20,7 +20,7 @@ from app.window.paper.palette import DARK, LIGHT, Palette
 from app.window.paper.sheet import style_sheet
 
 SERIF, SANS = "Vollkorn", "Source Sans 3"
-SCALES = (1.0, 1.1, 1.25, 1.4, 1.6, 1.8, 2.0, 2.25, 2.5, 3.0)
+SCALES = (0.8, 0.9, 1.0, 1.1, 1.25, 1.4, 1.6, 1.8, 2.0, 2.25, 2.5, 3.0)
 LOOKS = ("system", "light", "dark")
 
 # role: family, pixels, weight, italic
@@ -79,7 +79,7 @@ def load_fonts(folder: Path | None = None) -> list[str]:
 def scale_for(available: QSize) -> float:
     """The scale at which a screen of this size shows a page of about 1536 by 864."""
     wish = min(available.width() / 1536, available.height() / 864)
-    return max([scale for scale in SCALES if scale <= wish + 0.04], default=1.0)
+    return max([scale for scale in SCALES if 1.0 <= scale <= wish + 0.04], default=1.0)
 
 
 class Theme(QObject):
@@ -190,9 +190,15 @@ class Theme(QObject):
             self._rescale(scale_for(screen.availableSize()) if screen else 1.0)
             return
         nearest = min(range(len(SCALES)), key=lambda at: abs(SCALES[at] - self.scale))
-        self._wish = SCALES[min(max(nearest + by, 0), len(SCALES) - 1)]
-        self._write("scale", self._wish)
-        self._rescale(self._wish)
+        self.set_scale(SCALES[min(max(nearest + by, 0), len(SCALES) - 1)])
+
+    def set_scale(self, scale: float) -> None:
+        """Show everything at one of `SCALES` and keep that."""
+        if scale not in SCALES:
+            raise ValueError(f"no such scale: {scale}")
+        self._wish = scale
+        self._write("scale", scale)
+        self._rescale(scale)
 
     def _rescale(self, scale: float) -> None:
         if scale != self.scale:

@@ -110,3 +110,20 @@ def test_the_page_is_kept_as_a_pdf(place: FiguresPlace, tmp_path: Path) -> None:
     assert "Kept as figures.pdf" in place.foot_left.text()
     place.keep_as_pdf(tmp_path / "nowhere" / "figures.pdf")
     assert "could not be written" in place.foot_left.text()
+
+
+def test_where_four_would_be_too_small_one_stands_at_a_time(
+    place: FiguresPlace, qtbot: QtBot
+) -> None:
+    shell = place.window()
+    shell.resize(900, 560)
+    place.entered()
+    standing = [view.number for view in place.views if view.isVisible()]
+    assert standing == [1]
+    press(place, Qt.Key.Key_Right)
+    assert [view.number for view in place.views if view.isVisible()] == [2]
+    assert place.views[1].width() >= 340
+    assert "Other figures" in place.row.hints.text()
+    qtbot.waitUntil(lambda: place.views[1].picture is not None)
+    shell.resize(1366, 768)
+    assert all(view.isVisible() for view in place.views)

@@ -26,7 +26,7 @@ from app.calculations.figures.figures import Guess
 from app.window.figures.chartplots import hours_plot, money_plot, services_plot, supplies_plot
 from app.window.figures.chartview import ChartView
 from app.window.house.runner import Runner
-from app.window.paper.charts import Plot, draw, nice_ticks
+from app.window.paper.charts import DPI, Paper, Plot, draw, nice_ticks
 from app.window.paper.palette import DARK, LIGHT
 from app.window.paper.theme import Theme
 
@@ -73,6 +73,10 @@ SUPPLIES = SupplyFigure(
 PLOTS: dict[str, Plot] = {
     "money": money_plot(money([410000, 742000, 310000], Guess(620000, 550000, 690000)), "USD"),
     "a year": money_plot(money([amount * 1000 for amount in range(13)]), "JPY"),
+    "much money": money_plot(
+        money([81_000_000_00 + at * 987_000_00 for at in range(12)], Guess(99_000_000_00, 0, 0)),
+        "USD",
+    ),
     "no money": money_plot(money([]), "USD"),
     "nothing earned": money_plot(money([0, 0]), "USD"),
     "services": services_plot(SERVICES, "USD"),
@@ -90,6 +94,15 @@ def test_every_figure_draws_full_and_empty(qapp: object, name: str, palette: obj
     picture = draw(PLOTS[name], palette, QSize(398, 260), 1.0, 1.0)  # type: ignore[arg-type]
     assert (picture.image.width(), picture.image.height()) == (398, 260)
     assert picture.image.pixelColor(0, 0) == palette.paper  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("name", PLOTS)
+@pytest.mark.parametrize("size", [(398, 260), (340, 160), (700, 240)])
+def test_no_number_or_name_reaches_over_the_edge(qapp: object, name: str, size: tuple[int, int]):
+    paper = Paper(LIGHT, *size, dpi=DPI)
+    PLOTS[name](paper)
+    paper.finish(1.0, 1.0)
+    assert max(paper.beyond()) <= 1 / min(size)
 
 
 def test_a_fine_screen_gets_more_pixels_and_the_same_regions(qapp: object):

@@ -315,7 +315,7 @@ def test_an_empty_table_teaches(theme: Theme, shown: Show):
 def test_a_name_of_forty_letters_is_cut_short_and_told_in_full(theme: Theme, shown: Show):
     name = "Quick-release foam pad, firm, orange, 6 inch"
     table = wire(theme, Shelf({name: 3}))
-    shown(table, 420, 200)
+    shown(table, 300, 200)
     centre = table.visualRect(table.entries.index(0, 0)).center()
     event = QHelpEvent(QEvent.Type.ToolTip, centre, table.viewport().mapToGlobal(centre))
     QApplication.sendEvent(table.viewport(), event)
