@@ -237,7 +237,7 @@ class RemindersStation(Station):
         letter = self._here()
         if letter is None:
             return super().show_note(found)
-        facts = [("Due", letter.due_text), ("Likes to be asked by", letter.channel)]
+        facts = [("Due", letter.due_text), ("Goes by", letter.channel)]
         facts += [("Vehicle", vehicle) for vehicle in letter.vehicles[:3]]
         words = Writable(
             f"letter {letter.key} {letter.prepared_id}",
@@ -246,7 +246,8 @@ class RemindersStation(Station):
             partial(self._change, letter),
             lines=9,
         )
-        note = (Voice(letter.reason), Rule(), Facts(tuple(facts)), Rule(), words)
+        refused = (Voice(letter.bad_mail),) if letter.bad_mail else ()
+        note = (Voice(letter.reason), *refused, Rule(), Facts(tuple(facts)), Rule(), words)
         return Note(letter.name, note, self.keys)
 
 

@@ -101,7 +101,7 @@ class ConsentBody(PartsBody):
                 office.say("This consent stands already")
 
     def withdraw(self) -> None:
-        """The customer takes back the consent with the focus, and with it all marketing."""
+        """The customer takes back the consent with the focus, and nothing else."""
         key = self.table.current_key()
         if isinstance(key, int):
             on_book(self._office, consents.withdraw, key, self._office.desk.today)

@@ -196,7 +196,7 @@ class CustomerCard(Strip):
                     (
                         "consent",
                         "What they agreed to",
-                        "Withdrawing one ends all marketing.",
+                        "Withdrawing one ends that one; F9 ends all reminders.",
                         self.consents.words,
                         page.fields["may_remind"],
                     ),

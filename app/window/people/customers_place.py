@@ -349,6 +349,8 @@ def _facts(page: CustomerPage) -> list[Block]:
         blocks.append(Alert("Has died: nothing is sent any more", "look"))
     elif page.stopped_on:
         blocks.append(Alert("Asked not to be reminded", "look"))
+    for sentence in page.bad_ways:
+        blocks += [Alert("Does not reach them", "look"), Voice(sentence)]
     blocks.append(Facts(page.facts))
     for car in page.vehicles[:4]:
         if car.held:
