@@ -280,17 +280,13 @@ def people(session: Session, customer_ids: set[int] | None = None) -> list[Perso
     if customer_ids is not None:
         query = query.where(Customer.id.in_(customer_ids))
     ended = withdrawn(session, "reminders", customer_ids)
-    refused = refusals(session, customer_ids)
     none: frozenset[str] = frozenset()
-    return [
-        made(
-            PersonRow,
-            row,
-            withdrawn=ended.get(row.customer_id, none),
-            mail_refused=refused.get(row.customer_id, ""),
-        )
-        for row in session.execute(query)
-    ]
+    said, rows = refusals(session, customer_ids), []
+    for row in session.execute(query):
+        one = row.customer_id
+        more = {"withdrawn": ended.get(one, none), "mail_refused": said.get(one, "")}
+        rows.append(made(PersonRow, row, **more))
+    return rows
 
 
 def households(session: Session) -> dict[int, str]:

@@ -17,12 +17,19 @@ KEYS = (
 
 def pick_the_same(place: Place, kind: str, own: int, together: Callable[[int], object]) -> None:
     """Let the person find the other entry of this kind; `together` is given its number."""
+    pick_another(place, kind, own, "which one is the same", "Put together with", together)
+
+
+def pick_another(
+    place: Place, kind: str, own: int, hint: str, words: str, do: Callable[[int], object]
+) -> None:
+    """Let the person find another entry of this kind; `do` is given its number."""
 
     def look_up(text: str) -> list[FoundLine]:
         return [
-            FoundLine("Put together with", hit.text, hit.detail, partial(together, hit.id))
+            FoundLine(words, hit.text, hit.detail, partial(do, hit.id))
             for hit in finding.find(place.office.desk, text)
             if hit.kind == kind and hit.id != own
         ]
 
-    place.pick("which one is the same", look_up)
+    place.pick(hint, look_up)
