@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Hashable
 from functools import partial
 
+from PySide6.QtCore import Qt
+
 from app.actions.people import consents
 from app.calculations.numbers.dates import day_year
 from app.records.queries.consents import ConsentRow
@@ -48,6 +50,7 @@ class ConsentBody(PartsBody):
         self.table.on_commit = self._typed
         self.form = Form(theme, 3)
         self.form.on_leave = self._leave
+        self.form.own_keys = frozenset({Qt.Key.Key_F4})
         self.channel = Choice(theme, [BY_TEXT, *REACHED_BY])
         self.purpose = Choice(theme, PURPOSES)
         self.form.add("They agreed to be sent", self.purpose)

@@ -96,8 +96,8 @@ class CustomersPlace(Place):
         self.on_key("F7", self._what_is_kept)
         self.on_key("F9", self._stop)
         self.on_key("F10", self._sold)
-        self.on_key("F5", self._same)
-        self.on_key("F12", self._remove)
+        self.on_key("F5", self.same)
+        self.on_key("F12", self.remove)
         self.on_key("F6", self._call_off)
         self.on_key("F8", self._keep_for)
         self.on_key("F4", lambda: self._consent(self.card.consents.give))
@@ -331,7 +331,13 @@ class CustomersPlace(Place):
             return "vehicle", vehicle.vehicle_id
         return "customer", self._open
 
-    def _same(self) -> None:
+    @property
+    def card_open(self) -> bool:
+        """Whether one of them is in view, and not the list of all."""
+        return self._open is not None
+
+    def same(self) -> None:
+        """Put what is in view together with another that is the same."""
         subject = self._subject()
         if subject is not None:
             kind, number = subject
@@ -340,7 +346,7 @@ class CustomersPlace(Place):
                 self, kind, number, lambda other: on_book(self.office, merge, number, other)
             )
 
-    def _remove(self) -> None:
+    def remove(self) -> None:
         """Remove what has no history, archive what has, bring back what is archived."""
         subject, page, vehicle = self._subject(), self._page, self.card.vehicle
         if subject is None:
