@@ -21,12 +21,14 @@ from PySide6.QtWidgets import (
 from app.calculations.numbers.wording import capital
 from app.window.house.leaf import Status
 from app.window.house.office import Office
+from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import form_of
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
 from app.window.paper.page import Page
 from app.window.paper.plain import set_tip
 from app.window.paper.runs import Run
+from app.window.paper.writing import Writing
 
 STILL = "The numbers are still being read. Press again when they stand."
 Key, Modifier = Qt.Key, Qt.KeyboardModifier
@@ -191,7 +193,9 @@ def _does_something(event: QKeyEvent) -> bool:
 
 
 def _is_stuck(key: int) -> bool:
-    """Whether the form with the focus holds what cannot be read, or is not written yet."""
+    """Whether the cell or form with the focus cannot be read, or is not written yet."""
+    if isinstance(QApplication.focusWidget(), Writing):
+        return not finish_writing()
     form = form_of(QApplication.focusWidget())
     return form is not None and key not in form.own_keys and not form.leave()
 
