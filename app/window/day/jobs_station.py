@@ -67,7 +67,7 @@ class JobsStation(Station):
         Column("job", "Job", least=170),
         Column("work", "Work", width=176, least=110),
         Column("steps", "Steps", subhead="done", width=76, least=64, right=True),
-        Column("hours", "Hours", subhead="today", width=110, least=86, right=True),
+        Column("hours", "Hours", subhead="today", width=132, least=92, right=True),
         Column("expected", "Expected", width=88, least=70, right=True),
         Column("end", "", width=100, least=90, pad=14),
     )

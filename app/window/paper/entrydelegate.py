@@ -124,7 +124,7 @@ class EntryDelegate(QStyledItemDelegate):
         shown = theme.elided(role, text, room) if theme.width(role, text) > room + 0.5 else text
         if column.right:
             start, end = brush.write_right(role, right, base, shown, ink), right
-            if cell.state is State.CHANGED and cell.old:
+            if self._shows_old(cell, start - px(8) - box.left()):
                 paint_old(brush, start - px(8), middle, cell.old)
         else:
             start, end = left, brush.write(role, left, base, shown, ink)
@@ -139,6 +139,11 @@ class EntryDelegate(QStyledItemDelegate):
         if cell.unit and column.right:
             brush.write("unit", right + px(5), base, cell.unit, c.ink3)
 
+    def _shows_old(self, cell: Cell, room: float) -> bool:
+        """Whether the filled-in number stands whole beside the typed one."""
+        old = cell.old if cell.state is State.CHANGED else ""
+        return bool(old) and self._theme.width("old", old) + self._theme.px(2) <= room
+
     def full_text(self, cell: Cell, column: Column, width: float) -> str:
         """The whole text where the column is too narrow for it, else nothing."""
         role = self.role_of(cell, column)
@@ -147,6 +152,11 @@ class EntryDelegate(QStyledItemDelegate):
             need += self._theme.px(17)
         if cell.detail:
             need += self._theme.px(8) + self._theme.width("unit", cell.detail)
+        if column.right and cell.state is State.CHANGED and cell.old:
+            pad = self._theme.px(column.pad)
+            room = width - pad - self._theme.width(role, cell.text) - self._theme.px(8)
+            if not self._shows_old(cell, room):
+                return f"{cell.text}, instead of {cell.old}"
         return f"{cell.text} {cell.detail}".strip() if need > width else ""
 
     # writing -------------------------------------------------------------------------------
