@@ -157,8 +157,11 @@ class RemindersStation(Station):
         letter = self._here()
         if letter is None:
             return
-        found = self.office.act_now(lambda: words_to_copy(self.desk, self.day, letter))
-        if found is not None and found[1]:
+        copy = partial(words_to_copy, self.desk, self.day, letter)
+        self.office.act_then(copy, self._copied, "copied words", ("copy", letter.key))
+
+    def _copied(self, found: tuple[Changed, str]) -> None:
+        if found[1]:
             QGuiApplication.clipboard().setText(found[1])
             self.office.say("The words are copied; paste them where you write")
 

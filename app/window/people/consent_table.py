@@ -7,6 +7,7 @@ from functools import partial
 
 from PySide6.QtCore import Qt
 
+from app.actions.desk.desk import Changed
 from app.actions.people import consents
 from app.calculations.numbers.dates import day_year
 from app.records.queries.consents import ConsentRow
@@ -95,13 +96,16 @@ class ConsentBody(PartsBody):
             return
         channel, purpose = str(self.channel.value), str(self.purpose.value)
         how, office = self.how.text(), self._office
-        given = office.act_now(
-            lambda: consents.give(office.desk, customer, channel, purpose, how=how)
-        )
-        if given is not None:
-            self.how.clear()
-            if not given.name:
+
+        def given(changed: Changed) -> None:
+            if self._customer == customer and self.how.text() == how:
+                self.how.clear()
+            if not changed.name:
                 office.say("This consent stands already")
+
+        give = partial(consents.give, office.desk, customer, channel, purpose, how=how)
+        words = f"{purpose} by {channel}"
+        office.act_then(give, given, words, ("consent", customer, channel, purpose))
 
     def withdraw(self) -> None:
         """The customer takes back the consent with the focus, and nothing else."""

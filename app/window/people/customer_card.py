@@ -271,12 +271,14 @@ class CustomerCard(Strip):
         if self._page is None:
             return
         customer, add = self._page.customer_id, vehicles.add_vehicle
-        made = self._office.act_now(
-            lambda: add(self._office.desk, customer, description="new vehicle")
-        )
-        if made is not None:
-            self.go_to_vehicle(made[1])
-            self._car.focus("description", select=True)
+
+        def added(made: tuple[Changed, int]) -> None:
+            if self.isVisible() and self._page is not None and self._page.customer_id == customer:
+                self.go_to_vehicle(made[1])
+                self._car.focus("description", select=True)
+
+        do = partial(add, self._office.desk, customer, description="new vehicle")
+        self._office.act_then(do, added, "a new vehicle", ("vehicle of", customer))
 
 
 _DAYS = ("lease_ends", "stored_until")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from functools import partial
 
+from app.actions.desk.desk import Changed
 from app.actions.jobs.job_changes import cancel_job
 from app.actions.people import customers, tidying, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
@@ -93,6 +94,7 @@ class CustomersPlace(Place):
         self.card.opened.connect(lambda _key: self._explain_card())
         self.card.hide()
         self.set_body(self._list)
+        self.on_key("Ins", self.add)  # also while the name is being typed
         self.on_key("F7", self._what_is_kept)
         self.on_key("F9", self._stop)
         self.on_key("F10", self._sold)
@@ -305,8 +307,10 @@ class CustomersPlace(Place):
             return
         words = self.filter.text().strip()
         add = partial(customers.add_customer, self.office.desk, name=words or "New customer")
-        made = self.office.act_now(add)
-        if made is not None:
+        self.office.act_then(add, self._added, words or "a new customer", ("customer", words))
+
+    def _added(self, made: tuple[Changed, int]) -> None:
+        if self.isVisible() and self._open is None:
             self.filter.clear()
             self.open_item(made[1])
             self.card.write_name()

@@ -9,6 +9,7 @@ from PySide6.QtGui import QShortcut
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import supply_of
+from app.actions.desk.desk import Changed
 from app.actions.shelf import supplies, tidying
 from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
@@ -144,12 +145,15 @@ class ShelfPlace(Place):
 
     def add(self) -> None:
         """A new supply, ready for its name to be written."""
-        made = self.office.act_now(
-            lambda: supply_facts.add_supply(self.office.desk, free_name(self.list.view), "liquid")
-        )
-        if made is not None:
-            self.open_item(made[1])
-            self.card.write_name()
+
+        def added(made: tuple[Changed, int]) -> None:
+            if self.isVisible():
+                self.open_item(made[1])
+                self.card.write_name()
+
+        name = free_name(self.list.view)
+        add = partial(supply_facts.add_supply, self.office.desk, name, "liquid")
+        self.office.act_then(add, added, name, ("supply", name))
 
     # deliveries ----------------------------------------------------------------------------
     def receive(self) -> None:
