@@ -7,6 +7,7 @@ from functools import partial
 from typing import Protocol, cast
 
 from app.actions import finding
+from app.records.queries.people import HitRow
 from app.window.house.place import Place
 from app.window.house.shell import Command, Shell
 from app.window.paper.finder import FoundLine
@@ -61,21 +62,35 @@ def _tidy(window: Shell, key: str, how: str, gone: bool = False) -> None:
         place.same()
 
 
+def detail_of(hit: HitRow) -> str:
+    """What stands beside something that was found: also that it is in the archive."""
+    return ", ".join(filter(None, (hit.detail, "archived" if hit.archived else "")))
+
+
 def pick_the_same(place: Place, kind: str, own: int, together: Callable[[int], object]) -> None:
     """Let the person find the other entry of this kind; `together` is given its number."""
-    pick_another(place, kind, own, "which one is the same", "Put together with", together)
+    pick_another(
+        place, kind, own, "which one is the same", "Put together with", together, archived=True
+    )
 
 
 def pick_another(
-    place: Place, kind: str, own: int, hint: str, words: str, do: Callable[[int], object]
+    place: Place,
+    kind: str,
+    own: int,
+    hint: str,
+    words: str,
+    do: Callable[[int], object],
+    *,
+    archived: bool = False,
 ) -> None:
     """Let the person find another entry of this kind; `do` is given its number."""
 
     def look_up(text: str) -> list[FoundLine]:
         return [
-            FoundLine(words, hit.text, hit.detail, partial(do, hit.id))
+            FoundLine(words, hit.text, detail_of(hit), partial(do, hit.id))
             for hit in finding.find(place.office.desk, text)
-            if hit.kind == kind and hit.id != own
+            if hit.kind == kind and hit.id != own and (archived or not hit.archived)
         ]
 
     place.pick(hint, look_up)

@@ -141,7 +141,12 @@ class NewJobStrip(Strip):
                 [
                     row_of(
                         row.id,
-                        Cell(row.name, bold=True, tip=row.name),
+                        Cell(
+                            row.name,
+                            bold=True,
+                            detail="archived" if row.archived_on else "",
+                            tip=row.name,
+                        ),
                         quiet(cars := ", ".join(row.vehicles), tip=cars),
                         quiet(row.city),
                         quiet(near(row.last_visit, today) if row.last_visit else ""),

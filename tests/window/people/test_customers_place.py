@@ -12,11 +12,12 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.people import customers, vehicles
+from app.actions.people import customers, tidying, vehicles
 from app.records.models import Job
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
+from app.window.paper.finder import Finder
 from app.window.paper.notes import Voice
 from app.window.people.customers_place import CustomersPlace
 from tests.window.keys import found
@@ -288,3 +289,35 @@ def test_a_death_is_ticked_and_f8_keeps_the_booked_work_for_whoever_is_found_by_
     qtbot.waitUntil(lambda: job_of(office) == ("booked", 2))
     office.undo()
     assert job_of(office) == ("booked", 1)
+
+
+def test_what_is_archived_is_offered_to_nobody_as_the_new_owner_and_is_told_elsewhere(
+    place: CustomersPlace, office: Office, qtbot: QtBot
+) -> None:
+    desk = office.desk
+    (hill,) = customers.list_customers(desk, "Vandersteen")[0]
+    tidying.archive_customer(desk, hill.id)
+    book_for(office, 1)
+    vehicles.sold(desk, 1, desk.today)
+    place.open_item(1)
+    QTest.keyClick(place.card, Qt.Key.Key_F8)
+    QTest.keyClicks(QApplication.focusWidget(), "e")
+    found("e", qtbot)
+    finder = QApplication.focusWidget().parent()
+    assert isinstance(finder, Finder)
+    assert [line.text for line in finder.lines] == ["Jonas Quell"]
+    QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+    QTest.keyClick(place.card, Qt.Key.Key_F5)
+    QTest.keyClicks(QApplication.focusWidget(), "vander")
+    found("vander", qtbot)
+    finder = QApplication.focusWidget().parent()
+    assert isinstance(finder, Finder)
+    assert [line.detail.endswith("archived") for line in finder.lines] == [True]
+
+
+def test_an_archived_vehicle_is_not_among_those_that_they_hold(
+    place: CustomersPlace, office: Office
+) -> None:
+    tidying.archive_vehicle(office.desk, 1)
+    (ida,) = customers.list_customers(office.desk, "Ida")[0]
+    assert ida.vehicles == ()
