@@ -302,10 +302,10 @@ class Margin(Drawn):
         return self.height() - self._theme.px(12 + _KEY_PITCH * rows + 12 if rows else 8)
 
     def _keys_here(self) -> Keys:
-        """The keys under the note; none where they would leave it less than a third of the room."""
+        """The keys under the note; none where they would leave it less than a quarter."""
         keys = self._note.keys if self._all_keys is None else ()
         high = self._theme.px(24 + _KEY_PITCH * len(keys))
-        return keys if 3 * high <= 2 * self.height() else ()
+        return keys if 4 * high <= 3 * self.height() else ()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay()
