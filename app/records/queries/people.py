@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Select, false, func, or_, select
+from sqlalchemy import Select, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.records.asking import anywhere, columns, made, rows_of, sums_of
@@ -260,7 +260,7 @@ def hits(session: Session, text: str, limit: int = 8) -> list[HitRow]:
         ("vehicle", Vehicle.description, Vehicle.plate, Vehicle.archived_on.is_not(None),
          (Vehicle.plate, Vehicle.vin, Vehicle.fleet_unit)),
         ("supply", Supply.name, Supply.shelf_place, Supply.archived_on.is_not(None), ()),
-        ("supplier", Supplier.name, Supplier.email, false(), ()),
+        ("supplier", Supplier.name, Supplier.email, Supplier.id.is_(None), ()),
     ):  # fmt: skip
         # Of things alike those that are in use come first.
         query = select(name.class_.id, name, detail, away).order_by(away, name).limit(limit)

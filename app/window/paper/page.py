@@ -132,9 +132,8 @@ class Page(Drawn):
         bottom = height - px(FOOT)
         if self.stacked:
             bottom -= round((bottom - top) * UNDER)
-            self.margin.setGeometry(
-                text_left, bottom, width - text_left, height - px(FOOT) - bottom
-            )
+            wide = max(margin, width - text_left)  # before it is shown a page has no width
+            self.margin.setGeometry(text_left, bottom, wide, max(0, height - px(FOOT) - bottom))
         else:
             self.margin.setGeometry(width - margin, top, margin, height - px(FOOT + 12) - top)
         if self._body is not None:

@@ -307,6 +307,7 @@ def test_what_is_archived_is_offered_to_nobody_as_the_new_owner_and_is_told_else
     assert isinstance(finder, Finder)
     assert [line.text for line in finder.lines] == ["Jonas Quell"]
     QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+    place.card.open("who", still=True)
     QTest.keyClick(place.card, Qt.Key.Key_F5)
     QTest.keyClicks(QApplication.focusWidget(), "vander")
     found("vander", qtbot)
