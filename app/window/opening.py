@@ -20,6 +20,7 @@ from app.errors import Mendable
 from app.window.house.looking_through import look_at_backup, look_through
 from app.window.house.office import Office
 from app.window.house.runner import BUG_SENTENCE, Runner, Task
+from app.window.house.same_thing import detail_of, tidy_commands
 from app.window.house.shell import Command, Shell
 from app.window.paper.finder import FoundLine
 from app.window.paper.theme import Theme
@@ -263,6 +264,7 @@ class Opening(QObject):
             Command("Backups", "make one, bring one back, print how",
                     lambda: office.go("backups")),
             Command("Make a backup", "a copy of the whole book", lambda: _back_up(office)),
+            *tidy_commands(window),
         )  # fmt: skip
 
     def choose_book(self) -> None:
@@ -324,7 +326,7 @@ def _line(office: Office, found: HitRow) -> FoundLine:
     go = partial(office.go, _PLACES.get(found.kind, "customers"), found.id)
     if found.kind == "vehicle":
         go = partial(_go_to_vehicle, office, found.id)
-    return FoundLine(_KINDS[found.kind], found.text, found.detail, go)
+    return FoundLine(_KINDS[found.kind], found.text, detail_of(found), go)
 
 
 def _go_to_vehicle(office: Office, vehicle_id: int) -> None:

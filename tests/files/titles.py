@@ -2,7 +2,8 @@
 
 Written before the reading of titles was. A line is `title :: layers`: each layer its class, with
 `@ groups` where it is not on the usual ones; `-` where no layer is left; `?` where the title alone
-does not say which, or whether any. What the words mean is common practice, no source.
+does not say which, or whether any. What the words mean is common practice, no source. Two were
+judged anew: a spray wax may be a wax or a sealant.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ Full detail w/ wax :: carnauba wax
 Int/ext :: -
 Int :: -
 Interior detail :: -
-Exterior detail + spray wax :: spray sealant
+Exterior detail + spray wax :: ?
 Wash & wax :: carnauba wax
 Wash :: -
 Hand wash :: -
@@ -287,7 +288,7 @@ Wash and wax shampoo :: ?
 Wax shampoo :: ?
 Snow foam with wax :: ?
 Dry wax :: ?
-Spray wax on wheels :: spray sealant @ wheels
+Spray wax on wheels :: ?
 Quick detail spray :: ?
 Waterless wash & wax :: ?
 Rinseless wash :: -

@@ -199,11 +199,10 @@ def day_text(desk: Desk, day: date) -> str:
     work = jobs_worked(desk, day)
     lines.append(f"Jobs worked: {work.total_text}")
     for row in work.rows:
-        done = sum(step.state == "done" for step in row.steps)
         marks = "finished" if row.finished else "goes on"
         lines.append(
             f"  {_who(row.job)}: {row.services}; {shown_duration(row.minutes)} "
-            f"({row.hours_state}), {done} of {len(row.steps)} steps, {marks}"
+            f"({row.hours_state}), {row.steps_text} steps, {marks}"
         )
     used = supplies_used(desk, day)
     lines += ["", "Supplies used:"]

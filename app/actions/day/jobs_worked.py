@@ -51,6 +51,12 @@ class JobWorked:
     over: bool  # all its days together took more than 15 % over what the job was expected to
     finished: bool
 
+    @property
+    def steps_text(self) -> str:
+        """How many steps stand done at the end of the day, of how many: `3 of 13`."""
+        done = sum(step.state in ("done", "before") for step in self.steps)
+        return f"{done} of {len(self.steps)}" if self.steps else "none"
+
 
 @dataclass(frozen=True)
 class JobsWorked:

@@ -122,8 +122,8 @@ def _alike(one: str, other: str) -> bool:
     if len(a) == 1 or len(b) == 1:
         # "Miller" alone is any of the Millers at this number.
         return a[-1] == b[-1] or (len(a) == len(b) == 1 and _close(a[0], b[0]))
-    if set(a) == set(b):
-        return True
+    if set(a) == set(b) or a == b[-len(a) :] or b == a[-len(b) :]:
+        return True  # "O'Hara Lane" is the last name of "Siobhan O'Hara Lane"
     if not _close(a[-1], b[-1]):
         # Written the other way round: "Miller Ann".
         return _close(a[-1], b[0]) and _first_alike(a[0], b[-1])

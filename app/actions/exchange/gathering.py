@@ -38,6 +38,12 @@ _ALIAS = "Also called: "
 # The same for telephone numbers and addresses for which the book has no room.
 _PHONE, _MAIL = "Other phone: ", "Other email: "
 _KEPT = {
+    # A name, not a remark on a call: "Also called: on Monday about the wax".
+    _ALIAS: re.compile(
+        r"(?!(?:on|about|for|to|at|by|when|re|back|again|in|from|after|before|because)\b)"
+        r"(?:[^\W\d_][^\W\d_.’'-]*[.’'-]*)+(?:[ ,&/]+(?:[^\W\d_]+[.’'-]*)+){0,5}",
+        re.IGNORECASE,
+    ),
     _PHONE: re.compile(r"\+?[\d ()./;=-]{5,40}(?:(?:ext|x)[ .=]*\d+)?", re.IGNORECASE),
     _MAIL: re.compile(r"\S+@\S+"),
 }

@@ -244,6 +244,8 @@ def _person(row: PersonRow) -> Addressee:
         stopped_on=row.stopped_on,
         consent=row.may_remind,
         reachable=bool(ways(row)),
+        archived=row.archived,
+        mail_refused=row.mail_refused,
         later_until=row.later_until,
         not_before=row.not_before,
     )

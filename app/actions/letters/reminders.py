@@ -26,6 +26,8 @@ from app.actions.letters.reminder_changes import (
 from app.actions.letters.unsure_mail import UnsureView, unsure_mail
 from app.actions.letters.words_now import LONGEST_SUBJECT, in_words_of, words_of
 from app.actions.people.consents import check_channel, end_marketing
+from app.actions.people.customers import refused_words
+from app.actions.people.left_bookings import telling_what_is_booked
 from app.calculations.letters.letters import ChosenLetter
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.wording import capital, count_of
@@ -54,6 +56,7 @@ class LetterView:
     prepared_id: int | None
     vehicle_ids: tuple[int, ...]
     layer_ids: tuple[int, ...]
+    bad_mail: str = ""  # why it goes by another way than mail, where mail was refused
 
 
 @dataclass(frozen=True)
@@ -342,7 +345,8 @@ def answer(
                 session.get_one(OwnerLink, link).to_day = day
     follows = row.answer in ("stop", "later", "moved", "undeliverable", "sold")
     first = f"{name}. What followed from the answer before, {row.answer}, still stands."
-    return Changed(name, kinds, first if follows and word != row.answer else "")
+    changed = Changed(name, kinds, first if follows and word != row.answer else "")
+    return telling_what_is_booked(desk, changed, [row.customer_id] if word == "sold" else [])
 
 
 def drop(desk: Desk, day: date, reminder_id: int) -> Changed:
@@ -389,6 +393,7 @@ def _letter_view(
         prepared_id=None,
         vehicle_ids=tuple(dict.fromkeys(one.vehicle for one in candidates)),
         layer_ids=tuple(one.layer for one in candidates),
+        bad_mail=refused_words(person.mail_refused),
     )
 
 
@@ -407,6 +412,7 @@ def _prepared_view(row: ReminderRow, person: PersonRow, held: dict[int, str]) ->
         prepared_id=row.id,
         vehicle_ids=row.vehicles,
         layer_ids=row.layers,
+        bad_mail=refused_words(person.mail_refused),
     )
 
 

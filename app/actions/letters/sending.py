@@ -16,7 +16,7 @@ from email.message import EmailMessage
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.meant_days import must_be_meant
-from app.actions.letters.choosing import TakenOff, judge_prepared, off_words, take_off
+from app.actions.letters.choosing import TOLD, TakenOff, judge_prepared, off_words, take_off, ways
 from app.actions.letters.reminder_changes import (
     KINDS,
     going_day,
@@ -29,12 +29,15 @@ from app.actions.letters.reminder_files import as_letter
 from app.actions.letters.words_now import in_words_of
 from app.actions.people.customers import shown_phone
 from app.actions.shop.mail_account import mail_server, password_of
+from app.calculations.numbers.wording import capital
 from app.documents.papers.mail import message
 from app.documents.papers.post import Delivery, MailOutcome, MailServer, Post, open_post
 from app.errors import Mendable
-from app.records.models import Reminder
+from app.records.models import Customer, Reminder
 from app.records.queries import protection as queries
 
+REFUSED = KINDS | {"customers"}  # an address that is refused is bad from then on
+WAY_WORDS = {"mail": "mail", "letter": "letter", "phone": "telephone", "text": "text message"}
 Opener = Callable[[MailServer, str], AbstractContextManager[Post]]
 Progress = Callable[[int, int], bool]
 
@@ -110,6 +113,9 @@ def _send_one(desk: Desk, day: date, reminder_id: int, name: str, post: Post) ->
     if mail is None:
         return None
     delivery = post.send(mail)
+    if delivery.bad_address:
+        sentence = _note_refusal(desk, day, reminder_id, name, delivery.bad_address)
+        return SendResult(reminder_id, name, delivery.outcome, sentence)
     _note_delivery(desk, day, reminder_id, delivery)
     return SendResult(reminder_id, name, delivery.outcome, delivery.sentence)
 
@@ -221,6 +227,24 @@ def _note_delivery(desk: Desk, day: date, reminder_id: int, delivery: Delivery) 
         session.add(reminder_event(desk, day, reminder_id, kind, delivery.sentence))
 
 
+def _note_refusal(desk: Desk, day: date, reminder_id: int, name: str, words: str) -> str:
+    """Note that the address is bad until it is changed; the reminder waits for another way."""
+    with desk.book.change(
+        "Sent a reminder", day=day, kinds=REFUSED, at=desk.clock(), undoable=False
+    ) as session:
+        reminder = session.get_one(Reminder, reminder_id)
+        session.get_one(Customer, reminder.customer_id).email_bad_since = day
+        session.add(reminder_event(desk, day, reminder_id, "refused", words))
+        session.flush()
+        left = ways(queries.people(session, {reminder.customer_id})[0])
+        why = f"the mail server refuses the address of {name} for good ({words})"
+        if left:
+            reminder.state, reminder.channel = "prepared", left[0]
+            return f"{capital(why)}; the reminder waits to go by {WAY_WORDS[left[0]]} instead."
+        set_state(session, desk, day, reminder, "withheld", why)
+    return f"{capital(why)}, and there is no other way to reach them."
+
+
 def _changed(results: Sequence[SendResult], off: Sequence[TakenOff]) -> Changed:
     taken = sum(one.outcome is MailOutcome.TAKEN for one in results)
     uncertain = sum(one.outcome is MailOutcome.UNCERTAIN for one in results)
@@ -229,4 +253,8 @@ def _changed(results: Sequence[SendResult], off: Sequence[TakenOff]) -> Changed:
     words += [f"{failed} not sent"] if failed else []
     words += [f"{uncertain} uncertain"] if uncertain else []
     said = [f"{', '.join(words)}.", off_words(off)] if results or not off else [off_words(off)]
-    return Changed("Sent reminders", KINDS, " ".join(filter(None, said)))
+    refused = [one.sentence for one in results if one.outcome is MailOutcome.REFUSED]
+    said += refused[:TOLD]
+    said += [f"{len(refused) - TOLD} more were refused."] if len(refused) > TOLD else []
+    kinds = KINDS | REFUSED if refused else KINDS
+    return Changed("Sent reminders", kinds, " ".join(filter(None, said)))

@@ -1,8 +1,7 @@
 """Consent per channel and purpose: in which words, how, when, by whom; and its withdrawal.
 
-Marketing by text message goes only to whoever agreed to it. A withdrawal of any marketing counts
-for all of it, on every channel, until they say otherwise: "stop" is read as wide as it may be
-meant.
+Marketing by text message goes only to whoever agreed to it. A withdrawal ends what was agreed to,
+for this purpose in this way; the word "stop" ends all marketing, read as wide as it may be meant.
 """
 
 from __future__ import annotations
@@ -106,23 +105,16 @@ def edit_consent(desk: Desk, consent_id: int, **fields: str) -> Changed:
 
 
 def withdraw(desk: Desk, consent_id: int, day: date) -> Changed:
-    """The customer takes a consent back; of marketing, all of it ends, on every channel."""
+    """The customer takes a consent back: this purpose in this way, and nothing else."""
     with desk.book.reading() as session:
         row = there(session.get(Consent, consent_id), "This consent")
         if row.withdrawn_on is not None:
             return NOTHING
-        customer_id, purpose, channel = row.customer_id, row.purpose, row.channel
-        name_of = there(session.get(Customer, customer_id), "This customer").name
-    all_of_it = purpose in MARKETING
-    name = f"Withdrawn by {name_of}: {purpose} by {channel}"
-    name += ", and all marketing with it" if all_of_it else ""
+        name_of = there(session.get(Customer, row.customer_id), "This customer").name
+        name = f"Withdrawn by {name_of}: {row.purpose} by {row.channel}"
     with desk.book.change(name, day=desk.today, kinds=KINDS, at=desk.clock()) as session:
         session.get_one(Consent, consent_id).withdrawn_on = day
-        if all_of_it:
-            customer = there(session.get(Customer, customer_id), "This customer")
-            customer.stopped_on = customer.stopped_on or day
-            end_marketing(session, customer_id, day)
-    return Changed(name, KINDS)
+    return Changed(name, KINDS, f"{name}. Every other way and purpose stays.")
 
 
 def end_marketing(session: queries.Session, customer_id: int, day: date) -> None:
@@ -130,6 +122,21 @@ def end_marketing(session: queries.Session, customer_id: int, day: date) -> None
     for row in queries.consents_of(session, customer_id):
         if row.purpose in MARKETING and row.withdrawn_on is None:
             row.withdrawn_on = day
+
+
+def end_withdrawn(session: queries.Session, customer_id: int) -> None:
+    """What was taken back ends what was agreed to before: of one who stood in the book twice."""
+    rows = queries.consents_of(session, customer_id)
+    for row in rows:
+        ended = [
+            one.withdrawn_on
+            for one in rows
+            if (one.channel, one.purpose) == (row.channel, row.purpose)
+            and one.withdrawn_on is not None
+            and row.day <= one.withdrawn_on
+        ]
+        if row.withdrawn_on is None and ended:
+            row.withdrawn_on = max(ended)
 
 
 def check_channel(channel: str) -> None:

@@ -9,7 +9,8 @@ from typing import Any
 from app.actions.desk.amounts import totals
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.row_changes import add_row, known_fields, set_fields
-from app.actions.people.consents import end_marketing
+from app.actions.people.consents import end_marketing, end_withdrawn
+from app.actions.people.left_bookings import telling_what_is_booked
 from app.actions.people.vehicles import LayerView, standing_layers
 from app.calculations.numbers.dates import day_year, near
 from app.calculations.numbers.money import shown_money
@@ -20,6 +21,7 @@ from app.records.asking import to_write
 from app.records.models import Consent, Customer, Job, OwnerLink, Receipt, Reminder
 from app.records.queries import people as queries
 from app.records.queries import takings
+from app.records.queries.refusals import refusals
 from app.records.undo.ledgers import countering
 
 KINDS = frozenset({"customers"})
@@ -61,6 +63,7 @@ class CustomerPage:
     history: tuple[queries.HistoryRow, ...]
     due: dict[int, int]  # by done job, in minor units
     facts: tuple[tuple[str, str], ...]
+    bad_ways: tuple[str, ...]  # what does not reach them any more, and since when
     reminders: tuple[tuple[str, str], ...]
     stopped_on: date | None
     deceased: bool
@@ -87,6 +90,14 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         fields = {name: getattr(customer, name) for name in sorted(FIELDS)}
         stopped_on, deceased, since = customer.stopped_on, customer.deceased, customer.since
         archived = customer.archived_on is not None
+        said = refusals(session, {customer_id}).get(customer_id, "")
+        bad_ways = []
+        if customer.email_bad_since:
+            why = refused_words(said) or "Mail did not arrive; change the address to try again."
+            bad_ways.append(f"Since {day_year(customer.email_bad_since)}: {why}")
+        if customer.address_bad_since:
+            since_day = day_year(customer.address_bad_since)
+            bad_ways.append(f"Since {since_day}: post does not reach this address; change it.")
         links = queries.links_of(session, customer_id=customer_id)
         history = queries.history(session, customer_id=customer_id)
         ids = [row.job_id for row in history]
@@ -125,6 +136,7 @@ def customer_page(desk: Desk, customer_id: int) -> CustomerPage:
         history=tuple(history),
         due=due,
         facts=tuple(facts),
+        bad_ways=tuple(bad_ways),
         reminders=tuple(
             (near(day, today), " ".join(part for part in (channel, answer or state) if part))
             for day, channel, state, answer in asked
@@ -181,9 +193,10 @@ def deceased(desk: Desk, customer_id: int, *, dead: bool = True) -> Changed:
     """The customer has died: silent for ever, on every channel, and never deleted."""
     words = "{} has died: nothing is sent any more" if dead else "{} is alive"
     values = {"deceased": dead}
-    return set_fields(
+    changed = set_fields(
         desk, Customer, customer_id, lambda one: words.format(one.name), values, MARKED
     )
+    return telling_what_is_booked(desk, changed, [customer_id])
 
 
 def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
@@ -216,11 +229,20 @@ def merge_customers(desk: Desk, keep_id: int, other_id: int) -> Changed:
             session.get_one(Customer, sent_id).referred_by_id = keep_id
         if kept.referred_by_id in (keep_id, other_id):
             kept.referred_by_id = None
+        session.flush()
+        end_withdrawn(session, keep_id)
         if kept.stopped_on is not None:
             end_marketing(session, keep_id, kept.stopped_on)
         session.flush()
         session.delete(other)
     return Changed(name, kinds)
+
+
+def refused_words(said: str) -> str:
+    """One sentence on a mail address that a server refuses, in its words; nothing where none is."""
+    if not said:
+        return ""
+    return f"The mail server refuses their address (“{said}”); call, write, or change the address."
 
 
 def shown_phone(number: str, region: str) -> str:
@@ -239,6 +261,8 @@ def shown_phone(number: str, region: str) -> str:
 
 
 def _fill_gaps(kept: Customer, other: Customer) -> None:
+    if not kept.email:
+        kept.email_bad_since = other.email_bad_since  # the address that comes with it
     for field in FIELDS - {"name", "is_firm", "may_remind", "notes"}:
         if not getattr(kept, field) and getattr(other, field):
             setattr(kept, field, getattr(other, field))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.row_changes import set_fields
+from app.actions.people.left_bookings import telling_what_is_booked
 from app.errors import Mendable
 from app.records.asking import to_write
 from app.records.models import Customer, OwnerLink, Vehicle
@@ -37,9 +38,10 @@ def archive_customer(desk: Desk, customer_id: int, *, on: bool = True) -> Change
     """Keep a customer for the history only: not listed, not written to, found by name."""
     words = "Archived {}, who has a history" if on else "{} is back from the archive"
     values = {"archived_on": desk.today if on else None}
-    return set_fields(
+    changed = set_fields(
         desk, Customer, customer_id, lambda one: words.format(one.name), values, CUSTOMERS
     )
+    return telling_what_is_booked(desk, changed, [customer_id])
 
 
 def remove_vehicle(desk: Desk, vehicle_id: int) -> Changed:
@@ -59,9 +61,12 @@ def archive_vehicle(desk: Desk, vehicle_id: int, *, on: bool = True) -> Changed:
     """Keep a vehicle for its history only: nobody is written to about it."""
     words = "Archived the {}, which has a history" if on else "The {} is back from the archive"
     values = {"archived_on": desk.today if on else None}
-    return set_fields(
+    changed = set_fields(
         desk, Vehicle, vehicle_id, lambda one: words.format(one.description), values, VEHICLES
     )
+    with desk.book.reading() as session:
+        holders = [one for one, _, _, end in queries.owners_of(session, vehicle_id) if end is None]
+    return telling_what_is_booked(desk, changed, holders)
 
 
 def _worked_on(session: queries.Session, vehicle_id: int) -> bool:

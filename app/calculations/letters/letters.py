@@ -25,6 +25,7 @@ class Why(StrEnum):
 
     DECEASED = "deceased"
     STOPPED = "stopped"
+    ARCHIVED = "archived"
     SOLD = "sold"
     RENEWED = "renewed"
     NEVER_REMINDED = "never reminded"
@@ -48,6 +49,7 @@ class Why(StrEnum):
 _GRAVITY = {why: place for place, why in enumerate(Why)}
 _YEAR = timedelta(days=365)
 DIED = "has died; nothing is written to them any more"
+ARCHIVED = "is archived, and kept for the history only"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,8 @@ class Addressee:
     stopped_on: date | None = None
     consent: bool = True
     reachable: bool = True  # a good address on a channel they consented to
+    archived: bool = False  # kept for the history only
+    mail_refused: str = ""  # what the mail server said of their address
     later_until: date | None = None  # "later: March": theirs, so a promise
     not_before: date | None = None  # *Not now*: the shop's own wish, and no promise
 
@@ -297,7 +301,9 @@ def _against_item(due: Due, facts: HouseholdFacts, day: date, rules: Rules) -> l
         reasons.append((Why.SOLD, f"the {vehicle} was sold on {day_year(one.sold)}"))
     if _reminding(due) is Reminding.NEVER:
         reasons.append((Why.NEVER_REMINDED, f"a {one.protection_class} is no reason to write"))
-    if person is None or not person.consent:
+    if person is not None and person.archived:
+        reasons.append((Why.ARCHIVED, ARCHIVED))
+    elif person is None or not person.consent:
         reasons.append((Why.NO_CONSENT, "has not agreed to be reminded"))
     if one.stored_until is not None and one.stored_until > day:
         reasons.append((Why.STORED, f"the {vehicle} is stored until {day_year(one.stored_until)}"))
@@ -317,10 +323,15 @@ def against_household(
     stops = [person.stopped_on for person in living if person.stopped_on is not None]
     if stops:
         reasons.append((Why.STOPPED, f"asked on {day_year(min(stops))} not to be written to"))
+    if living and all(person.archived for person in living):
+        reasons.append((Why.ARCHIVED, ARCHIVED))
     if facts.sold_all:
         reasons.append((Why.SOLD, "holds no vehicle any more"))
-    if not any(person.reachable and person.consent for person in living):
-        reasons.append((Why.NO_ADDRESS, "no good address on a channel they agreed to"))
+    if not any(_may_have(person) and person.reachable for person in living):
+        said = next((f" (“{one.mail_refused}”)" for one in living if one.mail_refused), "")
+        words = "no good address on a channel they agreed to"
+        words += f"; the mail server refuses theirs{said}" if said else ""
+        reasons.append((Why.NO_ADDRESS, words))
     later = [one.later_until for one in living if one.later_until and one.later_until > day]
     if later:
         reasons.append((Why.LATER, f"asked to be written to later, from {day_year(max(later))}"))
@@ -334,6 +345,11 @@ def against_household(
         reasons.append((Why.MAY_HAVE_GONE, words))
     reasons += _enough(facts, day, rules)
     return reasons if promised else reasons + _against_manners(facts, day, rules)
+
+
+def _may_have(person: Addressee) -> bool:
+    """Whether a letter may be addressed to this person, if there is a way."""
+    return person.consent and not person.deceased
 
 
 def _enough(facts: HouseholdFacts, day: date, rules: Rules) -> list[Reason]:
@@ -402,7 +418,7 @@ def gravest_first(reasons: Sequence[Reason]) -> tuple[Reason, ...]:
 def _letter(
     facts: HouseholdFacts, items: Sequence[Due], promise: Addressee | None, day: date
 ) -> ChosenLetter:
-    may = [one for one in facts.people if not one.deceased and one.consent and one.reachable]
+    may = [one for one in facts.people if _may_have(one) and one.reachable]
     first = [promise.customer] if promise is not None else []
     wished = [*first, *(due.candidate.customer for due in items)]
     able = [person.customer for person in may]

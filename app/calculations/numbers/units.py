@@ -113,7 +113,7 @@ _BY_WRITING = {name: unit for unit, names in _WRITINGS.items() for name in names
 _PIECE_WORDS = word_set(
     """sheet roll pair box pad towel cloth disc disk bar can tube kit mitt brush bag glove set
     bottle cartridge applicator sponge filter strip block pack packet tin jar tub wipe cover drum
-    refill swab"""
+    refill swab bundle pkt"""
 )
 # Words that count several pieces, unless the supply itself is counted by them.
 _SEVERAL = {
@@ -129,7 +129,7 @@ CONTAINERS = word_set(
     keg kegs flasche flaschen kanister dose dosen eimer karton packung packungen rolle rollen
     gebinde botella botellas bidon bidones garrafa garrafas caja cajas bote botes lata latas
     rollo rollos sleeve sleeves sachet sachets ampoule vial vials aerosol aerosols sprayer
-    sprayers full sealed unopened new set sets kit kits"""
+    sprayers full sealed unopened new set sets kit kits pkt pkts packet packets bundle bundles"""
 )
 
 

@@ -8,6 +8,7 @@ mail is never sent again without a person saying so.
 
 from __future__ import annotations
 
+import re
 import smtplib
 import ssl
 from collections.abc import Callable, Iterator
@@ -52,10 +53,15 @@ class MailOutcome(StrEnum):
 
 @dataclass(frozen=True)
 class Delivery:
-    """The outcome with one plain sentence."""
+    """The outcome with one plain sentence.
+
+    `bad_address` are the server's words where it is the receiver's address that it refuses for
+    good: no later try can bring a mail there.
+    """
 
     outcome: MailOutcome
     sentence: str
+    bad_address: str = ""
 
 
 class Post:
@@ -95,7 +101,7 @@ class Post:
         if code != 250:
             return _answered(code, words)
         code, words = self._line.rcpt(receiver)
-        return None if code in (250, 251) else _answered(code, words)
+        return None if code in (250, 251) else _answered(code, words, of_receiver=True)
 
     def _deliver(self, payload: bytes, receiver: str) -> Delivery:
         body = _dotted(payload)
@@ -196,7 +202,7 @@ def _not_sent(receiver: str, trouble: Exception) -> Delivery:
     )
 
 
-def _answered(code: int, words: bytes) -> Delivery:
+def _answered(code: int, words: bytes, *, of_receiver: bool = False) -> Delivery:
     answer = words.decode("utf-8", "replace").splitlines()[0] if words else ""
     if 200 <= code < 300:
         return Delivery(MailOutcome.TAKEN, "The server has taken the mail.")
@@ -205,9 +211,25 @@ def _answered(code: int, words: bytes) -> Delivery:
             MailOutcome.LATER,
             f"The server asks to come back later ({code} {answer}); it was not sent.",
         )
+    said = f"{code} {answer}".strip()
     return Delivery(
-        MailOutcome.REFUSED, f"The server refuses it ({code} {answer}); it was not sent."
+        MailOutcome.REFUSED,
+        f"The server refuses it ({said}); it was not sent.",
+        said if _refuses_address(code, answer, of_receiver) else "",
     )
+
+
+def _refuses_address(code: int, answer: str, of_receiver: bool) -> bool:
+    """Whether a refusal for good is about the receiver's address, not about the mail or the shop.
+
+    By the enhanced status code where the server gives one: 5.1 is of addresses, but 5.1.7 and 5.1.8
+    of the sender's (RFC 3463, section 3.2). Else by the answer to RCPT: no mailbox, not
+    here, no name (RFC 5321, section 4.2.3), takes no mail (RFC 7504).
+    """
+    status = re.match(r"5\.(\d{1,3})\.(\d{1,3})\b", answer)
+    if status is not None:
+        return status[1] == "1" and status[2] not in ("7", "8")
+    return of_receiver and code in (550, 551, 553, 556)
 
 
 def _plain(trouble: Exception) -> str:

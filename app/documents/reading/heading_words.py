@@ -90,7 +90,7 @@ CUSTOMER: dict[str, str] = {
 VEHICLE: dict[str, str] = {
     "key": "vehicle key",
     "description": """
-        car|auto|automobile|truck|vehicle description|description of vehicle|vehicle info|
+        car|motor|auto|automobile|truck|vehicle description|description of vehicle|vehicle info|
         vehicle information|year make model|ymm|make model|ride|what they drive|drives|kfz|
         what they brought|
         car description|vehicle name|fahrzeug|fahrzeuge|wagen|pkw|vehiculo|coche|carro|
@@ -133,7 +133,7 @@ SUPPLIER: dict[str, str] = {
     "name": """
         supplier name|vendor|vendor name|bought from|buy from|where bought|where to buy|
         order from|purchased from|distributor|shop|store|source|merchant|lieferant|lieferanten|
-        handler|bezugsquelle|proveedor|proveedores|distribuidor|name|company|company name|
+        handler|from whom|bezugsquelle|proveedor|proveedores|distribuidor|name|company|company name|
         seller|dealer|supplied by|get from|wholesaler|who from|place|firm|firma|empresa""",
     "contact": """
         contact person|contact name|rep|sales rep|representative|account manager|
@@ -209,7 +209,8 @@ SUPPLY: dict[str, str] = {
         value|total value|stock value|extended|extended cost|total|total cost|inventory value|
         wert|lagerwert|gesamtwert|valor|importe|line total|ext|ext price|ext cost|gesamt""",
     "supplier": """
-        bought at|bought off|purchased at|supplier name|vendor|vendor name|bought from|buy from|
+        from whom|bought at|bought off|purchased at|supplier name|
+        vendor|vendor name|bought from|buy from|
         where bought|where to buy|order from|purchased from|distributor|source|store|lieferant|
         bezugsquelle|proveedor|from|supplied by|get it from|where from|preferred vendor|
         where we get it|shop|wholesaler""",
@@ -286,7 +287,7 @@ JOB: dict[str, str] = {
     "state": """
         state|job status|stage|progress|done|complete|estado|estatus|fortschritt|auftragsstatus""",
     "services": """
-        what|did what|work|work done|job|
+        what|did what|work|work done|job|menu|menu item|
         job description|description|package|what done|service performed|
         detail|job type|type|service type|type of service|what we did|treatment|work performed|
         item|task|leistung|leistungen|arbeit|arbeiten|tatigkeit|auftrag|servicio|trabajo|

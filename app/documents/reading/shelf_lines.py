@@ -10,7 +10,7 @@ from fractions import Fraction
 from app.calculations.numbers.amounts import Amount, read_amount, unit_of
 from app.calculations.numbers.dilution import Reading, read_ratio
 from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.units import sort_of
+from app.calculations.numbers.units import PIECE, sort_of
 from app.documents.reading.grid import Cell, shown
 from app.documents.reading.lines import PackLine, SupplierLine, SupplyLine
 from app.documents.reading.people import read_name, read_yes
@@ -18,6 +18,7 @@ from app.documents.reading.row import Row, read_fraction
 from app.documents.reading.shelf_words import (
     kind_by_name,
     kind_by_words,
+    may_be_either,
     protection_by_name,
     read_hazards,
     read_pictograms,
@@ -39,6 +40,7 @@ _DIMENSION = re.compile(r"\d\s*-?\s*(?:in|inch(?:es)?|cm|mm|ft|feet|[\"″])(?![
 _EACH_ONE = re.compile(
     r"(?:sold |per |by the )?(?:each|ea\.?|singles?|piece|st(?:ü|ue)ck|unidad)", re.IGNORECASE
 )
+_MOST_PACKS = 100  # bottles of one thing on the shelf of a small shop; common practice, no source
 _OPEN = "the stock is left open until it is counted"
 # A paste is sold in these; a liquid hardly ever (common practice, no source).
 _TINS = frozenset({"tin", "tins", "tub", "tubs", "jar", "jars", "dose"})
@@ -55,7 +57,7 @@ def supply_of(row: Row) -> SupplyLine:
     unit_word = row.text("supply.unit")
     stock = row.amount("supply.stock", then=_OPEN)
     kind, sure = _kind(row, name, size, stock)
-    size, stock, size_text = _with_unit_column(unit_word, size, stock, size_text)
+    size, stock, size_text = _with_unit_column(unit_word, size, stock, size_text, kind)
     price = row.money("supply.price")
     if price and not row.any("supply.size") and size is None:
         size, size_text = _priced_by(row, unit_word, kind)
@@ -63,6 +65,7 @@ def supply_of(row: Row) -> SupplyLine:
     known = {"density": density or 1000}
     pack = row.base("supply.size", size, "type it like 32 oz, 1 gal or 100 pcs", kind, **known)
     bottle = row.base("supply.size", _one_of_several(size), "", kind, **known)
+    stock = _packs_or_not(row, stock, kind, pack, size_text)
     on_hand = row.base("supply.stock", stock, _OPEN, kind, pack=pack, bottle=bottle, **known)
     line_notes = _line_notes(row)
     supplier, code = row.text("supply.supplier")[:120], row.text("supply.code")[:60]
@@ -75,6 +78,9 @@ def supply_of(row: Row) -> SupplyLine:
     low, high = (life is not None and read_span(life, _unit(row, "supply.life"))) or (None, None)
     protection_text = row.text("supply.protection")
     protection = read_protection(protection_text) if protection_text else protection_by_name(name)
+    if not protection and not protection_text and may_be_either(name):
+        row.say_row(f"“{name[:40]}” may leave a wax or a sealant; say which on its page: nobody "
+                    "is reminded of it until then")  # fmt: skip
     if protection_text and not protection and read_yes(protection_text) is None:
         line_notes.append(f"Protection: {protection_text}")
     line = SupplyLine(
@@ -143,7 +149,7 @@ def _one_of_several(size: Amount | None) -> Amount | None:
 
 
 def _with_unit_column(
-    unit_word: str, size: Amount | None, stock: Amount | None, size_text: str
+    unit_word: str, size: Amount | None, stock: Amount | None, size_text: str, kind: str
 ) -> tuple[Amount | None, Amount | None, str]:
     """Give the bare numbers the unit column's unit: the size first, else the stock.
 
@@ -163,9 +169,36 @@ def _with_unit_column(
             size, size_text = replace(size, unit=unit), f"{size_text} {unit_word}"
     elif stock is not None and stock.number() is not None:
         if unit == "pc" and size is not None:
-            unit = "container"
+            unit = "" if kind == "piece" else "container"
         stock = stock.bare_in(unit)
     return size, stock, size_text
+
+
+def _packs_or_not(
+    row: Row, stock: Amount | None, kind: str, pack: int | None, size_text: str
+) -> Amount | None:
+    """A bare number beside a pack, which may count packs or what is in them.
+
+    Pieces are counted one by one as soon as there are more than a pack holds, and that is said.
+    A shop has no hundred bottles of one thing: that many is asked about, and left open.
+    """
+    number = None if stock is None else stock.number()
+    if stock is None or number is None or not pack:
+        return stock
+    position, value = row.cells("supply.stock")[0]
+    told, size = shown(value)[:20], size_text[:20]
+    if kind == "piece":
+        if pack <= PIECE or number * PIECE < pack:
+            return stock
+        row.say(position, f"“{told}” was taken for so many pieces, not for packs of {size}",
+                f"type “{told} packs” if packs are meant")  # fmt: skip
+        return stock.bare_in("pc")
+    if number < _MOST_PACKS:
+        return stock
+    small = "mL" if kind == "liquid" else "g"
+    row.refuse(position, value, f"which may be packs of {size} or {small}",
+               f"type “{told} packs” or “{told} {small}”; {_OPEN}")  # fmt: skip
+    return None
 
 
 def _priced_by(row: Row, unit_word: str, kind: str) -> tuple[Amount | None, str]:

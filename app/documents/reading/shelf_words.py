@@ -66,9 +66,12 @@ _CERAMIC_YEARS = re.compile(
 _OTHERWISE = (
     (
         "spray sealant",
-        r"spray (?:sealant|wax|coating)|ceramic spray|si ?o2|topper|quick (?:sealant|wax)",
+        r"spray (?:sealant|coating)|ceramic spray|si ?o2|topper|quick sealant",
     ),
-    ("carnauba wax", r"carnauba|paste wax|hard wax|\bwax\b|wachs|\bcera\b"),
+    (
+        "carnauba wax",
+        r"carnauba|paste wax|hard wax|(?<!spray )(?<!quick )\bwax\b|wachs|\bcera\b",
+    ),
     ("synthetic sealant", r"sealant|synthetic|polymer|versiegelung|sellador"),
 )
 _NOT_A_LAYER = re.compile(
@@ -169,6 +172,13 @@ def read_protection(text: str) -> str:
 def protection_by_name(name: str) -> str:
     """The protection class that a supply's name alone suggests; a mere "coating" suggests none."""
     return "" if _NOT_A_LAYER.search(name) else _class_in(name.casefold())
+
+
+def may_be_either(name: str) -> bool:
+    """Whether a supply is called a wax that is sprayed on: it may be a wax or a sealant."""
+    low = name.casefold()
+    wax = re.search(r"\b(?:spray|quick)[ -]wax\b", low)
+    return wax is not None and not _NOT_A_LAYER.search(name) and not _class_in(low)
 
 
 def _class_in(low: str) -> str:

@@ -23,6 +23,8 @@ _TOTAL = re.compile(
 # Says of itself that it sums up, whatever stands beside: "Liquids subtotal", "Total: 43 customers".
 _SUMS_UP = re.compile(
     r"\b(?:sub-?\s?totals?|zwischensumme|gesamtsumme|grand total|subtotales)\b|"
+    r"^(?:carried|brought) (?:forward|down)\W*$|^[cb]/[fd]$|"
+    r"^sums? of (?:all |the )?(?:pages?|rows?)\b|"
     r"^(?:totals?|sums?|summe|gesamt|suma)\s*(?:[:=–-]\s*|\s(?=\D?\d))\D{0,3}\d[\d.,' ]*"
     r"(?:\s[^\d]{0,30})?$|"
     r"^\d[\d.,' ]*\s.{0,30}\b(?:in total|in all|altogether|insgesamt|en total)\W*$|"

@@ -32,6 +32,7 @@ from app.documents.reading.title_words import (
     LAYER,
     NEVER_TOGETHER,
     SEALANT,
+    SPRAY_WAX,
     SURFACE,
     WORK,
     Meaning,
@@ -315,6 +316,11 @@ def _classes(
         if not groups <= CLASSES[one].groups:
             raise _Doubtful(f"{family} does not go on what is named")
         yield _layer(family, groups or usual_groups(family), months)
+        return
+    if family == SPRAY_WAX:
+        put = groups or PAINT
+        asks = "a spray wax may be a wax or a sealant"
+        yield ReadLayer("Spray wax" + _where(put, PAINT), "", _sorted(put), asks)
         return
     for leaves, surfaces in (
         ("glass coating", GLASS),

@@ -17,6 +17,7 @@ from app.calculations.layers.protection import PAINT, SurfaceGroup
 LAYER, SURFACE, WORK, BARE, DOUBT, BESIDE = "layer", "surface", "work", "bare", "doubt", "beside"
 # Families whose class the surface and the years decide.
 CERAMIC, COATING, GUARD, SEALANT = "ceramic", "coating", "guard", "sealant"
+SPRAY_WAX = "spray wax"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +66,9 @@ MEANINGS: tuple[Meaning, ...] = (
     # Layers. Longer phrases go before shorter ones wherever both fit.
     _of(LAYER, CERAMIC, r"(?:nano |pro |full )?(?:ceramic|cer)(?: paint)?(?: coating| coat)?"),
     _of(LAYER, COATING, r"coating|coat", "its years and surface say which"),
+    _of(LAYER, SPRAY_WAX, r"(?:spray|quick) wax", "it may be a wax or a sealant"),
     _of(LAYER, "spray sealant",
-        r"(?:spray (?:sealant|wax)|(?:sio2|si o2|ceramic) spray(?: sealant)?|spray ceramic)",
+        r"(?:spray sealant|(?:sio2|si o2|ceramic) spray(?: sealant)?|spray ceramic)",
         "ceramic that is sprayed on and wiped off lasts like a spray sealant"),
     _of(LAYER, SEALANT, r"(?:paint |synthetic |polymer )?(?:sealant|seal|sealed)"),
     _of(LAYER, "carnauba wax",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -20,6 +21,7 @@ from app.documents.reading.lines import (
     VehicleLine,
     Who,
 )
+from app.documents.reading.payment_words import read_method, split_payment
 from app.documents.reading.people import read_yes
 from app.documents.reading.row import Row, cell_money, first_filled, read_fraction
 from app.documents.reading.shelf_words import read_surfaces
@@ -39,15 +41,6 @@ _STATES = (
         r"enquir|inquir|estimate|quote|lead|pending|tentative|maybe|anfrage|angebot|"
         r"presupuesto|pendiente"),
 )  # fmt: skip
-_METHODS = (
-    ("check", r"che(?:ck|que)|chk|ck\b|scheck"),
-    ("cash", r"cash|bar\b|efectivo|bargeld"),
-    ("card", r"card|credit|debit|cc\b|swipe|tap\b|karte|tarjeta|terminal"),
-    ("transfer",
-        r"transfer|wire|bank|ach\b|online|app\b|e-?pay|mobile pay|überweisung|ueberweisung|"
-        r"transferencia|"
-                 r"direct debit|link|invoice pay"),
-)  # fmt: skip
 _KINDS = (("deposit",
     r"deposit|anzahlung|down ?payment|anticipo|"
     r"advance|prepa"), ("refund", r"refund|returned|erstatt|devoluc"),
@@ -60,7 +53,7 @@ _UNPAID = re.compile(
 _PAID = re.compile(
     r"\b(?:(?:pre)?paid|full|settled|yes|bezahlt|pagado|done|received|ok)\b", re.IGNORECASE
 )
-_MONEY_IN = re.compile(r"[$€£]?\s?-?\d[\d.,']*(?:\s?[$€£])?")
+_MONEY_IN = re.compile(r"(?<![\d/])[$€£]?\s?-?\d[\d.,']*(?![\d/])(?:\s?[$€£])?")  # no 5/3/24
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +84,6 @@ def read_state(text: str) -> str:
         if _says(pattern, text):
             return state
     return ""
-
-
-def read_method(text: str) -> str:
-    """cash, check, card or transfer; "" when the words say none."""
-    return next((name for name, pattern in _METHODS if _says(pattern, text)), "")
 
 
 def job_of(
@@ -131,7 +119,7 @@ def job_of(
         state = "booked"
     notes = [f"Status: {state_text}"] if state_text and not read_state(state_text) else []
     way = row.text("job.method")
-    if way and not read_method(way):
+    if way and not read_method(way) and not any(one.method for one in paid):
         notes.append(f"Paid by: {way}")
     if not paid and isinstance(paid_cell, str) and _UNPAID.search(paid_cell):
         notes.append(f"Paid: {paid_cell}")
@@ -265,7 +253,10 @@ def _paid(row: Row, day: date | None, total: int | None, state: str) -> tuple[Pa
     if deposit:
         found.append(PaidLine(deposit, on or day, method, "deposit"))
     cells = row.cells("job.paid")
-    told = _read_paid(row, *cells[0]) if cells else _Paid()
+    parts = _in_parts(row, "job.paid", total)
+    told = _Paid(sum(part for part, _ in parts)) if parts else _Paid()
+    if cells and not parts:
+        told = _read_paid(row, *cells[0])
     method = told.method or method
     on = told.day or on
     amount = told.amount
@@ -283,13 +274,33 @@ def _paid(row: Row, day: date | None, total: int | None, state: str) -> tuple[Pa
             )
         if said_paid:
             amount = total - (deposit or 0)
-    if amount:
+    if not parts:
+        parts = _in_parts(row, "job.method", total if amount is None else amount)
+        if amount is not None and sum(part for part, _ in parts) != amount and parts:
+            at, then = row.layout.positions("job.method")[0], "only the whole was taken"
+            row.say(at, f"holds “{way[:40]}”, which is not what was paid in all", then)
+            parts = ()
+    found += [PaidLine(part, on or day, way, "payment") for part, way in parts]
+    if amount and not parts:
         kind = told.kind if amount > 0 else "refund"
         found.append(PaidLine(amount, on or day, method, kind))
     tip = row.money("job.tip")
     if tip:
         found.append(PaidLine(tip, on or day, method, "tip"))
     return tuple(found)
+
+
+def _in_parts(row: Row, key: str, whole: int | None) -> tuple[tuple[int, str], ...]:
+    """The parts of a payment in several ways that a cell tells; nothing where it tells none."""
+    options = row.layout.options
+
+    def money(text: str) -> int:
+        return cell_money(text, options.currency, options.decimal)
+
+    for _, value in row.cells(key)[:1]:
+        with suppress(Mendable):
+            return split_payment(shown(value), whole, money)
+    return ()
 
 
 def _read_paid(row: Row, position: int, value: Cell) -> _Paid:

@@ -78,6 +78,7 @@ class HitRow:
     id: int
     text: str
     detail: str
+    archived: bool = False
 
 
 def _matching(text: str) -> Select[Any]:
@@ -113,7 +114,11 @@ def customers(session: Session, text: str = "", limit: int = 500) -> tuple[list[
     for customer_id, description in session.execute(
         select(OwnerLink.customer_id, Vehicle.description)
         .join(Vehicle, Vehicle.id == OwnerLink.vehicle_id)
-        .where(OwnerLink.customer_id.in_(ids), OwnerLink.to_day.is_(None))
+        .where(
+            OwnerLink.customer_id.in_(ids),
+            OwnerLink.to_day.is_(None),
+            Vehicle.archived_on.is_(None),
+        )
         .order_by(OwnerLink.id)
     ):
         vehicles.setdefault(customer_id, []).append(description)
@@ -247,14 +252,18 @@ def hits(session: Session, text: str, limit: int = 8) -> list[HitRow]:
         for job, number, customer in session.execute(jobs.limit(limit))
     ]
     rows, _ = customers(session, text, limit)
-    found += [HitRow("customer", row.id, row.name, ", ".join(row.vehicles)) for row in rows]
-    for kind, name, detail, also in (
-        ("vehicle", Vehicle.description, Vehicle.plate,
+    found += [
+        HitRow("customer", row.id, row.name, ", ".join(row.vehicles), row.archived_on is not None)
+        for row in rows
+    ]
+    for kind, name, detail, away, also in (
+        ("vehicle", Vehicle.description, Vehicle.plate, Vehicle.archived_on.is_not(None),
          (Vehicle.plate, Vehicle.vin, Vehicle.fleet_unit)),
-        ("supply", Supply.name, Supply.shelf_place, ()),
-        ("supplier", Supplier.name, Supplier.email, ()),
+        ("supply", Supply.name, Supply.shelf_place, Supply.archived_on.is_not(None), ()),
+        ("supplier", Supplier.name, Supplier.email, Supplier.id.is_(None), ()),
     ):  # fmt: skip
-        query = select(name.class_.id, name, detail).order_by(name).limit(limit)
+        # Of things alike those that are in use come first.
+        query = select(name.class_.id, name, detail, away).order_by(away, name).limit(limit)
         where = or_(*(anywhere(column, text) for column in (name, *also)))
         found += [HitRow(kind, *row) for row in session.execute(query.where(where))]
     return found

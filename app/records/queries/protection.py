@@ -38,6 +38,7 @@ from app.records.models import (
     Vehicle,
 )
 from app.records.queries.consents import agreed, withdrawn
+from app.records.queries.refusals import refusals
 from app.records.undo.ledgers import standing
 
 MARKETING = frozenset({"reminders", "offers"})  # what a withdrawal ends, all of it together
@@ -117,10 +118,12 @@ class PersonRow:
     deceased: bool
     email_bad: bool
     address_bad: bool
+    archived: bool = False
     season: tuple[int, ...] = ()
     season_title: str = ""
     may_text: bool = False  # agreed to reminders by text message
     withdrawn: frozenset[str] = frozenset()  # channels on which reminders were taken back
+    mail_refused: str = ""  # in the server's words, while the address stands as it was
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -187,9 +190,11 @@ _PERSON = columns(
     email_bad=Customer.email_bad_since.is_not(None),
     address_bad=Customer.address_bad_since.is_not(None),
     season=Customer.season_months,
+    archived=Customer.archived_on.is_not(None),
     may_remind=and_(Customer.may_remind, Customer.archived_on.is_(None)),
     may_text=Customer.id.in_(agreed("text", frozenset({"reminders"}))),
     withdrawn=literal(None),
+    mail_refused=literal(""),
 )
 
 
@@ -276,10 +281,12 @@ def people(session: Session, customer_ids: set[int] | None = None) -> list[Perso
         query = query.where(Customer.id.in_(customer_ids))
     ended = withdrawn(session, "reminders", customer_ids)
     none: frozenset[str] = frozenset()
-    return [
-        made(PersonRow, row, withdrawn=ended.get(row.customer_id, none))
-        for row in session.execute(query)
-    ]
+    said, rows = refusals(session, customer_ids), []
+    for row in session.execute(query):
+        one = row.customer_id
+        more = {"withdrawn": ended.get(one, none), "mail_refused": said.get(one, "")}
+        rows.append(made(PersonRow, row, **more))
+    return rows
 
 
 def households(session: Session) -> dict[int, str]:

@@ -67,7 +67,7 @@ class JobsStation(Station):
         Column("job", "Job", least=170),
         Column("work", "Work", width=176, least=110),
         Column("steps", "Steps", subhead="done", width=76, least=64, right=True),
-        Column("hours", "Hours", subhead="today", width=110, least=86, right=True),
+        Column("hours", "Hours", subhead="today", width=132, least=92, right=True),
         Column("expected", "Expected", width=88, least=70, right=True),
         Column("end", "", width=100, least=90, pad=14),
     )
@@ -120,9 +120,7 @@ class JobsStation(Station):
         self.row.show_hints(runs if view.rows else [])
 
     def _row(self, row: JobWorked) -> TableRow:
-        done = sum(step.state in ("done", "before") for step in row.steps)
         left_out = sum(step.state == "not done" for step in row.steps)
-        steps = f"{done} of {len(row.steps)}" if row.steps else "none"
         minutes, expected = shown_duration(row.minutes), shown_duration(row.expected)
         hours = Cell(minutes, editable=True)
         if row.hours_state == "confirmed" and row.minutes != row.expected:
@@ -137,7 +135,7 @@ class JobsStation(Station):
                 detail=row.job.vehicle,
             ),
             quiet(row.services),
-            Cell(steps, State.LOOK if left_out else State.QUIET),
+            Cell(row.steps_text, State.LOOK if left_out else State.QUIET),
             self.as_shown(hours),
             quiet(expected),
             quiet("finished", mark="done") if row.finished else quiet("goes on", mark="to come"),

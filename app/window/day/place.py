@@ -12,7 +12,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
 from app.actions.day.day import DayView, confirm, day_view
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Changed, Desk
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, counted
 from app.window.day.station import Station
@@ -306,7 +306,13 @@ class DayPlace(Place):
 
     def confirm(self, key: str) -> bool:
         desk, day = self.office.desk, self.office.day
-        return self.office.act_now(lambda: confirm(desk, day, key)) is not None
+
+        def later(_changed: Changed) -> None:
+            if self.isVisible() and self.office.day == day and key == self.strip.open_key:
+                self._next()
+
+        do = partial(confirm, desk, day, key)
+        return self.office.act(do, f"{key}, confirmed", later) is not None
 
     def go_on_from(self, key: str) -> None:
         """A station is right, as was found in the background: on to the next where it is open."""

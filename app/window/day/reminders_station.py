@@ -157,8 +157,11 @@ class RemindersStation(Station):
         letter = self._here()
         if letter is None:
             return
-        found = self.office.act_now(lambda: words_to_copy(self.desk, self.day, letter))
-        if found is not None and found[1]:
+        copy = partial(words_to_copy, self.desk, self.day, letter)
+        self.office.act_then(copy, self._copied, "copied words", ("copy", letter.key))
+
+    def _copied(self, found: tuple[Changed, str]) -> None:
+        if found[1]:
             QGuiApplication.clipboard().setText(found[1])
             self.office.say("The words are copied; paste them where you write")
 
@@ -237,7 +240,7 @@ class RemindersStation(Station):
         letter = self._here()
         if letter is None:
             return super().show_note(found)
-        facts = [("Due", letter.due_text), ("Likes to be asked by", letter.channel)]
+        facts = [("Due", letter.due_text), ("Goes by", letter.channel)]
         facts += [("Vehicle", vehicle) for vehicle in letter.vehicles[:3]]
         words = Writable(
             f"letter {letter.key} {letter.prepared_id}",
@@ -246,7 +249,8 @@ class RemindersStation(Station):
             partial(self._change, letter),
             lines=9,
         )
-        note = (Voice(letter.reason), Rule(), Facts(tuple(facts)), Rule(), words)
+        refused = (Voice(letter.bad_mail),) if letter.bad_mail else ()
+        note = (Voice(letter.reason), *refused, Rule(), Facts(tuple(facts)), Rule(), words)
         return Note(letter.name, note, self.keys)
 
 

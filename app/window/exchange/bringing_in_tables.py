@@ -53,7 +53,7 @@ HEADING_COLUMNS = (
 LINE_COLUMNS = (
     Column("what", "What", width=0, least=160),
     Column("kind", "Kind", width=96, least=70, dense=True),
-    Column("outcome", "Becomes", width=128, least=96),
+    Column("outcome", "Becomes", width=136, least=130),
     Column("details", "", width=210, least=90, dense=True),
     Column("place", "Stands in", width=132, least=70, dense=True),
 )

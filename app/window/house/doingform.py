@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from app.actions.desk.desk import Changed
 from app.errors import Mendable
 from app.window.house.office import Office
+from app.window.house.savedform import Write
 from app.window.paper.fields import Form, LineField
 
 
@@ -22,8 +22,12 @@ class DoingForm(Form):
         self._office = office
         self.on_leave = self._say_not_done
 
-    def does(self, label: str, hint: str, do: Callable[[str], Changed]) -> LineField:
-        """A line; `do(text)` does what was typed."""
+    def does(self, label: str, hint: str, do: Callable[[str], Write]) -> LineField:
+        """A line; what `do(text)` returns does what was typed, to what the form shows just now.
+
+        Where the book is being written in the background it is done later, and the form may show
+        another thing by then.
+        """
         field = self.add_line(label, hint)
         field.returnPressed.connect(partial(self._done, field, do))
         return field
@@ -46,17 +50,18 @@ class DoingForm(Form):
         if typed:
             self._office.say_trouble(f"Not noted: {', '.join(typed)}.")
 
-    def _done(self, field: LineField, do: Callable[[str], Changed]) -> None:
+    def _done(self, field: LineField, do: Callable[[str], Write]) -> None:
         text = field.text().strip()
         if not text:
             return
         try:
-            changed = do(text)
+            changed = self._office.write(do(text), text)
         except Mendable as trouble:
             self.refuse(field, trouble)
             return
         field.empty()
-        self._office.note(changed)
+        if changed is not None:
+            self._office.note(changed)
 
     def refuse(self, field: LineField, trouble: Mendable) -> None:
         """Mark a line that cannot be read, and say why in the foot."""

@@ -11,7 +11,7 @@ refused then is said with the words that were typed.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, TypeVar
@@ -73,6 +73,7 @@ class Office(QObject):
         self.refusal = ""  # why the last of them was
         self._to_undo: list[_Asked] = []  # what was asked for since the queue was last empty
         self._to_redo: list[_Asked] = []  # the undoing among it
+        self._waiting: set[Hashable] = set()  # what is not to wait twice
         desk.book.never_wait_here(lambda: runner.writing is not None)
         runner.began.connect(self._queue_moved)
         runner.ended.connect(self._queue_moved)
@@ -103,18 +104,46 @@ class Office(QObject):
             self.say(f"{weekday_day(self.day)} is meant; it can be written on.")
 
     # doing ---------------------------------------------------------------------------------
-    def act(self, do: Callable[[], T], typed: str = "") -> T | None:
+    def act(
+        self, do: Callable[[], T], typed: str = "", later: Callable[[T], object] | None = None
+    ) -> T | None:
         """Run an action. None when it was refused or failed; then the foot says why.
 
         What returns a `Changed` (alone, first in a tuple, or as attribute `changed`) refreshes the
         places that show those kinds. Where the book is being written in the background the action
-        waits in the queue, and None is returned: whoever needs the result uses `act_now`.
+        waits in the queue, None is returned, and `later` is given its result when it is done.
         """
         self._unwritten.clear()
-        return self._act(do, lambda: self.put_off(do, typed))
+        return self._act(do, lambda: self.put_off(do, typed, later=later))
+
+    def act_then(
+        self, do: Callable[[], T], then: Callable[[T], object], typed: str, once: Hashable = None
+    ) -> None:
+        """Run an action and give `then` its result: at once, or when its turn came.
+
+        `typed` says what waits, and is said where it is refused then. Of the same `once` no second
+        one waits beside the first.
+        """
+        if once is not None and once in self._waiting:
+            self.say(f"“{typed}” waits to be written already.")
+            return
+
+        def ended(result: T) -> None:
+            self._waiting.discard(once)
+            then(result)
+
+        def wait() -> None:
+            if once is not None:
+                self._waiting.add(once)
+            self.put_off(do, typed, lambda: self._waiting.discard(once), ended)
+
+        self._unwritten.clear()
+        result = self._act(do, wait)
+        if result is not None:
+            then(result)
 
     def act_now(self, do: Callable[[], T]) -> T | None:
-        """Run an action whose result is needed at once: it does not wait, but is refused."""
+        """Run what writes nothing, or only outside the book: it does not wait, but is refused."""
         self._unwritten.clear()
         return self._act(do, None)
 
@@ -163,15 +192,19 @@ class Office(QObject):
         return Outcome()
 
     def put_off(
-        self, do: Callable[[], object], typed: str = "", refused: Callable[[], object] | None = None
+        self,
+        do: Callable[[], T],
+        typed: str = "",
+        refused: Callable[[], object] | None = None,
+        later: Callable[[T], object] | None = None,
     ) -> None:
-        """Put a short action into the queue, to be done here when its turn comes."""
+        """Put a short action into the queue, to be done here when its turn comes; then `later`."""
         day, asked = self.day, self._ask(self._to_undo)
 
         def when_it_is_time(_task: Task) -> bool:
             self._day_then = day
             why, newest = "", self._newest_action()
-            result: object = None
+            result: T | None = None
             try:
                 result = do()
             except BeingWritten:
@@ -194,6 +227,8 @@ class Office(QObject):
             if changed is not None:
                 self.note(changed)
             self.say_trouble(" ".join(self._unwritten))
+            if later is not None and result is not None:
+                later(result)
             return True
 
         self.runner.run_here(typed or "an entry", when_it_is_time, self.desk.book.await_turn)

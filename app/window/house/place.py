@@ -21,13 +21,14 @@ from PySide6.QtWidgets import (
 from app.calculations.numbers.wording import capital
 from app.window.house.leaf import Status
 from app.window.house.office import Office
-from app.window.house.savedform import SavedForm
+from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import form_of
 from app.window.paper.finder import Finder, FoundLine
 from app.window.paper.notes import Keys
 from app.window.paper.page import Page
 from app.window.paper.plain import set_tip
 from app.window.paper.runs import Run
+from app.window.paper.writing import Writing
 
 STILL = "The numbers are still being read. Press again when they stand."
 Key, Modifier = Qt.Key, Qt.KeyboardModifier
@@ -80,13 +81,14 @@ class Place(Page):
         """A key that is typed into an input, or ticks or turns it, is none of the place's keys.
 
         Qt asks the widget with the focus and all that hold it before it looks for a shortcut. A
-        key that does something (F4, Ins) waits until the field can be read: Esc leads out.
+        key that does something (F4, Ins) waits until the form can be read and is written: Esc leads
+        out.
         """
         if (
             event.type() == QEvent.Type.ShortcutOverride
             and isinstance(event, QKeyEvent)
             and _is_input(QApplication.focusWidget())
-            and (_is_typed(event) or (_does_something(event) and _is_stuck()))
+            and (_is_typed(event) or (_does_something(event) and _is_stuck(event.key())))
         ):
             event.accept()
             return True
@@ -190,10 +192,12 @@ def _does_something(event: QKeyEvent) -> bool:
     return event.key() == Key.Key_Insert or Key.Key_F2 <= event.key() <= Key.Key_F35
 
 
-def _is_stuck() -> bool:
-    """Whether a field of the form with the focus, written when it is left, cannot be read."""
+def _is_stuck(key: int) -> bool:
+    """Whether the cell or form with the focus cannot be read, or is not written yet."""
+    if isinstance(QApplication.focusWidget(), Writing):
+        return not finish_writing()
     form = form_of(QApplication.focusWidget())
-    return isinstance(form, SavedForm) and not form.leave()
+    return form is not None and key not in form.own_keys and not form.leave()
 
 
 def _is_input(widget: QWidget | None) -> bool:

@@ -1,12 +1,15 @@
-"""Saying that two entries of the book are the same thing: the other is found by typing."""
+"""What is in the book twice, by mistake or no more: put together, removed, put into the archive."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from typing import Protocol, cast
 
 from app.actions import finding
+from app.records.queries.people import HitRow
 from app.window.house.place import Place
+from app.window.house.shell import Command, Shell
 from app.window.paper.finder import FoundLine
 
 KEYS = (
@@ -15,14 +18,79 @@ KEYS = (
 )
 
 
+class _Tidied(Protocol):
+    """A place of things that may be put together, removed or archived."""
+
+    card_open: bool
+
+    def same(self) -> None: ...
+    def remove(self) -> None: ...
+
+
+def tidy_commands(window: Shell) -> tuple[Command, ...]:
+    """The same by words, for whoever looks for it and knows no key."""
+    here = (("customers", "customer or vehicle", "customers or vehicles"),
+            ("shelf", "supply", "supplies"))  # fmt: skip
+    return tuple(
+        command
+        for place, one, many in here
+        for command in (
+            Command(
+                f"Put two {many} together",
+                "merge what is the same twice, F5",
+                partial(_tidy, window, place, f"Go to one of the two {many}, and press F5."),
+            ),
+            Command(
+                f"Remove or archive a {one}",
+                "delete what has no history, F12",
+                partial(_tidy, window, place, f"Open the {one} that goes, and press F12.", True),
+            ),
+        )
+    )
+
+
+def _tidy(window: Shell, key: str, how: str, gone: bool = False) -> None:
+    """Do it to what is in view; where a list is shown, say how."""
+    if window.here_key != key and not window.open(key):
+        return
+    place = cast(_Tidied, window.here)
+    if not place.card_open:
+        window.office.say(how)
+    elif gone:
+        place.remove()
+    else:
+        place.same()
+
+
+def detail_of(hit: HitRow) -> str:
+    """What stands beside something that was found: also that it is in the archive."""
+    return ", ".join(filter(None, (hit.detail, "archived" if hit.archived else "")))
+
+
 def pick_the_same(place: Place, kind: str, own: int, together: Callable[[int], object]) -> None:
     """Let the person find the other entry of this kind; `together` is given its number."""
+    pick_another(
+        place, kind, own, "which one is the same", "Put together with", together, archived=True
+    )
+
+
+def pick_another(
+    place: Place,
+    kind: str,
+    own: int,
+    hint: str,
+    words: str,
+    do: Callable[[int], object],
+    *,
+    archived: bool = False,
+) -> None:
+    """Let the person find another entry of this kind; `do` is given its number."""
 
     def look_up(text: str) -> list[FoundLine]:
         return [
-            FoundLine("Put together with", hit.text, hit.detail, partial(together, hit.id))
+            FoundLine(words, hit.text, detail_of(hit), partial(do, hit.id))
             for hit in finding.find(place.office.desk, text)
-            if hit.kind == kind and hit.id != own
+            if hit.kind == kind and hit.id != own and (archived or not hit.archived)
         ]
 
-    place.pick("which one is the same", look_up)
+    place.pick(hint, look_up)

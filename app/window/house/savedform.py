@@ -11,7 +11,7 @@ from app.errors import Mendable
 from app.window.house.office import Office
 from app.window.paper.fields import Choice, Form, LineField, Options, Tick
 
-Write = Callable[[], Changed]
+Write = Callable[[], Changed | tuple[Changed, object]]
 Save = Callable[[str, Any], Write]
 
 

@@ -10,6 +10,7 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import money
+from app.actions.desk.desk import Changed
 from app.actions.jobs import booking_jobs, services
 from app.actions.jobs.booking_jobs import NewJob
 from app.actions.jobs.estimates import Estimate, estimate, lines_of
@@ -140,7 +141,12 @@ class NewJobStrip(Strip):
                 [
                     row_of(
                         row.id,
-                        Cell(row.name, bold=True, tip=row.name),
+                        Cell(
+                            row.name,
+                            bold=True,
+                            detail="archived" if row.archived_on else "",
+                            tip=row.name,
+                        ),
                         quiet(cars := ", ".join(row.vehicles), tip=cars),
                         quiet(row.city),
                         quiet(near(row.last_visit, today) if row.last_visit else ""),
@@ -249,9 +255,13 @@ class NewJobStrip(Strip):
             self.filter.setFocus()
             return
         name = name if any(c.isupper() for c in name) else name.title()
-        made = self.office.act_now(partial(customers.add_customer, self.office.desk, name=name))
-        if made is not None:
-            self._choose_who(made[1])
+        draft, add = self.draft, partial(customers.add_customer, self.office.desk, name=name)
+
+        def added(made: tuple[Changed, int]) -> None:
+            if self.draft is draft and draft.customer is None:
+                self._choose_who(made[1])
+
+        self.office.act_then(add, added, name, ("customer", name))
 
     def _write_sold(self, key: Hashable, _column: str, text: str) -> None:
         plain = text.strip() or "0"
@@ -387,6 +397,11 @@ class NewJobStrip(Strip):
             notes=self.form.notes.text(),
             enquiry=self.form.enquiry.isChecked(),
         )
-        made = self.office.act_now(partial(booking_jobs.book_job, self.office.desk, new))
-        if made is not None:
-            self.booked.emit(made[1])
+
+        def booked(made: tuple[Changed, int]) -> None:
+            if self.draft is draft:  # else another job is begun here by now
+                self.booked.emit(made[1])
+
+        book = partial(booking_jobs.book_job, self.office.desk, new)
+        who = draft.customer or draft.vehicle
+        self.office.act_then(book, booked, f"job for {who[1] if who else ''}", ("job", id(draft)))

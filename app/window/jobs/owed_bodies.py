@@ -213,9 +213,13 @@ class HeadBody(CardBody):
             self.call_off()
             return
         desk, day, job = self.office.desk, self.office.day, self.job.job.job_id
-        changed = self.office.act_now(lambda: jobs_worked.finish_job(desk, day, job, True))
-        if changed is not None and not changed.name:
-            self.office.say("It is finished when this day is closed")
+
+        def finished(changed: Changed) -> None:
+            if not changed.name:
+                self.office.say("It is finished when this day is closed")
+
+        finish = partial(jobs_worked.finish_job, desk, day, job, True)
+        self.office.act_then(finish, finished, "finished today", ("finished", job))
 
 
 def _new_charge(desk: Desk, job_id: int, text: str) -> Changed:

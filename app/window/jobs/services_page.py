@@ -322,7 +322,8 @@ class ServicesPage(EntriesPage):
             return [
                 FoundLine("Supplies", one.name, "", partial(put, one.supply_id))
                 for one in all_supplies(desk).values()
-                if one.supply_id not in without and low in one.name.lower() and not one.stopped
+                if one.supply_id not in without and low in one.name.lower()
+                if not one.stopped and one.archived_on is None
             ]
 
         return look_up

@@ -124,7 +124,8 @@ class AnnouncedBody(PartsBody):
         for field in (self.first, self.last):
             field.set_trouble("")
         try:
-            changed, _ = supplier_terms.add_days(
+            add = partial(
+                supplier_terms.add_days,
                 self._office.desk,
                 supplier,
                 str(self.kind.value),
@@ -133,11 +134,13 @@ class AnnouncedBody(PartsBody):
                 yearly=self.yearly.isChecked(),
                 note=self.note.text(),
             )
+            changed = self._office.write(add, self.first.text())
         except Mendable as trouble:
             self.form.refuse(self.last if trouble.field == "last" else self.first, trouble)
             return False
         self.form.empty()
-        self._office.note(changed)
+        if changed is not None:
+            self._office.note(changed)
         return True
 
     def _typed(self, key: Hashable, column: str, text: str) -> Outcome:

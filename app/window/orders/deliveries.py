@@ -229,11 +229,14 @@ class DeliveriesCard(Strip):
                 damaged=read.damaged,
             )
 
-        if office.act_now(do) is not None:
+        def taken(_changed: Changed) -> None:
             for line in order.row.lines:
                 self._typed.pop(line.line_id, None)
             self.show_orders()
             self.received.emit()
+
+        number = order.row.order_id
+        office.act_then(do, taken, "what came", ("delivery", number))
 
     def sent(self) -> None:
         """The open order went to its supplier today."""

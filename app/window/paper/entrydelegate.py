@@ -126,7 +126,7 @@ class EntryDelegate(QStyledItemDelegate):
         shown = theme.elided(role, text, room) if theme.width(role, text) > room + 0.5 else text
         if column.right:
             start, end = brush.write_right(role, right, base, shown, ink), right
-            if cell.state is State.CHANGED and cell.old:
+            if self._shows_old(cell, start - px(8) - box.left()):
                 paint_old(brush, start - px(8), middle, cell.old)
         else:
             start, end = left, brush.write(role, left, base, shown, ink)
@@ -141,8 +141,18 @@ class EntryDelegate(QStyledItemDelegate):
         if cell.unit and column.right:
             brush.write("unit", right + px(5), base, cell.unit, c.ink3)
 
+    def _shows_old(self, cell: Cell, room: float) -> bool:
+        """Whether the filled-in number stands whole beside the typed one."""
+        old = cell.old if cell.state is State.CHANGED else ""
+        return bool(old) and self._theme.width("old", old) + self._theme.px(2) <= room
+
     def full_text(self, cell: Cell, column: Column, width: float) -> str:
         """The whole text where the column is too narrow for it, else nothing."""
+        px, theme = self._theme.px, self._theme
+        if column.right and cell.state is State.CHANGED and cell.old:
+            text = theme.width(self.role_of(cell, column), cell.text)
+            if not self._shows_old(cell, width - px(column.pad) - text - px(8)):
+                return f"{cell.text}, instead of {cell.old}"
         whole = f"{cell.text} {cell.detail}".strip()
         return whole if self.need_of(cell, column, first=False) > width else ""
 

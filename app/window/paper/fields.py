@@ -156,8 +156,11 @@ class Form(Drawn):
     """Label over field, one under the other, in as many columns as fit.
 
     When the focus goes elsewhere in the window, `leave` saves what was typed, or says that it did
-    not. A subclass says how, or whoever made the form by `on_leave`.
+    not. A subclass says how, or whoever made the form by `on_leave`. `own_keys` are those of the
+    page that act on what is typed here, such as `Qt.Key.Key_F4`.
     """
+
+    own_keys: frozenset[int] = frozenset()
 
     def __init__(self, theme: Theme, columns: int = 2) -> None:
         super().__init__(theme)

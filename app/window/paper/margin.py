@@ -297,9 +297,15 @@ class Margin(Drawn):
         return 10
 
     def _keys_top(self) -> int:
-        rows = 0 if self._all_keys is not None else len(self._note.keys)
+        rows = len(self._keys_here())
         # The keys end 12 above the foot of the margin.
         return self.height() - self._theme.px(12 + _KEY_PITCH * rows + 12 if rows else 8)
+
+    def _keys_here(self) -> Keys:
+        """The keys under the note; none where they would leave it less than a quarter."""
+        keys = self._note.keys if self._all_keys is None else ()
+        high = self._theme.px(24 + _KEY_PITCH * len(keys))
+        return keys if 4 * high <= 3 * self.height() else ()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay()
@@ -331,12 +337,13 @@ class Margin(Drawn):
     def draw(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
         brush.fill(0, 0, px(1), self.height(), c.rule)
-        if self._foreign is not None or self._all_keys is not None or not self._note.keys:
+        keys = self._keys_here()
+        if self._foreign is not None or not keys:
             return
         left, right = px(INSET_LEFT), self.width() - px(INSET_RIGHT)
         top = self._keys_top()
         brush.hairline(left, top, right - left, c.rule)
-        _draw_keys(brush, QRectF(left, top, right - left, 0), self._note.keys, 21, 62)
+        _draw_keys(brush, QRectF(left, top, right - left, 0), keys, 21, 62)
 
 
 def _draw_keys(brush: Brush, box: QRectF, keys: Keys, first: int, indent: int) -> None:

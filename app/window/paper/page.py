@@ -15,6 +15,9 @@ from app.window.paper.theme import Theme
 
 RULE_AT, TEXT_LEFT, TEXT_RIGHT = 56, 72, 24
 HEAD, FOOT = 52, 32
+# The text's column: where it would be narrower beside the notes margin, that lies under it.
+NARROWEST = 260
+UNDER = 0.4  # of the height between head and foot that the margin takes then
 
 
 class Page(Drawn):
@@ -92,7 +95,15 @@ class Page(Drawn):
 
     def text_right(self) -> int:
         """Where writing left of the notes margin ends."""
-        return self.width() - self._margin_width() - self.theme.px(TEXT_RIGHT)
+        beside = 0 if self.stacked else self._margin_width()
+        return self.width() - beside - self.theme.px(TEXT_RIGHT)
+
+    @property
+    def stacked(self) -> bool:
+        """Whether the notes margin lies under the text, for want of room beside it."""
+        px = self.theme.px
+        room = self.width() - self._margin_width() - px(TEXT_LEFT) - px(TEXT_RIGHT)
+        return room < px(NARROWEST)
 
     def _margin_width(self) -> int:
         return self.theme.px(WIDER if self.width() >= self.theme.px(WIDER_FROM) else WIDE)
@@ -118,12 +129,18 @@ class Page(Drawn):
         self.foot_right.setGeometry(start, foot_top, max(0, right - start), px(24))
         margin = self._margin_width()
         top = px(HEAD + 12)
-        self.margin.setGeometry(width - margin, top, margin, height - px(FOOT + 12) - top)
+        bottom = height - px(FOOT)
+        if self.stacked:
+            bottom -= round((bottom - top) * UNDER)
+            wide = max(margin, width - text_left)  # before it is shown a page has no width
+            self.margin.setGeometry(text_left, bottom, wide, max(0, height - px(FOOT) - bottom))
+        else:
+            self.margin.setGeometry(width - margin, top, margin, height - px(FOOT + 12) - top)
         if self._body is not None:
             left = 0 if self._bleeds else text_left
             body_top = px(HEAD + 6)
             self._body.setGeometry(
-                left, body_top, max(0, self.text_right() - left), height - px(FOOT) - body_top
+                left, body_top, max(0, self.text_right() - left), max(0, bottom - body_top)
             )
 
     def draw(self, brush: Brush) -> None:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Hashable
 from functools import partial
 
+from PySide6.QtCore import Qt
+
+from app.actions.desk.desk import Changed
 from app.actions.people import consents
 from app.calculations.numbers.dates import day_year
 from app.records.queries.consents import ConsentRow
@@ -48,6 +51,7 @@ class ConsentBody(PartsBody):
         self.table.on_commit = self._typed
         self.form = Form(theme, 3)
         self.form.on_leave = self._leave
+        self.form.own_keys = frozenset({Qt.Key.Key_F4})
         self.channel = Choice(theme, [BY_TEXT, *REACHED_BY])
         self.purpose = Choice(theme, PURPOSES)
         self.form.add("They agreed to be sent", self.purpose)
@@ -92,16 +96,19 @@ class ConsentBody(PartsBody):
             return
         channel, purpose = str(self.channel.value), str(self.purpose.value)
         how, office = self.how.text(), self._office
-        given = office.act_now(
-            lambda: consents.give(office.desk, customer, channel, purpose, how=how)
-        )
-        if given is not None:
-            self.how.clear()
-            if not given.name:
+
+        def given(changed: Changed) -> None:
+            if self._customer == customer and self.how.text() == how:
+                self.how.clear()
+            if not changed.name:
                 office.say("This consent stands already")
 
+        give = partial(consents.give, office.desk, customer, channel, purpose, how=how)
+        words = f"{purpose} by {channel}"
+        office.act_then(give, given, words, ("consent", customer, channel, purpose))
+
     def withdraw(self) -> None:
-        """The customer takes back the consent with the focus, and with it all marketing."""
+        """The customer takes back the consent with the focus, and nothing else."""
         key = self.table.current_key()
         if isinstance(key, int):
             on_book(self._office, consents.withdraw, key, self._office.desk.today)

@@ -116,6 +116,7 @@ class CustomerCard(Strip):
         form.line("tax_exempt_no", "Tax exemption number")
         form.line("season_title", "Wishes to hear", "before salt")
         form.line("season_months", "in the months", "Oct, Nov; any when empty")
+        form.tick("deceased", "Silent for ever", "has died")
         form.line("notes", "Notes", span=2)
         return form
 
@@ -148,7 +149,8 @@ class CustomerCard(Strip):
         region = self._office.desk.settings.region
         phone = customers.shown_phone(page.fields["phone"], region)
         months = month_words(page.fields["season_months"] or [])
-        self._who.show_values({**page.fields, "phone": phone, "season_months": months})
+        told = {"phone": phone, "season_months": months, "deceased": page.deceased}
+        self._who.show_values({**page.fields, **told})
         self.consents.show_customer(page.customer_id)
         self._cars.show_rows([_car_row(car) for car in page.vehicles])
         if self._vehicle is not None:
@@ -196,7 +198,7 @@ class CustomerCard(Strip):
                     (
                         "consent",
                         "What they agreed to",
-                        "Withdrawing one ends all marketing.",
+                        "Withdrawing one ends that one; F9 ends all reminders.",
                         self.consents.words,
                         page.fields["may_remind"],
                     ),
@@ -256,6 +258,8 @@ class CustomerCard(Strip):
     def _save_who(self, key: str, value: Any) -> Callable[[], Changed]:
         assert self._page is not None
         desk, customer = self._office.desk, self._page.customer_id
+        if key == "deceased":
+            return partial(customers.deceased, desk, customer, dead=value)
         return partial(customers.edit_customer, desk, customer, **{key: value})
 
     def _save_car(self, key: str, value: Any) -> Callable[[], Changed]:
@@ -267,12 +271,14 @@ class CustomerCard(Strip):
         if self._page is None:
             return
         customer, add = self._page.customer_id, vehicles.add_vehicle
-        made = self._office.act_now(
-            lambda: add(self._office.desk, customer, description="new vehicle")
-        )
-        if made is not None:
-            self.go_to_vehicle(made[1])
-            self._car.focus("description", select=True)
+
+        def added(made: tuple[Changed, int]) -> None:
+            if self.isVisible() and self._page is not None and self._page.customer_id == customer:
+                self.go_to_vehicle(made[1])
+                self._car.focus("description", select=True)
+
+        do = partial(add, self._office.desk, customer, description="new vehicle")
+        self._office.act_then(do, added, "a new vehicle", ("vehicle of", customer))
 
 
 _DAYS = ("lease_ends", "stored_until")

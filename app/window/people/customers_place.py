@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from functools import partial
 
+from app.actions.desk.desk import Changed
+from app.actions.jobs.job_changes import cancel_job
 from app.actions.people import customers, tidying, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
+from app.actions.people.left_bookings import LeftBooking, keep_for, left_bookings
 from app.calculations.numbers.dates import near
+from app.calculations.numbers.wording import capital
 from app.records.queries.people import CustomerRow
 from app.window.house.acting import on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.house.same_thing import KEYS as TIDY_KEYS
-from app.window.house.same_thing import pick_the_same
+from app.window.house.same_thing import pick_another, pick_the_same
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
@@ -38,6 +42,7 @@ CARD_KEYS = (
     ("F7", "write out or erase them"),
     ("F9", "stop or allow reminders"),
 )
+LEFT_KEYS = (("F6", "call it off"), ("F8", "keep it for the new owner"))
 COLUMNS = (
     Column("name", "Customer", width=220, least=140),
     Column("vehicles", "Vehicles", width=0, least=140, dense=True),
@@ -61,6 +66,7 @@ class CustomersPlace(Place):
         ),
         ("A customer", (*CARD_KEYS, ("F10", "the vehicle in view was sold"))),
         ("A customer, or the vehicle in view", TIDY_KEYS),
+        ("Work booked for who has died, or on what was sold", LEFT_KEYS),
     )
 
     def __init__(self, office: Office) -> None:
@@ -88,11 +94,14 @@ class CustomersPlace(Place):
         self.card.opened.connect(lambda _key: self._explain_card())
         self.card.hide()
         self.set_body(self._list)
+        self.on_key("Ins", self.add)  # also while the name is being typed
         self.on_key("F7", self._what_is_kept)
         self.on_key("F9", self._stop)
         self.on_key("F10", self._sold)
-        self.on_key("F5", self._same)
-        self.on_key("F12", self._remove)
+        self.on_key("F5", self.same)
+        self.on_key("F12", self.remove)
+        self.on_key("F6", self._call_off)
+        self.on_key("F8", self._keep_for)
         self.on_key("F4", lambda: self._consent(self.card.consents.give))
         self.on_key("F11", lambda: self._consent(self.card.consents.withdraw))
         self.on_key("Esc", self.back)
@@ -235,10 +244,30 @@ class CustomersPlace(Place):
         if self.card.open_key == "vehicles" and vehicle is not None:
             self._explain_vehicle(vehicle)
             return
-        blocks = _facts(page)
+        blocks = [*self._left_blocks(), *_facts(page)]
         if page.reminders:
             blocks += [Rule(), NoteHeading("Reminders"), Facts(page.reminders[:4])]
         self.margin.say(Note(page.title, tuple(blocks), CARD_KEYS))
+
+    def _left_blocks(self) -> list[Block]:
+        """What is booked with nobody to bring the vehicle any more, and the two ways out."""
+        left = self._left()
+        if not left:
+            return []
+        words = ", ".join(one.words for one in left[:3])
+        return [
+            Alert("Still booked", "look"),
+            Voice(f"{capital(words)}: whoever booked it will not bring the vehicle."),
+            Offer("F6", "Call it off", self._call_off),
+            Offer("F8", "Keep it for the new owner", self._keep_for),
+            Rule(),
+        ]
+
+    def _left(self) -> tuple[LeftBooking, ...]:
+        number = self._open
+        if number is None:
+            return ()
+        return self.office.read(lambda: left_bookings(self.office.desk, number)) or ()
 
     def _explain_left(self, note: Note) -> None:
         if self._open is not None and self.card.open_key == "left":
@@ -251,7 +280,7 @@ class CustomersPlace(Place):
         page = self.office.read(partial(vehicles.vehicle_page, desk, number))
         if page is None:
             return
-        blocks: list[Block] = [Voice(page.exposure_sentence), Rule()]
+        blocks: list[Block] = [*self._left_blocks(), Voice(page.exposure_sentence), Rule()]
         if vehicle.layers:
             layers = ((one.layer, f"{one.applied_on:%b %Y}") for one in vehicle.layers[:5])
             blocks += [Plain("What protects it"), Facts(tuple(layers))]
@@ -278,8 +307,10 @@ class CustomersPlace(Place):
             return
         words = self.filter.text().strip()
         add = partial(customers.add_customer, self.office.desk, name=words or "New customer")
-        made = self.office.act_now(add)
-        if made is not None:
+        self.office.act_then(add, self._added, words or "a new customer", ("customer", words))
+
+    def _added(self, made: tuple[Changed, int]) -> None:
+        if self.isVisible() and self._open is None:
             self.filter.clear()
             self.open_item(made[1])
             self.card.write_name()
@@ -304,7 +335,13 @@ class CustomersPlace(Place):
             return "vehicle", vehicle.vehicle_id
         return "customer", self._open
 
-    def _same(self) -> None:
+    @property
+    def card_open(self) -> bool:
+        """Whether one of them is in view, and not the list of all."""
+        return self._open is not None
+
+    def same(self) -> None:
+        """Put what is in view together with another that is the same."""
         subject = self._subject()
         if subject is not None:
             kind, number = subject
@@ -313,7 +350,7 @@ class CustomersPlace(Place):
                 self, kind, number, lambda other: on_book(self.office, merge, number, other)
             )
 
-    def _remove(self) -> None:
+    def remove(self) -> None:
         """Remove what has no history, archive what has, bring back what is archived."""
         subject, page, vehicle = self._subject(), self._page, self.card.vehicle
         if subject is None:
@@ -335,6 +372,23 @@ class CustomersPlace(Place):
         if self._open is not None and self.card.open_key == "consent":
             do()
 
+    def _call_off(self) -> None:
+        for one in self._left():
+            on_book(self.office, cancel_job, one.job_id)
+
+    def _keep_for(self) -> None:
+        """Find the new owner by typing; the booked work and the vehicle are theirs then."""
+        jobs = tuple(one.job_id for one in self._left())
+        if jobs:
+            pick_another(
+                self,
+                "customer",
+                self._open or 0,
+                "who holds it now",
+                "Keep it for",
+                lambda other: on_book(self.office, keep_for, jobs, other),
+            )
+
     def _sold(self) -> None:
         vehicle = self.card.vehicle
         if self._open is not None and vehicle is not None and vehicle.held:
@@ -349,6 +403,8 @@ def _facts(page: CustomerPage) -> list[Block]:
         blocks.append(Alert("Has died: nothing is sent any more", "look"))
     elif page.stopped_on:
         blocks.append(Alert("Asked not to be reminded", "look"))
+    for sentence in page.bad_ways:
+        blocks += [Alert("Does not reach them", "look"), Voice(sentence)]
     blocks.append(Facts(page.facts))
     for car in page.vehicles[:4]:
         if car.held:

@@ -230,7 +230,8 @@ class RenewalsPlace(Place):
         self.row.set_ready("")
         text = self._words.get(letter.key, letter.text)
         blocks: list[Block] = [
-            Facts((("Likes to be asked by", letter.channel),)),
+            Facts((("Goes by", letter.channel),)),
+            *([Voice(letter.bad_mail)] if letter.bad_mail else []),
             Writable("words", "The reminder, yours to change", text, self._words_changed),
         ]
         if letter.prepared_id is not None:

@@ -75,7 +75,8 @@ class PackForm(DoingForm):
             )
             return False
         try:
-            changed, _ = supply_facts.add_pack(
+            add = partial(
+                supply_facts.add_pack,
                 self._office.desk,
                 self.supply_id,
                 label,
@@ -83,11 +84,13 @@ class PackForm(DoingForm):
                 supplier_id=chosen if isinstance(chosen, int) else None,
                 code=self.code.text(),
             )
+            changed = self._office.write(add, label)
         except Mendable as trouble:
             self.refuse(self.price if trouble.field == "price" else self.label, trouble)
             return False
         self.empty()
-        self._office.note(changed)
+        if changed is not None:
+            self._office.note(changed)
         return True
 
 

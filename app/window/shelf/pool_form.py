@@ -13,7 +13,7 @@ from app.actions.stock import pool_lines, supply_facts
 from app.calculations.stock.pools import RUNGS
 from app.window.house.doingform import DoingForm
 from app.window.house.office import Office
-from app.window.house.savedform import SavedForm
+from app.window.house.savedform import SavedForm, Write
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import LineField
 from app.window.paper.partsbody import PartsBody
@@ -53,16 +53,17 @@ class PoolForm(PartsBody):
     def _of_step(self, label: str, hint: str, do: Callable[..., Changed]) -> LineField:
         """A line that does it to pieces of the step whose name is typed last, else of the first."""
 
-        def typed(text: str) -> Changed:
+        def typed(text: str) -> Write:
             head, _, last = text.rpartition(" ")
             rung = last.casefold() if last.casefold() in RUNGS else ""
-            office = self._office
-            return do(office.desk, office.day, self.supply_id, head if rung else text, rung)
+            office, supply = self._office, self.supply_id
+            return lambda: do(office.desk, office.day, supply, head if rung else text, rung)
 
         return self.form.does(label, hint, typed)
 
-    def _put_in(self, text: str) -> Changed:
-        return pools.put_in(self._office.desk, self._office.day, self.supply_id, text)
+    def _put_in(self, text: str) -> Write:
+        office, supply = self._office, self.supply_id
+        return lambda: pools.put_in(office.desk, office.day, supply, text)
 
     def _save(self, key: str, value: Any) -> Callable[[], Changed]:
         if key != "pool":

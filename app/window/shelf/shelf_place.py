@@ -9,6 +9,7 @@ from PySide6.QtGui import QShortcut
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import supply_of
+from app.actions.desk.desk import Changed
 from app.actions.shelf import supplies, tidying
 from app.actions.stock import supply_facts
 from app.calculations.numbers.wording import count_of
@@ -76,10 +77,10 @@ class ShelfPlace(Place):
             ("F2", None, card.hazards.show_sheet, None),
             ("F3", None, card.hazards.choose, None),
             ("F4", here.count_from_first, self._count_after_card, coming.sent),
-            ("F5", self._same, self._same, None),
+            ("F5", self.same, self.same, None),
             ("F6", None, card.doing.open_container, None),
             ("F7", here.print_count_sheet, card.doing.print_label, coming.write_papers),
-            ("F12", self._remove, self._remove, None),
+            ("F12", self.remove, self.remove, None),
             ("Esc", self.back, self.back, self.back),
         )
         for keys, on_list, on_card, on_coming in does:
@@ -144,12 +145,15 @@ class ShelfPlace(Place):
 
     def add(self) -> None:
         """A new supply, ready for its name to be written."""
-        made = self.office.act_now(
-            lambda: supply_facts.add_supply(self.office.desk, free_name(self.list.view), "liquid")
-        )
-        if made is not None:
-            self.open_item(made[1])
-            self.card.write_name()
+
+        def added(made: tuple[Changed, int]) -> None:
+            if self.isVisible():
+                self.open_item(made[1])
+                self.card.write_name()
+
+        name = free_name(self.list.view)
+        add = partial(supply_facts.add_supply, self.office.desk, name, "liquid")
+        self.office.act_then(add, added, name, ("supply", name))
 
     # deliveries ----------------------------------------------------------------------------
     def receive(self) -> None:
@@ -240,7 +244,13 @@ class ShelfPlace(Place):
         row = self.list.current() if self.body is self.list else None
         return row.supply_id if row is not None else None
 
-    def _same(self) -> None:
+    @property
+    def card_open(self) -> bool:
+        """Whether one of them is in view, and not the list of all."""
+        return self._open is not None
+
+    def same(self) -> None:
+        """Put what is in view together with another that is the same."""
         number = self._subject()
         if number is not None:
             merge = tidying.merge_supplies
@@ -248,7 +258,7 @@ class ShelfPlace(Place):
                 self, "supply", number, lambda other: on_book(self.office, merge, number, other)
             )
 
-    def _remove(self) -> None:
+    def remove(self) -> None:
         """Remove what has no history, archive what has, bring back what is archived."""
         number = self._subject()
         if number is None:

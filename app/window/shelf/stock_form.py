@@ -19,6 +19,7 @@ from app.window.house.acting import on_day
 from app.window.house.doingform import DoingForm
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
+from app.window.house.savedform import Write
 from app.window.paper.action import ActionRow
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
@@ -65,19 +66,28 @@ class StockForm(PartsBody):
         if self.label is None:
             self.row.show_hints([Run(why, "aside")] if why else [])
 
-    def _do(self, do: Callable[..., T], *typed: str) -> T:
-        return do(self._office.desk, self._office.day, self.supply_id, *typed)
+    def _do(self, do: Callable[..., T], *typed: str) -> Callable[[], T]:
+        """What does it to the supply that is shown now, on the day that lies open then."""
+        office, supply = self._office, self.supply_id
+        return lambda: do(office.desk, office.day, supply, *typed)
 
-    def _bring(self, text: str) -> Changed:
+    def _bring(self, text: str) -> Write:
         amount, _, cost = text.partition(" for ")
         return self._do(stock.receive_goods_without_order, amount, cost)
 
-    def _fill(self, text: str) -> Changed:
+    def _fill(self, text: str) -> Write:
         size, _, ratio = text.partition(" at ")
-        changed, self.label = self._do(stock.fill_bottle, size, ratio)
-        self.row.show_hints([Run(self.label.mix, "unit")])
-        self.row.set_second_ready(True)
-        return changed
+        fill, supply = self._do(stock.fill_bottle, size, ratio), self.supply_id
+
+        def do() -> Changed:
+            changed, label = fill()
+            if supply == self.supply_id:
+                self.label = label
+                self.row.show_hints([Run(label.mix, "unit")])
+                self.row.set_second_ready(True)
+            return changed
+
+        return do
 
     def open_container(self) -> None:
         """Note that a container was opened today."""

@@ -89,3 +89,58 @@ def test_a_bottle_of_a_case_and_loose_pieces_are_counted_as_they_are(
     names = {row["name"]: row["id"] for row in rows(empty, "supplies")}
     assert stock[names["Glass cleaner"]] == 7_500_000
     assert stock[names["Cloths"]] == 107_000
+
+
+def stock_of(desk: Desk, folder: Path, line: str, head: str = HEAD) -> tuple[object, str]:
+    """What stands of the supply of a line (base units), and what is said of the line."""
+    (folder / "list.csv").write_text(head + line + "\n", encoding="utf-8")
+    (told,) = read(desk, folder / "list.csv").lines
+    return told.stock, " ".join(told.problems)
+
+
+@pytest.mark.parametrize(
+    ("line", "stock"),
+    [
+        ("Soap,liquid,99,1 L,$9", 99_000_000),
+        ("Soap,liquid,1500 mL,1 L,$9", 1_500_000),
+        ("Gloves,piece,3,box of 100,$9", 300_000),
+        ("Gloves,piece,30 packs,10,$9", 300_000),
+        ("Towels,piece,2 bundles,bundle of 12,$9", 24_000),
+        ("Gloves,piece,3 pkt,1 pkt = 50 pcs,$9", 150_000),
+    ],
+)
+def test_what_is_plain_beside_a_pack_is_taken_without_a_word(
+    desk: Desk, tmp_path: Path, line: str, stock: int
+) -> None:
+    assert stock_of(desk, tmp_path, line) == (stock, "")
+
+
+@pytest.mark.parametrize("line", ["Soap,liquid,1500,1 L,$9", "Wax,paste,250,200 g,$9"])
+def test_a_bare_number_too_large_for_bottles_is_asked_about_and_left_open(
+    desk: Desk, tmp_path: Path, line: str
+) -> None:
+    stock, said = stock_of(desk, tmp_path, line)
+    assert stock is None
+    assert "which may be packs of" in said
+    assert "the stock is left open until it is counted" in said
+
+
+def test_a_column_from_whom_is_the_supplier_of_a_supply(desk: Desk, tmp_path: Path) -> None:
+    brought(desk, tmp_path, shelf="Supply,From whom,On hand,Pack\nSoap,Acme Care,3,1 L\n")
+    assert [one["name"] for one in rows(desk, "suppliers")] == ["Acme Care"]
+
+
+@pytest.mark.parametrize(
+    ("name", "leaves"),
+    [
+        ("Spray wax", ""), ("Quick wax", ""), ("Carnauba spray wax", "carnauba wax"),
+        ("Ceramic spray wax", "spray sealant"), ("Spray sealant", "spray sealant"),
+    ],
+)  # fmt: skip
+def test_a_spray_wax_may_be_either_and_is_asked_about(
+    desk: Desk, tmp_path: Path, name: str, leaves: str
+) -> None:
+    _, said = stock_of(desk, tmp_path, f"{name},liquid,1 L,1 L,$9")
+    assert ("may leave a wax or a sealant" in said) == (leaves == "")
+    brought(desk, tmp_path, shelf=HEAD + f"{name},liquid,1 L,1 L,$9\n")
+    assert [one["protection"] for one in rows(desk, "supplies")] == [leaves]

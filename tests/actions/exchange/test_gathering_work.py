@@ -82,3 +82,50 @@ def test_two_plates_in_one_cell_are_those_of_its_two_vehicles(empty: Desk, bring
     assert sorted((row["year"], row["plate"]) for row in rows(empty, "vehicles")) == [
         (2011, "LR11 OHL"), (2018, "LR68 OHM"),
     ]  # fmt: skip
+
+
+def test_a_list_of_motors_and_menus_is_one_of_vehicles_and_services(
+    empty: Desk, bring: Bring
+) -> None:
+    bring(
+        empty,
+        "Customer,Motor,Menu,Date,Price\n"
+        "Ida Lark,2014 blue wagon,Full detail,2025-03-02,200\n"
+        "Tom Pell,red coupe,Wash,2025-03-03,40\n",
+    )
+    assert [one["description"] for one in rows(empty, "vehicles")] == ["blue wagon", "red coupe"]
+    assert [one["title"] for one in rows(empty, "jobs")] == ["Full detail", "Wash"]
+
+
+def test_what_was_paid_in_two_ways_is_two_receipts_and_what_does_not_add_up_is_said(
+    empty: Desk, bring: Bring
+) -> None:
+    plan, _ = bring(
+        empty,
+        "Date,Customer,Job,Price,Paid,How paid\n"
+        "2025-03-02,Ida Lark,Wash,100,100,BACS\n"
+        "2025-03-03,Ida Lark,Wash,100,40 cash 60 card,\n"
+        '2025-03-04,Ida Lark,Wash,198,198,"50 check, 148 cash"\n'
+        '2025-03-05,Ida Lark,Wash,198,198,"50 check, 100 cash"\n'
+        "2025-03-06,Ida Lark,Wash,70,70,cash and card\n",
+    )
+    paid = [(one["amount"], one["method"]) for one in rows(empty, "receipts")]
+    assert paid == [
+        (10_000, "transfer"), (4_000, "cash"), (6_000, "card"), (5_000, "check"),
+        (14_800, "cash"), (19_800, ""), (7_000, ""),
+    ]  # fmt: skip
+    said = [one for line in plan.lines for one in line.problems]
+    assert len(said) == 1
+    assert "not what was paid in all; only the whole was taken" in said[0]
+    notes = [str(one["notes"]) for one in rows(empty, "jobs")]
+    assert notes[3:] == ["Paid by: 50 check, 100 cash", "Paid by: cash and card"]
+
+
+def test_lines_that_carry_a_sum_forward_are_no_jobs(empty: Desk, bring: Bring) -> None:
+    bring(
+        empty,
+        "Date,Customer,Job,Price\n2025-03-02,Ida Lark,Wash,100\n"
+        ",,Carried forward,100\n,,Brought forward,100\n2025-03-04,Tom Pell,Wash,40\n"
+        ",Printed 12/11/2025,,Page 1 of 1\n,,March total,140\n",
+    )
+    assert len(rows(empty, "jobs")) == 2

@@ -167,3 +167,28 @@ def test_a_persons_own_remark_is_no_number_and_no_mark(empty: Desk, look: Look) 
     assert plan.total("new") == 0
     bring_in(empty, plan)
     assert len(rows(empty, "jobs")) == 1
+
+
+def test_a_last_name_of_two_words_alone_is_the_same_person_and_is_asked_about(look: Look) -> None:
+    plan = look(
+        "Customer,Phone,Address,City\n"
+        "Mrs O'Hara-Lane,312 555 0187,3 Cobb St,Lindmoor\n"
+        "Siobhán O’Hara Lane,312 555 0187,3 Cobb Street,Lindmoor\n"
+        "Siobhan OHara Lane,,,\n"
+    )
+    (one,) = asked(plan)
+    assert (one.told, one.known, one.same) == ("Siobhán O’Hara Lane", "Mrs O'Hara-Lane", True)
+    assert [line.outcome for line in plan.lines].count("new") == 1
+
+
+def test_a_remark_that_begins_like_an_alias_is_no_name_and_is_not_lost(
+    empty: Desk, look: Look
+) -> None:
+    head = "Customer,Phone,Notes\n"
+    bring_in(empty, look(head + "Ida Lark,,Also called: on Monday about the wax\n"))
+    bring_in(empty, look(head + "Monday,,\nOn Monday about the wax,,\n"))
+    assert len(names(empty)) == 3
+    (ida,) = (one for one in rows(empty, "customers") if one["name"] == "Ida Lark")
+    assert ida["notes"] == "Also called: on Monday about the wax"
+    bring_in(empty, look(head + "Tom Pell,,Also called: Thomas Q. Pell-Ashby\n"))
+    assert look(head + "Thomas Q. Pell-Ashby,,\n").lines[0].outcome == "same"

@@ -101,9 +101,21 @@ def test_a_few_towels_are_no_pool(desk: Desk, tmp_path: Path) -> None:
 def test_a_pool_of_ten_thousand_is_asked_about_and_not_taken_with_the_rest(
     desk: Desk, tmp_path: Path
 ) -> None:
-    text = SHELF + "Drying towels,piece,200,pack of 50,$20\n"
+    text = SHELF + "Drying towels,piece,200 packs,pack of 50,$20\n"
     (one,) = look(desk, text, tmp_path, Choices(accepts=True)).proposals
     assert (one.state, one.word) == ("asks", "so many?")
     assert one.why == "10,000 pieces? The list may count packs"
     said = Choices(answers={one.key: Answer()})
     assert look(desk, text, tmp_path, said).proposals[0].state == "accepted"
+
+
+@pytest.mark.parametrize(("stands", "pack", "pieces"), [("30", "10", 30), ("120", "50 pcs", 120)])
+def test_a_bare_number_of_towels_counts_towels_and_no_packs_and_says_so(
+    desk: Desk, tmp_path: Path, stands: str, pack: str, pieces: int
+) -> None:
+    plan = look(desk, SHELF + f"Towels,piece,{stands},{pack},$20\n", tmp_path)
+    (one,) = plan.proposals
+    assert one.why.startswith(f"{pieces} pieces, clean")
+    (said,) = plan.lines[0].problems
+    assert f"“{stands}” was taken for so many pieces" in said
+    assert f"type “{stands} packs” if packs are meant" in said

@@ -180,7 +180,7 @@ def test_of_218_titles_brought_in_and_accepted_no_layer_is_another_than_a_reader
         if found != {one.partition(" @ ")[0] for one in said[title].split(", ")}
     }
     assert wrong == {}
-    assert len(put) == 84
+    assert len(put) == 83
     assert desk.book.check() == []
 
 

@@ -111,15 +111,6 @@ def renewed(desk: Desk) -> None:
     write(desk, lambda session: session.add_all([event, again]))
 
 
-def no_consent(desk: Desk) -> None:
-    (row,) = (
-        row
-        for row in consents.consents_of(desk, 1)
-        if (row.channel, row.purpose) == ("mail", "offers")
-    )
-    consents.withdraw(desk, row.consent_id, DAY)
-
-
 def gone_bad(desk: Desk) -> None:
     """Everything that it could go to."""
 
@@ -153,7 +144,7 @@ def may_have_gone(desk: Desk) -> None:
 CHANGES = {
     "died": (lambda desk: customers.deceased(desk, 1), "has died"),
     "said stop": (lambda desk: customers.stop(desk, 1, DAY), "asked on 14 August 2025"),
-    "withdrew marketing": (no_consent, "asked on 14 August 2025"),
+    "archived": (lambda desk: tidying.archive_customer(desk, 1), "is archived, and kept"),
     "withdrew this channel": (no_channel, "no good address on a channel they agreed to"),
     "no reminders": (
         lambda desk: customers.edit_customer(desk, 1, may_remind=False),
@@ -262,6 +253,14 @@ def test_consent_taken_back_on_one_channel_leaves_the_others(desk: Desk, channel
     withdrawn(desk, channel)
     (letter,) = (one for one in whom_to_remind(desk, DAY).letters if one.customer_id == 1)
     assert set(letter.channels) == set(consents.CHANNELS) - {channel}
+
+
+def test_offers_taken_back_end_no_reminder_in_any_way(desk: Desk) -> None:
+    for row in consents.consents_of(desk, 1):
+        if row.purpose == "offers":
+            consents.withdraw(desk, row.consent_id, DAY)
+    (letter,) = (one for one in whom_to_remind(desk, DAY).letters if one.customer_id == 1)
+    assert set(letter.channels) == set(consents.CHANNELS)
 
 
 def test_texts_need_consent_to_reminders_and_that_to_offers_is_none(desk: Desk) -> None:

@@ -19,6 +19,7 @@ from app.actions.desk.desk import Desk
 from app.actions.desk.undoing import undo
 from app.actions.letters.reminders import change_text, mark_sent, not_now, whom_to_remind
 from app.actions.letters.sending import interrupted, send, settle
+from app.actions.people import customers
 from app.documents.papers.post import MailOutcome, MailServer
 from app.errors import Mendable, Refused
 from app.records.book import Book
@@ -108,6 +109,53 @@ def test_what_the_server_does_not_take_stays_prepared_and_can_be_sent_later(
     assert refused.results[0].outcome in (MailOutcome.REFUSED, MailOutcome.LATER)
     assert later.results[0].outcome is MailOutcome.TAKEN
     assert subjects(box) == ["Letter 1"]
+
+
+def test_a_refused_address_is_not_tried_again_until_it_is_changed(desk: Desk) -> None:
+    customers.edit_customer(desk, 1, phone="+13125550142")
+    box = Box(rcpt="550 no such user")
+    with serving(box) as server:
+        use_server(desk, server)
+        told = send(desk, DAY, [1]).changed.sentence
+        assert "(550 no such user); the reminder waits to go by telephone instead." in told
+        with pytest.raises(Mendable, match="goes by phone, not by mail"):
+            send(desk, DAY, [1])
+        (letter, *_) = whom_to_remind(desk, DAY).letters
+        assert (letter.prepared_id, letter.channel, letter.channels) == (1, "phone", ("phone",))
+        assert "“550 no such user”" in letter.bad_mail
+        (said,) = customers.customer_page(desk, 1).bad_ways
+        assert said.startswith("Since 14 August 2026: The mail server refuses their address")
+        assert "“550 no such user”" in said
+        customers.edit_customer(desk, 1, email="owner@example.org")
+        assert customers.customer_page(desk, 1).bad_ways == ()
+        assert whom_to_remind(desk, DAY).letters[0].bad_mail == ""
+        change_text(desk, DAY, 1, channel="mail")
+        box.rcpt = "250 OK"
+        assert send(desk, DAY, [1]).results[0].outcome is MailOutcome.TAKEN
+
+
+def test_a_refused_address_that_was_the_only_way_takes_the_reminder_off_the_list(
+    desk: Desk,
+) -> None:
+    with serving(Box(rcpt="550 5.1.1 unknown")) as server:
+        use_server(desk, server)
+        told = send(desk, DAY, [1]).changed.sentence
+    assert told.endswith("and there is no other way to reach them.")
+    assert states(desk)[0] == "withheld"
+    (peace,) = (one for one in whom_to_remind(desk, DAY).suppressed if one.name == "Owner 1")
+    assert "the mail server refuses theirs (“550 5.1.1 unknown”)" in peace.why
+
+
+def test_an_address_that_is_refused_stays_so_when_two_customers_are_put_together(
+    desk: Desk,
+) -> None:
+    with serving(Box(rcpt="550 no such user")) as server:
+        use_server(desk, server)
+        send(desk, DAY, [1])
+    _, kept = customers.add_customer(desk, name="O. Ner")
+    customers.merge_customers(desk, kept, 1)
+    (said,) = customers.customer_page(desk, kept).bad_ways
+    assert "550 no such user" in said
 
 
 def test_a_line_dropped_after_the_mail_was_taken_is_uncertain_and_not_sent_again(

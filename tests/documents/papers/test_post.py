@@ -64,6 +64,30 @@ def test_a_refusal_or_a_wait_is_said_and_nothing_is_taken(
     assert len(box.taken) == 1
 
 
+@pytest.mark.parametrize(
+    ("answer", "rcpt", "words"),
+    [
+        ("250 OK", "550 no such user", "550 no such user"),
+        ("250 OK", "553 mailbox name not allowed", "553 mailbox name not allowed"),
+        ("250 OK", "550 5.1.1 user unknown", "550 5.1.1 user unknown"),
+        ("554 5.1.1 user unknown", "250 OK", "554 5.1.1 user unknown"),
+        # The mail, the shop's own server or address, a full box: no fault of the address.
+        ("550 no", "250 OK", ""),
+        ("554 5.7.1 looks like spam", "250 OK", ""),
+        ("250 OK", "550 5.7.1 relaying denied", ""),
+        ("250 OK", "550 5.1.8 bad sender", ""),
+        ("250 OK", "552 5.2.2 mailbox full", ""),
+        ("250 OK", "450 greylisted", ""),
+    ],
+)
+def test_an_address_is_bad_where_the_server_refuses_the_receiver_for_good(
+    answer: str, rcpt: str, words: str
+) -> None:
+    """Codes of RFC 5321 (4.2.3) and enhanced status codes of RFC 3463 (3.2)."""
+    with serving(Box(answer, rcpt)) as server, open_post(server, seconds=5) as post:
+        assert post.send(message()).bad_address == words
+
+
 @contextmanager
 def wire(script: Callable[[socket.socket], None]) -> Iterator[MailServer]:
     """A server on a bare socket that follows a script once."""

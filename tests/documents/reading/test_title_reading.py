@@ -47,17 +47,17 @@ def verdict(title: str, layers: str) -> str:
 def test_no_title_of_218_is_given_a_wrong_layer_and_three_of_four_are_read() -> None:
     found = {title: verdict(title, layers) for title, layers in titles()}
     assert [title for title, said in found.items() if said == "wrong"] == []
-    assert Counter(found.values()) == {"right": 155, "none": 63}
+    assert Counter(found.values()) == {"right": 154, "none": 64}
     # Of those read as nothing so many cannot be told from the title alone.
     untold = [title for title, layers in titles() if layers == "?"]
     assert {found[title] for title in untold} == {"none"}
-    assert len(untold) == 29
+    assert len(untold) == 30
 
 
 def test_no_title_that_was_written_to_mislead_is_given_a_wrong_layer() -> None:
     found = {title: verdict(title, layers) for title, layers in hard_titles()}
     assert [title for title, said in found.items() if said == "wrong"] == []
-    assert Counter(found.values()) == {"right": 18, "none": 85}
+    assert Counter(found.values()) == {"right": 17, "none": 86}
 
 
 @pytest.mark.parametrize(("title", "layers"), misled())
@@ -189,3 +189,8 @@ def test_notes_count_where_they_say_that_a_layer_was_put_on(note: str, left: lis
 def test_no_title_however_odd_breaks_the_reader() -> None:
     for title in ("", " ", "?!", "|||", "and and", "2yr", "w/", "ceramic " * 400, "ﬁ Ⅷ ☃"):
         assert read_title(title).doubt or read_title(title).asks
+
+
+@pytest.mark.parametrize("title", ["Spray wax", "Wash and spray wax", "Quick wax on the wheels"])
+def test_a_spray_wax_may_be_a_wax_or_a_sealant_and_is_asked_about(title: str) -> None:
+    assert read_title(title).asks == "a spray wax may be a wax or a sealant"

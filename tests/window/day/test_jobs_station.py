@@ -7,6 +7,7 @@ from datetime import timedelta
 import pytest
 from PySide6.QtCore import Qt
 
+from app.actions.day.day_report import day_text
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.desk.desk import Desk
 from app.records.models import Job, JobStep, LayerEvent, Supply
@@ -79,3 +80,16 @@ def _state(desk: Desk, job: int, step: int) -> str:
     rows = jobs_worked(desk, TODAY).rows
     steps = next(row.steps for row in rows if row.job.job_id == job)
     return next(one.state for one in steps if one.step_id == step)
+
+
+def test_the_command_and_the_page_count_the_same_steps(
+    hands: Hands, desk: Desk, shop: SmallShop
+) -> None:
+    tomorrow = TODAY + timedelta(days=1)
+    hands.sheet.office.open_day(tomorrow)
+    hands.settle()
+    hands.open(1)
+    table = hands.sheet.station().table
+    (row,) = (one for one in table.rows if one.key == shop.jobs["0412"])
+    assert "4 of 4" in [cell.text for cell in row.cells]  # type: ignore[union-attr]
+    assert "4 of 4 steps, finished" in day_text(desk, tomorrow)

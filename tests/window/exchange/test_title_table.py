@@ -224,7 +224,7 @@ def test_a_pool_of_too_many_asks_and_f6_says_that_it_is_so(
     page: BringingInPage, tmp_path: Path, qtbot: QtBot
 ) -> None:
     path = tmp_path / "shelf.csv"
-    path.write_text("Supply,Kind,On hand,Pack\nDrying towels,piece,200,pack of 50\n")
+    path.write_text("Supply,Kind,On hand,Pack\nDrying towels,piece,200 packs,pack of 50\n")
     page.office.go("bringing in", (path,))
     qtbot.waitUntil(lambda: page.plan is not None and "Drying towels" in states(page))
     press(Key.Key_4, ALT)

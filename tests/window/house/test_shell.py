@@ -43,7 +43,8 @@ class Room(Place):
         self.table.show_rows([TableRow(1, (Cell("Wax"), Cell("5", editable=True)))])
         self.set_head("A room")
         self.set_body(self.table)
-        self.on_key("U", self._letter)
+        for key in ("U", "Ins", "F5"):
+            self.on_key(key, self._letter)
 
     def _letter(self) -> None:
         self.letters += 1
@@ -166,6 +167,18 @@ def test_a_cell_that_cannot_be_read_says_that_esc_leads_out_and_esc_does(shell: 
     assert "Esc" not in foot.text()
     press(Qt.Key.Key_2)
     assert shell.here_key == "shelf"
+
+
+@pytest.mark.parametrize("key", [Qt.Key.Key_Insert, Qt.Key.Key_F5])
+def test_from_a_cell_that_cannot_be_read_no_key_of_the_page_acts(shell: Shell, key: Qt.Key):
+    type_("5o")
+    press(key, Qt.KeyboardModifier.NoModifier)
+    assert room(shell).letters == 0
+    assert "Esc leaves the cell" in room(shell).foot_left.text()
+    press(Qt.Key.Key_Backspace, Qt.KeyboardModifier.NoModifier)
+    press(key, Qt.KeyboardModifier.NoModifier)
+    assert room(shell).letters == 1
+    assert room(shell).table.writing is None, "what could be read is written"
 
 
 def test_the_foot_says_what_was_saved_what_is_asked_and_what_is_wrong(shell: Shell):

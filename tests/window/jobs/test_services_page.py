@@ -9,8 +9,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from app.actions.desk.amounts import supply_of
 from app.actions.desk.desk import Desk
 from app.actions.jobs.services import list_services, service_page
+from app.actions.shelf.tidying import archive_supply
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry
 from app.window.house.shell import Shell
@@ -196,3 +198,18 @@ def test_a_list_to_choose_from_goes_when_another_entry_is_opened(
     assert not any(one.isVisible() for one in page.margin.findChildren(Finder))
     press(Key.Key_Escape)
     assert [step.name for step in service_page(desk, page.service or 0).steps] == before
+
+
+def test_an_archived_supply_is_not_offered_for_a_recipe(
+    shell: Shell, shop: SmallShop, desk: Desk
+) -> None:
+    archive_supply(desk, shop.supplies["wax"])
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    press(Key.Key_3, ALT)
+    press(Key.Key_Insert)
+    (finder,) = (one for one in page.margin.findChildren(Finder) if one.isVisible())
+    offered = [line.text for line in finder.lines]
+    assert offered
+    assert supply_of(desk, shop.supplies["wax"]).name not in offered

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 import pytest
-from PySide6.QtCore import QEvent, QPoint, Qt
-from PySide6.QtGui import QHelpEvent
+from PySide6.QtCore import QEvent, QPoint, QRectF, Qt
+from PySide6.QtGui import QHelpEvent, QImage, QPainter
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
     QApplication,
@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.window.paper.brush import Brush
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable, finish_writing
 from app.window.paper.theme import Theme
@@ -371,3 +372,23 @@ def test_a_keystroke_in_five_hundred_rows_takes_no_more_steps_than_in_fifty(
         key()
         taken.append(min(steps(key) for _ in range(5)))
     assert taken[1] <= 1.1 * taken[0]
+
+
+@pytest.mark.parametrize(("old", "whole"), [("25", True), ("11 h 45 min of 12", False)])
+def test_the_old_number_stands_whole_beside_the_new_one_or_in_the_tip(
+    table: EntryTable, old: str, whole: bool
+) -> None:
+    delegate, column = table._delegate, COLUMNS[1]
+    cell = Cell("7 h 30 min", State.CHANGED, old=old, editable=True)
+    pictures = []
+    for one in (cell, replace(cell, old="")):
+        image = QImage(110, 30, QImage.Format.Format_RGB32)
+        image.fill(Qt.GlobalColor.white)
+        brush = Brush(QPainter(image), table._theme)
+        delegate._paint_cell(brush, QRectF(0, 0, 110, 30), one, column)
+        brush.painter.end()
+        pictures.append(image)
+    assert (pictures[0] != pictures[1]) == whole
+    assert delegate.full_text(cell, column, 110) == (
+        "" if whole else f"7 h 30 min, instead of {old}"
+    )

@@ -57,9 +57,9 @@ def test_a_consent_is_written_down_withdrawn_and_undone(
     place.card.consents.table.setFocus()
     QTest.keyClick(place.window(), Key.Key_F11)
     assert consents.consents_of(office.desk, 1)[0].withdrawn_on
-    assert customers.customer_page(office.desk, 1).stopped_on == date(2025, 8, 14)
+    assert customers.customer_page(office.desk, 1).stopped_on is None, "that one alone"
     QTest.keyClick(place.window(), Key.Key_Z, CTRL)
-    assert customers.customer_page(office.desk, 1).stopped_on is None
+    assert consents.consents_of(office.desk, 1)[0].withdrawn_on is None
 
 
 def test_a_season_and_a_storage_are_typed_and_saved_when_left(
@@ -75,3 +75,22 @@ def test_a_season_and_a_storage_are_typed_and_saved_when_left(
     write(place.card._car.field("lease_ends"), "someday")
     assert vehicles.vehicle_page(office.desk, 1).fields["stored_until"] == date(2026, 3, 1)
     assert "no day" in place.card._car.field("lease_ends").trouble  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("key", [Key.Key_F9, Key.Key_F10, Key.Key_F12, Key.Key_F11])
+def test_no_key_of_the_page_acts_from_a_drop_down_beside_a_consent_that_is_not_written_yet(
+    place: CustomersPlace, office: Office, key: Qt.Key
+) -> None:
+    consents.give(office.desk, 1, "mail", "care")
+    place.card.open("consent", still=True)
+    place.card.consents.how.setFocus()
+    QTest.keyClicks(place.card.consents.how, "signed")
+    place.card.consents.channel.setFocus()
+    before = office.desk.book.next_undo()
+    QTest.keyClick(place.card.consents.channel, key)
+    assert office.desk.book.next_undo() == before
+    assert "F4 writes it down" in place.foot_left.text()
+    QTest.keyClick(place.card.consents.channel, Key.Key_F4)
+    assert consents.consents_of(office.desk, 1)[0].how == "signed"
+    QTest.keyClick(place.card.consents.channel, Key.Key_F9)
+    assert customers.customer_page(office.desk, 1).stopped_on, "with nothing unwritten it acts"

@@ -12,11 +12,13 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions.people import customers, vehicles
+from app.actions.people import customers, tidying, vehicles
 from app.records.models import Job
 from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
+from app.window.paper.finder import Finder
+from app.window.paper.notes import Voice
 from app.window.people.customers_place import CustomersPlace
 from tests.window.keys import found
 
@@ -235,3 +237,88 @@ def test_f5_and_f12_are_about_the_vehicle_in_view(
     qtbot.waitUntil(lambda: office.saved.startswith("Put the jonas’s wagon together"))
     QTest.keyClick(place.card, Qt.Key.Key_F12)
     qtbot.waitUntil(lambda: "Removed the ida’s wagon" in office.saved)
+
+
+def book_for(office: Office, customer: int) -> None:
+    desk = office.desk
+    with desk.book.change("A job", day=desk.today) as session:
+        session.add(Job(number=7, customer_id=customer, vehicle_id=customer, first_day=desk.today))
+
+
+def margin_words(place: CustomersPlace) -> str:
+    return " ".join(one.text for one in place.margin.note.blocks if isinstance(one, Voice))
+
+
+def job_of(office: Office) -> tuple[str, int | None]:
+    with office.desk.book.reading() as session:
+        job = session.query(Job).one()
+        return job.state, job.customer_id
+
+
+def test_a_vehicle_sold_with_work_booked_says_so_and_f6_calls_that_off(
+    place: CustomersPlace, office: Office
+) -> None:
+    book_for(office, 1)
+    place.open_item(1)
+    place.card.open("vehicles", still=True)
+    QTest.keyClick(place.window(), Qt.Key.Key_F6)
+    assert job_of(office)[0] == "booked", "it is theirs and stays"
+    QTest.keyClick(place.window(), Qt.Key.Key_F10)
+    assert "Job 0007 for 14 August is still booked" in place.foot_left.text()
+    assert "Job 0007 for 14 August: whoever booked it" in margin_words(place)
+    QTest.keyClick(place.window(), Qt.Key.Key_F6)
+    assert job_of(office)[0] == "cancelled"
+    assert "0007" not in margin_words(place)
+
+
+def test_a_death_is_ticked_and_f8_keeps_the_booked_work_for_whoever_is_found_by_typing(
+    place: CustomersPlace, office: Office, qtbot: QtBot
+) -> None:
+    book_for(office, 1)
+    place.open_item(1)
+    place.card.open("who", still=True)
+    tick = place.card._who.field("deceased")
+    tick.setFocus()
+    QTest.keyClick(tick, Qt.Key.Key_Space)
+    assert customers.customer_page(office.desk, 1).deceased
+    assert "Job 0007 for 14 August is still booked" in place.foot_left.text()
+    QTest.keyClick(place.window(), Qt.Key.Key_F8)
+    QTest.keyClicks(QApplication.focusWidget(), "quell")
+    found("quell", qtbot)
+    QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: job_of(office) == ("booked", 2))
+    office.undo()
+    assert job_of(office) == ("booked", 1)
+
+
+def test_what_is_archived_is_offered_to_nobody_as_the_new_owner_and_is_told_elsewhere(
+    place: CustomersPlace, office: Office, qtbot: QtBot
+) -> None:
+    desk = office.desk
+    (hill,) = customers.list_customers(desk, "Vandersteen")[0]
+    tidying.archive_customer(desk, hill.id)
+    book_for(office, 1)
+    vehicles.sold(desk, 1, desk.today)
+    place.open_item(1)
+    QTest.keyClick(place.card, Qt.Key.Key_F8)
+    QTest.keyClicks(QApplication.focusWidget(), "e")
+    found("e", qtbot)
+    finder = QApplication.focusWidget().parent()
+    assert isinstance(finder, Finder)
+    assert [line.text for line in finder.lines] == ["Jonas Quell"]
+    QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+    place.card.open("who", still=True)
+    QTest.keyClick(place.card, Qt.Key.Key_F5)
+    QTest.keyClicks(QApplication.focusWidget(), "vander")
+    found("vander", qtbot)
+    finder = QApplication.focusWidget().parent()
+    assert isinstance(finder, Finder)
+    assert [line.detail.endswith("archived") for line in finder.lines] == [True]
+
+
+def test_an_archived_vehicle_is_not_among_those_that_they_hold(
+    place: CustomersPlace, office: Office
+) -> None:
+    tidying.archive_vehicle(office.desk, 1)
+    (ida,) = customers.list_customers(office.desk, "Ida")[0]
+    assert ida.vehicles == ()

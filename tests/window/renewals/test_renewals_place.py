@@ -21,7 +21,7 @@ from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.paper.cells import TableRow
 from app.window.paper.finder import Finder
-from app.window.paper.notes import Offer
+from app.window.paper.notes import Facts, Offer, Voice
 from app.window.people.customers_place import CustomersPlace
 from app.window.renewals import renewals_place
 from app.window.renewals.renewals_place import RenewalsPlace
@@ -318,3 +318,29 @@ def test_drafts_are_written_by_d_and_the_foot_says_how_many(
     press(place, qtbot, Qt.Key.Key_D)
     assert "3 files written to" in office.saved
     assert len(list((tmp_path / "out").glob("*.eml"))) == 1
+
+
+def margin_words(place: RenewalsPlace) -> str:
+    note = place.margin.note
+    return " ".join(block.text for block in note.blocks if isinstance(block, Voice))
+
+
+def test_an_address_that_the_server_refuses_is_told_and_a_call_is_proposed(
+    place: RenewalsPlace, office: Office, qtbot: QtBot
+) -> None:
+    customers.edit_customer(office.desk, 1, phone="+13125550142")
+    with serving(Box(rcpt="550 no such user")) as server:
+        use_server(office, server)
+        place.refresh(frozenset())
+        qtbot.waitUntil(lambda: not office.runner.busy)
+        place.open_item(1)
+        press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+        place.open_item(1)
+        press(place, qtbot, Qt.Key.Key_M)
+    place.open_item(1)
+    assert "“550 no such user”" in margin_words(place)
+    assert Facts((("Goes by", "phone"),)) in place.margin.note.blocks
+    press(place, qtbot, Qt.Key.Key_O)
+    card = place.window().place("customers")  # type: ignore[attr-defined]
+    QTest.keyClick(card.card, Qt.Key.Key_1, Qt.KeyboardModifier.AltModifier)
+    assert "“550 no such user”" in margin_words(card)

@@ -1,0 +1,73 @@
+"""Work that stays booked when a vehicle is sold or a customer dies: said, with both ways out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from app.actions.desk.desk import Changed, Desk
+from app.actions.jobs.job_changes import cancel_job
+from app.actions.people import customers, tidying, vehicles
+from app.actions.people.left_bookings import keep_for, left_bookings
+from app.records.models import Job
+from tests.shop import TODAY, SmallShop
+
+LOST: dict[str, Callable[[Desk, SmallShop], Changed]] = {
+    "sold": lambda desk, shop: vehicles.sold(desk, shop.vehicles["coupe"], TODAY),
+    "died": lambda desk, shop: customers.deceased(desk, shop.customers["tolk"]),
+    "archived": lambda desk, shop: tidying.archive_customer(desk, shop.customers["tolk"]),
+    "vehicle archived": lambda desk, shop: tidying.archive_vehicle(desk, shop.vehicles["coupe"]),
+}
+
+
+@pytest.fixture
+def booked(desk: Desk, shop: SmallShop) -> Desk:
+    """The coupe of Mara Tolk is booked and not begun."""
+    with desk.book.load() as session:
+        for job in shop.jobs.values():
+            session.get_one(Job, job).state = "cancelled"
+        job = session.get_one(Job, shop.jobs["0412"])
+        job.state, job.customer_id = "booked", shop.customers["tolk"]
+        job.vehicle_id = shop.vehicles["coupe"]
+    return desk
+
+
+@pytest.mark.parametrize("way", LOST)
+def test_what_is_booked_is_said_at_once_and_undone_with_it(
+    booked: Desk, shop: SmallShop, way: str
+) -> None:
+    assert left_bookings(booked, shop.customers["tolk"]) == ()
+    told = LOST[way](booked, shop).sentence
+    assert "Job 0412 for " in told
+    assert "is still booked: on the customer’s page F6 calls it off, F8 keeps it" in told
+    (one,) = left_bookings(booked, shop.customers["tolk"])
+    assert one.job_id == shop.jobs["0412"]
+    booked.book.undo(today=TODAY)
+    assert left_bookings(booked, shop.customers["tolk"]) == ()
+
+
+def test_another_vehicle_of_theirs_that_is_sold_says_nothing(booked: Desk, shop: SmallShop) -> None:
+    assert "booked" not in vehicles.sold(booked, shop.vehicles["wagon"], TODAY).sentence
+
+
+def test_called_off_nothing_is_left(booked: Desk, shop: SmallShop) -> None:
+    LOST["sold"](booked, shop)
+    cancel_job(booked, shop.jobs["0412"])
+    assert left_bookings(booked, shop.customers["tolk"]) == ()
+
+
+@pytest.mark.parametrize("way", ["sold", "died"])
+def test_kept_for_the_new_owner_the_job_and_the_vehicle_are_theirs(
+    booked: Desk, shop: SmallShop, way: str
+) -> None:
+    LOST[way](booked, shop)
+    tolk, quell = shop.customers["tolk"], shop.customers["quell"]
+    keep_for(booked, [shop.jobs["0412"]], quell)
+    with booked.book.reading() as session:
+        assert session.get_one(Job, shop.jobs["0412"]).customer_id == quell
+    owners = vehicles.vehicle_page(booked, shop.vehicles["coupe"]).owners
+    assert [one for one, _, _, end in owners if end is None] == [quell]
+    assert left_bookings(booked, tolk) == left_bookings(booked, quell) == ()
+    booked.book.undo(today=TODAY)
+    assert len(left_bookings(booked, tolk)) == 1
