@@ -5,9 +5,13 @@ from __future__ import annotations
 import logging
 import os
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from hypothesis import settings
+from sqlalchemy import Engine, create_engine
+from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
+from sqlalchemy.util import LRUCache
 
 os.environ["QT_QPA_PLATFORM"] = "offscreen"  # before anything imports Qt
 os.environ.setdefault("MPLBACKEND", "agg")
@@ -53,3 +57,23 @@ def nothing_is_logged_as_an_error(request: pytest.FixtureRequest) -> Iterator[No
 @pytest.fixture(scope="session", autouse=True)
 def one_application(qapp: object) -> None:
     """Whoever needs Qt first must not leave a smaller application than the window's tests need."""
+
+
+@pytest.fixture(scope="session", autouse=True)
+def statements_are_compiled_once() -> Iterator[None]:
+    """Engines share what SQLAlchemy compiled; else each test's book would compile it all anew."""
+    from app.records.storage import engine as engines
+
+    compiled: LRUCache[object, object] = LRUCache(10_000)
+
+    def create(*arguments: Any, **options: Any) -> Engine:
+        made = create_engine(*arguments, **options)
+        made._compiled_cache = compiled
+        return made
+
+    with pytest.MonkeyPatch.context() as patch:
+        # The dialect is a part of the key under which it is kept, and alike in every engine.
+        patch.setattr(SQLiteDialect_pysqlite, "__eq__", lambda one, other: type(one) is type(other))
+        patch.setattr(SQLiteDialect_pysqlite, "__hash__", lambda one: hash(type(one)))
+        patch.setattr(engines, "create_engine", create)
+        yield

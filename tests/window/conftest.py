@@ -51,7 +51,10 @@ def qtbot(qapp: QApplication, request: pytest.FixtureRequest) -> QtBot:
 
 @pytest.fixture(autouse=True)
 def qt_says_nothing(qapp: QApplication) -> Iterator[None]:
-    """A warning from Qt (a bad layout, a lost object, a broken connection) fails the test."""
+    """A warning from Qt (a bad layout, a lost object, a broken connection) fails the test.
+
+    What the test opened goes with it: a new look or size would polish the widgets of all tests.
+    """
     said: list[str] = []
 
     def take(kind: QtMsgType, _context: object, message: str) -> None:
@@ -62,6 +65,9 @@ def qt_says_nothing(qapp: QApplication) -> Iterator[None]:
     before = qInstallMessageHandler(take)
     yield
     qapp.processEvents()
+    for left in QApplication.topLevelWidgets():
+        left.deleteLater()
+    let_go()
     qInstallMessageHandler(before)
     assert not said, f"Qt said: {said}"
 
