@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from _pytest.mark.expression import Expression
 from hypothesis import settings
 from sqlalchemy import Engine, create_engine
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
@@ -40,6 +41,12 @@ def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line(
         "markers", "logs_an_error: the test means to provoke a logged error and looks at it"
     )
+    # Asked before workers are sent off, which would break down over it.
+    for option, words in (("-m", config.option.markexpr), ("-k", config.option.keyword)):
+        try:
+            Expression.compile(words)
+        except SyntaxError as trouble:
+            raise pytest.UsageError(f"{option} {words!r} cannot be read: {trouble.msg}.") from None
 
 
 @pytest.fixture(autouse=True)
