@@ -5,7 +5,8 @@ from __future__ import annotations
 import logging
 import os
 from collections.abc import Iterator
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from _pytest.mark.expression import Expression
@@ -13,6 +14,9 @@ from hypothesis import settings
 from sqlalchemy import Engine, create_engine
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 from sqlalchemy.util import LRUCache
+
+if TYPE_CHECKING:
+    from tests.shop import SmallShop
 
 os.environ["QT_QPA_PLATFORM"] = "offscreen"  # before anything imports Qt
 os.environ.setdefault("MPLBACKEND", "agg")
@@ -59,6 +63,15 @@ def nothing_is_logged_as_an_error(request: pytest.FixtureRequest) -> Iterator[No
     logger.removeHandler(handler)
     if "logs_an_error" not in request.keywords:
         assert not handler.lines, f"logged as errors: {handler.lines}"
+
+
+@pytest.fixture(scope="session")
+def shop_book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop]:
+    """The small shop's book, closed, and what stands in it; who writes in it takes a copy."""
+    from tests.shop import small_book
+
+    path = tmp_path_factory.mktemp("shop") / "shop.bayledger"
+    return path, small_book(path)
 
 
 @pytest.fixture(scope="session", autouse=True)

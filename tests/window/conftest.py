@@ -26,7 +26,7 @@ from app.window.house.office import Office
 from app.window.house.runner import Runner
 from app.window.paper.theme import Theme
 from tests import WAIT
-from tests.shop import SmallShop, empty_book, new_desk, small_shop
+from tests.shop import SmallShop, empty_book
 
 KNOWN = "This plugin does not support"  # the offscreen display's own, about window managers
 NOW = datetime(2025, 8, 14, 22, 54, tzinfo=UTC)  # 17:54 in the shop's zone
@@ -91,16 +91,6 @@ def theme(qapp: QApplication, settings: QSettings) -> Theme:
     made.set_less_motion(True)
     made.dress(qapp)
     return made
-
-
-@pytest.fixture(scope="session")
-def shop_book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop]:
-    """The small shop's book, closed, and what stands in it."""
-    path = tmp_path_factory.mktemp("shop") / "shop.bayledger"
-    desk = new_desk(path)
-    shop = small_shop(desk)
-    desk.book.close()
-    return path, shop
 
 
 @pytest.fixture
