@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import threading
 from collections.abc import Callable, Iterator
 from copy import deepcopy
 from datetime import UTC, datetime
@@ -127,6 +128,25 @@ def runner(qapp: QApplication) -> Iterator[Runner]:
 def office(desk: Desk, theme: Theme, runner: Runner) -> Office:
     """An office at that desk."""
     return Office(desk, theme, runner)
+
+
+@pytest.fixture
+def written(office: Office, qtbot: QtBot) -> Iterator[Callable[[], Callable[[], None]]]:
+    """Begins to write in the background; what it gives lets that end, and all that waits."""
+    go = threading.Event()
+
+    def begin() -> Callable[[], None]:
+        qtbot.waitUntil(lambda: not office.runner.busy)
+        office.write_long("closing the day", lambda _task: go.wait(WAIT), lambda _done: None)
+
+        def end() -> None:
+            go.set()
+            qtbot.waitUntil(lambda: not office.runner.busy)
+
+        return end
+
+    yield begin
+    go.set()
 
 
 @pytest.fixture
