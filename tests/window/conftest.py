@@ -24,7 +24,9 @@ from pytestqt.qtbot import QtBot
 from app.actions.desk.desk import Desk
 from app.records.book import Book
 from app.window.house.office import Office
+from app.window.house.place import Place, PlaceEntry
 from app.window.house.runner import Runner
+from app.window.house.shell import Shell
 from app.window.paper.theme import Theme
 from tests import WAIT
 from tests.shop import SmallShop, empty_book
@@ -32,6 +34,8 @@ from tests.shop import SmallShop, empty_book
 KNOWN = "This plugin does not support"  # the offscreen display's own, about window managers
 NOW = datetime(2025, 8, 14, 22, 54, tzinfo=UTC)  # 17:54 in the shop's zone
 MILLISECONDS = 1000 * WAIT
+Beside = Callable[[str, type[Place]], Shell]
+Written = Callable[[], Callable[[], None]]
 
 
 class PatientBot(QtBot):
@@ -131,7 +135,7 @@ def office(desk: Desk, theme: Theme, runner: Runner) -> Office:
 
 
 @pytest.fixture
-def written(office: Office, qtbot: QtBot) -> Iterator[Callable[[], Callable[[], None]]]:
+def written(office: Office, qtbot: QtBot) -> Iterator[Written]:
     """Begins to write in the background; what it gives lets that end, and all that waits."""
     go = threading.Event()
 
@@ -161,5 +165,21 @@ def shown(qtbot: QtBot) -> Callable[[QWidget, int, int], QWidget]:
             widget.activateWindow()
         QApplication.processEvents()
         return widget
+
+    return show
+
+
+@pytest.fixture
+def beside(office: Office, shown: Callable[[QWidget, int, int], QWidget]) -> Beside:
+    """Shows a window that has one page beside an empty place, under its key."""
+
+    def show(key: str, page: type[Place]) -> Shell:
+        made = Shell(
+            office,
+            [PlaceEntry("day", "Day sheet", "day", Place)],
+            asides=[PlaceEntry(key, "", "", page)],
+        )
+        shown(made, 1366, 768)
+        return made
 
     return show

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import pytest
 from pytestqt.qtbot import QtBot
 
@@ -11,8 +9,8 @@ from app.actions.people import customers
 from app.records.models import Customer
 from app.window.house.office import SHORT_UNDO, Office
 from app.window.house.runner import BUG_SENTENCE
+from tests.window.conftest import Written
 
-Written = Callable[[], Callable[[], None]]
 MANY = SHORT_UNDO + 20
 
 

@@ -17,9 +17,9 @@ from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.people.customers_place import CustomersPlace
+from tests.window.conftest import Written
 from tests.window.keys import found
 
-Written = Callable[[], Callable[[], None]]
 Shown = Callable[[QWidget, int, int], QWidget]
 
 
