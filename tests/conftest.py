@@ -13,7 +13,6 @@ from _pytest.mark.expression import Expression
 from hypothesis import settings
 from sqlalchemy import Engine, create_engine
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
-from sqlalchemy.util import LRUCache
 
 if TYPE_CHECKING:
     from tests.shop import SmallShop
@@ -84,12 +83,10 @@ def statements_are_compiled_once() -> Iterator[None]:
     """Engines share what SQLAlchemy compiled; else each test's book would compile it all anew."""
     from app.records.storage import engine as engines
 
-    compiled: LRUCache[object, object] = LRUCache(10_000)
+    compiled: dict[object, object] = {}
 
     def create(*arguments: Any, **options: Any) -> Engine:
-        made = create_engine(*arguments, **options)
-        made._compiled_cache = compiled
-        return made
+        return create_engine(*arguments, execution_options={"compiled_cache": compiled}, **options)
 
     with pytest.MonkeyPatch.context() as patch:
         # The dialect is a part of the key under which it is kept, and alike in every engine.
