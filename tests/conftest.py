@@ -5,9 +5,17 @@ from __future__ import annotations
 import logging
 import os
 from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import pytest
+from _pytest.mark.expression import Expression
 from hypothesis import settings
+from sqlalchemy import Engine, create_engine
+from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
+
+if TYPE_CHECKING:
+    from tests.shop import SmallShop
 
 os.environ["QT_QPA_PLATFORM"] = "offscreen"  # before anything imports Qt
 os.environ.setdefault("MPLBACKEND", "agg")
@@ -36,6 +44,12 @@ def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line(
         "markers", "logs_an_error: the test means to provoke a logged error and looks at it"
     )
+    # Asked before workers are sent off, which would break down over it.
+    for option, words in (("-m", config.option.markexpr), ("-k", config.option.keyword)):
+        try:
+            Expression.compile(words)
+        except SyntaxError as trouble:
+            raise pytest.UsageError(f"{option} {words!r} cannot be read: {trouble.msg}.") from None
 
 
 @pytest.fixture(autouse=True)
@@ -50,6 +64,33 @@ def nothing_is_logged_as_an_error(request: pytest.FixtureRequest) -> Iterator[No
         assert not handler.lines, f"logged as errors: {handler.lines}"
 
 
+@pytest.fixture(scope="session")
+def shop_book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop]:
+    """The small shop's book, closed, and what stands in it; who writes in it takes a copy."""
+    from tests.shop import small_book
+
+    path = tmp_path_factory.mktemp("shop") / "shop.bayledger"
+    return path, small_book(path)
+
+
 @pytest.fixture(scope="session", autouse=True)
 def one_application(qapp: object) -> None:
     """Whoever needs Qt first must not leave a smaller application than the window's tests need."""
+
+
+@pytest.fixture(scope="session", autouse=True)
+def statements_are_compiled_once() -> Iterator[None]:
+    """Engines share what SQLAlchemy compiled; else each test's book would compile it all anew."""
+    from app.records.storage import engine as engines
+
+    compiled: dict[object, object] = {}
+
+    def create(*arguments: Any, **options: Any) -> Engine:
+        return create_engine(*arguments, execution_options={"compiled_cache": compiled}, **options)
+
+    with pytest.MonkeyPatch.context() as patch:
+        # The dialect is a part of the key under which it is kept, and alike in every engine.
+        patch.setattr(SQLiteDialect_pysqlite, "__eq__", lambda one, other: type(one) is type(other))
+        patch.setattr(SQLiteDialect_pysqlite, "__hash__", lambda one: hash(type(one)))
+        patch.setattr(engines, "create_engine", create)
+        yield

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
+from copy import deepcopy
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
@@ -68,18 +68,41 @@ class SmallShop:
 
 
 @cache
-def _template() -> tuple[TemporaryDirectory[str], Path]:
-    """A new book, closed, and the folder that goes when the tests end."""
-    folder = TemporaryDirectory()
-    path = Path(folder.name) / "empty.bayledger"
-    Book.create(path).close()
-    return folder, path
+def _empty() -> bytes:
+    """The file of a new book."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "empty.bayledger"
+        Book.create(path).close()
+        return path.read_bytes()
+
+
+@cache
+def _small() -> tuple[bytes, SmallShop]:
+    """The file of the small shop's book, and what stands in it."""
+    with TemporaryDirectory() as folder:
+        desk = new_desk(Path(folder) / "shop.bayledger")
+        shop = small_shop(desk)
+        desk.book.close()
+        return desk.book.path.read_bytes(), shop
 
 
 def empty_book(path: Path) -> Book:
     """A new, empty book, open for writing: a copy of one that is founded once, which is faster."""
-    shutil.copyfile(_template()[1], path)
+    path.write_bytes(_empty())
     return Book.open(path)
+
+
+def small_book(path: Path) -> SmallShop:
+    """Write the small shop's book, closed: a copy of one that is filled once, which is faster."""
+    file, shop = _small()
+    path.write_bytes(file)
+    return deepcopy(shop)
+
+
+def small_desk(path: Path, clock: Callable[[], datetime] | None = None) -> tuple[Desk, SmallShop]:
+    """A desk with the small shop's book."""
+    shop = small_book(path)
+    return Desk(Book.open(path), clock or Clock()), shop
 
 
 def new_desk(path: Path, clock: Callable[[], datetime] | None = None, **settings: object) -> Desk:

@@ -28,7 +28,7 @@ from app.records.book import Book
 from app.records.models import Customer, Job
 from app.records.queries import everything, settings
 from tests import ROOT, WAIT
-from tests.shop import TODAY, new_desk, small_shop
+from tests.shop import TODAY, small_desk
 from tests.waxed import waxed
 
 DAY = TODAY.isoformat()
@@ -38,8 +38,7 @@ DAY = TODAY.isoformat()
 def template(tmp_path_factory):
     """The small shop's book, closed, with an order chosen by hand."""
     path = tmp_path_factory.mktemp("template") / "shop.bayledger"
-    desk = new_desk(path)
-    shop = small_shop(desk)
+    desk, shop = small_desk(path)
     set_packs(desk, TODAY, shop.supplies["wax"], shop.packs["wax"], 2)
     desk.book.close()
     return path

@@ -12,17 +12,7 @@ import pytest
 from app.actions.desk.desk import Desk
 from app.actions.stock.supply_facts import edit_supply
 from app.records.book import Book
-from tests.shop import Clock, SmallShop, new_desk, small_shop
-
-
-@pytest.fixture(scope="session")
-def small_shop_book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop]:
-    """The small shop's book, closed, and what stands in it."""
-    path = tmp_path_factory.mktemp("small shop") / "shop.bayledger"
-    desk = new_desk(path)
-    shop = small_shop(desk)
-    desk.book.close()
-    return path, shop
+from tests.shop import Clock, SmallShop, new_desk
 
 
 @pytest.fixture
@@ -32,18 +22,26 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def desk(small_shop_book: tuple[Path, SmallShop], tmp_path: Path, clock: Clock) -> Iterator[Desk]:
+def desk(shop_book: tuple[Path, SmallShop], tmp_path: Path, clock: Clock) -> Iterator[Desk]:
     """A desk over a copy of the small shop's book."""
     path = tmp_path / "shop.bayledger"
-    shutil.copyfile(small_shop_book[0], path)
+    shutil.copyfile(shop_book[0], path)
     with Book.open(path) as book:
         yield Desk(book, clock=clock)
 
 
 @pytest.fixture
-def shop(small_shop_book: tuple[Path, SmallShop]) -> SmallShop:
+def empty(tmp_path: Path) -> Iterator[Desk]:
+    """A desk with a new book."""
+    desk = new_desk(tmp_path / "new.bayledger")
+    yield desk
+    desk.book.close()
+
+
+@pytest.fixture
+def shop(shop_book: tuple[Path, SmallShop]) -> SmallShop:
     """The ids of what stands in the small shop's book."""
-    return deepcopy(small_shop_book[1])
+    return deepcopy(shop_book[1])
 
 
 @pytest.fixture

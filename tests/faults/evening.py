@@ -21,7 +21,7 @@ from app.actions.stock.stock import count
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.contents import contents
-from tests.shop import TODAY, Clock, SmallShop, new_desk, small_shop
+from tests.shop import TODAY, Clock, SmallShop, small_book
 
 STEPS = 10
 
@@ -38,10 +38,8 @@ class Evening:
 
 def begin(folder: Path, seed: int) -> Evening:
     """A small shop's book, closed, and an evening of that seed."""
-    desk = new_desk(folder / "shop.bayledger")
-    shop = small_shop(desk)
-    desk.book.close()
-    return Evening(desk.book.path, shop, seed)
+    path = folder / "shop.bayledger"
+    return Evening(path, small_book(path), seed)
 
 
 def at(evening: Evening, path: Path) -> Evening:

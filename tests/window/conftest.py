@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import threading
 from collections.abc import Callable, Iterator
 from copy import deepcopy
 from datetime import UTC, datetime
@@ -23,14 +24,18 @@ from pytestqt.qtbot import QtBot
 from app.actions.desk.desk import Desk
 from app.records.book import Book
 from app.window.house.office import Office
+from app.window.house.place import Place, PlaceEntry
 from app.window.house.runner import Runner
+from app.window.house.shell import Shell
 from app.window.paper.theme import Theme
 from tests import WAIT
-from tests.shop import SmallShop, empty_book, new_desk, small_shop
+from tests.shop import SmallShop, empty_book
 
 KNOWN = "This plugin does not support"  # the offscreen display's own, about window managers
 NOW = datetime(2025, 8, 14, 22, 54, tzinfo=UTC)  # 17:54 in the shop's zone
 MILLISECONDS = 1000 * WAIT
+Beside = Callable[[str, type[Place]], Shell]
+Written = Callable[[], Callable[[], None]]
 
 
 class PatientBot(QtBot):
@@ -51,7 +56,10 @@ def qtbot(qapp: QApplication, request: pytest.FixtureRequest) -> QtBot:
 
 @pytest.fixture(autouse=True)
 def qt_says_nothing(qapp: QApplication) -> Iterator[None]:
-    """A warning from Qt (a bad layout, a lost object, a broken connection) fails the test."""
+    """A warning from Qt (a bad layout, a lost object, a broken connection) fails the test.
+
+    What the test opened goes with it: a new look or size would polish the widgets of all tests.
+    """
     said: list[str] = []
 
     def take(kind: QtMsgType, _context: object, message: str) -> None:
@@ -62,19 +70,15 @@ def qt_says_nothing(qapp: QApplication) -> Iterator[None]:
     before = qInstallMessageHandler(take)
     yield
     qapp.processEvents()
+    for left in QApplication.topLevelWidgets():
+        left.deleteLater()
+    let_go()
     qInstallMessageHandler(before)
     assert not said, f"Qt said: {said}"
 
 
 def let_go() -> None:
-    """Delete the windows that were closed: a timer of theirs must not read a closed book.
-
-    Parts of theirs that were never shown have no parent and would stay: each later test would
-    polish them again whenever the application is dressed.
-    """
-    for left in QApplication.topLevelWidgets():
-        if left.parent() is None and not left.isVisible():
-            left.deleteLater()
+    """Delete the windows that were closed: a timer of theirs must not read a closed book."""
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
@@ -92,16 +96,6 @@ def theme(qapp: QApplication, settings: QSettings) -> Theme:
     made.set_less_motion(True)
     made.dress(qapp)
     return made
-
-
-@pytest.fixture(scope="session")
-def shop_book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop]:
-    """The small shop's book, closed, and what stands in it."""
-    path = tmp_path_factory.mktemp("shop") / "shop.bayledger"
-    desk = new_desk(path)
-    shop = small_shop(desk)
-    desk.book.close()
-    return path, shop
 
 
 @pytest.fixture
@@ -141,6 +135,25 @@ def office(desk: Desk, theme: Theme, runner: Runner) -> Office:
 
 
 @pytest.fixture
+def written(office: Office, qtbot: QtBot) -> Iterator[Written]:
+    """Begins to write in the background; what it gives lets that end, and all that waits."""
+    go = threading.Event()
+
+    def begin() -> Callable[[], None]:
+        qtbot.waitUntil(lambda: not office.runner.busy)
+        office.write_long("closing the day", lambda _task: go.wait(WAIT), lambda _done: None)
+
+        def end() -> None:
+            go.set()
+            qtbot.waitUntil(lambda: not office.runner.busy)
+
+        return end
+
+    yield begin
+    go.set()
+
+
+@pytest.fixture
 def shown(qtbot: QtBot) -> Callable[[QWidget, int, int], QWidget]:
     """Shows a widget at a size, active, and lets it paint."""
 
@@ -152,5 +165,21 @@ def shown(qtbot: QtBot) -> Callable[[QWidget, int, int], QWidget]:
             widget.activateWindow()
         QApplication.processEvents()
         return widget
+
+    return show
+
+
+@pytest.fixture
+def beside(office: Office, shown: Callable[[QWidget, int, int], QWidget]) -> Beside:
+    """Shows a window that has one page beside an empty place, under its key."""
+
+    def show(key: str, page: type[Place]) -> Shell:
+        made = Shell(
+            office,
+            [PlaceEntry("day", "Day sheet", "day", Place)],
+            asides=[PlaceEntry(key, "", "", page)],
+        )
+        shown(made, 1366, 768)
+        return made
 
     return show

@@ -5,8 +5,7 @@ Each failed before by being refused: what was typed had to be typed again.
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import pytest
 from PySide6.QtCore import Qt
@@ -25,11 +24,11 @@ from app.window.jobs.place import JobsPlace
 from app.window.people.customers_place import CustomersPlace
 from app.window.shelf.shelf_place import ShelfPlace
 from tests.shop import SmallShop
+from tests.window.conftest import Written
 from tests.window.keys import press, type_words
 
 Key = Qt.Key
 CTRL, ALT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier
-Opened = Callable[[], None]
 
 
 @pytest.fixture
@@ -49,31 +48,12 @@ def shell(
     return made
 
 
-@pytest.fixture
-def written(office: Office, qtbot: QtBot) -> Iterator[Callable[[], Opened]]:
-    """Begins to write in the background; what it gives lets that end, and all that waits."""
-    go = threading.Event()
-
-    def begin() -> Opened:
-        qtbot.waitUntil(lambda: not office.runner.busy)
-        office.write_long("closing the day", lambda _task: go.wait(60), lambda _done: None)
-
-        def end() -> None:
-            go.set()
-            qtbot.waitUntil(lambda: not office.runner.busy)
-
-        return end
-
-    yield begin
-    go.set()
-
-
 def names(office: Office) -> list[str]:
     return [row.name for row in customers.list_customers(office.desk)[0]]
 
 
 def test_a_customer_who_is_added_meanwhile_is_opened_when_they_stand_in_the_book(
-    shell: Shell, office: Office, written: Callable[[], Opened], qtbot: QtBot
+    shell: Shell, office: Office, written: Written, qtbot: QtBot
 ) -> None:
     place = shell.place("customers")
     assert isinstance(place, CustomersPlace)
@@ -90,7 +70,7 @@ def test_a_customer_who_is_added_meanwhile_is_opened_when_they_stand_in_the_book
 
 
 def test_who_went_on_elsewhere_is_not_fetched_back(
-    shell: Shell, office: Office, written: Callable[[], Opened], qtbot: QtBot
+    shell: Shell, office: Office, written: Written, qtbot: QtBot
 ) -> None:
     place = shell.place("customers")
     assert isinstance(place, CustomersPlace)
@@ -105,7 +85,7 @@ def test_who_went_on_elsewhere_is_not_fetched_back(
 
 
 def test_a_vehicle_and_a_consent_wait_for_the_customer_they_were_given_for(
-    shell: Shell, office: Office, shop: SmallShop, written: Callable[[], Opened], qtbot: QtBot
+    shell: Shell, office: Office, shop: SmallShop, written: Written, qtbot: QtBot
 ) -> None:
     tolk, quell = shop.customers["tolk"], shop.customers["quell"]
     shell.open_item("customers", tolk)
@@ -128,7 +108,7 @@ def test_a_vehicle_and_a_consent_wait_for_the_customer_they_were_given_for(
 
 
 def test_a_job_is_booked_once_when_its_turn_comes_and_is_opened_then(
-    shell: Shell, office: Office, shop: SmallShop, written: Callable[[], Opened], qtbot: QtBot
+    shell: Shell, office: Office, shop: SmallShop, written: Written, qtbot: QtBot
 ) -> None:
     shell.open("jobs")
     place = shell.place("jobs")
@@ -149,7 +129,7 @@ def test_a_job_is_booked_once_when_its_turn_comes_and_is_opened_then(
 
 
 def test_somebody_new_is_booked_for_as_soon_as_they_stand_in_the_book(
-    shell: Shell, office: Office, written: Callable[[], Opened], qtbot: QtBot
+    shell: Shell, office: Office, written: Written, qtbot: QtBot
 ) -> None:
     shell.open("jobs")
     place = shell.place("jobs")
@@ -165,7 +145,7 @@ def test_somebody_new_is_booked_for_as_soon_as_they_stand_in_the_book(
 
 
 def test_what_is_thrown_away_meanwhile_is_that_of_the_supply_it_was_typed_for(
-    shell: Shell, office: Office, shop: SmallShop, written: Callable[[], Opened], qtbot: QtBot
+    shell: Shell, office: Office, shop: SmallShop, written: Written, qtbot: QtBot
 ) -> None:
     wheel, polish = shop.supplies["wheel"], shop.supplies["polish"]
     stood = {one: stock.on_hand(office.desk, one) for one in (wheel, polish)}
@@ -186,7 +166,7 @@ def test_what_is_thrown_away_meanwhile_is_that_of_the_supply_it_was_typed_for(
 
 
 def test_a_pack_that_is_typed_meanwhile_is_added_to_the_supply_it_was_typed_for(
-    shell: Shell, office: Office, shop: SmallShop, written: Callable[[], Opened], qtbot: QtBot
+    shell: Shell, office: Office, shop: SmallShop, written: Written, qtbot: QtBot
 ) -> None:
     wheel, polish = shop.supplies["wheel"], shop.supplies["polish"]
     shell.open_item("shelf", wheel)

@@ -25,7 +25,7 @@ from app.window.house.shell import Shell
 from app.window.opening import LAST, Opening
 from app.window.paper.theme import Theme
 from tests import WAIT
-from tests.shop import TODAY, new_desk, small_shop
+from tests.shop import TODAY, small_desk
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 
@@ -281,8 +281,7 @@ def test_a_mail_that_was_going_out_when_the_last_run_ended_is_uncertain_and_said
 def test_the_backup_that_a_close_did_not_come_to_is_made_when_the_book_is_opened(
     opening: Opening, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
 ) -> None:
-    desk = new_desk(tmp_path / "shop.bayledger")
-    small_shop(desk)
+    desk, _shop = small_desk(tmp_path / "shop.bayledger")
     with monkeypatch.context() as broken_off:
         broken_off.setattr(closing, "_files", lambda *_given: ([], None, [], []))
         closing.close_day(desk, TODAY)

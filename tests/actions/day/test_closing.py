@@ -339,11 +339,11 @@ def booked(desk):
 )
 @given(verbs=VERBS)
 def test_whatever_is_closed_reopened_changed_and_undone_the_shelf_is_what_stands_booked(
-    small_shop_book, tmp_path_factory, verbs
+    shop_book, tmp_path_factory, verbs
 ):
     path = tmp_path_factory.mktemp("sequence") / "shop.bayledger"
-    shutil.copyfile(small_shop_book[0], path)
-    shop = small_shop_book[1]
+    shutil.copyfile(shop_book[0], path)
+    shop = shop_book[1]
     clock = Clock(TOMORROW)
     with Book.open(path) as book:
         desk = Desk(book, clock=clock)

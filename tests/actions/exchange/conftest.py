@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -12,18 +12,9 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.preview_lines import Preview
 from app.records.queries import everything
-from tests.shop import new_desk
 
 Rows = list[dict[str, Any]]
 Bring = Callable[..., tuple[Preview, Changed]]
-
-
-@pytest.fixture
-def empty(tmp_path: Path) -> Iterator[Desk]:
-    """A desk with a new book."""
-    desk = new_desk(tmp_path / "new.bayledger")
-    yield desk
-    desk.book.close()
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -14,16 +13,15 @@ from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.preview_lines import Choices
 from app.records.queries import everything
 from tests.actions.exchange.conftest import Bring, rows
-from tests.shop import TODAY, new_desk
+from tests.shop import TODAY
 
 HEAD = "Supply,Kind,On hand,Pack,Price\n"
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    desk = new_desk(tmp_path / "new.bayledger")
-    yield desk
-    desk.book.close()
+def desk(empty: Desk) -> Desk:
+    """A new book."""
+    return empty
 
 
 def brought(desk: Desk, folder: Path, **tables: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -13,18 +13,9 @@ from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.near_names import NearName
 from app.actions.exchange.preview_lines import Choices, Preview
 from app.records.queries import everything
-from tests.shop import new_desk
 
 Look = Callable[..., Preview]
 JOBS = "Date,Customer,Service,Price\n3/14/2025,Marlow & Sons,Wash,80\n"
-
-
-@pytest.fixture
-def empty(tmp_path: Path) -> Iterator[Desk]:
-    """A desk with a new book."""
-    desk = new_desk(tmp_path / "new.bayledger")
-    yield desk
-    desk.book.close()
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -14,17 +13,15 @@ from app.actions.exchange.preview_lines import Choices, Preview
 from app.actions.exchange.title_proposals import Answer
 from app.actions.shelf.pool_view import pools
 from app.records.contents import contents
-from tests.shop import new_desk
 
 SHELF = "Supply,Kind,On hand,Pack,Price\n"
 TOWELS = SHELF + "Microfiber towels,piece,200 pcs,100 pcs,$40\n"
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    desk = new_desk(tmp_path / "new.bayledger")
-    yield desk
-    desk.book.close()
+def desk(empty: Desk) -> Desk:
+    """A new book."""
+    return empty
 
 
 def look(desk: Desk, text: str, folder: Path, choices: Choices | None = None) -> Preview:

@@ -2,24 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
-
-import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.preview_lines import Choices, Preview
 from app.records.queries import everything
 from tests.shop import new_desk
-
-
-@pytest.fixture
-def empty(tmp_path: Path) -> Iterator[Desk]:
-    """A desk with a new book."""
-    desk = new_desk(tmp_path / "new.bayledger")
-    yield desk
-    desk.book.close()
 
 
 def told(desk: Desk, kind: str, column: str) -> list[object]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -21,7 +21,7 @@ from app.actions.letters.renewing import renewals
 from app.records.contents import contents
 from app.records.queries import everything
 from tests.files.titles import titles
-from tests.shop import TODAY, new_desk
+from tests.shop import TODAY
 
 ALL = Choices(accepts=True)
 HEAD = "Date,Customer,Email,Vehicle,Plate,Services,Total,Status,Notes\n"
@@ -29,10 +29,9 @@ Rows = list[dict[str, Any]]
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    desk = new_desk(tmp_path / "new.bayledger")
-    yield desk
-    desk.book.close()
+def desk(empty: Desk) -> Desk:
+    """A new book."""
+    return empty
 
 
 Look = Callable[..., Preview]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -13,17 +12,16 @@ from app.actions.exchange.bringing_in import bring_in, preview, read
 from app.actions.exchange.preview_lines import Choices, Preview
 from app.actions.letters.reminders import whom_to_remind
 from app.records.queries import everything
-from tests.shop import TODAY, new_desk
+from tests.shop import TODAY
 
 JOBS = "Date,Customer,Email,Vehicle,Plate,Services,Total,Status\n"
 SHELF = "Supply,Kind,Pack,Protection class,Lasts\n"
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    desk = new_desk(tmp_path / "new.bayledger")
-    yield desk
-    desk.book.close()
+def desk(empty: Desk) -> Desk:
+    """A new book."""
+    return empty
 
 
 def look(desk: Desk, folder: Path, jobs: str, shelf: str = "") -> Preview:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 
@@ -15,14 +13,13 @@ from app.actions.jobs.job_card import job_card
 from app.actions.jobs.services import add_service, edit_service
 from app.actions.people.customers import add_customer
 from app.records.models import Hours, Job, JobService
-from tests.shop import TODAY, new_desk
+from tests.shop import TODAY
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    made = new_desk(tmp_path / "shop.bayledger")
-    yield made
-    made.book.close()
+def desk(empty: Desk) -> Desk:
+    """A new book."""
+    return empty
 
 
 @pytest.fixture

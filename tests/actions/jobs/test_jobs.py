@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import time, timedelta
 from fractions import Fraction
 from pathlib import Path
@@ -32,19 +31,7 @@ from app.actions.people.customers import add_customer, edit_customer
 from app.actions.shop.shop_settings import read_rate
 from app.errors import Mendable
 from app.records.contents import contents
-from tests.shop import TODAY, SmallShop, new_desk, small_shop
-
-
-@pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    made = new_desk(tmp_path / "shop.bayledger")
-    yield made
-    made.book.close()
-
-
-@pytest.fixture
-def shop(desk: Desk) -> SmallShop:
-    return small_shop(desk)
+from tests.shop import TODAY, SmallShop, small_desk
 
 
 def first(ids: dict[str, int]) -> int:
@@ -125,9 +112,9 @@ def test_typing_finds_a_job_by_owner_vehicle_service_and_number(
     assert list_jobs(desk, "all", "100%_of nothing").rows == ()
 
 
-def test_a_part_of_the_list_can_be_empty(desk: Desk) -> None:
-    assert list_jobs(desk, "work").sentence == "Nothing is in work"
-    assert list_jobs(desk, "owed").sentence == "Nobody owes anything"
+def test_a_part_of_the_list_can_be_empty(empty: Desk) -> None:
+    assert list_jobs(empty, "work").sentence == "Nothing is in work"
+    assert list_jobs(empty, "owed").sentence == "Nobody owes anything"
 
 
 def test_a_longer_list_is_cut_and_says_how_many_there_are(desk: Desk, shop: SmallShop) -> None:
@@ -265,9 +252,8 @@ STEPS = st.lists(
 def test_whatever_was_done_to_a_job_can_be_undone(tmp_path: Path, steps: list[str]) -> None:
     path = tmp_path / f"{abs(hash(tuple(steps)))}.bayledger"
     path.unlink(missing_ok=True)
-    desk = new_desk(path)
+    desk, shop = small_desk(path)
     try:
-        shop = small_shop(desk)
         before = contents(desk.book)
         job = booked(desk, shop)
         for step in steps:

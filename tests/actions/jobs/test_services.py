@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 from app.actions.desk.desk import Desk
@@ -25,19 +22,7 @@ from app.actions.jobs.services import (
 from app.actions.people.vehicles import edit_vehicle
 from app.errors import Mendable
 from app.records.contents import contents
-from tests.shop import SmallShop, new_desk, small_shop
-
-
-@pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    made = new_desk(tmp_path / "shop.bayledger")
-    yield made
-    made.book.close()
-
-
-@pytest.fixture
-def shop(desk: Desk) -> SmallShop:
-    return small_shop(desk)
+from tests.shop import SmallShop
 
 
 def test_a_service_is_added_by_its_name_alone_and_filled_in_later(desk: Desk) -> None:
@@ -87,12 +72,12 @@ def test_a_step_that_puts_a_layer_on_names_supply_and_surfaces(desk: Desk, shop:
     assert service_page(desk, service).steps == ()
 
 
-def test_a_stopped_service_is_listed_last_or_not_at_all(desk: Desk) -> None:
-    gone = add_service(desk, "Aaa")[1]
-    add_service(desk, "Zzz")
-    edit_service(desk, gone, stopped=True)
-    assert [one.name for one in list_services(desk)] == ["Zzz", "Aaa"]
-    assert [one.name for one in list_services(desk, stopped=False)] == ["Zzz"]
+def test_a_stopped_service_is_listed_last_or_not_at_all(empty: Desk) -> None:
+    gone = add_service(empty, "Aaa")[1]
+    add_service(empty, "Zzz")
+    edit_service(empty, gone, stopped=True)
+    assert [one.name for one in list_services(empty)] == ["Zzz", "Aaa"]
+    assert [one.name for one in list_services(empty, stopped=False)] == ["Zzz"]
 
 
 def test_every_change_of_a_service_can_be_undone(desk: Desk, shop: SmallShop) -> None:

@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 from app.actions.desk.desk import Desk
 from app.actions.shop.shop_settings import change_settings, rules, set_rule, set_typed
 from app.calculations.letters.letters import Rules
 from app.errors import Mendable
-from tests.shop import new_desk
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    made = new_desk(tmp_path / "shop.bayledger")
-    yield made
-    made.book.close()
+def desk(empty: Desk) -> Desk:
+    """A new book."""
+    return empty
 
 
 @pytest.mark.parametrize(

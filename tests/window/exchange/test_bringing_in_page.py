@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import multiprocessing
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Changed, Desk
@@ -17,10 +16,9 @@ from app.actions.exchange.preview_lines import Preview
 from app.actions.people.customers import list_customers
 from app.documents.reading.options import Progress
 from app.window.exchange.bringing_in_page import BringingInPage
-from app.window.house.office import Office
-from app.window.house.place import Place, PlaceEntry
 from app.window.house.shell import Shell
 from tests.files import messy
+from tests.window.conftest import Beside
 from tests.window.keys import found, press, type_words
 
 Key = Qt.Key
@@ -29,14 +27,8 @@ ALT = Qt.KeyboardModifier.AltModifier
 
 
 @pytest.fixture
-def shell(office: Office, shown: Callable[[QWidget, int, int], QWidget]) -> Shell:
-    made = Shell(
-        office,
-        [PlaceEntry("day", "Day sheet", "day", Place)],
-        asides=[PlaceEntry("bringing in", "", "", BringingInPage)],
-    )
-    shown(made, 1366, 768)
-    return made
+def shell(beside: Beside) -> Shell:
+    return beside("bringing in", BringingInPage)
 
 
 def bring(shell: Shell, paths: list[Path], qtbot: QtBot) -> BringingInPage:

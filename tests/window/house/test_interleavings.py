@@ -33,7 +33,7 @@ from app.records.models import Customer, DaySheet, Hours, Use
 from app.window.house.office import Office
 from app.window.house.runner import Runner
 from app.window.paper.theme import Theme
-from tests.shop import TODAY, Clock, SmallShop, new_desk, small_shop
+from tests.shop import TODAY, Clock, SmallShop
 from tests.turns import never_waiting_here
 
 PARTS, RUNS = 20, 25
@@ -205,16 +205,6 @@ def said(desk: Desk) -> Said:
     assert {names.count(name) for name in PEOPLE} in ({0}, {1})
     found.people = PEOPLE[0] in names
     return found
-
-
-@pytest.fixture(scope="module")
-def shop_book(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop]:
-    """The small shop's book, closed, and what stands in it."""
-    path = tmp_path_factory.mktemp("shop") / "shop.bayledger"
-    desk = new_desk(path)
-    shop = small_shop(desk)
-    desk.book.close()
-    return path, shop
 
 
 @pytest.mark.slow

@@ -22,7 +22,7 @@ from app.window.house.lost_page import LostPage
 from app.window.house.shell import Shell
 from app.window.opening import Opening
 from app.window.paper.theme import Theme
-from tests.shop import new_desk, small_shop
+from tests.shop import small_desk
 
 CTRL, ALT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier
 
@@ -37,8 +37,7 @@ def opening(
 ) -> Iterator[Opening]:
     """The window over a small shop; it looks after its book without delay."""
     monkeypatch.setattr(shell, "LOOK_EVERY", 20)
-    desk = new_desk(tmp_path / "shop.bayledger")
-    small_shop(desk)
+    desk, _shop = small_desk(tmp_path / "shop.bayledger")
     with desk.book.load() as session:
         session.add(Customer(name="Cosmo Late"))
     desk.book.close()

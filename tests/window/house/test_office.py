@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import threading
-
 import pytest
 from pytestqt.qtbot import QtBot
 
@@ -11,6 +9,7 @@ from app.actions.people import customers
 from app.records.models import Customer
 from app.window.house.office import SHORT_UNDO, Office
 from app.window.house.runner import BUG_SENTENCE
+from tests.window.conftest import Written
 
 MANY = SHORT_UNDO + 20
 
@@ -59,50 +58,44 @@ def test_much_is_undone_in_the_background_with_the_sheet_locked(
 
 
 def test_undoing_takes_back_what_was_asked_for_before_it_and_not_what_came_after(
-    office: Office, qtbot: QtBot
+    office: Office, written: Written
 ) -> None:
-    go = threading.Event()
     desk = office.desk
-    office.write_long("bringing in", lambda _task: go.wait(60), lambda _done: None)
+    end = written()
     office.act(lambda: customers.add_customer(desk, name="Ada Quillfeather"))
     office.undo()
     office.act(lambda: customers.add_customer(desk, name="Bram Tock"))
     assert count(office) == 0
     assert office.waiting_words() == "Two entries waiting to be written"
-    go.set()
-    qtbot.waitUntil(lambda: not office.runner.busy)
+    end()
     with desk.book.reading() as session:
         assert [one.name for one in session.query(Customer)] == ["Bram Tock"]
 
 
 def test_an_undo_that_finds_nothing_when_its_turn_comes_says_so(
-    office: Office, qtbot: QtBot
+    office: Office, written: Written
 ) -> None:
-    go = threading.Event()
-    office.write_long("bringing in", lambda _task: go.wait(60), lambda _done: None)
+    end = written()
     office.undo()
-    go.set()
-    qtbot.waitUntil(lambda: not office.runner.busy)
+    end()
     assert "nothing to undo" in office.trouble
 
 
 @pytest.mark.logs_an_error
 def test_a_bug_in_what_had_to_wait_is_said_and_the_rest_is_written_all_the_same(
-    office: Office, qtbot: QtBot, caplog: pytest.LogCaptureFixture
+    office: Office, written: Written, caplog: pytest.LogCaptureFixture
 ) -> None:
-    go = threading.Event()
     desk = office.desk
 
     def broken() -> None:
         with desk.book.change("Nothing"):
             raise ZeroDivisionError
 
-    office.write_long("bringing in", lambda _task: go.wait(60), lambda _done: None)
+    end = written()
     office.act(lambda: customers.add_customer(desk, name="Ada Quillfeather"))
     office.act(broken, "77 mL")
     office.act(lambda: customers.add_customer(desk, name="Bram Tock"))
-    go.set()
-    qtbot.waitUntil(lambda: not office.runner.busy)
+    end()
     assert count(office) == 2
     assert office.trouble == f"“77 mL” is not written: {BUG_SENTENCE}"
     assert "ZeroDivisionError" in caplog.text

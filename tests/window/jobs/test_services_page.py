@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.desk.amounts import supply_of
 from app.actions.desk.desk import Desk
 from app.actions.jobs.services import list_services, service_page
 from app.actions.shelf.tidying import archive_supply
-from app.window.house.office import Office
-from app.window.house.place import Place, PlaceEntry
 from app.window.house.shell import Shell
 from app.window.jobs.services_page import ServicesPage
 from app.window.paper.finder import Finder
 from tests.shop import SmallShop
+from tests.window.conftest import Beside
 from tests.window.keys import found, press, type_words
 
 Key = Qt.Key
@@ -27,14 +23,8 @@ ALT = Qt.KeyboardModifier.AltModifier
 
 
 @pytest.fixture
-def shell(office: Office, shown: Callable[[QWidget, int, int], QWidget]) -> Shell:
-    made = Shell(
-        office,
-        [PlaceEntry("day", "Day sheet", "day", Place)],
-        asides=[PlaceEntry("services", "", "", ServicesPage)],
-    )
-    shown(made, 1366, 768)
-    return made
+def shell(beside: Beside) -> Shell:
+    return beside("services", ServicesPage)
 
 
 def test_a_service_is_written_priced_and_stopped_by_keyboard(shell: Shell, desk: Desk) -> None:

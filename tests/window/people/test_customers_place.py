@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable
 from datetime import date
 
@@ -20,6 +19,7 @@ from app.window.house.shell import Shell
 from app.window.paper.finder import Finder
 from app.window.paper.notes import Voice
 from app.window.people.customers_place import CustomersPlace
+from tests.window.conftest import Written
 from tests.window.keys import found
 
 Shown = Callable[[QWidget, int, int], QWidget]
@@ -128,10 +128,9 @@ def test_an_empty_book_teaches_how_to_begin(office: Office, shown: Shown) -> Non
 
 
 def test_what_is_typed_while_the_book_is_written_goes_to_the_customer_it_was_typed_for(
-    place: CustomersPlace, office: Office, qtbot: QtBot
+    place: CustomersPlace, office: Office, written: Written
 ) -> None:
-    go = threading.Event()
-    office.write_long("bringing in", lambda _task: go.wait(60), lambda _done: None)
+    end = written()
     place.open_item(1)
     place.card.write_name()
     field = place.card._who.field("phone")
@@ -140,17 +139,15 @@ def test_what_is_typed_while_the_book_is_written_goes_to_the_customer_it_was_typ
     QTest.keyClick(field, Qt.Key.Key_Return)
     assert "waiting to be written" in place.foot_left.text()
     place.open_item(2)
-    go.set()
-    qtbot.waitUntil(lambda: not office.runner.busy)
+    end()
     found = customers.list_customers(office.desk, "0187")[0]
     assert [row.name for row in found] == ["Ida Morrow"]
 
 
 def test_what_cannot_be_read_is_said_at_once_also_while_the_book_is_written(
-    place: CustomersPlace, office: Office, qtbot: QtBot
+    place: CustomersPlace, written: Written
 ) -> None:
-    go = threading.Event()
-    office.write_long("bringing in", lambda _task: go.wait(60), lambda _done: None)
+    end = written()
     place.open_item(1)
     place.card.write_name()
     field = place.card._who.field("phone")
@@ -159,8 +156,7 @@ def test_what_cannot_be_read_is_said_at_once_also_while_the_book_is_written(
     QTest.keyClick(field, Qt.Key.Key_Return)
     assert "no telephone number" in place.foot_left.text()
     assert field.text() == "ring me"  # type: ignore[attr-defined]
-    go.set()
-    qtbot.waitUntil(lambda: not office.runner.busy)
+    end()
     assert field.text() == "ring me"  # type: ignore[attr-defined]
 
 

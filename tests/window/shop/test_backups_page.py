@@ -20,7 +20,7 @@ from app.window.house.shell import Shell
 from app.window.opening import Opening
 from app.window.paper.theme import Theme
 from app.window.shop.backups_page import BackupsPage
-from tests.shop import new_desk, small_shop
+from tests.shop import small_book
 from tests.window.keys import found, press, type_words
 
 Key = Qt.Key
@@ -42,11 +42,10 @@ def opening(
     settings: QSettings, theme: Theme, tmp_path: Path, qtbot: QtBot, ring: dict[str, str]
 ) -> Iterator[Opening]:
     """The window over a small shop."""
-    desk = new_desk(tmp_path / "shop.bayledger")
-    small_shop(desk)
-    desk.book.close()
+    path = tmp_path / "shop.bayledger"
+    small_book(path)
     made = Opening(settings, theme)
-    made.open(desk.book.path)
+    made.open(path)
     settle(made, qtbot)
     yield made
     if made.window is not None:

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Desk
 from app.actions.desk.settings import HOURS_CONDITION
 from app.calculations.numbers.units import System
-from app.window.house.office import Office
-from app.window.house.place import Place, PlaceEntry
 from app.window.house.shell import Shell
 from app.window.shop.settings_page import SettingsPage
+from tests.window.conftest import Beside
 from tests.window.keys import press, type_words
 
 Key = Qt.Key
@@ -24,14 +20,8 @@ ALT = Qt.KeyboardModifier.AltModifier
 
 
 @pytest.fixture
-def shell(office: Office, shown: Callable[[QWidget, int, int], QWidget]) -> Shell:
-    made = Shell(
-        office,
-        [PlaceEntry("day", "Day sheet", "day", Place)],
-        asides=[PlaceEntry("settings", "", "", SettingsPage)],
-    )
-    shown(made, 1366, 768)
-    return made
+def shell(beside: Beside) -> Shell:
+    return beside("settings", SettingsPage)
 
 
 def test_a_setting_is_saved_when_its_field_is_left_and_undone_by_name(
