@@ -23,7 +23,7 @@ from app.window.house.runner import BUG_SENTENCE, Runner, Task
 from app.window.house.shell import Command, Shell
 from app.window.paper.finder import FoundLine
 from app.window.paper.theme import Theme
-from app.window.places import asides, places
+from app.window.places import asides, import_places, places
 
 if TYPE_CHECKING:
     from app.actions.shop.backups import Kept
@@ -301,6 +301,12 @@ def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
             owner=window,
             quiet=True,
         )
+    office.runner.run(
+        "what the places are made of",
+        lambda task: import_places(task.check),
+        owner=window,
+        quiet=True,
+    )
     window.ask_statuses()
     look_through(office, settings)
     look_at_backup(office, settings)
