@@ -13,7 +13,6 @@ from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
 from app.actions import opening as books
-from app.actions.day.closing import make_up_backup
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
@@ -295,7 +294,7 @@ def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
     if office.desk.book.may_change:
         office.runner.run(
             "the backup of the last close",
-            lambda _task: make_up_backup(office.desk),
+            lambda _task: _made_up(office.desk),
             done=lambda said: office.say(said) if said else None,
             failed=office.say_trouble,
             owner=window,
@@ -318,6 +317,13 @@ def _load_sending() -> Callable[[Desk, date], Changed]:
     from app.actions.letters.sending import interrupted
 
     return interrupted
+
+
+def _made_up(desk: Desk) -> str:
+    """What a close needs takes long to load, so it is loaded in the background."""
+    from app.actions.day.closing import make_up_backup
+
+    return make_up_backup(desk)
 
 
 def _found(office: Office, text: str) -> list[FoundLine]:
