@@ -13,7 +13,6 @@ from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
 from app.actions import opening as books
-from app.actions.day.closing import make_up_backup
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
 from app.errors import Mendable
@@ -24,7 +23,7 @@ from app.window.house.same_thing import detail_of, tidy_commands
 from app.window.house.shell import Command, Shell
 from app.window.paper.finder import FoundLine
 from app.window.paper.theme import Theme
-from app.window.places import asides, places
+from app.window.places import asides, import_places, places
 
 if TYPE_CHECKING:
     from app.actions.shop.backups import Kept
@@ -297,12 +296,18 @@ def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
     if office.desk.book.may_change:
         office.runner.run(
             "the backup of the last close",
-            lambda _task: make_up_backup(office.desk),
+            lambda _task: _made_up(office.desk),
             done=lambda said: office.say(said) if said else None,
             failed=office.say_trouble,
             owner=window,
             quiet=True,
         )
+    office.runner.run(
+        "what the places are made of",
+        lambda task: import_places(task.check),
+        owner=window,
+        quiet=True,
+    )
     window.ask_statuses()
     look_through(office, settings)
     look_at_backup(office, settings)
@@ -314,6 +319,13 @@ def _load_sending() -> Callable[[Desk, date], Changed]:
     from app.actions.letters.sending import interrupted
 
     return interrupted
+
+
+def _made_up(desk: Desk) -> str:
+    """What a close needs takes long to load, so it is loaded in the background."""
+    from app.actions.day.closing import make_up_backup
+
+    return make_up_backup(desk)
 
 
 def _found(office: Office, text: str) -> list[FoundLine]:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from importlib import import_module
+
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry, Status
 
@@ -103,6 +106,24 @@ def _lost(office: Office) -> Place:
     from app.window.house.lost_page import LostPage
 
     return LostPage(office)
+
+
+# What the places are made of; phonenumbers is what Customers takes longest to import.
+_MADE_OF = (
+    "jobs.place", "people.customers_place", "people.customer_card", "shelf.shelf_place",
+    "shelf.supply_card", "orders.deliveries", "renewals.renewals_place", "figures.figures_place",
+    "exchange.bringing_in_page",
+)  # fmt: skip
+
+
+def import_places(check: Callable[[], object]) -> None:
+    """Import what the places are made of, so that the first opening of one does not wait for it.
+
+    `check` is called in between, and raises to stop.
+    """
+    for name in (*(f"app.window.{one}" for one in _MADE_OF), "phonenumbers"):
+        check()
+        import_module(name)
 
 
 _JOB_KINDS = frozenset({"jobs", "days"})

@@ -5,6 +5,7 @@ python -m tests.bench.start BOOK [sheet|keys|places|memory]
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from collections.abc import Callable
@@ -15,6 +16,7 @@ from tempfile import TemporaryDirectory
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QApplication, QLineEdit
 
+from app.window.house.runner import left_running
 from app.window.house.shell import Shell
 from app.window.opening import Opening, dressed
 from tests.bench.measuring import memory, report
@@ -45,6 +47,9 @@ def main() -> None:
         report(**found)
         window.office.runner.close()
         opening.close()
+    if left_running():  # as the program does
+        sys.stdout.flush()
+        os._exit(0)
 
 
 def settle(window: Shell) -> None:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections import Counter
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
@@ -26,6 +29,7 @@ from app.window.paper.entrytable import EntryTable
 from app.window.paper.fields import Form
 from app.window.paper.strip import Strip
 from app.window.places import asides, places
+from tests import ROOT
 from tests.shop import SmallShop
 from tests.window.keys import press
 
@@ -215,3 +219,53 @@ def test_the_watch_itself_sees_a_letter_that_is_a_key_of_the_page(
     place.setFocus()
     QTest.keyClicks(place, "d")
     assert fired == [QKeySequence("D").toString()]
+
+
+def in_a_new_window(code: str, folder: Path) -> str:
+    """What the code prints in a process of its own (here the other tests imported everything),
+    after the program's window was opened there over an empty book."""
+    begun = f"""
+import sys
+from pathlib import Path
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+from app.records.book import Book
+from app.window.opening import Opening, dressed
+from app.window.places import import_places, places
+
+application = QApplication([])
+settings = QSettings({str(folder / "window.ini")!r}, QSettings.Format.IniFormat)
+opening = Opening(settings, dressed(application, settings))
+path = Path({str(folder / "shop.bayledger")!r})
+Book.create(path).close()
+opening.open(path)
+opening.window.grab()
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", f"{begun}{code}opening.close()\n"],
+        cwd=ROOT, capture_output=True, text=True, timeout=120, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    return done.stdout.strip()
+
+
+def test_the_first_picture_waits_for_nothing_that_it_does_not_show(tmp_path: Path) -> None:
+    code = """
+late = ("numpy", "app.documents.export", "app.actions.day.closing", "app.actions.orders")
+print(sorted(name for name in sys.modules if name.startswith(late)))
+"""
+    assert in_a_new_window(code, tmp_path) == "[]"
+
+
+def test_a_place_that_is_opened_first_imports_nothing_that_was_not_imported_before_it(
+    tmp_path: Path,
+) -> None:
+    code = """
+import_places(lambda: None)
+before = set(sys.modules)
+for entry in places():
+    opening.window.open(entry.key)
+new = set(sys.modules) - before
+print(sorted(name for name in new if name.startswith(("app.window", "phone"))))
+"""
+    assert in_a_new_window(code, tmp_path) == "[]"

@@ -35,6 +35,7 @@ from app.records.queries.protection import EventRow, HolderRow, JudgementRow, Pr
 # Of each supply, the layers seen again that its life is learnt from, the newest: more make it no
 # surer, ways of working change, and the fit does not take longer with the years.
 LEARN_FROM = 600
+FITS_KEPT = 4
 
 
 @dataclass(frozen=True)
@@ -177,13 +178,19 @@ def _told(
 
 
 def _lives(desk: Desk, observations: list[Observation], labels: list[Label]) -> Lives:
-    """The lives learnt from them, anew where they are not what they were learnt from last."""
+    """The lives learnt from them, anew where they are not what they were learnt from lately.
+
+    Another day is looked at and the first again, something is judged and that undone.
+    """
     read = (observations, labels)
+    Known = list[tuple[object, Lives]]  # the latest first
 
-    def mend(last: tuple[object, Lives] | None, _touched: object) -> tuple[object, Lives]:
-        return last if last is not None and last[0] == read else (read, fit(*read))
+    def mend(last: Known | None, _touched: object) -> Known:
+        known = last or []
+        here = next((one for one in known if one[0] == read), None) or (read, fit(*read))
+        return [here, *(one for one in known if one is not here)][:FITS_KEPT]
 
-    return desk.mended("lives", mend)[1]
+    return desk.mended("lives", mend)[0][1]
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cached_property, partial
@@ -78,16 +78,13 @@ def renewals(desk: Desk, day: date, text: str = "", limit: int = 2000) -> Renewa
     """Every standing layer that wears out, soonest due first; `text` filters by name."""
     state = protection(desk, day)
     with desk.book.reading() as session:
-        sent = queries.reminders(session, states=("sent",))
-    reminded: dict[int, date] = {}
-    for reminder in sent:
-        for layer in reminder.layers:
-            if reminder.sent_on is not None:
-                reminded[layer] = reminder.sent_on
+        reminded = queries.reminded_on(session)
     groups = _grouped(state, text)
     shown = groups[:limit]
     left, right = drawing_span(day)
-    found = [_row(state, members, reminded, left, right) for members in shown]
+    supplies = {one.layer.supply for members in shown for one, _ in members if one.layer.supply}
+    said = {one: state.lives.summary(one, exposure=None).sentence for one in supplies}
+    found = [_row(state, members, reminded, said, left, right) for members in shown]
     rows = tuple(sorted(found, key=lambda row: STATES.index(row.state)))
     due = [row for row in rows if row.state == "due"]
     asked = sum(1 for row in rows if row.state == "reminded")
@@ -178,7 +175,8 @@ def _soonest(members: Sequence[Member]) -> Member:
 def _row(
     state: Protection,
     members: Sequence[Member],
-    reminded: dict[int, date],
+    reminded: Mapping[int, date],
+    said: Mapping[int, str],  # of each supply's life
     left: date,
     right: date,
 ) -> RenewalRow:
@@ -197,11 +195,10 @@ def _row(
         ("Exposure", f"× {one.exposure:.2f} (judgement)"),
         ("Seen last", _seen_last(layer.verdict, checks, state.day)),
     ]
-    summary = state.lives.summary(layer.supply, exposure=None)
     voice = (
         f"{_age(applied_on, state.day)} About {_of_ten(due.still)} such layers still protect "
         f"at this age.",
-        summary.sentence,
+        said[layer.supply],
     )
     return RenewalRow(
         key=f"{one.vehicle_id}-{layer.supply}-{applied_on.isoformat()}",

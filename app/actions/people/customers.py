@@ -26,6 +26,7 @@ from app.records.undo.ledgers import countering
 
 KINDS = frozenset({"customers"})
 MARKED = KINDS | {"reminders"}
+LIMIT = 500  # customers listed at once
 CHANNELS = ("", "mail", "letter", "phone", "text")
 FIELDS = frozenset(
     {
@@ -71,7 +72,7 @@ class CustomerPage:
 
 
 def list_customers(
-    desk: Desk, text: str = "", limit: int = 500
+    desk: Desk, text: str = "", limit: int = LIMIT
 ) -> tuple[list[queries.CustomerRow], int]:
     """Customers in order of name, and how many there are in all.
 

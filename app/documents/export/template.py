@@ -92,4 +92,4 @@ def write_template(path: Path) -> Path | None:
     for row in how.iter_rows(min_row=len(_SENTENCES) + 3):
         for cell in row:
             cell.alignment = Alignment(wrap_text=True, vertical="top")
-    return save(book, path)
+    return save(book.save, path)

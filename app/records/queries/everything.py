@@ -81,8 +81,9 @@ def rows(session: Session, kind: str) -> Iterator[Row]:
     found = session.connection().execute(
         select(table).order_by(key), execution_options={"yield_per": _AT_ONCE}
     )
-    for row in found.mappings():
-        plain = dict(row)
+    names = tuple(found.keys())
+    for row in found:
+        plain = dict(zip(names, row, strict=True))
         plain["id"] = plain[key.name]
         yield plain
 

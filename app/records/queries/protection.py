@@ -379,6 +379,14 @@ def reminders(
     ]
 
 
+def reminded_on(session: Session) -> dict[int, date]:
+    """Layer event id -> the day on which a message about it was sent last."""
+    found = select(ReminderItem.layer_event_id, Reminder.sent_on)
+    found = found.join(Reminder, Reminder.id == ReminderItem.reminder_id)
+    sent = found.where(Reminder.state == "sent").order_by(Reminder.day, Reminder.id)
+    return {layer: day for layer, day in session.execute(sent) if layer and day}
+
+
 def last_tried(session: Session, reminder_ids: list[int]) -> dict[int, tuple[date, str]]:
     """Reminder id -> the day on which it was handed over last, and the note of its last event."""
     rows = session.execute(

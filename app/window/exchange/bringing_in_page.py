@@ -19,11 +19,12 @@ from app.window.exchange.bringing_in_tables import (
     HEADING_COLUMNS,
     KEYS,
     LINE_COLUMNS,
+    MOST_SHOWN,
+    Laid,
     explain_column,
     file_row,
     heading_rows,
-    in_order,
-    line_row,
+    lay_out,
 )
 from app.window.exchange.template_offer import save_template
 from app.window.exchange.title_table import TitleTable
@@ -38,8 +39,6 @@ from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Alert, Block, Facts, Note, Offer, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
-
-MOST_SHOWN = 3000  # lines of a preview that stand in the table; all of them are brought in
 
 
 class BringingInPage(EntriesPage):
@@ -64,6 +63,8 @@ class BringingInPage(EntriesPage):
         self._without_same = True
         self._working = ""
         self._shown: tuple[LinePreview, ...] = ()
+        self._changes = False  # bringing in what the plan says would write anything
+        self._count = 0  # lines that would stand in the table if it took all
         self.files = self._table(
             FILE_COLUMNS,
             "No file is chosen yet",
@@ -112,15 +113,11 @@ class BringingInPage(EntriesPage):
         self._rows[key] = row
         table: EntryTable = getattr(self, key)
         if key == "files":
+            empty = partial(save_template, self.office, self)
             row.show_hints(
                 [
                     Run("Choose files", "unit", key="Ins", on_click=self.choose, gap=20),
-                    Run(
-                        "Empty workbook",
-                        "unit",
-                        key="F4",
-                        on_click=partial(save_template, self.office, self),
-                    ),
+                    Run("Empty workbook", "unit", key="F4", on_click=empty),
                 ]
             )
         self._set_ready()
@@ -196,11 +193,15 @@ class BringingInPage(EntriesPage):
         """Work it out with what was chosen; what is shown stays until then."""
         readings, desk, choices = self.readings, self.office.desk, self._choices
 
-        def work(task: Task) -> Preview:
-            told = partial(_tell, task, "Looking at it")
-            return bringing_in.preview(desk, readings, told, choices)
+        before, without_same = self._shown, self._without_same
 
-        self._run("looking at it", work, self._looked)
+        def work(task: Task) -> tuple[Preview, bool, Laid]:
+            told = partial(_tell, task, "Looking at it")
+            plan = bringing_in.preview(desk, readings, told, choices)
+            laid = lay_out(plan.lines, before, without_same=without_same)
+            return plan, plan.changes_something(), laid
+
+        self._run("looking at it", work, lambda found: self._looked(*found))
 
     def _line(self) -> LinePreview | None:
         """The line with the focus."""
@@ -218,9 +219,9 @@ class BringingInPage(EntriesPage):
         elif self.strip.open_key == "lines" and line is not None and line.asks is not None:
             self._choose(self._choices.with_answer(line.asks.pair, same))
 
-    def _looked(self, plan: Preview) -> None:
-        self.plan = plan
-        self._show()
+    def _looked(self, plan: Preview, changes: bool, laid: Laid) -> None:
+        self.plan, self._changes = plan, changes
+        self._show(laid if laid.without_same == self._without_same else None)
         if self.strip.open_key == "files" and plan.total("cannot") == 0:
             return
         self.explain()
@@ -252,7 +253,7 @@ class BringingInPage(EntriesPage):
 
     def turned(self, key: str) -> None:
         if key == "lines":
-            self._show_lines()
+            self._say_lines()
         self.explain()
 
     def _ended(self, _task: Task, how: str) -> None:
@@ -289,25 +290,22 @@ class BringingInPage(EntriesPage):
 
     def _say_dates(self, at: tuple[int, int], order: str) -> None:
         readings = self.readings
-        self._run(
-            "reading it anew",
-            lambda _task: headings_by_hand.dates_read(readings, at, order),
-            self._read,
-        )
+        read = partial(headings_by_hand.dates_read, readings, at, order)
+        self._run("reading it anew", lambda _task: read(), self._read)
 
     # showing -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
         """Show what stands."""
         self._show()
 
-    def _show(self) -> None:
+    def _show(self, laid: Laid | None = None) -> None:
         count = sum(len(reading.lines) for reading in self.readings)
         self.set_head("Bring in files", "nothing is written until you say so", "")
         self.files.show_rows([file_row(at, one) for at, one in enumerate(self.readings)])
         tables = headings_by_hand.tables_of(self.readings)
         rows, unsure = heading_rows(tables)
         self.headings.show_rows(rows)
-        self._show_lines()
+        self._show_lines(laid)
         columns = sum(len(table.columns) for table in tables)
         by_values = f", {unsure} little certain" if unsure else ""
         lines = count_of(count, "line")
@@ -340,19 +338,22 @@ class BringingInPage(EntriesPage):
         ]
         return ", ".join(parts) or "nothing"
 
-    def _show_lines(self) -> None:
-        plan = self.plan
-        told = plan.lines if plan else ()
-        lines = in_order(told, self._shown, without_same=self._without_same)
-        self._shown = tuple(lines[:MOST_SHOWN])
-        self.lines.show_rows([line_row(at, line) for at, line in enumerate(self._shown)])
+    def _show_lines(self, laid: Laid | None = None) -> None:
+        """Show the lines, which were laid out in the background where there may be many anew."""
+        told = self.plan.lines if self.plan else ()
+        laid = laid or lay_out(told, self._shown, without_same=self._without_same)
+        self._shown, self._count = laid.shown, laid.count
+        self.lines.show_rows(laid.rows)
+        self._say_lines()
+
+    def _say_lines(self) -> None:
         row = self._rows.get("lines")
         if row is not None:
-            same = plan.total("same") if plan else 0
+            same = self.plan.total("same") if self.plan else 0
             words = "Show the same too" if self._without_same else "Leave the same out"
             runs = [Run(words, "unit", key="F5", on_click=self._turn_same)] if same else []
-            if len(lines) > MOST_SHOWN:
-                runs.append(Run(f"the first {MOST_SHOWN:,} of {len(lines):,}", "unit"))
+            if self._count > MOST_SHOWN:
+                runs.append(Run(f"the first {MOST_SHOWN:,} of {self._count:,}", "unit"))
             row.show_hints(runs)
         self.strip.relay()
 
@@ -368,7 +369,7 @@ class BringingInPage(EntriesPage):
             return "Choose the files first. Ins chooses them."
         if self.plan is None:
             return "It is not looked at yet."
-        if not self.plan.changes_something():
+        if not self._changes:
             return "The book says all of it already."
         return ""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Sequence
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
@@ -14,6 +15,7 @@ from app.window.exchange.title_table import TITLE_KEYS
 from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow, quiet, row_of
 from app.window.paper.notes import Alert, Block, Facts, Offer, Rule
 
+MOST_SHOWN = 3000  # lines of a preview that stand in the table; all of them are brought in
 _MARKS = {"new": "add", "changed": "changed", "same": "done", "cannot": "wrong"}
 KEYS = {
     "files": (
@@ -180,3 +182,23 @@ def line_row(at: int, line: LinePreview) -> TableRow:
         quiet(said, tip=said),
         quiet(line.place, tip=f"{line.file}, {line.place}"),
     )
+
+
+@dataclass(frozen=True)
+class Laid:
+    """The lines of a preview as they stand in the table: the first of them, and how many of all."""
+
+    shown: tuple[LinePreview, ...]
+    rows: tuple[TableRow, ...]
+    count: int
+    without_same: bool
+
+
+def lay_out(
+    lines: Iterable[LinePreview], before: Sequence[LinePreview], *, without_same: bool
+) -> Laid:
+    """Lay them out, at most `MOST_SHOWN`."""
+    ordered = in_order(lines, before, without_same=without_same)
+    shown = tuple(ordered[:MOST_SHOWN])
+    rows = tuple(line_row(at, line) for at, line in enumerate(shown))
+    return Laid(shown, rows, len(ordered), without_same)

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSettings
 
-from app.actions.shop.backups import look_at_newest
+from app.actions.desk.desk import Desk
 from app.window.house.office import Office
 
 LOOKED = "book/looked through"  # the day and the book that was whole then
@@ -56,10 +56,17 @@ def look_at_backup(office: Office, settings: QSettings) -> None:
 
     office.runner.run(
         "a look into the backup",
-        lambda _task: look_at_newest(desk),
+        lambda _task: _newest(desk),
         done,
         office.say_trouble,
         owner=office,
         quiet=True,
         later=True,
     )
+
+
+def _newest(desk: Desk) -> str:
+    """What the settings need takes long to load, so it is loaded in the background."""
+    from app.actions.shop.backups import look_at_newest
+
+    return look_at_newest(desk)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import partial
+from functools import cached_property, partial
 
 from PySide6.QtGui import QHideEvent
 
@@ -94,17 +94,6 @@ class JobsPlace(Place):
         self.listing.add_asked.connect(self.begin_booking)
         self.listing.row_entered.connect(lambda _key: self._pause.start())
         self.listing.shown.connect(self._list_shown)
-        self.card = CardStrip(office)
-        self.card.moved.connect(lambda: self._pause.start())
-        self.card.opened.connect(lambda _key: self._explain())
-        self.card.pick_asked.connect(self.pick)
-        self.card.sell_asked.connect(self.sell)
-        self.card.hide()
-        self.new = NewJobStrip(office)
-        self.new.hide()
-        self.new.changed.connect(self._explain)
-        self.new.opened.connect(lambda _key: self._explain())
-        self.new.booked.connect(self._booked)
         self.set_body(self.listing, bleeds=True)
         self.listing.open("work", still=True)
         self.on_key("Esc", self.back)
@@ -114,6 +103,25 @@ class JobsPlace(Place):
         self.on_key("F4", self.sell)
         self.on_key("F6", self._call_off)
         self.on_key("F9", self._customer)
+
+    @cached_property
+    def card(self) -> CardStrip:
+        """The card, made when the first job is opened."""
+        card = CardStrip(self.office)
+        card.moved.connect(lambda: self._pause.start())
+        card.opened.connect(lambda _key: self._explain())
+        card.pick_asked.connect(self.pick)
+        card.sell_asked.connect(self.sell)
+        return card
+
+    @cached_property
+    def new(self) -> NewJobStrip:
+        """The form in which a job is booked, made with the first booking."""
+        new = NewJobStrip(self.office)
+        new.changed.connect(self._explain)
+        new.opened.connect(lambda _key: self._explain())
+        new.booked.connect(self._booked)
+        return new
 
     # what is shown -------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
@@ -302,8 +310,8 @@ class JobsPlace(Place):
                 body.call_off()
 
     def _customer(self) -> None:
-        card = self.card.card
-        if self._open is not None and card is not None and card.job.customer_id is not None:
+        card = self.card.card if self._open is not None else None
+        if card is not None and card.job.customer_id is not None:
             self.office.go("customers", card.job.customer_id)
 
     # the margin ----------------------------------------------------------------------------

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
-from functools import partial
+from functools import cached_property, partial
 
-from app.actions.desk.desk import Changed
+from app.actions.desk.desk import Changed, Desk
 from app.actions.jobs.job_changes import cancel_job
 from app.actions.people import customers, tidying, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
@@ -13,9 +13,10 @@ from app.actions.people.left_bookings import LeftBooking, keep_for, left_booking
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import capital
 from app.records.queries.people import CustomerRow
-from app.window.house.acting import on_book
+from app.window.house.acting import in_background, on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
+from app.window.house.runner import Task
 from app.window.house.same_thing import KEYS as TIDY_KEYS
 from app.window.house.same_thing import pick_another, pick_the_same
 from app.window.paper.action import ActionRow
@@ -24,6 +25,7 @@ from app.window.paper.entrytable import EntryTable
 from app.window.paper.narrowing import Narrowing
 from app.window.paper.notes import Alert, Block, Facts, Note, NoteHeading, Offer, Plain, Rule, Voice
 from app.window.paper.partsbody import PartsBody
+from app.window.paper.pause import Pause
 from app.window.people.customer_card import CustomerCard
 from app.window.people.judging_table import JUDGE_KEYS
 
@@ -51,6 +53,8 @@ COLUMNS = (
     Column("jobs", "Jobs", width=52, least=40, right=True),
     Column("last", "Last here", width=116, least=90, dense=True),
 )
+SCREENFUL = 40
+NOTE_PAUSE = 60  # ms without moving before the margin explains a line
 
 
 class CustomersPlace(Place):
@@ -73,8 +77,13 @@ class CustomersPlace(Place):
         super().__init__(office)
         self._open: int | None = None
         self._page: CustomerPage | None = None
+        self._told = ""  # the words by which the list was read
+        self._rest: Task | None = None  # reads what the first screenful leaves out
+        self._asked: Task | None = None  # reads what the margin says
+        self._wanted: Hashable | None = None  # the row to go to when it is read
+        self._pause = Pause(self, NOTE_PAUSE, self._explain)
         self.table = EntryTable(office.theme, COLUMNS)
-        self.table.row_entered.connect(self._explain)
+        self.table.row_entered.connect(lambda _key, _column: self._pause.start())
         self.table.row_opened.connect(self._open_row)
         self.table.add_asked.connect(self.add)
         self.filter = Narrowing(
@@ -88,11 +97,6 @@ class CustomersPlace(Place):
         self.row = ActionRow(office.theme, "Add a customer", "Ins")
         self.row.button.clicked.connect(self.add)
         self._list = PartsBody(office.theme, self.filter, self.table, self.row, top=10, fill=True)
-        self.card = CustomerCard(office)
-        self.card.vehicle_entered.connect(self._explain_vehicle)
-        self.card.judging.explained.connect(self._explain_left)
-        self.card.opened.connect(lambda _key: self._explain_card())
-        self.card.hide()
         self.set_body(self._list)
         self.on_key("Ins", self.add)  # also while the name is being typed
         self.on_key("F7", self._what_is_kept)
@@ -106,6 +110,15 @@ class CustomersPlace(Place):
         self.on_key("F11", lambda: self._consent(self.card.consents.withdraw))
         self.on_key("Esc", self.back)
 
+    @cached_property
+    def card(self) -> CustomerCard:
+        """The card, made when the first customer is opened."""
+        card = CustomerCard(self.office)
+        card.vehicle_entered.connect(self._explain_vehicle)
+        card.judging.explained.connect(self._explain_left)
+        card.opened.connect(lambda _key: self._explain_card())
+        return card
+
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read the card that is open, else the list."""
@@ -117,33 +130,44 @@ class CustomersPlace(Place):
     def _read_list(self) -> None:
         if self._open is not None:
             return  # the words were typed just before a card was opened
-        text = self.filter.text()
-        found = self.office.read(partial(customers.list_customers, self.office.desk, text))
-        if found is None:
-            return
-        self.table.teach_when_empty(self._nobody(bool(text.strip())))
-        rows, whole = found
-        self.table.show_rows([self._row(row) for row in rows])
-        count = len(rows)
-        words = f"{count:,} of {whole:,}" if count < whole else f"{whole:,} in the book"
-        self.set_head("Customers", "by name", words)
-        self.say_remaining("")
-        self._explain(self.table.current_key(), "")
-
-    def _row(self, row: CustomerRow) -> TableRow:
-        desk, held = self.office.desk, ", ".join(row.vehicles)
-        silent = "no reminders" if row.stopped or not row.may_remind else ""
-        silent = "archived" if row.archived_on else silent
-        phone = customers.shown_phone(row.phone, desk.settings.region)
-        return row_of(
-            row.id,
-            Cell(row.name, bold=True, detail="deceased" if row.deceased else silent, tip=row.name),
-            quiet(held, tip=held),
-            quiet(row.city),
-            quiet(phone),
-            f"{row.jobs:,}" if row.jobs else "",
-            quiet(near(row.last_visit, desk.today) if row.last_visit else ""),
+        text, desk = self.filter.text(), self.office.desk
+        if self._rest is not None:
+            self._rest.drop()
+            self._rest = None
+        if self._told != text or len(self.table.rows) <= SCREENFUL:
+            found = self.office.read(lambda: _listed(desk, text, SCREENFUL))
+            if found is None:
+                return
+            self._show_list(text, found)
+            if len(found[0]) == found[1]:
+                return
+        # A long list stands until it is read anew: its place and the row in view stay.
+        self._rest = in_background(
+            self.office,
+            self,
+            "Reading the customers",
+            lambda: _listed(desk, text, customers.LIMIT),
+            partial(self._show_rest, text),
+            quiet=True,
         )
+
+    def _show_rest(self, text: str, found: tuple[list[TableRow], int]) -> None:
+        self._rest = None
+        if self._open is None and self.filter.text() == text:
+            self._show_list(text, found)
+
+    def _show_list(self, text: str, found: tuple[list[TableRow], int]) -> None:
+        rows, whole = found
+        self._told = text
+        self.say_remaining("")
+        self.table.teach_when_empty(self._nobody(bool(text.strip())))
+        self.table.show_rows(rows)
+        if self._wanted is not None and self.table.go(self._wanted):
+            self._wanted = None
+        shown = min(whole, customers.LIMIT)
+        words = f"{shown:,} of {whole:,}" if shown < whole else f"{whole:,} in the book"
+        self.set_head("Customers", "by name", words)
+        self._pause.start()
 
     def _nobody(self, narrowed: bool) -> EmptyText:
         if narrowed:
@@ -211,7 +235,7 @@ class CustomersPlace(Place):
         self._open = self._page = None
         self.set_body(self._list)
         self._read_list()
-        self.table.go(left)
+        self._wanted = None if self.table.go(left) else left
         self.table.setFocus()
 
     def keep(self) -> object:
@@ -225,13 +249,25 @@ class CustomersPlace(Place):
                 self.set_body(self.card, bleeds=True)
 
     # the margin ----------------------------------------------------------------------------
-    def _explain(self, key: Hashable, _column: str) -> None:
+    def _explain(self) -> None:
+        """The customer with the focus in short; what is on their vehicles takes long to read."""
+        if self._open is not None:
+            return
+        key, desk = self.table.current_key(), self.office.desk
+        if self._asked is not None:
+            self._asked.drop()
+            self._asked = None
         if not isinstance(key, int):
             self.margin.say(Note("", (), LIST_KEYS))
             return
-        page = self.office.read(partial(customers.customer_page, self.office.desk, key))
-        if page is not None:
-            self.margin.say(Note(page.title, tuple(_facts(page)), LIST_KEYS))
+
+        def say(page: CustomerPage) -> None:
+            self._asked = None
+            if self._open is None and self.table.current_key() == page.customer_id:
+                self.margin.say(Note(page.title, tuple(_facts(page)), LIST_KEYS))
+
+        read = partial(customers.customer_page, desk, key)
+        self._asked = in_background(self.office, self, "a note", read, say, quiet=True)
 
     def _explain_card(self) -> None:
         page = self._page
@@ -415,3 +451,25 @@ def _facts(page: CustomerPage) -> list[Block]:
     if page.fields.get("notes"):
         blocks += [Rule(), Voice(str(page.fields["notes"])[:240])]
     return blocks
+
+
+def _listed(desk: Desk, text: str, limit: int) -> tuple[list[TableRow], int]:
+    """The first customers as rows, and how many there are in all."""
+    rows, whole = customers.list_customers(desk, text, limit)
+    return [_row(row, desk) for row in rows], whole
+
+
+def _row(row: CustomerRow, desk: Desk) -> TableRow:
+    held = ", ".join(row.vehicles)
+    silent = "no reminders" if row.stopped or not row.may_remind else ""
+    silent = "archived" if row.archived_on else silent
+    phone = customers.shown_phone(row.phone, desk.settings.region)
+    return row_of(
+        row.id,
+        Cell(row.name, bold=True, detail="deceased" if row.deceased else silent, tip=row.name),
+        quiet(held, tip=held),
+        quiet(row.city),
+        quiet(phone),
+        f"{row.jobs:,}" if row.jobs else "",
+        quiet(near(row.last_visit, desk.today) if row.last_visit else ""),
+    )

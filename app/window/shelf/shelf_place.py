@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
-from functools import partial
+from functools import cached_property, partial
 
 from PySide6.QtGui import QShortcut
 from PySide6.QtWidgets import QWidget
@@ -47,19 +47,9 @@ class ShelfPlace(Place):
         self.list.headed.connect(self._head_of_list)
         self.list.add_asked.connect(self.add)
         self.list.came_asked.connect(self.receive)
-        self.card = SupplyCard(office)
-        self.card.explained.connect(partial(self._explain, self.card))
-        self.card.page_asked.connect(self._read_card)
-        self.card.opened.connect(self._card_turned)
-        self.card.hide()
-        self.coming = DeliveriesCard(office)
-        self.coming.received.connect(self._came)
-        self.coming.explained.connect(partial(self._explain, self.coming))
-        self.coming.write_asked.connect(self.margin.write)
-        self.coming.hide()
         self.set_body(self.list)
         self._of_list: list[QShortcut] = []
-        here, card, coming = self.list, self.card, self.coming
+        here = self.list
         # A key, and what it does on the list, a card, the deliveries.
         does: tuple[tuple[str, Do | None, Do | None, Do | None], ...] = (
             ("C", here.count_this, None, None),
@@ -68,30 +58,56 @@ class ShelfPlace(Place):
             ("Space", here.fold, None, None),
             ("/", here.narrow, None, None),
             ("D", here.show_dead, None, None),
-            ("W", here.write_off, card.write_off, None),
+            ("W", here.write_off, lambda: self.card.write_off(), None),
             ("R", self.receive, None, self.receive),
-            ("X", None, card.discard_opened, coming.give_up),
-            ("M", None, None, coming.draft_mail),
-            ("L", None, None, coming.write_later),
+            ("X", None, lambda: self.card.discard_opened(), lambda: self.coming.give_up()),
+            ("M", None, None, lambda: self.coming.draft_mail()),
+            ("L", None, None, lambda: self.coming.write_later()),
             ("S", self._supplier, self._supplier, self._supplier),
-            ("F2", None, card.hazards.show_sheet, None),
-            ("F3", None, card.hazards.choose, None),
-            ("F4", here.count_from_first, self._count_after_card, coming.sent),
+            ("F2", None, lambda: self.card.hazards.show_sheet(), None),
+            ("F3", None, lambda: self.card.hazards.choose(), None),
+            ("F4", here.count_from_first, self._count_after_card, lambda: self.coming.sent()),
             ("F5", self.same, self.same, None),
-            ("F6", None, card.doing.open_container, None),
-            ("F7", here.print_count_sheet, card.doing.print_label, coming.write_papers),
+            ("F6", None, lambda: self.card.doing.open_container(), None),
+            ("F7", here.print_count_sheet, lambda: self.card.doing.print_label(),
+             lambda: self.coming.write_papers()),
             ("F12", self.remove, self.remove, None),
             ("Esc", self.back, self.back, self.back),
-        )
+        )  # fmt: skip
         for keys, on_list, on_card, on_coming in does:
-            do = partial(self._do, {here: on_list, card: on_card, coming: on_coming})
+            do = partial(
+                self._do, {ShelfList: on_list, SupplyCard: on_card, DeliveriesCard: on_coming}
+            )
             shortcut = self.on_key(keys, do)
             if on_card is None and on_coming is None:
                 self._of_list.append(shortcut)
 
+    @cached_property
+    def card(self) -> SupplyCard:
+        """The card, made when the first supply is opened."""
+        card = SupplyCard(self.office)
+        card.explained.connect(partial(self._explain, card))
+        card.page_asked.connect(self._read_card)
+        card.opened.connect(self._card_turned)
+        return card
+
+    @cached_property
+    def coming(self) -> DeliveriesCard:
+        """The deliveries, made when they are first opened."""
+        coming = DeliveriesCard(self.office)
+        coming.received.connect(self._came)
+        coming.explained.connect(partial(self._explain, coming))
+        coming.write_asked.connect(self.margin.write)
+        return coming
+
+    @property
+    def _is_coming(self) -> bool:
+        """Whether the deliveries are shown."""
+        return isinstance(self.body, DeliveriesCard)
+
     # which of the three is shown -------------------------------------------------------------
-    def _do(self, does: Mapping[QWidget, Do | None]) -> None:
-        do = does[self.body] if self.body is not None else None
+    def _do(self, does: Mapping[type, Do | None]) -> None:
+        do = does[type(self.body)]
         if do is not None:
             do()
 
@@ -105,7 +121,7 @@ class ShelfPlace(Place):
         """Read what is shown again, and the list behind it."""
         if self._open is not None:
             self._read_card()
-        if self.body is self.coming:
+        if self._is_coming:
             self._show_deliveries()
         self.list.read()
 
@@ -118,7 +134,7 @@ class ShelfPlace(Place):
         """Write the order, or end counting, or go back from a supply."""
         if self._open is not None:
             self.back()
-        elif self.body is self.coming:
+        elif self._is_coming:
             self.coming.take()
         elif self.list.counting:
             self.list.count()
@@ -273,7 +289,7 @@ class ShelfPlace(Place):
     def _supplier(self) -> None:
         """To the suppliers, at the one of the supply or order in view."""
         found = None
-        if self.body is self.coming:
+        if self._is_coming:
             order = self.coming.order
             found = order.row.supplier_id if order is not None else None
         else:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from app.actions.desk.desk import Desk
+from app.actions.layers import protection_state
 from app.actions.layers.protection_state import LEARN_FROM, means_word, newest, protection
 from app.actions.people.tidying import archive_vehicle
 from app.actions.people.vehicles import edit_vehicle, sold
@@ -63,3 +64,22 @@ def test_selling_or_archiving_a_vehicle_does_not_change_how_long_supplies_last(
 )  # fmt: skip
 def test_what_a_step_takes_off_with_is_read_from_whole_words(step: str, means: Means) -> None:
     assert means_word("stripped", step) is means
+
+
+def test_lives_are_learnt_once_for_a_day_that_is_left_and_looked_at_again(
+    desk: Desk, shop: SmallShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    wax, wagon = shop.supplies["wax"], shop.vehicles["wagon"]
+    with desk.book.load() as session:
+        session.get_one(Supply, wax).protection = "carnauba wax"
+    seen_gone(desk, wagon, wax, 14, 40)
+    learnt: list[object] = []
+    fit = protection_state.fit
+    monkeypatch.setattr(protection_state, "fit", lambda *read: (learnt.append(read), fit(*read))[1])
+    earlier = TODAY - timedelta(days=300)  # some were not seen gone by then
+    lives = [protection(desk, day).lives for day in (TODAY, earlier)]
+    assert len(learnt) == 2
+    with desk.book.change("Another name") as session:
+        session.get_one(Supply, wax).notes = "in the blue tin"
+    assert [protection(desk, day).lives for day in (TODAY, earlier)] == lives
+    assert len(learnt) == 2

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from iso4217 import Currency
-from openpyxl import Workbook, load_workbook
+from openpyxl import load_workbook
 
 from app.documents.export.exact import (
     cell_of,
@@ -22,7 +23,7 @@ from app.documents.export.exact import (
     value_of,
 )
 from app.documents.export.layout import Field
-from app.documents.export.workbook import text_cell
+from app.documents.export.workbook import About, Records, write_export
 from app.documents.reading.options import Options
 from app.errors import Mendable
 
@@ -33,6 +34,14 @@ def told(value: Any, form: str, digits: int = 2, currency: str = "USD") -> Any:
     """A value told in a cell and read from it again."""
     field = Field("x", "X", form)
     return value_of(cell_of(value, field, digits), field, currency, OPTIONS)
+
+
+def exported(text: str, folder: Path) -> Any:
+    """The sheet of settings of an export in which the first one's name is this text."""
+    records = Records("settings", 1, [{"id": text, "name": text, "value": 1}].__iter__)
+    path = folder / "all.xlsx"
+    write_export(path, About("", "USD", date(2025, 8, 14)), [records], {})
+    return load_workbook(path)["Settings"]
 
 
 @given(st.integers(-(10**12), 10**12))
@@ -82,26 +91,14 @@ def test_what_looks_like_an_escaped_sign_comes_back_as_it_is(text: str) -> None:
 
 @given(st.text(st.characters(codec="utf-8"), min_size=1, max_size=40).filter(str.strip))
 def test_any_text_survives_the_workbook_itself(text: str) -> None:
-    import io
-
-    book = Workbook(write_only=True)
-    sheet = book.create_sheet()
-    sheet.append([text_cell(sheet, text)])
-    saved = io.BytesIO()
-    book.save(saved)
-    read = load_workbook(io.BytesIO(saved.getvalue()), read_only=True, data_only=True)
-    assert read.worksheets
-    (row,) = read.worksheets[0].iter_rows(values_only=True)
-    assert value_of(row[0], Field("x", "X", "text"), "USD", OPTIONS) == text
+    with TemporaryDirectory() as folder:
+        read = exported(text, Path(folder))
+    assert value_of(read["A2"].value, Field("x", "X", "text"), "USD", OPTIONS) == text
 
 
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "=HYPERLINK(1)"])
 def test_text_that_looks_like_a_formula_stays_text(text: str, tmp_path: Path) -> None:
-    book = Workbook(write_only=True)
-    sheet = book.create_sheet()
-    sheet.append([text_cell(sheet, text)])
-    book.save(tmp_path / "a.xlsx")
-    cell = load_workbook(tmp_path / "a.xlsx").worksheets[0]["A1"]
+    cell = exported(text, tmp_path)["A2"]
     assert (cell.data_type, cell.value, cell.quotePrefix) == ("s", text, True)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import threading
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from app.actions.exchange import bringing_in
 from app.actions.exchange.preview_lines import Preview
 from app.actions.people.customers import list_customers
 from app.documents.reading.options import Progress
+from app.window.exchange import bringing_in_tables
 from app.window.exchange.bringing_in_page import BringingInPage
 from app.window.house.shell import Shell
 from tests.files import messy
@@ -51,6 +53,29 @@ def test_files_are_read_looked_at_and_brought_in_as_one_action(
     assert len(list_customers(desk)[0]) > 2
     press(Key.Key_Z, CTRL)
     assert list_customers(desk)[0] == []
+
+
+def test_what_grows_with_the_lines_is_worked_out_outside_the_windows_thread(
+    shell: Shell, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Of 5,000 lines each of these held the window up.
+    here: list[str] = []
+    row, changes = bringing_in_tables.line_row, Preview.changes_something
+
+    def note(name: str) -> None:
+        if threading.current_thread() is threading.main_thread():
+            here.append(name)
+
+    monkeypatch.setattr(
+        bringing_in_tables, "line_row", lambda at, line: (note("a row"), row(at, line))[1]
+    )
+    monkeypatch.setattr(
+        Preview, "changes_something", lambda plan: (note("its changes"), changes(plan))[1]
+    )
+    page = bring(shell, [messy.address_workbook(tmp_path / "people.xlsx")], qtbot)
+    qtbot.waitUntil(lambda: not page._working)
+    assert page.lines.rows
+    assert here == []
 
 
 def test_the_same_file_again_says_that_all_of_it_is_there(

@@ -18,7 +18,7 @@ from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.paper.finder import Finder
 from app.window.paper.notes import Voice
-from app.window.people.customers_place import CustomersPlace
+from app.window.people.customers_place import SCREENFUL, CustomersPlace
 from tests.window.conftest import Written
 from tests.window.keys import found
 
@@ -166,9 +166,36 @@ def open_named(place: CustomersPlace, name: str) -> None:
 
 
 def test_the_margin_of_the_list_names_the_keys_that_put_together_and_remove(
-    place: CustomersPlace,
+    place: CustomersPlace, qtbot: QtBot
 ) -> None:
-    assert {"F5", "F12"} <= {key for key, _words in place.margin.note.keys}
+    def told() -> bool:
+        return {"F5", "F12"} <= {key for key, _words in place.margin.note.keys}
+
+    qtbot.waitUntil(told)  # read in the background
+
+
+def test_of_a_long_list_a_screenful_is_read_at_once_and_the_rest_in_the_background(
+    office: Office, shown: Shown, qtbot: QtBot
+) -> None:
+    desk = office.desk
+    for at in range(SCREENFUL + 60):
+        customers.add_customer(desk, name=f"Customer {at:03}")
+    shell = Shell(office, [PlaceEntry("customers", "Customers", "customers", CustomersPlace)])
+    shown(shell, 1366, 768)
+    shell.open("customers")
+    place = shell.place("customers")
+    assert isinstance(place, CustomersPlace)
+    assert names(place) == [f"Customer {at:03}" for at in range(SCREENFUL)]
+    qtbot.waitUntil(lambda: len(names(place)) == SCREENFUL + 60)
+    # What stands far down is still in view after a card was opened, and after a change elsewhere.
+    last = place.table.rows[-1].key
+    place.table.go(last)
+    QTest.keyClick(place.table, Qt.Key.Key_Return)
+    QTest.keyClick(place.card, Qt.Key.Key_Escape)
+    assert place.table.current_key() == last
+    office.act_now(lambda: customers.add_customer(desk, name="Aa first"))
+    qtbot.waitUntil(lambda: names(place)[0] == "Aa first")
+    assert place.table.current_key() == last
 
 
 def test_f12_removes_a_customer_without_history_and_undo_brings_them_back(
