@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from app.actions.desk.desk import Desk
@@ -81,7 +81,7 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
             _supplier_state(
                 supplier,
                 facts.leads[one],
-                waiting_days(facts.coming, one, day),
+                waiting_days(desk, one, day),
                 cold.get(one, ()),
                 sales.get(one, ()),
             )
@@ -149,6 +149,7 @@ class _RuleFacts:
     offers: Offers
     suppliers: dict[int, SupplierRow]
     coming: list[OrderRow]
+    last_part: dict[int, date]  # of orders on their way: when the last part of them came
     leads: dict[int, list[int]]
     notice: list[int]
     notice_of: dict[int, list[int]]  # of the jobs that took a supply
@@ -185,6 +186,7 @@ def _read_facts(desk: Desk) -> _RuleFacts:
             known,
             suppliers,
             order_queries.on_their_way(session),
+            order_queries.last_parts(session),
             {one: order_queries.lead_days(session, one) for one in suppliers},
             order_queries.notice_days(session),
             order_queries.notice_by_supply(session),
@@ -249,12 +251,18 @@ def _supplier_state(
     )
 
 
-def waiting_days(orders: Sequence[OrderRow], supplier: int, day: date) -> tuple[int, ...]:
-    """Days that a supplier's parcels of which nothing came have taken so far, at a day's end."""
+def waiting_days(desk: Desk, supplier: int, day: date) -> tuple[int, ...]:
+    """Days that a supplier's parcels of which nothing came have taken so far, at a day's end.
+
+    What is more likely lost says nothing of how long parcels take that come.
+    """
     return tuple(
         (day - one.day).days
-        for one in orders
-        if one.supplier_id == supplier and one.state == "sent" and one.day < day
+        for one in _facts(desk).coming
+        if one.supplier_id == supplier
+        and one.state == "sent"
+        and one.day < day
+        and _comes(desk, one, day) >= 0.5
     )
 
 
@@ -359,12 +367,17 @@ def _still_needed(plan: JobPlan, supply: int, day: date, here: bool) -> list[tup
     return needed
 
 
-def on_order(desk: Desk, day: date) -> dict[int, tuple[OnOrder, ...]]:
-    """What is still to come, by supply; what is overdue is expected tomorrow."""
+def on_order(desk: Desk, day: date, without: int | None = None) -> dict[int, tuple[OnOrder, ...]]:
+    """What is still to come, by supply; what is overdue is expected tomorrow.
+
+    What is more likely lost is not among it. without: an order that is left out.
+    """
     found: dict[int, list[OnOrder]] = {}
     for order in _facts(desk).coming:
-        expected = max(_expected(desk, order), day + timedelta(days=1)).toordinal()
         comes = _comes(desk, order, day)
+        if order.order_id == without or comes < 0.5:
+            continue
+        expected = max(_expected(desk, order), day + timedelta(days=1)).toordinal()
         for line in order.lines:
             open_packs = line.packs - line.packs_received
             if open_packs > 0:
@@ -374,26 +387,47 @@ def on_order(desk: Desk, day: date) -> dict[int, tuple[OnOrder, ...]]:
     return {supply: tuple(lines) for supply, lines in found.items()}
 
 
+def proposal_without(desk: Desk, day: date, order_id: int) -> Proposal:
+    """What would be ordered at this day's end, were an order that is on its way not there."""
+
+    def work_out() -> Proposal:
+        state, coming = shelf_state(desk, day), on_order(desk, day, order_id)
+        supplies = [replace(one, on_order=coming.get(one.supply, ())) for one in state.supplies]
+        return propose(replace(state, supplies=tuple(supplies)))
+
+    return desk.remembered(("proposal without", day, order_id), work_out)
+
+
 def probably_lost(desk: Desk, day: date) -> list[OrderRow]:
-    """The orders that are overdue for so long that they are not counted on any more."""
+    """The orders of which all or the rest is overdue for so long that it is not counted on."""
     return [one for one in _facts(desk).coming if _comes(desk, one, day) < 0.5]
 
 
-def _expected(desk: Desk, order: OrderRow) -> date:
+def _promised(desk: Desk, order: OrderRow) -> timedelta:
     supplier = _facts(desk).suppliers.get(order.supplier_id)
     promised = supplier.promised_days if supplier is not None else None
-    return order.expected_on or order.day + timedelta(days=promised or ASSUMED_DAYS)
+    return timedelta(days=promised or ASSUMED_DAYS)
+
+
+def _expected(desk: Desk, order: OrderRow) -> date:
+    return order.expected_on or order.day + _promised(desk, order)
 
 
 def _comes(desk: Desk, order: OrderRow, day: date) -> float:
-    """The chance that an order of which nothing came so far comes at all."""
-    facts, expected = _facts(desk), _expected(desk, order)
+    """The chance that what is still due of an order comes at all.
+
+    The rest of one that came in part is taken as sent on the day on which the last part came.
+    """
+    facts, sent, expected = _facts(desk), order.day, _expected(desk, order)
     supplier = facts.suppliers.get(order.supplier_id)
-    if order.state != "sent" or supplier is None:
+    if order.state == "written" or supplier is None:
         return 1.0
+    if order.state == "part":
+        sent = facts.last_part.get(order.order_id, sent)
+        expected = max(expected, sent + _promised(desk, order))
     return comes_at_all(
         (day - expected).days,
-        (expected - order.day).days,
+        (expected - sent).days,
         facts.leads[order.supplier_id],
         supplier.promised_days,
     )
