@@ -18,13 +18,12 @@ from app.actions.orders.order_terms import (
     waits_texts,
     why_this_pack,
 )
+from app.actions.orders.rule_facts import offers, supplier_names
 from app.actions.orders.shelf_state import (
     HAZARDOUS,
     alert_of,
     covers,
-    offers,
     proposal,
-    supplier_names,
 )
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import near

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from app.actions.desk.desk import Desk
+from app.actions.orders.rule_facts import rule_facts
 from app.actions.orders.supplier_terms import spans_of
 from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock import pool_stock
@@ -28,12 +28,9 @@ from app.calculations.orders.shelf_state import (
 )
 from app.calculations.stock.expiry import Loss
 from app.records.queries import days as day_queries
-from app.records.queries import orders as order_queries
-from app.records.queries import stock as queries
-from app.records.queries import terms as term_queries
 from app.records.queries import uses as use_queries
 from app.records.queries.orders import OrderRow
-from app.records.queries.stock import PackRow, SupplierRow, SupplyRow
+from app.records.queries.stock import SupplierRow, SupplyRow
 
 WINDOW_DAYS = 365  # of use; it bounds what is read, however old the book is
 OPEN_SINCE_DAYS = 30  # unfinished jobs whose visit ended longer ago are not waited for
@@ -57,7 +54,7 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
     left = left_on(desk, day)
     gone = pool_stock.use_until(desk, day, WINDOW_DAYS)
     today = used_on(desk, day)
-    facts = _facts(desk)
+    facts = rule_facts(desk)
     booked = booked_needs(desk, day)
     lost = losses_on(desk, day)
     coming = on_order(desk, day)
@@ -121,79 +118,6 @@ def usable(left: int, lost: Loss | None) -> int:
     return left if lost is None else min(left, max(0, left - lost.whole))
 
 
-@dataclass(frozen=True)
-class Offers:
-    """Packs with their price breaks."""
-
-    packs: dict[int, PackRow]
-    by_supply: dict[int, tuple[PackOffer, ...]]
-    breaks: dict[int, tuple[tuple[int, int], ...]]
-
-    def offer(self, pack: PackRow) -> PackOffer:
-        """A pack as the rule reads it."""
-        return PackOffer(
-            pack.pack_id,
-            pack.size,
-            pack.price,
-            pack.supplier_id,
-            self.breaks.get(pack.pack_id, ()),
-            containers_in(pack.label),
-        )
-
-
-@dataclass(frozen=True)
-class _RuleFacts:
-    """What the rule needs that typing on the day sheet does not change."""
-
-    supplies: dict[int, SupplyRow]
-    offers: Offers
-    suppliers: dict[int, SupplierRow]
-    coming: list[OrderRow]
-    last_part: dict[int, date]  # of orders on their way: when the last part of them came
-    leads: dict[int, list[int]]
-    notice: list[int]
-    notice_of: dict[int, list[int]]  # of the jobs that took a supply
-    announced: list[term_queries.DateRow]
-
-
-def _facts(desk: Desk) -> _RuleFacts:
-    return desk.remembered(("shelf facts",), lambda: _read_facts(desk))
-
-
-def offers(desk: Desk) -> Offers:
-    """All packs that can be bought."""
-    return _facts(desk).offers
-
-
-def supplier_names(desk: Desk) -> dict[int, str]:
-    """The names of the suppliers."""
-    return {one: row.name for one, row in _facts(desk).suppliers.items()}
-
-
-def _read_facts(desk: Desk) -> _RuleFacts:
-    with desk.book.reading() as session:
-        suppliers = queries.suppliers(session)
-        packs = queries.packs(session)
-        known = Offers(
-            {one.pack_id: one for some in packs.values() for one in some},
-            {},
-            term_queries.breaks(session),
-        )
-        for supply, some in packs.items():
-            known.by_supply[supply] = tuple(known.offer(one) for one in some if one.size > 0)
-        return _RuleFacts(
-            queries.supplies(session),
-            known,
-            suppliers,
-            order_queries.on_their_way(session),
-            order_queries.last_parts(session),
-            {one: order_queries.lead_days(session, one) for one in suppliers},
-            order_queries.notice_days(session),
-            order_queries.notice_by_supply(session),
-            term_queries.supplier_dates(session),
-        )
-
-
 def _supply_state(
     supply: SupplyRow,
     left: int,
@@ -221,12 +145,6 @@ def _supply_state(
         no_frost=supply.no_frost,
         notice=notice,
     )
-
-
-def containers_in(label: str) -> int:
-    """How many containers a pack holds, by its label: three in `3 x 32 oz`."""
-    entered = re.match(r"\s*(\d{1,4})\s*[x×]\s*\d", label, re.IGNORECASE)
-    return max(1, int(entered[1])) if entered else 1
 
 
 def _supplier_state(
@@ -258,7 +176,7 @@ def waiting_days(desk: Desk, supplier: int, day: date) -> tuple[int, ...]:
     """
     return tuple(
         (day - one.day).days
-        for one in _facts(desk).coming
+        for one in rule_facts(desk).coming
         if one.supplier_id == supplier
         and one.state == "sent"
         and one.day < day
@@ -373,7 +291,7 @@ def on_order(desk: Desk, day: date, without: int | None = None) -> dict[int, tup
     What is more likely lost is not among it. without: an order that is left out.
     """
     found: dict[int, list[OnOrder]] = {}
-    for order in _facts(desk).coming:
+    for order in rule_facts(desk).coming:
         comes = _comes(desk, order, day)
         if order.order_id == without or comes < 0.5:
             continue
@@ -400,11 +318,11 @@ def proposal_without(desk: Desk, day: date, order_id: int) -> Proposal:
 
 def probably_lost(desk: Desk, day: date) -> list[OrderRow]:
     """The orders of which all or the rest is overdue for so long that it is not counted on."""
-    return [one for one in _facts(desk).coming if _comes(desk, one, day) < 0.5]
+    return [one for one in rule_facts(desk).coming if _comes(desk, one, day) < 0.5]
 
 
 def _promised(desk: Desk, order: OrderRow) -> timedelta:
-    supplier = _facts(desk).suppliers.get(order.supplier_id)
+    supplier = rule_facts(desk).suppliers.get(order.supplier_id)
     promised = supplier.promised_days if supplier is not None else None
     return timedelta(days=promised or ASSUMED_DAYS)
 
@@ -418,7 +336,7 @@ def _comes(desk: Desk, order: OrderRow, day: date) -> float:
 
     The rest of one that came in part is taken as sent on the day on which the last part came.
     """
-    facts, sent, expected = _facts(desk), order.day, _expected(desk, order)
+    facts, sent, expected = rule_facts(desk), order.day, _expected(desk, order)
     supplier = facts.suppliers.get(order.supplier_id)
     if order.state == "written" or supplier is None:
         return 1.0
