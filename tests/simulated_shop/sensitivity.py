@@ -34,9 +34,11 @@ class Move:
 
 JUDGED = "judgement, before measuring"
 MOVES = (
-    Move("", "quantile", (0.97, 0.98, 0.99), "chosen here: at most 0.3 % of jobs short"),
+    Move("", "quantile", (0.98, 0.985, 0.995), "chosen here: at most 0.3 % of jobs short"),
     Move("", "freight_days", (60, 240), "chosen here: freight 0.05 of minimums by hand"),
     Move("", "longest_days", (28, 112), "chosen here: eight weeks, the flat part"),
+    Move("shelf_risks", "USUAL_DOUBT", (0.25, 1), "chosen here: as described hardly beyond it"),
+    Move("shelf_risks", "MOST_SHIFTED", (1.5, 6), JUDGED),
     Move("need", "CHANCE_HALF_LIFE", (60, 240), JUDGED),
     Move("need", "BUSY_HALF_LIFE", (7, 28), JUDGED),
     Move("need", "BUSY_WEIGHT", (1.5, 6), JUDGED),
