@@ -103,13 +103,14 @@ def main() -> None:
     def line(name: str, settings: OrderSettings, chosen: str) -> None:
         found = [score(some, lambda w: proposed(w, settings)) for some in drawn.values()]
         figures = "".join(f"{o.missed:9.2%}{o.value:6.2f}{o.freight:6.1%}" for o in found)
-        print(f"  {name:26}{figures}  {chosen}", flush=True)
+        print(f"  {name:30}{figures}  {chosen}", flush=True)
 
     line("as it is", OrderSettings(), "")
     for move in (one for one in MOVES if asked.only.casefold() in one.name.casefold()):
         for value in move.values:
             with moved(move, value) as settings:
-                line(f"{move.name} {value:g}", settings, move.chosen)
+                name = f"{move.module}.{move.name}" if move.module else move.name
+                line(f"{name} {value:g}", settings, move.chosen)
 
 
 if __name__ == "__main__":
