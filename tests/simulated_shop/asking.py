@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from app.actions.stock.lots import WARN_DAYS
+from app.calculations.orders.lead_times import comes_at_all
 from app.calculations.orders.reorder import propose
 from app.calculations.orders.shelf_state import (
     BookedNeed,
@@ -189,14 +190,25 @@ def proposed(
         needs = [(one.day, one.amount) for one in booked]
         return left - loss(lots, needs, per_day, MONDAY + day, WARN_DAYS).whole
 
+    def promised(supplier: int) -> int:
+        return 1 if supplier == store else round(plan.lead_mean)
+
+    def arrives(shop: Shop, supplier: int, waited: int) -> float:
+        """The chance that a parcel of which nothing came in so many days comes at all."""
+        days = promised(supplier)
+        return comes_at_all(waited - days, days, shop.lead_seen[supplier], days)
+
     def rule(shop: Shop, day: int) -> Ints:
         recipes.until(day)
         needs = diary.needs(day)
         coming: list[list[OnOrder]] = [[] for _ in packs]
+        comes = {
+            (supplier, ordered): arrives(shop, supplier, day - ordered)
+            for _, ordered, _, _, supplier in shop.coming
+        }
         for _, ordered, supply, quantity, supplier in shop.coming:
-            wait = 1 if supplier == store else round(plan.lead_mean)
-            expected = max(ordered + wait, day + 1)
-            coming[supply].append(OnOrder(quantity, MONDAY + expected))
+            expected = MONDAY + max(ordered + promised(supplier), day + 1)
+            coming[supply].append(OnOrder(quantity, expected, comes[supplier, ordered]))
         end = plan.history + day + 1
         begin = max(0, end - WINDOW)
         done = int(np.searchsorted(job_days, day, side="right"))
@@ -219,16 +231,22 @@ def proposed(
                 for i in range(len(packs))
             ),
             tuple(
-                SupplierState(supplier=s, lead_days=seen, promised_days=1, freight=STORE_TRIP)
+                SupplierState(
+                    supplier=s, lead_days=seen, promised_days=promised(s), freight=STORE_TRIP
+                )
                 if s == store
                 else SupplierState(
                     supplier=s,
                     lead_days=seen,
-                    promised_days=round(plan.lead_mean),
+                    promised_days=promised(s),
                     freight=plan.freight,
                     free_freight_from=plan.free_from,
                     cold_spans=cold,
-                    waiting_days=sorted({day - c[1] for c in shop.coming if c[4] == s}),
+                    waiting_days=sorted(
+                        day - one
+                        for (other, one), come in comes.items()
+                        if other == s and come >= 0.5
+                    ),
                 )
                 for s, seen in enumerate(shop.lead_seen)
                 if s < store or plan.store

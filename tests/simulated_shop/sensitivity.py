@@ -34,9 +34,11 @@ class Move:
 
 JUDGED = "judgement, before measuring"
 MOVES = (
-    Move("", "quantile", (0.97, 0.98, 0.99), "chosen here: at most 0.3 % of jobs short"),
+    Move("", "quantile", (0.98, 0.985, 0.995), "chosen here: at most 0.3 % of jobs short"),
     Move("", "freight_days", (60, 240), "chosen here: freight 0.05 of minimums by hand"),
     Move("", "longest_days", (28, 112), "chosen here: eight weeks, the flat part"),
+    Move("shelf_risks", "USUAL_DOUBT", (0.25, 1), "chosen here: as described hardly beyond it"),
+    Move("shelf_risks", "MOST_SHIFTED", (1.5, 6), JUDGED),
     Move("need", "CHANCE_HALF_LIFE", (60, 240), JUDGED),
     Move("need", "BUSY_HALF_LIFE", (7, 28), JUDGED),
     Move("need", "BUSY_WEIGHT", (1.5, 6), JUDGED),
@@ -101,13 +103,14 @@ def main() -> None:
     def line(name: str, settings: OrderSettings, chosen: str) -> None:
         found = [score(some, lambda w: proposed(w, settings)) for some in drawn.values()]
         figures = "".join(f"{o.missed:9.2%}{o.value:6.2f}{o.freight:6.1%}" for o in found)
-        print(f"  {name:26}{figures}  {chosen}", flush=True)
+        print(f"  {name:30}{figures}  {chosen}", flush=True)
 
     line("as it is", OrderSettings(), "")
     for move in (one for one in MOVES if asked.only.casefold() in one.name.casefold()):
         for value in move.values:
             with moved(move, value) as settings:
-                line(f"{move.name} {value:g}", settings, move.chosen)
+                name = f"{move.module}.{move.name}" if move.module else move.name
+                line(f"{name} {value:g}", settings, move.chosen)
 
 
 if __name__ == "__main__":

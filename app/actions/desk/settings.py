@@ -47,7 +47,7 @@ class Settings:
     hours_condition: dict[str, float] = field(default_factory=lambda: dict(HOURS_CONDITION))
     exposure_factors: dict[str, dict[str, float]] = field(default_factory=dict)
     service_quantile: float = 0.99  # of deliveries that come before anything has run short
-    freight_days: float = 120.0  # in so many days goods bought early cost their own worth
+    freight_days: float = 125.0  # in so many days goods bought early cost their own worth
     longest_days: int = 56  # nothing is bought along that is needed later
     reminder_rules: dict[str, int] = field(default_factory=dict)
     mail_host: str = ""

@@ -8,7 +8,7 @@ from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.desk.papers import file_name, papers_folder
 from app.actions.orders.receiving import order_of
-from app.actions.orders.shelf_state import offers
+from app.actions.orders.rule_facts import offers
 from app.documents.papers.mail import OrderMail, write_order_mail
 from app.documents.papers.order_sheet import OrderSheet, SheetLine, write_workbook
 from app.records.queries import stock as stock_queries

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from app.actions.desk.amounts import all_supplies, amount_said, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
-from app.actions.orders.order_reasons import reason_text
+from app.actions.orders.order_reasons import BY_HAND, reason_text
 from app.actions.orders.order_terms import (
     SoonerView,
     break_text,
@@ -18,13 +18,12 @@ from app.actions.orders.order_terms import (
     waits_texts,
     why_this_pack,
 )
+from app.actions.orders.rule_facts import offers, supplier_names
 from app.actions.orders.shelf_state import (
     HAZARDOUS,
     alert_of,
     covers,
-    offers,
     proposal,
-    supplier_names,
 )
 from app.actions.stock.left import left_on
 from app.calculations.numbers.dates import near
@@ -265,7 +264,7 @@ def _line_view(
         quantity_text=amount_said(desk, supply, line.packs * line.pack.size),
         reason=reason_text(desk, supply, usual, day, supplier_names(desk), supplier.supplier_id)
         if usual is not None
-        else "Added by hand.",
+        else BY_HAND,
         filler=usual is not None and usual.filler,
         chosen=line.chosen,
         alert=alert_of(

@@ -13,6 +13,8 @@ from app.calculations.numbers.wording import capital, words_of
 from app.calculations.orders.reorder import ProposedLine
 from app.records.queries.stock import SupplyRow
 
+BY_HAND = "Added by hand."
+
 
 def reason_text(
     desk: Desk,

@@ -8,7 +8,8 @@ from datetime import date, timedelta
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.orders.pack_reasons import why_pack
-from app.actions.orders.shelf_state import covers, offers, proposal, supplier_names
+from app.actions.orders.rule_facts import offers, supplier_names
+from app.actions.orders.shelf_state import covers, proposal
 from app.calculations.numbers.dates import day_month, day_short, near
 from app.calculations.numbers.wording import capital, counted, noun, words_of
 from app.calculations.orders.proposal import SecondSource, SupplierProposal, SupplyCover

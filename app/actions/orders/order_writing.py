@@ -9,7 +9,7 @@ from app.actions.desk.amounts import supply_of
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import numbered, writing_on
 from app.actions.orders.order_proposal import SupplierOrder, order_day, what_to_order
-from app.actions.orders.shelf_state import supplier_names
+from app.actions.orders.rule_facts import supplier_names
 from app.errors import Mendable
 from app.records.models import Order, OrderChoice, OrderLine
 from app.records.queries import days as day_queries

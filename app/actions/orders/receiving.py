@@ -323,8 +323,13 @@ def overdue_text(desk: Desk, day: date) -> str:
     if not late:
         return ""
     # Too long for any parcel of theirs: it is not counted on, and only the supplier knows.
-    lost = [near(one.day, day) for one in probably_lost(desk, day)]
-    ask = f": ask about the parcel of {' and '.join(lost)}" if lost else ""
+    gone = probably_lost(desk, day)
+    asked = []
+    if parcels := [near(one.day, day) for one in gone if one.state != "part"]:
+        asked.append(f"the parcel of {' and '.join(parcels)}")
+    if rests := [numbered(one.number) for one in gone if one.state == "part"]:
+        asked.append(f"the rest of order {' and '.join(rests)}")
+    ask = f": ask about {' and '.join(asked)}" if asked else ""
     if len(late) == 1:
         expected = late[0].expected_on or day
         return f"Order {numbered(late[0].number)} was expected {near(expected, day)}{ask}."

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from datetime import date, timedelta
 
 from app.actions.desk.desk import Desk
+from app.actions.orders.rule_facts import rule_facts
 from app.actions.orders.supplier_terms import spans_of
 from app.actions.plan.job_plan import JobPlan, plans, plans_on
 from app.actions.stock import pool_stock
@@ -28,12 +28,9 @@ from app.calculations.orders.shelf_state import (
 )
 from app.calculations.stock.expiry import Loss
 from app.records.queries import days as day_queries
-from app.records.queries import orders as order_queries
-from app.records.queries import stock as queries
-from app.records.queries import terms as term_queries
 from app.records.queries import uses as use_queries
 from app.records.queries.orders import OrderRow
-from app.records.queries.stock import PackRow, SupplierRow, SupplyRow
+from app.records.queries.stock import SupplierRow, SupplyRow
 
 WINDOW_DAYS = 365  # of use; it bounds what is read, however old the book is
 OPEN_SINCE_DAYS = 30  # unfinished jobs whose visit ended longer ago are not waited for
@@ -57,7 +54,7 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
     left = left_on(desk, day)
     gone = pool_stock.use_until(desk, day, WINDOW_DAYS)
     today = used_on(desk, day)
-    facts = _facts(desk)
+    facts = rule_facts(desk)
     booked = booked_needs(desk, day)
     lost = losses_on(desk, day)
     coming = on_order(desk, day)
@@ -81,7 +78,7 @@ def shelf_state(desk: Desk, day: date) -> ShelfState:
             _supplier_state(
                 supplier,
                 facts.leads[one],
-                waiting_days(facts.coming, one, day),
+                waiting_days(desk, one, day),
                 cold.get(one, ()),
                 sales.get(one, ()),
             )
@@ -121,77 +118,6 @@ def usable(left: int, lost: Loss | None) -> int:
     return left if lost is None else min(left, max(0, left - lost.whole))
 
 
-@dataclass(frozen=True)
-class Offers:
-    """Packs with their price breaks."""
-
-    packs: dict[int, PackRow]
-    by_supply: dict[int, tuple[PackOffer, ...]]
-    breaks: dict[int, tuple[tuple[int, int], ...]]
-
-    def offer(self, pack: PackRow) -> PackOffer:
-        """A pack as the rule reads it."""
-        return PackOffer(
-            pack.pack_id,
-            pack.size,
-            pack.price,
-            pack.supplier_id,
-            self.breaks.get(pack.pack_id, ()),
-            containers_in(pack.label),
-        )
-
-
-@dataclass(frozen=True)
-class _RuleFacts:
-    """What the rule needs that typing on the day sheet does not change."""
-
-    supplies: dict[int, SupplyRow]
-    offers: Offers
-    suppliers: dict[int, SupplierRow]
-    coming: list[OrderRow]
-    leads: dict[int, list[int]]
-    notice: list[int]
-    notice_of: dict[int, list[int]]  # of the jobs that took a supply
-    announced: list[term_queries.DateRow]
-
-
-def _facts(desk: Desk) -> _RuleFacts:
-    return desk.remembered(("shelf facts",), lambda: _read_facts(desk))
-
-
-def offers(desk: Desk) -> Offers:
-    """All packs that can be bought."""
-    return _facts(desk).offers
-
-
-def supplier_names(desk: Desk) -> dict[int, str]:
-    """The names of the suppliers."""
-    return {one: row.name for one, row in _facts(desk).suppliers.items()}
-
-
-def _read_facts(desk: Desk) -> _RuleFacts:
-    with desk.book.reading() as session:
-        suppliers = queries.suppliers(session)
-        packs = queries.packs(session)
-        known = Offers(
-            {one.pack_id: one for some in packs.values() for one in some},
-            {},
-            term_queries.breaks(session),
-        )
-        for supply, some in packs.items():
-            known.by_supply[supply] = tuple(known.offer(one) for one in some if one.size > 0)
-        return _RuleFacts(
-            queries.supplies(session),
-            known,
-            suppliers,
-            order_queries.on_their_way(session),
-            {one: order_queries.lead_days(session, one) for one in suppliers},
-            order_queries.notice_days(session),
-            order_queries.notice_by_supply(session),
-            term_queries.supplier_dates(session),
-        )
-
-
 def _supply_state(
     supply: SupplyRow,
     left: int,
@@ -221,12 +147,6 @@ def _supply_state(
     )
 
 
-def containers_in(label: str) -> int:
-    """How many containers a pack holds, by its label: three in `3 x 32 oz`."""
-    entered = re.match(r"\s*(\d{1,4})\s*[x×]\s*\d", label, re.IGNORECASE)
-    return max(1, int(entered[1])) if entered else 1
-
-
 def _supplier_state(
     supplier: SupplierRow,
     leads: Sequence[int],
@@ -249,12 +169,18 @@ def _supplier_state(
     )
 
 
-def waiting_days(orders: Sequence[OrderRow], supplier: int, day: date) -> tuple[int, ...]:
-    """Days that a supplier's parcels of which nothing came have taken so far, at a day's end."""
+def waiting_days(desk: Desk, supplier: int, day: date) -> tuple[int, ...]:
+    """Days that a supplier's parcels of which nothing came have taken so far, at a day's end.
+
+    What is more likely lost says nothing of how long parcels take that come.
+    """
     return tuple(
         (day - one.day).days
-        for one in orders
-        if one.supplier_id == supplier and one.state == "sent" and one.day < day
+        for one in rule_facts(desk).coming
+        if one.supplier_id == supplier
+        and one.state == "sent"
+        and one.day < day
+        and _comes(desk, one, day) >= 0.5
     )
 
 
@@ -359,12 +285,17 @@ def _still_needed(plan: JobPlan, supply: int, day: date, here: bool) -> list[tup
     return needed
 
 
-def on_order(desk: Desk, day: date) -> dict[int, tuple[OnOrder, ...]]:
-    """What is still to come, by supply; what is overdue is expected tomorrow."""
+def on_order(desk: Desk, day: date, without: int | None = None) -> dict[int, tuple[OnOrder, ...]]:
+    """What is still to come, by supply; what is overdue is expected tomorrow.
+
+    What is more likely lost is not among it. without: an order that is left out.
+    """
     found: dict[int, list[OnOrder]] = {}
-    for order in _facts(desk).coming:
-        expected = max(_expected(desk, order), day + timedelta(days=1)).toordinal()
+    for order in rule_facts(desk).coming:
         comes = _comes(desk, order, day)
+        if order.order_id == without or comes < 0.5:
+            continue
+        expected = max(_expected(desk, order), day + timedelta(days=1)).toordinal()
         for line in order.lines:
             open_packs = line.packs - line.packs_received
             if open_packs > 0:
@@ -374,26 +305,47 @@ def on_order(desk: Desk, day: date) -> dict[int, tuple[OnOrder, ...]]:
     return {supply: tuple(lines) for supply, lines in found.items()}
 
 
+def proposal_without(desk: Desk, day: date, order_id: int) -> Proposal:
+    """What would be ordered at this day's end, were an order that is on its way not there."""
+
+    def work_out() -> Proposal:
+        state, coming = shelf_state(desk, day), on_order(desk, day, order_id)
+        supplies = [replace(one, on_order=coming.get(one.supply, ())) for one in state.supplies]
+        return propose(replace(state, supplies=tuple(supplies)))
+
+    return desk.remembered(("proposal without", day, order_id), work_out)
+
+
 def probably_lost(desk: Desk, day: date) -> list[OrderRow]:
-    """The orders that are overdue for so long that they are not counted on any more."""
-    return [one for one in _facts(desk).coming if _comes(desk, one, day) < 0.5]
+    """The orders of which all or the rest is overdue for so long that it is not counted on."""
+    return [one for one in rule_facts(desk).coming if _comes(desk, one, day) < 0.5]
+
+
+def _promised(desk: Desk, order: OrderRow) -> timedelta:
+    supplier = rule_facts(desk).suppliers.get(order.supplier_id)
+    promised = supplier.promised_days if supplier is not None else None
+    return timedelta(days=promised or ASSUMED_DAYS)
 
 
 def _expected(desk: Desk, order: OrderRow) -> date:
-    supplier = _facts(desk).suppliers.get(order.supplier_id)
-    promised = supplier.promised_days if supplier is not None else None
-    return order.expected_on or order.day + timedelta(days=promised or ASSUMED_DAYS)
+    return order.expected_on or order.day + _promised(desk, order)
 
 
 def _comes(desk: Desk, order: OrderRow, day: date) -> float:
-    """The chance that an order of which nothing came so far comes at all."""
-    facts, expected = _facts(desk), _expected(desk, order)
+    """The chance that what is still due of an order comes at all.
+
+    The rest of one that came in part is taken as sent on the day on which the last part came.
+    """
+    facts, sent, expected = rule_facts(desk), order.day, _expected(desk, order)
     supplier = facts.suppliers.get(order.supplier_id)
-    if order.state != "sent" or supplier is None:
+    if order.state == "written" or supplier is None:
         return 1.0
+    if order.state == "part":
+        sent = facts.last_part.get(order.order_id, sent)
+        expected = max(expected, sent + _promised(desk, order))
     return comes_at_all(
         (day - expected).days,
-        (expected - order.day).days,
+        (expected - sent).days,
         facts.leads[order.supplier_id],
         supplier.promised_days,
     )

@@ -10,7 +10,8 @@ from app.actions.desk.amounts import amount_text, money, price_by_unit, supply_o
 from app.actions.desk.desk import Desk
 from app.actions.orders.order_terms import why_this_pack
 from app.actions.orders.pack_reasons import chosen_pack
-from app.actions.orders.shelf_state import covers, offers, proposal, supplier_names
+from app.actions.orders.rule_facts import offers, supplier_names
+from app.actions.orders.shelf_state import covers, proposal
 from app.actions.orders.supplier_terms import breaks_text
 from app.calculations.numbers.rounding import half_away
 from app.records.queries import terms as queries

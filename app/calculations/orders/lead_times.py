@@ -20,6 +20,7 @@ WILD = 3.0  # times the middle: what took longer counts as so long in the smooth
 LONGEST = 90  # days
 NEVER_COME = 0.01  # share of parcels: judgement, no source
 _LEAST = 2e-4  # chances below this are left out
+_RARE = 0.01  # places of a change that are less likely are left out
 
 
 def lead_time_chances(
@@ -40,13 +41,13 @@ def lead_time_chances(
     that came.
     """
     days = np.clip(np.asarray(seen, dtype=float)[-RECENT:], 1.0, LONGEST)
-    weights = since_change(days, promised)
-    chances = _chances(days, weights, promised)
+    weights, changed = np.ones(days.size), change_places(days, promised)
+    chances = _chances(days, weights, changed, promised)
     open_ = np.clip(np.asarray(waiting, dtype=float), 0.0, LONGEST - 1.0)
     if not (open_ >= 1).any():
         return chances
     own, so_far = _longer_than(open_, chances)
-    return _chances(np.append(days, own), np.append(weights, so_far), promised)
+    return _chances(np.append(days, own), np.append(weights, so_far), changed, promised)
 
 
 def comes_at_all(late: int, given: int, seen: Sequence[int], promised: int | None) -> float:
@@ -77,8 +78,9 @@ def _tame(days: Floats) -> Floats:
     return np.minimum(days, WILD * float(np.median(days))) if days.size else days
 
 
-def since_change(days: Floats, promised: int | None) -> Floats:
-    """The chance of each delivery (latest last) that nothing has changed since.
+def change_places(days: Floats, promised: int | None) -> Floats:
+    """The chance of each delivery (latest last) that it was the first after a change; of the first
+    that nothing has changed.
 
     One change at most within them, each place as likely (`CHANGE`): the posterior of a single
     change-point (Smith, *Biometrika* 62, 1975, 407-416; from memory). Both sides are gamma with
@@ -104,8 +106,8 @@ def since_change(days: Floats, promised: int | None) -> Floats:
     # the first place (all deliveries after it) stands for no change
     fit[0] = fits(PRIOR_WEIGHT, many[-1:], before[-1:])[0] + np.log(1.0 / CHANGE - 1.0)
     odds = np.exp(fit[:-1] - fit[:-1].max())
-    since: Floats = np.cumsum(odds / odds.sum())
-    return since
+    places: Floats = odds / odds.sum()
+    return places
 
 
 def _longer_than(waited: Floats, chances: Floats) -> tuple[Floats, Floats]:
@@ -121,13 +123,29 @@ def _longer_than(waited: Floats, chances: Floats) -> tuple[Floats, Floats]:
     return mean, 1.0 - share
 
 
-def _chances(days: Floats, weights: Floats, promised: int | None) -> Floats:
-    """Chances from lead times (latest last) of which each counts so much."""
+def _chances(days: Floats, weights: Floats, changed: Floats, promised: int | None) -> Floats:
+    """Chances from lead times (latest last) of which each counts so much.
+
+    changed: the chance of each place that the supplier's ways changed there (first: never did). The
+    chances that follow from each are averaged by it: that has a longer tail than one gamma for
+    all, and what was wild before a change is usual after it.
+    """
+    if not changed.size:
+        return _unchanged(days, weights, PRIOR_WEIGHT, promised)
+    places = np.flatnonzero(changed >= _RARE)
+    mixed = np.zeros(LONGEST)
+    for place in places.tolist():
+        # The promise was made for the time before a change.
+        promise = FRESH_WEIGHT if place else PRIOR_WEIGHT
+        one = _unchanged(days[place:], weights[place:], promise, promised)
+        mixed[: one.size] += changed[place] * one
+    return _cut(mixed)
+
+
+def _unchanged(days: Floats, weights: Floats, promise: float, promised: int | None) -> Floats:
+    """The same where nothing changed; the promise counts for so many deliveries."""
     prior = _prior(promised)
     n = float(weights.sum())
-    # The promise was made for the time before a change, so far as there was one.
-    same = float(weights[0]) if days.size else 1.0
-    promise = FRESH_WEIGHT + (PRIOR_WEIGHT - FRESH_WEIGHT) * same
     weight = promise + n
     tame = _tame(days)
     mean = (promise * prior + weights @ tame) / weight
@@ -144,7 +162,12 @@ def _chances(days: Floats, weights: Floats, promised: int | None) -> Floats:
         own = n / (n + 20.0) * 0.5
         counted = np.bincount(np.rint(days).astype(int), weights, LONGEST + 1)[1:] / n
         chances = (1.0 - own) * chances + own * counted
-    chances = np.where(chances < _LEAST, 0.0, chances)
+    return _cut(chances)
+
+
+def _cut(chances: Floats) -> Floats:
+    """Chances without those that are next to nothing; they add up to 1."""
+    chances = np.where(chances < _LEAST, 0.0, chances / chances.sum())
     chances = chances[: int(np.flatnonzero(chances)[-1]) + 1]
     return chances / chances.sum()
 

@@ -130,7 +130,7 @@ class OrderSettings:
     # The one price of money on the shelf: goods bought before they are due cost their own worth in
     # so many days, and are worth buying where they save more freight. More days: less freight,
     # larger packs, more stock.
-    freight_days: float = 120.0
+    freight_days: float = 125.0
     longest_days: int = 56  # nothing is bought along that is needed later than this
     window_days: int = 365  # how much of `use` is read
 

@@ -85,6 +85,18 @@ def on_their_way(session: Session) -> list[OrderRow]:
     return _orders(session, Order.state.in_(ON_THEIR_WAY))
 
 
+def last_parts(session: Session) -> dict[int, date]:
+    """Order -> the last day on which a part of it came, of those that came in part."""
+    rows = session.execute(
+        select(OrderLine.order_id, func.max(Movement.day))
+        .join(Movement, Movement.order_line_id == OrderLine.id)
+        .join(Order, Order.id == OrderLine.order_id)
+        .where(Order.state == "part", Movement.kind == "received", standing(Movement))
+        .group_by(OrderLine.order_id)
+    )
+    return {order: day for order, day in rows}
+
+
 def orders_by_id(session: Session, ids: Collection[int]) -> list[OrderRow]:
     """These orders."""
     return _orders(session, Order.id.in_(sorted(ids)))

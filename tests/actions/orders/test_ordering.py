@@ -17,11 +17,12 @@ from app.actions.orders.receiving import (
     LotTyped,
     cancel_order,
     mark_order_sent,
+    order_of,
     overdue_text,
     receive,
     rest_will_not_come,
 )
-from app.actions.orders.shelf_state import booked_needs, shelf_state
+from app.actions.orders.shelf_state import booked_needs, on_order, shelf_state
 from app.actions.stock.stock import count, waste
 from app.calculations.numbers.dates import near
 from app.calculations.stock.costing import landed
@@ -178,6 +179,47 @@ def test_a_parcel_that_is_later_than_any_was_is_asked_about_and_ordered_again(de
     clock.go_to(late)
     assert coating in lines(desk, late)
     assert overdue_text(desk, late).endswith(f": ask about the parcel of {near(TODAY, late)}.")
+
+
+def test_a_parcel_that_is_given_up_is_not_coming_and_says_nothing_of_how_long_others_take(
+    desk, shop, clock
+):
+    coating, maker = shop.supplies["coating"], shop.suppliers["parcel"]
+    sent, _ = ordered(desk, shop, ("coating", 4))
+    mark_order_sent(desk, TODAY, sent)
+    with desk.book.reading() as session:
+        expected = session.get_one(Order, sent).expected_on
+    late, lost = expected + timedelta(days=1), expected + timedelta(days=20)
+
+    def waited(day):
+        clock.go_to(day)
+        return {one.supplier: one.waiting_days for one in shelf_state(desk, day).suppliers}[maker]
+
+    assert waited(late) == ((late - TODAY).days,)
+    assert coating in on_order(desk, late)
+    assert waited(lost) == ()
+    assert coating not in on_order(desk, lost)
+
+
+def test_the_rest_of_an_order_is_given_up_and_asked_about_as_a_parcel_is(desk, shop, clock):
+    """It is waited for from the day on which the last part came, however late that was."""
+    wheel = shop.supplies["wheel"]
+    order_id, of = ordered(desk, shop, ("wheel", 3))
+    mark_order_sent(desk, TODAY, order_id)
+    came = TODAY + timedelta(days=25)
+    clock.go_to(came)
+    assert wheel not in on_order(desk, came)
+    receive(desk, came, order_id, {of[wheel]: 1})
+    for days in (1, 5):
+        day = came + timedelta(days=days)
+        clock.go_to(day)
+        assert [one.quantity for one in on_order(desk, day)[wheel]] == [2 * 5000 * ML]
+        assert "ask" not in overdue_text(desk, day)
+    day = came + timedelta(days=30)
+    clock.go_to(day)
+    assert wheel not in on_order(desk, day)
+    number = order_of(desk, order_id).number
+    assert overdue_text(desk, day).endswith(f": ask about the rest of order {number:04}.")
 
 
 def test_a_delivery_fills_the_shelf_at_its_landed_cost(desk, shop):

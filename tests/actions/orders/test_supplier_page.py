@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.actions.finding import find
-from app.actions.orders.shelf_state import offers
+from app.actions.orders.rule_facts import offers
 from app.actions.orders.supplier_page import (
     lead_sentence,
     lead_times,

@@ -12,7 +12,8 @@ from app.actions.desk.settings import Settings
 from app.actions.orders.order_proposal import what_to_order
 from app.actions.orders.order_writing import orders_written, set_packs, write_orders
 from app.actions.orders.receiving import receive
-from app.actions.orders.shelf_state import containers_in, shelf_state
+from app.actions.orders.rule_facts import containers_in
+from app.actions.orders.shelf_state import shelf_state
 from app.actions.orders.supplier_terms import (
     add_days,
     announced_days,
@@ -184,8 +185,8 @@ def test_how_long_money_may_lie_for_freight_is_the_shops_to_set(desk, shop):
 
 def test_the_price_of_money_on_the_shelf_is_told_in_money(desk, shop):
     assert shelf_money_text(desk) == (
-        "100.00 of goods bought a month before they are due count as 25.35 and must save that in "
-        "freight; in a larger pack they count as 25.35 a year and must save that in its price."
+        "100.00 of goods bought a month before they are due count as 24.33 and must save that in "
+        "freight; in a larger pack they count as 24.33 a year and must save that in its price."
     )
 
 

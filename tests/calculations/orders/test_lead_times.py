@@ -14,10 +14,10 @@ from app.calculations.orders.lead_times import (
     PRIOR_RATIO,
     PRIOR_WEIGHT,
     _longer_than,
+    change_places,
     comes_at_all,
     lead_time_chances,
     lead_time_quantile,
-    since_change,
 )
 
 
@@ -120,8 +120,21 @@ def test_a_supplier_who_doubles_is_known_for_it_within_a_dozen_parcels() -> None
     assert np.quantile(np.abs(moved), 0.9) <= 1
 
 
+def test_of_four_slow_parcels_it_is_known_how_late_the_next_may_be() -> None:
+    """Of 22 days, which one in forty takes now; of one gamma for both ways it was one in 300."""
+    rng = np.random.default_rng(5)
+    later = [
+        lead_time_chances(
+            np.maximum(np.rint([*rng.gamma(4, 1.25, 40), *rng.gamma(4, 2.5, 4)]), 1), 5
+        )[21:].sum()
+        for _ in range(60)
+    ]
+    true = float(stats.gamma.sf(21.5, 4, scale=2.5))
+    assert 0.4 * true <= float(np.mean(later)) <= true
+
+
 def test_one_late_parcel_is_no_change_two_in_a_row_may_be() -> None:
-    one, two = (since_change(np.array([5.0] * 30 + [20.0] * n), 5)[0] for n in (1, 2))
+    one, two = (change_places(np.array([5.0] * 30 + [20.0] * n), 5)[0] for n in (1, 2))
     assert one > 0.5 > two
 
 
@@ -140,8 +153,8 @@ def test_the_chance_of_a_change_is_that_of_numerical_integration() -> None:
     odds += [
         fit(days[:at], PRIOR_WEIGHT) * fit(days[at:], FRESH_WEIGHT) for at in range(1, days.size)
     ]
-    expected = np.cumsum(odds) / np.sum(odds)
-    assert since_change(days, promised) == pytest.approx(expected, abs=1e-4)
+    expected = np.array(odds) / np.sum(odds)
+    assert change_places(days, promised) == pytest.approx(expected, abs=1e-4)
 
 
 @given(
@@ -160,19 +173,18 @@ def test_a_wait_counts_with_the_mean_of_all_that_is_longer(chances: list[float],
         assert means[0] == wait + 1
 
 
-def test_deliveries_from_before_a_change_count_as_far_as_there_was_none() -> None:
-    """The same mixture as of deliveries that each count with the chance of no change since."""
+def test_what_follows_from_each_place_of_a_change_is_averaged_by_its_chance() -> None:
+    """The mean over all places, each from the deliveries since and what the promise counts for."""
     for seen in ([10] * 25 + [4] * 25, [10] * 3 + [6] * 4, [5] * 9):
-        weights = since_change(np.array(seen, dtype=float), 5)
-        n = weights.sum()
-        # the promise counts as before so far as nothing changed, else as it does after a change
-        promise = weights[0] * PRIOR_WEIGHT + (1 - weights[0]) * FRESH_WEIGHT
-        expected = (promise * 5 + weights @ np.array(seen)) / (promise + n)
-        # nothing is wild here; one half is smooth, the other what was seen
-        own = 0.5 * n / (n + 20)
-        seen_mean = weights @ np.array(seen) / n
-        found = mean(lead_time_chances(seen, 5))
-        assert found == pytest.approx((1 - own) * expected + own * seen_mean, abs=0.12)
+        expected = 0.0
+        for place, chance in enumerate(change_places(np.array(seen, dtype=float), 5)):
+            since = seen[place:]
+            promise = FRESH_WEIGHT if place else PRIOR_WEIGHT
+            smooth = (promise * 5 + sum(since)) / (promise + len(since))
+            # nothing is wild here; one half is smooth, the other what was seen
+            own = 0.5 * len(since) / (len(since) + 20)
+            expected += chance * ((1 - own) * smooth + own * sum(since) / len(since))
+        assert mean(lead_time_chances(seen, 5)) == pytest.approx(expected, abs=0.12)
 
 
 @given(st.integers(1, 40), st.integers(0, 30), st.lists(st.integers(1, 12), max_size=20))
@@ -210,3 +222,13 @@ def test_the_quantile_is_the_first_day_by_which_the_share_has_come() -> None:
 def test_without_a_promise_it_is_taken_for_five_days() -> None:
     assert np.array_equal(lead_time_chances((), None), lead_time_chances((), 5))
     assert np.array_equal(lead_time_chances((), 0), lead_time_chances((), 1))
+
+
+def test_what_was_wild_before_a_change_is_usual_after_it() -> None:
+    """A supplier who took 4 days and takes 10 to 18 now: what is longer than three times the old
+    middle is as likely as from one of whom nothing else was ever seen."""
+    now = [10, 16, 18, 9, 12, 17, 18, 10, 11, 13, 18, 9]
+    changed = lead_time_chances([4, 3, 5, 4, 5, 3, 4, 4, 5, 3] * 3 + now, 4)
+    ever = lead_time_chances(now, 4)
+    assert mean(changed) >= mean(ever) - 0.3
+    assert changed[18:].sum() >= ever[18:].sum()

@@ -16,6 +16,7 @@ from app.calculations.orders.packs import PackChoice
 from app.calculations.orders.shelf_risks import (
     FOR_MINIMUM,
     MOST_SHIFTED,
+    USUAL_DOUBT,
     WeighedShelf,
     accepted,
     offers_of,
@@ -147,16 +148,19 @@ def test_a_floor_lifts_the_level_and_is_below_it_by_one() -> None:
 
 
 def test_the_chance_that_ordering_can_help_is_the_chance_of_running_short() -> None:
+    """What is allowed more than usual, by the worth of its doubt, counts as much less."""
     booked = (BookedNeed(MONDAY + 3, 2900, 0.4, 7),)
+
+    def more(shelf: WeighedShelf) -> float:
+        found = accepted(shelf.state, shelf.supplies, shelf.needs, shelf.waits.span)
+        return float(found[0]) / (1 - shelf.state.settings.quantile)
+
     alone = weighed(supply(use=(), booked=booked))
-    assert alone.own_risk(0) == pytest.approx(alone.risks.risk[0])
+    assert alone.own_risk(0) == pytest.approx(alone.risks.risk[0] / more(alone))
     assert alone.own_risk(0) > 0.1
     shelf = weighed(supply(use=(), booked=booked), supply(2, on_hand=99_999))
-    # Beside another it is allowed more, by the worth of its doubt, and counts as much less.
-    doubts = [float(np.sqrt(shelf.needs.variance[row, 5])) for row in (0, 1)]
-    more = 2 * doubts[0] / sum(doubts)
-    assert 1 < more < MOST_SHIFTED
-    assert shelf.own_risk(0) == pytest.approx(shelf.risks.risk[0] / more)
+    assert more(alone) < more(shelf) <= MOST_SHIFTED
+    assert shelf.own_risk(0) == pytest.approx(shelf.risks.risk[0] / more(shelf))
     assert shelf.short_together([0])
     assert shelf.short_together([0, 1])
     assert not shelf.short_together([1])
@@ -170,7 +174,8 @@ def test_the_chance_that_ordering_can_help_is_the_chance_of_running_short() -> N
 def test_chances_of_running_short_are_shared_by_the_worth_of_the_doubt(
     goods: list[tuple[int, float]], quantile: float
 ) -> None:
-    """Price of a unit times standard deviation over the mean of all, a third to three times."""
+    """Price of a unit times standard deviation over the mean of all, or over `USUAL_DOUBT` of the
+    worth of a week's use where that is less; a third to three times."""
     count = len(goods)
     supplies = [
         supply(number, packs=(PackOffer(1, 100, price), PackOffer(2, 50, price)))
@@ -180,20 +185,40 @@ def test_chances_of_running_short_are_shared_by_the_worth_of_the_doubt(
     nothing = np.zeros((count, HORIZON))
     variance = np.zeros((count, HORIZON))
     variance[:, 6] = doubt**2
-    needs = Needs(nothing, variance, nothing, nothing, nothing, nothing[:, 0])
+    a_day = 1 + np.arange(count, dtype=float)
+    needs = Needs(nothing, variance, nothing, nothing, nothing, a_day)
     state = ShelfState(MONDAY, (), (), settings=OrderSettings(quantile=quantile))
     found = accepted(state, supplies, needs, np.full(count, 7))
     worth = [price / 100 * deviation for price, deviation in goods]
-    mean = sum(worth) / count
+    used = [price / 100 * 7 * a_day[at] for at, (price, _) in enumerate(goods)]
+    mean = min(sum(worth), USUAL_DOUBT * sum(used)) / count
     expected = [min(max(one / mean, 1 / 3), 3) * (1 - quantile) for one in worth]
     assert found == pytest.approx(expected)
+
+
+def test_where_twice_as_much_as_usual_is_in_doubt_twice_the_chance_is_accepted() -> None:
+    """Beyond what is usual; and in a shop twice as large, whatever its prices, as in this one."""
+    state, nothing = ShelfState(MONDAY, (), ()), np.zeros((2, HORIZON))
+
+    def chance(doubt: float, a_day: float, price: int) -> float:
+        supplies = [supply(one, packs=(PackOffer(1, 100, price),)) for one in (1, 2)]
+        needs = Needs(nothing, nothing + doubt**2, nothing, nothing, nothing, np.full(2, a_day))
+        found = accepted(state, supplies, needs, np.full(2, 7))
+        assert found[0] == found[1]
+        return float(found[0])
+
+    usual = 1 - OrderSettings().quantile
+    for doubt in (0.1, 0.5, 1):
+        assert chance(doubt * USUAL_DOUBT * 70, 10, 500) == pytest.approx(usual)
+    assert chance(2 * USUAL_DOUBT * 70, 10, 500) == pytest.approx(2 * usual)
+    assert chance(2 * USUAL_DOUBT * 70, 20, 900) == pytest.approx(usual)
 
 
 def test_what_has_no_price_or_no_doubt_is_kept_as_sure_as_the_settings_say() -> None:
     supplies = [supply(1), supply(2, packs=()), supply(3)]
     nothing = np.zeros((3, HORIZON))
     variance = np.array([[4.0], [9.0], [0.0]]) * np.ones(HORIZON)
-    needs = Needs(nothing, variance, nothing, nothing, nothing, nothing[:, 0])
+    needs = Needs(nothing, variance, nothing, nothing, nothing, np.full(3, 9.0))
     state = ShelfState(MONDAY, (), ())
     allowed = 1 - OrderSettings().quantile
     assert accepted(state, supplies, needs, np.full(3, 7)) == pytest.approx([allowed] * 3)

@@ -92,6 +92,6 @@ def test_nothing_stands_on_the_shelf_twice() -> None:
 
 
 def test_money_in_a_pack_costs_a_quarter_in_a_year_by_default() -> None:
-    """Goods bought 120 days early cost their worth; the money alone a twelfth of that."""
-    assert OrderSettings().money_per_year == pytest.approx(365 / 120 / 12)
+    """Goods bought 125 days early cost their worth; the money alone a twelfth of that."""
+    assert OrderSettings().money_per_year == pytest.approx(365 / 125 / 12)
     assert OrderSettings(freight_days=240).money_per_year == pytest.approx(365 / 240 / 12)
