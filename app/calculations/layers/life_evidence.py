@@ -28,6 +28,10 @@ _LONGEST_POWER = 80.0  # exp() of it is as good as infinite, and still multiplie
 _LONGEST_RATE = 600.0  # exp() of it times that of the one above is still a number
 
 
+# The columns of judgements; the others are of layers.
+JUDGED = ("age", "before", "after", "unseen_before", "unseen_after")
+
+
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """What was seen: rows for layers, sorted by supply and by the day they were put on.
@@ -36,7 +40,8 @@ class Evidence:
     judgements of layer i. All ages are natural logarithms of days. Of a judgement at `age`,
     `before` is how many judgements of its layer were wrong if it wore out just before it, `after`
     if just after it (at most `MOST_WRONG`, or `NEVER`). `looks` counts the judgements of
-    a layer, 0 where they are not known one by one.
+    a layer, 0 where they are not known one by one. `unseen_before` and `unseen_after` weigh how
+    likely such a layer would not have been seen until it was (`prompted_visits`; 1 elsewhere).
 
     Of a layer: it was last seen holding at `held` and first seen fading at `faded`, last seen
     standing at `low` and seen gone at `high` (-inf for age zero or never, +inf for not yet).
@@ -50,6 +55,8 @@ class Evidence:
     age: Floats
     before: Ints
     after: Ints
+    unseen_before: Floats
+    unseen_after: Floats
     looks: Ints
     low: Floats
     high: Floats
@@ -66,12 +73,17 @@ class Evidence:
         age = self.age - np.repeat(shift, np.diff(self.judged))
         return replace(self, age=age, exposure=np.zeros_like(shift), **ages)
 
+    @property
+    def prompted(self) -> bool:
+        """Whether looks have to do with how the layers fare."""
+        return bool(np.any(self.unseen_before != 1.0))
+
     def of(self, supply: int) -> Evidence:
         """The rows of one supply."""
         rows = slice(int(self.first[supply]), int(self.first[supply + 1]))
         ends = self.judged[rows.start : rows.stop + 1]
         sights = slice(int(ends[0]), int(ends[-1]))
-        cut = {name: getattr(self, name)[sights] for name in ("age", "before", "after")}
+        cut = {name: getattr(self, name)[sights] for name in JUDGED}
         whole = {
             one.name: getattr(self, one.name)[rows]
             for one in fields(self)
@@ -123,9 +135,26 @@ class Sights:
             ends = np.isfinite(end)
             after = np.maximum(start, high)[gone]
             trusted = TRUST * weight
-            self._right += trusted * _survival(medians, shapes, start)
-            self._right[:, :, ends] -= trusted * _survival(medians, shapes, end[ends])
+            if self._seen.prompted:
+                self._right += trusted * self._in_pieces(start, end)
+            else:
+                self._right += trusted * _survival(medians, shapes, start)
+                self._right[:, :, ends] -= trusted * _survival(medians, shapes, end[ends])
             self._later[:, :, gone] += trusted * _survival(medians, shapes, after)
+
+    def _in_pieces(self, start: Floats, end: Floats) -> Floats:
+        """The chance of wearing out between two ages, each part of it as likely unseen as it is."""
+        seen, told = self._seen, self._told
+        rows = np.repeat(told, np.diff(seen.judged))
+        counts = np.diff(seen.judged)[told]
+        starts = np.concatenate([[0], np.cumsum(counts)[:-1]])
+        ages = np.clip(seen.age[rows], np.repeat(start, counts), np.repeat(end, counts))
+        before, after = seen.unseen_before[rows], seen.unseen_after[rows]
+        last = after[starts + counts - 1] * np.where(np.isfinite(end), 1.0, 0.0)
+        parts = np.add.reduceat(_survival(*self._grid, ages) * (after - before), starts, axis=2)
+        parts += _survival(*self._grid, start) * before[starts]
+        far = np.where(np.isfinite(end), end, start)
+        return np.asarray(np.maximum(parts - _survival(*self._grid, far) * last, 0.0))
 
     def logs(self, wrong: float) -> Floats:
         """Log likelihood (J, L, n) where judgements are `wrong` at this rate."""
@@ -135,14 +164,15 @@ class Sights:
             return np.zeros((*self._still.shape[:2], 0))
         odds = wrong / (1.0 - wrong)
         powers = np.array([*(odds**count for count in range(MOST_WRONG + 1)), 0.0])
-        worth = powers[seen.after] - powers[seen.before]
+        worth = powers[seen.after] * seen.unseen_after - powers[seen.before] * seen.unseen_before
         starts = seen.judged[:-1]
         chance = np.add.reduceat(self._still * worth, starts, axis=2)
-        chance += powers[seen.before[starts]]
+        chance += powers[seen.before[starts]] * seen.unseen_before[starts]
         if self._told.any():
             known = (1.0 - TRUST) * seen.said[self._told]
             told = known * chance[:, :, self._told] + self._right
-            later = np.where(seen.looks[self._told] == 0, 0.0, powers[1])
+            last = seen.unseen_after[seen.judged[1:] - 1][self._told]
+            later = np.where(seen.looks[self._told] == 0, 0.0, powers[1]) * last
             chance[:, :, self._told] = told + later * self._later
         if self._brief.any():
             stray = self._stray * np.where(self._told, seen.said, 1.0)[self._brief]

@@ -1,0 +1,170 @@
+"""Visits made because a layer failed, and judgements written because it did.
+
+How long layers last is learnt from the spans between looks, and that is right where the day of a
+look has nothing to do with how the layer fares. Where people come because it failed, or a shop
+writes *gone* and seldom *holding*, an end lies near the day it was seen, and seldom somewhere in
+the long span before.
+
+So a worn layer may be seen, on any day, `prompt` likelier than a holding one. What is usual is
+taken as it is: how likely a look is so many days after the last one, in spans of their own, first
+looks after a layer was put on apart from later ones (piecewise constant hazards: Holford, Biometrics
+36, 1980, 299-305; looks that depend on the state: Gruger, Kay and Schumacher, Biometrics 47, 1991,
+595-605). A layer is worn and unseen for d days with a chance of exp(-prompt x d).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.calculations.layers.life_evidence import JUDGED, LOG2, Evidence
+from app.calculations.layers.sightings import Observation
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+# Days since the last look at which the usual chance of a look may change.
+_EDGES = np.array([7, 14, 21, 30, 45, 60, 80, 100, 125, 150, 180, 210, 250, 300, 400, 550, 800.0])
+# Pieces of the time that a layer was worn and not seen, back from the look, in 1 / prompt.
+_BACK = np.array([8.0, 6.0, 4.5, 3.5, 2.7, 2.0, 1.4, 0.9, 0.5, 0.2])
+_LEAST = 0.05  # days: no layer is put on and worn out within them
+_STEPS = (np.arange(16) + 0.5) / 16
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """Every look (n,) at a layer: days since the last one, and whether it was seen gone then.
+
+    `place` is the span of `held` and `gone` (2 x B,) that the look fell into; these count the looks
+    and `waited` all days spent in each span.
+    """
+
+    gap: Floats
+    gone: NDArray[np.bool_]
+    place: Ints
+    held_in: Floats
+    gone_in: Floats
+    waited: Floats
+
+    @classmethod
+    def of(cls, seen: Sequence[Observation]) -> Looks:
+        """The looks of these observations; those after a layer was first seen gone are left out."""
+        rows = []
+        for one in seen:
+            ages = [age for age, _ in one.seen if age <= one.low_days]
+            if not one.seen and one.low_days > 0:
+                ages = [one.low_days]
+            last, first = 0.0, True
+            for age in ages:
+                rows.append((age - last, False, first))
+                last, first = age, False
+            if one.gone:
+                rows.append((one.high_days - last, True, first))
+        table = np.array(rows, dtype=float).reshape(-1, 3)
+        gap, gone = table[:, 0], table[:, 1] > 0
+        span = np.searchsorted(_EDGES, gap)
+        size = len(_EDGES) + 1
+        place = (span + size * (table[:, 2] > 0)).astype(np.int64)
+        starts = np.concatenate([[0.0], _EDGES])
+        lengths = np.append(np.diff(starts), np.inf)
+        spent = np.clip(gap[:, None] - starts, 0.0, lengths)
+        first = table[:, 2] > 0
+        return cls(
+            gap,
+            gone,
+            place,
+            np.bincount(place[~gone], minlength=2 * size).astype(float),
+            np.bincount(place[gone], minlength=2 * size).astype(float),
+            np.concatenate([spent[~first].sum(axis=0), spent[first].sum(axis=0)]),
+        )
+
+    def usual(self, prompt: float) -> Floats:
+        """The likeliest usual chance of a look a day in each span (2 x B,)."""
+        days = np.maximum(self.waited, 1e-9)
+        all_less = self.held_in + self.gone_in - days * prompt
+        root = np.sqrt(all_less**2 + 4 * days * self.held_in * prompt)
+        return np.asarray((all_less + root) / (2 * days))
+
+    def worth(self, prompt: float) -> float:
+        """The log likelihood of the days of all looks, but for exp(-prompt x days worn)."""
+        usual = self.usual(prompt)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            held = np.where(self.held_in > 0, self.held_in * np.log(usual), 0.0)
+            gone = np.where(self.gone_in > 0, self.gone_in * np.log(usual + prompt), 0.0)
+        return float((held + gone - usual * self.waited).sum())
+
+    def doubt(self, seen: Evidence, medians: Floats, shapes: Floats, wrong: float) -> float:
+        """How far more looks found layers gone than the usual chance of one explains.
+
+        In standard deviations (a score test of `prompt`; about 0 where nothing prompts). `seen` is
+        at the label's exposure, `medians` and `shapes` (S,) logs of the lives learnt so far.
+        """
+        ended = np.flatnonzero(np.isfinite(seen.high))
+        if not ended.size:
+            return 0.0
+        supply = np.searchsorted(seen.first, ended, side="right") - 1
+        low, high = np.exp(seen.low[ended]), np.exp(seen.high[ended])
+        cuts = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, 17)
+        shape, median = np.exp(shapes[supply])[:, None], np.exp(medians[supply])[:, None]
+        still = np.exp(-LOG2 * np.minimum((cuts / median) ** shape, 700.0))
+        fell = np.maximum(-np.diff(still, axis=1), 1e-300)
+        right = (1 - wrong) * fell.sum(axis=1)
+        right = right / (right + wrong * still[:, -1])
+        part = (fell * (1.0 - _STEPS)).sum(axis=1) / fell.sum(axis=1)
+        usual = 1.0 / self.usual(0.0)[self.place[self.gone]]
+        worn = part * self.gap[self.gone]
+        return float((right * (usual - worn)).sum() / np.sqrt((right * usual**2).sum()))
+
+
+def prompted(seen: Evidence, looks: Looks, prompt: float) -> Evidence:
+    """The same where a worn layer is seen by `prompt` a day likelier than a holding one.
+
+    `seen` as it was gathered, in days that went by. The time before each end is cut into pieces,
+    each with the mean chance in it not to have been seen until then. Of what was put on lately
+    hardly more is known than what failed, so the days on which layers were put on are left out.
+    """
+    ended = np.flatnonzero(np.isfinite(seen.high))
+    layer = np.repeat(np.arange(seen.low.size), np.diff(seen.judged))
+    row = np.full(seen.low.size, -1)
+    at_end = np.flatnonzero(seen.age == seen.high[layer])
+    row[layer[at_end]] = at_end
+    usual = np.ones(seen.low.size)
+    usual[ended] = looks.usual(prompt)[looks.place[looks.gone]]
+    ended = ended[row[ended] >= 0]
+    row = row[ended]
+    high = np.exp(seen.high[ended])
+    low = np.maximum(np.exp(seen.low[ended]), _LEAST)
+    back = np.minimum(_BACK / prompt, (high - low)[:, None])
+    edges = prompt * np.column_stack([high - low, back, np.zeros_like(high)])
+    unseen = _mean(edges[:, :-1], edges[:, 1:])
+
+    opened = np.ones(seen.low.size)
+    opened[ended] = unseen[:, 0]
+    before = np.where(seen.age < seen.high[layer], opened[layer], 1.0)
+    after = before.copy()
+    before[row] = unseen[:, -1]
+    # Where it was not gone, only the usual looks can have said so.
+    after[row] = usual[ended] / (usual[ended] + prompt)
+    own = (seen.age, seen.before, seen.after, before, after)
+    count = np.repeat(seen.before[row], len(_BACK))
+    cuts = np.log(high[:, None] - back).ravel()
+    added = (cuts, count, count, unseen[:, :-1].ravel(), unseen[:, 1:].ravel())
+    where = np.repeat(row, len(_BACK))
+    columns = zip(JUDGED, own, added, strict=True)
+    more = np.zeros(seen.low.size + 1, dtype=np.int64)
+    more[ended + 1] = len(_BACK)
+    return replace(
+        seen,
+        judged=seen.judged + np.cumsum(more),
+        applied=np.full_like(seen.applied, np.nan),
+        **{name: np.insert(mine, where, new) for name, mine, new in columns},
+    )
+
+
+def _mean(begins: Floats, closes: Floats) -> Floats:
+    """The mean of exp(-x) for x from `closes` to `begins`."""
+    span = np.maximum(begins - closes, 1e-9)
+    return np.asarray(-np.exp(-closes) * np.expm1(-span) / span)
