@@ -125,5 +125,7 @@ def _unseen(one: History, spans: Floats, oftener: float) -> tuple[Floats, Floats
     ends = np.append(starts[1:], np.inf)
     worn = np.maximum(one.until - starts, 0.0) * oftener
     less = np.maximum(one.until - ends, 0.0) * oftener
-    unseen = np.where(worn > less, (np.exp(-less) - np.exp(-worn)) / np.maximum(worn - less, 1e-12), 1.0)
+    unseen = np.where(
+        worn > less, (np.exp(-less) - np.exp(-worn)) / np.maximum(worn - less, 1e-12), 1.0
+    )
     return starts, spans[np.searchsorted(edges, starts, side="right") - 1] * unseen
