@@ -188,9 +188,9 @@ def _look_at_one_vehicle(shop: Shop, supply: int, rng: Generator) -> None:
         verdict = _verdict(plan, age, life)
         if plan.wrong and rng.random() < plan.wrong:
             verdict = Verdict.HOLDING if verdict is Verdict.GONE else Verdict.GONE
-        if plan.holding_written < 1.0 and verdict is not Verdict.GONE:
-            if rng.random() >= plan.holding_written:
-                continue
+        seldom = plan.holding_written < 1.0 and verdict is not Verdict.GONE
+        if seldom and rng.random() >= plan.holding_written:
+            continue
         shop.judgements += 1
         seen.append((age, verdict))
         if verdict is Verdict.GONE:

@@ -259,7 +259,7 @@ def fit(observations: Sequence[Observation], labels: Sequence[Label]) -> Lives:
     learnt = learn_habits(
         Shop(
             evidence=gather(telling, order, factors),
-            looks=Looks.of(telling),
+            looks=Looks.of(telling, order),
             classes=np.unique(kinds, return_inverse=True)[1].astype(np.int64),
             promised=np.array([log(one.median_days * one.at_factor) for one in known.values()]),
             spread=np.array([label.spread for label in known.values()]),

@@ -8,13 +8,13 @@ the long span before.
 So a worn layer may be seen, on any day, `prompt` likelier than a holding one. What is usual is
 taken as it is: how likely a look is so many days after the last one, in spans of their own, first
 looks after a layer was put on apart from later ones (piecewise constant hazards: Holford, Biometrics
-36, 1980, 299-305; looks that depend on the state: Gruger, Kay and Schumacher, Biometrics 47, 1991,
-595-605). A layer is worn and unseen for d days with a chance of exp(-prompt x d).
+36, 1980, 299-305; looks that depend on the state: Gruger, Kay and Schumacher, Biometrics 47,
+1991, 595-605). A layer is worn and unseen for d days with a chance of exp(-prompt x d).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -30,71 +30,82 @@ Ints = NDArray[np.int64]
 _EDGES = np.array([7, 14, 21, 30, 45, 60, 80, 100, 125, 150, 180, 210, 250, 300, 400, 550, 800.0])
 # Pieces of the time that a layer was worn and not seen, back from the look, in 1 / prompt.
 _BACK = np.array([8.0, 6.0, 4.5, 3.5, 2.7, 2.0, 1.4, 0.9, 0.5, 0.2])
+_ROUNDS = 30
+_ALIKE = 2.0  # looks by which a supply's vehicles are taken to come as often as all others
 _LEAST = 0.05  # days: no layer is put on and worn out within them
 _STEPS = (np.arange(16) + 0.5) / 16
 
 
 @dataclass(frozen=True, slots=True)
 class Looks:
-    """Every look (n,) at a layer: days since the last one, and whether it was seen gone then.
+    """Looks at the layers of S supplies, counted by how long after the last look they came.
 
-    `place` is the span of `held` and `gone` (2 x B,) that the look fell into; these count the looks
-    and `waited` all days spent in each span.
+    `held`, `gone` (S, B) count what was seen and `waited` the days spent in each span. Of each end:
+    its days since the last look (`gap`), and its `supply` and `span` in these tables.
     """
 
-    gap: Floats
-    gone: NDArray[np.bool_]
-    place: Ints
-    held_in: Floats
-    gone_in: Floats
+    held: Floats
+    gone: Floats
     waited: Floats
+    gap: Floats
+    supply: Ints
+    span: Ints
 
     @classmethod
-    def of(cls, seen: Sequence[Observation]) -> Looks:
-        """The looks of these observations; those after a layer was first seen gone are left out."""
-        rows = []
-        for one in seen:
-            ages = [age for age, _ in one.seen if age <= one.low_days]
-            if not one.seen and one.low_days > 0:
-                ages = [one.low_days]
-            last, first = 0.0, True
-            for age in ages:
-                rows.append((age - last, False, first))
-                last, first = age, False
+    def of(cls, seen: Sequence[Observation], order: Mapping[int, int]) -> Looks:
+        """The looks of observations that are `in_order`.
+
+        Those after a layer was first seen gone are left out; all of them, where not every look of
+        a layer is known.
+        """
+        rows: list[tuple[float, bool, bool, int]] = []
+        for one in seen if all(one.seen for one in seen) else ():
+            last = 0.0
+            for age, _ in one.seen:
+                if age > one.low_days:
+                    break
+                rows.append((age - last, False, last > 0.0, order[one.supply]))
+                last = age
             if one.gone:
-                rows.append((one.high_days - last, True, first))
-        table = np.array(rows, dtype=float).reshape(-1, 3)
-        gap, gone = table[:, 0], table[:, 1] > 0
-        span = np.searchsorted(_EDGES, gap)
+                rows.append((one.high_days - last, True, last > 0.0, order[one.supply]))
+        gap, gone, later, supply = np.array(rows, dtype=float).reshape(-1, 4).T
+        ended, lines = gone > 0, supply.astype(np.int64)
         size = len(_EDGES) + 1
-        place = (span + size * (table[:, 2] > 0)).astype(np.int64)
+        place = np.searchsorted(_EDGES, gap) + size * later.astype(np.int64)
         starts = np.concatenate([[0.0], _EDGES])
-        lengths = np.append(np.diff(starts), np.inf)
-        spent = np.clip(gap[:, None] - starts, 0.0, lengths)
-        first = table[:, 2] > 0
-        return cls(
-            gap,
-            gone,
-            place,
-            np.bincount(place[~gone], minlength=2 * size).astype(float),
-            np.bincount(place[gone], minlength=2 * size).astype(float),
-            np.concatenate([spent[~first].sum(axis=0), spent[first].sum(axis=0)]),
-        )
+        spent = np.clip(gap[:, None] - starts, 0.0, np.append(np.diff(starts), np.inf))
+        held, went, waited = (np.zeros((len(order), 2 * size)) for _ in range(3))
+        np.add.at(held, (lines[~ended], place[~ended]), 1.0)
+        np.add.at(went, (lines[ended], place[ended]), 1.0)
+        columns = np.arange(size) + size * later.astype(np.int64)[:, None]
+        np.add.at(waited, (lines[:, None], columns), spent)
+        return cls(held, went, waited, gap[ended], lines[ended], place[ended])
 
     def usual(self, prompt: float) -> Floats:
-        """The likeliest usual chance of a look a day in each span (2 x B,)."""
-        days = np.maximum(self.waited, 1e-9)
-        all_less = self.held_in + self.gone_in - days * prompt
-        root = np.sqrt(all_less**2 + 4 * days * self.held_in * prompt)
-        return np.asarray((all_less + root) / (2 * days))
+        """The likeliest usual chance of a look a day, for each supply in each span (S, B).
+
+        A chance for each span, times one for each supply, whose vehicles may come more often.
+        """
+        times = np.ones((len(self.held), 1))
+        rate = (self.held + self.gone).sum(axis=0) / np.maximum(self.waited.sum(axis=0), _LEAST)
+        for _ in range(_ROUNDS):
+            chance = times * rate
+            own = self.held + self.gone * chance / np.maximum(chance + prompt, 1e-12)
+            due = (rate * self.waited).sum(axis=1)
+            times = ((own.sum(axis=1) + _ALIKE) / (due + _ALIKE))[:, None]
+            rate = own.sum(axis=0) / np.maximum((times * self.waited).sum(axis=0), _LEAST)
+        return np.asarray(times * rate)
 
     def worth(self, prompt: float) -> float:
         """The log likelihood of the days of all looks, but for exp(-prompt x days worn)."""
         usual = self.usual(prompt)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            held = np.where(self.held_in > 0, self.held_in * np.log(usual), 0.0)
-            gone = np.where(self.gone_in > 0, self.gone_in * np.log(usual + prompt), 0.0)
+        held = self.held * np.log(np.maximum(usual, 1e-300))
+        gone = self.gone * np.log(np.maximum(usual + prompt, 1e-300))
         return float((held + gone - usual * self.waited).sum())
+
+    def usual_at_ends(self, prompt: float) -> Floats:
+        """The usual chance of a look a day when each end was seen."""
+        return np.asarray(self.usual(prompt)[self.supply, self.span])
 
     def doubt(self, seen: Evidence, medians: Floats, shapes: Floats, wrong: float) -> float:
         """How far more looks found layers gone than the usual chance of one explains.
@@ -103,7 +114,7 @@ class Looks:
         at the label's exposure, `medians` and `shapes` (S,) logs of the lives learnt so far.
         """
         ended = np.flatnonzero(np.isfinite(seen.high))
-        if not ended.size:
+        if not self.gap.size:
             return 0.0
         supply = np.searchsorted(seen.first, ended, side="right") - 1
         low, high = np.exp(seen.low[ended]), np.exp(seen.high[ended])
@@ -114,8 +125,8 @@ class Looks:
         right = (1 - wrong) * fell.sum(axis=1)
         right = right / (right + wrong * still[:, -1])
         part = (fell * (1.0 - _STEPS)).sum(axis=1) / fell.sum(axis=1)
-        usual = 1.0 / self.usual(0.0)[self.place[self.gone]]
-        worn = part * self.gap[self.gone]
+        usual = 1.0 / self.usual_at_ends(0.0)
+        worn = part * self.gap
         return float((right * (usual - worn)).sum() / np.sqrt((right * usual**2).sum()))
 
 
@@ -132,7 +143,7 @@ def prompted(seen: Evidence, looks: Looks, prompt: float) -> Evidence:
     at_end = np.flatnonzero(seen.age == seen.high[layer])
     row[layer[at_end]] = at_end
     usual = np.ones(seen.low.size)
-    usual[ended] = looks.usual(prompt)[looks.place[looks.gone]]
+    usual[ended] = looks.usual_at_ends(prompt)
     ended = ended[row[ended] >= 0]
     row = row[ended]
     high = np.exp(seen.high[ended])
