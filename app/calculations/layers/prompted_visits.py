@@ -7,9 +7,10 @@ the long span before.
 
 So a worn layer may be seen, on any day, `prompt` likelier than a holding one. What is usual is
 taken as it is: how likely a look is so many days after the last one, in spans of their own, first
-looks after a layer was put on apart from later ones (piecewise constant hazards: Holford, Biometrics
-36, 1980, 299-305; looks that depend on the state: Gruger, Kay and Schumacher, Biometrics 47,
-1991, 595-605). A layer is worn and unseen for d days with a chance of exp(-prompt x d).
+looks after a layer was put on apart from later ones, times a number for each supply (piecewise
+constant hazards: Holford, Biometrics 36, 1980, 299-305). Where looks depend on the state, the days
+of the looks belong into the likelihood (Gruger, Kay and Schumacher, Biometrics 47, 1991, 595-605):
+a layer is worn and unseen for d days with a chance of exp(-prompt x d).
 """
 
 from __future__ import annotations
