@@ -9,7 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.simulated_world.ideal import ideal
-from tests.simulated_world.rivals import RIVALS, Rival, true_median_since_seen
+from tests.simulated_world.rivals import (
+    RIVALS,
+    Rival,
+    last_year_grid,
+    true_median_since_seen,
+)
 from tests.simulated_world.world import Plan, Shop, Standing, open_shop
 
 WITHIN = 0.20  # of the true age at wear-out
@@ -75,6 +80,8 @@ def measure(
     `only` names the rivals to score; empty for all.
     """
     chosen = {name: rival for name, rival in RIVALS.items() if not only or name in only}
+    if plan.reformulated_days_ago is None:
+        chosen = {name: rival for name, rival in chosen.items() if rival is not last_year_grid}
     rivals: dict[str, Mapping[str, Rival]] = {
         "new": chosen,
         "standing": {

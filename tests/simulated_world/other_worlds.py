@@ -32,6 +32,7 @@ OURS = Plan(
     at_factor=0.75,
 )
 SMALL = replace(OURS, name="other shops, 40 vehicles", vehicles_a_supply=40)
+BETTER = {"reformulated_days_ago": 365.0, "days": 1460.0}
 OTHER_WORLDS = (
     OURS,
     SMALL,
@@ -48,4 +49,19 @@ OTHER_WORLDS = (
     replace(OURS, name="three in ten vehicles sold, 150 vehicles", sold=0.3),
     replace(SMALL, name="three in ten vehicles sold, 40 vehicles", sold=0.3),
     replace(OURS, name="standing matters half as much, 150 vehicles", strength=0.5),
+    replace(OURS, name="one supply lasts twice as long since a year", **BETTER, became=2.0),
+    replace(OURS, name="one supply lasts a third longer since a year", **BETTER, became=1.35),
+    replace(
+        OURS,
+        name="most visits because it failed, 150 vehicles",
+        prompted_days=20.0,
+        days_between_visits=400.0,
+    ),
+    replace(
+        SMALL,
+        name="most visits because it failed, 40 vehicles",
+        prompted_days=20.0,
+        days_between_visits=400.0,
+    ),
+    replace(OURS, name="gone always written, holding one in five", holding_written=0.2),
 )

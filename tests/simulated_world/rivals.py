@@ -10,6 +10,7 @@ import numpy as np
 
 from app.calculations.layers.lives import Lives, fit
 from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
+from app.calculations.layers.sightings import Observation
 from app.calculations.letters.renewals import WearingLayer, due_spans
 from tests.simulated_world.ideal import ideal
 from tests.simulated_world.world import TODAY, Shop, Standing
@@ -41,13 +42,27 @@ def true_median_since_seen(shop: Shop, layers: Sequence[Standing]) -> list[float
 
 def plain_grid(shop: Shop, layers: Sequence[Standing]) -> list[float]:
     """The posterior median of a grid for each supply by itself, nothing shared or decided."""
-    medians = {supply: _grid_median(shop, supply) for supply in {one.supply for one in layers}}
+    return _by_grid(shop, layers, shop.observations)
+
+
+def last_year_grid(shop: Shop, layers: Sequence[Standing]) -> list[float]:
+    """The same from nothing but the layers that were put on in the last year."""
+    year = TODAY.toordinal() - 365
+    return _by_grid(shop, layers, [one for one in shop.observations if one.applied > year])
+
+
+def _by_grid(
+    shop: Shop, layers: Sequence[Standing], observations: Sequence[Observation]
+) -> list[float]:
+    medians = {
+        supply: _grid_median(shop, [one for one in observations if one.supply == supply], supply)
+        for supply in {one.supply for one in layers}
+    }
     return [medians[one.supply] * one.exposure / shop.plan.at_factor for one in layers]
 
 
-def _grid_median(shop: Shop, supply: int) -> float:
+def _grid_median(shop: Shop, seen: Sequence[Observation], supply: int) -> float:
     label = shop.labels[supply]
-    seen = [one for one in shop.observations if one.supply == supply]
     low = np.array([one.low_days / one.exposure * shop.plan.at_factor for one in seen])
     high = np.array([one.high_days / one.exposure * shop.plan.at_factor for one in seen])
     middle = log((label.low_days + label.high_days) / 2)
@@ -105,6 +120,7 @@ def _judged(one: Standing) -> date | None:
 RIVALS: dict[str, Rival] = {
     "label's middle": label_middle,
     "plain grid posterior": plain_grid,
+    "plain grid of a year": last_year_grid,
     "this book": ours,
     "ideal Bayesian": ideal,
     "true medians": true_median,

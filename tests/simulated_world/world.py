@@ -54,17 +54,26 @@ class Plan:
     # How long ago each first supply of a class was reformulated: its life is drawn anew.
     reformulated_days_ago: float | None = None
     reformulated_by: float = 0.4  # at least so far from what it was, as a logarithm
+    # Of one supply alone, not drawn anew: how many times as long it lasts since then.
+    became: float = 1.0
+    # Days from wear-out to a visit made because of it, on average; besides the usual ones.
+    prompted_days: float | None = None
+    holding_written: float = 1.0  # judgements of holding layers that are written down
 
 
 @dataclass(frozen=True)
 class History:
-    """All that was judged of a layer: the day it was put on (0: the first), ages, whether gone."""
+    """All that was judged of a layer: the day it was put on (0: the first), ages, whether gone.
+
+    `until` is the age up to which it would have been seen.
+    """
 
     supply: int
     exposure: float
     applied: float
     ages: tuple[float, ...]
     gone: tuple[bool, ...]
+    until: float
 
 
 @dataclass(frozen=True)
@@ -133,7 +142,9 @@ def open_shop(plan: Plan, rng: Generator) -> Shop:
     scales = middles * np.exp(plan.deviation * rng.standard_normal(len(labels)))
     shapes = rng.uniform(*plan.shapes, len(labels))
     new_scales, new_shapes = scales.copy(), shapes.copy()
-    if plan.reformulated_days_ago is not None:
+    if plan.became != 1.0:
+        new_scales[int(rng.integers(len(labels)))] *= plan.became
+    elif plan.reformulated_days_ago is not None:
         for supply in range(0, len(labels), plan.supplies_a_class):
             while abs(log(new_scales[supply] / scales[supply])) < plan.reformulated_by:
                 new_scales[supply] = middles[supply] * np.exp(
@@ -169,23 +180,35 @@ def _look_at_one_vehicle(shop: Shop, supply: int, rng: Generator) -> None:
     plan = shop.plan
     exposure = plan.standings[int(rng.integers(len(plan.standings)))]
     visits = _visits(plan, rng)
-    applied = rng.uniform(0.0, plan.days)
+    applied = now = rng.uniform(0.0, plan.days)
     life = _life(shop, supply, exposure, applied, rng)
     seen: list[tuple[float, Verdict]] = []
-    for visit in visits[visits > applied].tolist():
-        age = visit - applied
-        shop.judgements += 1
+    while (visit := _next_visit(plan, visits, now, applied + life, rng)) < plan.days:
+        now, age = visit, visit - applied
         verdict = _verdict(plan, age, life)
         if plan.wrong and rng.random() < plan.wrong:
             verdict = Verdict.HOLDING if verdict is Verdict.GONE else Verdict.GONE
+        seldom = plan.holding_written < 1.0 and verdict is not Verdict.GONE
+        if seldom and rng.random() >= plan.holding_written:
+            continue
+        shop.judgements += 1
         seen.append((age, verdict))
         if verdict is Verdict.GONE:
-            _note(shop, supply, seen, exposure, applied)
+            _note(shop, supply, seen, exposure, applied, age)
             applied, seen = visit, []
             life = _life(shop, supply, exposure, applied, rng)
-    _note(shop, supply, seen, exposure, applied)
+    _note(shop, supply, seen, exposure, applied, plan.days - applied)
     last, verdict = seen[-1] if seen else (0.0, None)
     shop.standing.append(Standing(supply, exposure, plan.days - applied, last, verdict, life))
+
+
+def _next_visit(plan: Plan, visits: Floats, now: float, worn: float, rng: Generator) -> float:
+    """The day of the next visit after `now`, of a vehicle whose layer wears out on day `worn`."""
+    later = visits[visits > now]
+    usual = float(later[0]) if later.size else inf
+    if plan.prompted_days is None:
+        return usual
+    return min(usual, max(now, worn) + rng.exponential(plan.prompted_days))
 
 
 def _life(shop: Shop, supply: int, exposure: float, applied: float, rng: Generator) -> float:
@@ -204,13 +227,18 @@ def _verdict(plan: Plan, age: float, life: float) -> Verdict:
 
 
 def _note(
-    shop: Shop, supply: int, seen: list[tuple[float, Verdict]], exposure: float, applied: float
+    shop: Shop,
+    supply: int,
+    seen: list[tuple[float, Verdict]],
+    exposure: float,
+    applied: float,
+    until: float,
 ) -> None:
-    if not seen:
-        return
     ages = tuple(age for age, _ in seen)
     gone = tuple(verdict is Verdict.GONE for _, verdict in seen)
-    shop.histories.append(History(supply, exposure, applied, ages, gone))
+    shop.histories.append(History(supply, exposure, applied, ages, gone, until))
+    if not seen:
+        return
     day = TODAY - timedelta(days=round(shop.plan.days - applied - ages[-1]))
     noted = observe(supply, seen, exposure, day)
     if noted is not None:

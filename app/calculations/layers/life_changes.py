@@ -9,7 +9,7 @@ time is weighed by how likely it makes what was seen (Bayesian change point: Smi
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import log
 
 import numpy as np
@@ -28,18 +28,24 @@ Floats = NDArray[np.float64]
 
 # Supplies that change in a year, of all. Judgement, no source: at three times of it one small
 # supply in forty that never changed is taken for changed; what truly changed is found at either.
-CHANGES_A_YEAR = 0.02
+CHANGES_A_YEAR = 0.06
 # Days before a supply's newest layer at which it may have changed: months for two years, since the
 # layers of the month in which it did are on the wrong side; then quarters and years.
 _BACK_DAYS = (*range(30, 750, 30), *range(810, 1110, 90), 1460, 1826)
 
 # How far a life moves when it changes, as a logarithm of (median, shape). Judgement, no source; at
 # twice of it and beyond the hits of changed supplies moved by 0.01 at most.
-CHANGE_SPREAD = (0.40, 0.20)
+CHANGE_SPREAD = (0.60, 0.20)
+
+# The chance of a change at a time weighs like so many supplies when it is learnt how many of a
+# shop's supplies changed at one time. Judgement, no source.
+TOGETHER = 10.0
+_ROUNDS = 10
 
 _REACH = 3.5  # standard deviations to either side of the label
 _LEAST = 0.01  # of the likeliest time of change; what is less likely is left out
 _GRID = (49, 7)  # points along log median and log shape
+_PIECE = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,22 +63,29 @@ class Changes:
 
     def laid_over(self, medians: Floats, shapes: Floats) -> Floats:
         """The log weights (J, L, B) for present lives of these log medians and log shapes."""
-        return np.asarray(
-            np.einsum(
-                "jx,ly,xyb->jlb",
-                _between(medians, self.medians),
-                _between(shapes, self.shapes),
-                self.worth,
-                optimize=True,
-            )
-        )
+        if self.worth.shape[2] == 1:
+            return np.zeros((len(medians), len(shapes), 1))
+        across = np.tensordot(_between(medians, self.medians), self.worth, axes=1)
+        return np.asarray(_between(shapes, self.shapes) @ across)
 
     def likelihood(self, logs: Floats, worth: Floats) -> Floats:
         """Log likelihood (J, L) of present lives, from that of each layer (J, L, n)."""
         if worth.shape[2] == 1:
             return np.asarray(logs.sum(axis=2))
-        since = np.cumsum((logs @ self.inside)[:, :, ::-1], axis=2)[:, :, ::-1]
+        since = np.cumsum(in_spans(logs, self.inside)[:, :, ::-1], axis=2)[:, :, ::-1]
         return _log_sum(since + worth)
+
+
+def in_spans(logs: Floats, inside: Floats) -> Floats:
+    """The sums (J, L, B) over the layers of each span, of (J, L, n) and (n, B)."""
+    layers = np.moveaxis(logs, 2, 0)
+    flat = layers.reshape(len(layers), -1)
+    sums = np.zeros((inside.shape[1], flat.shape[1]))
+    # In pieces too small for the linear algebra library to start threads.
+    for first in range(0, len(flat), _PIECE):
+        rows = slice(first, first + _PIECE)
+        sums += inside[rows].T @ flat[rows]
+    return np.moveaxis(sums.reshape(-1, *layers.shape[1:]), 0, 2)
 
 
 def find_changes(
@@ -85,39 +98,80 @@ def find_changes(
         + SHOP_SPREAD**2
         + CLASS_SPREAD**2
     )
-    return [
-        _changes_of(at_label.of(supply), middle, reach[supply], habits)
+    edges, chances = _times(seen.applied)
+    weighed = [
+        _weighed(at_label.of(supply), middle, reach[supply], edges, habits)
         for supply, middle in enumerate(label.tolist())
+    ]
+    if not edges.size:
+        return [changes for changes, _ in weighed]
+    shared = _shared(np.stack([likely for _, likely in weighed]), chances)
+    return [
+        _kept(changes, likely, np.log(each))
+        for (changes, likely), each in zip(weighed, shared, strict=True)
     ]
 
 
-def _changes_of(rows: Evidence, label: float, reach: Floats, habits: Habits) -> Changes:
-    """Of one supply; `reach` (2,) is how far its log median and log shape may be off."""
-    inside, chances = _spans(rows.applied)
+def _shared(likely: Floats, chances: Floats) -> Floats:
+    """The chance of a change at each time for each supply (S, B), as the other supplies have it.
+
+    `likely` (S, B) is the log likelihood of each time. How many change at one time is learnt (its
+    prior weighs like `TOGETHER` supplies), since a shop that works otherwise, or a maker of many
+    supplies, changes several at once.
+    """
+    each = np.tile(chances, (len(likely), 1))
+    for _ in range(_ROUNDS):
+        logs = likely + np.log(each)
+        blame = np.exp(logs - _log_sum(logs)[:, None])
+        others = blame.sum(axis=0) - blame
+        each = (TOGETHER * chances + others) / (TOGETHER + len(likely) - 1)
+    return np.asarray(each)
+
+
+def _weighed(
+    rows: Evidence, label: float, reach: Floats, edges: Floats, habits: Habits
+) -> tuple[Changes, Floats]:
+    """Of one supply, each time (B,) alike likely at first, and the log likelihood of each.
+
+    `reach` (2,) is how far its log median and log shape may be off.
+    """
+    # What is not dated is taken for old.
+    at = np.searchsorted(edges, np.nan_to_num(rows.applied, nan=-np.inf), side="right")
+    inside = (at[:, None] == np.arange(len(edges) + 1)).astype(float)
     center = SHOP_CENTER + np.array([label, 0.0])
     medians, shapes = (
         np.linspace(middle - far, middle + far, points)
         for middle, far, points in zip(center, reach, _GRID, strict=True)
     )
-    worth = np.tile(np.log(chances), (*_GRID, 1))
-    if len(chances) == 1:
-        return Changes(inside, worth, medians, shapes)
-    logs = Sights(medians, shapes, rows, label, habits.fading).logs(habits.wrong) @ inside
+    worth = np.zeros((*_GRID, len(edges) + 1))
+    if not edges.size or not rows.low.size:
+        return Changes(inside, worth, medians, shapes), np.zeros(len(edges) + 1)
+    logs = Sights(medians, shapes, rows, label, habits.fading).logs(habits.wrong)
+    logs = in_spans(logs, inside)
     whole = np.cumsum(logs, axis=2)
     older = whole[:, :, :-1]
     top = older.max(axis=(0, 1))
     far = [
         _near(axis, spread) for axis, spread in zip((medians, shapes), CHANGE_SPREAD, strict=True)
     ]
-    mean = np.einsum("xu,yv,uvb->xyb", *far, np.exp(older - top), optimize=True)
+    mean = far[1] @ np.tensordot(far[0], np.exp(older - top), axes=1)
     worth[:, :, 1:] += np.log(np.maximum(mean, 1e-300)) + top
     since = whole[:, :, -1:] - np.concatenate([np.zeros((*_GRID, 1)), older], axis=2)
     x, y = (np.linspace(-_REACH, _REACH, points) for points in _GRID)
     prior = -(x[:, None] ** 2 + y[None, :] ** 2) / 2
-    likely = _log_sum((worth + since + prior[:, :, None]).reshape(-1, len(chances)).T)
-    kept = np.flatnonzero(likely > likely.max() + log(_LEAST))
-    kept = np.union1d([0], kept)
-    return Changes(np.add.reduceat(inside, kept, axis=1), worth[:, :, kept], medians, shapes)
+    likely = _log_sum((worth + since + prior[:, :, None]).reshape(-1, len(edges) + 1).T)
+    return Changes(inside, worth, medians, shapes), likely
+
+
+def _kept(changes: Changes, likely: Floats, chances: Floats) -> Changes:
+    """The changes with the log chance of each time, without those that cannot have been."""
+    likely = likely + chances
+    kept = np.union1d([0], np.flatnonzero(likely > likely.max() + log(_LEAST)))
+    return replace(
+        changes,
+        inside=np.add.reduceat(changes.inside, kept, axis=1),
+        worth=(changes.worth + chances)[:, :, kept],
+    )
 
 
 def _near(axis: Floats, spread: float) -> Floats:
@@ -132,22 +186,15 @@ def _between(points: Floats, axis: Floats) -> Floats:
     return np.asarray(np.maximum(1.0 - np.abs(place[:, None] - np.arange(len(axis))), 0.0))
 
 
-def _spans(applied: Floats) -> tuple[Floats, Floats]:
-    """Which layers fall in which span (n, B), and the chance of a change at its beginning."""
+def _times(applied: Floats) -> tuple[Floats, Floats]:
+    """The days on which supplies may have changed, and the chance of none and of each."""
     dated = applied[np.isfinite(applied)]
-    none = np.ones((applied.size, 1)), np.ones(1)
-    if not dated.size:
-        return none
-    edges = dated.max() - np.array(_BACK_DAYS, dtype=float)[::-1]
-    edges = edges[edges > dated.min()]
-    if not edges.size:
-        return none
-    # What is not dated is taken for old.
-    span = np.searchsorted(edges, np.where(np.isfinite(applied), applied, -np.inf), side="right")
-    years = np.diff([*edges, dated.max()]) / 365.25
-    chance = CHANGES_A_YEAR * years
-    inside = (span[:, None] == np.arange(len(edges) + 1)).astype(float)
-    return inside, np.concatenate([[1.0 - chance.sum()], chance])
+    edges = np.zeros(0)
+    if dated.size:
+        edges = dated.max() - np.array(_BACK_DAYS, dtype=float)[::-1]
+        edges = edges[edges > dated.min()]
+    chance = CHANGES_A_YEAR * np.diff([*edges, dated.max() if dated.size else 0.0]) / 365.25
+    return edges, np.concatenate([[1.0 - chance.sum()], chance])
 
 
 def _log_sum(logs: Floats) -> Floats:

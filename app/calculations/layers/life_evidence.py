@@ -28,6 +28,10 @@ _LONGEST_POWER = 80.0  # exp() of it is as good as infinite, and still multiplie
 _LONGEST_RATE = 600.0  # exp() of it times that of the one above is still a number
 
 
+# The columns of judgements; the others are of layers.
+JUDGED = ("age", "before", "after", "unseen_before", "unseen_after")
+
+
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """What was seen: rows for layers, sorted by supply and by the day they were put on.
@@ -36,7 +40,8 @@ class Evidence:
     judgements of layer i. All ages are natural logarithms of days. Of a judgement at `age`,
     `before` is how many judgements of its layer were wrong if it wore out just before it, `after`
     if just after it (at most `MOST_WRONG`, or `NEVER`). `looks` counts the judgements of
-    a layer, 0 where they are not known one by one.
+    a layer, 0 where they are not known one by one. `unseen_before` and `unseen_after` weigh how
+    likely such a layer would not have been seen until it was (`prompted_visits`; 1 elsewhere).
 
     Of a layer: it was last seen holding at `held` and first seen fading at `faded`, last seen
     standing at `low` and seen gone at `high` (-inf for age zero or never, +inf for not yet).
@@ -50,6 +55,8 @@ class Evidence:
     age: Floats
     before: Ints
     after: Ints
+    unseen_before: Floats
+    unseen_after: Floats
     looks: Ints
     low: Floats
     high: Floats
@@ -66,12 +73,17 @@ class Evidence:
         age = self.age - np.repeat(shift, np.diff(self.judged))
         return replace(self, age=age, exposure=np.zeros_like(shift), **ages)
 
+    @property
+    def prompted(self) -> bool:
+        """Whether looks have to do with how the layers fare."""
+        return bool(np.any(self.unseen_before != 1.0))
+
     def of(self, supply: int) -> Evidence:
         """The rows of one supply."""
         rows = slice(int(self.first[supply]), int(self.first[supply + 1]))
         ends = self.judged[rows.start : rows.stop + 1]
         sights = slice(int(ends[0]), int(ends[-1]))
-        cut = {name: getattr(self, name)[sights] for name in ("age", "before", "after")}
+        cut = {name: getattr(self, name)[sights] for name in JUDGED}
         whole = {
             one.name: getattr(self, one.name)[rows]
             for one in fields(self)
@@ -91,6 +103,8 @@ class Sights:
 
     In a shop whose word of `fading` is trusted, a layer's chance is that of wearing out so late
     that it still held when it did and so early that it faded when it did.
+
+    Arrays run along layers or judgements first, which adds them up fastest.
     """
 
     def __init__(
@@ -98,11 +112,11 @@ class Sights:
     ) -> None:
         self._seen = seen
         self._brief = (seen.looks == 0) & np.isfinite(seen.high)
-        at = np.array([label]), np.zeros(1)
+        self._grid = np.array([label]), np.zeros(1)
         low, high = seen.low[self._brief], seen.high[self._brief]
-        self._stray = np.maximum(_survival(*at, low) - _survival(*at, high), 1e-12)
+        self._stray = np.maximum(self._survival(low) - self._survival(high), 1e-12)
         self._grid = medians, shapes
-        self._still = _survival(medians, shapes, seen.age)
+        self._still = self._survival(seen.age)
         self._told = np.zeros(seen.low.size, dtype=bool)
         if fading.trusted and seen.low.size:
             self._told = (np.maximum(seen.held, -_FAR) > -_FAR) | (seen.faded < np.inf)
@@ -110,11 +124,11 @@ class Sights:
 
     def _lay_fading(self, fading: Fading) -> None:
         """The chance of the words, where they mean what they say; and of a wrong end after."""
-        told, (medians, shapes) = self._told, self._grid
+        told = self._told
         low, high, held, faded = (
             getattr(self._seen, name)[told] for name in ("low", "high", "held", "faded")
         )
-        self._right = np.zeros((len(medians), len(shapes), low.size))
+        self._right = np.zeros((low.size, *self._still.shape[1:]))
         self._later = np.zeros_like(self._right)
         gone = np.isfinite(high)
         for part, weight in zip(fading.parts.tolist(), fading.weights.tolist(), strict=True):
@@ -123,42 +137,81 @@ class Sights:
             ends = np.isfinite(end)
             after = np.maximum(start, high)[gone]
             trusted = TRUST * weight
-            self._right += trusted * _survival(medians, shapes, start)
-            self._right[:, :, ends] -= trusted * _survival(medians, shapes, end[ends])
-            self._later[:, :, gone] += trusted * _survival(medians, shapes, after)
+            if self._seen.prompted:
+                self._right += trusted * self._in_pieces(start, end)
+            else:
+                self._right += trusted * self._survival(start)
+                self._right[ends] -= trusted * self._survival(end[ends])
+            self._later[gone] += trusted * self._survival(after)
+
+    def _in_pieces(self, start: Floats, end: Floats) -> Floats:
+        """The chance of wearing out between two ages, each part of it as likely unseen as it is."""
+        seen, told = self._seen, self._told
+        rows = np.repeat(told, np.diff(seen.judged))
+        counts = np.diff(seen.judged)[told]
+        starts = np.concatenate([[0], np.cumsum(counts)[:-1]])
+        ages = np.clip(seen.age[rows], np.repeat(start, counts), np.repeat(end, counts))
+        before, after = seen.unseen_before[rows], seen.unseen_after[rows]
+        parts = _added(self._survival(ages), after - before, starts)
+        parts += self._survival(start) * before[starts][:, None, None]
+        ends = np.isfinite(end)
+        last = after[starts + counts - 1][ends]
+        parts[ends] -= self._survival(end[ends]) * last[:, None, None]
+        return np.maximum(parts, 0.0)
 
     def logs(self, wrong: float) -> Floats:
         """Log likelihood (J, L, n) where judgements are `wrong` at this rate."""
         check_stop()
         seen = self._seen
         if not seen.low.size:
-            return np.zeros((*self._still.shape[:2], 0))
+            return np.zeros((*self._still.shape[1:], 0))
         odds = wrong / (1.0 - wrong)
         powers = np.array([*(odds**count for count in range(MOST_WRONG + 1)), 0.0])
-        worth = powers[seen.after] - powers[seen.before]
+        worth = powers[seen.after] * seen.unseen_after - powers[seen.before] * seen.unseen_before
         starts = seen.judged[:-1]
-        chance = np.add.reduceat(self._still * worth, starts, axis=2)
-        chance += powers[seen.before[starts]]
+        chance = _added(self._still, worth, starts)
+        chance += (powers[seen.before[starts]] * seen.unseen_before[starts])[:, None, None]
         if self._told.any():
-            known = (1.0 - TRUST) * seen.said[self._told]
-            told = known * chance[:, :, self._told] + self._right
-            later = np.where(seen.looks[self._told] == 0, 0.0, powers[1])
-            chance[:, :, self._told] = told + later * self._later
+            said = (1.0 - TRUST) * seen.said[self._told]
+            last = seen.unseen_after[seen.judged[1:] - 1][self._told]
+            later = np.where(seen.looks[self._told] == 0, 0.0, powers[1]) * last
+            told = said[:, None, None] * chance[self._told] + self._right
+            chance[self._told] = told + later[:, None, None] * self._later
         if self._brief.any():
-            stray = self._stray * np.where(self._told, seen.said, 1.0)[self._brief]
-            chance[:, :, self._brief] *= 1.0 - STRAYS
-            chance[:, :, self._brief] += STRAYS * stray
-        return np.asarray(np.log(np.maximum(chance, 1e-300)) + seen.looks * log1p(-wrong))
+            said = np.where(self._told, seen.said, 1.0)[self._brief]
+            chance[self._brief] *= 1.0 - STRAYS
+            chance[self._brief] += STRAYS * self._stray * said[:, None, None]
+        logs = np.log(np.maximum(chance, 1e-300, out=chance), out=chance)
+        logs += (seen.looks * log1p(-wrong))[:, None, None]
+        return np.moveaxis(logs, 0, 2)
+
+    def _survival(self, ages: Floats) -> Floats:
+        """Chance (n, J, L) to protect at ages (n,), given as logarithms."""
+        medians, shapes = self._grid
+        center = float(medians.mean())
+        shape = np.exp(shapes)
+        rate = -LOG2 * np.exp(np.minimum(-shape * (medians[:, None] - center), _LONGEST_RATE))
+        power = np.exp(np.minimum(shape * (ages - center)[:, None], _LONGEST_POWER))
+        hazard = rate * power[:, None, :]
+        return np.asarray(np.exp(hazard, out=hazard))
 
 
 _FAR = 1e3  # beyond the logarithm of any age
 
 
-def _survival(medians: Floats, shapes: Floats, ages: Floats) -> Floats:
-    """Chance (J, L, n) to protect at ages (n,), given as logarithms."""
-    center = float(medians.mean())
-    shape = np.exp(shapes)
-    falls = np.minimum(-shape * (medians[:, None] - center), _LONGEST_RATE)
-    rate = -LOG2 * np.exp(falls)[:, :, None]
-    power = np.exp(np.minimum(shape[:, None] * (ages - center)[None, :], _LONGEST_POWER))
-    return np.asarray(np.exp(rate * power))
+_TOGETHER = 24  # layers: so few that the linear algebra library starts no threads
+
+
+def _added(still: Floats, worth: Floats, starts: Ints) -> Floats:
+    """Sums (n, J, L) of rows times their worth, from each start to the next."""
+    flat = still.reshape(len(still), -1)
+    ends = np.append(starts[1:], len(still))
+    layer = np.repeat(np.arange(len(starts)), ends - starts)
+    sums = np.empty((len(starts), flat.shape[1]))
+    for first in range(0, len(starts), _TOGETHER):
+        last = min(first + _TOGETHER, len(starts))
+        rows = slice(int(starts[first]), int(ends[last - 1]))
+        shares = np.zeros((last - first, rows.stop - rows.start))
+        shares[layer[rows] - first, np.arange(shares.shape[1])] = worth[rows]
+        np.matmul(shares, flat[rows], out=sums[first:last])
+    return sums.reshape(len(starts), *still.shape[1:])

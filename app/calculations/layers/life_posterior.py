@@ -148,8 +148,9 @@ def infer(
         mean, covariance = _moments(near.median - label[:, None], near.shape, near.weight)
         center, width = mean, loose * np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
     steps = [np.linspace(-_REACH, _REACH, size) for size in GRID]
-    wrong = habits.wrong
+    wrong, settled = habits.wrong, not learn_wrong
     for zoom in range(_ZOOMS):
+        started = zoom > 0 or near is not None
         across, along = (center[:, i, None] + width[:, i, None] * steps[i] for i in (0, 1))
         sights = [
             Sights(across[s] + label[s], along[s], rows[s], float(label[s]), habits.fading)
@@ -178,19 +179,17 @@ def infer(
             covariance[:, [0, 1], [0, 1]] += step**2 / 12  # what a grid cannot see
             tree.precision, tree.pull = _site(mean, covariance, prior_mean, prior_covariance)
             prior_mean, prior_covariance = tree.priors()
-        settled = True
-        if learn_wrong:
+        if not settled:
             lower, upper = (likelihoods(wrong * exp(step)) for step in (-_WRONG_STEP, _WRONG_STEP))
             beside = [
                 _tilted(x, y, logs, prior_mean, prior_covariance)[1].sum()
                 for logs in (lower, likelihood, upper)
             ]
             likelier = _likelier_wrong(beside, wrong)
-            settled = abs(log(likelier / wrong)) < _WRONG_STEP / 5
+            settled = started and abs(log(likelier / wrong)) < _WRONG_STEP / 5
             wrong = likelier
         new = np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
         still = np.abs(mean - center) < 0.7 * width
-        started = zoom or near is not None
         if started and settled and np.all(np.abs(new / width - 1) < 0.5) and np.all(still):
             break
         center, width = mean, np.maximum(new, step * 0.5)

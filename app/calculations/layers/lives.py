@@ -24,11 +24,13 @@ from app.calculations.layers.habit_learning import Shop, learn_habits
 from app.calculations.layers.habits import Habits
 from app.calculations.layers.letter_day import DueTable, due_table
 from app.calculations.layers.life_points import LifePoints, weighted_quantiles
+from app.calculations.layers.prompted_visits import Looks
 from app.calculations.layers.sightings import (
     Label,
     Observation,
     checked,
     gather,
+    in_order,
     without_bare_ends,
 )
 from app.calculations.numbers.wording import words_of
@@ -250,13 +252,14 @@ def fit(observations: Sequence[Observation], labels: Sequence[Label]) -> Lives:
     if not known:
         return Lives({}, {}, {}, {}, Habits())
     seen = [one for one in observations if one.supply in known]
-    telling = without_bare_ends(seen)
     order = {supply: row for row, supply in enumerate(known)}
+    telling = in_order(without_bare_ends(seen), order)
     factors = [label.at_factor for label in known.values()]
     kinds = [label.protection_class for label in known.values()]
     learnt = learn_habits(
         Shop(
             evidence=gather(telling, order, factors),
+            looks=Looks.of(telling, order),
             classes=np.unique(kinds, return_inverse=True)[1].astype(np.int64),
             promised=np.array([log(one.median_days * one.at_factor) for one in known.values()]),
             spread=np.array([label.spread for label in known.values()]),

@@ -81,7 +81,10 @@ class Observation:
         """The ordinal of the day on which it was put on; nan where no day is known."""
         if self.day is None:
             return nan
-        return self.day.toordinal() - (self.high_days if self.gone else self.low_days)
+        last = self.high_days if self.gone else self.low_days
+        if self.seen:  # gone may be seen again and again
+            last = max(last, self.seen[-1][0])
+        return self.day.toordinal() - last
 
 
 def observe(
@@ -131,6 +134,13 @@ def checked(labels: Sequence[Label]) -> dict[int, Label]:
     return known
 
 
+def in_order(seen: Sequence[Observation], order: Mapping[int, int]) -> list[Observation]:
+    """The observations by the place of their supply and the day their layer was put on."""
+    row = np.array([order[one.supply] for one in seen], dtype=np.int64)
+    applied = np.array([one.applied for one in seen], dtype=float)
+    return [seen[at] for at in np.lexsort((applied, row))]
+
+
 def gather(
     seen: Sequence[Observation], order: Mapping[int, int], at_factor: Sequence[float] = ()
 ) -> Evidence:
@@ -139,6 +149,7 @@ def gather(
     `at_factor` is the exposure factor that the label of each place is meant for (empty: 1).
     Raises `Mendable` for an observation that cannot be.
     """
+    seen = in_order(seen, order)
     row = np.array([order[one.supply] for one in seen], dtype=np.int64)
     columns = np.array(
         [
@@ -148,31 +159,31 @@ def gather(
         dtype=float,
     ).reshape(-1, 5)
     _refuse_what_cannot_be(seen, columns)
-    applied = np.array([one.applied for one in seen], dtype=float)
-    sort = np.lexsort((applied, row))
-    low, high, held, faded, exposure = columns[sort].T
-    exposure = exposure / np.array(at_factor or [1.0] * len(order))[row[sort]]
+    low, high, held, faded, exposure = columns.T
+    exposure = exposure / np.array(at_factor or [1.0] * len(order))[row]
     # How often a layer seen standing was called what this one was called.
     told = (held > 0) | np.isfinite(faded)
     often = float(np.isfinite(faded[told]).mean()) if told.any() else 0.0
-    judged, age, before, after = _counted([seen[at] for at in sort])
+    judged, age, before, after = _counted(seen)
     with np.errstate(divide="ignore"):
         low, high, held, faded, exposure, age = (
             np.log(one) for one in (low, high, held, faded, exposure, age)
         )
     return Evidence(
-        first=np.searchsorted(row[sort], np.arange(len(order) + 1)).astype(np.int64),
+        first=np.searchsorted(row, np.arange(len(order) + 1)).astype(np.int64),
         judged=judged,
         age=age,
         before=before,
         after=after,
-        looks=np.array([len(seen[at].seen) for at in sort], dtype=np.int64),
+        unseen_before=np.ones_like(age),
+        unseen_after=np.ones_like(age),
+        looks=np.array([len(one.seen) for one in seen], dtype=np.int64),
         low=low,
         high=high,
         held=held,
         faded=faded,
         said=np.where(np.isfinite(faded), often, 1.0 - often),
-        applied=applied[sort],
+        applied=np.array([one.applied for one in seen], dtype=float),
         exposure=exposure,
     )
 

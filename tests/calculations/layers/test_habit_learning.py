@@ -14,15 +14,18 @@ from app.calculations.layers.habits import Fading, Habits
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.life_evidence import Sights
 from app.calculations.layers.life_posterior import Posterior
-from app.calculations.layers.sightings import Observation, gather, observe
+from app.calculations.layers.prompted_visits import Looks
+from app.calculations.layers.sightings import Observation, gather, in_order, observe
 
 STANDING_APART = [Observation(1, 40.0, exposure=0.5), Observation(1, 40.0)]
 
 
 def shop_of(seen: list[Observation], supplies: tuple[int, ...] = (1,)) -> Shop:
     count = len(supplies)
+    order = {supply: row for row, supply in enumerate(supplies)}
     return Shop(
-        evidence=gather(seen, {supply: row for row, supply in enumerate(supplies)}),
+        evidence=gather(seen, order),
+        looks=Looks.of(in_order(seen, order), order),
         classes=np.zeros(count, dtype=np.int64),
         promised=np.full(count, log(75.0)),
         spread=np.full(count, 0.2),

@@ -10,7 +10,12 @@ import pytest
 from scipy import stats
 
 from app.calculations.layers.habits import Habits
-from app.calculations.layers.life_changes import CHANGE_SPREAD, CHANGES_A_YEAR, find_changes
+from app.calculations.layers.life_changes import (
+    CHANGE_SPREAD,
+    CHANGES_A_YEAR,
+    _shared,
+    find_changes,
+)
 from app.calculations.layers.life_evidence import Sights
 from app.calculations.layers.sightings import Observation, gather
 
@@ -78,3 +83,16 @@ def test_months_in_which_nothing_can_have_changed_are_left_out():
     _, changes = changes_of(*broken)
     assert changes.worth.shape[2] <= 3
     assert changes.inside[:, 0].sum() == pytest.approx(60, abs=6)
+
+
+def test_supplies_that_changed_together_make_a_change_of_another_then_likelier():
+    """Of ten supplies nine say nothing or clearly changed in one month; the tenth is in doubt."""
+    none, month = np.zeros(2), np.array([0.0, 30.0])
+    prior = np.array([0.995, 0.005])
+    alone = _shared(np.stack([none] * 10), prior)
+    beside = _shared(np.stack([none] * 5 + [month] * 4 + [none]), prior)
+    assert alone[-1] == pytest.approx(prior, rel=0.1)
+    # The four of the nine others, and the prior's ten: (10 x 0.005 + 4) / 19, and a little more
+    # of the others in doubt.
+    assert 4.05 / 19 < beside[-1, 1] < 0.35
+    assert beside[5, 1] < beside[-1, 1], "its own change is no evidence for itself"

@@ -47,6 +47,13 @@ def test_a_layer_seen_gone_at_once_wore_out_some_time_before():
     assert (seen.low_days, seen.high_days) == (0.0, 90.0)
 
 
+def test_a_layer_was_put_on_so_long_before_it_was_last_judged_as_it_was_old_then():
+    """Left as it was and seen gone again: the day is that of the last look, and so is its age."""
+    seen = observe(1, [(40.0, HOLDING), (90.0, GONE), (120.0, GONE)], day=date(2026, 5, 1))
+    assert seen is not None
+    assert seen.applied == date(2026, 1, 1).toordinal()
+
+
 def test_dull_was_dirty_and_not_gone_when_it_holds_again_later():
     seen = observe(1, [(60.0, GONE), (80.0, FADING), (90.0, HOLDING)])
     assert seen is not None
