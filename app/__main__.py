@@ -264,6 +264,8 @@ def _desk(path: Path, *, write: bool) -> Iterator[Desk]:
     from app.records.book import Book
 
     with Book.open(path, write=write) as book, book.damage_told():
+        if book.at_opening:
+            print(book.at_opening, file=sys.stderr)
         yield Desk(book)
 
 

@@ -56,8 +56,11 @@ class Book:
     it returns, with the images of every changed row under the action's name.
     """
 
-    def __init__(self, path: Path, engine: Engine, lock: WriterLock | None) -> None:
+    def __init__(
+        self, path: Path, engine: Engine, lock: WriterLock | None, at_opening: str = ""
+    ) -> None:
         self.path = path
+        self.at_opening = at_opening  # what was found and done before it was opened, or nothing
         self._engine = engine
         self._lock = lock
         with plainly(path):
@@ -105,12 +108,12 @@ class Book:
             It was written by a newer version, or is no whole book.
         """
         path = Path(path).expanduser()
-        stray_log.set_aside_if_nobody_writes(path)
+        told = stray_log.set_aside_if_nobody_writes(path)
         older = migrating.recognize(path)
         if not write:
             if older:
                 migrating.bring_up_for_reading(path)
-            return cls(path, engine_for(path, write=False), None)
+            return cls(path, engine_for(path, write=False), None, told)
         if not may_write(path):
             raise Mendable(
                 f"{path} cannot be written. Ask for the right to it and its folder, or copy the "
@@ -125,7 +128,7 @@ class Book:
         except BaseException:
             lock.release()
             raise
-        return cls(path, engine, lock)
+        return cls(path, engine, lock, told)
 
     def close(self) -> None:
         """Fold the log into the file and let others write; closing twice is closing once."""

@@ -302,6 +302,11 @@ def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
             quiet=True,
         )
     window.ask_statuses()
+    if told := office.desk.book.at_opening:
+        # After what else is said of the opening.
+        office.runner.run(
+            "what was found", lambda _task: told, office.say_trouble, quiet=True, later=True
+        )
     look_through(office, settings)
     look_at_backup(office, settings)
     office.runner.go()

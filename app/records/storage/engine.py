@@ -20,6 +20,7 @@ from sqlalchemy.pool import QueuePool
 
 from app.errors import BookBusy, BookDamaged, Mendable, Stopped, asked_to_stop
 from app.paths import disk_is_full, flush_to_disk
+from app.records.storage import lineage
 from app.records.storage.readable import unreadable
 
 APPLICATION_ID = 0x42415931  # "BAY1": tells a book from any other SQLite file
@@ -79,6 +80,13 @@ def engine_for(path: Path, *, write: bool, new: bool = False, foreign_keys: bool
         # A writer takes its place at once instead of failing half way.
         writing = connection.get_execution_options().get("bayledger_writing", False)
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+        connection.info["changes"] = connection.connection.dbapi_connection.total_changes
+
+    @event.listens_for(engine, "commit")
+    def _commit(connection: Any) -> None:
+        raw = connection.connection.dbapi_connection
+        if raw.total_changes != connection.info["changes"]:
+            lineage.draw_next(raw)
 
     return engine
 
@@ -212,6 +220,7 @@ def copy_whole(engine: Engine, to: Path) -> None:
         source: Any = connection.connection.dbapi_connection
         source.backup(copy)
         copy.execute("PRAGMA journal_mode = DELETE")
+        lineage.draw_anew(copy)
     try:
         whole_or_refuse(to)
     except BookDamaged:

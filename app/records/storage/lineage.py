@@ -1,0 +1,84 @@
+"""Which write-ahead log follows which file.
+
+A log's frames say nothing of the file they are for: laid over another book of the same shop, an
+older copy or one from a second PC, they mix two books into one without any page looking torn. So
+each transaction writes two numbers into the header of the first page, as SQLite's `user_version`:
+16 bits drawn by chance, and above them those of the transaction before. A log follows a file whose
+numbers are in the log, or stand before the first of it. A copy draws anew.
+
+https://www.sqlite.org/fileformat2.html, sections 1.3.13 (user version) and 4.1 (log).
+"""
+
+from __future__ import annotations
+
+import secrets
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+from urllib.parse import quote
+
+_LOG_HEAD, _FRAME_HEAD = 32, 24
+_AT = 60  # where the first page holds the user version, four bytes big-endian
+_BITS = 16
+_OWN = (1 << _BITS) - 1
+
+
+def draw_next(connection: sqlite3.Connection) -> None:
+    """Have the transaction that the connection is in follow the one before."""
+    (before,) = connection.execute("PRAGMA user_version").fetchone()
+    _write(connection, (before & _OWN) << _BITS)
+
+
+def draw_anew(connection: sqlite3.Connection) -> None:
+    """Have a copy follow nothing: no log of what it was made of is for it."""
+    _write(connection, secrets.randbits(_BITS) << _BITS)
+
+
+def _write(connection: sqlite3.Connection, before: int) -> None:
+    mark = before | secrets.randbelow(_OWN) + 1
+    signed = mark - (1 << 32) if mark >> 31 else mark
+    connection.execute(f"PRAGMA user_version = {signed}")
+
+
+def follows(path: Path) -> bool | None:
+    """Whether the log beside a file is that file's; None where it does not say, or there is none.
+
+    A program from before these numbers leaves a log that says nothing.
+    """
+    in_file = _mark_of(path)
+    marks = list(_marks_in(path.with_name(path.name + "-wal")))
+    if in_file is None or not marks or marks[0] is None:
+        return None
+    return in_file in marks or in_file & _OWN == marks[0] >> _BITS
+
+
+def _mark_of(path: Path) -> int | None:
+    # Through SQLite: a file that this process opened and closed by itself would lose the locks
+    # that SQLite may hold on it.
+    try:
+        with closing(sqlite3.connect(f"file:{quote(str(path))}?immutable=1", uri=True)) as file:
+            found: int = file.execute("PRAGMA user_version").fetchone()[0]
+    except sqlite3.Error:
+        return None
+    return found & 0xFFFFFFFF
+
+
+def _marks_in(log: Path) -> Iterator[int | None]:
+    """The numbers of each transaction that the log holds whole; None for one without."""
+    try:
+        with log.open("rb") as frames:
+            head = frames.read(_LOG_HEAD)
+            size, salts = int.from_bytes(head[8:12], "big"), head[16:24]
+            mark: int | None = None
+            while len(frame := frames.read(_FRAME_HEAD)) == _FRAME_HEAD and frame[8:16] == salts:
+                page = frames.read(size)
+                if len(page) < size:
+                    return
+                if frame[:4] == b"\0\0\0\1":
+                    mark = int.from_bytes(page[_AT : _AT + 4], "big")
+                if frame[4:8] != bytes(4):  # the last frame of a transaction
+                    yield mark
+                    mark = None
+    except OSError:
+        return
