@@ -16,9 +16,10 @@ from urllib.parse import quote
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
+from sqlalchemy.orm import Session
 from sqlalchemy.pool import QueuePool
 
-from app.errors import BookBusy, BookDamaged, Mendable, Stopped, asked_to_stop
+from app.errors import BookBusy, BookDamaged, Mendable, Stopped, asked_to_stop, check_stop
 from app.paths import disk_is_full, flush_to_disk
 from app.records.storage import lineage
 from app.records.storage.readable import unreadable
@@ -89,6 +90,36 @@ def engine_for(path: Path, *, write: bool, new: bool = False, foreign_keys: bool
             lineage.draw_next(raw)
 
     return engine
+
+
+@contextmanager
+def reading_session(engine: Engine) -> Iterator[Session]:
+    """A session on one unmoving view; it refuses to write, and ends soon after it is asked to."""
+    with (
+        engine.connect() as connection,
+        Session(connection, autoflush=False, expire_on_commit=False) as session,
+    ):
+        event.listen(session, "before_flush", _refuse_to_write)
+        event.listen(session, "do_orm_execute", _check_stop)
+        yield session
+
+
+def _refuse_to_write(session: Session, *_: object) -> None:
+    if session.new or session.deleted or any(session.is_modified(row) for row in session.dirty):
+        raise RuntimeError("a reading session does not write: use Book.change")
+
+
+def _check_stop(_state: object) -> None:
+    check_stop()
+
+
+@contextmanager
+def writing_session(engine: Engine) -> Iterator[Session]:
+    """A session in a transaction that is ours: nothing that is done in it, not even a commit, can
+    make half an action last."""
+    engine = engine.execution_options(bayledger_writing=True)
+    with engine.begin() as connection, Session(connection, expire_on_commit=False) as session:
+        yield session
 
 
 def _address(path: Path, *, write: bool, new: bool = False) -> str:
@@ -220,7 +251,7 @@ def copy_whole(engine: Engine, to: Path) -> None:
         source: Any = connection.connection.dbapi_connection
         source.backup(copy)
         copy.execute("PRAGMA journal_mode = DELETE")
-        lineage.draw_anew(copy)
+        lineage.turn_away(copy)
     try:
         whole_or_refuse(to)
     except BookDamaged:
@@ -271,12 +302,12 @@ def is_damaged(path: Path) -> bool:
 
 
 @contextmanager
-def plainly(path: Path, *, ask_the_file: bool = False) -> Iterator[None]:
+def plainly(path: Path, *, ask: Path | None = None) -> Iterator[None]:
     """Say in plain words what the disk, the rights or the file did; our own bugs pass through.
 
     A damaged page can come to light as any error: text that is no day where a day is read, or
-    nothing where a number should be. With `ask_the_file` (a book of today's tables) what nothing
-    else explains is called damage where the file is found damaged, and only there.
+    nothing where a number should be. Where there is a file to `ask` (a book of today's tables) what
+    nothing else explains is called damage where that is found damaged, and only there.
     """
     try:
         yield
@@ -284,7 +315,7 @@ def plainly(path: Path, *, ask_the_file: bool = False) -> Iterator[None]:
         plain = _in_plain_words(_name_of(trouble), path)
         if plain is None and "Could not decode" in str(_cause(trouble)):
             plain = damaged(path)
-        if plain is None and ask_the_file and is_damaged(path):
+        if plain is None and ask is not None and is_damaged(ask):
             plain = damaged(path)
         if plain is None:
             raise
@@ -302,8 +333,9 @@ def plainly(path: Path, *, ask_the_file: bool = False) -> Iterator[None]:
             "A text holds characters that cannot be kept; nothing was changed. Type it again."
         ) from trouble
     except (ValueError, TypeError, AttributeError, LookupError, ArithmeticError) as trouble:
-        ask = ask_the_file or isinstance(trouble, UnicodeDecodeError)
-        if not (ask and is_damaged(path)):
+        if ask is None and isinstance(trouble, UnicodeDecodeError):
+            ask = path
+        if ask is None or not is_damaged(ask):
             raise
         raise damaged(path) from trouble
 

@@ -4,7 +4,7 @@ A log's frames say nothing of the file they are for: laid over another book of t
 older copy or one from a second PC, they mix two books into one without any page looking torn. So
 each transaction writes two numbers into the header of the first page, as SQLite's `user_version`:
 16 bits drawn by chance, and above them those of the transaction before. A log follows a file whose
-numbers are in the log, or stand before the first of it. A copy draws anew.
+numbers are in the log, or stand before the first of it.
 
 https://www.sqlite.org/fileformat2.html, sections 1.3.13 (user version) and 4.1 (log).
 """
@@ -21,24 +21,30 @@ from urllib.parse import quote
 _LOG_HEAD, _FRAME_HEAD = 32, 24
 _AT = 60  # where the first page holds the user version, four bytes big-endian
 _BITS = 16
-_OWN = (1 << _BITS) - 1
+_OWN, _ALL = (1 << _BITS) - 1, (1 << 2 * _BITS) - 1
 
 
 def draw_next(connection: sqlite3.Connection) -> None:
     """Have the transaction that the connection is in follow the one before."""
-    (before,) = connection.execute("PRAGMA user_version").fetchone()
-    _write(connection, (before & _OWN) << _BITS)
+    _write(connection, (_read(connection) & _OWN) << _BITS | secrets.randbelow(_OWN) + 1)
 
 
-def draw_anew(connection: sqlite3.Connection) -> None:
-    """Have a copy follow nothing: no log of what it was made of is for it."""
-    _write(connection, secrets.randbits(_BITS) << _BITS)
+def turn_away(connection: sqlite3.Connection) -> None:
+    """Have a copy follow nothing, alike for alike copies: no log of what it was made of is for it.
+
+    The numbers go one step on in a row that comes back to where it was only after 2^32 steps
+    (Knuth, The Art of Computer Programming 2, 3.2.1.2, theorem A).
+    """
+    _write(connection, _read(connection) * 2_654_435_761 + 2_654_435_769 & _ALL)
 
 
-def _write(connection: sqlite3.Connection, before: int) -> None:
-    mark = before | secrets.randbelow(_OWN) + 1
-    signed = mark - (1 << 32) if mark >> 31 else mark
-    connection.execute(f"PRAGMA user_version = {signed}")
+def _read(connection: sqlite3.Connection) -> int:
+    found: int = connection.execute("PRAGMA user_version").fetchone()[0]
+    return found & _ALL
+
+
+def _write(connection: sqlite3.Connection, mark: int) -> None:
+    connection.execute(f"PRAGMA user_version = {mark - (mark >> 31 << 32)}")
 
 
 def follows(path: Path) -> bool | None:
@@ -58,10 +64,9 @@ def _mark_of(path: Path) -> int | None:
     # that SQLite may hold on it.
     try:
         with closing(sqlite3.connect(f"file:{quote(str(path))}?immutable=1", uri=True)) as file:
-            found: int = file.execute("PRAGMA user_version").fetchone()[0]
+            return _read(file)
     except sqlite3.Error:
         return None
-    return found & 0xFFFFFFFF
 
 
 def _marks_in(log: Path) -> Iterator[int | None]:

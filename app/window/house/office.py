@@ -30,6 +30,7 @@ from app.window.paper.theme import Theme
 
 log = logging.getLogger("bayledger.window")
 T = TypeVar("T")
+READING = "Open for reading only; nothing can be changed here"
 SHORT_UNDO = 40  # rows; putting back more than these takes longer than a frame
 
 
@@ -255,7 +256,12 @@ class Office(QObject):
 
     def locked(self, day: date) -> str:
         """Why a day's sheet is not written in now; nothing where it may be."""
-        return self.runner.locked(day)
+        return self.reading or self.runner.locked(day)
+
+    @property
+    def reading(self) -> str:
+        """What is said where the book is only read; nothing where it may be changed."""
+        return "" if self.desk.book.may_change else READING
 
     def _queue_moved(self, task: Task) -> None:
         if task.lock is not None:
