@@ -656,7 +656,7 @@ def test_nobody_else_may_read_what_is_written(tmp_path, monkeypatch, capsys):
         assert main(["export", str(path), str(sheet)]) == DONE
         assert main(["template", str(tmp_path / "empty.xlsx")]) == DONE
         monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
-        monkeypatch.setattr("app.__main__._check", lambda _wanted: 1 / 0)
+        monkeypatch.setattr("app.commands.book_commands.check", lambda _wanted: 1 / 0)
         assert main(["check", str(path)]) == BUG
         with Book.open(path) as book, book.change("A log beside it") as session:
             session.add(Customer(name="Ada Quillfeather"))

@@ -61,9 +61,8 @@ def _put_back(backup: Path, book: Path) -> Path | None:
     if is_sealed(backup):
         key = key_for(backup, _passphrase(backup))
     aside = backups.restore(backup, book, key)
-    print(
-        f"{book} is as it was when {backup} was made; it holds {count_of(backups.jobs_in(book), 'job')}."
-    )
+    holds = count_of(backups.jobs_in(book), "job")
+    print(f"{book} is as it was when {backup} was made; it holds {holds}.")
     return aside
 
 
