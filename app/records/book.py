@@ -16,11 +16,10 @@ from app.errors import BeingWritten, BookBusy, BookGone, Mendable, Refused
 from app.records.models import Action
 from app.records.storage import backup, checking, migrating, stray_log
 from app.records.storage.engine import (
-    damaged,
+    damage_in,
     engine_for,
     fold_log,
     fold_log_into_what_was_opened,
-    is_damaged,
     may_write,
     open_file,
     plainly,
@@ -415,7 +414,8 @@ class Book:
     def glance(self) -> str:
         """Look through the file, quicker than `check`; the sentence where it is damaged, or ""."""
         self._must_be_open()
-        return damaged(self.path).sentence if is_damaged(self._at) else ""
+        found = damage_in(self._at, self.path)
+        return found.sentence if found else ""
 
     def newest_backup(self, folder: Path | None = None) -> Path | None:
         """The newest copy in the book's own folder of backups, or in another; None without one."""

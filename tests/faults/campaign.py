@@ -8,6 +8,7 @@ import random
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -78,10 +79,8 @@ def run(
     with tempfile.TemporaryDirectory(prefix="bayledger-faults-", dir=place) as folder:
         campaign = Campaign(Path(folder).resolve(), seed)
         # Forks: all is loaded, and the evenings are made.
-        with multiprocessing.get_context("fork").Pool(jobs) as pool:
-            for done, (name, number, found) in enumerate(
-                pool.imap_unordered(campaign.trial, tasks, chunksize=4), 1
-            ):
+        with ProcessPoolExecutor(jobs, multiprocessing.get_context("fork")) as pool:
+            for done, (name, number, found) in enumerate(pool.map(campaign.trial, tasks), 1):
                 row = rows[name]
                 row.tried += 1
                 row.ended[found.ended] += 1

@@ -21,7 +21,8 @@ _HEADINGS = sorted({word for meaning in MEANINGS.values() for word in meaning.wo
 _WILD = (
     None, True, -1, 0, 10**18, 1e300, -0.5, datetime(1900, 3, 1), datetime(9999, 1, 1), "=1+1",
     "#REF!", "n/a", "9" * 300, "½", "1 1/2", "-3 gal", "3 x", "12/31/9999", "31/31/31",
-    "2 x 3 x 4 oz", "$", "(1)", "1,2,3", "NaN", "A" * 40_000, "\u202e", "a@b", "a@b.example; c@d.example", "555",
+    "2 x 3 x 4 oz", "$", "(1)", "1,2,3", "NaN", "A" * 40_000, "\u202e", "a@b", "555",
+    "a@b.example; c@d.example",
     "+999999999999999", "3:99", "Smith, , ,", "&", "\n\n", "Miller, Ann & Bob & Carl", "Ann Marlow",
     "1 gal", "2024-02-30", "14.08.2024", "45000", "12.50", "wax", "Coupe, red", "40 cash 60 card",
 )  # fmt: skip

@@ -64,11 +64,11 @@ class Salvaged:
     lost: Mapping[str, int]
     unknown: tuple[str, ...]
     damaged_values: int
-    strange_log: bool  # one that another book left beside this was not read
     restored: Mapping[str, int]
     stood_in: Mapping[str, int]
     supplies: tuple[str, ...]  # to be counted
     days: tuple[date, ...]  # to be looked at
+    strange_log: bool = False  # one that another book left beside this was not read
 
     @property
     def share(self) -> float:

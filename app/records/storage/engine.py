@@ -282,21 +282,25 @@ def whole_or_refuse(path: Path) -> None:
         raise BookDamaged(f"{path} is not whole ({found}); use an earlier backup.")
 
 
-def is_damaged(path: Path) -> bool:
-    """Whether a book of today's tables has a page or a value that cannot be read."""
+def damage_in(path: Path, said_of: Path) -> BookDamaged | None:
+    """What to say, of what the book is called, where a book of today's tables has a page or a
+    value that cannot be read."""
     engine = engine_for(path, write=False)
     try:
         with engine.connect() as connection:
-            found = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
-            return found != "ok" or bool(unreadable(connection))
+            if connection.exec_driver_sql("PRAGMA quick_check(1)").scalar() != "ok":
+                return damaged(said_of)
+            found = unreadable(connection)
+            return damaged(said_of, found[0]) if found else None
     except UnicodeDecodeError:  # SQLite's own complaint quotes what is no text
-        return True
+        return damaged(said_of)
     except (DBAPIError, sqlite3.Error) as trouble:
         name = _name_of(trouble)
         if name == "SQLITE_INTERRUPT":
             raise Stopped from trouble
         # Of the file itself; not that another program or the disk stands in the way just now.
-        return name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_ERROR"))
+        of_the_file = name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_ERROR"))
+        return damaged(said_of) if of_the_file else None
     finally:
         engine.dispose()
 
@@ -315,8 +319,8 @@ def plainly(path: Path, *, ask: Path | None = None) -> Iterator[None]:
         plain = _in_plain_words(_name_of(trouble), path)
         if plain is None and "Could not decode" in str(_cause(trouble)):
             plain = damaged(path)
-        if plain is None and ask is not None and is_damaged(ask):
-            plain = damaged(path)
+        if plain is None and ask is not None:
+            plain = damage_in(ask, path)
         if plain is None:
             raise
         raise plain from trouble
@@ -335,16 +339,18 @@ def plainly(path: Path, *, ask: Path | None = None) -> Iterator[None]:
     except (ValueError, TypeError, AttributeError, LookupError, ArithmeticError) as trouble:
         if ask is None and isinstance(trouble, UnicodeDecodeError):
             ask = path
-        if ask is None or not is_damaged(ask):
+        damage = None if ask is None else damage_in(ask, path)
+        if damage is None:
             raise
-        raise damaged(path) from trouble
+        raise damage from trouble
 
 
-def damaged(path: Path) -> BookDamaged:
-    """What to say of a book that cannot be read as it is, and what to do."""
+def damaged(path: Path, where: str = "") -> BookDamaged:
+    """What to say of a book that cannot be read as it is, where that is known, and what to do."""
+    beside = f" ({where.rstrip('.')})" if where else ""
     return BookDamaged(
-        f"{path} is damaged: a part of it cannot be read; restore the last backup (bayledger "
-        "restore BACKUP BOOK), or get out what can be read (bayledger salvage BOOK NEW)."
+        f"{path} is damaged: a part of it cannot be read{beside}; restore the last backup "
+        "(bayledger restore BACKUP BOOK), or get out what can be read (bayledger salvage BOOK NEW)."
     )
 
 
