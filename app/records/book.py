@@ -68,6 +68,8 @@ class Book:
         self._writer: int | None = None
         self._unwaiting: int | None = None
         self._give_way: Callable[[], bool] = _nobody
+        # Called with the day that a change is said to be of; it may refuse the change.
+        self.before_change: Callable[[date | None], object] = lambda _day: None
         self._here = threading.local()
         self._closed = False
 
@@ -213,6 +215,7 @@ class Book:
         changed one by one, so that each has its image; `Refused` when a final ledger line would
         be changed, or a row taken out that others need.
         """
+        self.before_change(day)
         with self._writing() as session:
             trace = watch(session)
             yield session

@@ -117,6 +117,11 @@ def make(
     own = to is None
     target = folder_of(book) if to is None else Path(to).expanduser()
     try:
+        if own and target.exists() and not target.is_dir():
+            raise Mendable(
+                f"{target} is a file, where the folder with the backups belongs; rename it or move "
+                "it away."
+            )
         if own:
             target.mkdir(exist_ok=True)
         if target.is_dir():

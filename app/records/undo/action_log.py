@@ -30,6 +30,11 @@ def newest_actions(session: Session, limit: int) -> list[LoggedAction]:
     return [LoggedAction(a.id, a.name, a.at, a.day, a.state == "undone", a.of_id) for a in rows]
 
 
+def first_action_at(session: Session) -> datetime | None:
+    """When the first action was done: alike in all copies of a book, and in no other book."""
+    return session.scalar(select(Action.at).order_by(Action.id).limit(1))
+
+
 def rows_of(session: Session, action: Action | None) -> int:
     """How many rows an action changed; none where there is no action."""
     if action is None:
