@@ -50,11 +50,11 @@ def _write(connection: sqlite3.Connection, mark: int) -> None:
 def follows(path: Path) -> bool | None:
     """Whether the log beside a file is that file's; None where it does not say, or there is none.
 
-    A program from before these numbers leaves a log that says nothing.
+    A program from before these numbers leaves a file and a log that say nothing.
     """
     in_file = _mark_of(path)
     marks = list(_marks_in(path.with_name(path.name + "-wal")))
-    if in_file is None or not marks or marks[0] is None:
+    if not in_file or not marks or not marks[0]:  # 0: a program wrote that draws none
         return None
     return in_file in marks or in_file & _OWN == marks[0] >> _BITS
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import os
 import shutil
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -155,6 +157,8 @@ def test_a_log_that_says_nothing_is_read_where_it_fits(
     path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(lineage, "draw_next", lambda _connection: None)  # an earlier version
+    with closing(sqlite3.connect(path)) as raw:
+        raw.execute("PRAGMA user_version = 0")
     book = Book.open(path)
     add_customer(book, "Bram")
     killed = tmp_path / "killed.bayledger"
@@ -163,6 +167,22 @@ def test_a_log_that_says_nothing_is_read_where_it_fits(
     book.close()
     with Book.open(killed) as again:
         assert names(again)[-1] == "Bram"
+
+
+def test_neither_an_old_log_nor_an_old_file_is_taken_for_the_books_own_unasked(
+    path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of an earlier version both say 0, as any two of its books do: whether pages fit is asked."""
+    monkeypatch.setattr(lineage, "draw_next", lambda _connection: None)
+    with closing(sqlite3.connect(path)) as raw:
+        raw.execute("PRAGMA user_version = 0")
+    with Book.open(path) as book:
+        for number in range(300):  # the file grows: its first page, with the 0, is in the log
+            add_customer(book, f"Customer {number} " + "of the long name " * 20)
+        killed = tmp_path / "killed.bayledger"
+        for tail in ("", "-wal"):
+            shutil.copyfile(path.with_name(path.name + tail), killed.with_name(killed.name + tail))
+    assert lineage.follows(killed) is None
 
 
 def test_a_book_that_was_replaced_under_its_writer_is_not_read_with_the_writers_log(
