@@ -137,7 +137,7 @@ class Book:
         path = Path(path).expanduser()
         looked = Looked(path)
         try:
-            return cls(path, engine_for(looked.copy, write=False), None, looked=looked)
+            return cls(path, engine_for(looked.copy, write=False), None, looked.told, looked)
         except BaseException:
             looked.end()
             raise

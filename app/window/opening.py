@@ -359,6 +359,8 @@ def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
     """What can wait until the sheet is seen, and would hold it up."""
     office = window.office
     if office.reading:
+        if office.desk.book.at_opening:
+            office.say_trouble(office.desk.book.at_opening)
         window.ask_statuses()
         office.runner.go()
         return

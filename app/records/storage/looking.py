@@ -34,7 +34,7 @@ class Looked:
         self._folder = TemporaryDirectory(prefix=_FOLDER, ignore_cleanup_errors=True)
         self.copy = Path(self._folder.name) / path.name
         try:
-            _copy(path, self.copy)
+            strange = _copy(path, self.copy)
             recognize(self.copy)
             bring_up(self.copy)
         except Mendable as trouble:
@@ -44,17 +44,24 @@ class Looked:
         except OSError as trouble:
             self.end()
             raise Mendable(f"{path} cannot be read ({reason_of(trouble)}).") from trouble
+        self.told = (
+            f"Another file was put in the place of {path.name} since it was last written; what "
+            "lies beside it as its log is not read."
+            if strange
+            else ""
+        )
 
     def end(self) -> None:
         """Take the copy away."""
         self._folder.cleanup()
 
 
-def _copy(path: Path, to: Path) -> None:
+def _copy(path: Path, to: Path) -> bool:
     """Read the file and what lies beside it; again where that was folded in or begun meanwhile.
 
-    With a journal, which stands in for the log on some disks, the copy is brought back to before
-    the change that is under way.
+    True where the log is another book's: it is left out here, and left where it lies. With a
+    journal, which stands in for the log on some disks, the copy is brought back to before the
+    change that is under way.
     """
     for _ in range(_TRIES):
         before = _state(path)
@@ -65,10 +72,11 @@ def _copy(path: Path, to: Path) -> None:
             with suppress(FileNotFoundError):
                 shutil.copyfile(path.with_name(path.name + tail), beside)
         if _state(path) == before:
-            if follows(to) is False:
-                to.with_name(to.name + "-wal").unlink()  # another book's; left where it is
+            strange = follows(to) is False
+            if strange:
+                to.with_name(to.name + "-wal").unlink()
             whole_or_refuse(to)
-            return
+            return strange
         time.sleep(_PAUSE)
     raise BookBusy(f"{path} is being written just now; try again in a moment.")
 

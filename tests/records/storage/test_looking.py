@@ -48,6 +48,27 @@ def test_a_log_that_was_left_is_read_and_stays(path: Path, tmp_path: Path) -> No
     assert lying(folder) == before
 
 
+def test_a_log_of_another_book_is_not_read_and_stays_and_is_said(
+    path: Path, template: Path, tmp_path: Path
+) -> None:
+    book = Book.open(path)
+    add_customer(book, "Bram")
+    folder = tmp_path / "killed"
+    folder.mkdir()
+    killed = folder / "shop.bayledger"
+    shutil.copyfile(path.with_name(path.name + "-wal"), killed.with_name(killed.name + "-wal"))
+    book.close()
+    shutil.copyfile(template, tmp_path / "other")
+    with Book.open(tmp_path / "other") as other:
+        add_customer(other, "Cosmo")
+    shutil.copyfile(tmp_path / "other", killed)
+    before = lying(folder)
+    with Book.look(killed) as looked:
+        assert names(looked)[-1] == "Cosmo"
+        assert "Another file was put in the place of shop.bayledger" in looked.at_opening
+    assert lying(folder) == before
+
+
 def test_nothing_can_be_changed(path: Path) -> None:
     with Book.look(path) as book:
         assert not book.may_change
