@@ -9,7 +9,7 @@ import tempfile
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from tests.faults.disk import is_loaded
@@ -19,7 +19,7 @@ from tests.faults.kinds import ANYWHERE, DISK, KILLS, Case, Kind
 from tests.faults.trial import Verdict, copy_of
 
 EVENINGS = 12  # different ones; their usual course is known once
-TOLD_EVERY = 500
+TOLD_EVERY = 100
 
 
 @dataclass
@@ -48,10 +48,9 @@ class Campaign:
     def __init__(self, folder: Path, seed: int) -> None:
         self._folder, self._seed = folder, seed
         self._known: list[tuple[Evening, list[Said]]] = []
+        shop = begin(folder, 1000 * seed)
         for number in range(EVENINGS):
-            place = folder / f"evening {number}"
-            place.mkdir()
-            evening = begin(place, 1000 * seed + number)
+            evening = replace(shop, seed=1000 * seed + number)
             self._known.append((evening, usual(copy_of(evening, folder / "usual"))))
 
     def trial(self, task: tuple[str, int]) -> tuple[str, int, Verdict]:
