@@ -317,10 +317,10 @@ def plainly(path: Path, *, ask: Path | None = None) -> Iterator[None]:
         yield
     except (DBAPIError, sqlite3.Error) as trouble:
         plain = _in_plain_words(_name_of(trouble), path)
-        if plain is None and "Could not decode" in str(_cause(trouble)):
-            plain = damaged(path)
         if plain is None and ask is not None:
             plain = damage_in(ask, path)
+        if plain is None and "Could not decode" in str(_cause(trouble)):
+            plain = damaged(path)
         if plain is None:
             raise
         raise plain from trouble
