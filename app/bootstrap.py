@@ -10,8 +10,8 @@ from app.errors import Mendable
 
 NO_DISPLAY = (
     "There is no display to open a window on. Without one, use the commands: "
-    "bayledger new, import, day, close, export, person, check, backup, restore, salvage and demo "
-    "(bayledger --help says more)."
+    "bayledger new, import, day, close, export, person, erase, check, backup, restore, salvage "
+    "and demo (bayledger --help says more)."
 )
 
 
@@ -32,8 +32,9 @@ def has_display() -> bool:
     return socket.exists() or not socket.parent.is_dir()
 
 
-def open_window(path: Path | None, demo: bool = False) -> int:
-    """Open the window on a book, on the made-up shop, or on the last book; the exit code.
+def open_window(path: Path | None, *, demo: bool = False, reading: bool = False) -> int:
+    """Open the window on a book, to write or only to read in it, on the made-up shop, or on the
+    last book; the exit code.
 
     Raises `Mendable` where there is no display or a system library of Qt's is missing.
     """
@@ -63,7 +64,7 @@ def open_window(path: Path | None, demo: bool = False) -> int:
     )
     opening = Opening(settings, dressed(application, settings))
     with Catching(opening.say_bug):
-        opening.begin(path, demo=demo)
+        opening.begin(path, demo=demo, reading=reading)
         try:
             code = application.exec()
         finally:

@@ -18,12 +18,14 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
-from app import __main__ as command_line
-from app.__main__ import BUG, COMMANDS, DONE, MENDABLE, USAGE, command_parser, main, top_parser
+from app.__main__ import BUG, main
 from app.actions.desk.desk import Desk
 from app.actions.orders.order_writing import set_packs
 from app.actions.shop.backups import set_passphrase
 from app.actions.shop.shop_settings import change_settings
+from app.commands import day_commands, file_commands
+from app.commands.saying import DONE, MENDABLE
+from app.commands.usage import COMMANDS, USAGE, command_parser, top_parser
 from app.records.book import Book
 from app.records.models import Customer, Job
 from app.records.queries import everything, settings
@@ -403,7 +405,7 @@ def test_our_mistake_is_one_line_that_names_a_file_with_the_details(
         raise ValueError(typed)
 
     monkeypatch.setattr(platformdirs, "user_log_path", lambda *_, **__: tmp_path / "log")
-    monkeypatch.setattr(command_line, "_show_day", break_down)
+    monkeypatch.setattr(day_commands, "show_day", break_down)
     assert main(["day", str(book)]) == BUG
     said = capsys.readouterr().err
     assert said.count("\n") == 1
@@ -566,7 +568,8 @@ def test_with_a_wrong_clock_nothing_is_written_without_a_yes(book, tmp_path, cap
         with Book.open(path, write=write) as opened:
             yield Desk(opened, clock=lambda: datetime(2019, 3, 5, 18, tzinfo=UTC))
 
-    monkeypatch.setattr(command_line, "_desk", long_ago)
+    for module in (day_commands, file_commands):
+        monkeypatch.setattr(module, "open_book", long_ago)
     for given in (["close", str(book)], ["import", str(book), str(people)]):
         capsys.readouterr()
         assert main(given) == MENDABLE
@@ -652,7 +655,7 @@ def test_nobody_else_may_read_what_is_written(tmp_path, monkeypatch, capsys):
         assert main(["export", str(path), str(sheet)]) == DONE
         assert main(["template", str(tmp_path / "empty.xlsx")]) == DONE
         monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
-        monkeypatch.setattr("app.__main__._check", lambda _wanted: 1 / 0)
+        monkeypatch.setattr("app.commands.book_commands.check", lambda _wanted: 1 / 0)
         assert main(["check", str(path)]) == BUG
         with Book.open(path) as book, book.change("A log beside it") as session:
             session.add(Customer(name="Ada Quillfeather"))

@@ -12,6 +12,7 @@ OTHERS = {
     "test_main.py": "the command line, app/__main__.py",
     "test_stocked_shelf.py": "the filled shelf that pictures and measures are made of",
     "faults/test_short_campaign.py": "the whole book against faults, a short run",
+    "year/test_two_weeks.py": "the window and the commands, a short run",
     "simulated_shop/test_simulated_shop.py": "the order rule over years of made-up shops",
     "simulated_world/test_letters_in_simulated_worlds.py": "the renewal rule in made-up worlds",
     "calculations/orders/test_any_shelf.py": "reorder.py, what must hold on any shelf",

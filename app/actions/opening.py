@@ -28,6 +28,11 @@ def open_desk(path: Path, clock: Callable[[], datetime] = utc_now) -> Desk:
     return _desk(Book.open(path), clock)
 
 
+def look_desk(path: Path, clock: Callable[[], datetime] = utc_now) -> Desk:
+    """The desk over a book as it stands now, to be read only; nothing is done to it."""
+    return _desk(Book.look(path), clock)
+
+
 def new_desk(path: Path, clock: Callable[[], datetime] = utc_now) -> Desk:
     """The desk over a new, empty book; its folder is made where it is missing."""
     if not path.suffix:

@@ -5,48 +5,37 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from sqlalchemy import Engine, event, select
+from sqlalchemy import Engine
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
-from app.errors import BeingWritten, BookBusy, BookGone, Mendable, Refused, check_stop
+from app.errors import BeingWritten, BookBusy, BookGone, Mendable, Refused
 from app.records.models import Action
 from app.records.storage import backup, checking, migrating, stray_log
 from app.records.storage.engine import (
-    damaged,
+    damage_in,
     engine_for,
     fold_log,
     fold_log_into_what_was_opened,
-    is_damaged,
     may_write,
     open_file,
     plainly,
+    reading_session,
     write_anew,
+    writing_session,
 )
-from app.records.storage.identity import OpenedFile
+from app.records.storage.identity import OpenedFile, stamps
 from app.records.storage.lock import WriterLock
+from app.records.storage.looking import Looked
 from app.records.storage.sealing import Key
 from app.records.undo import forgetting, references, undoing
-from app.records.undo.action_log import rows_of, write_action
+from app.records.undo.action_log import LoggedAction, newest_actions, rows_of, write_action
 from app.records.undo.images import RowImage, Trace, watch
 from app.records.undo.touched import RowTouched, Touched
 from app.records.undo.undoing import Undone, When
-
-
-@dataclass(frozen=True)
-class LoggedAction:
-    """A line of the book's history; `of_id` is the action that this one took back, if it did."""
-
-    id: int
-    name: str
-    at: datetime
-    day: date | None
-    undone: bool
-    of_id: int | None = None
 
 
 class Book:
@@ -56,19 +45,31 @@ class Book:
     it returns, with the images of every changed row under the action's name.
     """
 
-    def __init__(self, path: Path, engine: Engine, lock: WriterLock | None) -> None:
+    def __init__(
+        self,
+        path: Path,
+        engine: Engine,
+        lock: WriterLock | None,
+        at_opening: str = "",
+        looked: Looked | None = None,
+    ) -> None:
         self.path = path
+        self.at_opening = at_opening  # what was found and done before it was opened, or nothing
+        self._looked = looked
+        self._at = path if looked is None else looked.copy
         self._engine = engine
         self._lock = lock
         with plainly(path):
             open_file(engine)
-        self._file = OpenedFile(path)
+        self._file = OpenedFile(self._at)
         self._changes = 0
         self._touched = Touched()
         self._turn = threading.Lock()
         self._writer: int | None = None
         self._unwaiting: int | None = None
         self._give_way: Callable[[], bool] = _nobody
+        # Called with the day that a change is said to be of; it may refuse the change.
+        self.before_change: Callable[[date | None], object] = lambda _day: None
         self._here = threading.local()
         self._closed = False
 
@@ -105,12 +106,12 @@ class Book:
             It was written by a newer version, or is no whole book.
         """
         path = Path(path).expanduser()
-        stray_log.set_aside_if_nobody_writes(path)
+        told = stray_log.set_aside_if_nobody_writes(path)
         older = migrating.recognize(path)
         if not write:
             if older:
                 migrating.bring_up_for_reading(path)
-            return cls(path, engine_for(path, write=False), None)
+            return cls(path, engine_for(path, write=False), None, told)
         if not may_write(path):
             raise Mendable(
                 f"{path} cannot be written. Ask for the right to it and its folder, or copy the "
@@ -125,7 +126,21 @@ class Book:
         except BaseException:
             lock.release()
             raise
-        return cls(path, engine, lock)
+        return cls(path, engine, lock, told)
+
+    @classmethod
+    def look(cls, path: Path) -> Book:
+        """A book as it stands now, to be read only: nothing is locked, made or written there.
+
+        Raises what `open` raises but that another program has it open, which does not matter.
+        """
+        path = Path(path).expanduser()
+        looked = Looked(path)
+        try:
+            return cls(path, engine_for(looked.copy, write=False), None, looked.told, looked)
+        except BaseException:
+            looked.end()
+            raise
 
     def close(self) -> None:
         """Fold the log into the file and let others write; closing twice is closing once."""
@@ -148,6 +163,8 @@ class Book:
         finally:
             if self._lock is not None:
                 self._lock.release()
+            if self._looked is not None:
+                self._looked.end()
 
     def __enter__(self) -> Book:
         return self
@@ -159,6 +176,11 @@ class Book:
     def may_change(self) -> bool:
         """Whether this book is open for writing."""
         return self._lock is not None
+
+    @property
+    def is_looked_at(self) -> bool:
+        """Whether what is read is a passing copy, and nothing at all is made beside the book."""
+        return self._looked is not None
 
     def lost(self) -> str:
         """Why the book's path does not lead to what is open any more; nothing while it does."""
@@ -174,13 +196,7 @@ class Book:
     def reading(self) -> Iterator[Session]:
         """A session for reading, on one unmoving view of the book; it refuses to write."""
         self._must_be_open()
-        with (
-            plainly(self.path, ask_the_file=True),
-            self._engine.connect() as connection,
-            Session(connection, autoflush=False, expire_on_commit=False) as session,
-        ):
-            event.listen(session, "before_flush", _refuse_to_write)
-            event.listen(session, "do_orm_execute", _check_stop)
+        with plainly(self.path, ask=self._at), reading_session(self._engine) as session:
             yield session
 
     @contextmanager
@@ -199,6 +215,7 @@ class Book:
         changed one by one, so that each has its image; `Refused` when a final ledger line would
         be changed, or a row taken out that others need.
         """
+        self.before_change(day)
         with self._writing() as session:
             trace = watch(session)
             yield session
@@ -234,7 +251,7 @@ class Book:
         self._take_turn()
         try:
             self._file.must_be_ours()
-            with plainly(self.path, ask_the_file=True):
+            with plainly(self.path, ask=self._at):
                 done = write_anew(self._engine)
             self._file.note_own_change()
         finally:
@@ -304,14 +321,7 @@ class Book:
 
     @contextmanager
     def _transaction(self) -> Iterator[Session]:
-        # The session joins a transaction that is ours: nothing that is done in it, not even a
-        # commit, can make half an action last.
-        engine = self._engine.execution_options(bayledger_writing=True)
-        with (
-            plainly(self.path, ask_the_file=True),
-            engine.begin() as connection,
-            Session(connection, expire_on_commit=False) as session,
-        ):
+        with plainly(self.path, ask=self._at), writing_session(self._engine) as session:
             yield session
 
     def _must_be_open(self) -> None:
@@ -380,10 +390,7 @@ class Book:
     def history(self, limit: int = 50) -> list[LoggedAction]:
         """What was done, the newest first."""
         with self.reading() as session:
-            rows = session.scalars(select(Action).order_by(Action.id.desc()).limit(limit))
-            return [
-                LoggedAction(a.id, a.name, a.at, a.day, a.state == "undone", a.of_id) for a in rows
-            ]
+            return newest_actions(session, limit)
 
     @property
     def version(self) -> object:
@@ -393,31 +400,25 @@ class Book:
         """
         if self._lock is not None:
             return self._changes
-        stamps = []
-        for name in (self.path, self.path.with_name(self.path.name + "-wal")):
-            try:
-                found = name.stat()
-            except FileNotFoundError:
-                continue
-            stamps.append((found.st_mtime_ns, found.st_size))
-        return tuple(stamps)
+        return stamps(self._at)
 
     def check(self) -> list[str]:
         """What is wrong with the book; nothing when it is whole."""
         self._must_be_open()
-        with plainly(self.path, ask_the_file=True):
+        with plainly(self.path, ask=self._at):
             return checking.complaints_of(self._engine)
 
     @contextmanager
     def damage_told(self) -> Iterator[None]:
         """Around work with what was read: an error in it is damage where the book is damaged."""
-        with plainly(self.path, ask_the_file=True):
+        with plainly(self.path, ask=self._at):
             yield
 
     def glance(self) -> str:
         """Look through the file, quicker than `check`; the sentence where it is damaged, or ""."""
         self._must_be_open()
-        return damaged(self.path).sentence if is_damaged(self.path) else ""
+        found = damage_in(self._at, self.path)
+        return found.sentence if found else ""
 
     def newest_backup(self, folder: Path | None = None) -> Path | None:
         """The newest copy in the book's own folder of backups, or in another; None without one."""
@@ -426,6 +427,8 @@ class Book:
     def backup(self, to: Path | None = None, key: Key | None = None) -> Path:
         """Copy the whole book while it is open; to its own folder of backups by default."""
         self._must_be_open()
+        if to is None and self.is_looked_at:
+            raise Mendable(f"{self.path} is open for reading only; its backup is made elsewhere.")
         self._file.must_be_there()
         return backup.make(self._engine, self.path, to, key=key)
 
@@ -437,12 +440,3 @@ class Book:
 
 def _nobody() -> bool:
     return False
-
-
-def _refuse_to_write(session: Session, *_: object) -> None:
-    if session.new or session.deleted or any(session.is_modified(row) for row in session.dirty):
-        raise RuntimeError("a reading session does not write: use Book.change")
-
-
-def _check_stop(_state: object) -> None:
-    check_stop()

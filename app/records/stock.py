@@ -17,10 +17,9 @@ from sqlalchemy.orm import Session
 
 from app.records.asking import columns, in_parts, rows_of
 from app.records.models import Balance, Lot, Movement, Supply
+from app.records.models.words import WORDS
 
-KINDS = (
-    "received", "used", "counted", "wasted", "returned", "opened", "expired", "reversed",
-)  # fmt: skip
+KINDS = WORDS["movements", "kind"]
 # Which way a kind of movement goes; the others may go both ways.
 _INWARD = frozenset({"received"})
 _OUTWARD = frozenset({"used", "wasted", "expired"})

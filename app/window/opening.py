@@ -15,9 +15,10 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 from app.actions import opening as books
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
-from app.errors import Mendable
+from app.errors import BookBusy, Mendable
 from app.window.house.looking_through import look_at_backup, look_through
 from app.window.house.office import Office
+from app.window.house.reading_only import ReadingOnly
 from app.window.house.runner import BUG_SENTENCE, Runner, Task
 from app.window.house.same_thing import detail_of, tidy_commands
 from app.window.house.shell import Command, Shell
@@ -51,18 +52,22 @@ class Opening(QObject):
         theme: Theme,
         *,
         open_book: Callable[[Path], Desk] = books.open_desk,
+        look_at_book: Callable[[Path], Desk] = books.look_desk,
         new_book: Callable[[Path], Desk] = books.new_desk,
     ) -> None:
         super().__init__()
         self.settings = settings
         self.theme = theme
-        self._open_book, self._new_book = open_book, new_book
+        self._open_book, self._look_at_book, self._new_book = open_book, look_at_book, new_book
         self.window: QWidget | None = None
         self.desk: Desk | None = None
 
     # beginning -----------------------------------------------------------------------------
-    def begin(self, path: Path | None = None, *, demo: bool = False) -> None:
-        """Open what was asked for: a book, the made-up shop, the last book, or the first page."""
+    def begin(self, path: Path | None = None, *, demo: bool = False, reading: bool = False) -> None:
+        """Open what was asked for: a book, the made-up shop, the last book, or the first page.
+
+        A book to be read only is looked at.
+        """
         if demo:
             self.first_page().show_demo()
             return
@@ -72,24 +77,33 @@ class Opening(QObject):
         if path is None:
             self.first_page()
         elif path.exists():
-            self.open(path)
+            (self.look if reading else self.open)(path)
         else:
             self.first_page(
                 f"There is no book at {path}; it may have been moved. Open it where it is now, "
                 "or begin another.",
             )
 
-    def first_page(self, trouble: str = "") -> FirstRun:
-        """The page with the three offers, and why the book could not be opened."""
+    def first_page(self, trouble: str = "", busy: Path | None = None) -> FirstRun:
+        """The page with its offers, and why the book could not be opened; one that is `busy`
+        elsewhere can be looked at."""
         from app.window.house.first_run import FirstRun
 
-        page = FirstRun(self.theme, self, trouble)
+        page = FirstRun(self.theme, self, trouble, busy)
         self._put(page, None)
         return page
 
     def open(self, path: Path) -> bool:
         """Open a book; where that cannot be done the first page says why, and what to do."""
-        return self._try(lambda: self._open_book(path))
+        return self._try(lambda: self._open_book(path), path)
+
+    def look(self, path: Path) -> bool:
+        """Open a book as it stands now, to be read only; another program may have it open."""
+        own = self.desk is not None and self.desk.book.may_change
+        if own and path.exists() and path.samefile(cast("Desk", self.desk).book.path):
+            self._trouble(f"{path.name} is open here, and can be changed.")
+            return False
+        return self._try(lambda: self._look_at_book(path), path)
 
     def open_instead(self, path: Path) -> None:
         """Open a book in the place of one whose path leads elsewhere now; that is let go."""
@@ -103,19 +117,44 @@ class Opening(QObject):
         """Put the open book back to a backup: it is let go, and opened again when that is done."""
         if self.desk is None or self._still_at_work():
             return
+        if self.desk.book.is_looked_at:
+            self._trouble("The book is open for reading only; bring a backup back where it lies.")
+            return
         book, page = self.desk.book.path, self.first_page()
+        self._put_back(page, kept.path, book, key, f"as it was on {kept.text}")
 
+    def put_back(self, backup: Path, book: Path, passphrase: str) -> None:
+        """Put a backup in a book's place where no book is open, and open it then."""
+        from app.records.storage.sealing import is_sealed, key_for
+
+        page = cast("FirstRun", self.window or self.first_page())
+        try:
+            if not backup.is_file():
+                raise Mendable(f"There is no backup at {backup}; check the name.")
+            key = key_for(backup, passphrase) if is_sealed(backup) else None
+        except Mendable as trouble:
+            self._trouble(trouble.sentence)
+            return
+        self._put_back(page, backup, book, key, "as it was when the backup was made")
+
+    def _put_back(
+        self, page: FirstRun, backup: Path, book: Path, key: Key | None, words: str
+    ) -> None:
         def work(task: Task) -> Path | None:
             from app.records.storage.backup import restore
 
             task.say(0.1, "Bringing the backup back")
-            return restore(kept.path, book, key)
+            return restore(backup, book, key)
 
         def ended(trouble: str, aside: Path | None = None) -> None:
+            if trouble and not book.exists():
+                self._trouble(trouble)
+                return
             if not self.open(book):
                 return
             office = cast("Shell", self.window).office
-            said = f"The book is as it was on {kept.text}; that of before is {aside}"
+            before = f"; that of before is {aside}" if aside else ""
+            said = f"The book is {words}{before}"
             # After what the opening has to say: this is what the person waits for.
             office.runner.run(
                 "what came of it",
@@ -171,11 +210,14 @@ class Opening(QObject):
             self._trouble(f"Still {task.name}; open the other book when that is done.")
         return task is not None
 
-    def _try(self, make: Callable[[], Desk]) -> bool:
+    def _try(self, make: Callable[[], Desk], path: Path) -> bool:
         if self._still_at_work():
             return False
         try:
             desk = make()
+        except BookBusy as trouble:
+            self._busy(trouble.sentence, path)
+            return False
         except Mendable as trouble:
             self._trouble(trouble.sentence)
             return False
@@ -189,6 +231,13 @@ class Opening(QObject):
     def say_bug(self) -> None:
         """Say in the present window that something of ours went wrong."""
         self._trouble(BUG_SENTENCE)
+
+    def _busy(self, sentence: str, path: Path) -> None:
+        """Say that a book is open elsewhere; it can be looked at from here."""
+        if isinstance(self.window, Shell):
+            self._trouble(f"{sentence} (Ctrl K: Look at another book)")
+        else:
+            self.first_page(sentence, path)
 
     def _trouble(self, sentence: str) -> None:
         window = self.window
@@ -218,7 +267,11 @@ class Opening(QObject):
         office.restore_asked.connect(
             lambda kept, key: QTimer.singleShot(0, self, partial(self.bring_back, kept, key))
         )
-        window.setWindowTitle(f"{desk.settings.shop_name or desk.book.path.stem} · Bayledger")
+        name = desk.settings.shop_name or desk.book.path.stem
+        if office.reading:
+            ReadingOnly(window)
+            name = f"{name}, as of {office.clock_time()}, for reading"
+        window.setWindowTitle(f"{name} · Bayledger")
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
         self._put(window, desk)
         window.open(window.first_key)
@@ -259,6 +312,9 @@ class Opening(QObject):
             Command("Suppliers", "whom the shop buys from, freight, days seen",
                     lambda: office.go("suppliers")),
             Command("Open another book", "", self.choose_book),
+            Command("Look at another book", "to read only, also while it is open elsewhere",
+                    self.choose_to_look),
+            *self._out_of_reading(window),
             Command("Begin a new book", "", self.choose_new),
             Command("Backups", "make one, bring one back, print how",
                     lambda: office.go("backups")),
@@ -266,12 +322,30 @@ class Opening(QObject):
             *tidy_commands(window),
         )  # fmt: skip
 
+    def _out_of_reading(self, window: Shell) -> tuple[Command, ...]:
+        """What leads out of a window that only reads."""
+        if not window.office.reading:
+            return ()
+        path = window.office.desk.book.path
+        return (
+            Command("Read this book anew", "as it stands now", lambda: self.look(path)),
+            Command("Open this book to write in it", "where nobody else has it open",
+                    lambda: self.open(path)),
+        )  # fmt: skip
+
     def choose_book(self) -> None:
         """Choose a book in the system's own file chooser, and open it."""
+        self._choose(self.open)
+
+    def choose_to_look(self) -> None:
+        """Choose a book in the system's own file chooser, and open it for reading only."""
+        self._choose(self.look)
+
+    def _choose(self, do: Callable[[Path], object]) -> None:
         folder = self.desk.book.path.parent if self.desk else books.usual_book().parent
         chosen, _ = QFileDialog.getOpenFileName(self.window, "Open a book", str(folder), FILES)
         if chosen:
-            self.open(Path(chosen))
+            do(Path(chosen))
 
     def choose_new(self) -> None:
         """Choose where a new book is to lie, and begin it."""
@@ -285,6 +359,12 @@ class Opening(QObject):
 def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
     """What can wait until the sheet is seen, and would hold it up."""
     office = window.office
+    if office.reading:
+        if office.desk.book.at_opening:
+            office.say_trouble(office.desk.book.at_opening)
+        window.ask_statuses()
+        office.runner.go()
+        return
     office.runner.run(
         "what was being sent when the last run ended",
         lambda _task: _load_sending(),
@@ -293,15 +373,14 @@ def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
         owner=window,
         quiet=True,
     )
-    if office.desk.book.may_change:
-        office.runner.run(
-            "the backup of the last close",
-            lambda _task: _made_up(office.desk),
-            done=lambda said: office.say(said) if said else None,
-            failed=office.say_trouble,
-            owner=window,
-            quiet=True,
-        )
+    office.runner.run(
+        "the backup of the last close",
+        lambda _task: _made_up(office.desk),
+        done=lambda said: office.say(said) if said else None,
+        failed=office.say_trouble,
+        owner=window,
+        quiet=True,
+    )
     office.runner.run(
         "what the places are made of",
         lambda task: import_places(task.check),
@@ -309,6 +388,11 @@ def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
         quiet=True,
     )
     window.ask_statuses()
+    if told := office.desk.book.at_opening:
+        # After what else is said of the opening.
+        office.runner.run(
+            "what was found", lambda _task: told, office.say_trouble, quiet=True, later=True
+        )
     look_through(office, settings)
     look_at_backup(office, settings)
     office.runner.go()

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import multiprocessing
+import os
 import random
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from tests.faults.disk import is_loaded
 from tests.faults.evening import Evening, Said, begin, usual
+from tests.faults.hostile_kinds import FILES
 from tests.faults.kinds import ANYWHERE, DISK, KILLS, Case, Kind
 from tests.faults.trial import Verdict, copy_of
 
 EVENINGS = 12  # different ones; their usual course is known once
+TOLD_EVERY = 100
 
 
 @dataclass
@@ -28,48 +33,61 @@ class Row:
 
 def kinds() -> dict[str, Kind]:
     """The kinds of fault that can be made on this machine."""
-    return {**KILLS, **DISK, **ANYWHERE} if is_loaded() else dict(ANYWHERE)
+    there = {**KILLS, **DISK} if is_loaded() else {}
+    return {**there, **ANYWHERE, **FILES}
+
+
+def are_kills(name: str) -> bool:
+    """Whether the trials of a kind end by a kill."""
+    return name.startswith("killed")
 
 
 class Campaign:
-    """Evenings and their usual course, made once; trials on copies of them."""
+    """Evenings and their usual course, made once; trials on copies of them, in any process."""
 
     def __init__(self, folder: Path, seed: int) -> None:
         self._folder, self._seed = folder, seed
-        self._known: dict[int, tuple[Evening, list[Said]]] = {}
+        self._known: list[tuple[Evening, list[Said]]] = []
+        shop = begin(folder, 1000 * seed)
+        for number in range(EVENINGS):
+            evening = replace(shop, seed=1000 * seed + number)
+            self._known.append((evening, usual(copy_of(evening, folder / "usual"))))
 
-    def _evening(self, number: int) -> tuple[Evening, list[Said]]:
-        if number not in self._known:
-            place = self._folder / f"evening {number}"
-            place.mkdir()
-            evening = begin(place, 1000 * self._seed + number)
-            usually = usual(copy_of(evening, self._folder / "usual"))
-            self._known[number] = evening, usually
-        return self._known[number]
-
-    def trial(self, kind: Kind, seed: int) -> Verdict:
-        """One trial; the same seed makes the same."""
-        chance = random.Random(f"{self._seed} {seed}")
-        evening, expected = self._evening(chance.randrange(EVENINGS))
-        return kind(Case(copy_of(evening, self._folder / "trial"), expected, chance))
+    def trial(self, task: tuple[str, int]) -> tuple[str, int, Verdict]:
+        """One trial of a kind; the same seed and number make the same."""
+        name, number = task
+        chance = random.Random(f"{self._seed} {number}")
+        evening, expected = chance.choice(self._known)
+        place = copy_of(evening, self._folder / f"trial {os.getpid()}")
+        return name, number, kinds()[name](Case(place, expected, chance))
 
 
 def run(
-    counts: Mapping[str, int], seed: int, say: Callable[[str], object] = lambda _line: None
+    counts: Mapping[str, int],
+    seed: int,
+    say: Callable[[str], object] = lambda _line: None,
+    jobs: int = 1,
 ) -> dict[str, Row]:
-    """So many trials of each kind; `say` is told of each loss as it is found."""
-    rows: dict[str, Row] = {}
-    with tempfile.TemporaryDirectory(prefix="bayledger-faults-") as folder:
+    """So many trials of each kind, in so many processes; `say` is told of each loss at once."""
+    tasks = [(name, number) for name, many in counts.items() for number in range(many)]
+    random.Random(seed).shuffle(tasks)  # each part is as the whole, wherever it is broken off
+    rows = {name: Row() for name in counts}
+    # In memory where the system has such a place: what a power cut does is not tried here.
+    memory = Path("/dev/shm")
+    place = memory if memory.is_dir() and os.access(memory, os.W_OK) else None
+    with tempfile.TemporaryDirectory(prefix="bayledger-faults-", dir=place) as folder:
         campaign = Campaign(Path(folder).resolve(), seed)
-        for name, kind in kinds().items():
-            row = rows.setdefault(name, Row())
-            for number in range(counts.get(name, 0)):
-                found = campaign.trial(kind, number)
+        # Forks: all is loaded, and the evenings are made.
+        with ProcessPoolExecutor(jobs, multiprocessing.get_context("fork")) as pool:
+            for done, (name, number, found) in enumerate(pool.map(campaign.trial, tasks), 1):
+                row = rows[name]
                 row.tried += 1
                 row.ended[found.ended] += 1
                 if found.lost:
                     row.lost.append(f"{name}, seed {seed}, trial {number}: {found.lost}")
                     say(row.lost[-1])
+                if done % TOLD_EVERY == 0:
+                    say(f"{done:,} of {len(tasks):,} tried")
     return rows
 
 

@@ -11,6 +11,8 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
+from app.actions.desk.desk import Desk
+from app.actions.people.customers import add_customer
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.storage.backup import restore
@@ -218,6 +220,36 @@ def _killed_bringing_forward(case: Case) -> Verdict:
     return Verdict("killed" if end.killed else "refused" if end.sentence else "to its end")
 
 
+def _killed_and_replaced(case: Case) -> Verdict:
+    """Killed, and an older copy put in its place: that is what it says then, without the log."""
+    path = case.evening.book
+    older = path.with_name("older")
+    shutil.copyfile(path, older)
+
+    def other(tell: Callable[[object], None]) -> None:
+        with Book.open(older) as book:
+            add_customer(Desk(book), name=f"Of the second PC {case.chance.random()}")
+            tell(Said(digest(book)))
+
+    (wanted,) = apart(other).told
+    trial = evening_with(case.evening, case.expected, kill_after=0.05 + 0.5 * case.chance.random())
+    os.replace(older, path)
+    log = path.with_name(path.name + "-wal")
+    left = log.exists() and log.stat().st_size > 0
+
+    def look(tell: Callable[[object], None]) -> None:
+        with Book.open(path) as book:
+            tell(Said(digest(book), " ".join(book.check())))
+
+    found = apart(look)
+    ended = "killed" if trial.killed else "to its end"
+    if [*found.told] != [wanted]:
+        return Verdict(ended, f"another book's log is mixed in, or it does not open: {found}")
+    if left and not list(path.parent.glob("* log of another book.bayledger-wal")):
+        return Verdict(ended, "the log of the book that was replaced is gone")
+    return Verdict(ended)
+
+
 KILLS: dict[str, Kind] = {
     "killed before a call": partial(_disk, Failing.KILL),
     "killed in the middle of a write": partial(_disk, Failing.TORN),
@@ -235,6 +267,7 @@ DISK: dict[str, Kind] = {
 # These need no disk that fails on purpose.
 ANYWHERE: dict[str, Kind] = {
     "killed after some time": _killed_some_time,
+    "killed, and an older copy put there": _killed_and_replaced,
     "a share of the disk is used up": _file_too_large,
     "the file is replaced": partial(_swapped, "replaced"),
     "the file is deleted": partial(_swapped, "deleted"),

@@ -18,5 +18,5 @@ def test_no_fault_loses_what_was_said_to_be_done() -> None:
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
     together = done.stdout.splitlines()[-1].split()
-    assert int(together[1]) >= 11  # without a compiler there are eleven kinds
+    assert int(together[1]) >= 17  # without a compiler there are seventeen kinds
     assert together[-1] == "0"

@@ -49,7 +49,7 @@ def found_shop(path: Path) -> None:
     with Book.create(path) as book, book.change("Found the shop", at=NOON) as session:
         session.add(Supplier(id=1, name="Millbrook Supply"))
         session.add(Supply(id=WASH, name="rinseless wash", kind="liquid", supplier_id=1))
-        session.add(Supply(id=WAX, name="paste wax", kind="paste", protection="carnauba"))
+        session.add(Supply(id=WAX, name="paste wax", kind="paste", protection="carnauba wax"))
         session.add(Customer(id=1, name="Ada Quillfeather"))
         session.add(Vehicle(id=1, description="blue wagon"))
         session.add(Job(id=JOB, number=1, vehicle_id=1, customer_id=1, first_day=MONDAY))

@@ -61,7 +61,9 @@ def test_without_a_book_the_first_page_makes_its_offers(opening: Opening) -> Non
     opening.begin()
     page = opening.window
     assert isinstance(page, FirstRun)
-    assert [entry.key for entry in page.strip.entries] == ["new", "bring", "demo", "open"]
+    assert [entry.key for entry in page.strip.entries] == [
+        "new", "bring", "demo", "open", "back"
+    ]  # fmt: skip
     assert page.trouble == ""
 
 
@@ -134,12 +136,51 @@ def test_a_book_in_use_elsewhere_is_said_with_the_other_offers(
         opening.begin(book)
         page = opening.window
         assert isinstance(page, FirstRun)
-        assert page.trouble
+        assert "is open in another window or command" in page.trouble
+        assert page.strip.open_key == "look"
         other.close()
         assert opening.open(book)
         assert isinstance(opening.window, Shell)
     finally:
         other.close()
+
+
+def test_a_backup_is_put_back_where_no_book_is_open(
+    opening: Opening, book: Path, tmp_path: Path, qtbot: QtBot
+) -> None:
+    with Book.open(book) as opened:
+        with opened.load() as session:
+            session.add(Customer(name="Bram"))
+        copy = opened.backup()
+    book.write_bytes(b"no book any more")
+    opening.begin(book)
+    page = opening.window
+    assert isinstance(page, FirstRun)
+    qtbot.waitUntil(page.isActiveWindow)
+    QTest.keyClick(page, Qt.Key.Key_5, Qt.KeyboardModifier.AltModifier)
+    page.backup.setFocus()
+    QTest.keyClicks(page.backup, str(copy))
+    page.back_place.setText(str(book))
+    QTest.keyClick(page.backup, Qt.Key.Key_Return, CTRL)
+    qtbot.waitUntil(lambda: isinstance(opening.window, Shell))
+    assert opening.desk is not None
+    with opening.desk.book.reading() as session:
+        assert [one.name for one in session.query(Customer)] == ["Bram"]
+    office = opening.window.office  # type: ignore[union-attr]
+    qtbot.waitUntil(lambda: "when the backup was made; that of before is" in office.saved)
+    assert len(list(tmp_path.glob("*before the restore*"))) == 1
+
+
+def test_a_backup_that_is_not_there_is_said_on_the_first_page(
+    opening: Opening, tmp_path: Path
+) -> None:
+    opening.begin()
+    page = opening.window
+    assert isinstance(page, FirstRun)
+    page.strip.open("back", still=True)
+    page.backup.setText(str(tmp_path / "none.bayledger"))
+    QTest.keyClick(page.backup, Qt.Key.Key_Return, CTRL)
+    assert page.trouble.startswith("There is no backup at")
 
 
 def test_another_book_takes_the_window_over_and_lets_the_first_go(

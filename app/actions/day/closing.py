@@ -330,7 +330,7 @@ def _files(
 
 
 def make_up_backup(desk: Desk) -> str:
-    """Back up the day that was closed last, where its close broke off before that; in words.
+    """Back up the day that was closed last, where no backup here holds that; in words.
 
     Also in the second place, where that was not there then and is now.
     """
@@ -346,7 +346,8 @@ def make_up_backup(desk: Desk) -> str:
     if made.trouble:
         raise Mendable(f"{weekday_day(day)} is closed, but {' '.join(made.trouble)}")
     if lacks_first:
-        return f"The close of {weekday_day(day)} had broken off; its backup is made now"
+        # A close that broke off, or a book that was copied here without its backups.
+        return f"No backup here held the close of {weekday_day(day)}; its backup is made now"
     return f"The second backup of {weekday_day(day)} was missing and is made now"
 
 

@@ -67,6 +67,7 @@ class Desk:
         """Read the settings again, after they changed."""
         with self.book.reading() as session:
             self.settings = read_settings(session)
+            clock_of(self.clock(), self.settings.zone)  # a zone that there is not is damage
 
     @property
     def today(self) -> date:

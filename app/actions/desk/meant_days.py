@@ -59,3 +59,19 @@ def must_be_meant(desk: Desk, day: date) -> None:
     asked = question(desk, day)
     if asked:
         raise Refused(asked)
+
+
+def ask_before_changes(desk: Desk) -> None:
+    """Have every change that is of today, or of no day, refused while today is doubted.
+
+    What is of another day asks by itself where it has to. A day is asked about once.
+    """
+    meant: set[date] = set()
+
+    def ask(day: date | None) -> None:
+        today = desk.today
+        if today not in meant and day in (None, today):
+            must_be_meant(desk, today)
+            meant.add(today)
+
+    desk.book.before_change = ask

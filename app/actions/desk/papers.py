@@ -12,6 +12,11 @@ def papers_folder(desk: Desk, kind: str) -> Path:
     """The folder for a kind of paper, such as `orders`; made where it is missing."""
     path = desk.book.path
     folder = path.parent / f"{path.stem} papers" / kind
+    for place in (folder.parent, folder):
+        if place.exists() and not place.is_dir():
+            raise Mendable(
+                f"{place} is a file, where a folder of papers belongs; rename it or move it away."
+            )
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as trouble:

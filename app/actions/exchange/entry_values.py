@@ -7,45 +7,12 @@ from functools import cache
 from typing import Any
 
 from app.actions.exchange.older_exports import with_columns_of_today
-from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
-from app.calculations.stock.pools import POOL_KINDS, RUNGS, STATES
 from app.documents.export.layout import BY_KIND, Field, SheetLayout
 from app.documents.reading.grid import letter
 from app.documents.reading.lines import EntryLine
-from app.records.models import CONFIRMED, EXPECTED
+from app.records.models.words import WORDS
 from app.records.queries import everything
-from app.records.stock import KINDS as MOVEMENT_KINDS
 
-# What a column may say; the book itself would take any word.
-_WORDS: dict[tuple[str, str], tuple[str, ...]] = {
-    ("customers", "asks_by"): ("", "letter", "mail", "phone", "text"),
-    ("consents", "channel"): ("mail", "letter", "phone", "text"),
-    ("consents", "purpose"): ("care", "reminders", "offers"),
-    ("vehicles", "size_outside"): ("S", "M", "L", "XL"),
-    ("vehicles", "size_inside"): ("S", "M", "L", "XL"),
-    ("supplies", "kind"): ("liquid", "paste", "piece"),
-    ("supplies", "costing"): ("average", "lot"),
-    ("supplies", "protection"): ("", *(one.value for one in ProtectionClass)),
-    ("supplier_dates", "kind"): ("sale", "cold"),
-    ("recipe_lines", "scaling"): ("fixed", "size", "size_condition", "layer", "container"),
-    ("service_steps", "effect"): ("", "applies", "strips", "abrades"),
-    ("job_steps", "effect"): ("", "applies", "strips", "abrades"),
-    ("job_steps", "state"): ("to do", "done", "not done"),
-    ("jobs", "state"): ("enquiry", "booked", "working", "done", "cancelled"),
-    ("jobs", "condition"): ("kept", "average", "neglected", "extreme"),
-    ("movements", "kind"): MOVEMENT_KINDS,
-    ("receipts", "state"): (CONFIRMED, EXPECTED),
-    ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "credit", "reversed"),
-    ("supplies", "pool"): ("", *RUNGS),
-    ("pool_events", "kind"): POOL_KINDS,
-    ("pool_events", "source"): STATES,
-    ("pool_events", "target"): STATES,
-    ("layer_events", "kind"): ("applied", "stripped", "abraded", "reversed"),
-    ("layer_events", "surface_group"): tuple(one.value for one in SurfaceGroup),
-    ("judgements", "surface_group"): tuple(one.value for one in SurfaceGroup),
-    ("orders", "state"): ("written", "sent", "part", "received", "cancelled"),
-    ("days", "state"): ("open", "closed"),
-}
 _NAMES = {
     "customers": "name", "vehicles": "description", "suppliers": "name", "supplies": "name",
     "services": "name", "settings": "name",
@@ -77,7 +44,7 @@ def entry_values(line: EntryLine) -> EntryValues:
             if name in required:
                 return EntryValues({}, _say(line, layout.field(name), "is empty"))
             continue
-        words = _WORDS.get((line.record, name))
+        words = WORDS.get((line.record, name))
         if words is not None and value not in words:
             said = f"holds “{str(value)[:40]}”; it may say " + ", ".join(
                 w or "nothing" for w in words

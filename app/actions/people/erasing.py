@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from app.actions.desk.desk import Changed, Desk, there
 from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
@@ -40,6 +42,12 @@ def still_held(desk: Desk) -> str:
     held = []
     if own:
         held.append(f"{count_of(len(own), 'backup')} in {folder}")
+    second = desk.settings.backup_folder
+    if second:
+        there = backup.copies(path, Path(second))
+        many = count_of(len(there), "backup") if Path(second).is_dir() else "the backups"
+        if there or not Path(second).is_dir():
+            held.append(f"{many} in the second place, {second}")
     if beside:
         held.append(f"{', '.join(beside)} in {path.parent}")
     if papers.is_dir():

@@ -11,11 +11,13 @@ from app.actions.shop.shop_settings import change_settings
 from app.calculations.numbers.dates import day_year, weekday_day
 from app.calculations.numbers.wording import count_of
 from app.errors import BookDamaged, Mendable, reason_of
+from app.records.book import Book
 from app.records.queries.days import closed_last
 from app.records.storage import backup, sealing
 from app.records.storage.engine import whole_or_refuse
 from app.records.storage.migrating import recognize
 from app.records.storage.sealing import Key
+from app.records.undo.action_log import first_action_at
 
 SERVICE = "bayledger backup"
 SHORTEST = 12  # letters of a passphrase; common practice, no source
@@ -86,9 +88,29 @@ def _second(desk: Desk, folder: Path) -> Path:
     key = kept_key(desk)
     if not folder.is_dir():
         raise Mendable(f"The folder {folder} is not there; put the stick in or connect the disk.")
+    _refuse_anothers(desk, folder)
     made = desk.book.backup(folder, key)
     backup.thin_out(folder, desk.book.path.stem)
     return made
+
+
+def _refuse_anothers(desk: Desk, folder: Path) -> None:
+    """Where another book of this name has its copies, ours would be thinned out with them."""
+    plain = next((one for one in backup.copies(desk.book.path, folder) if not one.sealed), None)
+    if plain is None:
+        return
+    try:
+        with Book.open(plain.path, write=False) as copy, copy.reading() as session:
+            theirs = first_action_at(session)
+    except Mendable:
+        return  # said when it is looked at
+    with desk.book.reading() as session:
+        ours = first_action_at(session)
+    if theirs is not None and ours is not None and theirs != ours:
+        raise Mendable(
+            f"{folder} holds backups of another book that is named {desk.book.path.stem} too; "
+            "choose a folder of its own for this one in the settings, or rename one of the books."
+        )
 
 
 def newest_second(desk: Desk) -> Path | None:

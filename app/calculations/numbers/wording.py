@@ -37,7 +37,10 @@ def words_of(number: int, one: str, many: str = "") -> str:
 
 
 def capital(text: str) -> str:
-    """The first letter of a sentence made large, the rest as it is."""
+    """The first letter of a sentence made large, the rest as it is; a file's name stays itself."""
+    first = text.partition(" ")[0].rstrip(".,:;")
+    if any(sign in first for sign in "/\\."):
+        return text
     return text[:1].upper() + text[1:]
 
 

@@ -35,6 +35,7 @@ class Trouble(str):
 
 
 UNSAVED = "a formula whose result was not saved; open the file in a spreadsheet, save it, try again"
+BROKEN = "damaged and cannot be read; type it anew in the spreadsheet"
 FAILED = "a formula that shows an error; mend it in the spreadsheet or type the value"
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from app.documents.reading.grid import (
+    BROKEN,
     FAILED,
     MOST_COLUMNS,
     MOST_ROWS,
@@ -24,6 +25,7 @@ from app.documents.reading.grid import (
     Trouble,
     clean,
     fill_down,
+    letter,
     trimmed,
 )
 from app.documents.reading.options import Options, Progress, Room, Step, TooMuch
@@ -38,6 +40,7 @@ _DOCTYPE = re.compile(rb"<!(?:DOCTYPE|ENTITY)", re.IGNORECASE)
 _REF = re.compile(r"([A-Z]+)(\d+):([A-Z]+)(\d+)")
 _QUOTED = re.compile(r'"([^"]{1,30})"|\\(.)')
 _MOST_MERGES = 20_000
+_CELLS_NAMED = 8  # of damaged ones; of more the count
 _MOST_GAP = 20_000  # empty rows, which no list of a shop has: what stands below is a stray cell
 _CHUNK = 1 << 20
 # How far a reading has come is told from how much of the unpacked text such rows make up.
@@ -59,6 +62,11 @@ def read_grids(path: Path, options: Options, progress: Progress | None = None) -
             grid, wide = _read_sheet(sheet, room, path, step)
             told = _scan(path, getattr(sheet, "_worksheet_path", ""))
             grid.merges = told.merges
+            if len(told.merges) == _MOST_MERGES:
+                grid.notes.append(
+                    f"Sheet {sheet.title} has more than {_MOST_MERGES:,} merged cells; what those "
+                    "after these show beside their first cell is not read."
+                )
             if told.formulas:
                 _mark_unsaved(path, sheet.title, grid, step)
             if told.far_out or wide:
@@ -160,12 +168,13 @@ def used_rows(sheet: Any, most_columns: int, step: Step) -> Iterator[tuple[int, 
     cell before the last used one, of which a single stray cell makes a million.
     """
     from openpyxl.cell.read_only import ReadOnlyCell
-    from openpyxl.worksheet._reader import WorkSheetParser
+
+    from app.documents.reading.sheet_parser import SheetParser
 
     book = sheet.parent
     last = 0
     with sheet._get_source() as source:
-        parser = WorkSheetParser(
+        parser = SheetParser(
             source,
             sheet._shared_strings,
             data_only=book.data_only,
@@ -173,7 +182,7 @@ def used_rows(sheet: Any, most_columns: int, step: Step) -> Iterator[tuple[int, 
             date_formats=book._date_formats,
             timedelta_formats=book._timedelta_formats,
         )
-        for number, cells in parser.parse():
+        for number, cells in parser.rows():
             step.on(BYTES_PER_ROW + BYTES_PER_CELL * len(cells))
             used = {
                 cell["column"] - 1: ReadOnlyCell(sheet, **cell)
@@ -191,10 +200,13 @@ def _read_sheet(sheet: Any, room: Room, path: Path, step: Step) -> tuple[Grid, b
     formats: dict[int, Any] = {}
     rows = grid.rows
     wide = False
+    broken: list[str] = []
     for number, cells in used_rows(sheet, MOST_COLUMNS + 1, step):
         row: list[Cell] = [None] * (max(cells) + 1)
         for column, cell in cells.items():
             row[column] = _value(cell, formats)
+            if row[column] == BROKEN:
+                broken.append(f"{letter(column)}{number}")
         values = trimmed(row)
         if len(values) > MOST_COLUMNS:
             wide = True
@@ -212,6 +224,13 @@ def _read_sheet(sheet: Any, room: Room, path: Path, step: Step) -> tuple[Grid, b
         room.take(values, len(values) + gap // 10, f"sheet {sheet.title}, row {number}")
         rows.extend([()] * gap)
         rows.append(values)
+    if broken:
+        named = ", ".join(broken[:_CELLS_NAMED])
+        more = f" and {len(broken) - _CELLS_NAMED:,} more" if len(broken) > _CELLS_NAMED else ""
+        grid.notes.append(
+            f"Sheet {grid.sheet}: what stands in {named}{more} is damaged and was not read; type "
+            "it anew in the spreadsheet."
+        )
     return grid, wide
 
 
@@ -232,6 +251,8 @@ def _value(cell: Any, formats: dict[int, Any]) -> Cell:
     value = cell.value
     if value is None:
         return None
+    if isinstance(value, Trouble):
+        return value
     if isinstance(value, str):
         if "_x" in value:
             from openpyxl.utils.escape import unescape

@@ -30,11 +30,13 @@ class Found:
 
 
 class DamagedFile:
-    """The tables of a damaged file. `usual` are the words that made those of some version, for
-    tables whose own words are lost with their page."""
+    """The tables of a damaged file, by pages of `size` bytes.
 
-    def __init__(self, data: bytes) -> None:
-        self._pages = Pages(data)
+    `usual` are the words that made those of some version, for tables whose own are lost.
+    """
+
+    def __init__(self, data: bytes, size: int) -> None:
+        self._pages = Pages(data, size)
         entries = [cell.values for cell in self._pages.table(1, _SCHEMA_COLUMNS)]
         if not entries:  # page 1 is gone; the others of the same tree may be there
             for cells in self._pages.astray():

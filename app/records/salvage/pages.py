@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 PAGE_SIZE = 4096  # of every book that was not made elsewhere
 _HEAD, _LOG_HEAD, _FRAME_HEAD = 100, 32, 24
+_JOURNAL, _JOURNAL_HEAD, _UP_TO_THE_END = bytes.fromhex("d9d505f920a163d7"), 28, 0xFFFFFFFF
 _INDEX_INTERIOR, _TABLE_INTERIOR, _INDEX_LEAF, _TABLE_LEAF = 2, 5, 10, 13
 _INTEGERS = {1: 1, 2: 2, 3: 3, 4: 4, 5: 6, 6: 8}  # serial type: bytes
 _LONGEST = 64_000_000  # bytes of one row, far more than any of ours has
@@ -32,8 +33,7 @@ class Cell:
 class Pages:
     """The pages of a file, each read at most once, whatever leads to it."""
 
-    def __init__(self, data: bytes) -> None:
-        size = page_size_of(data)
+    def __init__(self, data: bytes, size: int = PAGE_SIZE) -> None:
         self._size = size
         self._data = data + bytes(-len(data) % size)
         self.count = len(self._data) // size
@@ -152,11 +152,42 @@ class Pages:
         return bytes(found)
 
 
-def page_size_of(data: bytes) -> int:
-    """The size of a page as the header says it, or the usual one."""
+def page_sizes(data: bytes) -> list[int]:
+    """The sizes that pages may have: as the header says, which may be damaged, and the usual."""
     size = int.from_bytes(data[16:18], "big")
     size = 65536 if size == 1 else size
-    return size if size >= 512 and size & (size - 1) == 0 else PAGE_SIZE
+    said = size if size >= 512 and size & (size - 1) == 0 else PAGE_SIZE
+    return list(dict.fromkeys((said, PAGE_SIZE)))
+
+
+def with_journal(data: bytes, journal: bytes) -> bytes:
+    """The file as it was before a change that broke off, from its rollback journal.
+
+    SQLite keeps one where the disk refuses a log. https://www.sqlite.org/fileformat2.html, section
+    3: pages as they were, each with a check sum over every 200th byte from its end.
+    """
+    whole, start, pages_before = bytearray(data), 0, 0
+    while journal[start : start + 8] == _JOURNAL:
+        many, nonce, pages, sector, size = struct.unpack_from(">5I", journal, start + 8)
+        if size < 512 or size & (size - 1) or sector < _JOURNAL_HEAD:
+            break
+        pages_before = pages_before or pages * size
+        at = start + sector
+        if many == _UP_TO_THE_END:
+            many = (len(journal) - at) // (size + 8)
+        for _ in range(many):
+            (number,) = struct.unpack_from(">I", journal, at) if len(journal) - at > 4 else (0,)
+            page = journal[at + 4 : at + 4 + size]
+            sums = nonce + sum(page[place] for place in range(size - 200, 0, -200))
+            if not number or journal[at + 4 + size : at + 8 + size] != struct.pack(
+                ">I", sums & 0xFFFFFFFF
+            ):
+                return bytes(whole[: pages_before or None])
+            whole += bytes(max(0, number * size - len(whole)))
+            whole[(number - 1) * size : number * size] = page
+            at += size + 8
+        start = -(-at // sector) * sector
+    return bytes(whole[: pages_before or None])
 
 
 def with_log(data: bytes, log: bytes) -> bytes:

@@ -20,7 +20,7 @@ from app.paths import flush_to_disk
 from app.records.models import Balance, Image, Record, Supply
 from app.records.salvage.getting_out import DamagedFile, Found, columns_by_table
 from app.records.salvage.mending import Mended, mend
-from app.records.salvage.pages import with_log
+from app.records.salvage.pages import page_sizes, with_journal, with_log
 from app.records.salvage.values import mended
 from app.records.storage import migrating
 from app.records.storage.checking import complaints_of
@@ -31,6 +31,7 @@ from app.records.storage.engine import (
     may_write,
     plainly,
 )
+from app.records.storage.lineage import follows
 from app.records.storage.lock import WriterLock
 
 _VERSIONS = "alembic_version"
@@ -67,6 +68,7 @@ class Salvaged:
     stood_in: Mapping[str, int]
     supplies: tuple[str, ...]  # to be counted
     days: tuple[date, ...]  # to be looked at
+    strange_log: bool = False  # one that another book left beside this was not read
 
     @property
     def share(self) -> float:
@@ -84,6 +86,8 @@ class Salvaged:
             f"How much of {_spoken(name)} is lost cannot be said; {self.got[name]:,} are there."
             for name in self.unknown
         ]
+        if self.strange_log:
+            said.append("The log beside it is another book's and was not read.")
         if self.damaged_values:
             said.append(f"Single values that could not be read: {self.damaged_values:,}.")
         for name, many in sorted(self.restored.items()):
@@ -107,6 +111,7 @@ class _Rows:
     rows: dict[str, list[dict[str, Any]]] = field(default_factory=dict)
     lost: dict[str, dict[int, dict[str, Any]]] = field(default_factory=dict)
     damaged_values: int = 0
+    strange_log: bool = False
 
 
 def salvage(book: Path, new: Path) -> Salvaged:
@@ -129,10 +134,14 @@ def salvage(book: Path, new: Path) -> Salvaged:
         raise Mendable(f"{new} exists already; choose another name for the new book.")
     try:
         with _nobody_writing(book):
-            data = with_log(_bytes_of(book), _bytes_of(book.with_name(book.name + "-wal")))
+            strange_log = follows(book.resolve()) is False
+            data = with_journal(_bytes_of(book), _bytes_of(book.with_name(book.name + "-journal")))
+            if not strange_log:
+                data = with_log(data, _bytes_of(book.with_name(book.name + "-wal")))
     except OSError as trouble:
         raise Mendable(f"{book} cannot be read ({reason_of(trouble)}).") from trouble
     rows = _read(data, book)
+    rows.strange_log = strange_log
     unfinished = new.with_name(new.name + ".unfinished")
     with _cleared(unfinished):
         try:
@@ -194,8 +203,24 @@ def _bytes_of(path: Path) -> bytes:
 
 # reading ------------------------------------------------------------------------------------
 def _read(data: bytes, book: Path) -> _Rows:
-    version = _version_of(data, book)
-    rows = _Rows(version, DamagedFile(data).tables(_words_of(version)))
+    """What can be read, by the size of page with which the most can."""
+    read = [_read_by(size, data, book) for size in page_sizes(data)]
+    rows = max(read, key=_many)
+    if not _many(rows):
+        raise BookDamaged(
+            f"Nothing in {book} can be read as a book any more; restore the newest backup "
+            "(bayledger restore BACKUP BOOK)."
+        )
+    return rows
+
+
+def _many(rows: _Rows) -> int:
+    return sum(len(kept) for name, kept in rows.rows.items() if name != _VERSIONS)
+
+
+def _read_by(size: int, data: bytes, book: Path) -> _Rows:
+    version = _version_of(size, data, book)
+    rows = _Rows(version, DamagedFile(data, size).tables(_words_of(version)))
     for name, table in rows.found.items():
         kept = rows.rows[name] = []
         lost = rows.lost[name] = dict(table.lost)
@@ -206,17 +231,12 @@ def _read(data: bytes, book: Path) -> _Rows:
                 lost[number] = values
             else:
                 kept.append(row)
-    if not any(kept for name, kept in rows.rows.items() if name != _VERSIONS):
-        raise BookDamaged(
-            f"Nothing in {book} can be read as a book any more; restore the newest backup "
-            "(bayledger restore BACKUP BOOK)."
-        )
     return rows
 
 
-def _version_of(data: bytes, book: Path) -> str:
+def _version_of(size: int, data: bytes, book: Path) -> str:
     """The version of the tables: as the file says it, else that whose tables they are."""
-    versions = DamagedFile(data).tables({_VERSIONS: _words_of(migrating.CURRENT)[_VERSIONS]})
+    versions = DamagedFile(data, size).tables({_VERSIONS: _words_of(migrating.CURRENT)[_VERSIONS]})
     for row in versions[_VERSIONS].rows.values():
         said = str(row["version_num"])
         if said.isdigit() and len(said) == len(migrating.CURRENT):
@@ -226,7 +246,7 @@ def _version_of(data: bytes, book: Path) -> str:
                     "salvage it with that."
                 )
             return said
-    theirs = columns_by_table(DamagedFile(data).words)
+    theirs = columns_by_table(DamagedFile(data, size).words)
     known = sorted(path.name[:4] for path in (migrating.HERE / "versions").glob("[0-9]*.py"))
     for version in reversed(known):
         ours = columns_by_table(_words_of(version))
@@ -353,6 +373,7 @@ def _told(
         lost=dict(lost),
         unknown=_unknown(rows),
         damaged_values=rows.damaged_values,
+        strange_log=rows.strange_log,
         restored=dict(told.restored),
         stood_in=dict(told.stood_in),
         supplies=tuple(sorted(names[one] for one in supplies if one in names)),

@@ -9,6 +9,7 @@ from datetime import date, datetime
 from typing import Any
 
 from app.records.models import Record
+from app.records.models.words import WORDS, is_foreign
 
 Row = dict[str, Any]
 _MOMENT = re.compile(r"\d{4}-\d\d-\d\d \d\d:\d\d:\d\d\.\d{6}")
@@ -60,18 +61,32 @@ def mended(table: str, columns: list[Column], row: Row) -> tuple[Row | None, int
     """
     damaged = 0
     row = dict(row)
+    if table == "settings" and _is_foreign_setting(row):
+        return None, 1
     for column in columns:
-        value = row[column.name]
-        if fits(column, value):
+        value, words = row[column.name], WORDS.get((table, column.name))
+        if fits(column, value) and (words is None or value is None or value in words):
             continue
         damaged += 1
         if isinstance(value, str) and _LOST_LETTER in value and _is_text(column):
             continue  # the rest of the text can be read
         usual = _usual(table, column)
+        if usual is None and words is not None and "" in words:
+            usual = ""
         if column.needed and usual is None:
             return None, damaged
         row[column.name] = usual if column.needed else None
     return row, damaged
+
+
+def _is_foreign_setting(row: Row) -> bool:
+    value = row.get("value")
+    try:
+        return is_foreign(
+            str(row.get("name")), json.loads(value) if isinstance(value, str) else value
+        )
+    except ValueError:
+        return False  # said as any other damaged value
 
 
 def _is_text(column: Column) -> bool:

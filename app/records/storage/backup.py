@@ -117,6 +117,11 @@ def make(
     own = to is None
     target = folder_of(book) if to is None else Path(to).expanduser()
     try:
+        if own and target.exists() and not target.is_dir():
+            raise Mendable(
+                f"{target} is a file, where the folder with the backups belongs; rename it or move "
+                "it away."
+            )
         if own:
             target.mkdir(exist_ok=True)
         if target.is_dir():
@@ -134,8 +139,7 @@ def make(
             os.replace(unfinished, target)
             flush_to_disk(target)
         finally:
-            with suppress(OSError):
-                unfinished.unlink(missing_ok=True)
+            _take_away(unfinished)
     except OSError as trouble:
         raise Mendable(
             f"The backup could not be written to {target} ({reason_of(trouble)}); check the disk."
@@ -208,8 +212,7 @@ def _put(backup: Path, book: Path) -> Path | None:
             "The book there is as it was."
         ) from trouble
     finally:
-        with suppress(OSError):
-            fresh.unlink(missing_ok=True)
+        _take_away(fresh)
         lock.release()
     return aside
 
@@ -286,8 +289,14 @@ def clear_leftovers(book: Path) -> None:
     for path in found:
         with suppress(OSError):
             if path.is_file() and time.time() - path.stat().st_mtime > _STILL_WRITTEN:
-                for tail in ("", "-journal", "-wal", "-shm"):
-                    path.with_name(path.name + tail).unlink(missing_ok=True)
+                _take_away(path)
+
+
+def _take_away(unfinished: Path) -> None:
+    """Take an unfinished copy away, and what SQLite left beside it."""
+    for tail in ("", "-journal", "-wal", "-shm"):
+        with suppress(OSError):
+            unfinished.with_name(unfinished.name + tail).unlink(missing_ok=True)
 
 
 def _is_ours(path: Path) -> bool:

@@ -16,10 +16,12 @@ from urllib.parse import quote
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
+from sqlalchemy.orm import Session
 from sqlalchemy.pool import QueuePool
 
-from app.errors import BookBusy, BookDamaged, Mendable, Stopped, asked_to_stop
+from app.errors import BookBusy, BookDamaged, Mendable, Stopped, asked_to_stop, check_stop
 from app.paths import disk_is_full, flush_to_disk
+from app.records.storage import lineage
 from app.records.storage.readable import unreadable
 
 APPLICATION_ID = 0x42415931  # "BAY1": tells a book from any other SQLite file
@@ -79,8 +81,45 @@ def engine_for(path: Path, *, write: bool, new: bool = False, foreign_keys: bool
         # A writer takes its place at once instead of failing half way.
         writing = connection.get_execution_options().get("bayledger_writing", False)
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+        connection.info["changes"] = connection.connection.dbapi_connection.total_changes
+
+    @event.listens_for(engine, "commit")
+    def _commit(connection: Any) -> None:
+        raw = connection.connection.dbapi_connection
+        if raw.total_changes != connection.info["changes"]:
+            lineage.draw_next(raw)
 
     return engine
+
+
+@contextmanager
+def reading_session(engine: Engine) -> Iterator[Session]:
+    """A session on one unmoving view; it refuses to write, and ends soon after it is asked to."""
+    with (
+        engine.connect() as connection,
+        Session(connection, autoflush=False, expire_on_commit=False) as session,
+    ):
+        event.listen(session, "before_flush", _refuse_to_write)
+        event.listen(session, "do_orm_execute", _check_stop)
+        yield session
+
+
+def _refuse_to_write(session: Session, *_: object) -> None:
+    if session.new or session.deleted or any(session.is_modified(row) for row in session.dirty):
+        raise RuntimeError("a reading session does not write: use Book.change")
+
+
+def _check_stop(_state: object) -> None:
+    check_stop()
+
+
+@contextmanager
+def writing_session(engine: Engine) -> Iterator[Session]:
+    """A session in a transaction that is ours: nothing that is done in it, not even a commit, can
+    make half an action last."""
+    engine = engine.execution_options(bayledger_writing=True)
+    with engine.begin() as connection, Session(connection, expire_on_commit=False) as session:
+        yield session
 
 
 def _address(path: Path, *, write: bool, new: bool = False) -> str:
@@ -212,6 +251,7 @@ def copy_whole(engine: Engine, to: Path) -> None:
         source: Any = connection.connection.dbapi_connection
         source.backup(copy)
         copy.execute("PRAGMA journal_mode = DELETE")
+        lineage.turn_away(copy)
     try:
         whole_or_refuse(to)
     except BookDamaged:
@@ -242,40 +282,44 @@ def whole_or_refuse(path: Path) -> None:
         raise BookDamaged(f"{path} is not whole ({found}); use an earlier backup.")
 
 
-def is_damaged(path: Path) -> bool:
-    """Whether a book of today's tables has a page or a value that cannot be read."""
+def damage_in(path: Path, said_of: Path) -> BookDamaged | None:
+    """What to say, of what the book is called, where a book of today's tables has a page or a
+    value that cannot be read."""
     engine = engine_for(path, write=False)
     try:
         with engine.connect() as connection:
-            found = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
-            return found != "ok" or bool(unreadable(connection))
+            if connection.exec_driver_sql("PRAGMA quick_check(1)").scalar() != "ok":
+                return damaged(said_of)
+            found = unreadable(connection)
+            return damaged(said_of, found[0]) if found else None
     except UnicodeDecodeError:  # SQLite's own complaint quotes what is no text
-        return True
+        return damaged(said_of)
     except (DBAPIError, sqlite3.Error) as trouble:
         name = _name_of(trouble)
         if name == "SQLITE_INTERRUPT":
             raise Stopped from trouble
         # Of the file itself; not that another program or the disk stands in the way just now.
-        return name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_ERROR"))
+        of_the_file = name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_ERROR"))
+        return damaged(said_of) if of_the_file else None
     finally:
         engine.dispose()
 
 
 @contextmanager
-def plainly(path: Path, *, ask_the_file: bool = False) -> Iterator[None]:
+def plainly(path: Path, *, ask: Path | None = None) -> Iterator[None]:
     """Say in plain words what the disk, the rights or the file did; our own bugs pass through.
 
     A damaged page can come to light as any error: text that is no day where a day is read, or
-    nothing where a number should be. With `ask_the_file` (a book of today's tables) what nothing
-    else explains is called damage where the file is found damaged, and only there.
+    nothing where a number should be. Where there is a file to `ask` (a book of today's tables) what
+    nothing else explains is called damage where that is found damaged, and only there.
     """
     try:
         yield
     except (DBAPIError, sqlite3.Error) as trouble:
         plain = _in_plain_words(_name_of(trouble), path)
+        if plain is None and ask is not None:
+            plain = damage_in(ask, path)
         if plain is None and "Could not decode" in str(_cause(trouble)):
-            plain = damaged(path)
-        if plain is None and ask_the_file and is_damaged(path):
             plain = damaged(path)
         if plain is None:
             raise
@@ -293,17 +337,20 @@ def plainly(path: Path, *, ask_the_file: bool = False) -> Iterator[None]:
             "A text holds characters that cannot be kept; nothing was changed. Type it again."
         ) from trouble
     except (ValueError, TypeError, AttributeError, LookupError, ArithmeticError) as trouble:
-        ask = ask_the_file or isinstance(trouble, UnicodeDecodeError)
-        if not (ask and is_damaged(path)):
+        if ask is None and isinstance(trouble, UnicodeDecodeError):
+            ask = path
+        damage = None if ask is None else damage_in(ask, path)
+        if damage is None:
             raise
-        raise damaged(path) from trouble
+        raise damage from trouble
 
 
-def damaged(path: Path) -> BookDamaged:
-    """What to say of a book that cannot be read as it is, and what to do."""
+def damaged(path: Path, where: str = "") -> BookDamaged:
+    """What to say of a book that cannot be read as it is, where that is known, and what to do."""
+    beside = f" ({where.rstrip('.')})" if where else ""
     return BookDamaged(
-        f"{path} is damaged: a part of it cannot be read; restore the last backup (bayledger "
-        "restore BACKUP BOOK), or get out what can be read (bayledger salvage BOOK NEW)."
+        f"{path} is damaged: a part of it cannot be read{beside}; restore the last backup "
+        "(bayledger restore BACKUP BOOK), or get out what can be read (bayledger salvage BOOK NEW)."
     )
 
 

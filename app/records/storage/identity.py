@@ -74,3 +74,13 @@ def _what_happened(path: Path, name: Path) -> str:
     if path.parent.exists():
         return "was deleted, moved or renamed"
     return "cannot be reached: its folder or disk is gone"
+
+
+def stamps(path: Path) -> object:
+    """What is another value after every change of a file or its log, for whoever only reads."""
+    found = []
+    for name in (path, _log_of(path)):
+        with suppress(FileNotFoundError):
+            seen = name.stat()
+            found.append((seen.st_mtime_ns, seen.st_size))
+    return tuple(found)

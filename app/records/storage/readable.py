@@ -1,6 +1,7 @@
 """Whether each value of the book can be read, which SQLite by itself does not ask.
 
-It lets any value into any column: a day that is none, broken JSON, text that is no UTF-8. A server
+It lets any value into any column: a day that is none, broken JSON, text that is no UTF-8, a word
+where there are only a few others (`models/words.py`). A server
 keeps kinds by itself and needs nothing of this. The database is asked: to read each value here
 takes six times as long on a book of ten years.
 """
@@ -24,18 +25,39 @@ from sqlalchemy import (
 )
 from sqlalchemy.exc import DBAPIError
 
-from app.records.models import Record
+from app.records.models import Record, Setting
+from app.records.models.words import WORDS, is_foreign
 
 _ANEW = "+0 days"  # makes SQLite reckon the day, so that 30 February is not taken as typed
 
 
 def unreadable(connection: Connection) -> list[str]:
-    """Plain sentences, one for each table that holds a value which is not of its kind."""
-    return [
-        f"A line in {table.name} cannot be read."
+    """Plain sentences, one for each table that holds a value which is not of its kind, or a word
+    that is none of its column's, and one for each such setting."""
+    found = [
+        f"A line in {table.name} cannot be read{_where(connection, table)}."
         for table in Record.metadata.sorted_tables
         if _is_unreadable(connection, table)
     ]
+    if any("in settings" in one for one in found):
+        return found
+    for name, value in connection.execute(select(Setting.name, Setting.value)):
+        if is_foreign(name, value):
+            found.append(f"The setting {name} says “{str(value)[:40]}”, which cannot be meant.")
+    return found
+
+
+def _where(connection: Connection, table: Table) -> str:
+    """The line and column of a value that is not of its kind, in words: `: its state, line 12`."""
+    (key,) = (type_coerce(column, String) for column in table.primary_key)
+    for column in table.columns:
+        try:
+            number = connection.scalar(select(key).where(_wrong(column)).limit(1))
+        except DBAPIError:  # text that is no UTF-8
+            return ""
+        if number is not None:
+            return f": its {column.name.replace('_', ' ')}, line {number}"
+    return ""
 
 
 def _is_unreadable(connection: Connection, table: Table) -> bool:
@@ -80,5 +102,6 @@ def _wrong(column: Column[object]) -> ColumnElement[bool]:
         case "dict" | "list" | "json":
             wrong = not_(func.json_valid(raw))
         case _:
-            wrong = kind != "text"
+            words = WORDS.get((column.table.name, column.name))
+            wrong = kind != "text" if words is None else raw.not_in(words)
     return and_(raw.is_not(None), wrong)

@@ -1,12 +1,38 @@
-"""Writing an action into the log, with the images of the rows that it changed."""
+"""The log of what was done: writing an action with the images of its rows, and reading it."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
 
 from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
 from app.records.models import Action, Image, Record
 from app.records.undo.images import RowImage, key_as_text
+
+
+@dataclass(frozen=True)
+class LoggedAction:
+    """A line of the book's history; `of_id` is the action that this one took back, if it did."""
+
+    id: int
+    name: str
+    at: datetime
+    day: date | None
+    undone: bool
+    of_id: int | None = None
+
+
+def newest_actions(session: Session, limit: int) -> list[LoggedAction]:
+    """What was done, the newest first."""
+    rows = session.scalars(select(Action).order_by(Action.id.desc()).limit(limit))
+    return [LoggedAction(a.id, a.name, a.at, a.day, a.state == "undone", a.of_id) for a in rows]
+
+
+def first_action_at(session: Session) -> datetime | None:
+    """When the first action was done: alike in all copies of a book, and in no other book."""
+    return session.scalar(select(Action.at).order_by(Action.id).limit(1))
 
 
 def rows_of(session: Session, action: Action | None) -> int:

@@ -1,4 +1,7 @@
-"""The first page: begin a book, bring in spreadsheets, look at a made-up shop, or open a book."""
+"""The first page: begin a book, bring in spreadsheets, look at a made-up shop, or open a book.
+
+A backup can be put back there too, and a book that is open elsewhere be read.
+"""
 
 from __future__ import annotations
 
@@ -25,16 +28,22 @@ from app.window.paper.strip import Strip, StripEntry
 from app.window.paper.theme import Theme
 
 SHEETS = "Spreadsheets and address cards (*.xlsx *.xlsm *.csv *.txt *.vcf);;All files (*)"
+BACKUPS = f"Backups (*{books.SUFFIX} *{books.SUFFIX}.sealed);;All files (*)"
 _OFFERS = (
     StripEntry("new", "Begin a new book", "One file holds the whole shop.", "empty, yours"),
     StripEntry("bring", "Bring in spreadsheets", "Customers, vehicles, supplies, past jobs.",
                "workbooks, CSV, address cards"),
     StripEntry("demo", "Look at a made-up shop", "Two years of invented days to try things in.",
                "nothing of it is real"),
-    StripEntry("open", "Open a book you have", "From another folder, or a backup put back.",
-               "a file"),
+    StripEntry("open", "Open a book you have", "From another folder or disk.", "a file"),
+    StripEntry("back", "Put a backup back", "The book as it was when the backup was made.",
+               "a copy, sealed or not"),
 )  # fmt: skip
+_LOOK = StripEntry("look", "Look without changing anything", "The book as it stands now, to read.",
+                   "open elsewhere")  # fmt: skip
 _WORDS = {
+    "look": "Every page of the book, as it was saved last. Nothing can be typed in it here, and "
+    "nothing is done to it, so that whoever has it open is not disturbed.",
     "new": "A book needs nothing but a place to lie. The shop’s name goes on order sheets and "
     "letters; it can be written or changed later, in the settings.",
     "bring": "Choose the files as you keep them: title rows, totals and merged cells may stay. "
@@ -42,6 +51,8 @@ _WORDS = {
     "demo": "The people, places and supplies in it are invented. It is a copy: write in it, close "
     "its day, undo it. A fresh one is made each day.",
     "open": "Books from an older version are backed up first and then brought up to date.",
+    "back": "The backup itself stays. A book that lies at its place is moved aside and named, "
+    "never lost.",
 }
 # what an offer's action says, and its fields: words, and the field of the page
 _FIELDS: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
@@ -50,9 +61,13 @@ _FIELDS: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
     "bring": ("Choose the files", (("Where the new book lies", "bring_place"),)),
     "demo": ("Look at it", ()),
     "open": ("Choose the book", ()),
+    "back": ("Put it back",
+             (("The backup", "backup"), ("Its passphrase, if it is sealed", "passphrase"),
+              ("Where the book lies", "back_place"))),
+    "look": ("Look at it", ()),
 }  # fmt: skip
 _KEYS = (
-    ("Alt 1–4", "the four offers"),
+    ("Alt ↑ ↓", "the offers"),
     ("Ctrl ↵", "do this one"),
     ("Tab", "next field"),
     ("Ctrl D", "light or dark"),
@@ -63,7 +78,9 @@ class Opener(Protocol):
     """Who opens the book that was chosen here, and takes the window over."""
 
     def open(self, path: Path) -> bool: ...
+    def look(self, path: Path) -> bool: ...
     def create(self, path: Path, name: str = "", files: Sequence[Path] = ()) -> None: ...
+    def put_back(self, backup: Path, book: Path, passphrase: str) -> None: ...
 
 
 class _Cover(Drawn):
@@ -79,9 +96,12 @@ class _Cover(Drawn):
 class FirstRun(QWidget):
     """The page that stands before a book is open; what stood in the way is said in its margin."""
 
-    def __init__(self, theme: Theme, opener: Opener, trouble: str = "") -> None:
+    def __init__(
+        self, theme: Theme, opener: Opener, trouble: str = "", busy: Path | None = None
+    ) -> None:
         super().__init__()
         self.theme = theme
+        self._busy = busy  # the book that somebody has open elsewhere
         self._opener = opener
         self.runner = Runner()
         self._leaving = False
@@ -101,13 +121,17 @@ class FirstRun(QWidget):
         self.name = LineField(theme, "", "as it stands on your letters")
         self.place = LineField(theme, str(books.free_path(books.usual_book())))
         self.bring_place = LineField(theme, self.place.text())
+        self.backup = LineField(theme, "", "found in the folder backups beside the book")
+        self.passphrase = LineField(theme, "")
+        self.passphrase.setEchoMode(LineField.EchoMode.Password)
+        self.back_place = LineField(theme, str(self._busy or books.usual_book()))
         self.strip = Strip(theme, self._body_for)
-        self.strip.set_entries(_OFFERS)
+        self.strip.set_entries((*_OFFERS, _LOOK) if self._busy else _OFFERS)
         self.strip.opened.connect(lambda _key: self._explain())
-        self.page.set_head("The day book of your shop", "four ways to begin")
+        self.page.set_head("The day book of your shop", "ways to begin")
         self.page.set_body(self.strip, bleeds=True)
         self._trouble = trouble
-        self.strip.open("open" if trouble else "new", still=True)
+        self.strip.open("look" if self._busy else "open" if trouble else "new", still=True)
         self.say_trouble(trouble)
         self._lay()
 
@@ -121,8 +145,10 @@ class FirstRun(QWidget):
             for words, name in fields:
                 form.add(words, getattr(self, name))
             place = getattr(self, fields[-1][1])
-            look = Run("Choose the folder", "unit", on_click=lambda: self._choose_place(place))
-            row.show_hints([look])
+            hints = [Run("Choose the folder", "unit", on_click=lambda: self._choose_place(place))]
+            if key == "back":
+                hints.insert(0, Run("Choose the backup", "unit", on_click=self._choose_backup))
+            row.show_hints(hints)
         return LeafBody(theme, _WORDS[key], form, row)
 
     # saying --------------------------------------------------------------------------------
@@ -142,8 +168,8 @@ class FirstRun(QWidget):
             blocks: tuple[Alert | Voice, ...] = (
                 Alert("The book did not open", "wrong"),
                 Voice(self._trouble),
-                Voice("Nothing was changed. A backup is put back with “bayledger restore "
-                      "BACKUP BOOK”; backups lie in the folder beside the book."),
+                Voice("Nothing was changed. A backup can be put back here (Alt 5); backups lie in "
+                      "the folder beside the book."),
             )  # fmt: skip
             self.page.margin.say(Note("Your book", blocks, _KEYS))
             return
@@ -183,6 +209,15 @@ class FirstRun(QWidget):
                 self._opener.create(_path(self.bring_place.text()), "", files)
         elif key == "demo":
             self.show_demo()
+        elif key == "back":
+            if self.backup.text().strip() or self._choose_backup():
+                typed, place = self.backup.text().strip(), self.back_place.text()
+                self.say_trouble("")
+                self._opener.put_back(
+                    Path(typed).expanduser(), _path(place), self.passphrase.text()
+                )
+        elif key == "look" and self._busy is not None:
+            self._opener.look(self._busy)
         else:
             folder = books.usual_book().parent
             start = folder if folder.is_dir() else Path.home()
@@ -221,6 +256,14 @@ class FirstRun(QWidget):
         self._set_demo_ready()
         if how == "stopped":
             self.say_trouble("")
+
+    def _choose_backup(self) -> bool:
+        chosen, _ = QFileDialog.getOpenFileName(
+            self, "Choose the backup", str(books.usual_book().parent), BACKUPS
+        )
+        if chosen:
+            self.backup.setText(chosen)
+        return bool(chosen)
 
     def _choose_place(self, field: LineField) -> None:
         chosen, _ = QFileDialog.getSaveFileName(

@@ -20,7 +20,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.actions.desk import undoing
 from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.meant_days import question
+from app.actions.desk.meant_days import ask_before_changes, question
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, words_of
 from app.errors import BeingWritten, Mendable
@@ -30,6 +30,7 @@ from app.window.paper.theme import Theme
 
 log = logging.getLogger("bayledger.window")
 T = TypeVar("T")
+READING = "Open for reading only; nothing can be changed here"
 SHORT_UNDO = 40  # rows; putting back more than these takes longer than a frame
 
 
@@ -74,6 +75,7 @@ class Office(QObject):
         self._to_undo: list[_Asked] = []  # what was asked for since the queue was last empty
         self._to_redo: list[_Asked] = []  # the undoing among it
         self._waiting: set[Hashable] = set()  # what is not to wait twice
+        ask_before_changes(desk)
         desk.book.never_wait_here(lambda: runner.writing is not None)
         runner.began.connect(self._queue_moved)
         runner.ended.connect(self._queue_moved)
@@ -98,10 +100,11 @@ class Office(QObject):
             self.spoke.emit()
 
     def mean_day(self) -> None:
-        """The day that the book lies open at is meant, though the book speaks against it."""
-        if question(self.desk, self.day):
-            self.desk.meant.add(self.day)
-            self.say(f"{weekday_day(self.day)} is meant; it can be written on.")
+        """The day that the book lies open at and today are meant; the book speaks against them."""
+        for day in dict.fromkeys((self.day, self.desk.today)):
+            if question(self.desk, day):
+                self.desk.meant.add(day)
+                self.say(f"{weekday_day(day)} is meant; it can be written on.")
 
     # doing ---------------------------------------------------------------------------------
     def act(
@@ -290,7 +293,12 @@ class Office(QObject):
 
     def locked(self, day: date) -> str:
         """Why a day's sheet is not written in now; nothing where it may be."""
-        return self.runner.locked(day)
+        return self.reading or self.runner.locked(day)
+
+    @property
+    def reading(self) -> str:
+        """What is said where the book is only read; nothing where it may be changed."""
+        return "" if self.desk.book.may_change else READING
 
     def _queue_moved(self, task: Task) -> None:
         if task.lock is not None:

@@ -143,10 +143,12 @@ class Place(Page):
             runs.append(Run(office.question, "unit_total", "look", mark="look"))
         elif office.saved and (office.tells_both or not office.trouble):
             runs.append(Run(office.saved, "unit"))
+        if office.reading and not office.trouble:
+            runs.insert(0, Run(office.reading, "unit_total", "look", mark="look"))
         waiting = office.waiting_words()
         if waiting:
             runs.append(Run(waiting, "unit_total", "look", mark="look"))
-        if not office.trouble and not office.progress:
+        if not office.trouble and not office.progress and not office.reading:
             runs += self._back_and_forth()
         self.foot_left.show_runs(runs)
         self._lay()

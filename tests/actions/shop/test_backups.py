@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
 from app.actions.day.closing import close_day, make_up_backup
+from app.actions.people.customers import add_customer
 from app.actions.shop import backups
 from app.actions.shop.shop_settings import change_settings, set_typed
 from app.errors import Mendable
 from app.records.book import Book
 from app.records.storage import backup
-from tests.shop import TODAY
+from tests.shop import TODAY, new_desk
 
 PASSPHRASE = "three wet towels"
 
@@ -38,6 +41,7 @@ def test_each_copy_stands_for_itself(desk, stick, monkeypatch):
     assert made.second.parent == stick
     assert len(made.trouble) == 1
     assert "there is no backup" in made.trouble[0]
+    assert "backups is a file, where the folder with the backups belongs" in made.trouble[0]
     with Book.open(made.second, write=False) as copy:
         assert copy.check() == []
 
@@ -94,6 +98,32 @@ def test_the_passphrase_stands_nowhere(desk, stick, ring):
     for path in written:
         assert PASSPHRASE.encode() not in path.read_bytes()
     assert PASSPHRASE not in str(ring)
+
+
+def test_another_book_of_the_same_name_is_kept_out_of_the_second_place(desk, stick, tmp_path):
+    add_customer(desk, name="Bram")
+    ours = backups.back_up(desk).second
+    folder = tmp_path / "other shop"
+    folder.mkdir()
+    other = new_desk(folder / desk.book.path.name)
+    other.clock = lambda: desk.clock() + timedelta(minutes=1)
+    add_customer(other, name="Cosmo")
+    set_typed(other, "backup_folder", str(stick))
+    made = backups.back_up(other)
+    assert made.path is not None
+    assert "holds backups of another book that is named" in made.trouble[0]
+    assert list(stick.iterdir()) == [ours]
+    other.book.close()
+    assert backups.back_up(desk).second is not None
+
+
+def test_a_copied_book_without_its_backups_is_not_said_to_have_broken_off(desk, tmp_path):
+    assert not close_day(desk, TODAY).trouble
+    for one in (desk.book.path.parent / "backups").iterdir():
+        one.unlink()
+    said = make_up_backup(desk)
+    assert "No backup here held the close of Thursday 14 August; its backup is made now" in said
+    assert "broken" not in said
 
 
 @pytest.mark.parametrize("passphrase", ["", PASSPHRASE])

@@ -57,6 +57,9 @@ def test_a_measured_number_is_no_more_exact_than_it_is_read(number: float, shown
 
 def test_only_the_first_letter_is_made_large() -> None:
     assert [capital(text) for text in ("wax ON", "", "ß")] == ["Wax ON", "", "SS"]
+    for text in ("c6/s.bayledger was replaced", "shop.bayledger is open", "c:\\shop is a folder"):
+        assert capital(text) == text
+    assert capital("gone. Look") == "Gone. Look"
 
 
 def test_words_of_a_text_are_looked_up_as_a_set() -> None:

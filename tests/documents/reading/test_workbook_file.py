@@ -11,7 +11,7 @@ import pytest
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from app.documents.reading.grid import FAILED, UNSAVED, Trouble
+from app.documents.reading.grid import BROKEN, FAILED, UNSAVED, Trouble
 from app.documents.reading.options import Options, ReadingStopped
 from app.documents.reading.workbook_file import read_grids
 from app.errors import Mendable
@@ -242,3 +242,59 @@ def test_reading_can_be_stopped(sheet: Worksheet, tmp_path: Path) -> None:
     path = saved(sheet, tmp_path / "a.xlsx")
     with pytest.raises(ReadingStopped, match="nothing was changed"):
         read_grids(path, Options(), lambda done, total: False)
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        '<c r="B2"><v>NaN</v></c>',
+        '<c r="B2"><v>abc</v></c>',
+        '<c r="B2" t="s"><v>999</v></c>',
+        '<c r="B2" t="s"><v>two</v></c>',
+        '<c r="B2" t="b"><v>maybe</v></c>',
+        '<c r="B2" t="d"><v>2014-13-45</v></c>',
+        '<c r="B2" s="high"><v>7</v></c>',
+    ],
+)
+def test_one_cell_that_cannot_be_read_is_named_and_the_others_are_read(
+    tmp_path: Path, cell: str
+) -> None:
+    rows = (
+        '<row r="1"><c r="A1" t="inlineStr"><is><t>Name</t></is></c></row>'
+        f'<row r="2"><c r="A2"><v>7</v></c>{cell}<c r="C2"><v>9</v></c></row>'
+        '<row r="3"><c r="A3"><v>8</v></c></row>'
+    )
+    (grid,) = read_grids(sheet_of(tmp_path / "bad.xlsx", rows), Options())
+    assert grid.rows == [("Name",), (7, Trouble(BROKEN), 9), (8,)]
+    assert isinstance(grid.rows[1][1], Trouble)
+    (note,) = grid.notes
+    assert "what stands in B2 is damaged and was not read" in note
+
+
+def test_of_many_cells_that_cannot_be_read_some_are_named(tmp_path: Path) -> None:
+    rows = "".join(f'<row r="{at}"><c r="A{at}"><v>x</v></c></row>' for at in range(1, 31))
+    (grid,) = read_grids(sheet_of(tmp_path / "bad.xlsx", rows), Options())
+    assert "A1, A2, A3, A4, A5, A6, A7, A8 and 22 more is damaged" in grid.notes[0]
+
+
+def test_very_many_merged_cells_refuse_no_workbook_and_are_not_taken_in(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = []
+    monkeypatch.setattr("openpyxl.worksheet.merge.MergeCell.__init__", lambda *_: made.append(1))
+    merges = "".join(f'<mergeCell ref="A{at}:B{at}"/>' for at in range(1, 25_000))
+    path = sheet_of(tmp_path / "merged.xlsx", '<row r="1"><c r="A1"><v>7</v></c></row>')
+    with zipfile.ZipFile(path) as package:
+        parts = {one.filename: package.read(one) for one in package.infolist()}
+    with zipfile.ZipFile(path, "w") as package:
+        for name, data in parts.items():
+            if "worksheets/sheet" in name:
+                data = data.replace(
+                    b"</sheetData>", f"</sheetData><mergeCells>{merges}</mergeCells>".encode()
+                )
+                assert b"mergeCell ref" in data
+            package.writestr(name, data)
+    (grid,) = read_grids(path, Options())
+    assert grid.rows == [(7,)]
+    assert "more than 20,000 merged cells" in grid.notes[0]
+    assert made == []

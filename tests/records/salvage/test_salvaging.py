@@ -361,3 +361,67 @@ def test_spans_of_days_are_told_in_short() -> None:
     told = Salvaged(Path("b"), {"uses": 3}, {"uses": 1}, (), 0, {}, {}, (), days)
     assert "Look at these days: 2025-05-05 to 2025-05-09, 2025-05-25." in told.sentences()
     assert told.sentences()[0] == "3 lines were got out; 1 are lost (75.0% got out)."
+
+
+def test_a_word_that_nobody_wrote_is_let_go_of(harmed: Path, tmp_path: Path) -> None:
+    with Book.open(harmed) as book:
+        with book.load() as session:
+            settings.write(session, {"system": "EUR", "zone": "America/Chicago"})
+            session.execute(text("UPDATE days SET state = 'ajar' WHERE day = :day"), {"day": LAST})
+        assert book.check()
+    told = salvage(harmed, tmp_path / "new.bayledger")
+    assert (told.damaged_values, told.lost["settings"]) == (2, 1)
+    with Book.open(told.path, write=False) as new, new.reading() as session:
+        assert settings.read_all(session) == {"zone": "America/Chicago"}
+
+
+@pytest.mark.parametrize("size", [512, 8192, 65536])
+def test_a_wrong_size_of_page_in_the_header_loses_nothing(
+    harmed: Path, tmp_path: Path, size: int
+) -> None:
+    before = rows(harmed)
+    data = bytearray(harmed.read_bytes())
+    data[16:18] = (1 if size == 65536 else size).to_bytes(2, "big")
+    harmed.write_bytes(data)
+    told = salvage(harmed, tmp_path / "new.bayledger")
+    assert (told.share, told.lost, told.unknown) == (1, {}, ())
+    assert rows(told.path) == before
+
+
+def test_a_change_that_broke_off_is_taken_back_by_its_journal(harmed: Path, tmp_path: Path) -> None:
+    """A disk that refuses a log: SQLite keeps what was in a journal, and writes into the file."""
+    before = rows(harmed)
+    killed = tmp_path / "killed.bayledger"
+    with closing(sqlite3.connect(harmed, isolation_level=None)) as book:
+        book.execute("PRAGMA journal_mode = DELETE")
+        book.execute("PRAGMA cache_size = 2")  # pages go into the file before the change is done
+        book.execute("PRAGMA cache_spill = 1")
+        book.execute("BEGIN IMMEDIATE")
+        for table in ("customers", "uses", "receipts"):
+            book.execute(f"UPDATE {table} SET id = id + 100000")
+        book.execute("CREATE TABLE more (words)")
+        book.executemany("INSERT INTO more VALUES (?)", [("x" * 3000,)] * 200)
+        for tail in ("", "-journal"):
+            shutil.copyfile(f"{harmed}{tail}", f"{killed}{tail}")
+        book.execute("ROLLBACK")
+    told = salvage(killed, tmp_path / "new.bayledger")
+    assert (told.share, told.lost) == (1, {})
+    assert rows(told.path) == before
+
+
+def test_a_log_of_another_book_is_not_read(harmed: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.bayledger"
+    shutil.copyfile(harmed, other)
+    with Book.open(other) as book:
+        add_customer(book, "Bram")
+        shutil.copyfile(f"{other}-wal", f"{harmed}-wal")
+    with Book.open(other) as book:
+        add_customer(book, "Cosmo")
+    shutil.copyfile(other, harmed)
+    with Book.open(harmed) as book:  # which moves the log aside; put it there once more
+        add_customer(book, "Dora")
+    told_before = rows(harmed)
+    shutil.copyfile(next(tmp_path.glob("*log of another*")), f"{harmed}-wal")
+    told = salvage(harmed, tmp_path / "new.bayledger")
+    assert "The log beside it is another book's and was not read." in told.sentences()
+    assert rows(told.path) == told_before

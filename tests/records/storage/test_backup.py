@@ -336,6 +336,20 @@ def test_where_the_new_file_cannot_take_its_place_the_book_comes_back(
     assert [entry.name for entry in path.parent.iterdir() if entry.name[0] != "."] == [path.name]
 
 
+def test_a_restore_onto_a_full_disk_leaves_nothing_beside_the_book(
+    path: Path, template: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_engine: object, to: Path) -> None:
+        for tail in ("", "-journal"):
+            to.with_name(to.name + tail).write_bytes(b"half")
+        raise OSError(28, os.strerror(28))
+
+    monkeypatch.setattr("app.records.storage.backup.copy_whole", full)
+    with pytest.raises(Mendable, match="the disk is full"):
+        backup.restore(template, path)
+    assert [entry.name for entry in path.parent.iterdir() if entry.name[0] != "."] == [path.name]
+
+
 def left_behind(path: Path, minutes: float) -> Path:
     path.parent.mkdir(exist_ok=True)
     path.write_bytes(b"half a copy")

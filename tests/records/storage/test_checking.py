@@ -7,8 +7,13 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import delete, text
 
+from app.actions.desk.settings import NAMES, Settings
+from app.calculations.numbers.dilution import Reading
+from app.documents.papers.post import Security
+from app.errors import BookDamaged
 from app.records.book import Book
 from app.records.models import PoolEvent, Receipt, Use
+from app.records.models.words import SETTINGS, is_foreign
 from app.records.storage.checking import _booked_uses
 from tests.records.shop import (
     DAYS,
@@ -131,7 +136,45 @@ def test_a_value_that_is_not_of_its_kind_is_found(worked: Book, harm: str) -> No
     with worked.load() as session:
         session.execute(text(harm))
     table = harm.split()[1]
-    assert worked.check() == [f"A line in {table} cannot be read."]
+    (found,) = worked.check()
+    assert found.startswith(f"A line in {table} cannot be read")
+    if "CAST" not in harm:  # text that is no UTF-8 cannot be asked for
+        assert f": its {harm.split()[3]}, line 1" in found
+
+
+@pytest.mark.parametrize(
+    ("harm", "where"),
+    [
+        ("UPDATE days SET state = 'ajar'", "days cannot be read: its state"),
+        ("UPDATE jobs SET condition = 'sound' WHERE id = 1", "jobs cannot be read: its condition"),
+        ("UPDATE supplies SET kind = 'gas' WHERE id = 2", "supplies cannot be read: its kind, li"),
+        ("INSERT INTO settings VALUES ('system', '\"EUR\"')", "setting system says “EUR”"),
+        (
+            "INSERT INTO settings VALUES ('zone', '\"Mars/North\"')",
+            "setting zone says “Mars/North”",
+        ),
+        ("INSERT INTO settings VALUES ('tax_rate', '\"seven\"')", "setting tax_rate says “seven”"),
+    ],
+)
+def test_a_word_that_is_none_of_its_column_or_setting_is_damage_said_with_where(
+    worked: Book, harm: str, where: str
+) -> None:
+    with worked.load() as session:
+        session.execute(text(harm))
+    (found,) = worked.check()
+    assert where in found
+    assert where in worked.glance()
+    with pytest.raises(BookDamaged) as told, worked.damage_told():
+        raise ValueError("what was read")
+    assert where in told.value.sentence
+
+
+def test_the_words_of_settings_are_those_of_the_settings() -> None:
+    usual = vars(Settings())
+    assert set(SETTINGS) == set(NAMES)
+    assert [name for name, value in usual.items() if is_foreign(name, value)] == []
+    assert set(SETTINGS["dilution_reading"]) == {one.value for one in Reading}  # type: ignore[arg-type]
+    assert set(SETTINGS["mail_security"]) == {one.value for one in Security}  # type: ignore[arg-type]
 
 
 def test_letters_of_any_script_can_be_read(worked: Book) -> None:

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from datetime import UTC, date, datetime
+
 import pytest
 from pytestqt.qtbot import QtBot
 
+from app.actions.day.closing import close_day
+from app.actions.desk.desk import Desk
 from app.actions.people import customers
+from app.actions.people.customers import add_customer
+from app.actions.shop.shop_settings import change_settings
+from app.records.contents import contents
 from app.records.models import Customer
 from app.window.house.office import SHORT_UNDO, Office
-from app.window.house.runner import BUG_SENTENCE
+from app.window.house.runner import BUG_SENTENCE, Runner
+from app.window.paper.theme import Theme
+from tests.shop import SmallShop
 from tests.window.conftest import Written
 
 MANY = SHORT_UNDO + 20
@@ -99,3 +108,22 @@ def test_a_bug_in_what_had_to_wait_is_said_and_the_rest_is_written_all_the_same(
     assert count(office) == 2
     assert office.trouble == f"“77 mL” is not written: {BUG_SENTENCE}"
     assert "ZeroDivisionError" in caplog.text
+
+
+def test_what_is_changed_while_the_clock_is_wrong_is_asked_about_first(
+    desk: Desk, shop: SmallShop, theme: Theme, runner: Runner
+) -> None:
+    close_day(desk, desk.today)
+    desk.clock = lambda: datetime(2019, 3, 5, 18, tzinfo=UTC)
+    office = Office(desk, theme, runner)
+    for change in (
+        lambda: add_customer(desk, name="Bram"),
+        lambda: change_settings(desk, shop_name="Lindmoor"),
+    ):
+        before = contents(desk.book)
+        assert office.act(change) is None
+        assert "lies later than 5 March 2019; press Ctrl M" in office.trouble
+        assert contents(desk.book) == before
+    office.open_day(date(2025, 8, 15))
+    office.mean_day()
+    assert office.act(lambda: add_customer(desk, name="Bram")) is not None

@@ -1,0 +1,91 @@
+"""The words of columns and settings that have a few; the database itself would take any."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from zoneinfo import ZoneInfo
+
+from app.calculations.layers.protection import ProtectionClass, SurfaceGroup
+from app.calculations.numbers.money import minor_digits
+from app.calculations.numbers.units import System
+from app.calculations.stock.pools import POOL_KINDS, RUNGS, STATES
+from app.errors import Mendable
+from app.records.models.base import CONFIRMED, EXPECTED
+
+WORDS: dict[tuple[str, str], tuple[str, ...]] = {
+    ("customers", "asks_by"): ("", "letter", "mail", "phone", "text"),
+    ("consents", "channel"): ("mail", "letter", "phone", "text"),
+    ("consents", "purpose"): ("care", "reminders", "offers"),
+    ("vehicles", "size_outside"): ("S", "M", "L", "XL"),
+    ("vehicles", "size_inside"): ("S", "M", "L", "XL"),
+    ("supplies", "kind"): ("liquid", "paste", "piece"),
+    ("supplies", "costing"): ("average", "lot"),
+    ("supplies", "protection"): ("", *(one.value for one in ProtectionClass)),
+    ("supplier_dates", "kind"): ("sale", "cold"),
+    ("recipe_lines", "scaling"): ("fixed", "size", "size_condition", "layer", "container"),
+    ("service_steps", "effect"): ("", "applies", "strips", "abrades"),
+    ("job_steps", "effect"): ("", "applies", "strips", "abrades"),
+    ("job_steps", "state"): ("to do", "done", "not done"),
+    ("jobs", "state"): ("enquiry", "booked", "working", "done", "cancelled"),
+    ("jobs", "condition"): ("kept", "average", "neglected", "extreme"),
+    ("movements", "kind"): (
+        "received", "used", "counted", "wasted", "returned", "opened", "expired", "reversed",
+    ),
+    ("receipts", "state"): (CONFIRMED, EXPECTED),
+    ("receipts", "kind"): ("payment", "deposit", "refund", "tip", "credit", "reversed"),
+    ("supplies", "pool"): ("", *RUNGS),
+    ("pool_events", "kind"): POOL_KINDS,
+    ("pool_events", "source"): STATES,
+    ("pool_events", "target"): STATES,
+    ("layer_events", "kind"): ("applied", "stripped", "abraded", "reversed"),
+    ("layer_events", "surface_group"): tuple(one.value for one in SurfaceGroup),
+    ("judgements", "surface_group"): tuple(one.value for one in SurfaceGroup),
+    ("orders", "state"): ("written", "sent", "part", "received", "cancelled"),
+    ("days", "state"): ("open", "closed"),
+}  # fmt: skip
+_TEXT, _WHOLE, _NUMBER, _BY_WORD, _LIST = str, int, (int, float), dict, list
+# What a setting is: one of a few words, or a kind of value.
+SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
+    **dict.fromkeys(
+        ("shop_name", "shop_address", "shop_phone", "shop_email", "currency", "zone", "region",
+         "mail_host", "mail_user", "backup_folder", "backup_salt", "letter_text",
+         "letter_subject", "consent_wording"),
+        _TEXT,
+    ),
+    **dict.fromkeys(
+        ("tax_rate", "hourly_rate", "hours_a_day", "longest_days", "mail_port"), _WHOLE
+    ),
+    **dict.fromkeys(("service_quantile", "freight_days", "scale"), _NUMBER),
+    **dict.fromkeys(
+        ("size_factors", "condition_factors", "hours_outside", "hours_inside", "hours_condition",
+         "exposure_factors", "reminder_rules"),
+        _BY_WORD,
+    ),
+    "refused_proposals": _LIST,
+    "system": tuple(one.value for one in System),
+    "tax_rule": ("total", "line"),
+    "date_order": ("mdy", "dmy"),
+    "dilution_reading": ("ask", "water_first", "product_first"),
+    "mail_security": ("starttls", "tls", "none"),
+    "look": ("system", "light", "dark"),
+}  # fmt: skip
+
+
+def is_foreign(name: str, value: object) -> bool:
+    """Whether a setting says what this program cannot have meant; of a name that it does not know
+    it says nothing."""
+    wanted = SETTINGS.get(name)
+    if wanted is None:
+        return False
+    if not isinstance(wanted, type) and all(isinstance(word, str) for word in wanted):
+        return value not in wanted
+    if isinstance(value, bool) or not isinstance(value, wanted):  # type: ignore[arg-type]
+        return True
+    try:
+        if name == "zone":
+            ZoneInfo(str(value))
+        elif name == "currency":
+            minor_digits(str(value))
+    except (LookupError, ValueError, OSError, Mendable):
+        return True
+    return False
