@@ -27,6 +27,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
         "Everywhere",
         (
             ("Ctrl 1–6", "the six places"),
+            ("Ctrl 7", "more: settings, suppliers"),
             ("Ctrl ↵", "this page’s action"),
             ("Ctrl K", "find anything"),
             ("Ctrl Z", "undo"),
@@ -223,7 +224,8 @@ class Shell(QWidget):
         if self._here in {entry.key for entry in self._entries}:
             self._before = self._here
         self._here = key
-        self.leaf.set_here(key)
+        under = next((e.under for e in self._asides if e.key == key), "")
+        self.leaf.set_here(under or key)
         self.stack.setCurrentWidget(place)
         if place.stale:
             place.stale = False
