@@ -1,4 +1,4 @@
-"""The six places of the book and *More*, in order of their keys; each is built when first opened."""
+"""The six places of the book and *More*, by their keys; each is built when first opened."""
 
 from __future__ import annotations
 

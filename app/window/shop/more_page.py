@@ -14,7 +14,6 @@ from app.window.house.place import Place
 from app.window.paper.cells import Cell, Column, quiet, row_of
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Note, Voice
-from app.window.paper.partsbody import PartsBody
 
 _COLUMNS = (
     Column("number", "", width=34, least=30, right=True, pad=10),
@@ -61,7 +60,7 @@ class MorePage(Place):
         for at, line in enumerate(lines, 1):
             self.on_key(str(at), partial(office.go, line.key))
         self.set_head("More", "what is needed now and then")
-        self.set_body(PartsBody(office.theme, self.table))
+        self.set_body(self.table)
 
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read how many services and suppliers there are."""
