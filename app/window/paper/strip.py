@@ -18,7 +18,7 @@ from app.window.paper.entrytable import finish_writing
 from app.window.paper.page import TEXT_LEFT
 from app.window.paper.theme import Theme
 
-FOLDED_FROM, FOLDED_TO, OPEN_HEAD = 27, 34, 42
+OPEN_HEAD = 42
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,7 @@ class Strip(Drawn):
     """
 
     opened = Signal(str)
+    folded_from, folded_to = 27, 34  # the height of a folded entry, at scale 1
 
     def __init__(
         self, theme: Theme, body_for: Callable[[str], QWidget], parent: QWidget | None = None
@@ -180,7 +181,7 @@ class Strip(Drawn):
         need += px(OPEN_HEAD) + px(2)
         folded_count = count - 1 if body is not None else count
         spare = (self.height() - need) / max(folded_count, 1)
-        folded = int(min(max(spare, px(FOLDED_FROM)), px(FOLDED_TO)))
+        folded = int(min(max(spare, px(self.folded_from)), px(self.folded_to)))
         room = self.height() - folded * folded_count
         high = max(min(need, room), px(OPEN_HEAD + 60))
         self._target = [
