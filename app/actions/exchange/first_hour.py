@@ -27,13 +27,14 @@ BEGIN: dict[str, tuple[str, object]] = {
     "sell": ("services", None),
     "book": ("jobs", ("new", None)),
 }
+TOGETHER = "Together"
 # What files may hold: the name it has on the page, and the kinds of their lines.
 SORTS = {
     "Customers": ("customer",),
     "Vehicles": ("vehicle",),
     "Suppliers": ("supplier",),
     "Supplies and stock": ("supply",),
-    "Past jobs, payments": ("job", "receipt"),
+    "Past jobs": ("job", "receipt"),
     "Protection on vehicles": ("layer",),
 }
 KINDS = frozenset({"settings"})
@@ -78,7 +79,7 @@ class FirstHour:
     @property
     def whole(self) -> Sort:
         """All sorts together."""
-        return together("Together", self.sorts)
+        return together(TOGETHER, self.sorts)
 
     def is_done(self, step: str) -> bool:
         """Whether a step has nothing left to do."""

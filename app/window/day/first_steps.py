@@ -9,7 +9,15 @@ from functools import partial
 from PySide6.QtCore import QRectF
 from PySide6.QtWidgets import QWidget
 
-from app.actions.exchange.first_hour import BEGIN, STEPS, TITLES, FirstHour, Sort, pass_steps
+from app.actions.exchange.first_hour import (
+    BEGIN,
+    STEPS,
+    TITLES,
+    TOGETHER,
+    FirstHour,
+    Sort,
+    pass_steps,
+)
 from app.calculations.numbers.wording import count_of
 from app.window.house.acting import on_book
 from app.window.house.office import Office
@@ -27,8 +35,8 @@ from app.window.paper.strip import Strip, StripEntry
 
 WORDS = {
     "bring": "Files as you keep them. Nothing is written until you say so.",
-    "sell": "What you do, how long it takes and what it costs, for a medium vehicle.",
-    "book": "A name or a vehicle is enough; hours and supplies are filled in.",
+    "sell": "What you do, how long it takes, what it costs.",
+    "book": "A name or a vehicle is enough.",
 }
 _ACTIONS = {"bring": "Choose files", "sell": "What you sell", "book": "Book a job"}
 _PASS = {"bring": "Nothing to bring in", "sell": "Later", "book": "Later"}
@@ -87,9 +95,10 @@ def _paint_far(brush: Brush, box: QRectF, data: object, _selected: bool) -> None
         return
     px, middle = brush.px, box.center().y()
     waits = data.waits + data.unread
-    left = box.left() + px(_PAD)
-    draw_track(brush, left, middle, data.share, waits / data.read if data.read else 0.0)
-    at = left + px(TRACK + 10)
+    at = box.left() + px(_PAD)
+    if box.width() > px(_PAD + TRACK + 90):  # else its words alone
+        draw_track(brush, at, middle, data.share, waits / data.read if data.read else 0.0)
+        at += px(TRACK + 10)
     if data.all_in:
         brush.mark("done", at + px(7), middle, size=14)
         at += px(18)
@@ -103,6 +112,8 @@ def far_words(sort: Sort) -> str:
         return "may wait"
     if sort.all_in:
         return "all in"
+    if sort.name == TOGETHER:
+        return f"{int(100 * sort.share)} %"
     if sort.asks:
         return f"{sort.asks:,} to answer"
     if sort.waits:
@@ -111,12 +122,12 @@ def far_words(sort: Sort) -> str:
 
 
 _COLUMNS = (
-    Column("what", "What", width=172, least=150),
-    Column("file", "From", width=0, least=110),
-    Column("read", "Lines", subhead="read", width=72, least=52, right=True),
+    Column("what", "What", width=172, least=116),
+    Column("file", "From", width=0, least=60),
+    Column("read", "Lines", subhead="read", width=72, least=46, right=True),
     Column("brought", "Brought", subhead="in", width=76, least=56, right=True),
     Column("waits", "Wait for", subhead="an answer", width=90, least=66, right=True),
-    Column("far", "How far", width=228, least=216, pad=_PAD, paint=_paint_far),
+    Column("far", "How far", width=228, least=96, pad=_PAD, paint=_paint_far),
 )
 
 
@@ -156,7 +167,7 @@ class FirstSteps(Strip):
             runs.insert(0, Run("Add a file", "unit", key="Ins", on_click=self.add_file, gap=20))
             waits = self._sort_here()
             here = waits if waits is not None and waits.waits else found.whole
-            named = f"Look at {here.name.lower()}" if here.name != "Together" else "Look at it"
+            named = f"Look at {here.name.lower()}" if here.name != TOGETHER else "Look at it"
             row.button.set_label(named if here.waits else _ACTIONS["bring"])
         row.show_hints(runs)
 

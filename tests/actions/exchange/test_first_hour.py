@@ -117,5 +117,5 @@ def test_past_jobs_that_were_brought_in_are_not_the_first_booking(
         encoding="utf-8",
     )
     bring_in(empty, preview(empty, [read(empty, past)]))
-    assert sort(standing(empty), "Past jobs, payments").brought == 1
+    assert sort(standing(empty), "Past jobs").brought == 1
     assert "book" in standing(empty).left
