@@ -89,11 +89,11 @@ class DayPlace(Place):
         self._begun: dict[date, float] = {}
         self._task: Task | None = None
         self._again = False
-        self._confirming = True
+        self._confirming = False
         self.steps: FirstSteps | None = None  # of a new book, until its first job
         self._left: tuple[str, ...] = ()  # the steps that are neither done nor passed
         self._is_new = True  # no day is closed yet, as far as is known
-        self.going_on = True  # the open station was reached by confirming, not by choosing it
+        self.going_on = False  # the open station was reached by confirming, not by choosing it
         self.strip = Strip(self.theme, self._station)
         self.strip.opened.connect(self._opened)
         self.set_head("Day sheet")
@@ -221,10 +221,9 @@ class DayPlace(Place):
         wanted = next((s.key for s in view.stations if s.state != "done"), "close")
         if view.state == "closed":
             wanted = "close"
-        if self.strip.open_key != wanted:
-            self._confirming = True
-            self.strip.open(wanted, still=True)
         self._confirming = False
+        if self.strip.open_key != wanted:
+            self.strip.open(wanted, still=True)
         for key in STATIONS:
             body = self.strip.made(key)
             if isinstance(body, Station) and key != self.strip.open_key:
