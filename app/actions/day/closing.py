@@ -182,10 +182,10 @@ def _protected(desk: Desk, day: date) -> list[str]:
 
 
 def _letter_text(letter: reminders.LetterView) -> str:
-    """`Letter to Ann Marlow, by mail: silver wagon; you send it`."""
+    """`Reminder to Ann Marlow, by mail: silver wagon; you send it`."""
     about = ", ".join(letter.vehicles)
     way = f", by {letter.channel}" if letter.channel else ""
-    return f"Letter to {letter.name}{way}{f': {about}' if about else ''}; you send it"
+    return f"Reminder to {letter.name}{way}{f': {about}' if about else ''}; you send it"
 
 
 def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]:

@@ -78,6 +78,7 @@ class DayPlace(Place):
                 ("Esc", "put the filled-in one back"),
                 ("F8", "next worth a look"),
                 ("Ins", "add"),
+                ("L", "loads that were washed"),
                 ("F4", "the second action"),
             ),
         ),
@@ -102,7 +103,7 @@ class DayPlace(Place):
         office.lock_changed.connect(self._lock)
         self._letters = {
             letter: self.on_key(letter, partial(self._letter, letter))
-            for letter in ("B", "C", "E", "F", "I", "J", "M", "N", "R", "S", "Space", "X", "Y")
+            for letter in ("B", "C", "E", "F", "I", "J", "L", "M", "N", "R", "S", "Space", "X", "Y")
         }
         self._step_keys = [
             self.on_key("Del", partial(self._on_steps, "pass_step")),

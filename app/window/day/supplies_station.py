@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from datetime import date
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from app.actions.day.supplies_used import (
     SuppliesUsed,
@@ -80,6 +80,7 @@ class SuppliesStation(Station):
         ("F8", "next one worth a look"),
     )
     columns = (*_BEFORE, *_AFTER)
+    letters: ClassVar[dict[str, str]] = {"L": "wash"}
 
     def __init__(self, place: DayPlace) -> None:
         empty = EmptyText(
@@ -159,8 +160,15 @@ class SuppliesStation(Station):
                 )
             )
         if not self.closed and view.heads:
-            runs.append(Run("Add a supply", "unit", key="Ins", on_click=self.add))
+            runs.append(Run("Add a supply", "unit", key="Ins", on_click=self.add, gap=20))
+        if self._washed and not self.closed:
+            runs.append(Run("Loads washed", "unit", key="L", on_click=self.wash))
         self.row.show_hints(runs)
+
+    def wash(self) -> None:
+        """Write in how many loads were washed, of the first pool."""
+        if self._washed and self.may_write():
+            self.table.write_in((_WASH, self._washed[0].supply_id), "today")
 
     def _row(self, row: SupplyUsed) -> TableRow:
         cover = "" if row.cover_days is None else f"{row.cover_days:,}"

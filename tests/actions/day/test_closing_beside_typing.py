@@ -147,10 +147,10 @@ def waxed(desk: Desk, shop: SmallShop) -> Desk:
 def test_who_gets_a_letter_is_named_before_the_day_is_closed(waxed: Desk) -> None:
     (letter,) = reminders.whom_to_remind(waxed, TODAY).letters
     assert letter.name
-    (line,) = [one.text for one in closing.closing(waxed, TODAY).lines if "Letter to" in one.text]
-    assert line == f"Letter to {letter.name}, by mail: {letter.vehicles[0]}; you send it"
+    (line,) = [one.text for one in closing.closing(waxed, TODAY).lines if "Reminder to" in one.text]
+    assert line == f"Reminder to {letter.name}, by mail: {letter.vehicles[0]}; you send it"
     assert not any(
-        "Letter to" in one.text for one in closing.closing(waxed, TODAY, slow=False).lines
+        "Reminder to" in one.text for one in closing.closing(waxed, TODAY, slow=False).lines
     )
 
 

@@ -201,7 +201,7 @@ def test_the_loads_that_were_washed_are_typed_on_the_sheet(hands: Hands, towels:
     table = hands.sheet.station().table
     key = ("wash", towels)
     assert hands.cell(key, "left").text == "10 clean"
-    assert table.go(key, "today")
+    hands.press(Qt.Key.Key_L)
     hands.type("1")
     hands.press(Qt.Key.Key_Return)
     assert [(one.loads, one.clean) for one in pools.washed_on(hands.sheet.office.desk, TODAY)] == [
