@@ -25,6 +25,7 @@ from app.window.house.shell import Command, Shell
 from app.window.paper.finder import FoundLine
 from app.window.paper.theme import Theme
 from app.window.places import asides, import_places, places
+from app.window.shop.more_page import LINES
 
 if TYPE_CHECKING:
     from app.actions.shop.backups import Kept
@@ -303,21 +304,12 @@ class Opening(QObject):
     def _commands(self, window: Shell) -> tuple[Command, ...]:
         office = window.office
         return (
-            Command("Bring in files", "customers, supplies, past jobs from spreadsheets",
-                    lambda: office.go("bringing in")),
-            Command("Settings", "shop, money and tax, units, reminders, mail account",
-                    lambda: office.go("settings")),
-            Command("Services and recipes", "what is sold and what it is expected to use",
-                    lambda: office.go("services")),
-            Command("Suppliers", "whom the shop buys from, freight, days seen",
-                    lambda: office.go("suppliers")),
+            *(Command(line.name, line.detail, partial(office.go, line.key)) for line in LINES),
             Command("Open another book", "", self.choose_book),
             Command("Look at another book", "to read only, also while it is open elsewhere",
                     self.choose_to_look),
             *self._out_of_reading(window),
             Command("Begin a new book", "", self.choose_new),
-            Command("Backups", "make one, bring one back, print how",
-                    lambda: office.go("backups")),
             Command("Make a backup", "a copy of the whole book", lambda: _back_up(office)),
             *tidy_commands(window),
         )  # fmt: skip

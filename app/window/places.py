@@ -1,4 +1,4 @@
-"""The six places of the book, in the order of their keys; each is built when first opened."""
+"""The six places of the book and *More*, by their keys; each is built when first opened."""
 
 from __future__ import annotations
 
@@ -102,6 +102,12 @@ def _backups(office: Office) -> Place:
     return BackupsPage(office)
 
 
+def _more(office: Office) -> Place:
+    from app.window.shop.more_page import MorePage
+
+    return MorePage(office)
+
+
 def _lost(office: Office) -> Place:
     from app.window.house.lost_page import LostPage
 
@@ -140,17 +146,18 @@ def places() -> list[PlaceEntry]:
         PlaceEntry("shelf", "Shelf", "shelf", _shelf, _shelf_status, _SHELF_KINDS),
         PlaceEntry("renewals", "Renewals", "renewals", _renewals, _renewals_status, _LAYER_KINDS),
         PlaceEntry("figures", "Figures", "figures", _figures),
+        PlaceEntry("more", "More", "more", _more),
     ]
 
 
 def asides() -> list[PlaceEntry]:
-    """The pages that are reached by a command and do not stand in the contents."""
+    """The pages that do not stand in the contents: under *More*, or reached by a command."""
     return [
-        PlaceEntry("services", "Services and recipes", "", _services),
-        PlaceEntry("suppliers", "Suppliers", "", _suppliers),
-        PlaceEntry("bringing in", "Bring in files", "", _bringing_in),
-        PlaceEntry("settings", "Settings", "", _settings),
+        PlaceEntry("services", "Services and recipes", "", _services, under="more"),
+        PlaceEntry("suppliers", "Suppliers", "", _suppliers, under="more"),
+        PlaceEntry("bringing in", "Bring in files", "", _bringing_in, under="more"),
+        PlaceEntry("settings", "Settings", "", _settings, under="more"),
         PlaceEntry("person", "What is kept of a customer", "", _person),
-        PlaceEntry("backups", "Backups", "", _backups),
+        PlaceEntry("backups", "Backups", "", _backups, under="more"),
         PlaceEntry("lost", "The book is not where it was", "", _lost),
     ]

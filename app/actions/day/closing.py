@@ -28,7 +28,7 @@ from app.actions.stock.left import left_on, used_on
 from app.actions.stock.pool_stock import clean_left, lacking_text
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
-from app.calculations.numbers.wording import count_of, words_of
+from app.calculations.numbers.wording import count_of, listed, words_of
 from app.errors import Mendable, reason_of
 from app.records.book import Book
 from app.records.models import DaySheet
@@ -145,14 +145,8 @@ def _will_be_booked(desk: Desk, day: date, slow: bool) -> list[ToBook]:
     used = {one: amount for one, amount in used_on(desk, day).items() if amount}
     if used:
         add(f"{count_of(len(used), 'supply')} off the shelf", "supplies", "from recipe")
-    layers = sum(
-        len(one.step.surface_groups)
-        for plan in plans_on(desk, day)
-        for one in plan.steps_on(day)
-        if one.state == "done" and one.step.effect == "applies"
-    )
-    if layers:
-        add(count_of(layers, "protected surface group"))
+    for sentence in _protected(desk, day):
+        add(sentence)
     paid = money_taken(desk, day)
     if paid.expected:
         beside = came_beside(desk, paid.rows)
@@ -160,13 +154,38 @@ def _will_be_booked(desk: Desk, day: date, slow: bool) -> list[ToBook]:
     for one in orders_to_write(desk, day):
         add(f"Order to {one.name}, {one.total_text}: {one.lines_text}; written, you send it")
     lines += [ToBook(order_text(desk, one)) for one in orders_standing(desk, day)]
-    if sheet is not None and sheet.state == "closed":
-        letters = len(reminders.unsent(desk, day))
-    else:
-        letters = len(reminders.whom_to_remind(desk, day).letters) if slow else 0
-    if letters:
-        add(f"{count_of(letters, 'reminder')} to send, by you")
+    if slow:
+        for letter in reminders.whom_to_remind(desk, day).letters:
+            if sheet is None or sheet.state != "closed" or letter.prepared_id is not None:
+                add(_letter_text(letter))
     return lines
+
+
+def _protected(desk: Desk, day: date) -> list[str]:
+    """What the day puts on which vehicle, and where: one sentence for each supply on a job."""
+    supplies = all_supplies(desk)
+    said = []
+    for plan in plans_on(desk, day):
+        where: dict[int | None, dict[str, None]] = {}
+        for one in plan.steps_on(day):
+            if one.state == "done" and one.step.effect == "applies":
+                where.setdefault(one.step.supply_id, {}).update(
+                    dict.fromkeys(one.step.surface_groups)
+                )
+        for supply_id, groups in where.items():
+            supply = supplies.get(supply_id or 0)
+            what = supply.name if supply is not None else "Protection"
+            on = f" on {listed(list(groups))}" if groups else ""
+            vehicle = f" of the {plan.job.vehicle}" if plan.job.vehicle else ""
+            said.append(f"{what}{on}{vehicle} ({plan.job.number_text})")
+    return said
+
+
+def _letter_text(letter: reminders.LetterView) -> str:
+    """`Reminder to Ann Marlow, by mail: silver wagon; you send it`."""
+    about = ", ".join(letter.vehicles)
+    way = f", by {letter.channel}" if letter.channel else ""
+    return f"Reminder to {letter.name}{way}{f': {about}' if about else ''}; you send it"
 
 
 def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]:

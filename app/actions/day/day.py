@@ -108,6 +108,12 @@ def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
     )
 
 
+def is_new(desk: Desk) -> bool:
+    """Whether no day of the book is closed yet."""
+    with desk.book.reading() as session:
+        return not queries.any_closed(session)
+
+
 def month_marks(desk: Desk, first: date) -> tuple[frozenset[date], frozenset[date]]:
     """(closed, left open) days of the month that begins with `first`."""
     last = (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)

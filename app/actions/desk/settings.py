@@ -59,6 +59,8 @@ class Settings:
     letter_text: str = ""
     letter_subject: str = ""
     refused_proposals: list[str] = field(default_factory=list)  # said to be none in files
+    brought_in: dict[str, Any] = field(default_factory=dict)  # sort, file: lines [read, unread]
+    passed_steps: list[str] = field(default_factory=list)  # of a new book
     consent_wording: str = ""  # what is written down as agreed to; empty: the usual words
     look: str = "system"  # light, dark or as the system has it
     scale: float = 1.0

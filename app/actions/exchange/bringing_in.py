@@ -20,6 +20,7 @@ from app.actions.desk.open_day import moment_on
 from app.actions.exchange import restoring
 from app.actions.exchange.drafts import Draft, Drafts
 from app.actions.exchange.entries_merging import EntriesMerging
+from app.actions.exchange.first_hour import noted_brought
 from app.actions.exchange.gathering import People
 from app.actions.exchange.gathering_shelf import ShelfGathering
 from app.actions.exchange.gathering_work import WorkGathering
@@ -54,7 +55,7 @@ from app.documents.reading.lines import (
 from app.documents.reading.options import Options, Progress, Step
 from app.errors import Mendable
 from app.records import stock
-from app.records.queries import everything
+from app.records.queries import everything, settings
 
 # Which kinds of thing the window shows anew, and the kinds of record that they show.
 _SHOWN = {
@@ -362,6 +363,7 @@ def _write(desk: Desk, plan: Preview, name: str, progress: Progress | None) -> f
     with desk.book.change(name, day=desk.today, kinds=sorted(kinds), at=desk.clock()) as session:
         _as_previewed(desk, plan)  # once more, now that nobody else can write
         drafts.write(session, step)
+        settings.write(session, noted_brought(desk, plan))
         step.say()
     return kinds
 

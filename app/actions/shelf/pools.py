@@ -14,11 +14,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from contextlib import AbstractContextManager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
-from app.actions.desk.amounts import money
-from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.amounts import all_supplies, money
+from app.actions.desk.desk import NOTHING, Changed, Desk
 from app.actions.desk.open_day import writing_on
 from app.actions.shelf.pool_view import (
     pool_of,
@@ -26,6 +26,7 @@ from app.actions.shelf.pool_view import (
 from app.actions.stock import pool_lines, stock
 from app.actions.stock.pool_lines import load_of, read_number, write
 from app.actions.stock.stock_lines import last_unit_cost, receive_goods, take_out
+from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.wording import noun, words_of
 from app.calculations.stock.pools import (
@@ -44,6 +45,7 @@ from app.errors import Mendable
 from app.records.queries import pools as queries
 from app.records.queries.days import Session
 from app.records.queries.stock import SupplyRow
+from app.records.undo.ledgers import countering
 
 KINDS = frozenset({"stock", "supplies", "days"})
 # Common practice, no source; local fire code goes before it.
@@ -110,6 +112,60 @@ def wash(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> C
         moved = Moved(in_use(rung), clean(rung), back, loads)
         write(session, desk, day, supply_id, "washed", [moved], name)
     return Changed(name, KINDS, f"{words_of(back, 'piece').capitalize()} clean again.")
+
+
+@dataclass(frozen=True)
+class WashedView:
+    """A pool and the wash of a day: loads typed by themselves, and its pieces as they stand."""
+
+    supply_id: int
+    name: str
+    loads: int
+    clean: int
+    in_use: int
+
+
+def washed_on(desk: Desk, day: date) -> tuple[WashedView, ...]:
+    """Every pool that has pieces, with what was washed on a day."""
+    views = []
+    with desk.book.reading() as session:
+        for supply in all_supplies(desk).values():
+            if supply.pool and supply.archived_on is None:
+                standing = pool_lines.standing_in(session, supply.supply_id)
+                loads = sum(one.loads for one in queries.washed_on(session, supply.supply_id, day))
+                if standing.came_in > 0:
+                    views.append(
+                        WashedView(
+                            supply.supply_id,
+                            supply.name,
+                            loads,
+                            standing.at(clean(supply.pool)),
+                            standing.at(in_use(supply.pool)),
+                        )
+                    )
+    return tuple(views)
+
+
+def set_washed(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
+    """Say how many loads of a pool were washed on a day in all; what was said before is taken
+    back by a counter-line. Nothing, or 0, says that none were."""
+    supply = pool_of(desk, supply_id)
+    loads = 0 if typed.strip() in ("", "0") else read_number(typed, "loads")
+    with desk.book.reading() as session:
+        if sum(one.loads for one in queries.washed_on(session, supply_id, day)) == loads:
+            return NOTHING
+    said = words_of(loads, "load").capitalize()
+    name = f"{said} of {supply.name} washed on {weekday_day(day)}"
+    with _noted_on(desk, day, name) as session:
+        for line in queries.washed_on(session, supply_id, day):
+            session.add(countering(line, day=day, at=desk.clock(), note=name))
+        session.flush()
+        if loads:
+            standing = pool_lines.standing_in(session, supply_id)
+            back = washed(standing, supply.pool, loads, load_of(supply))
+            moved = Moved(in_use(supply.pool), clean(supply.pool), back, loads)
+            write(session, desk, day, supply_id, "washed", [moved], name)
+    return Changed(name, KINDS)
 
 
 def demote(desk: Desk, day: date, supply_id: int, typed: str, rung: str = "") -> Changed:

@@ -68,6 +68,7 @@ class SupplyPage:
     """Everything about one supply."""
 
     supply: SupplyRow
+    left_text: str  # what is left and until when it lasts
     note: SupplyNote
     packs: tuple[queries.PackRow, ...]
     lots: tuple[LotView, ...]
@@ -130,6 +131,21 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
     return SupplyNote(supply.name, alert, _alert_text(left, cover, day), tuple(voice), tuple(facts))
 
 
+def _left_text(desk: Desk, day: date, supply: SupplyRow) -> str:
+    """What is left and until when: `90 mL, lasts to 7 January`."""
+    left = left_on(desk, day).get(supply.supply_id, 0)
+    said = amount_text(desk, supply, left)
+    if left < 0:
+        return f"{said}, count it"
+    if left == 0:
+        return "none left"
+    if supply.pool:
+        return said  # what is taken of it comes back
+    days = cover_days(covers(desk, day).get(supply.supply_id), day)
+    until = "over a year" if days is None else f"to {near(day + timedelta(days=days), day)}"
+    return f"{said}, lasts {until}"
+
+
 def _alert_text(left: int, cover: SupplyCover | None, day: date) -> str:
     if left < 0:
         return "Below zero: count it"
@@ -176,6 +192,7 @@ def supply_page(
     standing = {one.lot.lot_id: one for one in lots_there(desk).get(supply_id, ())}
     return SupplyPage(
         supply=supply,
+        left_text=_left_text(desk, day, supply),
         note=supply_note(desk, day, supply_id),
         packs=tuple(packs),
         lots=tuple(_lot_view(day, supply, lot, standing.get(lot.lot_id)) for lot in lots),

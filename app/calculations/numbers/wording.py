@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
     "twelve",
@@ -42,6 +44,11 @@ def capital(text: str) -> str:
     if any(sign in first for sign in "/\\."):
         return text
     return text[:1].upper() + text[1:]
+
+
+def listed(words: Sequence[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    return " and ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))
 
 
 def short_number(number: float) -> str:

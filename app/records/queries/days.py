@@ -147,6 +147,18 @@ def closed_last(session: Session) -> date | None:
     return session.scalar(query.order_by(DaySheet.closed_at.desc(), DaySheet.day.desc()).limit(1))
 
 
+def any_closed(session: Session) -> bool:
+    """Whether a day was ever closed and is still."""
+    query = select(DaySheet.day).where(DaySheet.state == "closed").limit(1)
+    return session.scalar(query) is not None
+
+
+def begun(session: Session) -> bool:
+    """Whether a job is booked or begun, or a day was written on."""
+    some = select(Job.id).where(Job.state.in_(OPEN)).limit(1)
+    return bool(session.scalar(some) or session.scalar(select(DaySheet.day).limit(1)))
+
+
 def newest_closed(session: Session) -> date | None:
     """The latest day that is closed."""
     return session.scalar(select(func.max(DaySheet.day)).where(DaySheet.state == "closed"))

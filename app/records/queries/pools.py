@@ -93,6 +93,18 @@ def lines_to_take_back(
     return list(session.scalars(query))
 
 
+def washed_on(session: Session, supply_id: int, day: date) -> list[PoolEvent]:
+    """The loads of a day that were typed by themselves, not with what a job took."""
+    query = select(PoolEvent).where(
+        PoolEvent.supply_id == supply_id,
+        PoolEvent.day == day,
+        PoolEvent.kind == "washed",
+        PoolEvent.use_id.is_(None),
+        standing(PoolEvent),
+    )
+    return list(session.scalars(query.order_by(PoolEvent.id)))
+
+
 def last_movement(session: Session, supply_id: int, kind: str) -> int | None:
     """The newest line of a kind in a supply's stock ledger."""
     return session.scalar(

@@ -6,12 +6,12 @@ import time
 from dataclasses import replace
 from datetime import date
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
-from app.actions.day.day import DayView, confirm, day_view
+from app.actions.day.day import DayView, confirm, day_view, is_new
 from app.actions.desk.desk import Changed, Desk
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, counted
@@ -20,7 +20,12 @@ from app.window.house.office import Office
 from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
 from app.window.paper.entrytable import finish_writing
+from app.window.paper.runs import Run
 from app.window.paper.strip import Strip, StripEntry
+
+if TYPE_CHECKING:
+    from app.actions.exchange.first_hour import FirstHour
+    from app.window.day.first_steps import FirstSteps
 
 STATIONS = ("jobs", "supplies", "money", "orders", "reminders", "close")
 
@@ -57,7 +62,7 @@ class DayPlace(Place):
 
     shows = frozenset(
         {"day", "days", "jobs", "hours", "uses", "money", "orders", "stock", "supplies"}
-        | {"reminders", "layers", "customers", "vehicles", "services", "settings"}
+        | {"reminders", "layers", "customers", "vehicles", "services", "settings", "files"}
     )
     keys = (
         (
@@ -73,6 +78,7 @@ class DayPlace(Place):
                 ("Esc", "put the filled-in one back"),
                 ("F8", "next worth a look"),
                 ("Ins", "add"),
+                ("L", "loads that were washed"),
                 ("F4", "the second action"),
             ),
         ),
@@ -84,8 +90,11 @@ class DayPlace(Place):
         self._begun: dict[date, float] = {}
         self._task: Task | None = None
         self._again = False
-        self._confirming = True
-        self.going_on = True  # the open station was reached by confirming, not by choosing it
+        self._confirming = False
+        self.steps: FirstSteps | None = None  # of a new book, until its first job
+        self._left: tuple[str, ...] = ()  # the steps that are neither done nor passed
+        self._is_new = True  # no day is closed yet, as far as is known
+        self.going_on = False  # the open station was reached by confirming, not by choosing it
         self.strip = Strip(self.theme, self._station)
         self.strip.opened.connect(self._opened)
         self.set_head("Day sheet")
@@ -94,8 +103,14 @@ class DayPlace(Place):
         office.lock_changed.connect(self._lock)
         self._letters = {
             letter: self.on_key(letter, partial(self._letter, letter))
-            for letter in ("B", "C", "E", "F", "I", "J", "M", "N", "R", "S", "Space", "X", "Y")
+            for letter in ("B", "C", "E", "F", "I", "J", "L", "M", "N", "R", "S", "Space", "X", "Y")
         }
+        self._step_keys = [
+            self.on_key("Del", partial(self._on_steps, "pass_step")),
+            self.on_key("Ins", partial(self._on_steps, "add_file")),
+        ]
+        self._pass_key = self.on_key("Ctrl+Del", self._pass_left)
+        self._pass_key.setEnabled(False)
 
     # stations ------------------------------------------------------------------------------
     def _station(self, key: str) -> QWidget:
@@ -132,6 +147,9 @@ class DayPlace(Place):
     # reading -------------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read the sheet again; at once when another day is to be shown."""
+        self._is_new = self._is_new and is_new(self.office.desk)
+        if self._shows_steps():
+            return
         day = self.office.day
         self._begun.setdefault(day, time.monotonic())
         if self._view is None or self._view.day != day:
@@ -147,6 +165,54 @@ class DayPlace(Place):
                 station.forget()
         self.read_again()
 
+    # a new book ----------------------------------------------------------------------------
+    def _shows_steps(self) -> bool:
+        """Show the three steps of a new book, until its first job; then those that are left."""
+        found = self._first_hour() if self._is_new else None
+        steps = found is not None and not found.begun and bool(found.left)
+        self._left = found.left if found is not None else ()
+        self._pass_key.setEnabled(bool(self._left) and not steps)
+        for key in self._step_keys:
+            key.setEnabled(steps)
+        if found is None or not steps:
+            if self.body is not self.strip:
+                self._view = None  # what stood there is of before
+                self.set_body(self.strip, bleeds=True)
+                QTimer.singleShot(0, self, self.entered)
+            return False
+        from app.window.day.first_steps import FirstSteps
+
+        if self.steps is None:
+            self.steps = FirstSteps(self.office, self.margin.say)
+        for letter in self._letters.values():
+            letter.setEnabled(False)
+        self.steps.show_on(self, found)
+        return True
+
+    def _on_steps(self, what: str) -> None:
+        getattr(self.steps, what)()
+
+    def _first_hour(self) -> FirstHour | None:
+        from app.actions.exchange.first_hour import first_hour
+
+        desk, looked_at = self.office.desk, self.office.looked_at
+        return self.office.read(lambda: first_hour(desk, looked_at))
+
+    def _pass_left(self) -> None:
+        """Pass the steps that are left."""
+        from app.window.day.first_steps import pass_all
+
+        pass_all(self.office, self._left)
+
+    def _head_runs(self, page: int) -> list[Run]:
+        """The page's number; before it the steps of a new book that are left."""
+        number = Run(f"page {page}", "voice")
+        if not self._left:
+            return [number]
+        from app.window.day.first_steps import left_runs
+
+        return [*left_runs(self.office, self._left, self._pass_left), number]
+
     def _show_another_day(self, day: date) -> None:
         desk = self.office.desk
         view = self.office.read(lambda: day_view(desk, day, slow=False))
@@ -156,10 +222,9 @@ class DayPlace(Place):
         wanted = next((s.key for s in view.stations if s.state != "done"), "close")
         if view.state == "closed":
             wanted = "close"
-        if self.strip.open_key != wanted:
-            self._confirming = True
-            self.strip.open(wanted, still=True)
         self._confirming = False
+        if self.strip.open_key != wanted:
+            self.strip.open(wanted, still=True)
         for key in STATIONS:
             body = self.strip.made(key)
             if isinstance(body, Station) and key != self.strip.open_key:
@@ -240,7 +305,7 @@ class DayPlace(Place):
         words = "" if view.day == today else weekday_day(view.day)
         if view.state == "closed":
             words = f"{words}, closed" if words else "closed"
-        self.set_head("Day sheet", words, f"page {view.page}", italic=True)
+        self.set_head("Day sheet", words, self._head_runs(view.page))
         known = {entry.key: entry for entry in self.strip.entries} if same_day else {}
         entries = []
         for s in view.stations:
@@ -292,6 +357,9 @@ class DayPlace(Place):
     # doing ---------------------------------------------------------------------------------
     def primary(self) -> None:
         """The open station is right: say so, and go on to the next one that is not yet."""
+        if self.steps is not None and self.body is self.steps:
+            self.steps.primary()
+            return
         if not finish_writing() or not self.strip.open_key:
             return
         station = self.station()
@@ -343,7 +411,7 @@ class DayPlace(Place):
             getattr(station, station.letters[letter])()
 
     def _second(self) -> None:
-        if finish_writing():
+        if self.body is self.strip and finish_writing():
             self.station().row.press_second()
 
     def seconds_spent(self) -> int:
@@ -352,11 +420,13 @@ class DayPlace(Place):
 
     # place ---------------------------------------------------------------------------------
     def entered(self) -> None:
-        if self.strip.open_key:
+        if self.steps is not None and self.body is self.steps:
+            self.steps.open(self.steps.open_key)
+        elif self.strip.open_key:
             self.station().entered()
 
     def open_item(self, item: object) -> None:
-        if isinstance(item, str) and item in STATIONS:
+        if isinstance(item, str) and item in STATIONS and self.body is self.strip:
             self.strip.open(item)
 
     def keep(self) -> object:

@@ -159,8 +159,8 @@ class Station(QWidget):
     def entered(self) -> None:
         """The station has been opened.
 
-        Coming from the station before, Enter says at once that this one is right too; an arrow or
-        a digit goes into the table.
+        When the day opens, its table has the focus. Coming from the station before, Enter says at
+        once that this one is right too; an arrow or a digit goes into the table.
         """
         button = self.row.button
         empty = self.shown and not self.table.rows

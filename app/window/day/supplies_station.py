@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from datetime import date
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from app.actions.day.supplies_used import (
     SuppliesUsed,
@@ -19,17 +19,20 @@ from app.actions.day.supplies_used import (
 from app.actions.day.use_note import UseNote, use_note
 from app.actions.desk.amounts import all_supplies, number_of, supply_of, unit_of
 from app.actions.desk.desk import Changed, Desk
-from app.calculations.numbers.wording import short_number
+from app.actions.shelf.pools import WashedView, set_washed, washed_on
+from app.calculations.numbers.wording import noun, short_number
 from app.errors import Mendable
 from app.window.day.station import Station
 from app.window.paper.cells import (
     Cell,
     Column,
     EmptyText,
+    GroupRow,
     State,
     TableRow,
     entry,
     given_entry,
+    quiet,
     row_of,
 )
 from app.window.paper.finder import FoundLine
@@ -58,6 +61,13 @@ _AFTER = (
 )
 
 
+_WASH = "wash"  # begins the key of a row of the wash; the supply's number follows
+
+
+def _read(desk: Desk, day: date) -> tuple[SuppliesUsed, tuple[WashedView, ...]]:
+    return supplies_used(desk, day), washed_on(desk, day)
+
+
 class SuppliesStation(Station):
     """What each job took of each supply."""
 
@@ -70,6 +80,7 @@ class SuppliesStation(Station):
         ("F8", "next one worth a look"),
     )
     columns = (*_BEFORE, *_AFTER)
+    letters: ClassVar[dict[str, str]] = {"L": "wash"}
 
     def __init__(self, place: DayPlace) -> None:
         empty = EmptyText(
@@ -80,15 +91,19 @@ class SuppliesStation(Station):
             "Jobs worked",
             lambda: place.strip.open("jobs"),
         )
-        super().__init__(place, "Supplies are right", supplies_used, empty)
+        super().__init__(place, "Supplies are right", _read, empty)
         self._view: SuppliesUsed | None = None
+        self._washed: tuple[WashedView, ...] = ()
         self._jobs: dict[str, int] = {}  # the job of each column
         self._added: dict[int, tuple[str, str]] = {}  # supply to name and unit: not yet written
         self.table.add_asked.connect(self.add)
 
     # view ----------------------------------------------------------------------------------
-    def show_view(self, view: SuppliesUsed) -> None:
-        self._view = view
+    def show_view(self, view: tuple[SuppliesUsed, tuple[WashedView, ...]]) -> None:
+        self._view, self._washed = view
+        self._show(self._view)
+
+    def _show(self, view: SuppliesUsed) -> None:
         for row in view.rows:
             self._added.pop(row.supply_id, None)
         self._jobs = {f"job {head.job.job_id}": head.job.job_id for head in view.heads}
@@ -108,12 +123,24 @@ class SuppliesStation(Station):
             ),
             *_AFTER,
         )
-        rows = [self._row(row) for row in view.rows]
+        rows: list[TableRow | GroupRow] = [self._row(row) for row in view.rows]
         blank = [given_entry("")] * len(view.heads)
         for supply_id, (name, unit) in self._added.items():
             rows.append(row_of(supply_id, name, unit, *blank, "", "", ""))
+        if self._washed:
+            rows.append(GroupRow("wash", "Washed today", "type the loads that went in"))
+            rows += [self._wash_row(one, len(view.heads)) for one in self._washed]
         self.table.show_rows(rows, columns)
         self._show_hints(view)
+
+    def _wash_row(self, one: WashedView, jobs: int) -> TableRow:
+        """A pool whose loads are typed under *Today*; what is clean stands under *Left*."""
+        loads = self.as_shown(given_entry(str(one.loads) if one.loads else "", bold=True))
+        unit = noun(one.loads, "load", "loads")
+        used = f"{one.in_use} in use" if one.in_use else ""
+        name = Cell(one.name, detail=used, tip=f"{one.name}, {one.clean} clean, {used}")
+        clean = quiet(f"{one.clean} clean")
+        return row_of((_WASH, one.supply_id), name, unit, *[""] * jobs, loads, clean, "")
 
     def _show_hints(self, view: SuppliesUsed) -> None:
         runs = []
@@ -133,8 +160,15 @@ class SuppliesStation(Station):
                 )
             )
         if not self.closed and view.heads:
-            runs.append(Run("Add a supply", "unit", key="Ins", on_click=self.add))
+            runs.append(Run("Add a supply", "unit", key="Ins", on_click=self.add, gap=20))
+        if self._washed and not self.closed:
+            runs.append(Run("Loads washed", "unit", key="L", on_click=self.wash))
         self.row.show_hints(runs)
+
+    def wash(self) -> None:
+        """Write in how many loads were washed, of the first pool."""
+        if self._washed and self.may_write():
+            self.table.write_in((_WASH, self._washed[0].supply_id), "today")
 
     def _row(self, row: SupplyUsed) -> TableRow:
         cover = "" if row.cover_days is None else f"{row.cover_days:,}"
@@ -163,10 +197,14 @@ class SuppliesStation(Station):
 
     # writing -------------------------------------------------------------------------------
     def write(self, key: Hashable, column: str, text: str) -> Changed:
+        if isinstance(key, tuple):
+            return set_washed(self.desk, self.day, key[1], text)
         do = add_supply if key in self._added else set_use
         return do(self.desk, self.day, self._jobs[column], _number(key), text)
 
     def put_back(self, key: Hashable, column: str) -> Changed:
+        if isinstance(key, tuple):
+            return set_washed(self.desk, self.day, key[1], "")
         return clear_use(self.desk, self.day, self._jobs[column], _number(key))
 
     def add(self) -> None:
@@ -188,12 +226,14 @@ class SuppliesStation(Station):
             if column not in self._jobs:
                 column = next(iter(self._jobs))
             self._added[supply.supply_id] = supply.name, unit_of(self.desk, supply)
-            self.show_view(self._view)
+            self._show(self._view)
             self.write_in(supply.supply_id, column)
 
     # note ----------------------------------------------------------------------------------
     def read_note(self, desk: Desk, day: date, key: Hashable, column: str) -> Any:
         job_id = self._jobs.get(column)
+        if isinstance(key, tuple):
+            return next((one for one in washed_on(desk, day) if one.supply_id == key[1]), None)
         if job_id is None:
             return None
         try:
@@ -201,9 +241,16 @@ class SuppliesStation(Station):
         except Mendable:
             return None
 
-    def show_note(self, found: UseNote | None) -> Note:
+    def show_note(self, found: UseNote | WashedView | None) -> Note:
         if found is None:
             return super().show_note(found)
+        if isinstance(found, WashedView):
+            voice = (
+                "The loads that were washed on this day, all together. What is in use comes back "
+                "clean, as many pieces as go in."
+            )
+            facts = (("Clean", f"{found.clean:,}"), ("In use", f"{found.in_use:,}"))
+            return Note(found.name, (Voice(voice), Rule(), Facts(facts)), self.keys[:3])
         blocks: list[Block] = []
         if self.office.question:
             blocks.append(Alert(self.office.question))

@@ -25,6 +25,7 @@ from app.window.exchange.bringing_in_tables import (
     file_row,
     heading_rows,
     lay_out,
+    sum_words,
 )
 from app.window.exchange.template_offer import save_template
 from app.window.exchange.title_table import TitleTable
@@ -125,9 +126,13 @@ class BringingInPage(EntriesPage):
 
     # files ---------------------------------------------------------------------------------
     def open_item(self, item: object) -> None:
-        """Read these files (paths)."""
+        """Read these files (paths); `choose` them, or go on with the `lines` that wait."""
         if isinstance(item, tuple) and all(isinstance(one, Path) for one in item):
             self.take(item)
+        elif item == "choose":
+            self.choose()
+        elif item == "lines":
+            self.strip.open("lines", still=True)
 
     def choose(self) -> None:
         """Choose files in the system's own chooser."""
@@ -183,6 +188,7 @@ class BringingInPage(EntriesPage):
     def _look(self) -> None:
         """Work out what would come in."""
         self.plan, self._shown = None, ()
+        self.office.look_at(None)
         self._show()
         if self.readings:
             self._look_on()
@@ -221,6 +227,7 @@ class BringingInPage(EntriesPage):
 
     def _looked(self, plan: Preview, changes: bool, laid: Laid) -> None:
         self.plan, self._changes = plan, changes
+        self.office.look_at(plan)
         self._show(laid if laid.without_same == self._without_same else None)
         if self.strip.open_key == "files" and plan.total("cannot") == 0:
             return
@@ -312,7 +319,7 @@ class BringingInPage(EntriesPage):
         results = {
             "files": f"{len(self.readings)} chosen, {lines}" if self.readings else "",
             "headings": count_of(columns, "column") + by_values if columns else "",
-            "lines": self._sum(),
+            "lines": sum_words(self.plan) or ("being looked at" if self._working else ""),
         }
         self.titles.show_plan(self.plan)
         results["titles"], waits = self.titles.sum()
@@ -327,16 +334,6 @@ class BringingInPage(EntriesPage):
         )
         self._set_ready()
         self.explain()
-
-    def _sum(self) -> str:
-        if self.plan is None:
-            return "being looked at" if self._working else ""
-        parts = [
-            f"{self.plan.total(outcome):,} {OUTCOMES[outcome]}"
-            for outcome in ("new", "changed", "same", "left", "cannot")
-            if self.plan.total(outcome)
-        ]
-        return ", ".join(parts) or "nothing"
 
     def _show_lines(self, laid: Laid | None = None) -> None:
         """Show the lines, which were laid out in the background where there may be many anew."""
@@ -436,6 +433,7 @@ class BringingInPage(EntriesPage):
 
     def _brought_in(self, changed: Changed) -> None:
         self.readings, self.plan, self._choices, self._shown = (), None, Choices(), ()
+        self.office.look_at(None)
         self.office.note(changed)
         self._show()
         self.strip.open("files", still=True)

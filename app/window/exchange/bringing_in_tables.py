@@ -10,7 +10,7 @@ from typing import Any
 
 from app.actions.exchange import headings_by_hand
 from app.actions.exchange.line_words import KIND_WORDS
-from app.actions.exchange.preview_lines import OUTCOMES, LinePreview
+from app.actions.exchange.preview_lines import OUTCOMES, LinePreview, Preview
 from app.window.exchange.title_table import TITLE_KEYS
 from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow, quiet, row_of
 from app.window.paper.notes import Alert, Block, Facts, Offer, Rule
@@ -59,6 +59,18 @@ LINE_COLUMNS = (
     Column("details", "", width=210, least=90, dense=True),
     Column("place", "Stands in", width=132, least=70, dense=True),
 )
+
+
+def sum_words(plan: Preview | None) -> str:
+    """How many lines become what; nothing while they are not looked at yet."""
+    if plan is None:
+        return ""
+    parts = [
+        f"{plan.total(outcome):,} {OUTCOMES[outcome]}"
+        for outcome in ("new", "changed", "same", "left", "cannot")
+        if plan.total(outcome)
+    ]
+    return ", ".join(parts) or "nothing"
 
 
 def file_row(at: int, reading: Any) -> TableRow:

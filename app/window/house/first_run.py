@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 from app.actions import opening as books
 from app.window.house.leaf import WIDE, draw_date
 from app.window.house.runner import Runner, Task
+from app.window.house.windowsize import first_size, hold_least
 from app.window.paper.action import ActionRow
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.fields import Form, LineField
@@ -106,8 +107,8 @@ class FirstRun(QWidget):
         self.runner = Runner()
         self._leaving = False
         self.setWindowTitle("Bayledger")
-        self.setMinimumSize(880, 560)
-        self.resize(1366, 768)
+        hold_least(self, theme)
+        self.resize(first_size(self, theme))
         self._build(trouble)
         for keys in ("Ctrl+Return", "Ctrl+Enter"):
             QShortcut(QKeySequence(keys), self).activated.connect(self.primary)

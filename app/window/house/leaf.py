@@ -1,4 +1,4 @@
-"""The contents leaf: the date, the six places, the month, and where to find anything."""
+"""The contents leaf: the date, the six places and more, the month, and where to find anything."""
 
 from __future__ import annotations
 

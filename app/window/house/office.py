@@ -68,6 +68,7 @@ class Office(QObject):
         self.question = ""  # asked beside what was typed; it is kept unless changed
         self.progress = ""  # what is done in the background and how far, until it has ended
         self.lost = ""  # why the book's path does not lead to what is open any more
+        self.looked_at: Any = None  # a preview of files that are not brought in yet
         self.redoable = False
         self._day_then: date | None = None  # while something is done that had to wait
         self._unwritten: list[str] = []  # what was typed and refused when its turn came
@@ -356,6 +357,11 @@ class Office(QObject):
     def clock_time(self) -> str:
         """The shop's time as `17:54`."""
         return self.desk.clock_of(self.desk.clock())
+
+    def look_at(self, preview: object) -> None:
+        """What of files waits to be brought in (none: nothing), for the sheet of a new book."""
+        self.looked_at = preview
+        self.changed.emit(frozenset({"files"}))
 
     # undo ----------------------------------------------------------------------------------
     def next_undo(self) -> str:

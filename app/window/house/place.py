@@ -170,7 +170,8 @@ class PlaceEntry:
     """How the window knows a place: it is built when first opened.
 
     `status(office)` gives what stands behind its name in the contents; `status_kinds` are the kinds
-    after whose change it is asked again.
+    after whose change it is asked again. `under` is the place whose line in the contents is lit
+    while a page beside the places is open.
     """
 
     key: str
@@ -179,6 +180,7 @@ class PlaceEntry:
     build: Callable[[Office], Place]
     status: Callable[[Office], Status] | None = None
     status_kinds: frozenset[str] = frozenset()
+    under: str = ""
 
 
 def _is_typed(event: QKeyEvent) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 
-from PySide6.QtCore import QSettings, QSize, QTimer, Signal
+from PySide6.QtCore import QSettings, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
@@ -16,6 +16,7 @@ from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry, Status
 from app.window.house.runner import Task
+from app.window.house.windowsize import first_size, hold_least
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import leave_form
 from app.window.paper.finder import Finder, FoundLine
@@ -26,6 +27,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
         "Everywhere",
         (
             ("Ctrl 1–6", "the six places"),
+            ("Ctrl 7", "more: settings, suppliers"),
             ("Ctrl ↵", "this page’s action"),
             ("Ctrl K", "find anything"),
             ("Ctrl Z", "undo"),
@@ -97,7 +99,7 @@ class Shell(QWidget):
         self._leave_anyway = False
         self._leaving = 0  # how often leaving was asked for while something was at work
         self.setWindowTitle("Bayledger")
-        self.setMinimumSize(QSize(880, 560))
+        hold_least(self, self.theme)
         self.cover = Cover(self, office.theme, settings)
         self._build()
         self._keys()
@@ -136,6 +138,7 @@ class Shell(QWidget):
 
     def _rebuild(self) -> None:
         """Another scale: build every part anew and go back to where we were."""
+        hold_least(self, self.theme)
         here = self._here
         self._kept = {key: place.keep() for key, place in self._places.items()}
         for part in (self.leaf, self.stack, self.finder):
@@ -221,7 +224,8 @@ class Shell(QWidget):
         if self._here in {entry.key for entry in self._entries}:
             self._before = self._here
         self._here = key
-        self.leaf.set_here(key)
+        under = next((e.under for e in self._asides if e.key == key), "")
+        self.leaf.set_here(under or key)
         self.stack.setCurrentWidget(place)
         if place.stale:
             place.stale = False
@@ -408,8 +412,7 @@ class Shell(QWidget):
         self.cover.lay()
 
     def _restore_geometry(self) -> None:
-        screen = self.screen().availableSize() if self.screen() else QSize(1366, 768)
-        self.resize(min(1366, screen.width()), min(768, screen.height()))
+        self.resize(first_size(self, self.theme))
         if self._settings is not None:
             kept = self._settings.value("window/geometry")
             if kept is not None:

@@ -260,12 +260,12 @@ class SuppliersPage(EntriesPage):
             self.terms.focus("name")
 
     def back(self) -> None:
-        """From an entry to the list, from the list to the shelf."""
+        """From an entry to the list, from the list to where one came from."""
         if self.strip.open_key != "list":
             self.strip.open("list", still=True)
             self.list.setFocus()
         else:
-            self.office.go("shelf")
+            self.office.go_back()
 
     def keep(self) -> object:
         return self.supplier

@@ -18,12 +18,13 @@ from app.window.paper.entrytable import finish_writing
 from app.window.paper.page import TEXT_LEFT
 from app.window.paper.theme import Theme
 
-FOLDED_FROM, FOLDED_TO, OPEN_HEAD = 27, 34, 42
+OPEN_HEAD = 42
 
 
 @dataclass(frozen=True)
 class StripEntry:
-    """One station: `state` is "done" or "to come"; the open one is always "here".
+    """One station: `state` is "done", "to come", or "plain" for what asks for nothing; the open
+    one is always "here".
 
     `alert` names a mark ("look", "wrong") before the result.
     """
@@ -44,6 +45,7 @@ class Strip(Drawn):
     """
 
     opened = Signal(str)
+    folded_from, folded_to = 27, 34  # the height of a folded entry, at scale 1
 
     def __init__(
         self, theme: Theme, body_for: Callable[[str], QWidget], parent: QWidget | None = None
@@ -180,7 +182,7 @@ class Strip(Drawn):
         need += px(OPEN_HEAD) + px(2)
         folded_count = count - 1 if body is not None else count
         spare = (self.height() - need) / max(folded_count, 1)
-        folded = int(min(max(spare, px(FOLDED_FROM)), px(FOLDED_TO)))
+        folded = int(min(max(spare, px(self.folded_from)), px(self.folded_to)))
         room = self.height() - folded * folded_count
         high = max(min(need, room), px(OPEN_HEAD + 60))
         self._target = [
@@ -304,13 +306,15 @@ class Strip(Drawn):
     ) -> None:
         c, px = brush.c, brush.px
         done, over = entry.state == "done", at == self._over
+        plain = entry.state == "plain"
         middle = top + height / 2
         base = brush.base("entry", middle)
         brush.write_centred("entry_quiet", px(19), base, str(at + 1), c.act if over else c.ink2)
         tint = c.act if over and not done else None
         drawn = self._fresh.get(entry.key, 1.0)
-        brush.mark("done" if done else "to come", px(40), middle, tint, drawn=drawn)
-        role, ink = ("entry", c.ink) if done else ("entry_quiet", c.ink2)
+        if not plain:
+            brush.mark("done" if done else "to come", px(40), middle, tint, drawn=drawn)
+        role, ink = ("entry", c.ink) if done or plain else ("entry_quiet", c.ink2)
         told, tone = ("total", c.ink) if done else ("row", c.ink2)
         right = float(self.width())
         # The result is what a folded entry is read for: where both are too long, the title ends.

@@ -170,7 +170,7 @@ class PacksBody(PartsBody):
             result=page.packs[0].label
             if len(page.packs) == 1
             else count_of(len(page.packs), "pack"),
-            state="done" if page.packs else "to come",
+            state="plain" if page.packs else "to come",
         )
 
     def note(self) -> Note:

@@ -20,6 +20,7 @@ from app.window.house.same_thing import pick_the_same
 from app.window.orders.deliveries import DeliveriesCard
 from app.window.orders.writing_orders import write_orders
 from app.window.paper.notes import Note
+from app.window.paper.runs import Run
 from app.window.shelf.shelf_keys import ALL_KEYS, CARD_KEYS
 from app.window.shelf.shelf_list import ShelfList
 from app.window.shelf.shelf_rows import free_name
@@ -231,7 +232,9 @@ class ShelfPlace(Place):
         if page is None:
             self.back()
             return
-        self.set_head(page.supply.name, page.supply.shelf_place, page.lead_text)
+        pack = page.packs[0].label if page.packs else ""
+        about = ", ".join(filter(None, (page.supply.shelf_place, pack)))
+        self.set_head(page.supply.name, about, [Run(page.left_text, "total", "ink")])
         self.card.show_page(page)
         if self.card.open_key != "uses":
             self.margin.say(Note(page.note.title, tuple(self.card.blocks()), CARD_KEYS))

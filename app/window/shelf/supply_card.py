@@ -139,7 +139,6 @@ class SupplyCard(Strip):
                 "",
                 _lots(page),
                 look=any(lot.past for lot in page.lots),
-                done=bool(page.lots),
             ),
             _line("leads", "Days until it comes", asked, page.lead_text.rstrip(".")),
             _line("facts", "Facts", "", supply.kind),
@@ -150,7 +149,7 @@ class SupplyCard(Strip):
                 warning,
                 signal,
                 look=supply.signal_word == "Danger",
-                done=warned,
+                lacks=not warned,
             ),
             *self._pool_entry(page),
         )
@@ -173,7 +172,7 @@ class SupplyCard(Strip):
             return []
         if view is None:
             words = "Towels and pads that are washed."
-            return [_line("pool", "Pool", words, "used up, not washed", done=False)]
+            return [_line("pool", "Pool", words, "used up, not washed")]
         words = view.rebuy_text or view.wear_text
         return [_line("pool", "Pool", words, view.text, look=bool(view.rebuy))]
 
@@ -229,9 +228,10 @@ class SupplyCard(Strip):
 
 
 def _line(
-    key: str, title: str, subtitle: str, result: str, *, look: bool = False, done: bool = True
+    key: str, title: str, subtitle: str, result: str, *, look: bool = False, lacks: bool = False
 ) -> StripEntry:
-    alert, state = "look" if look else "", "done" if done else "to come"
+    """An entry; one that `lacks` something asks for it, the others ask for nothing."""
+    alert, state = "look" if look else "", "to come" if lacks else "plain"
     return StripEntry(key, title, subtitle, result, alert, state)
 
 

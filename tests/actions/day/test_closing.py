@@ -142,6 +142,16 @@ def test_the_lines_say_what_will_be_booked_and_what_nobody_confirmed(desk, shop)
     assert ToBook("4 supplies off the shelf", unconfirmed=False) in closing(desk, TODAY).lines
 
 
+def test_what_is_protected_is_said_by_supply_place_and_vehicle(desk, shop):
+    lines = [one.text for one in closing(desk, TODAY).lines]
+    assert not any("surface group" in one for one in lines)
+    finish_job(desk, TODAY, shop.jobs["0412"], True)
+    (coat,) = [
+        one.text for one in closing(desk, TODAY).lines if one.text.startswith("Ceramic layer on")
+    ]
+    assert coat == "Ceramic layer on upper horizontals and upper sides of the grey wagon (0412)"
+
+
 def test_tomorrow_stands_there_with_what_it_lacks(desk, shop):
     count(desk, TODAY, shop.supplies["coating"], "10 mL")
     after = closing(desk, TODAY)

@@ -17,6 +17,7 @@ from app.actions.day.money_taken import set_money
 from app.actions.day.supplies_used import set_use
 from app.actions.desk.desk import Desk
 from app.actions.desk.undoing import undo
+from app.actions.letters import reminders
 from app.errors import Mendable
 from app.records.models import Receipt, Reminder, Use
 from tests.shop import TODAY, SmallShop
@@ -141,6 +142,16 @@ def test_progress_that_stops_a_close_leaves_the_book_as_it_was(desk: Desk) -> No
 def waxed(desk: Desk, shop: SmallShop) -> Desk:
     wax_the_coupe(desk, shop)
     return desk
+
+
+def test_who_gets_a_letter_is_named_before_the_day_is_closed(waxed: Desk) -> None:
+    (letter,) = reminders.whom_to_remind(waxed, TODAY).letters
+    assert letter.name
+    (line,) = [one.text for one in closing.closing(waxed, TODAY).lines if "Reminder to" in one.text]
+    assert line == f"Reminder to {letter.name}, by mail: {letter.vehicles[0]}; you send it"
+    assert not any(
+        "Reminder to" in one.text for one in closing.closing(waxed, TODAY, slow=False).lines
+    )
 
 
 def test_a_close_and_its_reminders_are_one_action_and_one_undo(waxed: Desk) -> None:

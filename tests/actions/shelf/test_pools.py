@@ -18,7 +18,17 @@ from app.actions.desk.desk import Desk
 from app.actions.exchange.exporting import export
 from app.actions.orders.receiving import receive
 from app.actions.shelf.pool_view import pool_view, pools
-from app.actions.shelf.pools import count_pool, demote, lose, put_in, retire, set_out, wash
+from app.actions.shelf.pools import (
+    count_pool,
+    demote,
+    lose,
+    put_in,
+    retire,
+    set_out,
+    set_washed,
+    wash,
+    washed_on,
+)
 from app.actions.stock import stock
 from app.actions.stock.supply_facts import edit_supply
 from app.errors import Mendable
@@ -240,3 +250,21 @@ def _do(desk, shop, towels, do, number, rung, begun):
             desk.book.undo(today=TODAY)
     else:
         acts[do]()
+
+
+def test_the_loads_of_a_day_are_said_once_and_can_be_put_right(desk, shop, towels):
+    set_out(desk, TODAY, towels, "40")
+    assert [(one.loads, one.clean, one.in_use) for one in washed_on(desk, TODAY)] == [(0, 0, 40)]
+    changed = set_washed(desk, TODAY, towels, "2")
+    assert "Two loads of Cloths washed on Thu" in changed.name
+    assert [(one.loads, one.clean, one.in_use) for one in washed_on(desk, TODAY)] == [(2, 40, 0)]
+    assert not set_washed(desk, TODAY, towels, "2 loads").kinds, "said already"
+    set_washed(desk, TODAY, towels, "1")
+    assert [(one.loads, one.clean, one.in_use) for one in washed_on(desk, TODAY)] == [(1, 25, 15)]
+    set_washed(desk, TODAY, towels, "")
+    assert [(one.loads, one.clean, one.in_use) for one in washed_on(desk, TODAY)] == [(0, 0, 40)]
+    assert washed_on(desk, TOMORROW)[0].loads == 0
+    assert pool_view(desk, towels).standing.loads == 0
+    whole(desk, towels)
+    with pytest.raises(Mendable, match="no number of loads"):
+        set_washed(desk, TODAY, towels, "some")

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from app.actions.day.closing import close_day
-from app.actions.day.supplies_used import supplies_used
+from app.actions.day.supplies_used import set_use, supplies_used
 from app.actions.orders.order_writing import set_packs, write_orders
 from app.actions.orders.suppliers import add_supplier, edit_supplier, list_suppliers
 from app.actions.shelf.pack_page import pack_page
@@ -200,3 +200,19 @@ def test_a_closed_day_shows_the_shelf_as_it_stood_then(desk, shop, clock):
     waste(desk, later, shop.supplies["soap"], "1 L")
     assert row(desk, shop, "soap").on_hand == 1921 * ML
     assert row(desk, shop, "soap", later).on_hand < 1000 * ML
+
+
+def test_the_head_says_what_is_left_and_until_when(desk, shop):
+    def said(supply):
+        return supply_page(desk, TODAY, shop.supplies[supply]).left_text
+
+    # As the shelf's own row says it: one source for both.
+    out = TODAY + timedelta(days=row(desk, shop, "coating").cover_days)
+    assert said("coating") == f"60 mL, lasts to {out.day} {out:%B}"
+    assert said("wax") == "180 g, lasts over a year"
+    count(desk, TODAY, shop.supplies["wax"], "0")
+    assert said("wax") == "none left"
+    set_use(desk, TODAY, shop.jobs["0411"], shop.supplies["wax"], "20 g")
+    assert said("wax").endswith(", count it")
+    edit_supply(desk, shop.supplies["cloths"], pool="paint", pool_load=25)
+    assert "lasts" not in said("cloths"), "what is taken of a pool comes back"

@@ -8,6 +8,7 @@ from app.calculations.numbers.wording import (
     capital,
     count_of,
     counted,
+    listed,
     noun,
     short_number,
     word_set,
@@ -64,3 +65,10 @@ def test_only_the_first_letter_is_made_large() -> None:
 
 def test_words_of_a_text_are_looked_up_as_a_set() -> None:
     assert word_set("a b\n a") == {"a", "b"}
+
+
+def test_several_words_are_listed_as_one_says_them():
+    assert listed([]) == ""
+    assert listed(["lowers"]) == "lowers"
+    assert listed(["upper sides", "lowers"]) == "upper sides and lowers"
+    assert listed(["hood", "upper sides", "lowers"]) == "hood, upper sides and lowers"

@@ -90,8 +90,24 @@ def test_enter_and_nothing_but_enter_closes_a_day_as_filled_in(hands: Hands, des
         hands.press(Key.Key_Return)
         pressed += 1
     assert hands.sheet.is_closed
-    assert pressed == len(STATIONS)
+    # Each row of the table that has the focus when the day opens, then each station.
+    assert pressed == 3 + len(STATIONS)
     assert states(hands) == ["done"] * 6
+
+
+def test_ctrl_enter_and_nothing_else_closes_a_day_in_one_press_a_station(hands: Hands) -> None:
+    for _station in STATIONS:
+        hands.press(Key.Key_Return, CONTROL)
+    assert hands.sheet.is_closed
+
+
+def test_when_the_day_opens_the_table_has_the_focus_and_a_number_goes_into_it(
+    hands: Hands, shop: SmallShop
+) -> None:
+    assert hands.sheet.station().table.hasFocus()
+    hands.type("2:30")
+    hands.press(Key.Key_Return)
+    assert hands.cell(hands.sheet.station().table.rows[0].key, "hours").text == "2 h 30 min"
 
 
 def test_a_key_held_down_does_not_walk_through_the_day(hands: Hands) -> None:
@@ -99,7 +115,7 @@ def test_a_key_held_down_does_not_walk_through_the_day(hands: Hands) -> None:
     from PySide6.QtGui import QKeyEvent
 
     button = hands.sheet.station().row.button
-    assert button.hasFocus()
+    button.setFocus()
     held = QKeyEvent(QEvent.Type.KeyPress, Key.Key_Return, Qt.KeyboardModifier.NoModifier, "", True)
     QApplication.sendEvent(button, held)
     hands.settle()

@@ -10,8 +10,10 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 from sqlalchemy import delete
 
+from app.actions.day.closing import close_day
 from app.actions.day.supplies_used import set_use
 from app.actions.desk.amounts import all_supplies
+from app.actions.shelf import pools
 from app.actions.shelf.tidying import archive_supply
 from app.actions.stock import supply_facts
 from app.records.models import RecipeLine
@@ -182,3 +184,46 @@ def test_on_an_empty_page_ins_adds_a_supply_and_a_quarter_bottle_can_be_written(
     hands.type("1/4 bottle")
     hands.press(Qt.Key.Key_Return)
     assert used(hands, polish, shop.jobs["0411"]) == 250_000
+
+
+@pytest.fixture
+def towels(hands: Hands, shop: SmallShop) -> int:
+    """The cloths as a pool of which thirty are in use."""
+    desk, number = hands.shell.office.desk, shop.supplies["cloths"]
+    supply_facts.edit_supply(desk, number, pool="paint", pool_load=25, pool_uses=100)
+    changed = pools.set_out(desk, TODAY, number, "30")
+    hands.shell.office.note(changed)
+    return number
+
+
+def test_the_loads_that_were_washed_are_typed_on_the_sheet(hands: Hands, towels: int) -> None:
+    hands.open(2)
+    table = hands.sheet.station().table
+    key = ("wash", towels)
+    assert hands.cell(key, "left").text == "10 clean"
+    hands.press(Qt.Key.Key_L)
+    hands.type("1")
+    hands.press(Qt.Key.Key_Return)
+    assert [(one.loads, one.clean) for one in pools.washed_on(hands.sheet.office.desk, TODAY)] == [
+        (1, 35)
+    ]
+    assert hands.cell(key, "today").text == "1"
+    assert hands.cell(key, "left").text == "35 clean"
+    table.go(key, "today")
+    hands.type("many")
+    hands.press(Qt.Key.Key_Return)
+    assert "no number of loads" in hands.foot
+    hands.press(Qt.Key.Key_Escape)
+    table.go(key, "today")
+    hands.settle()
+    assert hands.sheet.margin.note.title == "Cloths"
+
+
+def test_a_closed_day_shows_its_wash_and_is_not_written_in(hands: Hands, towels: int) -> None:
+    pools.set_washed(hands.shell.office.desk, TODAY, towels, "1")
+    close_day(hands.shell.office.desk, TODAY)
+    hands.shell.office.changed.emit(frozenset({"days", "stock"}))
+    hands.settle()
+    hands.open(2)
+    assert hands.cell(("wash", towels), "today").text == "1"
+    assert not hands.cell(("wash", towels), "today").editable

@@ -30,6 +30,23 @@ def place(office: Office, shop: SmallShop, shown: Shown, qtbot: QtBot) -> ShelfP
     return opened(office, shown, qtbot)
 
 
+def test_the_head_says_what_is_left_and_no_entry_that_asks_for_nothing_is_ticked(
+    place: ShelfPlace, shop: SmallShop, office: Office, qtbot: QtBot
+) -> None:
+    place.open_item(shop.supplies["coating"])
+    settle(place, qtbot)
+    assert place._fact.text().startswith("60 mL, lasts to ")
+    states = {entry.key: entry.state for entry in place.card.entries}
+    assert "done" not in states.values()
+    assert states["ledger"] == states["lots"] == "plain"
+    assert states["hazards"] == "to come", "nothing is entered yet of what its sheet warns of"
+    supply_facts.edit_supply(office.desk, shop.supplies["coating"], signal_word="Danger")
+    office.changed.emit(frozenset({"supplies"}))
+    settle(place, qtbot)
+    states = {entry.key: entry.state for entry in place.card.entries}
+    assert states["hazards"] == "plain"
+
+
 def fill_in(place: ShelfPlace, qtbot: QtBot, form: object, key: str, text: str) -> None:
     field = form.field(key)  # type: ignore[attr-defined]
     field.setFocus()
