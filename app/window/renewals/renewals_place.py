@@ -14,6 +14,7 @@ from app.actions.desk.desk import Changed, Desk
 from app.actions.letters import reminder_files, reminders, renewing, sending
 from app.actions.letters.came_of_it import CameOfIt, came_of_it
 from app.actions.letters.reminders import LetterView, WhomToRemind
+from app.actions.letters.renewal_groups import grouped
 from app.actions.letters.renewing import RenewalRow, Renewals
 from app.actions.letters.unsure_mail import UnsureView
 from app.calculations.numbers.dates import near
@@ -23,7 +24,6 @@ from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import EmptyText, GroupRow, TableRow
-from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import (
     Alert,
     Block,
@@ -39,13 +39,8 @@ from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.renewals.came_note import behind, came_note
 from app.window.renewals.drafts_words import drafts_words
-from app.window.renewals.renewal_rows import (
-    ANSWER_KEYS,
-    GROUPS,
-    PAGE_KEYS,
-    renewal_columns,
-    renewal_row,
-)
+from app.window.renewals.renewal_rows import ANSWER_KEYS, FOLDS, PAGE_KEYS, drawing_key
+from app.window.renewals.renewal_table import RenewalTable
 from app.window.renewals.unsure_rows import (
     DID_NOT,
     UNSURE_GROUP,
@@ -68,8 +63,12 @@ class RenewalsPlace(Place):
             "Renewals",
             (
                 *PAGE_KEYS,
-                ("J", "judge what is left, surface by surface"),
-                ("W", "what came of the reminders"),
+                ("W", "show who is not to be asked now"),
+                ("L", "show what is due later"),
+                ("Space", "show all that may be asked"),
+                ("G", "checked, still good"),
+                ("H", "what came of the reminders"),
+                ("F5", "judge again"),
             ),
         ),
         ("An answer came", tuple((key, words) for key, _, words in ANSWER_KEYS)),
@@ -85,12 +84,10 @@ class RenewalsPlace(Place):
         self._came: CameOfIt | None = None  # shown in the margin instead of a layer
         self._words: dict[str, str] = {}  # household -> words changed before they were kept
         self._wanted: object = None
-        self.table = EntryTable(
+        self.table = RenewalTable(
             office.theme,
-            renewal_columns(office.day),
-            rows_from=36,
-            rows_to=44,
-            empty=EmptyText(
+            office.day,
+            EmptyText(
                 "No layer is wearing out",
                 "When a job puts a layer on, it appears here with its likely last day. "
                 "The first usually come due after four months.",
@@ -103,7 +100,7 @@ class RenewalsPlace(Place):
         open_customer = self._of_row(
             lambda row: office.go("customers", row.layer.holder.customer_id)
         )
-        self.table.row_opened.connect(lambda _key: open_customer())
+        self.table.row_opened.connect(lambda key: self.table.unfold(key) or open_customer())
         self.row = ActionRow(office.theme, "Write the reminder")
         self.row.button.clicked.connect(self.primary)
         self.set_body(PartsBody(office.theme, self.table, self.row, gap=0, fill=True))
@@ -113,7 +110,9 @@ class RenewalsPlace(Place):
             "G": self._of_row(lambda row: on_day(office, renewing.still_good, row)),
             "N": self._of_row(self._not_now),
             "J": self._of_row(self._judge),
-            "W": self._what_came,
+            "H": self._what_came,
+            "F5": partial(self.refresh, frozenset()),
+            **{key: partial(self.table.turn, group) for group, key in FOLDS.items()},
             "O": open_customer,
             "D": self._drafts,
             "M": self._send,
@@ -141,25 +140,13 @@ class RenewalsPlace(Place):
         self._came = None
         view, unsure = self._view, self._whom.unsure
         self._rows = {row.key: row for row in view.rows}
-        lines: list[TableRow | GroupRow] = [UNSURE_GROUP] if unsure else []
-        lines += [unsure_line(one) for one in unsure]
-        before = state = ""
-        for row in view.rows:
-            if row.state != state:
-                state, before = row.state, ""
-                lines.append(GroupRow(state, *GROUPS[state]))
-            holder = f"{row.layer.holder.customer} {row.layer.vehicle_id}"
-            lines.append(renewal_row(row, named=holder != before))
-            before = holder
-        self.table.show_rows(lines, renewal_columns(view.day))
-        self.set_head("Renewals", "soonest due first", [Run(view.head)])
+        before: list[TableRow | GroupRow] = [UNSURE_GROUP] if unsure else []
+        before += [unsure_line(one) for one in unsure]
+        groups = grouped(view, self._whom)
+        self.table.show_groups(groups, before, view.day)
+        self.set_head("Renewals", "soonest due first", [Run(groups.head)])
         self.say_remaining(view.learnt)
-        hints = [
-            Run("height: chance it still protects", "unit", gap=16),
-            Run("bracket: due, 80 to 50 %", "unit", gap=16),
-            Run("diamond: checked", "unit"),
-        ]
-        self.row.show_hints(hints if view.rows else [])
+        self.row.show_hints(drawing_key() if view.rows else [])
         if self._wanted is not None:
             self.open_item(self._wanted)
         self._explain(self.table.current_key(), "")
@@ -172,7 +159,7 @@ class RenewalsPlace(Place):
         self._wanted = item
         for row in self._view.rows if self._view else ():
             if item in (row.layer.vehicle_id, row.key):
-                self.table.go(row.key)
+                self.table.reveal(row.key)
                 self._wanted = None
                 return
 
@@ -212,7 +199,7 @@ class RenewalsPlace(Place):
             self.margin.say(Note(unsure.name, tuple(unsure_blocks(unsure, self._say)), UNSURE_KEYS))
             return
         if row is None:
-            offers = (Offer("W", "What came of the reminders", self._what_came),)
+            offers = (Offer("H", "What came of the reminders", self._what_came),)
             self.margin.say(Note("", offers, PAGE_KEYS))
             self.row.set_ready("Nothing stands here yet.")
             return
@@ -258,7 +245,7 @@ class RenewalsPlace(Place):
         why = next((one.why for one in held if layers & set(one.layer_ids)), "")
         if why:
             self.row.set_ready(why)
-            return [Alert("Left in peace", "look"), Voice(why)]
+            return [Alert("Not to be asked now", "look"), Voice(why)]
         best = f"A letter is best written about {near(row.due.write_on, self.office.day)}."
         self.row.set_ready("Worn out long ago; no letter now." if row.state == "worn" else best)
         return []
