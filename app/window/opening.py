@@ -257,6 +257,8 @@ class Opening(QObject):
                     lambda: office.go("settings")),
             Command("Services and recipes", "what is sold and what it is expected to use",
                     lambda: office.go("services")),
+            Command("Letters to send", "read, change and send them one by one",
+                    lambda: office.go("letters")),
             Command("Suppliers", "whom the shop buys from, freight, days seen",
                     lambda: office.go("suppliers")),
             Command("Open another book", "", self.choose_book),

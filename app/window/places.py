@@ -87,6 +87,12 @@ def _settings(office: Office) -> Place:
     return SettingsPage(office)
 
 
+def _letters(office: Office) -> Place:
+    from app.window.renewals.letters_page import LettersPage
+
+    return LettersPage(office)
+
+
 def _person(office: Office) -> Place:
     from app.window.people.person_page import PersonPage
 
@@ -129,6 +135,7 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("suppliers", "Suppliers", "", _suppliers),
         PlaceEntry("bringing in", "Bring in files", "", _bringing_in),
         PlaceEntry("settings", "Settings", "", _settings),
+        PlaceEntry("letters", "Letters to send", "", _letters),
         PlaceEntry("person", "What is kept of a customer", "", _person),
         PlaceEntry("backups", "Backups", "", _backups),
         PlaceEntry("lost", "The book is not where it was", "", _lost),

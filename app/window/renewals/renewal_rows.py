@@ -34,7 +34,7 @@ ANSWER_KEYS = (
 )
 FOLDS = {ASK: "Space", NOT_NOW: "W", LATER: "L"}  # the key that opens a part, and folds it again
 PAGE_KEYS = (
-    ("E", "change the words"),
+    ("↵", "read this letter"),
     ("J", "judge it by surface"),
     ("N", "not now, ask in four weeks"),
     ("O", "open the customer"),

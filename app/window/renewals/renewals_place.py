@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QElapsedTimer
 from PySide6.QtWidgets import QFileDialog
 
 from app.actions.desk.desk import Changed, Desk
@@ -18,6 +17,7 @@ from app.actions.letters.renewal_groups import grouped
 from app.actions.letters.renewing import RenewalRow, Renewals
 from app.actions.letters.unsure_mail import UnsureView
 from app.calculations.numbers.dates import near
+from app.calculations.numbers.wording import count_of
 from app.window.house.acting import in_background, on_day
 from app.window.house.office import Office
 from app.window.house.place import STILL, Place
@@ -33,7 +33,6 @@ from app.window.paper.notes import (
     Offer,
     Rule,
     Voice,
-    Writable,
 )
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
@@ -50,8 +49,6 @@ from app.window.renewals.unsure_rows import (
     unsure_key,
     unsure_line,
 )
-
-TWICE = 800  # ms in which a key that is pressed again was pressed twice for the first time
 
 
 class RenewalsPlace(Place):
@@ -73,7 +70,10 @@ class RenewalsPlace(Place):
         ),
         ("An answer came", tuple((key, words) for key, _, words in ANSWER_KEYS)),
         ("May or may not have gone", UNSURE_KEYS),
-        ("Reminders", (("D", "write the drafts to a folder"), ("M", "send by mail"))),
+        (
+            "Reminders",
+            (("D", "write the drafts to a folder"), ("M", "send by mail what is written")),
+        ),
     )
 
     def __init__(self, office: Office) -> None:
@@ -82,7 +82,6 @@ class RenewalsPlace(Place):
         self._rows: dict[Hashable, RenewalRow] = {}
         self._whom: WhomToRemind | None = None
         self._came: CameOfIt | None = None  # shown in the margin instead of a layer
-        self._words: dict[str, str] = {}  # household -> words changed before they were kept
         self._wanted: object = None
         self.table = RenewalTable(
             office.theme,
@@ -100,13 +99,13 @@ class RenewalsPlace(Place):
         open_customer = self._of_row(
             lambda row: office.go("customers", row.layer.holder.customer_id)
         )
-        self.table.row_opened.connect(lambda key: self.table.unfold(key) or open_customer())
-        self.row = ActionRow(office.theme, "Write the reminder")
+        self.table.row_opened.connect(
+            lambda key: self.table.unfold(key) or self._read_letter() or open_customer()
+        )
+        self.row = ActionRow(office.theme, "Read the letters")
         self.row.button.clicked.connect(self.primary)
         self.set_body(PartsBody(office.theme, self.table, self.row, gap=0, fill=True))
-        self._written = QElapsedTimer()  # since the last reminder was written here
         does: dict[str, Callable[[], object]] = {
-            "E": self._write_words,
             "G": self._of_row(lambda row: on_day(office, renewing.still_good, row)),
             "N": self._of_row(self._not_now),
             "J": self._of_row(self._judge),
@@ -147,6 +146,9 @@ class RenewalsPlace(Place):
         self.set_head("Renewals", "soonest due first", [Run(groups.head)])
         self.say_remaining(view.learnt)
         self.row.show_hints(drawing_key() if view.rows else [])
+        count = len(self._whom.letters)
+        self.row.button.set_label(f"Read the {count_of(count, 'letter')}" if count else "No letter")
+        self.row.set_ready("" if count else "Nobody needs to be asked today.")
         if self._wanted is not None:
             self.open_item(self._wanted)
         self._explain(self.table.current_key(), "")
@@ -192,16 +194,13 @@ class RenewalsPlace(Place):
 
     def _explain(self, _key: Hashable, _column: str) -> None:
         self._came = None
-        self.row.button.set_label("Write the reminder")
         row, unsure = self._current(), self._unsure()
         if row is None and unsure is not None:
-            self.row.set_ready("Say first whether this message went.")
             self.margin.say(Note(unsure.name, tuple(unsure_blocks(unsure, self._say)), UNSURE_KEYS))
             return
         if row is None:
             offers = (Offer("H", "What came of the reminders", self._what_came),)
             self.margin.say(Note("", offers, PAGE_KEYS))
-            self.row.set_ready("Nothing stands here yet.")
             return
         blocks: list[Block] = [Voice(text) for text in row.voice]
         blocks += [Rule(), Facts(row.facts)]
@@ -214,15 +213,13 @@ class RenewalsPlace(Place):
         self.margin.say(Note(title, tuple(blocks), PAGE_KEYS))
 
     def _letter_blocks(self, letter: LetterView) -> list[Block]:
-        self.row.set_ready("")
-        text = self._words.get(letter.key, letter.text)
         blocks: list[Block] = [
             Facts((("Goes by", letter.channel),)),
             *([Voice(letter.bad_mail)] if letter.bad_mail else []),
-            Writable("words", "The reminder, yours to change", text, self._words_changed),
+            Voice(letter.reason),
+            Offer("↵", "Read this letter", self._read_letter),
         ]
         if letter.prepared_id is not None:
-            self.row.button.set_label("Note it as sent")
             blocks.append(Offer("D", "Write the drafts to a folder", self._drafts))
             if letter.channel == "mail" and self.office.desk.settings.mail_host:
                 blocks.append(Offer("M", "Send it by mail", self._send))
@@ -231,56 +228,38 @@ class RenewalsPlace(Place):
     def _silence_blocks(self, row: RenewalRow) -> list[Block]:
         """Why no letter stands here: answered to come, left in peace, or simply not due."""
         if row.state == "reminded":
-            self.row.set_ready("Already reminded; note the answer when it comes.")
             offers = [
                 Offer(key, words, partial(self._answer, word)) for key, word, words in ANSWER_KEYS
             ]
             return [NoteHeading("An answer came?"), *offers]
         unsure = self._unsure()
         if unsure is not None:
-            self.row.set_ready("Say first whether the last message went.")
             return unsure_blocks(unsure, self._say)
         held = self._whom.suppressed if self._whom else ()
         layers = set(row.layer_ids)
         why = next((one.why for one in held if layers & set(one.layer_ids)), "")
         if why:
-            self.row.set_ready(why)
             return [Alert("Not to be asked now", "look"), Voice(why)]
         best = f"A letter is best written about {near(row.due.write_on, self.office.day)}."
-        self.row.set_ready("Worn out long ago; no letter now." if row.state == "worn" else best)
-        return []
+        return [Voice("Worn out long ago; no letter now." if row.state == "worn" else best)]
 
     # doing ---------------------------------------------------------------------------------
     def primary(self) -> None:
-        """Write the reminder, or note that it went."""
+        """Read the letters, from the first on."""
         if self._view is None or self._view.day != self.office.day:
             self.office.say_trouble(STILL)
             return
-        letter = self._letter()
-        if letter is None:
-            self.office.say_trouble(self.row.reason or "No reminder stands at this layer.")
-            return
-        if letter.prepared_id is None:
-            words = self._words.pop(letter.key, "")
-            on_day(self.office, reminders.prepare, letter, text=words)
-            self._written.start()
-        elif self._written.isValid() and not self._written.hasExpired(TWICE):
-            self.office.say("The reminder is written. The same key again says that it went.")
+        if self.row.reason:
+            self.office.say_trouble(self.row.reason)
         else:
-            on_day(self.office, reminders.mark_sent, [letter.prepared_id])
+            self.office.go("letters")
 
-    def _words_changed(self, text: str) -> None:
+    def _read_letter(self) -> bool:
+        """Read the letter about the layer with the focus; False where none is to be written."""
         letter = self._letter()
-        if letter is None:
-            return
-        if letter.prepared_id is None:
-            self._words[letter.key] = text
-        else:
-            on_day(self.office, reminders.change_text, letter.prepared_id, text=text)
-
-    def _write_words(self) -> None:
-        if not self.margin.write("words"):
-            self.office.say_trouble("No reminder stands at this layer.")
+        if letter is not None:
+            self.office.go("letters", letter.key)
+        return letter is not None
 
     def _of_row(self, do: Callable[[RenewalRow], object]) -> Callable[[], object]:
         """What is done with the layer that has the focus."""
@@ -350,7 +329,7 @@ class RenewalsPlace(Place):
     def _drafts(self) -> None:
         ids = self._prepared()
         if not ids:
-            self.office.say_trouble("No reminder is written yet; Ctrl ↵ writes this one.")
+            self.office.say_trouble("No letter is kept as a draft yet; ↵ reads one, F4 keeps it.")
             return
         folder = QFileDialog.getExistingDirectory(self, "Where to write the drafts")
         if folder:
@@ -373,7 +352,7 @@ class RenewalsPlace(Place):
     def _send(self) -> None:
         ids = self._prepared("mail")
         if not ids:
-            self.office.say_trouble("No reminder by mail is written yet; Ctrl ↵ writes this one.")
+            self.office.say_trouble("No letter by mail is kept yet; ↵ reads one, F4 keeps it.")
             return
         desk, day = self.office.desk, self.office.day
 
