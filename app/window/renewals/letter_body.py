@@ -257,6 +257,7 @@ class LetterFrame(QScrollArea):
         self.setWidget(body)
         body.setAutoFillBackground(False)
         body.laid.connect(self.lay)
+        body.words.field.turned.connect(self._show_words)
         self.setFocusProxy(body)
 
     def natural_height(self, width: int) -> int:
@@ -266,12 +267,17 @@ class LetterFrame(QScrollArea):
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.lay()
 
+    def _show_words(self) -> None:
+        if self.body.words.field.hasFocus():
+            self.ensureWidgetVisible(self.body.words, 0, 0)
+
     def lay(self) -> None:
         """Give the letter the room there is, or what it needs at least."""
         need = self.body.least_height()
         over = need > self.height()
         bar = self.verticalScrollBar().sizeHint().width() if over else 0
         self.body.resize(self.width() - bar, max(need, self.height()))
+        self._show_words()
 
 
 class FoldedBody(QWidget):

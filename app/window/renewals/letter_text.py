@@ -154,9 +154,12 @@ class LetterText(Drawn):
 
     def natural_height(self, _width: int) -> int:
         """The height at which all words are seen."""
-        lines = round(self.field.document().size().height())
-        line = self.field.fontMetrics().lineSpacing()
-        return lines * line + self._tail_height() + self._theme.px(2 * PAD + 12)
+        words, block = 0.0, self.field.document().firstBlock()
+        while block.isValid():
+            words += self.field.blockBoundingRect(block).height()
+            block = block.next()
+        edge = 2 * self.field.document().documentMargin()
+        return round(words + edge) + self.beneath() + self._theme.px(4)
 
     def sizeHint(self) -> QSize:
         return QSize(self._theme.px(TEXT_WIDE), self.natural_height(self.width()))
@@ -195,7 +198,7 @@ class LetterText(Drawn):
         told, last = "", -float(px(40))
         while block.isValid():
             box = self.field.blockBoundingGeometry(block).translated(origin)
-            if box.top() > bottom:
+            if box.top() > bottom - px(30):
                 break
             mark, words = self._beside(block.text())
             if words and words != told and box.top() - last >= px(20):
