@@ -90,6 +90,12 @@ def _settings(office: Office) -> Place:
     return SettingsPage(office)
 
 
+def _letters(office: Office) -> Place:
+    from app.window.renewals.letters_page import LettersPage
+
+    return LettersPage(office)
+
+
 def _person(office: Office) -> Place:
     from app.window.people.person_page import PersonPage
 
@@ -157,6 +163,7 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("suppliers", "Suppliers", "", _suppliers, under="more"),
         PlaceEntry("bringing in", "Bring in files", "", _bringing_in, under="more"),
         PlaceEntry("settings", "Settings", "", _settings, under="more"),
+        PlaceEntry("letters", "Letters to send", "", _letters),
         PlaceEntry("person", "What is kept of a customer", "", _person),
         PlaceEntry("backups", "Backups", "", _backups, under="more"),
         PlaceEntry("lost", "The book is not where it was", "", _lost),

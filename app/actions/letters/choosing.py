@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from app.actions.desk.desk import Desk
+from app.actions.desk.desk import Desk, there
 from app.actions.layers.protection_state import protection
 from app.actions.letters.reminder_changes import reminder_change, set_state
 from app.actions.people.consents import CHANNELS
@@ -152,6 +152,14 @@ def _people_of(
     wanted = {household_of[one] for one in customer_ids if one in household_of}
     members = {one for one, household in household_of.items() if household in wanted}
     return {row.customer_id: row for row in queries.people(session, members)}, wanted
+
+
+def household_facts(desk: Desk, day: date, customer_id: int) -> HouseholdFacts:
+    """What bears on writing to the household of a customer."""
+    with desk.book.reading() as session:
+        people, wanted = _people_of(session, {customer_id})
+        facts = _facts(session, day, people, wanted)
+    return there(next(iter(facts.values()), None), "This customer")
 
 
 def take_off(desk: Desk, day: date, reminder_ids: Collection[int]) -> tuple[TakenOff, ...]:

@@ -148,15 +148,20 @@ def as_letter(desk: Desk, row: ReminderRow, person: PersonRow) -> Letter:
 
     Raises `Mendable` for one by mail while the shop has no mail address of its own.
     """
-    settings = desk.settings
-    if row.channel == "mail" and not settings.shop_email:
+    if row.channel == "mail" and not desk.settings.shop_email:
         raise Mendable(
             "The shop has no mail address yet, so no mail can be written; "
             "enter it in the settings or choose another way."
         )
+    return letter_to(desk, person, row.uid, row.subject, row.text)
+
+
+def letter_to(desk: Desk, person: PersonRow, uid: str, subject: str, text: str) -> Letter:
+    """These words to a customer, from the shop."""
+    settings = desk.settings
     city = " ".join(part for part in (person.city, person.region, person.postal_code) if part)
     return Letter(
-        uid=row.uid,
+        uid=uid,
         sender_name=settings.shop_name or "The shop",
         sender_mail=settings.shop_email,
         sender_phone=shown_phone(settings.shop_phone, settings.region),
@@ -164,8 +169,8 @@ def as_letter(desk: Desk, row: ReminderRow, person: PersonRow) -> Letter:
         name=person.name,
         mail=person.email,
         address=tuple(line for line in (person.street, city) if line),
-        subject=row.subject,
-        text=row.text,
+        subject=subject,
+        text=text,
         at=desk.clock(),
     )
 

@@ -61,13 +61,14 @@ class LetterView:
 
 @dataclass(frozen=True)
 class SuppressedView:
-    """A household that is due but left in peace, and why."""
+    """A household that is due but left in peace, and why; `kind` is a value of `letters.Why`."""
 
     household: str
     name: str
     what: str
     why: str
     layer_ids: tuple[int, ...]
+    kind: str = ""
 
 
 @dataclass(frozen=True)
@@ -117,6 +118,7 @@ def _whom(desk: Desk, day: date, customer_id: int | None = None) -> WhomToRemind
             ", ".join(dict.fromkeys(due.candidate.vehicle_title for due in one.items)),
             f"{capital(one.why)}.",
             tuple(due.candidate.layer for due in one.items),
+            one.whys[0][0].value if one.whys else "",
         )
         for one in choice.suppressed
     )

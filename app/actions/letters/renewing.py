@@ -15,7 +15,7 @@ from app.actions.layers.protection_state import LayerOnVehicle, Protection, prot
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.protection import PAINT, SurfaceGroup
 from app.calculations.letters.renewals import Due
-from app.calculations.numbers.dates import day_short, near
+from app.calculations.numbers.dates import months_of, near
 from app.calculations.numbers.wording import count_of, counted
 from app.records.queries import protection as queries
 
@@ -39,7 +39,9 @@ class RenewalRow:
     groups: tuple[str, ...]
     draw: Callable[[], tuple[tuple[date, float], ...]] = field(compare=False, repr=False)
     cut_left: bool
+    where: str
     due_text: str
+    asked: date | None  # a letter about it went on that day, and no answer came yet
     state: str  # one of STATES
     checks: tuple[date, ...]
     voice: tuple[str, ...]
@@ -57,13 +59,12 @@ class RenewalRow:
 
 @dataclass(frozen=True)
 class Renewals:
-    """The page: what is due, what waits for an answer, what is to come; each soonest first."""
+    """What is due, what waits for an answer, what is to come; each soonest first."""
 
     day: date
     left: date
     right: date
     rows: tuple[RenewalRow, ...]
-    head: str
     learnt: str
 
 
@@ -86,22 +87,12 @@ def renewals(desk: Desk, day: date, text: str = "", limit: int = 2000) -> Renewa
     said = {one: state.lives.summary(one, exposure=None).sentence for one in supplies}
     found = [_row(state, members, reminded, said, left, right) for members in shown]
     rows = tuple(sorted(found, key=lambda row: STATES.index(row.state)))
-    due = [row for row in rows if row.state == "due"]
-    asked = sum(1 for row in rows if row.state == "reminded")
-    worn = sum(1 for row in rows if row.state == "worn")
-    vehicles = len({row.layer.vehicle_id for row in due})
-    head = (
-        f"{count_of(len(due), 'layer')} due on {count_of(vehicles, 'vehicle')}, "
-        f"{asked} reminded, {len(groups) - len(due) - asked - worn} to come"
-        if groups
-        else "no layer stands yet"
-    )
     learnt = (
         f"Learnt from {count_of(len(state.observations), 'layer')} seen again in this shop."
         if state.observations
         else "No layer was seen again yet: the labels' ranges stand."
     )
-    return Renewals(day, left, right, rows, head, learnt)
+    return Renewals(day, left, right, rows, learnt)
 
 
 def still_good(desk: Desk, day: date, row: RenewalRow) -> Changed:
@@ -187,10 +178,11 @@ def _row(
     asked = max((reminded[i] for i in ids if i in reminded), default=None)
     checks = tuple(sorted({day for i in ids for day in state.checks.get(i, ())}))
     applied_on = one.applied_on
-    word, state_name = _due_words(due, state.day, asked, checks)
+    state_name = _state(due, state.day, asked, checks)
     facts = [
         ("Put on", near(applied_on, state.day)),
         ("On", _groups_words({m.layer.group for m, _ in members})),
+        *((("First to go", layer.group.value),) if _one_goes_first(members) else ()),
         ("Stands", str(one.holder.exposure.get("stands") or "not asked")),
         ("Exposure", f"× {one.exposure:.2f} (judgement)"),
         ("Seen last", _seen_last(layer.verdict, checks, state.day)),
@@ -207,7 +199,9 @@ def _row(
         groups=tuple(m.layer.group.value for m, _ in members),
         draw=partial(_draw, state, one, due, left, right),
         cut_left=applied_on < left,
-        due_text=word,
+        where=_where(members, layer.group),
+        due_text=months_of(due.due_from, due.due_to),
+        asked=asked if state_name == "reminded" else None,
         state=state_name,
         checks=checks,
         voice=voice,
@@ -223,23 +217,22 @@ def _groups_words(groups: set[SurfaceGroup]) -> str:
     return ", ".join(sorted(group.value for group in groups))
 
 
-def _due_words(
-    due: Due, day: date, asked: date | None, checks: tuple[date, ...]
-) -> tuple[str, str]:
+def _one_goes_first(members: Sequence[Member]) -> bool:
+    return len({due.due_from for _, due in members}) > 1
+
+
+def _where(members: Sequence[Member], first: SurfaceGroup) -> str:
+    """Where the layer is, and which part of it goes first: that is the part which is drawn."""
+    words = _groups_words({m.layer.group for m, _ in members})
+    return f"{words}, {first.value} first" if _one_goes_first(members) else words
+
+
+def _state(due: Due, day: date, asked: date | None, checks: tuple[date, ...]) -> str:
     if asked is not None and asked >= due.candidate.applied and not (checks and checks[-1] > asked):
-        return f"reminded {_short(asked, day)}", "reminded"
+        return "reminded"
     if due.still < WORN_OUT:
-        return f"worn out by {_short(due.due_to, day)}", "worn"
-    if due.in_span(day):
-        return f"due since {_short(due.due_from, day)}", "due"
-    if (due.due_from - day).days > 365 * 2:
-        return f"after {due.due_from.year}", "coming"
-    words = f"{_short(due.due_from, day)} to {_short(due.due_to, day)}"
-    return words, "coming"
-
-
-def _short(end: date, day: date) -> str:
-    return day_short(end) if abs((end - day).days) < 150 else f"{end:%b %Y}"
+        return "worn"
+    return "due" if due.in_span(day) else "coming"
 
 
 def _seen_last(verdict: Verdict | None, checks: tuple[date, ...], day: date) -> str:

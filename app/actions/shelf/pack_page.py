@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from app.actions.desk.amounts import amount_text, money, price_by_unit, supply_of
+from app.actions.desk.amounts import amount_text, in_unit_of, money, price_by_unit, supply_of
 from app.actions.desk.desk import Desk
 from app.actions.orders.order_terms import why_this_pack
 from app.actions.orders.pack_reasons import chosen_pack
 from app.actions.orders.rule_facts import offers, supplier_names
 from app.actions.orders.shelf_state import covers, proposal
 from app.actions.orders.supplier_terms import breaks_text
+from app.calculations.numbers.money import minor_digits
 from app.calculations.numbers.rounding import half_away
 from app.records.queries import terms as queries
 from app.records.queries.stock import PackRow, SupplyRow
@@ -37,6 +38,7 @@ class PricePaid:
     came_text: str
     landed_text: str  # one pack
     each_text: str  # landed, by the unit
+    unit_price: float | None  # the same as a number, in whole money
 
 
 @dataclass(frozen=True)
@@ -91,14 +93,17 @@ def _taken(desk: Desk, day: date, supply: SupplyRow) -> int | None:
 
 
 def _paid(desk: Desk, supply: SupplyRow, one: queries.PaidRow) -> PricePaid:
-    landed, by_unit = "", ""
+    landed, by_unit, price = "", "", None
     if one.quantity > 0:
         pack = half_away(Fraction(one.landed * one.pack_size, one.quantity))
         landed = money(desk, pack)
         by_unit = price_by_unit(desk, supply, one.landed, one.quantity)
+        price = float(one.landed / in_unit_of(desk, supply, one.quantity))
+        price /= 10 ** minor_digits(desk.settings.currency)
     return PricePaid(
         paid=one,
         came_text=amount_text(desk, supply, one.quantity),
         landed_text=landed,
         each_text=by_unit,
+        unit_price=price,
     )

@@ -98,7 +98,7 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
     if today and not supply.pool:
         facts.insert(0, ("Before this day", amount_text(desk, supply, left + today), ""))
         facts.insert(1, ("This day takes", f"− {amount_text(desk, supply, today)}", ""))
-    needs = [] if supply.pool else _booked(desk, day, supply_id)  # what is taken comes back
+    needs = [] if supply.pool else booked_jobs(desk, day, supply_id)  # what is taken comes back
     for plan, when, amount in needs[:4]:
         label = f"Job {numbered(plan.job.number)}, {when:%A} {when.day}"
         facts.append((label, f"− {amount_text(desk, supply, amount)}", ""))
@@ -160,7 +160,7 @@ def _alert_text(left: int, cover: SupplyCover | None, day: date) -> str:
     return f"Out about {near(out, day)}"
 
 
-def _booked(desk: Desk, day: date, supply_id: int) -> list[tuple[JobPlan, date, int]]:
+def booked_jobs(desk: Desk, day: date, supply_id: int) -> list[tuple[JobPlan, date, int]]:
     """The booked jobs that need it, with the first of their days on which they do."""
     found = []
     for plan in open_plans(desk, day):

@@ -30,3 +30,12 @@ def near(day: date, today: date) -> str:
     if abs((day - today).days) < 300:
         return day_month(day)
     return day_year(day)
+
+
+def months_of(first: date, last: date) -> str:
+    """The months from one day to another: `May–Oct 2026`, `Dec 2026–Jan 2027`, `May 2026`."""
+    end = f"{last:%b} {last.year}"
+    if (first.year, first.month) == (last.year, last.month):
+        return end
+    year = f" {first.year}" if first.year != last.year else ""
+    return f"{first:%b}{year}–{end}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import date
 
-from sqlalchemy import ColumnElement, and_, func, select
+from sqlalchemy import ColumnElement, and_, case, func, select
 from sqlalchemy.orm import Session, aliased
 
 from app.records.asking import in_parts
@@ -99,3 +99,15 @@ def last_moved(session: Session) -> dict[int, tuple[date | None, date | None]]:
             came = day
         found[supply] = (used, came)
     return found
+
+
+def moved_by_day(session: Session, supply_id: int, since: date) -> list[tuple[date, int, int]]:
+    """(Day, what moved in all, what came in) of a supply after a day, the oldest first."""
+    came = case((Movement.kind == "received", Movement.quantity), else_=0)
+    query = (
+        select(Movement.day, func.sum(Movement.quantity), func.sum(came))
+        .where(Movement.supply_id == supply_id, Movement.day > since)
+        .group_by(Movement.day)
+        .order_by(Movement.day)
+    )
+    return [(day, int(moved), int(came)) for day, moved, came in session.execute(query)]

@@ -34,7 +34,8 @@ class Cell:
     """One cell. `old` is the filled-in number that stands struck through before a changed one.
 
     `detail` follows the text in small third ink; `mark` names a mark drawn before it; `data` is
-    handed to a column's own painter; `tip` is shown when the mouse rests there.
+    handed to a column's own painter; `tip` is shown when the mouse rests there. `under` is a second
+    line, before which `mark` stands then; `key` a key cap at the cell's right end.
     """
 
     text: str = ""
@@ -46,6 +47,8 @@ class Cell:
     bold: bool = False
     editable: bool = False
     detail: str = ""
+    under: str = ""
+    key: str = ""
     data: object = None
     tip: str = ""
 
@@ -74,11 +77,12 @@ def given_entry(text: str, state: State = State.PLAIN, *, bold: bool = False) ->
 class TableRow:
     """A row of cells, one for each column; `key` finds it again after a refresh.
 
-    A row of a single cell runs over all columns.
+    A row of a single cell runs over all columns. A `low` one is as high as a sentence needs.
     """
 
     key: Hashable
     cells: tuple[Cell, ...]
+    low: bool = False
 
 
 def row_of(key: Hashable, *cells: Cell | str) -> TableRow:

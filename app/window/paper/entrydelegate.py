@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QTableV
 from app.window.paper.brush import Brush
 from app.window.paper.cells import Cell, Column, GroupRow, State
 from app.window.paper.entrymodel import EntryModel, Index
-from app.window.paper.marks import mark_colour
+from app.window.paper.marks import keycap_width, mark_colour
 from app.window.paper.theme import Theme
 from app.window.paper.writing import Writing, paint_field, paint_old
 
@@ -109,13 +109,21 @@ class EntryDelegate(QStyledItemDelegate):
         theme, c, px = self._theme, brush.c, brush.px
         role = self.role_of(cell, column)
         middle = (box.top() + box.bottom() - px(1)) / 2
+        if cell.under:
+            self._paint_under(brush, box, cell, column, middle + px(9))
+            middle -= px(8)
         base = brush.base("dense" if column.dense else "row", middle)
         ink = getattr(c, _TONE.get(cell.state, "ink3" if column.unit else "ink"))
         left, right = box.left() + px(column.pad), box.right() - px(column.pad)
         if column.key and box.left() == 0 and column.pad < 10:
             left = box.left() + px(10)
+        if cell.key:
+            right -= keycap_width(theme, cell.key) + px(9)
+            brush.keycap(cell.key, right + px(9), middle)
+            if cell.detail:
+                right = brush.write_right("unit", right, base, cell.detail, c.ink2) - px(12)
         text = "·" if cell.state is State.UNUSED and not cell.text else cell.text
-        if cell.mark:
+        if cell.mark and not cell.under:
             coloured = cell.state in (State.LOOK, State.ALARM, State.GOOD)
             tint = ink if coloured else mark_colour(cell.mark, c)
             brush.mark(cell.mark, box.left() + px(24) if column.right else left + px(7), middle,
@@ -134,12 +142,24 @@ class EntryDelegate(QStyledItemDelegate):
             brush.stroke(c.look, 2, dash=(1.5, 1.0), flat=True)
             y = base + px(4.5)
             brush.draw_line(start - px(1), y, end + px(1), y)
-        if cell.detail and not column.right:
+        if cell.detail and not column.right and not cell.key:
             space = right - end - px(8)
             if space > px(12):
                 brush.write("unit", end + px(8), base, cell.detail, c.ink3, space)
         if cell.unit and column.right:
             brush.write("unit", right + px(5), base, cell.unit, c.ink3)
+
+    def _paint_under(
+        self, brush: Brush, box: QRectF, cell: Cell, column: Column, middle: float
+    ) -> None:
+        """The second line, with its mark."""
+        c, px = brush.c, brush.px
+        left = box.left() + px(10 if box.left() == 0 and column.pad < 10 else column.pad)
+        if cell.mark:
+            brush.mark(cell.mark, left + px(6), middle, c.ink2, 13)
+            left += px(17)
+        room = box.right() - px(column.pad) - left
+        brush.write("unit", left, brush.base("unit", middle), cell.under, c.ink2, room)
 
     def _shows_old(self, cell: Cell, room: float) -> bool:
         """Whether the filled-in number stands whole beside the typed one."""
@@ -153,16 +173,19 @@ class EntryDelegate(QStyledItemDelegate):
             text = theme.width(self.role_of(cell, column), cell.text)
             if not self._shows_old(cell, width - px(column.pad) - text - px(8)):
                 return f"{cell.text}, instead of {cell.old}"
-        whole = f"{cell.text} {cell.detail}".strip()
+        whole = f"{cell.text} {cell.detail} {cell.under}".strip()
         return whole if self.need_of(cell, column, first=False) > width else ""
 
     def need_of(self, cell: Cell, column: Column, *, first: bool) -> int:
         """The width at which nothing of a cell is cut; `first`: at the table's left edge."""
         px, width = self._theme.px, self._theme.width
         need = width(self.role_of(cell, column), cell.text) + 2 * px(column.pad)
+        if cell.under:
+            under = width("unit", cell.under) + (px(17) if cell.mark else 0)
+            need = max(need, under + 2 * px(column.pad))
         if first and column.pad < 10:
             need += px(10) - px(column.pad)
-        if cell.mark:
+        if cell.mark and not cell.under:
             need += px(31 - column.pad) if column.right else px(17)
         if cell.state is State.CHANGED and cell.old and column.right:
             need += px(8) + width("old", cell.old)

@@ -21,11 +21,18 @@ from app.window.paper.entrymodel import EntryModel, Index
 from app.window.paper.plain import show_tip
 from app.window.paper.theme import Theme
 
+LOW = 27  # the height of a row that holds a sentence
 MEASURED = 6  # the longest texts of a column, by letters, that are measured
 
 
 def _letters(cell: Cell) -> int:
-    return len(cell.text) + len(cell.detail) + len(cell.old) + len(cell.unit) + 3 * bool(cell.mark)
+    return (
+        max(len(cell.text), len(cell.under))
+        + len(cell.detail)
+        + len(cell.old)
+        + len(cell.unit)
+        + 3 * bool(cell.mark)
+    )
 
 
 def _is_figure(text: str) -> bool:
@@ -45,24 +52,26 @@ class RowTable(QTableView):
         *,
         rows_from: int = 25,
         rows_to: int = 32,
+        groups: int = 0,
         head: bool = True,
         empty: EmptyText | None = None,
         parent: QWidget | None = None,
     ) -> None:
-        """`rows_from` and `rows_to` are the least and greatest height of a row at scale 1.
+        """`rows_from` and `rows_to` are the least and greatest height of a row at scale 1,
+        `groups` that of a group line (0: a little more than a row has).
 
         Without a `head` the table begins with its first row; `empty` stands where none is.
         """
         super().__init__(parent)
         self._theme = theme
-        self._from, self._to = rows_from, rows_to
+        self._from, self._to, self._groups = rows_from, rows_to, groups
         self._head = theme.px(HEAD_HEIGHT) if head else 0
         self._wish = -1
         self._needs: list[int] = []  # widths, of the columns of these keys
         self._needs_of: tuple[str, ...] = ()
         self._first_many = 0  # of many columns alike, the first that is in sight
         self._figures: set[int] = set()  # those of them that are never cut
-        self._tall: set[int] = set()  # rows that were laid out as group lines
+        self._own: set[int] = set()  # rows that were laid out in a height of their own
         self._empty: EmptyPage | None = None
         self._empty_text = empty
         self._awaited = True  # no rows were given yet: that there are none is not known
@@ -156,18 +165,21 @@ class RowTable(QTableView):
         self._empty.show()
 
     # measures ------------------------------------------------------------------------------
-    def _count(self) -> tuple[int, int]:
-        groups = sum(1 for row in self._entries.rows if isinstance(row, GroupRow))
-        return len(self._entries.rows) - groups, groups
+    def _height(self, row: TableRow | GroupRow, high: int) -> int:
+        """How high a row is where a row as such is `high`."""
+        px = self._theme.px
+        if isinstance(row, TableRow):
+            return px(LOW) if row.low else high
+        return px(self._groups) if self._groups else high + px(6)
 
     def natural_height(self, width: int = 0, *, least: bool = False) -> int:
         """The height at which every row has its greatest (or `least`) height."""
-        rows, groups = self._count()
+        rows = self._entries.rows
         high = self._theme.px(self._from if least else self._to)
         if not rows and self._empty is not None:
             body = self._empty.natural_height(width or self.width()) + self._theme.px(8)
         else:
-            body = (rows + groups) * high + groups * self._theme.px(6)
+            body = sum(self._height(row, high) for row in rows)
         return self._head + body + self._theme.px(1)
 
     def whole_height(self, most: int) -> int:
@@ -175,7 +187,7 @@ class RowTable(QTableView):
         least = self._theme.px(self._from)
         room, used = most - self._head - 1, 0
         for row in self._entries.rows:
-            tall = least + (self._theme.px(6) if isinstance(row, GroupRow) else 0)
+            tall = self._height(row, least)
             if used + tall > room:
                 return self._head + 1 + used if used else most
             used += tall
@@ -188,23 +200,23 @@ class RowTable(QTableView):
         self._show_empty()
 
     def _lay_rows(self) -> None:
-        rows, groups = self._count()
-        px = self._theme.px
-        least, most = px(self._from), px(self._to)
-        high = most
-        if rows + groups:
-            room = self.height() - self._head - 1 - groups * px(6)
-            high = max(least, min(most, room // (rows + groups)))
+        rows, px = self._entries.rows, self._theme.px
+        least, high = px(self._from), px(self._to)
+        given = [self._height(row, 0) for row in rows]  # before rows have their share of the rest
+        shares = sum(1 for row in rows if self._height(row, 1) > self._height(row, 0))
+        if shares:
+            room = self.height() - self._head - 1 - sum(given)
+            high = max(least, min(high, room // shares))
         header = self.verticalHeader()
         header.setDefaultSectionSize(high)
         # Qt keeps a height set by hand for whatever row comes to stand there next.
-        tall = {at for at, row in enumerate(self._entries.rows) if isinstance(row, GroupRow)}
-        for at in self._tall - tall:
-            if at < len(self._entries.rows):
+        own = {at for at, tall in enumerate(given) if tall}
+        for at in self._own - own:
+            if at < len(rows):
                 self.setRowHeight(at, high)
-        for at in tall:
-            self.setRowHeight(at, high + px(6))
-        self._tall = tall
+        for at in own:
+            self.setRowHeight(at, self._height(rows[at], high))
+        self._own = own
 
     def _lay_spans(self) -> None:
         """A row of one cell runs over all columns."""

@@ -19,6 +19,7 @@ class Run:
 
     `role` and `tone` name a font role and a palette colour; `mark` stands before the text and
     `key` (a key cap) after it; a run with `on_click` can be clicked. `gap` is the space after it.
+    `sample` is painted before the text, in a box `wide`: a drawing that the text names.
     """
 
     text: str
@@ -28,6 +29,8 @@ class Run:
     key: str = ""
     on_click: Callable[[], object] | None = None
     gap: int = 12
+    sample: Callable[[Brush, QRectF], None] | None = None
+    wide: int = 28
 
 
 class RunLine(Spotted):
@@ -57,6 +60,8 @@ class RunLine(Spotted):
         width = self._theme.width(run.role, run.text) if run.text else 0.0
         if run.mark:
             width += self._theme.px(16 + (5 if run.text else 0))
+        if run.sample:
+            width += self._theme.px(run.wide + 8)
         if run.key:
             width += keycap_width(self._theme, run.key) + self._theme.px(9 if run.text else 0)
         return width
@@ -94,6 +99,9 @@ class RunLine(Spotted):
             if run.mark:
                 brush.mark(run.mark, at + px(8), middle, mark_colour(run.mark, brush.c))
                 at += px(16 + 5)
+            if run.sample and box.width() >= px(run.wide):
+                run.sample(brush, QRectF(at, middle - px(11), px(run.wide), px(22)))
+                at += px(run.wide + 8)
             cap = keycap_width(theme, run.key) + px(9) if run.key else 0.0
             if run.text:
                 colour = brush.c.act if box == self.over else getattr(brush.c, run.tone)

@@ -9,7 +9,7 @@ from app.actions.letters.came_of_it import CameFigure, CameOfIt
 from app.window.paper.finder import FoundLine
 from app.window.paper.notes import Alert, Block, Facts, Note, NoteHeading, Offer, Rule, Voice
 
-CAME_KEYS = (("1–8", "open what is behind a figure"), ("W", "back to the layer"))
+CAME_KEYS = (("1–8", "open what is behind a figure"), ("H", "back to the layer"))
 Go = Callable[[str, object], None]
 
 

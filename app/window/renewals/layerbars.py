@@ -74,11 +74,15 @@ def layer_head(calendar: LayerCalendar) -> HeadPainter:
         today = axis.x(calendar.today)
         wide = brush.theme.width("head", "today")
         brush.write_centred("head", today, base, "today", c.ink)
-        for day in _quarters(calendar):
+        quarters = list(_quarters(calendar))
+        longest = max(brush.theme.width("tick", f"{day:%b}") for day in quarters)
+        close = axis.x(quarters[1]) - axis.x(quarters[0]) < longest + px(6)
+        for day in quarters:
             x, label = axis.x(day), f"{day:%b}"
             brush.fill(round(x), tick, px(1), px(4), c.rule2)
             half = brush.theme.width("tick", label) / 2
-            if abs(x - today) > half + wide / 2 + px(3):
+            named = day.month in (1, 7) or not close
+            if named and abs(x - today) > half + wide / 2 + px(3):
                 brush.write("tick", x - half, base, label, c.ink3)
             if day.month == 1:
                 brush.write_centred("head", x, base - px(16), str(day.year), c.ink2)
@@ -115,12 +119,16 @@ def draw_layer_bar(
             _draw_bracket(brush, axis, bar.due, floor + px(4), unanswered=bar.unanswered)
         for day in bar.checks:
             if calendar.left <= day <= calendar.right:
-                x, y, half = axis.x(day), floor - tall + px(1), 5.0 * brush.theme.scale
-                brush.stroke(c.act, 1.5, fill=c.paper)
-                brush.polygon((x, y - half), (x + half, y), (x, y + half), (x - half, y))
+                _draw_seen(brush, axis.x(day), floor - tall + px(1))
         if bar.still is not None:
             brush.stroke(c.paper, 1.6, fill=c.ink)
             brush.dot(today, floor - tall * bar.still, 4.2)
+
+
+def _draw_seen(brush: Brush, x: float, y: float) -> None:
+    half = 5.0 * brush.theme.scale
+    brush.stroke(brush.c.act, 1.5, fill=brush.c.paper)
+    brush.polygon((x, y - half), (x + half, y), (x, y + half), (x - half, y))
 
 
 def _draw_body(
@@ -154,3 +162,38 @@ def _draw_bracket(
     for x, inside in ((left, left >= axis.left), (right, right <= axis.right)):
         if inside:
             brush.fill(x - px(1) / 2, y - px(4), px(1.5), px(8), colour)
+
+
+def draw_still_sample(brush: Brush, box: QRectF) -> None:
+    """A layer's body, for the key of the drawing."""
+    floor, tall = box.bottom() - brush.px(4), box.height() - brush.px(8)
+    falls = ((0.0, 1.0), (0.3, 0.96), (0.5, 0.75), (0.7, 0.35), (0.85, 0.1), (1.0, 0.03))
+    bar = LayerBar(tuple((date.min, chance) for _share, chance in falls))
+    points = [
+        QPointF(box.left() + share * box.width(), floor - tall * chance) for share, chance in falls
+    ]
+    with brush.smooth():
+        _draw_body(brush, points, bar, floor, brush.c.paper)
+
+
+def draw_due_sample(brush: Brush, box: QRectF) -> None:
+    """The bracket of what is due and may be asked."""
+    px, y = brush.px, box.center().y()
+    brush.fill(box.left(), y - px(1.2), box.width(), px(2.4), brush.c.look)
+    for x in (box.left(), box.right() - px(1.5)):
+        brush.fill(x, y - px(4), px(1.5), px(8), brush.c.look)
+
+
+def draw_seen_sample(brush: Brush, box: QRectF) -> None:
+    """The diamond of a day on which it was seen and held."""
+    with brush.smooth():
+        _draw_seen(brush, box.center().x(), box.center().y())
+
+
+def draw_today_sample(brush: Brush, box: QRectF) -> None:
+    """The dot at today on its line."""
+    x = box.center().x()
+    with brush.smooth():
+        brush.fill(x - brush.px(1) / 2, box.top(), brush.px(1.5), box.height(), brush.c.ink)
+        brush.stroke(brush.c.paper, 1.6, fill=brush.c.ink)
+        brush.dot(x, box.center().y(), 4.2)

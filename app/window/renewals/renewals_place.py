@@ -7,23 +7,23 @@ from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QElapsedTimer
 from PySide6.QtWidgets import QFileDialog
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.letters import reminder_files, reminders, renewing, sending
 from app.actions.letters.came_of_it import CameOfIt, came_of_it
 from app.actions.letters.reminders import LetterView, WhomToRemind
+from app.actions.letters.renewal_groups import grouped
 from app.actions.letters.renewing import RenewalRow, Renewals
 from app.actions.letters.unsure_mail import UnsureView
 from app.calculations.numbers.dates import near
+from app.calculations.numbers.wording import count_of
 from app.window.house.acting import in_background, on_day
 from app.window.house.office import Office
 from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import EmptyText, GroupRow, TableRow
-from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import (
     Alert,
     Block,
@@ -33,19 +33,13 @@ from app.window.paper.notes import (
     Offer,
     Rule,
     Voice,
-    Writable,
 )
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.runs import Run
 from app.window.renewals.came_note import behind, came_note
 from app.window.renewals.drafts_words import drafts_words
-from app.window.renewals.renewal_rows import (
-    ANSWER_KEYS,
-    GROUPS,
-    PAGE_KEYS,
-    renewal_columns,
-    renewal_row,
-)
+from app.window.renewals.renewal_rows import ANSWER_KEYS, FOLDS, PAGE_KEYS, drawing_key
+from app.window.renewals.renewal_table import RenewalTable
 from app.window.renewals.unsure_rows import (
     DID_NOT,
     UNSURE_GROUP,
@@ -55,8 +49,6 @@ from app.window.renewals.unsure_rows import (
     unsure_key,
     unsure_line,
 )
-
-TWICE = 800  # ms in which a key that is pressed again was pressed twice for the first time
 
 
 class RenewalsPlace(Place):
@@ -68,13 +60,20 @@ class RenewalsPlace(Place):
             "Renewals",
             (
                 *PAGE_KEYS,
-                ("J", "judge what is left, surface by surface"),
-                ("W", "what came of the reminders"),
+                ("W", "show who is not to be asked now"),
+                ("L", "show what is due later"),
+                ("Space", "show all that may be asked"),
+                ("G", "checked, still good"),
+                ("H", "what came of the reminders"),
+                ("F5", "judge again"),
             ),
         ),
         ("An answer came", tuple((key, words) for key, _, words in ANSWER_KEYS)),
         ("May or may not have gone", UNSURE_KEYS),
-        ("Reminders", (("D", "write the drafts to a folder"), ("M", "send by mail"))),
+        (
+            "Reminders",
+            (("D", "write the drafts to a folder"), ("M", "send by mail what is written")),
+        ),
     )
 
     def __init__(self, office: Office) -> None:
@@ -83,14 +82,11 @@ class RenewalsPlace(Place):
         self._rows: dict[Hashable, RenewalRow] = {}
         self._whom: WhomToRemind | None = None
         self._came: CameOfIt | None = None  # shown in the margin instead of a layer
-        self._words: dict[str, str] = {}  # household -> words changed before they were kept
         self._wanted: object = None
-        self.table = EntryTable(
+        self.table = RenewalTable(
             office.theme,
-            renewal_columns(office.day),
-            rows_from=36,
-            rows_to=44,
-            empty=EmptyText(
+            office.day,
+            EmptyText(
                 "No layer is wearing out",
                 "When a job puts a layer on, it appears here with its likely last day. "
                 "The first usually come due after four months.",
@@ -103,17 +99,19 @@ class RenewalsPlace(Place):
         open_customer = self._of_row(
             lambda row: office.go("customers", row.layer.holder.customer_id)
         )
-        self.table.row_opened.connect(lambda _key: open_customer())
-        self.row = ActionRow(office.theme, "Write the reminder")
+        self.table.row_opened.connect(
+            lambda key: self.table.unfold(key) or self._read_letter() or open_customer()
+        )
+        self.row = ActionRow(office.theme, "Read the letters")
         self.row.button.clicked.connect(self.primary)
         self.set_body(PartsBody(office.theme, self.table, self.row, gap=0, fill=True))
-        self._written = QElapsedTimer()  # since the last reminder was written here
         does: dict[str, Callable[[], object]] = {
-            "E": self._write_words,
             "G": self._of_row(lambda row: on_day(office, renewing.still_good, row)),
             "N": self._of_row(self._not_now),
             "J": self._of_row(self._judge),
-            "W": self._what_came,
+            "H": self._what_came,
+            "F5": partial(self.refresh, frozenset()),
+            **{key: partial(self.table.turn, group) for group, key in FOLDS.items()},
             "O": open_customer,
             "D": self._drafts,
             "M": self._send,
@@ -141,25 +139,16 @@ class RenewalsPlace(Place):
         self._came = None
         view, unsure = self._view, self._whom.unsure
         self._rows = {row.key: row for row in view.rows}
-        lines: list[TableRow | GroupRow] = [UNSURE_GROUP] if unsure else []
-        lines += [unsure_line(one) for one in unsure]
-        before = state = ""
-        for row in view.rows:
-            if row.state != state:
-                state, before = row.state, ""
-                lines.append(GroupRow(state, *GROUPS[state]))
-            holder = f"{row.layer.holder.customer} {row.layer.vehicle_id}"
-            lines.append(renewal_row(row, named=holder != before))
-            before = holder
-        self.table.show_rows(lines, renewal_columns(view.day))
-        self.set_head("Renewals", "soonest due first", [Run(view.head)])
+        before: list[TableRow | GroupRow] = [UNSURE_GROUP] if unsure else []
+        before += [unsure_line(one) for one in unsure]
+        groups = grouped(view, self._whom)
+        self.table.show_groups(groups, before, view.day)
+        self.set_head("Renewals", "soonest due first", [Run(groups.head)])
         self.say_remaining(view.learnt)
-        hints = [
-            Run("height: chance it still protects", "unit", gap=16),
-            Run("bracket: due, 80 to 50 %", "unit", gap=16),
-            Run("diamond: checked", "unit"),
-        ]
-        self.row.show_hints(hints if view.rows else [])
+        self.row.show_hints(drawing_key() if view.rows else [])
+        count = len(self._whom.letters)
+        self.row.button.set_label(f"Read the {count_of(count, 'letter')}" if count else "No letter")
+        self.row.set_ready("" if count else "Nobody needs to be asked today.")
         if self._wanted is not None:
             self.open_item(self._wanted)
         self._explain(self.table.current_key(), "")
@@ -172,7 +161,7 @@ class RenewalsPlace(Place):
         self._wanted = item
         for row in self._view.rows if self._view else ():
             if item in (row.layer.vehicle_id, row.key):
-                self.table.go(row.key)
+                self.table.reveal(row.key)
                 self._wanted = None
                 return
 
@@ -205,16 +194,13 @@ class RenewalsPlace(Place):
 
     def _explain(self, _key: Hashable, _column: str) -> None:
         self._came = None
-        self.row.button.set_label("Write the reminder")
         row, unsure = self._current(), self._unsure()
         if row is None and unsure is not None:
-            self.row.set_ready("Say first whether this message went.")
             self.margin.say(Note(unsure.name, tuple(unsure_blocks(unsure, self._say)), UNSURE_KEYS))
             return
         if row is None:
-            offers = (Offer("W", "What came of the reminders", self._what_came),)
+            offers = (Offer("H", "What came of the reminders", self._what_came),)
             self.margin.say(Note("", offers, PAGE_KEYS))
-            self.row.set_ready("Nothing stands here yet.")
             return
         blocks: list[Block] = [Voice(text) for text in row.voice]
         blocks += [Rule(), Facts(row.facts)]
@@ -227,15 +213,13 @@ class RenewalsPlace(Place):
         self.margin.say(Note(title, tuple(blocks), PAGE_KEYS))
 
     def _letter_blocks(self, letter: LetterView) -> list[Block]:
-        self.row.set_ready("")
-        text = self._words.get(letter.key, letter.text)
         blocks: list[Block] = [
             Facts((("Goes by", letter.channel),)),
             *([Voice(letter.bad_mail)] if letter.bad_mail else []),
-            Writable("words", "The reminder, yours to change", text, self._words_changed),
+            Voice(letter.reason),
+            Offer("↵", "Read this letter", self._read_letter),
         ]
         if letter.prepared_id is not None:
-            self.row.button.set_label("Note it as sent")
             blocks.append(Offer("D", "Write the drafts to a folder", self._drafts))
             if letter.channel == "mail" and self.office.desk.settings.mail_host:
                 blocks.append(Offer("M", "Send it by mail", self._send))
@@ -244,56 +228,38 @@ class RenewalsPlace(Place):
     def _silence_blocks(self, row: RenewalRow) -> list[Block]:
         """Why no letter stands here: answered to come, left in peace, or simply not due."""
         if row.state == "reminded":
-            self.row.set_ready("Already reminded; note the answer when it comes.")
             offers = [
                 Offer(key, words, partial(self._answer, word)) for key, word, words in ANSWER_KEYS
             ]
             return [NoteHeading("An answer came?"), *offers]
         unsure = self._unsure()
         if unsure is not None:
-            self.row.set_ready("Say first whether the last message went.")
             return unsure_blocks(unsure, self._say)
         held = self._whom.suppressed if self._whom else ()
         layers = set(row.layer_ids)
         why = next((one.why for one in held if layers & set(one.layer_ids)), "")
         if why:
-            self.row.set_ready(why)
-            return [Alert("Left in peace", "look"), Voice(why)]
+            return [Alert("Not to be asked now", "look"), Voice(why)]
         best = f"A letter is best written about {near(row.due.write_on, self.office.day)}."
-        self.row.set_ready("Worn out long ago; no letter now." if row.state == "worn" else best)
-        return []
+        return [Voice("Worn out long ago; no letter now." if row.state == "worn" else best)]
 
     # doing ---------------------------------------------------------------------------------
     def primary(self) -> None:
-        """Write the reminder, or note that it went."""
+        """Read the letters, from the first on."""
         if self._view is None or self._view.day != self.office.day:
             self.office.say_trouble(STILL)
             return
-        letter = self._letter()
-        if letter is None:
-            self.office.say_trouble(self.row.reason or "No reminder stands at this layer.")
-            return
-        if letter.prepared_id is None:
-            words = self._words.pop(letter.key, "")
-            on_day(self.office, reminders.prepare, letter, text=words)
-            self._written.start()
-        elif self._written.isValid() and not self._written.hasExpired(TWICE):
-            self.office.say("The reminder is written. The same key again says that it went.")
+        if self.row.reason:
+            self.office.say_trouble(self.row.reason)
         else:
-            on_day(self.office, reminders.mark_sent, [letter.prepared_id])
+            self.office.go("letters")
 
-    def _words_changed(self, text: str) -> None:
+    def _read_letter(self) -> bool:
+        """Read the letter about the layer with the focus; False where none is to be written."""
         letter = self._letter()
-        if letter is None:
-            return
-        if letter.prepared_id is None:
-            self._words[letter.key] = text
-        else:
-            on_day(self.office, reminders.change_text, letter.prepared_id, text=text)
-
-    def _write_words(self) -> None:
-        if not self.margin.write("words"):
-            self.office.say_trouble("No reminder stands at this layer.")
+        if letter is not None:
+            self.office.go("letters", letter.key)
+        return letter is not None
 
     def _of_row(self, do: Callable[[RenewalRow], object]) -> Callable[[], object]:
         """What is done with the layer that has the focus."""
@@ -363,7 +329,7 @@ class RenewalsPlace(Place):
     def _drafts(self) -> None:
         ids = self._prepared()
         if not ids:
-            self.office.say_trouble("No reminder is written yet; Ctrl ↵ writes this one.")
+            self.office.say_trouble("No letter is kept as a draft yet; ↵ reads one, F4 keeps it.")
             return
         folder = QFileDialog.getExistingDirectory(self, "Where to write the drafts")
         if folder:
@@ -386,7 +352,7 @@ class RenewalsPlace(Place):
     def _send(self) -> None:
         ids = self._prepared("mail")
         if not ids:
-            self.office.say_trouble("No reminder by mail is written yet; Ctrl ↵ writes this one.")
+            self.office.say_trouble("No letter by mail is kept yet; ↵ reads one, F4 keeps it.")
             return
         desk, day = self.office.desk, self.office.day
 

@@ -24,6 +24,7 @@ from app.window.paper.fields import Choice
 from app.window.paper.notes import Block, Note, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import StripEntry
+from app.window.shelf.supply_drawings import PriceDrawing, PriceLine
 
 KEYS = (
     ("0–9", "write a price over"),
@@ -134,7 +135,14 @@ class PacksBody(PartsBody):
             rows_from=21,
             rows_to=28,
         )
-        parts = (self.table, self.form, self.paid)  # first a price, or the label of a first pack
+        self.prices = PriceDrawing(office.theme)
+        self.prices.hide()
+        parts = (
+            self.table,
+            self.form,
+            self.prices,
+            self.paid,
+        )  # first a price, or the label of a first pack
         super().__init__(
             office.theme, *parts, focus=lambda: self.table if self.table.rows else self.form.label
         )
@@ -159,6 +167,7 @@ class PacksBody(PartsBody):
         rows = enumerate(found.paid)
         self.paid.show_rows([_paid_row(at, one, text(one.paid.price)) for at, one in rows])
         self.paid.setVisible(bool(found.paid))
+        self.prices.show_prices(_price_lines(found))
         self.lay()
 
     def entry(self, page: SupplyPage) -> StripEntry:
@@ -190,6 +199,23 @@ class PacksBody(PartsBody):
         assert isinstance(key, int)
         write = set_breaks if column == "breaks" else supply_facts.set_price
         return self._office.typed(partial(write, self._office.desk, key, text), text)
+
+
+def _price_lines(page: PackPage) -> list[PriceLine]:
+    """Each pack and supplier with its prices by the unit, those bought last first."""
+    lines: dict[tuple[str, str], list[PricePaid]] = {}
+    for one in sorted(page.paid, key=lambda one: one.paid.day):
+        if one.unit_price is not None:
+            lines.setdefault((one.paid.pack_label, one.paid.supplier), []).append(one)
+    ordered = sorted(lines.items(), key=lambda pair: pair[1][-1].paid.day, reverse=True)
+    return [
+        PriceLine(
+            ", ".join(filter(None, key)),
+            tuple((one.paid.day, one.unit_price or 0.0) for one in paid),
+            paid[-1].each_text.partition(" ")[0],
+        )
+        for key, paid in ordered
+    ]
 
 
 def _pack_row(one: PackOnSale, price: str) -> TableRow:

@@ -12,12 +12,14 @@ from app.actions.desk.amounts import amount_text, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.shelf.supplies import LotView, SupplyPage
+from app.actions.shelf.supply_level import supply_level
 from app.actions.shelf.supply_uses import SupplyLeads, SupplyUses, UsedLine, UseKind, days_taken
 from app.actions.stock import lots
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.wording import capital, count_of, short_number
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
+from app.window.paper.brush import Drawn
 from app.window.paper.cells import (
     Cell,
     Column,
@@ -35,7 +37,9 @@ from app.window.paper.entrytable import EntryTable
 from app.window.paper.notes import Block, DotStrip, Facts, Note, StripLine, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.shelf.shelf_keys import CARD_KEYS
+from app.window.shelf.supply_drawings import LeadDrawing, LevelDrawing
 
+LOW_WINDOW = 640  # below it a drawing leaves its room to the table
 OLDER = "older"  # the key of the row that asks for older lines
 DAY = Column("day", "Day", width=142, least=132, dense=True)
 
@@ -46,12 +50,19 @@ class _TableBody(PartsBody):
     columns: tuple[Column, ...]
     empty: EmptyText
 
-    def __init__(self, office: Office, *below: QWidget, rows: tuple[int, int] = (21, 28)) -> None:
+    def __init__(
+        self,
+        office: Office,
+        *below: QWidget,
+        rows: tuple[int, int] = (21, 28),
+        above: Drawn | None = None,
+    ) -> None:
         self._office = office
         self.table = EntryTable(
             office.theme, self.columns, rows_from=rows[0], rows_to=rows[1], empty=self.empty
         )
-        super().__init__(office.theme, self.table, *below)
+        parts = (self.table, *below) if above is None else (above, self.table, *below)
+        super().__init__(office.theme, *parts, focus=lambda: self.table)
 
 
 class LedgerBody(_TableBody):
@@ -77,14 +88,26 @@ class LedgerBody(_TableBody):
     )
 
     def __init__(self, office: Office) -> None:
-        super().__init__(office)
+        self.drawing = LevelDrawing(office.theme)
+        super().__init__(office, above=self.drawing)
         self.table.row_opened.connect(self._opened)
+
+    def natural_height(self, width: int) -> int:
+        """What both need together; in a low window the lines have the room alone."""
+        tall = self.window().height() >= self._office.theme.px(LOW_WINDOW)
+        if tall == self.drawing.isHidden():
+            self.drawing.setVisible(tall)
+            self.lay()
+        return super().natural_height(width)
 
     def _opened(self, key: object) -> None:
         if key == OLDER:
             self.older_asked.emit()
 
     def show_page(self, page: SupplyPage) -> None:
+        office, number = self._office, page.supply.supply_id
+        found = office.read(lambda: supply_level(office.desk, office.day, number))
+        self.drawing.show_level(found)
         rows = [_ledger_row(self._office.desk, page, at) for at in range(len(page.ledger))]
         older = page.ledger_length - len(page.ledger)
         if older > 0:
@@ -266,7 +289,13 @@ class LeadsBody(_TableBody):
         "Each delivery becomes a line here with the days that it took: promises are not facts.",
     )
 
+    def __init__(self, office: Office) -> None:
+        self.drawing = LeadDrawing(office.theme)
+        super().__init__(office, above=self.drawing)
+
     def show_leads(self, leads: SupplyLeads) -> None:
+        days = [(days_taken(line), line.supplier) for line in leads.lines]
+        self.drawing.show_leads(days, leads.leads.middle, leads.leads.nine_in_ten)
         self.table.show_rows(
             [
                 row_of(

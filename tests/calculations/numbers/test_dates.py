@@ -9,7 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calculations.numbers.dates import day_month, day_short, day_year, near, weekday_day
+from app.calculations.numbers.dates import (
+    day_month,
+    day_short,
+    day_year,
+    months_of,
+    near,
+    weekday_day,
+)
 
 
 @given(st.dates(date(1900, 1, 1), date(2200, 1, 1)))
@@ -27,3 +34,15 @@ def test_the_year_is_said_where_the_day_could_be_mistaken(away: int, year: bool)
     today = date(2026, 8, 14)
     day = today + timedelta(days=away)
     assert (str(day.year) in near(day, today)) is year
+
+
+@pytest.mark.parametrize(("first", "last", "words"), [
+    (date(2026, 5, 3), date(2026, 10, 1), "May–Oct 2026"),
+    (date(2026, 12, 31), date(2027, 1, 1), "Dec 2026–Jan 2027"),
+    (date(2026, 5, 3), date(2026, 5, 30), "May 2026"),
+    (date(2026, 5, 3), date(2027, 5, 3), "May 2026–May 2027"),
+])  # fmt: skip
+def test_the_months_of_a_span_say_a_year_once_where_they_share_it(
+    first: date, last: date, words: str
+) -> None:
+    assert months_of(first, last) == words

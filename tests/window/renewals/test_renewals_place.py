@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.people import customers
@@ -23,7 +23,7 @@ from app.window.paper.cells import TableRow
 from app.window.paper.finder import Finder
 from app.window.paper.notes import Facts, Offer, Voice
 from app.window.people.customers_place import CustomersPlace
-from app.window.renewals import renewals_place
+from app.window.renewals.letters_page import LettersPage
 from app.window.renewals.renewals_place import RenewalsPlace
 from tests.mailserver import Box, serving
 
@@ -62,6 +62,7 @@ def opened(office: Office, shown: Shown, qtbot: QtBot) -> RenewalsPlace:
             PlaceEntry("renewals", "Renewals", "renewals", RenewalsPlace),
             PlaceEntry("customers", "Customers", "customers", CustomersPlace),
         ],
+        asides=[PlaceEntry("letters", "Letters to send", "", LettersPage)],
     )
     shown(shell, 1366, 768)
     shell.open("renewals")
@@ -78,6 +79,34 @@ def press(place: RenewalsPlace, qtbot: QtBot, key: Qt.Key, *, ctrl: bool = False
     qtbot.waitUntil(lambda: not place.office.runner.busy)
 
 
+def letters_of(place: RenewalsPlace, qtbot: QtBot) -> LettersPage:
+    """The letters, once they are read."""
+    shell = place.window()
+    assert isinstance(shell, Shell)
+    page = shell.place("letters")
+    assert isinstance(page, LettersPage)
+    qtbot.waitUntil(lambda: not place.office.runner.busy)
+    return page
+
+
+def by_letter(place: RenewalsPlace, qtbot: QtBot, key: Qt.Key) -> None:
+    """Open the letter about the layer with the focus by Enter, press a key there, and go back."""
+    press(place, qtbot, Qt.Key.Key_Return)
+    letters_of(place, qtbot)
+    QTest.keyClick(place.window().focusWidget(), key)
+    qtbot.waitUntil(lambda: not place.office.runner.busy)
+    place.office.go("renewals")
+    qtbot.waitUntil(lambda: not place.office.runner.busy)
+
+
+def write(place: RenewalsPlace, qtbot: QtBot) -> None:
+    by_letter(place, qtbot, Qt.Key.Key_F4)
+
+
+def note_sent(place: RenewalsPlace, qtbot: QtBot) -> None:
+    by_letter(place, qtbot, Qt.Key.Key_F9)
+
+
 def states(office: Office) -> list[str]:
     with office.desk.book.reading() as session:
         return [one.state for one in session.query(Reminder).order_by(Reminder.id)]
@@ -89,23 +118,15 @@ def place(office: Office, shown: Shown, qtbot: QtBot) -> RenewalsPlace:
     return opened(office, shown, qtbot)
 
 
-def test_a_reminder_is_written_changed_sent_and_answered_by_keyboard(
+def test_a_letter_is_written_sent_and_answered_by_keyboard(
     place: RenewalsPlace, office: Office, qtbot: QtBot
 ) -> None:
-    assert place.row.button.text() == "Write the reminder"
-    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    assert place.row.button.text() == "Read the 2 letters"
+    write(place, qtbot)
     assert states(office) == ["prepared"]
-    press(place, qtbot, Qt.Key.Key_E)
-    words = place.window().focusWidget()
-    assert isinstance(words, QPlainTextEdit)
-    words.selectAll()
-    QTest.keyClicks(words, "Come by on Monday.")
-    place.table.setFocus()
-    qtbot.waitUntil(lambda: not office.runner.busy)
-    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    note_sent(place, qtbot)
     assert states(office) == ["sent"]
     with office.desk.book.reading() as session:
-        assert session.get_one(Reminder, 1).text == "Come by on Monday."
         sent_to = session.get_one(Reminder, 1).customer_id
     place.open_item(sent_to)
     press(place, qtbot, Qt.Key.Key_B)
@@ -149,7 +170,8 @@ def test_two_thousand_layers_are_shown_and_walked_through(
 ) -> None:
     fill(office, 2000)
     place = opened(office, shown, qtbot)
-    assert sum(1 for row in place.table.rows if isinstance(row.key, str)) >= 2000
+    press(place, qtbot, Qt.Key.Key_Space)
+    assert sum(1 for row in place.table.rows if isinstance(row, TableRow) and not row.low) >= 2000
     for _ in range(5):
         press(place, qtbot, Qt.Key.Key_PageDown)
     assert place.table.current_key() is not None
@@ -165,36 +187,34 @@ def make_unsure(office: Office, number: int) -> None:
 def test_what_may_or_may_not_have_gone_waits_for_one_of_two_answers(
     place: RenewalsPlace, office: Office, qtbot: QtBot, key: Qt.Key, state: str
 ) -> None:
-    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    write(place, qtbot)
     make_unsure(office, 1)
     qtbot.waitUntil(lambda: not office.runner.busy)
     place.table.go(("unsure", 1))
     row = place.table.rows[1]
     assert isinstance(row, TableRow)
     assert "may or may not have gone" in row.cells[0].detail
-    assert not place.row.button.ready, "no second one is written while nobody knows"
-    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
-    assert states(office) == ["uncertain"]
-    place.table.go(("unsure", 1))
+    assert place._whom is not None
+    assert 1 not in [one.customer_id for one in place._whom.letters], (
+        "no second one is written while nobody knows"
+    )
     press(place, qtbot, key)
     assert states(office) == [state]
-    assert place._whom is not None
     assert place._whom.unsure == ()
     press(place, qtbot, Qt.Key.Key_Z, ctrl=True)
     assert states(office) == ["uncertain"], "said by mistake, it can be taken back"
 
 
-def test_what_came_of_the_reminders_opens_by_w_and_a_figure_opens_its_reminder(
+def test_what_came_of_the_reminders_opens_by_h_and_a_figure_opens_its_reminder(
     place: RenewalsPlace, office: Office, qtbot: QtBot
 ) -> None:
-    for _ in range(2):
-        press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    note_sent(place, qtbot)
     with office.desk.book.reading() as session:
         name = session.get_one(Customer, session.get_one(Reminder, 1).customer_id).name
-    press(place, qtbot, Qt.Key.Key_W)
-    press(place, qtbot, Qt.Key.Key_W)
-    assert "wagon" in place.margin._note.title, "W goes back to the layer"
-    press(place, qtbot, Qt.Key.Key_W)
+    press(place, qtbot, Qt.Key.Key_H)
+    press(place, qtbot, Qt.Key.Key_H)
+    assert "wagon" in place.margin._note.title, "H goes back to the layer"
+    press(place, qtbot, Qt.Key.Key_H)
     offers = [block.text for block in place.margin._note.blocks if isinstance(block, Offer)]
     assert offers[0] == "1 of 1 delivered"
     assert "1 no answer" in offers
@@ -230,39 +250,12 @@ def test_m_sends_what_is_written_through_the_owners_own_server_once(
     box = Box()
     with serving(box) as server:
         use_server(office, server)
-        press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+        write(place, qtbot)
         assert states(office) == ["prepared"]
         press(place, qtbot, Qt.Key.Key_M)
         qtbot.waitUntil(lambda: states(office) == ["sent"])
         press(place, qtbot, Qt.Key.Key_M)
     assert len(box.taken) == 1
-
-
-@pytest.fixture(autouse=True)
-def a_second_press_is_meant(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(renewals_place, "TWICE", 0)
-
-
-def test_a_key_pressed_twice_writes_the_letter_and_does_not_say_that_it_went(
-    place: RenewalsPlace, office: Office, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
-) -> None:
-    monkeypatch.setattr(renewals_place, "TWICE", 10**9)
-    for _ in (1, 2):
-        press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
-        qtbot.waitUntil(lambda: not office.runner.busy)
-    assert states(office) == ["prepared"]
-    assert "The same key again says that it went" in office.saved
-
-
-def test_two_quick_keys_write_one_letter(
-    place: RenewalsPlace, office: Office, qtbot: QtBot
-) -> None:
-    """Pressed on the page as it stood before either: the book holds it, not the view."""
-    page = place._whom
-    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
-    place._whom = page
-    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
-    assert states(office) == ["prepared"]
 
 
 def holder(place: RenewalsPlace) -> int:
@@ -271,7 +264,7 @@ def holder(place: RenewalsPlace) -> int:
     return row.layer.holder.customer_id
 
 
-@pytest.mark.parametrize("way", ["mark", "draft", "mail"])
+@pytest.mark.parametrize("way", ["draft", "mail"])
 def test_who_said_stop_after_the_letter_was_written_gets_none_and_the_foot_says_why(
     place: RenewalsPlace,
     office: Office,
@@ -287,11 +280,10 @@ def test_who_said_stop_after_the_letter_was_written_gets_none_and_the_foot_says_
     )
     with serving(box) as server:
         use_server(office, server)
-        press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+        write(place, qtbot)
         # In another window, or on the page of the customer: this page does not hear of it.
         customers.stop(office.desk, holder(place), TODAY)
-        keys = {"mark": Qt.Key.Key_Return, "draft": Qt.Key.Key_D, "mail": Qt.Key.Key_M}
-        press(place, qtbot, keys[way], ctrl=way == "mark")
+        press(place, qtbot, {"draft": Qt.Key.Key_D, "mail": Qt.Key.Key_M}[way])
     assert states(office) == ["withheld"]
     assert "is taken off the list: asked on 14 August 2025" in office.saved
     assert box.taken == []
@@ -314,7 +306,7 @@ def test_drafts_are_written_by_d_and_the_foot_says_how_many(
         "app.window.renewals.renewals_place.QFileDialog.getExistingDirectory",
         lambda *_: str(tmp_path / "out"),
     )
-    press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+    write(place, qtbot)
     press(place, qtbot, Qt.Key.Key_D)
     assert "3 files written to" in office.saved
     assert len(list((tmp_path / "out").glob("*.eml"))) == 1
@@ -334,7 +326,7 @@ def test_an_address_that_the_server_refuses_is_told_and_a_call_is_proposed(
         place.refresh(frozenset())
         qtbot.waitUntil(lambda: not office.runner.busy)
         place.open_item(1)
-        press(place, qtbot, Qt.Key.Key_Return, ctrl=True)
+        write(place, qtbot)
         place.open_item(1)
         press(place, qtbot, Qt.Key.Key_M)
     place.open_item(1)
