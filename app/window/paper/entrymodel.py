@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
+from dataclasses import replace
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 
@@ -58,7 +59,7 @@ class EntryModel(QAbstractTableModel):
         line = self.rows[row]
         if isinstance(line, TableRow) and column < len(line.cells):
             cells = (*line.cells[:column], cell, *line.cells[column + 1 :])
-            self.rows = (*self.rows[:row], TableRow(line.key, cells), *self.rows[row + 1 :])
+            self.rows = (*self.rows[:row], replace(line, cells=cells), *self.rows[row + 1 :])
             index = self.index(row, column)
             self.dataChanged.emit(index, index)
 

@@ -30,6 +30,8 @@ class Page(Drawn):
         self._subtitle = ""
         self._body: QWidget | None = None
         self._bleeds = False
+        self._remaining: Sequence[Run] = ()
+        self._chosen_rows = 0
         self._fact = RunLine(theme, right=True, parent=self)
         self.foot_left = RunLine(theme, parent=self)
         self.foot_right = RunLine(theme, right=True, parent=self)
@@ -63,12 +65,26 @@ class Page(Drawn):
         self.foot_left.show_runs(left)
         if isinstance(right, str):
             right = [Run(right, "voice")] if right else []
-        self.foot_right.show_runs(right)
-        self._lay()
+        self._show_remaining(right)
 
     def say_remaining(self, text: str) -> None:
         """The italic remark at the right of the foot."""
-        self.foot_right.show_runs([Run(text, "voice")] if text else [])
+        self._show_remaining([Run(text, "voice")] if text else [])
+
+    def say_chosen(self, count: int) -> None:
+        """How many rows are chosen, in place of the remark while any is."""
+        self._chosen_rows = count
+        self._show_remaining(self._remaining)
+
+    def _show_remaining(self, runs: Sequence[Run]) -> None:
+        self._remaining = runs
+        if self._chosen_rows:
+            rows = "row is" if self._chosen_rows == 1 else "rows are"
+            runs = [
+                Run(f"{self._chosen_rows:,} {rows} chosen", "unit_total", "act"),
+                Run("Let go", "unit", key="Esc"),
+            ]
+        self.foot_right.show_runs(runs)
         self._lay()
 
     def say_held(self, sentence: str) -> None:

@@ -106,6 +106,11 @@ class Theme(QObject):
         self._choose()
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._system_changed)
 
+    @property
+    def settings(self) -> QSettings | None:
+        """Where the person's wishes are kept, if they are."""
+        return self._settings
+
     def _read(self, key: str, otherwise: object) -> object:
         if self._settings is None:
             return otherwise
