@@ -223,13 +223,17 @@ class EntryTable(ListTable):
         self.setFocus()
         self._restore()
 
-    def _restore(self) -> bool:
+    def takes_escape(self) -> bool:
+        """Whether the cell with the focus can be put back as it was filled in."""
         index = self.currentIndex()
-        key = self.current_key()
-        if not index.isValid() or key is None or self.on_restore is None:
-            return False
+        if not index.isValid() or self.on_restore is None:
+            return super().takes_escape()
         cell = self._entries.cell(index.row(), index.column())
-        if not cell.old and cell.state is not State.CHANGED:
+        return bool(cell.old) or cell.state is State.CHANGED or super().takes_escape()
+
+    def _restore(self) -> bool:
+        key = self.current_key()
+        if key is None or self.on_restore is None or not self.takes_escape():
             return False
         self.on_restore(key, self.current_column())
         return True

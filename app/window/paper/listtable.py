@@ -75,7 +75,7 @@ class ListTable(RowTable):
             if any(column.folds for column in columns)
             else " ".join(column.key for column in columns)
         )
-        self._memory = TableMemory(self._theme.settings, self.name or keys)
+        self._memory = TableMemory(self._theme.settings, self.name or keys, self._theme.book)
         self._kept = self._memory.widths()
         if self.sorts:
             self._by, self._falling = self._memory.order()
@@ -213,6 +213,11 @@ class ListTable(RowTable):
         if self._memory is not None:
             self._memory.keep_widths(self._kept)
 
+    @property
+    def widths_set(self) -> bool:
+        """Whether any column was made wider or narrower by hand."""
+        return bool(self._kept)
+
     def forget_widths(self) -> None:
         """All columns as wide as they were drawn."""
         self._kept.clear()
@@ -276,6 +281,10 @@ class ListTable(RowTable):
             return False
         return True
 
+    def takes_escape(self) -> bool:
+        """Whether Esc does something here: it lets go of the chosen rows."""
+        return bool(self._chosen)
+
     def copy(self) -> None:
         """Put the chosen rows, else the one in view, on the clipboard."""
         wanted = set(self.chosen_keys)
@@ -284,12 +293,12 @@ class ListTable(RowTable):
             QGuiApplication.clipboard().setMimeData(copied(self._entries.columns, rows))
 
     def event(self, event: QEvent) -> bool:
-        """Esc is this table's while rows are chosen; then it is the page's again."""
+        """Esc is this table's while it has a use for it; then it is the page's again."""
         if (
             event.type() == QEvent.Type.ShortcutOverride
             and isinstance(event, QKeyEvent)
             and event.key() == Qt.Key.Key_Escape
-            and self._chosen
+            and self.takes_escape()
         ):
             event.accept()
             return True

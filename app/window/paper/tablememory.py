@@ -10,12 +10,11 @@ from PySide6.QtCore import QSettings
 
 
 class TableMemory:
-    """Of one table, by its name. Rows are those of one book: `book` tells the books apart."""
+    """Of one table, by its name. Rows are those of one `book`, by its path."""
 
-    book = ""  # of the window; the path of what is open
-
-    def __init__(self, settings: QSettings | None, name: str) -> None:
+    def __init__(self, settings: QSettings | None, name: str, book: str = "") -> None:
         """Without `settings` or a `name` nothing is kept."""
+        self._book = book
         self._settings = settings if name else None
         self._name = name.replace("/", " ")
 
@@ -56,7 +55,7 @@ class TableMemory:
             self._write(self._row_key(), key)
 
     def _row_key(self) -> str:
-        return f"row {sha256(self.book.encode()).hexdigest()[:12]}"
+        return f"row {sha256(self._book.encode()).hexdigest()[:12]}"
 
     def _read(self, what: str) -> object:
         if self._settings is None:

@@ -8,7 +8,6 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QElapsedTimer
-from PySide6.QtWidgets import QFileDialog
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.letters import reminder_files, reminders, renewing, sending
@@ -18,6 +17,7 @@ from app.actions.letters.renewing import RenewalRow, Renewals
 from app.actions.letters.unsure_mail import UnsureView
 from app.calculations.numbers.dates import near
 from app.window.house.acting import in_background, on_day
+from app.window.house.filechoice import FileChoice
 from app.window.house.office import Office
 from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
@@ -365,9 +365,10 @@ class RenewalsPlace(Place):
         if not ids:
             self.office.say_trouble("No reminder is written yet; Ctrl ↵ writes this one.")
             return
-        folder = QFileDialog.getExistingDirectory(self, "Where to write the drafts")
-        if folder:
-            self._write_drafts(ids, folder)
+        choice = FileChoice(self.theme, self, "drafts")
+        folder = choice.choose_folder("Where to write the drafts")
+        if folder is not None:
+            self._write_drafts(ids, str(folder))
 
     def _write_drafts(self, ids: list[int], folder: str) -> None:
         desk, day = self.office.desk, self.office.day

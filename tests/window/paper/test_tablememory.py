@@ -21,12 +21,9 @@ def test_widths_and_order_are_kept_by_the_table_s_name(settings: QSettings):
 
 @pytest.mark.parametrize("key", [7, "wax", ("layer", 3)])
 def test_the_row_in_view_is_kept_of_each_book(settings: QSettings, key: Hashable):
-    memory = TableMemory(settings, "jobs")
-    memory.book = "/one"
-    memory.keep_row(key)
-    assert memory.row() == key
-    memory.book = "/two"
-    assert memory.row() is None
+    TableMemory(settings, "jobs", "/one").keep_row(key)
+    assert TableMemory(settings, "jobs", "/one").row() == key
+    assert TableMemory(settings, "jobs", "/two").row() is None
 
 
 def test_what_cannot_be_read_or_has_no_name_is_nothing(settings: QSettings):
