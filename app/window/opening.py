@@ -10,12 +10,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import QObject, QSettings, QTimer
-from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.actions import opening as books
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
 from app.errors import BookBusy, Mendable
+from app.window.house.filechoice import FileChoice
 from app.window.house.looking_through import look_at_backup, look_through
 from app.window.house.office import Office
 from app.window.house.reading_only import ReadingOnly
@@ -265,6 +266,11 @@ class Opening(QObject):
         )
         if not isinstance(self.window, Shell) or self.window.cover.is_on:
             window.cover.put_on()  # begun anew, or at a covered window: nobody has shown who it is
+        window.open_asked.connect(self.choose_book)
+        window.new_asked.connect(self.choose_new)
+        window.book_dropped.connect(
+            lambda path: QTimer.singleShot(0, self, partial(self.open, path))
+        )
         office.restore_asked.connect(
             lambda kept, key: QTimer.singleShot(0, self, partial(self.bring_back, kept, key))
         )
@@ -275,7 +281,7 @@ class Opening(QObject):
         window.setWindowTitle(f"{name} · Bayledger")
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
         self._put(window, desk)
-        window.open(window.first_key)
+        window.open(window.habits.last_place())
         window.leaf.month_shown.emit(window.leaf.month)
         QTimer.singleShot(
             FIRST_PICTURE, window, partial(_after_the_first_picture, window, self.settings)
@@ -337,17 +343,18 @@ class Opening(QObject):
 
     def _choose(self, do: Callable[[Path], object]) -> None:
         folder = self.desk.book.path.parent if self.desk else books.usual_book().parent
-        chosen, _ = QFileDialog.getOpenFileName(self.window, "Open a book", str(folder), FILES)
-        if chosen:
-            do(Path(chosen))
+        chosen = FileChoice(self.theme, self.window, "books", folder).open("Open a book", FILES)
+        if chosen is not None:
+            do(chosen)
 
     def choose_new(self) -> None:
         """Choose where a new book is to lie, and begin it."""
         wanted = books.free_path(books.usual_book())
-        folder = wanted if wanted.parent.is_dir() else Path.home() / wanted.name
-        chosen, _ = QFileDialog.getSaveFileName(self.window, "Begin a book", str(folder), FILES)
-        if chosen:
-            self.create(Path(chosen))
+        folder = wanted.parent if wanted.parent.is_dir() else Path.home()
+        choice = FileChoice(self.theme, self.window, "books", folder)
+        chosen = choice.save("Begin a book", wanted.name, FILES)
+        if chosen is not None:
+            self.create(chosen)
 
 
 def _after_the_first_picture(window: Shell, settings: QSettings) -> None:

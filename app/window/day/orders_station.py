@@ -8,8 +8,6 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from PySide6.QtWidgets import QFileDialog
-
 from app.actions.desk.amounts import money
 from app.actions.desk.desk import Changed
 from app.actions.orders.order_papers import order_files
@@ -28,6 +26,7 @@ from app.calculations.numbers.wording import capital
 from app.errors import Mendable
 from app.window.day.station import Station
 from app.window.house.acting import on_day
+from app.window.house.filechoice import FileChoice
 from app.window.house.runner import Task
 from app.window.orders.writing_orders import write_orders
 from app.window.paper.cells import (
@@ -177,8 +176,9 @@ class OrdersStation(Station):
     def write_now(self) -> None:
         """Write the orders, then their sheets into a folder that the person chooses."""
         order = self._here_waiting()
-        folder = QFileDialog.getExistingDirectory(self, "Where the order sheets go")
-        if not folder:
+        choice = FileChoice(self.office.theme, self, "order sheets")
+        folder = choice.choose_folder("Where the order sheets go")
+        if folder is None:
             return
         if order is not None:
             self._write_sheets(Path(folder), (order.order_id,))

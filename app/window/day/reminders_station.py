@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QFileDialog
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.letters.reminder_files import Drafts, draft_files
@@ -29,6 +28,7 @@ from app.actions.letters.sending import settle
 from app.actions.letters.unsure_mail import UnsureView
 from app.window.day.station import Station
 from app.window.house.acting import on_day
+from app.window.house.filechoice import FileChoice
 from app.window.house.runner import Lock, Task
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, TableRow, quiet, row_of
 from app.window.paper.notes import Facts, Note, Rule, Voice, Writable
@@ -210,9 +210,9 @@ class RemindersStation(Station):
 
     def write_drafts(self) -> None:
         """Prepare all messages and write their files into a folder that the person chooses."""
-        folder = QFileDialog.getExistingDirectory(self, "Where the drafts go")
-        if folder and self.may_write():
-            self._prepare_all(partial(self._write_drafts, Path(folder)))
+        folder = FileChoice(self.office.theme, self, "drafts").choose_folder("Where the drafts go")
+        if folder is not None and self.may_write():
+            self._prepare_all(partial(self._write_drafts, folder))
 
     def _write_drafts(self, out: Path, ids: Sequence[int]) -> None:
         desk, day = self.desk, self.day

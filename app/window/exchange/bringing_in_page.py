@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
 
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.desk import Changed
 from app.actions.exchange import bringing_in, headings_by_hand
@@ -30,6 +30,7 @@ from app.window.exchange.bringing_in_tables import (
 from app.window.exchange.template_offer import save_template
 from app.window.exchange.title_table import TitleTable
 from app.window.house.entriespage import EntriesPage
+from app.window.house.filechoice import FileChoice
 from app.window.house.first_run import SHEETS
 from app.window.house.office import Office
 from app.window.house.runner import Task
@@ -136,9 +137,8 @@ class BringingInPage(EntriesPage):
 
     def choose(self) -> None:
         """Choose files in the system's own chooser."""
-        chosen, _ = QFileDialog.getOpenFileNames(self, "Choose the files", str(Path.home()), SHEETS)
-        if chosen:
-            self.take([Path(one) for one in chosen])
+        choice = FileChoice(self.theme, self, "files to bring in")
+        self.take(choice.open_many("Choose the files", SHEETS))
 
     def take(self, paths: Sequence[Path]) -> None:
         """Read files in the background, beside those that stand here; then look at all of them."""

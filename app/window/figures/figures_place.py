@@ -9,7 +9,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app.actions.figures import figures
 from app.actions.figures.figures import Figures, FigureTable
@@ -23,6 +23,7 @@ from app.window.figures.chartplots import (
 )
 from app.window.figures.chartview import ChartView
 from app.window.house.acting import in_background
+from app.window.house.filechoice import FileChoice
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.paper.action import ActionRow
@@ -242,9 +243,10 @@ class FiguresPlace(Place):
     def primary(self) -> None:
         """Keep the page as a PDF, where the person says."""
         name = f"figures {self._last:%Y-%m}.pdf"
-        chosen, _ = QFileDialog.getSaveFileName(self, "Keep this page as", name, "PDF (*.pdf)")
-        if chosen:
-            self.keep_as_pdf(Path(chosen))
+        choice = FileChoice(self.theme, self, "figures")
+        chosen = choice.save("Keep this page as", name, "PDF (*.pdf)")
+        if chosen is not None:
+            self.keep_as_pdf(chosen)
 
     def keep_as_pdf(self, path: Path) -> None:
         """Write the figures that stand there on one landscape page."""

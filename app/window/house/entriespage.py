@@ -28,9 +28,13 @@ class EntriesPage(Place):
     def begin(self, first: str, leave: Callable[[], object]) -> None:
         """Open the first entry, once the parts are there; Esc does `leave`."""
         self.strip.opened.connect(self.turned)
+        self._go_out = leave
         self.set_body(self.strip, bleeds=True)
         self.strip.open(first, still=True)
-        self.on_key("Esc", leave)
+
+    def back(self) -> bool:
+        self._go_out()
+        return True
 
     def make_body(self, key: str) -> QWidget:
         """The body of an entry, when it is first opened."""

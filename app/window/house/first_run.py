@@ -7,14 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Protocol
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app.actions import opening as books
+from app.window.house.filechoice import FileChoice
 from app.window.house.leaf import WIDE, draw_date
 from app.window.house.runner import Runner, Task
 from app.window.house.windowsize import first_size, hold_least
@@ -113,6 +115,9 @@ class FirstRun(QWidget):
         for keys in ("Ctrl+Return", "Ctrl+Enter"):
             QShortcut(QKeySequence(keys), self).activated.connect(self.primary)
         QShortcut(QKeySequence("Ctrl+D"), self).activated.connect(self._next_look)
+        QShortcut(QKeySequence("Ctrl+O"), self).activated.connect(self.choose_book)
+        QShortcut(QKeySequence("Ctrl+N"), self).activated.connect(partial(self.strip.open, "new"))
+        QShortcut(QKeySequence("Ctrl+Q"), self).activated.connect(self.close)
         self.runner.told.connect(self._told)
 
     def _build(self, trouble: str) -> None:
@@ -202,11 +207,9 @@ class FirstRun(QWidget):
         if key == "new":
             self._opener.create(_path(self.place.text()), self.name.text().strip())
         elif key == "bring":
-            chosen, _ = QFileDialog.getOpenFileNames(
-                self, "Choose the files", str(Path.home()), SHEETS
-            )
-            if chosen:
-                files = [Path(one) for one in chosen]
+            choice = FileChoice(self.theme, self, "files to bring in")
+            files = choice.open_many("Choose the files", SHEETS)
+            if files:
                 self._opener.create(_path(self.bring_place.text()), "", files)
         elif key == "demo":
             self.show_demo()
@@ -220,13 +223,16 @@ class FirstRun(QWidget):
         elif key == "look" and self._busy is not None:
             self._opener.look(self._busy)
         else:
-            folder = books.usual_book().parent
-            start = folder if folder.is_dir() else Path.home()
-            chosen_one, _ = QFileDialog.getOpenFileName(
-                self, "Open a book", str(start), f"Books (*{books.SUFFIX});;All files (*)"
-            )
-            if chosen_one:
-                self._opener.open(Path(chosen_one))
+            self.choose_book()
+
+    def choose_book(self) -> None:
+        """Choose a book in the system's own file chooser, and open it."""
+        folder = books.usual_book().parent
+        start = folder if folder.is_dir() else Path.home()
+        choice = FileChoice(self.theme, self, "books", start)
+        chosen = choice.open("Open a book", f"Books (*{books.SUFFIX});;All files (*)")
+        if chosen is not None:
+            self._opener.open(chosen)
 
     def show_demo(self) -> None:
         """Make the copy of the made-up shop, then open it."""
@@ -259,19 +265,17 @@ class FirstRun(QWidget):
             self.say_trouble("")
 
     def _choose_backup(self) -> bool:
-        chosen, _ = QFileDialog.getOpenFileName(
-            self, "Choose the backup", str(books.usual_book().parent), BACKUPS
-        )
-        if chosen:
-            self.backup.setText(chosen)
-        return bool(chosen)
+        choice = FileChoice(self.theme, self, "backups", books.usual_book().parent)
+        chosen = choice.open("Choose the backup", BACKUPS)
+        if chosen is not None:
+            self.backup.setText(str(chosen))
+        return chosen is not None
 
     def _choose_place(self, field: LineField) -> None:
-        chosen, _ = QFileDialog.getSaveFileName(
-            self, "Where the book lies", field.text(), f"Books (*{books.SUFFIX})"
-        )
-        if chosen:
-            field.setText(chosen)
+        choice = FileChoice(self.theme, self, "books")
+        chosen = choice.save("Where the book lies", field.text(), f"Books (*{books.SUFFIX})")
+        if chosen is not None:
+            field.setText(str(chosen))
 
     def _next_look(self) -> None:
         order = ("system", "light", "dark")

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app.actions.opening import SUFFIX, free_path
+from app.window.house.filechoice import FileChoice
 from app.window.house.office import Office
 from app.window.house.place import Place
 from app.window.paper.action import ActionRow
@@ -71,9 +72,10 @@ class LostPage(Place):
         return True
 
     def _choose(self) -> None:
-        chosen, _ = QFileDialog.getSaveFileName(self, "Save what is open", self.place.text(), FILES)
-        if chosen:
-            self.place.setText(chosen)
+        choice = FileChoice(self.theme, self, "books")
+        chosen = choice.save("Save what is open", self.place.text(), FILES)
+        if chosen is not None:
+            self.place.setText(str(chosen))
 
     def entered(self) -> None:
         """The first field, where there is one."""

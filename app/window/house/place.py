@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QObject, Qt
-from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QContextMenuEvent, QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QAbstractSpinBox,
     QApplication,
@@ -20,10 +20,13 @@ from PySide6.QtWidgets import (
 
 from app.calculations.numbers.wording import capital
 from app.window.house.leaf import Status
+from app.window.house.narrowline import NarrowLine
 from app.window.house.office import Office
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import form_of
 from app.window.paper.finder import Finder, FoundLine
+from app.window.paper.listtable import ListTable
+from app.window.paper.narrowing import Narrowing
 from app.window.paper.notes import Keys
 from app.window.paper.page import Page
 from app.window.paper.plain import set_tip
@@ -41,6 +44,7 @@ class Place(Page):
     `keys`: all keys of the place, group by group, for F1.
     """
 
+    escaped = Signal()  # nothing is open here that Esc could lead out of
     shows: frozenset[str] = frozenset()
     keys: tuple[tuple[str, Keys], ...] = ()
 
@@ -49,6 +53,8 @@ class Place(Page):
         self.office = office
         self.stale = True  # refreshed when next shown
         self._held = ""  # what was said of a cell that cannot be left
+        self._narrow_line: NarrowLine | None = None  # narrows the list in view
+        self.on_key("Esc", self.escape)
 
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read again what these kinds changed and show it. Called only while visible."""
@@ -63,6 +69,59 @@ class Place(Page):
 
     def open_item(self, item: object) -> None:
         """Show an item of the place, such as a job by its id."""
+
+    def back(self) -> bool:
+        """From what is open here to what it was opened from; False where nothing is open."""
+        return False
+
+    def escape(self) -> None:
+        """One step back: out of the keys, out of a narrowed list, out of what is open here."""
+        if not self.step_back():
+            self.escaped.emit()
+
+    def step_back(self) -> bool:
+        """Out of a narrowed list or of what is open here; False where it is not for the page."""
+        if self.margin.shows_all_keys:
+            return False
+        if self._narrow_line is not None:
+            self._narrow_line.leave()
+            return True
+        return self.back()
+
+    def list_table(self) -> ListTable | None:
+        """The list with the focus, else the highest in view."""
+        focus = QApplication.focusWidget()
+        found = [one for one in self.findChildren(ListTable) if one.isVisible()]
+        for one in found:
+            if focus is not None and (one is focus or one.isAncestorOf(focus)):
+                return one
+        return max(found, key=lambda one: one.height(), default=None)
+
+    def narrow(self) -> None:
+        """Ctrl+F: to the field that narrows the list, or a line in the head that does."""
+        field = next((one for one in self.findChildren(Narrowing) if one.isVisible()), None)
+        table = self.list_table()
+        if field is not None:
+            field.setFocus()
+            field.selectAll()
+        elif table is None:
+            self.office.say_trouble("There is no list on this page to narrow.")
+        else:
+            if self._narrow_line is None:
+                self._narrow_line = NarrowLine(self.theme, table, self._line_left)
+                self.lend_head(self._narrow_line)
+            self._narrow_line.setFocus()
+
+    def _line_left(self) -> None:
+        self._narrow_line = None
+        self.lend_head(None)
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        """What the keys of this page do."""
+        from app.window.house.pagemenu import page_menu
+
+        if not _is_input(QApplication.focusWidget()) and finish_writing():
+            page_menu(self, self.list_table()).popup(event.globalPos())
 
     def keep(self) -> object:
         """What to remember when the window is built anew (another scale)."""

@@ -8,43 +8,28 @@ from datetime import date, timedelta
 from functools import partial
 
 from PySide6.QtCore import QSettings, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
+from PySide6.QtGui import (
+    QCloseEvent,
+    QDragEnterEvent,
+    QDropEvent,
+    QKeySequence,
+    QResizeEvent,
+    QShortcut,
+)
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from app.window.house.cover import Cover
+from app.window.house.habits import Habits
 from app.window.house.leaf import FOLDS_BELOW, Leaf, LeafLine
 from app.window.house.office import Office
 from app.window.house.place import Place, PlaceEntry, Status
 from app.window.house.runner import Task
+from app.window.house.windowkeys import WINDOW_KEYS
 from app.window.house.windowsize import first_size, hold_least
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import leave_form
 from app.window.paper.finder import Finder, FoundLine
-from app.window.paper.notes import Keys
 
-WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
-    (
-        "Everywhere",
-        (
-            ("Ctrl 1–6", "the six places"),
-            ("Ctrl 7", "more: settings, suppliers"),
-            ("Ctrl ↵", "this page’s action"),
-            ("Ctrl K", "find anything"),
-            ("Ctrl Z", "undo"),
-            ("Ctrl ⇧ Z", "do again"),
-            ("Ctrl ←", "the day before"),
-            ("Ctrl →", "the day after"),
-            ("Ctrl T", "today"),
-            ("Ctrl M", "an odd day is meant"),
-            ("Ctrl +", "larger"),
-            ("Ctrl –", "smaller"),
-            ("Ctrl 0", "as the screen suggests"),
-            ("Ctrl L", "cover the window"),
-            ("Ctrl D", "light, dark, system"),
-            ("F1", "these keys"),
-        ),
-    ),
-)
 LOOK_EVERY = 3000  # ms between two looks whether the book is still where it was
 MonthMarks = Callable[[date], tuple[Collection[date], Collection[date]]]
 
@@ -71,6 +56,9 @@ class Shell(QWidget):
     """
 
     place_opened = Signal(str)
+    open_asked = Signal()  # another book
+    new_asked = Signal()
+    book_dropped = Signal(object)  # its path
 
     def __init__(
         self,
@@ -101,12 +89,14 @@ class Shell(QWidget):
         self.setWindowTitle("Bayledger")
         hold_least(self, self.theme)
         self.cover = Cover(self, office.theme, settings)
+        self.habits = Habits(self, settings)
+        self.setAcceptDrops(True)
         self._build()
         self._keys()
         office.changed.connect(self._changed)
         office.day_changed.connect(self._day_changed)
         office.spoke.connect(self._spoke)
-        office.go_asked.connect(self.open_item)
+        office.go_asked.connect(self._jump)
         office.back_asked.connect(self.go_back)
         office.book_lost.connect(partial(self.open, "lost", anyway=True))
         office.runner.told.connect(self._told)
@@ -155,29 +145,27 @@ class Shell(QWidget):
 
     def _keys(self) -> None:
         for number in range(1, len(self._entries) + 1):
-            self._key(f"Ctrl+{number}", partial(self._open_number, number))
-        self._key("Ctrl+K", self.find_anything)
-        self._key("F1", self.show_keys)
-        self._leave_keys = QShortcut(QKeySequence("Esc"), self)
-        self._leave_keys.setEnabled(False)  # only while the keys are shown: Esc is the table's
-        self._leave_keys.activated.connect(self.show_keys)
-        self._key("Ctrl+Z", self._undo)
-        self._key("Ctrl+Shift+Z", self._redo)
-        self._key("Ctrl+Y", self._redo)
-        self._key("Ctrl+Return", self.primary)
-        self._key("Ctrl+Enter", self.primary)
-        self._key("Ctrl++", lambda: self._scale(1))
-        self._key("Ctrl+=", lambda: self._scale(1))
-        self._key("Ctrl+-", lambda: self._scale(-1))
-        self._key("Ctrl+0", lambda: self._scale(0))
-        self._key("Ctrl+D", self._next_look)
-        self._key("Ctrl+M", self.office.mean_day)
-        self._key("Ctrl+L", self.cover_now)
-        self._key("Ctrl+T", lambda: self.go_to_day(self.office.desk.today))
-        self._key("Ctrl+Left", lambda: self._step_day(-1))
-        self._key("Ctrl+Right", lambda: self._step_day(1))
+            self.add_key(f"Ctrl+{number}", partial(self._open_number, number))
+        self.add_key("Ctrl+K", self.find_anything)
+        self.add_key("F1", self.show_keys)
+        self.add_key("Ctrl+Z", self._undo)
+        self.add_key("Ctrl+Shift+Z", self._redo)
+        self.add_key("Ctrl+Y", self._redo)
+        self.add_key("Ctrl+Return", self.primary)
+        self.add_key("Ctrl+Enter", self.primary)
+        self.add_key("Ctrl++", lambda: self._scale(1))
+        self.add_key("Ctrl+=", lambda: self._scale(1))
+        self.add_key("Ctrl+-", lambda: self._scale(-1))
+        self.add_key("Ctrl+0", lambda: self._scale(0))
+        self.add_key("Ctrl+D", self._next_look)
+        self.add_key("Ctrl+M", self.office.mean_day)
+        self.add_key("Ctrl+L", self.cover_now)
+        self.add_key("Ctrl+T", lambda: self.go_to_day(self.office.desk.today))
+        self.add_key("Ctrl+Left", lambda: self._step_day(-1))
+        self.add_key("Ctrl+Right", lambda: self._step_day(1))
 
-    def _key(self, keys: str, do: Callable[[], object]) -> None:
+    def add_key(self, keys: str, do: Callable[[], object]) -> None:
+        """A key of the whole window."""
         QShortcut(QKeySequence(keys), self).activated.connect(do)
 
     # places --------------------------------------------------------------------------------
@@ -196,11 +184,17 @@ class Shell(QWidget):
         """The key of the place that a book opens at."""
         return self._entries[0].key
 
+    @property
+    def place_keys(self) -> tuple[str, ...]:
+        """The keys of the places in the contents."""
+        return tuple(entry.key for entry in self._entries)
+
     def place(self, key: str) -> Place:
         """A place, built now if it was not yet."""
         if key not in self._places:
             entry = next(e for e in (*self._entries, *self._asides) if e.key == key)
             made = entry.build(self.office)
+            made.escaped.connect(self.habits.escaped)
             self._places[key] = made
             self.stack.addWidget(made)
             if key in self._kept:
@@ -223,6 +217,8 @@ class Shell(QWidget):
         place = self.place(key)
         if self._here in {entry.key for entry in self._entries}:
             self._before = self._here
+        if self._here != key:
+            self.habits.left(self._here)
         self._here = key
         under = next((e.under for e in self._asides if e.key == key), "")
         self.leaf.set_here(under or key)
@@ -239,6 +235,13 @@ class Shell(QWidget):
         """Open a place at one of its items."""
         if self.open(key) and item is not None:
             self.place(key).open_item(item)
+
+    def _jump(self, key: str, item: object) -> None:
+        self.habits.jumping = True
+        try:
+            self.open_item(key, item)
+        finally:
+            self.habits.jumping = False
 
     def go_back(self) -> None:
         """From a page beside the places to the place that it was opened from."""
@@ -379,7 +382,6 @@ class Shell(QWidget):
             return
         margin = place.margin
         margin.show_all_keys(None if margin.shows_all_keys else (*place.keys, *WINDOW_KEYS))
-        self._leave_keys.setEnabled(margin.shows_all_keys)
 
     def _scale(self, by: int) -> None:
         if finish_writing():
@@ -401,6 +403,13 @@ class Shell(QWidget):
     # window --------------------------------------------------------------------------------
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if self.habits.takes(event.mimeData()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        self.habits.drop(event.mimeData())
 
     def _lay(self) -> None:
         folded = self.width() < self.theme.px(FOLDS_BELOW)
@@ -435,6 +444,7 @@ class Shell(QWidget):
             return
         if self._settings is not None:
             self._settings.setValue("window/geometry", self.saveGeometry())
+        self.habits.keep()
         self.cover.stop()
         self.office.runner.close()
         super().closeEvent(event)

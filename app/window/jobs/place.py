@@ -96,7 +96,6 @@ class JobsPlace(Place):
         self.listing.shown.connect(self._list_shown)
         self.set_body(self.listing, bleeds=True)
         self.listing.open("work", still=True)
-        self.on_key("Esc", self.back)
         self.on_key("Ins", self._add)
         self.on_key("Space", self._turn)
         self.on_key("Ctrl+Del", self._remove)
@@ -195,12 +194,12 @@ class JobsPlace(Place):
         self._booking = False
         self.open_item(job_id)
 
-    def back(self) -> None:
+    def back(self) -> bool:
         """From a card or a booking to the list; from a narrowed list to the whole one."""
         if self._booking or self._open is not None:
             if self._booking and self.new.written and self.office.trouble != _ONCE_MORE:
                 self.office.say_trouble(_ONCE_MORE)
-                return
+                return True
             if self._booking and self.new.begun:
                 self.office.say_trouble("The new job was left without booking it.")
             left = self._open
@@ -211,8 +210,8 @@ class JobsPlace(Place):
                 self.listing.go(left)
             else:
                 self.entered()
-            return
-        self.listing.widen()
+            return True
+        return self.listing.widen()
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Another place is opened: a job that is not booked yet says so, and waits here."""

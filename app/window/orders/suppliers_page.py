@@ -114,7 +114,7 @@ class SuppliersPage(EntriesPage):
         self.terms = self._terms_form()
         self.days = AnnouncedBody(office)
         self.set_head("Suppliers", "whom the shop buys from, and on what terms")
-        self.begin("list", self.back)
+        self.begin("list", lambda: self.office.go("shelf"))
         self.on_key("Ins", self.add)
 
     # building ------------------------------------------------------------------------------
@@ -259,13 +259,13 @@ class SuppliersPage(EntriesPage):
             self.list.go(item)
             self.terms.focus("name")
 
-    def back(self) -> None:
+    def back(self) -> bool:
         """From an entry to the list, from the list to where one came from."""
-        if self.strip.open_key != "list":
-            self.strip.open("list", still=True)
-            self.list.setFocus()
-        else:
-            self.office.go_back()
+        if self.strip.open_key == "list":
+            return super().back()
+        self.strip.open("list", still=True)
+        self.list.setFocus()
+        return True
 
     def keep(self) -> object:
         return self.supplier

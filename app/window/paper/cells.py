@@ -35,7 +35,8 @@ class Cell:
 
     `detail` follows the text in small third ink; `mark` names a mark drawn before it; `data` is
     handed to a column's own painter; `tip` is shown when the mouse rests there. `under` is a second
-    line, before which `mark` stands then; `key` a key cap at the cell's right end.
+    line, before which `mark` stands then; `key` a key cap at the cell's right end; `order` is what
+    a table is sorted by where the text does not say it, such as a day without its year.
     """
 
     text: str = ""
@@ -51,11 +52,12 @@ class Cell:
     key: str = ""
     data: object = None
     tip: str = ""
+    order: Any = None
 
 
-def quiet(text: str, *, tip: str = "", mark: str = "") -> Cell:
+def quiet(text: str, *, tip: str = "", mark: str = "", order: Any = None) -> Cell:
     """A text in second ink."""
-    return Cell(text, State.QUIET, tip=tip, mark=mark)
+    return Cell(text, State.QUIET, tip=tip, mark=mark, order=order)
 
 
 def entry(text: str, state: State = State.PLAIN, *, bold: bool = False, tip: str = "") -> Cell:
@@ -77,12 +79,14 @@ def given_entry(text: str, state: State = State.PLAIN, *, bold: bool = False) ->
 class TableRow:
     """A row of cells, one for each column; `key` finds it again after a refresh.
 
-    A row of a single cell runs over all columns. A `low` one is as high as a sentence needs.
+    A row of a single cell runs over all columns. A `low` one is as high as a sentence needs; one
+    that is `last` stays last in any order.
     """
 
     key: Hashable
     cells: tuple[Cell, ...]
     low: bool = False
+    last: bool = False
 
 
 def row_of(key: Hashable, *cells: Cell | str) -> TableRow:
@@ -95,7 +99,7 @@ def new_row(words: str, columns: int, at: int = 0, key: Hashable = "new") -> Tab
     cells = [Cell() for _ in range(columns)]
     cells[0] = Cell("", detail=words)
     cells[at] = Cell("", detail=words if at == 0 else "", editable=True)
-    return TableRow(key, tuple(cells))
+    return TableRow(key, tuple(cells), last=True)
 
 
 @dataclass(frozen=True)

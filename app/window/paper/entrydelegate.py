@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from math import ceil
 
 from PySide6.QtCore import QEvent, QObject, QRect, QRectF
@@ -35,6 +36,7 @@ class EntryDelegate(QStyledItemDelegate):
         self._view = view
         self.editing: tuple[int, int] | None = None
         self.field: Writing | None = None
+        self.chosen: frozenset[Hashable] = frozenset()  # keys of rows beside the one in view
 
     # painting ------------------------------------------------------------------------------
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
@@ -48,7 +50,8 @@ class EntryDelegate(QStyledItemDelegate):
         if isinstance(line, GroupRow):
             self._paint_group(brush, box, line, column)
             return
-        selected = index.row() == self._view.currentIndex().row()
+        here_row = index.row() == self._view.currentIndex().row()
+        selected = here_row or line.key in self.chosen
         if selected:
             painter.fillRect(rect, c.sel)
         brush.hairline(box.left(), box.bottom() - px(1), box.width(), c.rule)
@@ -67,6 +70,9 @@ class EntryDelegate(QStyledItemDelegate):
         painter.restore()
         if selected and index.column() == 0:
             brush.fill(box.left(), box.top(), px(3), box.height(), c.act)
+        if here_row and self.chosen:  # of many that are chosen, the one in view
+            for edge in (box.top(), box.bottom() - px(1)):
+                brush.fill(box.left(), edge, box.width(), px(1), c.act)
 
     def _paint_group(self, brush: Brush, box: QRectF, line: GroupRow, column: Column) -> None:
         c, px = brush.c, brush.px

@@ -17,15 +17,15 @@ from PySide6.QtWidgets import QAbstractItemView, QApplication
 from app.errors import Mendable
 from app.window.paper.cells import Column, GroupRow, Outcome, State, TableRow
 from app.window.paper.fields import leave_form
+from app.window.paper.listtable import ListTable
 from app.window.paper.page import Page
-from app.window.paper.rowtable import RowTable
 from app.window.paper.writing import Beside, Writing
 
 Commit = Callable[[Hashable, str, str], Outcome | None]
 Restore = Callable[[Hashable, str], Outcome]
 
 
-class EntryTable(RowTable):
+class EntryTable(ListTable):
     """A table whose place is told what was typed.
 
     `on_commit(row key, column key, text)` writes a number into the book; what it cannot read it
@@ -41,6 +41,7 @@ class EntryTable(RowTable):
     cell_clicked = Signal(object, str)  # a click on a cell that is not written in
 
     def _begin(self) -> None:
+        super()._begin()
         self.on_commit: Commit | None = None
         self.on_restore: Restore | None = None
         self.locked = False  # shown, and not written in for now
@@ -92,7 +93,9 @@ class EntryTable(RowTable):
             Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier
         )
         shift = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
-        if modified and key not in (Qt.Key.Key_Home, Qt.Key.Key_End):
+        if self.takes_key(event):
+            pass
+        elif modified and key not in (Qt.Key.Key_Home, Qt.Key.Key_End):
             event.ignore()
         elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             index = self.currentIndex()
@@ -220,13 +223,17 @@ class EntryTable(RowTable):
         self.setFocus()
         self._restore()
 
-    def _restore(self) -> bool:
+    def takes_escape(self) -> bool:
+        """Whether the cell with the focus can be put back as it was filled in."""
         index = self.currentIndex()
-        key = self.current_key()
-        if not index.isValid() or key is None or self.on_restore is None:
-            return False
+        if not index.isValid() or self.on_restore is None:
+            return super().takes_escape()
         cell = self._entries.cell(index.row(), index.column())
-        if not cell.old and cell.state is not State.CHANGED:
+        return bool(cell.old) or cell.state is State.CHANGED or super().takes_escape()
+
+    def _restore(self) -> bool:
+        key = self.current_key()
+        if key is None or self.on_restore is None or not self.takes_escape():
             return False
         self.on_restore(key, self.current_column())
         return True

@@ -17,6 +17,7 @@ RULE_AT, TEXT_LEFT, TEXT_RIGHT = 56, 72, 24
 HEAD, FOOT = 52, 32
 # The text's column: where it would be narrower beside the notes margin, that lies under it.
 NARROWEST = 260
+LENT = 340  # what stands in the head in place of its fact
 UNDER = 0.4  # of the height between head and foot that the margin takes then
 
 
@@ -30,6 +31,9 @@ class Page(Drawn):
         self._subtitle = ""
         self._body: QWidget | None = None
         self._bleeds = False
+        self._remaining: Sequence[Run] = ()
+        self._chosen_rows = 0
+        self._lent: QWidget | None = None
         self._fact = RunLine(theme, right=True, parent=self)
         self.foot_left = RunLine(theme, parent=self)
         self.foot_right = RunLine(theme, right=True, parent=self)
@@ -53,6 +57,23 @@ class Page(Drawn):
         self._lay()
         self.update()
 
+    def lend_head(self, widget: QWidget | None) -> None:
+        """Let something stand in the head in place of its fact, or show the fact again."""
+        if self._lent is not None and self._lent is not widget:
+            self._lent.hide()
+            self._lent.deleteLater()
+        self._lent = widget
+        self._fact.setVisible(widget is None)
+        if widget is not None:
+            widget.setParent(self)
+            widget.show()
+        self._lay()
+
+    @property
+    def subtitle(self) -> str:
+        """What the head says beside the title."""
+        return self._subtitle
+
     @property
     def title(self) -> str:
         """What the head says."""
@@ -63,12 +84,26 @@ class Page(Drawn):
         self.foot_left.show_runs(left)
         if isinstance(right, str):
             right = [Run(right, "voice")] if right else []
-        self.foot_right.show_runs(right)
-        self._lay()
+        self._show_remaining(right)
 
     def say_remaining(self, text: str) -> None:
         """The italic remark at the right of the foot."""
-        self.foot_right.show_runs([Run(text, "voice")] if text else [])
+        self._show_remaining([Run(text, "voice")] if text else [])
+
+    def say_chosen(self, count: int) -> None:
+        """How many rows are chosen, in place of the remark while any is."""
+        self._chosen_rows = count
+        self._show_remaining(self._remaining)
+
+    def _show_remaining(self, runs: Sequence[Run]) -> None:
+        self._remaining = runs
+        if self._chosen_rows:
+            rows = "row is" if self._chosen_rows == 1 else "rows are"
+            runs = [
+                Run(f"{self._chosen_rows:,} {rows} chosen", "unit_total", "act"),
+                Run("Let go", "unit", key="Esc"),
+            ]
+        self.foot_right.show_runs(runs)
         self._lay()
 
     def say_held(self, sentence: str) -> None:
@@ -122,6 +157,9 @@ class Page(Drawn):
         need = self._fact.sizeHint().width()
         fact_left = max(min(fact_left, right), right - need)
         self._fact.setGeometry(fact_left, px(17), max(0, right - fact_left), px(24))
+        if self._lent is not None:
+            wide = min(px(LENT), right - text_left)
+            self._lent.setGeometry(right - wide, px(9), wide, px(36))
         foot_top = height - px(FOOT) + px(4)
         left_need = min(self.foot_left.sizeHint().width(), right - text_left)
         self.foot_left.setGeometry(text_left, foot_top, left_need, px(24))
@@ -153,7 +191,9 @@ class Page(Drawn):
         left, right = px(TEXT_LEFT), width - px(TEXT_RIGHT)
         brush.hairline(left, px(HEAD - 1), right - left, c.rule2)
         brush.hairline(left, height - px(FOOT), right - left, c.rule)
-        room = self._fact.x() - left - px(12) if self._fact.text() else right - left
+        aside: QWidget | None = self._fact if self._fact.text() else None
+        aside = self._lent or aside
+        room = aside.x() - left - px(12) if aside is not None else right - left
         end = brush.write("title", left, px(35), self._title, c.ink, room)
         space = left + room - end - px(9)
         if self._subtitle and space > px(40):

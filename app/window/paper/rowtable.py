@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
+from dataclasses import replace
 from heapq import nlargest
 
 from PySide6.QtCore import QEvent, Signal
@@ -72,6 +73,7 @@ class RowTable(QTableView):
         self._first_many = 0  # of many columns alike, the first that is in sight
         self._figures: set[int] = set()  # those of them that are never cut
         self._own: set[int] = set()  # rows that were laid out in a height of their own
+        self._kept: dict[str, int] = {}  # widths set by hand, at scale 1, by column key
         self._empty: EmptyPage | None = None
         self._empty_text = empty
         self._awaited = True  # no rows were given yet: that there are none is not known
@@ -79,8 +81,9 @@ class RowTable(QTableView):
         self._delegate = EntryDelegate(theme, self)
         self.setModel(self._entries)
         self.setItemDelegate(self._delegate)
-        self.setHorizontalHeader(EntryHead(theme, self._entries, self))
-        self.horizontalHeader().setVisible(head)
+        self.entry_head = EntryHead(theme, self._entries, self)
+        self.setHorizontalHeader(self.entry_head)
+        self.entry_head.setVisible(head)
         self.verticalHeader().hide()
         self.verticalHeader().setMinimumSectionSize(1)
         self.setShowGrid(False)
@@ -239,9 +242,13 @@ class RowTable(QTableView):
         aside = self._fold(needs, room)
         shown = [at for at in range(len(columns)) if at not in aside]
         whole = {new: self._needs[at] for new, at in enumerate(shown) if at in self._figures}
-        widths = fit_columns(
-            [columns[at] for at in shown], room, px, [needs[at] for at in shown], whole
-        )
+        wished = [columns[at] for at in shown]
+        for new, column in enumerate(wished):
+            if width := self._kept.get(column.key, 0):
+                needs[shown[new]] = px(width)
+                whole[new] = max(px(width), whole.get(new, 0))
+                wished[new] = replace(column, width=width, least=width)
+        widths = fit_columns(wished, room, px, [needs[at] for at in shown], whole)
         for at, width in zip(shown, widths, strict=True):
             header.resizeSection(at, width)
         for at in range(len(columns)):
@@ -252,8 +259,7 @@ class RowTable(QTableView):
         """Which of many columns alike stand aside, so that the rest have room."""
         columns, px = self._entries.columns, self._theme.px
         many = [at for at, column in enumerate(columns) if column.folds]
-        head = self.horizontalHeader()
-        assert isinstance(head, EntryHead)
+        head = self.entry_head
         if not many:
             head.say_aside(None, 0, 0)
             return set()

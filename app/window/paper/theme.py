@@ -93,6 +93,7 @@ class Theme(QObject):
         super().__init__(parent)
         load_fonts()
         self._settings = settings
+        self.book = ""  # whose rows are remembered: the path of the open one
         self._fonts: dict[str, QFont] = {}
         self._metrics: dict[str, QFontMetricsF] = {}
         self._look = str(self._read("look", "system"))
@@ -105,6 +106,11 @@ class Theme(QObject):
         self.palette: Palette = LIGHT
         self._choose()
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._system_changed)
+
+    @property
+    def settings(self) -> QSettings | None:
+        """Where the person's wishes are kept, if they are."""
+        return self._settings
 
     def _read(self, key: str, otherwise: object) -> object:
         if self._settings is None:

@@ -108,7 +108,6 @@ class CustomersPlace(Place):
         self.on_key("F8", self._keep_for)
         self.on_key("F4", lambda: self._consent(self.card.consents.give))
         self.on_key("F11", lambda: self._consent(self.card.consents.withdraw))
-        self.on_key("Esc", self.back)
 
     @cached_property
     def card(self) -> CustomerCard:
@@ -224,19 +223,20 @@ class CustomersPlace(Place):
         if isinstance(key, int):
             self.open_item(key)
 
-    def back(self) -> None:
+    def back(self) -> bool:
         """From the card to the list, from a narrowed list to the whole one."""
         if self._open is None:
-            if self.filter.text():
-                self.filter.clear()
+            narrowed = bool(self.filter.text())
+            self.filter.clear()
             self.table.setFocus()
-            return
+            return narrowed
         left = self._open
         self._open = self._page = None
         self.set_body(self._list)
         self._read_list()
         self._wanted = None if self.table.go(left) else left
         self.table.setFocus()
+        return True
 
     def keep(self) -> object:
         return self._open, self.filter.text()

@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.desk import Changed
 from app.actions.desk.papers import file_name
@@ -14,6 +14,7 @@ from app.actions.exchange.person_export import export_person
 from app.actions.people import customers, erasing
 from app.actions.people.customers import CustomerPage
 from app.window.house.entriespage import EntriesPage
+from app.window.house.filechoice import FileChoice
 from app.window.house.office import Office
 from app.window.paper.action import ActionRow
 from app.window.paper.fields import Form, LineField
@@ -127,11 +128,10 @@ class PersonPage(EntriesPage):
         self.office.go("customers", number)
 
     def _choose(self) -> None:
-        chosen, _ = QFileDialog.getSaveFileName(
-            self, "Write out what is kept", self.place.text(), "Workbooks (*.xlsx)"
-        )
-        if chosen:
-            self.place.setText(chosen)
+        choice = FileChoice(self.theme, self, "what is kept of a customer")
+        chosen = choice.save("Write out what is kept", self.place.text(), "Workbooks (*.xlsx)")
+        if chosen is not None:
+            self.place.setText(str(chosen))
 
     def primary(self) -> None:
         """Write the customer out, or erase them where the word was typed."""

@@ -23,7 +23,7 @@ from app.window.paper.cells import EmptyText
 from app.window.paper.emptypage import EmptyPage
 from app.window.paper.notes import Facts, Note, Rule, Voice
 from app.window.paper.runs import Run
-from app.window.paper.strip import FOLDED_FROM, OPEN_HEAD, Strip, StripEntry
+from app.window.paper.strip import OPEN_HEAD, Strip, StripEntry
 from app.window.renewals.drafts_words import drafts_words
 from app.window.renewals.letter_body import FILE_WORDS, FoldedBody, LetterBody, LetterFrame
 
@@ -123,7 +123,7 @@ class LettersPage(Place):
         px, body = self.theme.px, self.strip.made(opened)
         need = px(OPEN_HEAD + 4)
         need += body.natural_height(0) if isinstance(body, LetterFrame) else px(OPEN_HIGH)
-        fits = max(3, (self.strip.height() - need) // px(FOLDED_FROM))
+        fits = max(3, (self.strip.height() - need) // px(self.strip.folded_from))
         went = [key for key in self._order if key in self._went]
         to_come = [key for key in self._order if key not in self._went]
         entries: list[StripEntry] = []
@@ -383,11 +383,11 @@ class LettersPage(Place):
             owner=self,
         )
 
-    def back(self) -> None:
-        """The words as filled in; where none was changed, back to where one came from."""
+    def back(self) -> bool:
+        """The words as filled in; False where none was changed."""
         body = self._open_body()
-        if body is not None and body.changed:
-            body.put_back()
-            self._retell()
-        else:
-            self.office.go_back()
+        if body is None or not body.changed:
+            return super().back()
+        body.put_back()
+        self._retell()
+        return True

@@ -7,8 +7,6 @@ from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog
-
 from app.actions.desk.desk import Changed, Desk
 from app.actions.letters import reminder_files, reminders, renewing, sending
 from app.actions.letters.came_of_it import CameOfIt, came_of_it
@@ -19,6 +17,7 @@ from app.actions.letters.unsure_mail import UnsureView
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import count_of
 from app.window.house.acting import in_background, on_day
+from app.window.house.filechoice import FileChoice
 from app.window.house.office import Office
 from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
@@ -331,9 +330,10 @@ class RenewalsPlace(Place):
         if not ids:
             self.office.say_trouble("No letter is kept as a draft yet; ↵ reads one, F4 keeps it.")
             return
-        folder = QFileDialog.getExistingDirectory(self, "Where to write the drafts")
-        if folder:
-            self._write_drafts(ids, folder)
+        choice = FileChoice(self.theme, self, "drafts")
+        folder = choice.choose_folder("Where to write the drafts")
+        if folder is not None:
+            self._write_drafts(ids, str(folder))
 
     def _write_drafts(self, ids: list[int], folder: str) -> None:
         desk, day = self.office.desk, self.office.day

@@ -340,8 +340,9 @@ class ShelfList(PartsBody):
         if self.counting and first is not None:
             self.table.go(first, "hand")
 
-    def back(self) -> None:
-        """From a narrowed or a counted shelf to all of it."""
+    def back(self) -> bool:
+        """From a narrowed or a counted shelf to all of it; False where all of it is shown."""
+        whole = self.filter.isHidden() and self.dead is None and not self.counting
         if not self.filter.isHidden():
             self.filter.clear()
             self.filter.hide()
@@ -351,6 +352,7 @@ class ShelfList(PartsBody):
         elif self.counting:
             self.count()
         self.table.setFocus()
+        return not whole
 
     def print_count_sheet(self) -> None:
         """Write the count sheet into the papers' folder, and open it."""

@@ -73,7 +73,6 @@ class ShelfPlace(Place):
             ("F7", here.print_count_sheet, lambda: self.card.doing.print_label(),
              lambda: self.coming.write_papers()),
             ("F12", self.remove, self.remove, None),
-            ("Esc", self.back, self.back, self.back),
         )  # fmt: skip
         for keys, on_list, on_card, on_coming in does:
             do = partial(
@@ -244,7 +243,7 @@ class ShelfPlace(Place):
         if self._open is not None and key not in ("uses", "life"):
             self.margin.say(Note(self.title, tuple(self.card.blocks()), CARD_KEYS))
 
-    def back(self) -> None:
+    def back(self) -> bool:
         """From a supply or the deliveries to the shelf; from a narrowed shelf to all of it."""
         if self.body is not self.list:
             left, self._open = self._open, None
@@ -253,8 +252,14 @@ class ShelfPlace(Place):
             if left is not None:
                 self.table.go(left)
             self.table.setFocus()
+            return True
+        return self.list.back()
+
+    def narrow(self) -> None:
+        if self.body is self.list:
+            self.list.narrow()
         else:
-            self.list.back()
+            super().narrow()
 
     def _subject(self) -> int | None:
         """The supply that is removed or put together: the one in view, or with the focus."""

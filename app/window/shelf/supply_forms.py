@@ -7,8 +7,6 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtWidgets import QFileDialog
-
 from app.actions.desk.desk import Changed
 from app.actions.orders import suppliers
 from app.actions.shelf.supplies import SupplyPage
@@ -16,6 +14,7 @@ from app.calculations.layers.protection import ProtectionClass
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.units import Kind, shown_back
 from app.errors import Mendable
+from app.window.house.filechoice import FileChoice
 from app.window.house.office import Office
 from app.window.house.outside import open_outside
 from app.window.house.savedform import SavedForm
@@ -93,11 +92,11 @@ class HazardsBody(PartsBody):
         self.row.show_hints([] if self._file else [first])
 
     def choose(self) -> None:
-        chosen, _ = QFileDialog.getOpenFileName(
-            self, "The safety data sheet", self._file, "Documents (*.pdf *.txt *.html);;All (*)"
-        )
-        if chosen:
-            self.take(Path(chosen))
+        choice = FileChoice(self._office.theme, self, "data sheets")
+        files = "Documents (*.pdf *.txt *.html);;All (*)"
+        chosen = choice.open("The safety data sheet", files)
+        if chosen is not None:
+            self.take(chosen)
 
     def take(self, path: Path) -> None:
         self._office.act(self._save("sds_file", str(path)))

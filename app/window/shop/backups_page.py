@@ -79,7 +79,6 @@ class BackupsPage(Place):
         self.parts = PartsBody(theme, self.table, self.form, row, focus=lambda: self.table)
         self.form.hide()  # until a passphrase is asked for
         self.set_body(self.parts)
-        self.on_key("Esc", office.go_back)
         self.on_key("F7", self.print_paper)
 
     def entered(self) -> None:
@@ -142,6 +141,10 @@ class BackupsPage(Place):
             lambda: backups.opens(desk, kept.path, typed),
             partial(self.office.restore_asked.emit, kept),
         )
+
+    def back(self) -> bool:
+        self.office.go_back()
+        return True
 
     def primary(self) -> None:
         """Make a backup, in both places where there are two."""

@@ -124,9 +124,7 @@ def test_f4_writes_the_drafts_of_those_who_may_be_written_to_and_names_the_other
         settings.write(session, {"shop_email": "shop@lindmoor.example"})
     desk.reload()
     out = tmp_path / "drafts"
-    monkeypatch.setattr(
-        "app.window.day.reminders_station.QFileDialog.getExistingDirectory", lambda *_: str(out)
-    )
+    monkeypatch.setattr("PySide6.QtWidgets.QFileDialog.getExistingDirectory", lambda *_: str(out))
     hands.open(5)
     hands.press(Key.Key_F4)
     hands.settle()

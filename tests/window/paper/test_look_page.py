@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from app.window.house.shell import WINDOW_KEYS
+from app.window.house.windowkeys import WINDOW_KEYS
 from app.window.paper.palette import DARK, LIGHT
 from tests import ROOT
 

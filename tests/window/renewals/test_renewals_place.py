@@ -275,7 +275,7 @@ def test_who_said_stop_after_the_letter_was_written_gets_none_and_the_foot_says_
 ) -> None:
     box = Box()
     monkeypatch.setattr(
-        "app.window.renewals.renewals_place.QFileDialog.getExistingDirectory",
+        "PySide6.QtWidgets.QFileDialog.getExistingDirectory",
         lambda *_: str(tmp_path / "out"),
     )
     with serving(box) as server:
@@ -303,7 +303,7 @@ def test_drafts_are_written_by_d_and_the_foot_says_how_many(
         setting_queries.write(session, {"shop_email": "shop@example.org"})
     office.desk.reload()
     monkeypatch.setattr(
-        "app.window.renewals.renewals_place.QFileDialog.getExistingDirectory",
+        "PySide6.QtWidgets.QFileDialog.getExistingDirectory",
         lambda *_: str(tmp_path / "out"),
     )
     write(place, qtbot)

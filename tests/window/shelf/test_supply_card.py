@@ -9,6 +9,7 @@ import pytest
 from pypdf import PdfReader
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
 from app.actions.day.closing import close_day
@@ -145,9 +146,7 @@ def test_the_data_sheet_is_chosen_dated_opened_and_undone(
     monkeypatch.setattr(supply_forms, "open_outside", shown_files.append)
     sheet = tmp_path / "wheel cleaner sds.pdf"
     sheet.write_bytes(b"%PDF-1.4")
-    monkeypatch.setattr(
-        supply_forms.QFileDialog, "getOpenFileName", lambda *_a, **_k: (str(sheet), "")
-    )
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_a, **_k: (str(sheet), ""))
     wheel = shop.supplies["wheel"]
     place.open_item(wheel)
     place.card.open("hazards", still=True)
