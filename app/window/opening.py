@@ -311,6 +311,7 @@ class Opening(QObject):
                     lambda: office.go("services")),
             Command("Suppliers", "whom the shop buys from, freight, days seen",
                     lambda: office.go("suppliers")),
+            Command("The guide", "how to use the book, page by page", window.show_guide),
             Command("Open another book", "", self.choose_book),
             Command("Look at another book", "to read only, also while it is open elsewhere",
                     self.choose_to_look),

@@ -40,6 +40,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
             ("Ctrl L", "cover the window"),
             ("Ctrl D", "light, dark, system"),
             ("F1", "these keys"),
+            ("⇧ F1", "the guide’s page of this place"),
         ),
     ),
 )
@@ -155,6 +156,7 @@ class Shell(QWidget):
             self._key(f"Ctrl+{number}", partial(self._open_number, number))
         self._key("Ctrl+K", self.find_anything)
         self._key("F1", self.show_keys)
+        self._key("Shift+F1", self.show_guide)
         self._leave_keys = QShortcut(QKeySequence("Esc"), self)
         self._leave_keys.setEnabled(False)  # only while the keys are shown: Esc is the table's
         self._leave_keys.activated.connect(self.show_keys)
@@ -376,6 +378,15 @@ class Shell(QWidget):
         margin = place.margin
         margin.show_all_keys(None if margin.shows_all_keys else (*place.keys, *WINDOW_KEYS))
         self._leave_keys.setEnabled(margin.shows_all_keys)
+
+    def show_guide(self) -> None:
+        """The guide at the page of this place, or what opens first; again to go back."""
+        if self._here == "guide":
+            self.primary()  # back to where it was opened from
+            return
+        names = {entry.key: entry.name for entry in (*self._entries, *self._asides)}
+        if "guide" in names:
+            self.open_item("guide", (self._here, names.get(self._here, "")))
 
     def _scale(self, by: int) -> None:
         if finish_writing():
