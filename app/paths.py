@@ -1,4 +1,4 @@
-"""Where the fonts and the demo's data are, nothing else may guess; and the disk under a file.
+"""Where the fonts, the guide and the demo's data are, nothing else may guess; and a file's disk.
 
 In an installed package the data lie inside `app`; in a working copy they lie beside it. The
 working directory is never asked.
@@ -23,6 +23,12 @@ def _data(name: str) -> Path:
 def resources() -> Path:
     """The folder with the fonts and their licences."""
     return _data("resources")
+
+
+def guide() -> Path:
+    """The user's guide, in Markdown."""
+    inside = _PACKAGE / "resources" / "guide.md"
+    return inside if inside.is_file() else _PACKAGE.parent / "docs" / "guide.md"
 
 
 def demo_data() -> Path:

@@ -1,6 +1,8 @@
-"""Draws the pictures in docs/: every place of the demo shop, light and dark, at 1366 by 768.
+"""Draws the pictures in docs/: every place of the demo shop, light and dark, and each page aside
+in light, at 1366 by 768.
 
-    python -m tests.pictures docs/pictures [PLACE…]
+    python -m tests.pictures docs/pictures             (also the pages of the guide)
+    python -m tests.pictures docs/pictures PLACE…
     python -m tests.pictures docs/pictures layers      (Renewals with 0, 12 and 2,000 layers)
 
 The demo's day is fixed, so that the same version draws the same pictures.
@@ -22,10 +24,11 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 from PIL import Image
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLineEdit
 
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Desk
+from app.actions.people.customers import list_customers
 from app.demo.story import build_demo
 from app.records.book import Book
 from app.window.house.office import Office
@@ -38,6 +41,8 @@ from tests.worn_layers import fill_with_layers
 DAY = date(2026, 8, 13)  # a Thursday in summer
 EVENING = datetime(2026, 8, 13, 22, 54, tzinfo=UTC)
 LOOKS = ("light", "dark")
+# The pages aside that are told of in the guide, but for what is only seen when the book is gone.
+ASIDES = tuple(entry.key for entry in asides() if entry.key not in ("lost", "guide"))
 WIDTH, HEIGHT = 1366, 768
 
 
@@ -60,7 +65,26 @@ def draw(folder: Path, only: list[str] | None = None) -> list[Path]:
                     if entry.key == "day":  # the station that the day turns on
                         QTest.keyClick(shell, Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
                     drawn.append(keep(shell, folder / f"{entry.key}-{look}.png"))
+            shell.theme.set_look("light")
+            for key in ASIDES:
+                if not only or key in only:
+                    someone = (
+                        list_customers(shell.office.desk)[0][0].id if key == "person" else None
+                    )
+                    shell.open_item(key, someone)
+                    settle(shell)
+                    if key == "person" and shell.here is not None:
+                        # Not where the book of the picture happened to lie.
+                        shell.here.findChild(QLineEdit).setText(
+                            "Documents/Bayledger/what is kept.xlsx"
+                        )
+                    drawn.append(keep(shell, folder / picture_of(key)))
     return drawn
+
+
+def picture_of(key: str) -> str:
+    """The picture of a place or page in light, as the guide names it."""
+    return f"{key.replace(' ', '-')}-light.png"
 
 
 def draw_filled(

@@ -20,6 +20,7 @@ from sqlalchemy import text
 
 from app.__main__ import BUG, main
 from app.actions.desk.desk import Desk
+from app.actions.letters.reminder_files import ASIDE, CALENDAR, CALLS, CALLS_TEXT, LETTERS
 from app.actions.orders.order_writing import set_packs
 from app.actions.shop.backups import set_passphrase
 from app.actions.shop.shop_settings import change_settings
@@ -92,6 +93,21 @@ def test_the_day_is_shown_as_text_and_changes_nothing(book, capsys):
     assert book.read_bytes() == before
 
 
+def test_the_day_as_text_says_its_currency_once_a_part_and_counts_whole_pieces(tmp_path, capsys):
+    path = tmp_path / "demo.bayledger"
+    assert main(["demo", str(path), "--years", "0.2"]) == DONE
+    capsys.readouterr()
+    assert main(["day", str(path)]) == DONE
+    said = capsys.readouterr().out
+    assert "Money taken, in USD: " in said
+    assert "What to order, in USD:" in said
+    used = said.partition("Supplies used:\n")[2].partition("\n\n")[0]
+    counted = re.findall(r"(\S+) (?:pieces?|pairs?|loads?)\b", used)
+    assert counted
+    assert all(one.replace(",", "").isdecimal() for one in counted), counted
+    assert " pc" not in used
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="only there is a disk always full")
 @pytest.mark.parametrize("words", [("day", "--json"), ("check",)])
 def test_output_that_finds_no_room_is_told(book, words):
@@ -121,6 +137,29 @@ def test_closing_books_the_day_once_with_its_papers(book, tmp_path, capsys):
     assert "closed already; there is nothing to do" in second.err
     assert json.loads(second.out)["supplies"] == first["supplies"]
     assert main(["check", str(book)]) == DONE
+
+
+def test_every_file_that_a_close_writes_is_named_in_the_docs(tmp_path, capsys):
+    page = (ROOT / "docs/commands.md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| `([^`]+)` \|", page.partition("| file of a close |")[2], re.MULTILINE)
+    words = {"NNNN": r"\d{4,}", "SUPPLIER": ".+", "NAME": ".+", "BOOK": ".+"}
+    words |= {"YYYY-MM-DD": r"\d{4}-\d\d-\d\d", "HHMMSS": r"\d{6}"}
+    patterns = []
+    for row in rows:
+        shape = re.escape(row).replace("\\-", "-").replace("\\ ", " ")
+        for word, found in words.items():
+            shape = shape.replace(word, found)
+        patterns.append(re.compile(shape))
+    path = tmp_path / "demo.bayledger"
+    assert main(["demo", str(path), "--years", "2"]) == DONE
+    capsys.readouterr()
+    data = as_json(capsys, "close", path, "--out", tmp_path / "out", "--json")
+    written = [Path(one).name for one in data["files"]]
+    assert len(written) > 10
+    assert [name for name in written if not any(one.fullmatch(name) for one in patterns)] == []
+    together = {LETTERS, CALLS, CALLS_TEXT, CALENDAR}
+    assert together <= set(rows)
+    assert f"`{ASIDE}`" in page
 
 
 def test_a_close_killed_before_its_papers_is_completed_by_the_next(book, tmp_path, capsys):
@@ -490,6 +529,16 @@ def test_every_command_in_the_help_is_documented_and_the_other_way_round():
     assert set(re.findall(r"(?<![\w-])--[a-z-]+", helped)) - {"--help"} <= set(
         re.findall(r"--[a-z-]+", text)
     )
+
+
+@pytest.mark.parametrize("name", [*COMMANDS, ""])
+def test_the_help_explains_every_argument_and_names_no_page_that_is_not_installed(name):
+    parser = command_parser(name) if name else top_parser()
+    assert parser._actions
+    assert [one.dest for one in parser._actions if not (one.help or "").strip()] == []
+    assert "docs/" not in parser.format_help()
+    for one in parser._actions:
+        assert one.metavar is None or one.metavar in parser.format_usage()
 
 
 def test_without_a_display_one_sentence_names_the_commands():

@@ -37,6 +37,14 @@ COMMANDS = {
     ),
 }
 
+# What BOOK means, where it is not a book that is there already.
+_BOOKS = {
+    "new": "the book that is begun, such as shop.bayledger",
+    "demo": "the book that is written",
+    "restore": "the book that the backup takes the place of; it is kept beside it",
+    "salvage": "the damaged book",
+}
+
 
 class _Parser(argparse.ArgumentParser):
     """A parser whose complaint is one line and whose exit code is 2."""
@@ -99,14 +107,20 @@ def command_parser(command: str) -> argparse.ArgumentParser:
         description=does[0].upper() + does[1:] + ".",
     )
     if command == "template":
-        parser.add_argument("file", type=Path, metavar="FILE.xlsx")
+        parser.add_argument(
+            "file", type=Path, metavar="FILE.xlsx", help="the workbook that is written"
+        )
     elif command == "restore":
-        parser.add_argument("backup", type=Path, metavar="BACKUP")
-        parser.add_argument("book", type=Path, metavar="BOOK")
-    else:
-        parser.add_argument("book", type=Path, metavar="BOOK")
+        parser.add_argument(
+            "backup", type=Path, metavar="BACKUP", help="a backup of the book, also a sealed one"
+        )
+    if command != "template":
+        said = _BOOKS.get(command, "the book, such as shop.bayledger")
+        parser.add_argument("book", type=Path, metavar="BOOK", help=said)
     if command == "import":
-        parser.add_argument("files", type=Path, nargs="+", metavar="FILE")
+        parser.add_argument(
+            "files", type=Path, nargs="+", metavar="FILE", help="an .xlsx, .csv or .vcf file"
+        )
         parser.add_argument(
             "--accept-proposals",
             action="store_true",
@@ -129,16 +143,20 @@ def command_parser(command: str) -> argparse.ArgumentParser:
             parser.add_argument(
                 "--out", type=Path, metavar="DIR", help="folder for order sheets, drafts, backup"
             )
-        parser.add_argument("--json", action="store_true", help="as data: see docs/day-json.md")
+        parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
     elif command in ("export", "person"):
         if command == "person":
             parser.add_argument("who", metavar="WHO", help="name or number of the customer")
-        parser.add_argument("file", type=Path, metavar="FILE.xlsx")
+        parser.add_argument(
+            "file", type=Path, metavar="FILE.xlsx", help="the workbook that is written"
+        )
     elif command == "erase":
         parser.add_argument("who", metavar="WHO", help="name or number of the customer")
         parser.add_argument("--yes", action="store_true", help="do it; it cannot be undone")
     elif command == "salvage":
-        parser.add_argument("new", type=Path, metavar="NEW")
+        parser.add_argument(
+            "new", type=Path, metavar="NEW", help="the new book that is written; BOOK is only read"
+        )
     elif command == "backup":
         parser.add_argument(
             "dest", type=Path, nargs="?", metavar="DEST", help="file or folder; usual: backups/"
@@ -147,7 +165,17 @@ def command_parser(command: str) -> argparse.ArgumentParser:
             "--paper", action="store_true", help="say how to get the book back on another PC"
         )
     elif command == "demo":
-        parser.add_argument("--years", type=float, default=2, metavar="N", help="usual: 2")
-        parser.add_argument("--jobs-per-week", type=float, default=8, metavar="N", help="usual: 8")
-        parser.add_argument("--seed", type=int, default=1, metavar="S", help="usual: 1")
+        parser.add_argument(
+            "--years", type=float, default=2, metavar="N", help="years of work; usual: 2"
+        )
+        parser.add_argument(
+            "--jobs-per-week", type=float, default=8, metavar="N", help="jobs of a week; usual: 8"
+        )
+        parser.add_argument(
+            "--seed",
+            type=int,
+            default=1,
+            metavar="S",
+            help="another number, another shop; usual: 1",
+        )
     return parser

@@ -313,6 +313,7 @@ class Opening(QObject):
             *(Command(line.name, line.detail, partial(office.go, line.key)) for line in LINES),
             Command("Letters to send", "read, change and send them one by one",
                     lambda: office.go("letters")),
+            Command("The guide", "how to use the book, page by page", window.show_guide),
             Command("Open another book", "", self.choose_book),
             Command("Look at another book", "to read only, also while it is open elsewhere",
                     self.choose_to_look),

@@ -120,6 +120,12 @@ def _lost(office: Office) -> Place:
     return LostPage(office)
 
 
+def _guide(office: Office) -> Place:
+    from app.window.house.guide_page import GuidePage
+
+    return GuidePage(office)
+
+
 # What the places are made of; phonenumbers is what Customers takes longest to import.
 _MADE_OF = (
     "jobs.place", "people.customers_place", "people.customer_card", "shelf.shelf_place",
@@ -167,4 +173,5 @@ def asides() -> list[PlaceEntry]:
         PlaceEntry("person", "What is kept of a customer", "", _person),
         PlaceEntry("backups", "Backups", "", _backups, under="more"),
         PlaceEntry("lost", "The book is not where it was", "", _lost),
+        PlaceEntry("guide", "The guide", "", _guide),
     ]

@@ -1,17 +1,22 @@
-"""Writes the tables of `docs/files.md` and `docs/bringing-in.md` anew from the code.
+"""Writes the tables of `docs/files.md`, `docs/bringing-in.md` and `docs/guide.md` from the code.
 
-Run it after a column was added to the full export or to the template:
+Run it after a column was added to the full export or to the template, or a key to a place:
 `python -m tests.documents.tables_of_docs`.
 """
 
 from __future__ import annotations
 
+import inspect
+import re
 from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 
 from app.documents.export.layout import BY_KIND, BY_TITLE, Field
 from app.documents.export.template import SHEETS as TEMPLATE
 from app.documents.reading.meanings import MEANINGS
+from app.window.paper.notes import Keys
+from app.window.places import asides, places
 
 DOCS = Path(__file__).parents[2] / "docs"
 _WORDS = {
@@ -41,7 +46,22 @@ def of_the_template(title: str) -> list[str]:
     return [f"| {heading} | {MEANINGS[key].note}".strip() + " |" for key, heading in columns]
 
 
-PAGES = {"files.md": of_the_export, "bringing-in.md": of_the_template}
+def of_the_keys(title: str) -> list[str]:
+    """The rows of a place's keys, by its name; none for another title."""
+    built = {entry.name: entry.build for entry in (*places(), *asides())}
+    if title not in built:
+        return []
+    named = re.findall(r"app\.window\.[\w.]+", inspect.getsource(built[title]))
+    page = inspect.getsource(built[title]).partition("return ")[2].partition("(")[0]
+    keys: Keys = ()
+    for _group, some in getattr(import_module(named[0]), page).keys:
+        keys += tuple(one for one in some if one not in keys)
+    return [f"| {key} | {does} |" for key, does in keys]
+
+
+PAGES = {
+    "files.md": of_the_export, "bringing-in.md": of_the_template, "guide.md": of_the_keys,
+}  # fmt: skip
 
 
 def with_tables(page: str, rows_of: Callable[[str], list[str]]) -> str:
@@ -55,7 +75,7 @@ def with_tables(page: str, rows_of: Callable[[str], list[str]]) -> str:
             lines.append(line)
         elif line.startswith("|---"):
             lines += [line, *rows]
-        elif line.startswith(("| column |", "| heading |")):
+        elif line.startswith(("| column |", "| heading |", "| key |")):
             lines.append(line)
     return "\n".join(lines) + "\n"
 

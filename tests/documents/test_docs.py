@@ -11,8 +11,12 @@ import pytest
 from app.documents.export.layout import BY_TITLE, SHEETS
 from app.documents.export.template import SHEETS as TEMPLATE
 from app.documents.reading.meanings import MEANINGS
+from app.paths import guide
+from app.window.paper.prose import chapters
+from app.window.places import asides, places
 from tests import ROOT
 from tests.documents.tables_of_docs import DOCS, PAGES, with_tables
+from tests.pictures import picture_of
 
 COMMANDS = sorted(
     set(re.findall(r"python\s+-m\s+(\w+\.[\w.]*\w)", (ROOT / "DEVELOPERS.md").read_text("utf-8")))
@@ -58,7 +62,20 @@ def test_every_command_of_the_contributors_page_still_fits_the_code(module: str)
     assert 'if __name__ == "__main__"' in Path(str(found.__file__)).read_text("utf-8")
 
 
+def test_the_guide_has_a_page_for_every_place_with_a_picture_that_the_command_draws() -> None:
+    pages = chapters(guide().read_text(encoding="utf-8"))
+    shown = {entry.name: entry.key for entry in (*places(), *asides()) if entry.key != "guide"}
+    assert set(shown) <= set(pages)
+    assert 12 <= len(pages) <= 20
+    for name, page in pages.items():
+        pictures = re.findall(r"\]\((pictures/[^)]*)\)", page)
+        if name in shown and shown[name] != "lost":
+            assert pictures == [f"pictures/{picture_of(shown[name])}"]
+        assert all((DOCS / one).is_file() for one in pictures), f"python -m tests.pictures: {name}"
+        assert len(page.split()) > 60, name
+
+
 def test_the_pages_name_no_sheet_or_file_that_is_not_there() -> None:
-    for page in ("bringing-in.md", "files.md"):
+    for page in ("bringing-in.md", "files.md", "guide.md"):
         for link in re.findall(r"\]\(([\w-]+\.md)\)", (DOCS / page).read_text(encoding="utf-8")):
             assert (DOCS / link).is_file(), link

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from app.actions.day.closing import next_work
 from app.actions.day.day import day_view
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
-from app.actions.day.supplies_used import supplies_used
+from app.actions.day.supplies_used import SupplyUsed, supplies_used
 from app.actions.desk.amounts import all_supplies, money
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import is_closed, numbered
@@ -19,6 +20,9 @@ from app.actions.letters import reminders
 from app.actions.orders.order_proposal import OrderLineView, what_to_order
 from app.calculations.numbers.dates import day_year, weekday_day
 from app.calculations.numbers.durations import shown_duration
+from app.calculations.numbers.rounding import half_away
+from app.calculations.numbers.units import Kind, own_word
+from app.calculations.numbers.wording import noun
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as stock_queries
 from app.records.queries.days import JobRow
@@ -210,17 +214,16 @@ def day_text(desk: Desk, day: date) -> str:
     for supply in used.rows:
         cover = "" if supply.cover_days is None else f", enough for {supply.cover_days} days"
         mark = {"look": "  !", "wrong": "  !!"}.get(supply.alert, "")
-        lines.append(
-            f"  {supply.name:<{width}}  {supply.today_text:>8} {supply.unit}, "
-            f"{supply.left_text} left{cover}{mark}"
-        )
+        used_said, left_said = _said(desk, supply)
+        lines.append(f"  {supply.name:<{width}}  {used_said:>12}, {left_said} left{cover}{mark}")
     taken = money_taken(desk, day)
-    lines += ["", f"Money taken: {taken.expected_text}"]
+    currency = desk.settings.currency
+    lines += ["", f"Money taken, in {currency}: {taken.expected_text}"]
     for one in taken.rows:
         paid = one.taken_text or "nothing"
         due = money(desk, one.sums.due)
         lines.append(f"  {one.job.number_text}  {one.job.customer}: {paid} of {due} due")
-    lines += ["", "What to order:", *_order_lines(desk, day)]
+    lines += ["", f"What to order, in {currency}:", *_order_lines(desk, day)]
     letters = reminders.whom_to_remind(desk, day).letters
     lines += ["", "Whom to remind:"]
     lines += [f"  {one.name}: {one.reason}" for one in letters] or ["  nobody is due"]
@@ -229,6 +232,21 @@ def day_text(desk: Desk, day: date) -> str:
         lines += ["", f"Next: {day_year(following)}"]
         lines += [f"  {_who(one.job)}: {'; '.join([one.services, *one.lacks])}" for one in jobs]
     return "\n".join(lines)
+
+
+def _said(desk: Desk, row: SupplyUsed) -> tuple[str, str]:
+    """What was used of a supply and what is left of it, with the unit; whole pieces."""
+    if all_supplies(desk)[row.supply_id].kind != Kind.PIECE:
+        return f"{row.today_text} {row.unit}", f"{row.left_text} {row.unit}"
+    return _pieces(row.today, row.unit), _pieces(row.left, row.unit)
+
+
+def _pieces(amount: int, unit: str) -> str:
+    whole = half_away(Fraction(amount, 1000))
+    if amount > 0 and not whole:
+        return f"under 1 {unit if own_word(unit) else 'piece'}"
+    word = unit if own_word(unit) else "piece"
+    return f"{whole:,} {noun(abs(whole), word, word if word.endswith('s') else '')}"
 
 
 def _who(job: JobRow) -> str:

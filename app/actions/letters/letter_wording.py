@@ -18,11 +18,11 @@ Hello {name},
 
 {work}
 
-{reason} If you like, I will wash it, look at it together with you and say plainly \
+{reason} If you like, we will wash it, look at it together with you and say plainly \
 whether it needs anything.
 
 A short answer is enough: yes, later (and which month), or stop if you would rather not hear from \
-me about this.
+us about this.
 
 {shop}"""
 # Said on the telephone, and short in a text message, while the shop has no wording of its own.
@@ -31,12 +31,12 @@ Hello {name},
 
 {work}
 
-{reason} If you like, I will wash it, look at it together with you and say plainly \
+{reason} If you like, we will wash it, look at it together with you and say plainly \
 whether it needs anything.
 
-Shall we find a day, or shall I ask again later?"""
+Shall we find a day, or shall we ask again later?"""
 DEFAULT_MESSAGE = """\
-Hello {name}, {work} {reason} If you like, I will wash it and look at it together with you. \
+Hello {name}, {work} {reason} If you like, we will wash it and look at it together with you. \
 Answer yes, later (and which month), or stop. {shop}"""
 OTHERWISE = {"phone": DEFAULT_CALL, "text": DEFAULT_MESSAGE}
 DEFAULT_SUBJECT = "Time for a look at your {vehicle}"
@@ -74,7 +74,7 @@ def compose(
     `promised` when they asked to be written to about now: then there may be no work to tell of.
     """
     vehicles = list(dict.fromkeys(work.vehicle for work in works))
-    asked = ["You asked me to get in touch again about now."] if promised else []
+    asked = ["You asked us to get in touch again about now."] if promised else []
     fields = {
         # All of the name, for a firm or a couple reads ill cut short.
         "name": name.strip() or "there",

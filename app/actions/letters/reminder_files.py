@@ -8,10 +8,10 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from app.actions.desk.desk import NOTHING, Changed, Desk
+from app.actions.desk.telephones import shown_phone
 from app.actions.letters.choosing import judge_prepared, off_words, take_off
 from app.actions.letters.reminder_changes import KINDS, LEFT, going_day
 from app.actions.letters.words_now import in_words_of
-from app.actions.people.customers import shown_phone
 from app.calculations.letters.letters import ChosenLetter
 from app.calculations.numbers.dates import day_year, near
 from app.documents.papers.calendar import Entry, write_calendar
@@ -188,7 +188,6 @@ def _call(
         shown_phone(person.phone, desk.settings.region) or "no number",
         tuple(held[vehicle] for vehicle in row.vehicles if vehicle in held),
         row.reason,
-        row.text,
         near(last, desk.today) if last else "",
     )
 

@@ -16,6 +16,7 @@ from email.message import EmailMessage
 
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.meant_days import must_be_meant
+from app.actions.desk.telephones import shown_phone
 from app.actions.letters.choosing import TOLD, TakenOff, judge_prepared, off_words, take_off, ways
 from app.actions.letters.reminder_changes import (
     KINDS,
@@ -27,7 +28,6 @@ from app.actions.letters.reminder_changes import (
 )
 from app.actions.letters.reminder_files import as_letter
 from app.actions.letters.words_now import in_words_of
-from app.actions.people.customers import shown_phone
 from app.actions.shop.mail_account import mail_server, password_of
 from app.calculations.numbers.wording import capital
 from app.documents.papers.mail import message

@@ -7,8 +7,10 @@ from pathlib import Path
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.desk.papers import file_name, papers_folder
+from app.actions.desk.telephones import shown_phone
 from app.actions.orders.receiving import order_of
 from app.actions.orders.rule_facts import offers
+from app.calculations.numbers.dates import day_year
 from app.documents.papers.mail import OrderMail, write_order_mail
 from app.documents.papers.order_sheet import OrderSheet, SheetLine, write_workbook
 from app.records.queries import stock as stock_queries
@@ -42,7 +44,8 @@ def order_sheet(desk: Desk, order_id: int) -> OrderSheet:
         ),
         freight=order.freight,
         currency=settings.currency,
-        note="",
+        shop_phone=shown_phone(settings.shop_phone, settings.region),
+        shop_mail=settings.shop_email,
     )
 
 
@@ -53,7 +56,9 @@ def order_files(desk: Desk, order_id: int, out: Path) -> list[Path]:
     sheet = order_sheet(desk, order_id)
     out.mkdir(parents=True, exist_ok=True)
     workbook, pdf, text = _papers(sheet, out)
-    text.write_text(order_mail(desk, order_id) + "\n", encoding="utf-8")
+    to = ", ".join(filter(None, (sheet.supplier, sheet.supplier_mail)))
+    copied = f"To: {to}\nSubject: {_subject(sheet)}\n\n{order_mail(desk, order_id)}\n"
+    text.write_text(copied, encoding="utf-8")
     return [write_workbook(sheet, workbook), order_pdf(sheet, pdf, desk.settings.region), text]
 
 
@@ -73,8 +78,7 @@ def order_draft(desk: Desk, order_id: int, out: Path | None = None) -> Path:
         sender_mail=settings.shop_email,
         name=sheet.supplier,
         mail=sheet.supplier_mail,
-        subject=f"Order {numbered(sheet.number)}"
-        + (f", {sheet.shop_name}" if sheet.shop_name else ""),
+        subject=_subject(sheet),
         text=order_mail(desk, order_id),
         files=tuple(path for path in files if path.suffix != ".txt"),
         at=desk.clock(),
@@ -90,17 +94,28 @@ def order_mail(desk: Desk, order_id: int) -> str:
         for line in sheet.lines
     ]
     account = f", account {sheet.account_no}" if sheet.account_no else ""
+    from_whom = (sheet.shop_name, sheet.shop_address, sheet.answer_to)
     return "\n".join(
         [
-            f"Order {numbered(sheet.number)}{account}",
+            f"Hello {sheet.supplier},",
             "",
-            "Please send us:",
+            f"Please send us, as our order {numbered(sheet.number)} of {day_year(sheet.day)}"
+            f"{account}:",
+            "",
             *rows,
             "",
-            sheet.shop_name,
-            sheet.shop_address,
+            "Tell us please if something is out of stock or comes later than usual.",
+            "",
+            "Thank you",
+            "",
+            *filter(None, from_whom),
         ]
     ).rstrip()
+
+
+def _subject(sheet: OrderSheet) -> str:
+    name = f", {sheet.shop_name}" if sheet.shop_name else ""
+    return f"Order {numbered(sheet.number)}{name}"
 
 
 def _papers(sheet: OrderSheet, out: Path) -> tuple[Path, Path, Path]:

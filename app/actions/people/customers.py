@@ -9,6 +9,7 @@ from typing import Any
 from app.actions.desk.amounts import totals
 from app.actions.desk.desk import Changed, Desk, there
 from app.actions.desk.row_changes import add_row, known_fields, set_fields
+from app.actions.desk.telephones import shown_phone
 from app.actions.people.consents import end_marketing, end_withdrawn
 from app.actions.people.left_bookings import telling_what_is_booked
 from app.actions.people.vehicles import LayerView, standing_layers
@@ -244,21 +245,6 @@ def refused_words(said: str) -> str:
     if not said:
         return ""
     return f"The mail server refuses their address (“{said}”); call, write, or change the address."
-
-
-def shown_phone(number: str, region: str) -> str:
-    """A stored number as people of that region read it; as it stands where it is no number."""
-    if not number.startswith("+"):
-        return number
-    import phonenumbers
-
-    try:
-        parsed = phonenumbers.parse(number)
-    except phonenumbers.NumberParseException:
-        return number
-    home = phonenumbers.country_code_for_region(region) == parsed.country_code
-    style = phonenumbers.PhoneNumberFormat
-    return phonenumbers.format_number(parsed, style.NATIONAL if home else style.INTERNATIONAL)
 
 
 def _fill_gaps(kept: Customer, other: Customer) -> None:

@@ -49,6 +49,13 @@ class OrderSheet:
     freight: int
     currency: str
     note: str = ""
+    shop_phone: str = ""
+    shop_mail: str = ""
+
+    @property
+    def answer_to(self) -> str:
+        """Where a question about it goes: the shop's telephone and mail, as far as it has them."""
+        return ", ".join(filter(None, (self.shop_phone, self.shop_mail)))
 
     @property
     def goods(self) -> int:
@@ -88,12 +95,16 @@ def write_workbook(sheet: OrderSheet, path: Path) -> Path:
     words(1, 1, sheet.shop_name or "Order")
     page["A1"].font = Font(size=16, bold=True)
     words(2, 1, sheet.shop_address)
+    words(3, 1, sheet.answer_to)
     page["A4"] = f"Order {sheet.number:04d}"
     page["A4"].font = Font(size=13, bold=True)
     page["C4"] = day_year(sheet.day)
     words(5, 1, "to " + sheet.supplier)
     words(6, 1, sheet.supplier_address or sheet.supplier_mail)
-    page["A2"].alignment = page["A6"].alignment = wrapped
+    for row, text in ((2, sheet.shop_address), (6, sheet.supplier_address)):
+        page.merge_cells(start_row=row, end_row=row, start_column=1, end_column=6)
+        page.cell(row, 1).alignment = wrapped
+        page.row_dimensions[row].height = 15 * max(len(text.splitlines()), 1)
     if sheet.account_no:
         words(5, 3, "account " + sheet.account_no)
     top = 8
@@ -105,6 +116,7 @@ def write_workbook(sheet: OrderSheet, path: Path) -> Path:
     for row, line in enumerate(sheet.lines, start=top + 1):
         for column, text in enumerate((line.code, line.supply, line.pack), start=1):
             words(row, column, text)
+            page.cell(row, column).alignment = wrapped
         page.cell(row, 4, line.packs)
         page.cell(row, 5, value(line.price)).number_format = money
         page.cell(row, 6, f"=D{row}*E{row}").number_format = money

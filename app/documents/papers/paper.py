@@ -29,7 +29,7 @@ from PySide6.QtGui import (
 
 from app.calculations.numbers.dates import day_year
 from app.calculations.numbers.money import shown_money
-from app.documents.papers.call_list import ANSWERS, CAUTION, Call
+from app.documents.papers.call_list import ANSWERS, CAUTION, WORDS, Call
 from app.documents.papers.mail import Letter, answer_to
 from app.documents.papers.order_sheet import OrderSheet
 from app.errors import Mendable
@@ -38,7 +38,7 @@ from app.paths import resources
 DOTS = 300  # per inch
 LEFT, RIGHT = int(Qt.AlignmentFlag.AlignLeft), int(Qt.AlignmentFlag.AlignRight)
 MIDDLE = int(Qt.AlignmentFlag.AlignVCenter)
-WRAPPED = int(Qt.TextFlag.TextWordWrap) | LEFT
+AT_WORDS, ANYWHERE = int(Qt.TextFlag.TextWordWrap), int(Qt.TextFlag.TextWrapAnywhere)
 INK, QUIET, RULE = QColor("#1D2226"), QColor("#454C52"), QColor("#8A8474")
 PAGE_SIZES = {"US": QPageSize.PageSizeId.Letter}
 _loaded: list[QGuiApplication | None] = []
@@ -48,7 +48,7 @@ def order_pdf(sheet: OrderSheet, path: Path, region: str = "US") -> Path:
     """One order, on as many pages as it needs."""
     with _paper(path, region, f"Order {sheet.number:04d} to {sheet.supplier}") as page:
         page.text(sheet.shop_name or "Order", _font("Vollkorn", 18, 600))
-        page.lines(sheet.shop_address.splitlines(), 10)
+        page.lines((*sheet.shop_address.splitlines(), sheet.answer_to), 10)
         page.space(10)
         page.text(
             # Numbers stand in the sans: its figures are lining as they come, and a glyph chosen by
@@ -113,17 +113,23 @@ def calls_pdf(shop: str, day: date, calls: Sequence[Call], path: Path, region: s
     with _paper(path, region, "Calls") as page:
         page.text(shop or "Calls", _font("Vollkorn", 18, 600))
         page.text("Calls", _font(size=14, weight=600), right=day_year(day))
-        page.paragraph(CAUTION, _font(size=9))
+        page.paragraph(f"{CAUTION} {WORDS}", _font(size=9))
         for number, call in enumerate(calls, 1):
-            page.space(6)
-            page.text(f"{number}. {call.name}", _font(size=11, weight=600), right=call.phone)
-            if call.vehicles:
-                page.text(", ".join(call.vehicles), _font(size=10), QUIET, right=call.last_here)
-            if call.reason:
-                page.paragraph(call.reason, _font(size=10))
-            page.paragraph(call.words, _font(size=10))
-            page.text(f"Answer: {ANSWERS}", _font(size=9), QUIET)
+            page.whole(partial(_call, page, number, call))
     return path
+
+
+def _call(page: _Page, number: int, call: Call) -> None:
+    page.space(4)
+    page.text(f"{number}. {call.name}", _font(size=11, weight=600), right=call.phone)
+    here = f"last here {call.last_here}" if call.last_here else ""
+    if call.vehicles or here:
+        page.text(", ".join(call.vehicles), _font(size=10), QUIET, right=here)
+    if call.reason:
+        page.paragraph(call.reason, _font(size=10))
+    page.text(f"Answer: {ANSWERS}", _font(size=9), QUIET)
+    page.space(1)
+    page.rule()
 
 
 Font = QFont
@@ -242,15 +248,21 @@ class _Page:
             self._painter.drawText(box, how, text)
 
     def text(self, text: str, font: QFont, color: QColor = INK, right: str = "") -> None:
-        """One line, cut short with an ellipsis where it is too long; `right` flush right."""
-        metrics = QFontMetricsF(font, self._writer)
-        self._room(metrics.height())
-        box = QRectF(0, self.y, self.width, metrics.height())
-        aside = metrics.horizontalAdvance(right) + 40 if right else 0
-        cut = metrics.elidedText(text, Qt.TextElideMode.ElideRight, self.width - aside)
-        self._draw(box, cut, font, color)
-        self._draw(box, right, font, color, RIGHT)
-        self.y += metrics.height() * 1.12
+        """One line, going on below where it is too long; `right` flush right beside it."""
+        line = self.line_of(font)
+        aside = self.width_of(right, font) + 40 if right else 0
+        if aside + self.width_of(text, font) <= self.width:
+            high = line
+        else:
+            aside = min(aside, self.width / 2)
+            parts = ((text, self.width - aside), (right, aside))
+            high = max(self.height_of(one, font, wide) for one, wide in parts if one)
+        self._room(high)
+        self._wrap(QRectF(0, self.y, self.width - aside, high + 4), text, font, color)
+        if right:
+            box = QRectF(self.width - aside, self.y, aside, high + 4)
+            self._wrap(box, right, font, color, RIGHT)
+        self.y += high + line * 0.12
 
     def lines(self, lines: Iterable[str], points: float) -> None:
         """Quiet lines under each other, such as an address; empty ones are left out."""
@@ -267,13 +279,36 @@ class _Page:
             for piece in _pieces(part):
                 high = self.height_of(piece, font)
                 self._room(high)
-                self._draw(QRectF(0, self.y, self.width, high + 4), piece, font, how=WRAPPED)
+                self._wrap(QRectF(0, self.y, self.width, high + 4), piece, font)
                 self.y += high + metrics.height() * 0.1
 
-    def height_of(self, text: str, font: QFont) -> float:
-        """How high a paragraph is, in dots."""
+    def height_of(self, text: str, font: QFont, wide: float | None = None) -> float:
+        """How high a paragraph is, in dots, where it may be so wide (else as the page)."""
         metrics = QFontMetricsF(font, self._writer)
-        return metrics.boundingRect(QRectF(0, 0, self.width, 1e6), WRAPPED, text).height()
+        room = self.width if wide is None else wide
+        how = self._breaks(text, font, room)
+        return metrics.boundingRect(QRectF(0, 0, room, 1e6), how, text).height()
+
+    def _breaks(self, text: str, font: QFont, wide: float) -> int:
+        """Where lines may break: at words, and within one that is longer than a line."""
+        longest = max((self.width_of(word, font) for word in text.split()), default=0)
+        return AT_WORDS if longest <= wide else ANYWHERE
+
+    def _wrap(
+        self, box: QRectF, text: str, font: QFont, color: QColor = INK, how: int = LEFT
+    ) -> None:
+        self._draw(box, text, font, color, how | self._breaks(text, font, box.width()))
+
+    def whole(self, write: Callable[[], object]) -> None:
+        """Write something that a page's end does not part, where a page can hold it."""
+        self._room(min(self.measured(write), self.height))
+        write()
+
+    def rule(self, wide: int = 1) -> None:
+        """A hairline from margin to margin, so many dots wide."""
+        if not self._measuring:
+            self._painter.setPen(QPen(RULE, wide))
+            self._painter.drawLine(0, round(self.y), round(self.width), round(self.y))
 
     def measured(self, write: Callable[[], object]) -> float:
         """How high is what `write` writes, in dots; nothing is written."""
@@ -295,24 +330,27 @@ class _Page:
         high = self.height_of(text, font)
         self._room(high)
         top = max(self.y, self.height - high)
-        self._draw(QRectF(0, top, self.width, high + 4), text, font, how=WRAPPED)
+        self._wrap(QRectF(0, top, self.width, high + 4), text, font)
 
     def row(self, cells: Sequence[str], *, head: bool = False) -> None:
-        """A row of the order's table: three columns of text, three of numbers."""
+        """A row of a table: three columns of text, which go on below, and three of numbers."""
         font = _font(size=9 if head else 10, weight=600 if head else 400)
-        metrics = QFontMetricsF(font, self._writer)
-        height = metrics.height() * 1.5
-        self._room(height)
         ends = [*self._columns[1:], self.width]
-        for index, (text, start, end) in enumerate(zip(cells, self._columns, ends, strict=True)):
-            room = end - start - (30 if index < 3 else 0)
-            cut = metrics.elidedText(text, Qt.TextElideMode.ElideRight, room)
-            box = QRectF(start, self.y, room, height)
-            how = (LEFT if index < 3 else RIGHT) | MIDDLE
-            self._draw(box, cut, font, QUIET if head else INK, how)
+        boxes = [
+            (text, start, end - start - (30 if index < 3 else 0))
+            for index, (text, start, end) in enumerate(zip(cells, self._columns, ends, strict=True))
+        ]
+        lines = [self.height_of(text, font, wide) for text, _, wide in boxes[:3] if text]
+        height = max([self.line_of(font), *lines]) + self.line_of(font) * 0.5
+        self._room(height)
+        for index, (text, start, wide) in enumerate(boxes):
+            box, ink = QRectF(start, self.y, wide, height), QUIET if head else INK
+            if index < 3:
+                self._wrap(box, text, font, ink, LEFT | MIDDLE)
+            else:
+                self._draw(box, text, font, ink, RIGHT | MIDDLE)
         self.y += height
-        self._painter.setPen(QPen(RULE, 3 if head else 1))
-        self._painter.drawLine(0, round(self.y), round(self.width), round(self.y))
+        self.rule(3 if head else 1)
 
     def sums(self, lines: Sequence[tuple[str, str]]) -> None:
         """Sums beneath a table, flush right, the last in bold."""

@@ -148,6 +148,7 @@ class Shell(QWidget):
             self.add_key(f"Ctrl+{number}", partial(self._open_number, number))
         self.add_key("Ctrl+K", self.find_anything)
         self.add_key("F1", self.show_keys)
+        self.add_key("Shift+F1", self.show_guide)
         self.add_key("Ctrl+Z", self._undo)
         self.add_key("Ctrl+Shift+Z", self._redo)
         self.add_key("Ctrl+Y", self._redo)
@@ -382,6 +383,15 @@ class Shell(QWidget):
             return
         margin = place.margin
         margin.show_all_keys(None if margin.shows_all_keys else (*place.keys, *WINDOW_KEYS))
+
+    def show_guide(self) -> None:
+        """The guide at the page of this place, or what opens first; again to go back."""
+        if self._here == "guide":
+            self.primary()  # back to where it was opened from
+            return
+        names = {entry.key: entry.name for entry in (*self._entries, *self._asides)}
+        if "guide" in names:
+            self.open_item("guide", (self._here, names.get(self._here, "")))
 
     def _scale(self, by: int) -> None:
         if finish_writing():

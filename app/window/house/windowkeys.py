@@ -38,6 +38,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
             ("Ctrl L", "cover the window"),
             ("Ctrl D", "light, dark, system"),
             ("F1", "these keys"),
+            ("⇧ F1", "the guide’s page of this place"),
         ),
     ),
     ("In a list", LIST_KEYS),

@@ -10,6 +10,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.telephones import shown_phone
 from app.actions.people import customers, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
 from app.calculations.layers.exposure import FACTORS
@@ -147,7 +148,7 @@ class CustomerCard(Strip):
             self._vehicle = None
         self._page = page
         region = self._office.desk.settings.region
-        phone = customers.shown_phone(page.fields["phone"], region)
+        phone = shown_phone(page.fields["phone"], region)
         months = month_words(page.fields["season_months"] or [])
         told = {"phone": phone, "season_months": months, "deceased": page.deceased}
         self._who.show_values({**page.fields, **told})

@@ -6,6 +6,7 @@ from collections.abc import Callable, Hashable
 from functools import cached_property, partial
 
 from app.actions.desk.desk import Changed, Desk
+from app.actions.desk.telephones import shown_phone
 from app.actions.jobs.job_changes import cancel_job
 from app.actions.people import customers, tidying, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
@@ -463,7 +464,7 @@ def _row(row: CustomerRow, desk: Desk) -> TableRow:
     held = ", ".join(row.vehicles)
     silent = "no reminders" if row.stopped or not row.may_remind else ""
     silent = "archived" if row.archived_on else silent
-    phone = customers.shown_phone(row.phone, desk.settings.region)
+    phone = shown_phone(row.phone, desk.settings.region)
     return row_of(
         row.id,
         Cell(row.name, bold=True, detail="deceased" if row.deceased else silent, tip=row.name),

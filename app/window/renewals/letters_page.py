@@ -82,7 +82,6 @@ class LettersPage(Place):
             "F4": self.keep_draft,
             "F6": self.write_file,
             "F9": self.note_sent,
-            "Esc": self.back,
         }
         for key, do in does.items():
             self.on_key(key, do)

@@ -60,7 +60,7 @@ def test_on_the_telephone_nobody_reads_a_letter_out() -> None:
     said = words(channel="phone")
     assert "carnauba wax" in said
     assert "A short answer is enough" not in said
-    assert said.endswith("Shall we find a day, or shall I ask again later?")
+    assert said.endswith("Shall we find a day, or shall we ask again later?")
 
 
 def test_a_text_message_is_one_short_paragraph_that_says_from_whom_and_how_to_stop() -> None:

@@ -362,7 +362,7 @@ def test_a_promise_survives_the_end_of_its_layer(waxed: Desk, shop: SmallShop) -
     (letter,) = reminders.whom_to_remind(waxed, later).letters
     assert letter.reason == "Asked to be written to from 13 September 2025."
     assert letter.subject == "Time for a look at your vehicle"
-    assert "You asked me to get in touch again about now." in letter.text
+    assert "You asked us to get in touch again about now." in letter.text
     assert "{" not in letter.text
     _, (number,) = reminders.prepare_all(waxed, later)
     assert "Reminded Mara Tolk" in reminders.mark_sent(waxed, later, [number]).name

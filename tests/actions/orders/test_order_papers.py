@@ -18,6 +18,7 @@ from app.actions.orders.deliveries import (
 )
 from app.actions.orders.order_papers import order_draft, order_files, order_mail
 from app.actions.orders.receiving import cancel_order, expect_rest, receive, rest_will_not_come
+from app.actions.shop.shop_settings import change_settings
 from app.actions.stock.stock import on_hand
 from app.errors import Mendable
 from app.records.contents import contents
@@ -68,7 +69,24 @@ def test_the_codes_of_packs_stand_in_the_text(desk, shop, tmp_path):
         session.get_one(Pack, shop.packs["soap"]).code = "WS-1"
     order_id, _ = ordered(desk, shop, ("soap", 2))
     assert "2 x 1 L  Wash soap  (WS-1)" in order_mail(desk, order_id)
-    assert order_files(desk, order_id, tmp_path)[2].read_text().startswith("Order 0001")
+    copied = order_files(desk, order_id, tmp_path)[2].read_text()
+    assert copied.startswith("To: Tuesday van, orders@van.example\nSubject: Order 0001")
+
+
+def test_the_words_of_an_order_greet_its_supplier_and_say_where_an_answer_goes(desk, shop):
+    change_settings(desk, shop_name="Lindmoor Finish", shop_email="desk@lindmoor.example")
+    change_settings(desk, shop_address="4 Mill Lane", shop_phone="+13125550187")
+    with desk.book.load() as session:
+        session.get_one(Supplier, shop.suppliers["van"]).account_no = "C-118"
+    order_id, _ = ordered(desk, shop, ("soap", 2))
+    lines = order_mail(desk, order_id).splitlines()
+    assert lines[0] == "Hello Tuesday van,"
+    assert "Please send us, as our order 0001 of 14 August 2025, account C-118:" in lines
+    assert lines[-3:] == [
+        "Lindmoor Finish",
+        "4 Mill Lane",
+        "(312) 555-0187, desk@lindmoor.example",
+    ]
 
 
 def test_damaged_packs_stay_due_and_are_noted(desk, shop):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -46,6 +47,9 @@ def letter(**changes: str) -> Letter:
     )
 
 
+WHY = "It was judged fading in June and should be seen again by the end of August. " * 3
+
+
 def words(path: Path) -> str:
     return "\n".join(page_words(page) for page in PdfReader(path).pages)
 
@@ -76,6 +80,7 @@ def test_an_order_of_a_hundred_lines_runs_over_pages_and_loses_none(tmp_path: Pa
     path = order_pdf(sheet(100, "n" * 120), tmp_path / "order.pdf")
     assert len(PdfReader(path).pages) >= 3
     assert words(path).count("83.00") == 100
+    assert words(path).count("n") > 100 * 120, "no name is cut short"
 
 
 @pytest.mark.usefixtures("qapp")
@@ -86,6 +91,26 @@ def test_each_letter_begins_a_page_and_a_long_one_goes_on(tmp_path: Path) -> Non
     assert len(pages) >= 4
     assert "Ida Morrow" in page_words(pages[0])
     assert "Ida Morrow" in page_words(pages[1])
+
+
+@pytest.mark.usefixtures("qapp")
+def test_an_order_says_where_a_question_goes_on_paper_and_in_the_workbook(tmp_path: Path) -> None:
+    asked = replace(sheet(), shop_phone="(312) 555-0100", shop_mail="desk@clear.example")
+    assert "(312) 555-0100, desk@clear.example" in words(order_pdf(asked, tmp_path / "order.pdf"))
+    page = openpyxl.load_workbook(write_workbook(asked, tmp_path / "order.xlsx")).active
+    assert page is not None
+    assert page["A3"].value == "(312) 555-0100, desk@clear.example"
+
+
+@pytest.mark.usefixtures("qapp")
+def test_no_subject_or_name_on_a_letter_is_cut(tmp_path: Path) -> None:
+    subject = "Time for a look at your " + "dark blue two-row family wagon and " * 4 + "coupe"
+    name = "The very long Society for the Preservation of Waxed Wagons and Coupes, East Harrow"
+    one = letter(subject=subject, name=name)
+    path = letters_pdf([one], date(2026, 8, 14), tmp_path / "letters.pdf")
+    told = " ".join(words(path).split())
+    assert subject in told
+    assert name in told
 
 
 def test_no_letters_is_said(tmp_path: Path) -> None:
@@ -129,7 +154,7 @@ def test_text_of_an_order_stands_in_the_workbook_as_it_is(text: str, tmp_path: P
 @pytest.mark.usefixtures("qapp")
 def test_a_call_list_runs_over_pages_and_says_its_caution_once(tmp_path: Path) -> None:
     calls = [
-        Call(f"Owner {n}", "(312) 555-0142", ("blue wagon",), "Wax of June", "Hello.\n\nBring it?")
+        Call(f"Owner {n}", "(312) 555-0142", ("blue wagon",), f"Wax of June. {WHY}")
         for n in range(1, 41)
     ]
     path = calls_pdf("Clearwater Finish", date(2026, 8, 14), calls, tmp_path / "calls.pdf")
@@ -138,5 +163,8 @@ def test_a_call_list_runs_over_pages_and_says_its_caution_once(tmp_path: Path) -
     assert text.count(CAUTION[:50]) == 1
     for n in range(1, 41):
         assert f"{n}. Owner {n}" in text
+    for page in PdfReader(path).pages:
+        told = " ".join(page_words(page).split())
+        assert told.count("Owner ") == told.count(WHY.strip()) == told.count("Answer:"), "none cut"
     with pytest.raises(Mendable, match="nobody to call"):
         calls_pdf("", date(2026, 8, 14), [], tmp_path / "none.pdf")
