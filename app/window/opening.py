@@ -307,7 +307,7 @@ class Opening(QObject):
                     lambda: office.go("bringing in")),
             Command("Settings", "shop, money and tax, units, reminders, mail account",
                     lambda: office.go("settings")),
-            Command("Services and recipes", "what is sold and what it is expected to use",
+            Command("Services and recipes", "times, prices, steps and what each uses",
                     lambda: office.go("services")),
             Command("Suppliers", "whom the shop buys from, freight, days seen",
                     lambda: office.go("suppliers")),

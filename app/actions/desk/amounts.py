@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 from app.actions.desk.desk import Desk, kept
@@ -10,7 +10,16 @@ from app.calculations.numbers import dilution, tax
 from app.calculations.numbers.entries import EntrySetting
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.units import Kind, default_unit, in_unit, sentence_amount, shown
+from app.calculations.numbers.units import (
+    PIECE,
+    Kind,
+    default_unit,
+    in_unit,
+    pieces_word,
+    sentence_amount,
+    shown,
+    stock_decimals,
+)
 from app.errors import Mendable
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow
@@ -37,16 +46,52 @@ def unit_of(desk: Desk, supply: SupplyRow) -> str:
     return supply.show_unit or default_unit(Kind(supply.kind), desk.settings.system)
 
 
-def number_of(desk: Desk, supply: SupplyRow, amount: int) -> str:
-    """The number alone, for a column whose unit stands beside it."""
-    return shown(amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply))[0]
+def column_decimals(
+    desk: Desk, amounts: Iterable[tuple[SupplyRow, int]], decimals: Mapping[str, int] | None = None
+) -> dict[str, int]:
+    """By unit, as many decimals as the finest of a column's numbers has: then its points align.
+
+    `decimals` holds what other numbers of the column need.
+    """
+    found = dict(decimals or {})
+    for supply, amount in amounts:
+        unit = unit_of(desk, supply)
+        tail = number_of(desk, supply, amount).partition(".")[2]
+        found[unit] = max(found.get(unit, 0), len(tail))
+    return found
 
 
-def amount_text(desk: Desk, supply: SupplyRow, amount: int) -> str:
-    """Number and unit, for a fact: `310 mL`."""
-    return " ".join(
-        shown(amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply))
-    )
+def number_of(
+    desk: Desk, supply: SupplyRow, amount: int, decimals: Mapping[str, int] | None = None
+) -> str:
+    """The number alone, for a column whose unit stands beside it; `decimals`: by unit."""
+    unit = unit_of(desk, supply)
+    places = None if decimals is None else decimals.get(unit)
+    kind, system = Kind(supply.kind), desk.settings.system
+    return shown(amount, kind, system, unit=unit, decimals=places)[0]
+
+
+def stock_number(desk: Desk, supply: SupplyRow, amount: int) -> str:
+    """The number alone of what stands on the shelf: whole pieces, a unit's own decimals."""
+    unit, kind = unit_of(desk, supply), Kind(supply.kind)
+    return number_of(desk, supply, amount, {unit: stock_decimals(unit, kind)})
+
+
+def amount_text(
+    desk: Desk, supply: SupplyRow, amount: int, decimals: Mapping[str, int] | None = None
+) -> str:
+    """Number and unit, for a fact: `310 mL`, `2 pairs`."""
+    return _with_unit(desk, supply, number_of(desk, supply, amount, decimals))
+
+
+def stock_text(desk: Desk, supply: SupplyRow, amount: int) -> str:
+    """Number and unit of what stands on the shelf: `43 pairs`."""
+    return _with_unit(desk, supply, stock_number(desk, supply, amount))
+
+
+def _with_unit(desk: Desk, supply: SupplyRow, number: str) -> str:
+    unit = unit_of(desk, supply)
+    return f"{number} {pieces_word(number, unit) if supply.kind == Kind.PIECE else unit}"
 
 
 def amount_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
@@ -54,6 +99,19 @@ def amount_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
     return sentence_amount(
         amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply)
     )
+
+
+def stock_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
+    """What stands on the shelf, for running text: `2.9 fl oz`, whole pieces."""
+    return sentence_amount(
+        amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply), whole=True
+    )
+
+
+def need_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
+    """What is needed or lacks, for running text; of pieces never less than one."""
+    piece = int(PIECE)
+    return stock_said(desk, supply, max(amount, piece) if supply.kind == Kind.PIECE else amount)
 
 
 def in_unit_of(desk: Desk, supply: SupplyRow, amount: int) -> Fraction:

@@ -13,8 +13,8 @@ from app.errors import Mendable
 # Said once, in the head. The hours are those of the rule on telephone solicitation in the United
 # States (47 CFR 64.1200(c)(1)): the called party's own time.
 CAUTION = (
-    "Call between 8 in the morning and 9 at night where they are, and nobody who asked for peace. "
-    "Whoever says stop is not called again. Local rules go first."
+    "Call between 8 in the morning and 9 at night where they are, and nobody who asked not to be "
+    "called. Whoever says stop is not called again. Local rules go first."
 )
 ANSWERS = "booked   later   fine   no   sold   stop"
 

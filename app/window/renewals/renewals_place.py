@@ -242,7 +242,7 @@ class RenewalsPlace(Place):
         return blocks
 
     def _silence_blocks(self, row: RenewalRow) -> list[Block]:
-        """Why no letter stands here: answered to come, left in peace, or simply not due."""
+        """Why no letter stands here: answered to come, not contacted, or simply not due."""
         if row.state == "reminded":
             self.row.set_ready("Already reminded; note the answer when it comes.")
             offers = [
@@ -258,7 +258,7 @@ class RenewalsPlace(Place):
         why = next((one.why for one in held if layers & set(one.layer_ids)), "")
         if why:
             self.row.set_ready(why)
-            return [Alert("Left in peace", "look"), Voice(why)]
+            return [Alert("Not contacted", "look"), Voice(why)]
         best = f"A letter is best written about {near(row.due.write_on, self.office.day)}."
         self.row.set_ready("Worn out long ago; no letter now." if row.state == "worn" else best)
         return []
