@@ -60,6 +60,7 @@ class UseCell:
     state: str
     few: bool
     changed: bool
+    far: bool = False  # three times off what is expected, or more
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -180,6 +181,7 @@ def _cell(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> UseCell:
         state=state,
         few=few,
         changed=entered is not None and entered.state == "confirmed" and amount != expected,
+        far=state == "confirmed" and bool(far_off(amount, expected, "", str)),
     )
 
 
@@ -242,7 +244,8 @@ def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> C
             then = move_on(session, desk, supply, later, entry.weight_mg)
     caution = neighbors(desk, plan, day, supply)
     sentences = [_sentence(desk, supply, entry, on_hand - entry.amount, caution), then]
-    question = far_off(entry.amount, expected, "usual", partial(amount_said, desk, supply))
+    asked = far_off(entry.amount, expected, "usual", partial(amount_said, desk, supply))
+    question = f"{supply.name} on {number}: {asked}" if asked else ""
     return Changed(name, KINDS, " ".join(filter(None, sentences)), question)
 
 

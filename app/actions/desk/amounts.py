@@ -25,6 +25,8 @@ from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow
 from app.records.queries.takings import ReceiptRow
 
+MOST_DECIMALS = 3
+
 
 @kept("supplies")
 def all_supplies(desk: Desk) -> dict[int, SupplyRow]:
@@ -46,19 +48,31 @@ def unit_of(desk: Desk, supply: SupplyRow) -> str:
     return supply.show_unit or default_unit(Kind(supply.kind), desk.settings.system)
 
 
-def column_decimals(
-    desk: Desk, amounts: Iterable[tuple[SupplyRow, int]], decimals: Mapping[str, int] | None = None
-) -> dict[str, int]:
-    """By unit, as many decimals as the finest of a column's numbers has: then its points align.
+def column_decimals(desk: Desk, amounts: Iterable[tuple[SupplyRow, int]]) -> dict[str, int]:
+    """By unit, the decimals of a column's numbers: with as many for all of a unit they align.
 
-    `decimals` holds what other numbers of the column need.
+    As many as the shelf shows, and more where some number would be off by more than a twentieth.
+    Pieces of two supplies are two units, whatever both are called.
     """
-    found = dict(decimals or {})
+    found: dict[str, int] = {}
     for supply, amount in amounts:
-        unit = unit_of(desk, supply)
-        tail = number_of(desk, supply, amount).partition(".")[2]
-        found[unit] = max(found.get(unit, 0), len(tail))
+        unit = _column_unit(desk, supply)
+        places = found.get(unit, stock_decimals(unit_of(desk, supply), Kind(supply.kind)))
+        exact = in_unit_of(desk, supply, amount)
+        while places < MOST_DECIMALS and 20 * _lost(exact, places) > abs(exact):
+            places += 1
+        found[unit] = places
     return found
+
+
+def _lost(exact: Fraction, places: int) -> Fraction:
+    """By how much a number with so many decimals is off."""
+    return abs(Fraction(half_away(exact, places), 10**places) - exact)
+
+
+def _column_unit(desk: Desk, supply: SupplyRow) -> str:
+    unit = unit_of(desk, supply)
+    return f"{unit} of {supply.supply_id}" if supply.kind == Kind.PIECE else unit
 
 
 def number_of(
@@ -66,15 +80,15 @@ def number_of(
 ) -> str:
     """The number alone, for a column whose unit stands beside it; `decimals`: by unit."""
     unit = unit_of(desk, supply)
-    places = None if decimals is None else decimals.get(unit)
+    places = None if decimals is None else decimals.get(_column_unit(desk, supply))
     kind, system = Kind(supply.kind), desk.settings.system
     return shown(amount, kind, system, unit=unit, decimals=places)[0]
 
 
 def stock_number(desk: Desk, supply: SupplyRow, amount: int) -> str:
     """The number alone of what stands on the shelf: whole pieces, a unit's own decimals."""
-    unit, kind = unit_of(desk, supply), Kind(supply.kind)
-    return number_of(desk, supply, amount, {unit: stock_decimals(unit, kind)})
+    places = stock_decimals(unit_of(desk, supply), Kind(supply.kind))
+    return number_of(desk, supply, amount, {_column_unit(desk, supply): places})
 
 
 def amount_text(
@@ -110,8 +124,12 @@ def stock_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
 
 def need_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
     """What is needed or lacks, for running text; of pieces never less than one."""
-    piece = int(PIECE)
-    return stock_said(desk, supply, max(amount, piece) if supply.kind == Kind.PIECE else amount)
+    return stock_said(desk, supply, at_least_one(supply, amount))
+
+
+def at_least_one(supply: SupplyRow, amount: int) -> int:
+    """The amount; of pieces that are needed or kept never a part of the first one."""
+    return max(amount, int(PIECE)) if supply.kind == Kind.PIECE and amount > 0 else amount
 
 
 def in_unit_of(desk: Desk, supply: SupplyRow, amount: int) -> Fraction:

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from app.actions.day.use_note import OVERRIDES
 from app.actions.desk.amounts import (
     amount_text,
+    at_least_one,
     need_said,
     price_by_unit,
     stock_number,
@@ -126,9 +127,15 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
         voice.append(text)
     voice += loss_text(desk, day, supply, losses_on(desk, day).get(supply_id))
     if cover is not None and cover.reorder_level and not supply.stopped:
-        facts.append(("Reorder below", stock_text(desk, supply, cover.reorder_level), ""))
+        facts.append(
+            (
+                "Reorder below",
+                stock_text(desk, supply, at_least_one(supply, cover.reorder_level)),
+                "",
+            )
+        )
     if cover is not None and cover.short_before_delivery > 0:
-        short = stock_text(desk, supply, cover.short_before_delivery)
+        short = stock_text(desk, supply, at_least_one(supply, cover.short_before_delivery))
         facts.append(("Short before the delivery", short, "wrong"))
     if supply.stopped:
         voice.append("It is being used up and not ordered again.")

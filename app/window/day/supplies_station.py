@@ -157,7 +157,8 @@ class SuppliesStation(Station):
             shown = given_entry("")
         elif cell.state == "unused" or cell.changed:
             text = "0" if cell.state == "unused" else cell.text
-            shown = Cell(text, State.CHANGED, old=old, editable=True)
+            mark, tip = ("look", "far off the usual") if cell.far else ("", "")
+            shown = Cell(text, State.CHANGED, old=old, editable=True, mark=mark, tip=tip)
         else:
             shown = entry(cell.text, State.FEW if cell.few else State.PLAIN)
         return self.as_shown(shown)
@@ -206,8 +207,8 @@ class SuppliesStation(Station):
         if found is None:
             return super().show_note(found)
         blocks: list[Block] = []
-        if self.office.question:
-            blocks.append(Alert(self.office.question))
+        if asked := self.asked_here():
+            blocks.append(Alert(asked))
         if found.read_as:
             blocks += [Plain("As you typed it"), Voice(found.read_as)]
         blocks.append(Voice(" ".join(found.origin)))

@@ -73,6 +73,7 @@ NOTE_PAUSE = 60  # ms without moving before the margin explains a line
 class JobsPlace(Place):
     """List, card and booking; Enter opens, Ins books, Esc goes back."""
 
+    shows_money = True
     shows = frozenset(
         {"jobs", "hours", "uses", "money", "customers", "vehicles", "services", "supplies"}
         | {"days", "layers", "settings"}

@@ -74,6 +74,7 @@ class ServicesPage(EntriesPage):
         "steps": ("Its steps", "They are copied to each job that is booked from now on."),
         "recipe": ("Its recipe", "Typed as you say it: 2 oz, 1/4 bottle, 4 gal mixed."),
     }
+    shows_money = True
     shows = frozenset({"services", "supplies", "settings"})
     keys = (
         *zip((title for title, _ in entries.values()), KEYS.values(), strict=True),

@@ -72,6 +72,7 @@ class SuppliersPage(EntriesPage):
         "days": ("Announced days", "Sales, and cold stops in which nothing is sent that freezes."),
         "orders": ("Orders so far", "Days from order to shelf, as they were seen."),
     }
+    shows_money = True
     shows = frozenset({"supplies", "orders", "settings"})
     keys = tuple(zip((title for title, _ in entries.values()), KEYS.values(), strict=True))
 
