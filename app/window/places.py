@@ -22,12 +22,9 @@ def _shelf_status(office: Office) -> Status:
 
 
 def _renewals_status(office: Office) -> Status:
-    from app.actions.letters.renewing import renewals
+    from app.actions.letters.reminders import vehicles_to_ask
 
-    due = {
-        row.layer.vehicle_id for row in renewals(office.desk, office.day).rows if row.state == "due"
-    }
-    return Status(len(due), "due", "look")
+    return Status(vehicles_to_ask(office.desk, office.day), "to ask", "look")
 
 
 def _day_sheet(office: Office) -> Place:

@@ -10,7 +10,7 @@ from pathlib import Path
 from app.actions.day.booking import book_day, orders_to_write, take_back_day, work_of
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import came_beside, money_taken
-from app.actions.desk.amounts import all_supplies, amount_said, money
+from app.actions.desk.amounts import all_supplies, money, need_said
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import is_closed, open_sheet
 from app.actions.letters import reminder_files, reminders
@@ -219,7 +219,7 @@ def next_work(desk: Desk, day: date) -> tuple[date | None, tuple[Tomorrow, ...]]
                 if supply.pool:
                     lacks.append(lacking_text(short, supply))
                 else:
-                    lacks.append(f"short by {amount_said(desk, supply, short)} of {supply.name}")
+                    lacks.append(f"short by {need_said(desk, supply, short)} of {supply.name}")
         rows.append(Tomorrow(plan.job, plan.services_text, tuple(lacks)))
     return following, tuple(rows)
 

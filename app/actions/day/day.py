@@ -175,11 +175,10 @@ def _orders(desk: Desk, day: date) -> tuple[str, str]:
 def _reminders(desk: Desk, day: date) -> tuple[str, str]:
     from app.actions.letters import reminders
 
-    letters = reminders.whom_to_remind(desk, day).letters
-    vehicles = len({vehicle for letter in letters for vehicle in letter.vehicle_ids})
+    vehicles = reminders.vehicles_to_ask(desk, day)
     if not vehicles:
-        return "Nobody is due", ""
-    return f"{count_of(vehicles, 'vehicle')} due, not yet reminded", ""
+        return "Nobody to ask", ""
+    return f"{count_of(vehicles, 'vehicle')} to ask about now", ""
 
 
 def _close(desk: Desk, day: date) -> tuple[str, str]:

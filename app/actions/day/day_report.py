@@ -22,7 +22,7 @@ from app.calculations.numbers.dates import day_year, weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.rounding import half_away
 from app.calculations.numbers.units import Kind, own_word
-from app.calculations.numbers.wording import noun
+from app.calculations.numbers.wording import MINUS, noun
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as stock_queries
 from app.records.queries.days import JobRow
@@ -78,8 +78,8 @@ def _supplies(desk: Desk, day: date) -> list[dict[str, Any]]:
             "used": row.today,
             "left": row.left,
             "shown_unit": row.unit,
-            "used_shown": row.today_text,
-            "left_shown": row.left_text,
+            "used_shown": row.today_text.replace(MINUS, "-"),  # plain for machines
+            "left_shown": row.left_text.replace(MINUS, "-"),
             "cover_days": row.cover_days,
             "alert": row.alert,
             "jobs": [

@@ -183,7 +183,8 @@ def set_hours(desk: Desk, day: date, job_id: int | None, typed: str) -> Changed:
             session.add(row)
         row.minutes, row.expected, row.typed = minutes, expected, typed.strip()[:60]
         row.state = "confirmed"
-    question = far_off(minutes, expected, "expected", shown_duration)
+    asked = far_off(minutes, expected, "expected", shown_duration)
+    question = f"Hours of {what}: {asked}" if asked else ""
     return Changed(name, KINDS, question=question)
 
 

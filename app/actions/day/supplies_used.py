@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 
@@ -12,7 +12,10 @@ from app.actions.day.use_note import FEW, neighbors
 from app.actions.desk.amounts import (
     all_supplies,
     amount_said,
+    column_decimals,
     number_of,
+    stock_number,
+    stock_said,
     supply_of,
     unit_of,
 )
@@ -53,9 +56,11 @@ class UseCell:
     amount: int
     text: str
     expected: int
+    expected_text: str
     state: str
     few: bool
     changed: bool
+    far: bool = False  # three times off what is expected, or more
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +77,7 @@ class SupplyUsed:
     left_text: str
     cover_days: int | None
     alert: str  # "", look, wrong
+    pool: bool = False  # `left` is then what is clean
 
 
 @dataclass(frozen=True)
@@ -93,10 +99,23 @@ def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
     lasting = covers(desk, day)
     deliveries = {one.supplier: one.delivery_day for one in proposal(desk, day).suppliers}
     rows = []
+    used = {one: tuple(_cell(desk, plan, day, supplies[one]) for plan in plans) for one in ids}
+    columns = [
+        column_decimals(
+            desk,
+            ((supplies[one], size) for one in ids for size in _sizes(used[one][at])),
+        )
+        for at in range(len(plans))
+    ]
+    totals = {one: sum(cell.amount for cell in cells) for one, cells in used.items()}
+    total_decimals = column_decimals(desk, ((supplies[one], size) for one, size in totals.items()))
     for supply_id in ids:
         supply = supplies[supply_id]
-        cells = tuple(_cell(desk, plan, day, supply) for plan in plans)
-        today = sum(cell.amount for cell in cells)
+        cells = tuple(
+            _written(desk, supply, cell, decimals)
+            for cell, decimals in zip(used[supply_id], columns, strict=True)
+        )
+        today = totals[supply_id]
         standing = left.get(supply_id, 0)
         cover = lasting.get(supply_id)
         rows.append(
@@ -106,14 +125,15 @@ def supplies_used(desk: Desk, day: date) -> SuppliesUsed:
                 unit=unit_of(desk, supply),
                 cells=cells,
                 today=today,
-                today_text=number_of(desk, supply, today),
+                today_text=number_of(desk, supply, today, total_decimals),
                 left=standing,
-                left_text=number_of(desk, supply, standing),
+                left_text=stock_number(desk, supply, standing),
                 cover_days=cover_days(cover, day),
                 # A pool that is short is washed, not ordered: worth a look.
                 alert=("look" if standing < 0 else "")
                 if supply.pool
                 else alert_of(cover, standing, deliveries.get(supply.supplier_id or 0)),
+                pool=bool(supply.pool),
             )
         )
     every = [cell for row in rows for cell in row.cells]
@@ -155,11 +175,28 @@ def _cell(desk: Desk, plan: JobPlan, day: date, supply: SupplyRow) -> UseCell:
     return UseCell(
         job_id=plan.job_id,
         amount=amount,
-        text=number_of(desk, supply, amount) if state in ("recipe", "confirmed") else "",
+        text="",
         expected=expected,
+        expected_text="",
         state=state,
         few=few,
         changed=entered is not None and entered.state == "confirmed" and amount != expected,
+        far=state == "confirmed" and bool(far_off(amount, expected, "", str)),
+    )
+
+
+def _sizes(cell: UseCell) -> tuple[int, ...]:
+    """What a cell shows: its amount, and the expected one where that stands struck beside it."""
+    return tuple(filter(None, (cell.amount, cell.expected)))
+
+
+def _written(desk: Desk, supply: SupplyRow, cell: UseCell, decimals: dict[str, int]) -> UseCell:
+    """The cell with its numbers as its column writes them."""
+    shown = cell.state in ("recipe", "confirmed")
+    return replace(
+        cell,
+        text=number_of(desk, supply, cell.amount, decimals) if shown else "",
+        expected_text=number_of(desk, supply, cell.expected, decimals) if cell.expected else "",
     )
 
 
@@ -207,7 +244,8 @@ def set_use(desk: Desk, day: date, job_id: int, supply_id: int, typed: str) -> C
             then = move_on(session, desk, supply, later, entry.weight_mg)
     caution = neighbors(desk, plan, day, supply)
     sentences = [_sentence(desk, supply, entry, on_hand - entry.amount, caution), then]
-    question = far_off(entry.amount, expected, "usual", partial(amount_said, desk, supply))
+    asked = far_off(entry.amount, expected, "usual", partial(amount_said, desk, supply))
+    question = f"{supply.name} on {number}: {asked}" if asked else ""
     return Changed(name, KINDS, " ".join(filter(None, sentences)), question)
 
 
@@ -237,12 +275,12 @@ def _sentence(desk: Desk, supply: SupplyRow, entry: UseEntry, left: int, caution
     sentences = [f"{entry.meaning}."]
     if left < 0 and supply.pool:
         sentences.append(
-            f"That is {amount_said(desk, supply, -left)} more than are clean: note the loads that "
+            f"That is {stock_said(desk, supply, -left)} more than are clean: note the loads that "
             "were washed, or count the pool."
         )
     elif left < 0:
         sentences.append(
-            f"That leaves {amount_said(desk, supply, left)} on the shelf: count it when you can."
+            f"That leaves {stock_said(desk, supply, left)} on the shelf: count it when you can."
         )
     if caution:
         sentences.append(caution)

@@ -121,7 +121,7 @@ def move_on(session: Session, desk: Desk, supply: SupplyRow, later: Use, weight:
     later.weight_before = weight
     later.quantity = of_mass(weight - after, setting)
     text = amount_said(desk, supply, later.quantity)
-    return f"The next weighing{whose}, {when}, now comes to {text}."
+    return f"The next weighing{whose}, {when}, is now {text}."
 
 
 def meaning_of(desk: Desk, supply: SupplyRow, entered: UseRow, left: int) -> str:

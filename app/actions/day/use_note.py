@@ -6,7 +6,14 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from app.actions.day.typed_uses import meaning_of
-from app.actions.desk.amounts import all_supplies, amount_said, amount_text, supply_of, unit_of
+from app.actions.desk.amounts import (
+    all_supplies,
+    amount_said,
+    amount_text,
+    stock_text,
+    supply_of,
+    unit_of,
+)
 from app.actions.desk.desk import Desk
 from app.actions.orders.shelf_state import cover_days, covers, proposal
 from app.actions.plan.job_needs import Need
@@ -168,9 +175,9 @@ def _facts(desk: Desk, day: date, supply: SupplyRow) -> list[tuple[str, str]]:
     if supply.pool:
         return pool_stock.facts_on(desk, day, supply, used)
     facts = [
-        ("On the shelf before", amount_text(desk, supply, left + used)),
+        ("On the shelf before", stock_text(desk, supply, left + used)),
         ("Used today", amount_text(desk, supply, used)),
-        ("Left", amount_text(desk, supply, left)),
+        ("Left", stock_text(desk, supply, left)),
     ]
     days = cover_days(covers(desk, day).get(supply.supply_id), day)
     facts.append(("Enough for about", "over a year" if days is None else _days(days)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 from app.actions.desk.desk import Desk, kept
@@ -10,11 +10,22 @@ from app.calculations.numbers import dilution, tax
 from app.calculations.numbers.entries import EntrySetting
 from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.units import Kind, default_unit, in_unit, sentence_amount, shown
+from app.calculations.numbers.units import (
+    PIECE,
+    Kind,
+    default_unit,
+    in_unit,
+    pieces_word,
+    sentence_amount,
+    shown,
+    stock_decimals,
+)
 from app.errors import Mendable
 from app.records.queries import stock as queries
 from app.records.queries.stock import SupplyRow
 from app.records.queries.takings import ReceiptRow
+
+MOST_DECIMALS = 3
 
 
 @kept("supplies")
@@ -37,16 +48,64 @@ def unit_of(desk: Desk, supply: SupplyRow) -> str:
     return supply.show_unit or default_unit(Kind(supply.kind), desk.settings.system)
 
 
-def number_of(desk: Desk, supply: SupplyRow, amount: int) -> str:
-    """The number alone, for a column whose unit stands beside it."""
-    return shown(amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply))[0]
+def column_decimals(desk: Desk, amounts: Iterable[tuple[SupplyRow, int]]) -> dict[str, int]:
+    """By unit, the decimals of a column's numbers: with as many for all of a unit they align.
+
+    As many as the shelf shows, and more where some number would be off by more than a twentieth.
+    Pieces of two supplies are two units, whatever both are called.
+    """
+    found: dict[str, int] = {}
+    for supply, amount in amounts:
+        unit = _column_unit(desk, supply)
+        places = found.get(unit, stock_decimals(unit_of(desk, supply), Kind(supply.kind)))
+        exact = in_unit_of(desk, supply, amount)
+        while places < MOST_DECIMALS and 20 * _lost(exact, places) > abs(exact):
+            places += 1
+        found[unit] = places
+    return found
 
 
-def amount_text(desk: Desk, supply: SupplyRow, amount: int) -> str:
-    """Number and unit, for a fact: `310 mL`."""
-    return " ".join(
-        shown(amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply))
-    )
+def _lost(exact: Fraction, places: int) -> Fraction:
+    """By how much a number with so many decimals is off."""
+    return abs(Fraction(half_away(exact, places), 10**places) - exact)
+
+
+def _column_unit(desk: Desk, supply: SupplyRow) -> str:
+    unit = unit_of(desk, supply)
+    return f"{unit} of {supply.supply_id}" if supply.kind == Kind.PIECE else unit
+
+
+def number_of(
+    desk: Desk, supply: SupplyRow, amount: int, decimals: Mapping[str, int] | None = None
+) -> str:
+    """The number alone, for a column whose unit stands beside it; `decimals`: by unit."""
+    unit = unit_of(desk, supply)
+    places = None if decimals is None else decimals.get(_column_unit(desk, supply))
+    kind, system = Kind(supply.kind), desk.settings.system
+    return shown(amount, kind, system, unit=unit, decimals=places)[0]
+
+
+def stock_number(desk: Desk, supply: SupplyRow, amount: int) -> str:
+    """The number alone of what stands on the shelf: whole pieces, a unit's own decimals."""
+    places = stock_decimals(unit_of(desk, supply), Kind(supply.kind))
+    return number_of(desk, supply, amount, {_column_unit(desk, supply): places})
+
+
+def amount_text(
+    desk: Desk, supply: SupplyRow, amount: int, decimals: Mapping[str, int] | None = None
+) -> str:
+    """Number and unit, for a fact: `310 mL`, `2 pairs`."""
+    return _with_unit(desk, supply, number_of(desk, supply, amount, decimals))
+
+
+def stock_text(desk: Desk, supply: SupplyRow, amount: int) -> str:
+    """Number and unit of what stands on the shelf: `43 pairs`."""
+    return _with_unit(desk, supply, stock_number(desk, supply, amount))
+
+
+def _with_unit(desk: Desk, supply: SupplyRow, number: str) -> str:
+    unit = unit_of(desk, supply)
+    return f"{number} {pieces_word(number, unit) if supply.kind == Kind.PIECE else unit}"
 
 
 def amount_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
@@ -54,6 +113,23 @@ def amount_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
     return sentence_amount(
         amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply)
     )
+
+
+def stock_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
+    """What stands on the shelf, for running text: `2.9 fl oz`, whole pieces."""
+    return sentence_amount(
+        amount, Kind(supply.kind), desk.settings.system, unit=unit_of(desk, supply), whole=True
+    )
+
+
+def need_said(desk: Desk, supply: SupplyRow, amount: int) -> str:
+    """What is needed or lacks, for running text; of pieces never less than one."""
+    return stock_said(desk, supply, at_least_one(supply, amount))
+
+
+def at_least_one(supply: SupplyRow, amount: int) -> int:
+    """The amount; of pieces that are needed or kept never a part of the first one."""
+    return max(amount, int(PIECE)) if supply.kind == Kind.PIECE and amount > 0 else amount
 
 
 def in_unit_of(desk: Desk, supply: SupplyRow, amount: int) -> Fraction:

@@ -134,7 +134,9 @@ def money_figure(
         return MoneyFigure("Nothing is earned yet in this time.", tuple(bars), None)
     whole = shown_whole(bars[best].earned, currency)
     noun = {"year": "month", "month": "day", "week": "day"}[kind]
-    when = f"{bars[best].first:%B}" if kind == "year" else weekday_day(bars[best].first)
+    start = bars[best].first
+    month = f"{start:%B}" if start.year == today.year else f"{start:%B %Y}"
+    when = month if kind == "year" else weekday_day(start)
     return MoneyFigure(f"{when} earned {whole}, the best {noun} here.", tuple(bars), best)
 
 

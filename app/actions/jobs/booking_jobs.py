@@ -182,7 +182,7 @@ def copy_service(
 
 
 def sell(desk: Desk, job_id: int, service_id: int, layers: int = 1) -> Changed:
-    """Sell a further service on a job: its steps, its charge and its hours come with it."""
+    """Sell another service on a job: its steps, its charge and its hours come with it."""
     with desk.book.reading() as session:
         job = job_of(session, job_id)
         whose = whose_of(session, job.customer_id, job.vehicle_id)

@@ -7,7 +7,14 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from app.actions.desk.amounts import all_supplies, money, number_of, totals, unit_of
+from app.actions.desk.amounts import (
+    all_supplies,
+    column_decimals,
+    money,
+    number_of,
+    totals,
+    unit_of,
+)
 from app.actions.desk.desk import Desk, there
 from app.actions.desk.open_day import numbered
 from app.actions.jobs.estimates import Estimate, estimate
@@ -178,11 +185,16 @@ def _supplies(desk: Desk, plan: JobPlan) -> tuple[CardSupply, ...]:
             cost[use.supply_id] = cost.get(use.supply_id, 0) + use.cost
             states.setdefault(use.supply_id, set()).add(use.state)
     rows = []
+    needed = {one: need.amount for one, need in plan.needs.items()}
+    expected_decimals, used_decimals = (
+        column_decimals(desk, ((known[one], size) for one, size in some.items() if one in known))
+        for some in (needed, used)
+    )
     for supply_id in dict.fromkeys([*plan.needs, *used]):
         supply = known.get(supply_id)
         if supply is None:
             continue
-        need = plan.needs[supply_id].amount if supply_id in plan.needs else 0
+        need = needed.get(supply_id, 0)
         amount = used.get(supply_id)
         kinds = states.get(supply_id, set())
         far = bool(amount and need and (amount >= 3 * need or 3 * amount <= need))
@@ -191,8 +203,8 @@ def _supplies(desk: Desk, plan: JobPlan) -> tuple[CardSupply, ...]:
                 supply_id=supply_id,
                 name=supply.name,
                 unit=unit_of(desk, supply),
-                expected_text=number_of(desk, supply, need) if need else "",
-                used_text=number_of(desk, supply, amount) if amount is not None else "",
+                expected_text=number_of(desk, supply, need, expected_decimals) if need else "",
+                used_text="" if amount is None else number_of(desk, supply, amount, used_decimals),
                 cost=cost.get(supply_id, 0),
                 state="expected" if amount is None else "recipe" if "recipe" in kinds else "used",
                 far=far and plan.job.state == "done",

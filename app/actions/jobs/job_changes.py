@@ -170,7 +170,7 @@ def all_steps_done(desk: Desk, job_id: int, day: date) -> Changed:
 
 
 def add_step(desk: Desk, job_id: int, text: str) -> Changed:
-    """A further step at the end of a job's plan."""
+    """Another step at the end of a job's plan."""
     text = _text(text, "step", 120)
     number = _number_of(desk, job_id)
     name = f"{text}: a step of {number}"
@@ -206,7 +206,7 @@ def _step(session: Session, job_id: int, step_id: int) -> JobStep:
 
 
 def add_charge(desk: Desk, job_id: int, text: str, typed: str, rate: int | None = None) -> Changed:
-    """A further charge before tax; the rate is the shop's unless given or the customer exempt."""
+    """Another charge before tax; the rate is the shop's unless given or the customer exempt."""
     text = _text(text, "charge", 200)
     amount = read_money(typed, desk.settings.currency)
     with desk.book.reading() as session:

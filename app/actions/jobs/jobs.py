@@ -8,7 +8,7 @@ from datetime import date
 from app.actions.desk.amounts import money, totals
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
-from app.calculations.numbers.dates import day_short, near
+from app.calculations.numbers.dates import day_short, near, near_short
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of, noun
 from app.records.queries import days as day_queries
@@ -111,20 +111,15 @@ def _late(row: ListedJob, today: date) -> bool:
 
 def _when(row: ListedJob, today: date) -> str:
     if row.state == "done" and row.done_on is not None:
-        return _short(row.done_on, today)
+        return near_short(row.done_on, today)
     if row.first_day is None:
         return "no day yet"
     last = row.last_day or row.first_day
     if last == row.first_day:
-        return _short(last, today)
+        return near_short(last, today)
     same = (last.year, last.month) == (row.first_day.year, row.first_day.month)
     first = str(row.first_day.day) if same else day_short(row.first_day)
-    return f"{first} to {_short(last, today)}"
-
-
-def _short(day: date, today: date) -> str:
-    """For a narrow column: `14 Aug`, and with the year where it is not near."""
-    return day_short(day) if abs((day - today).days) < 300 else f"{day_short(day)} {day.year}"
+    return f"{first} to {near_short(last, today)}"
 
 
 def span_text(first: date | None, last: date | None, today: date) -> str:

@@ -27,7 +27,7 @@ SCALINGS = {
     "fixed": "the same for every vehicle",
     "size": "by size",
     "size_condition": "by size and condition",
-    "layer": "for each layer",
+    "layer": "for each coat",
     "container": "a whole container",
 }
 EFFECTS = {"": "nothing", "applies": "puts a layer on", "strips": "takes layers off",

@@ -14,7 +14,7 @@ import numpy as np
 from app.actions.desk.desk import Desk, kept
 from app.actions.layers.protection_state import protection
 from app.calculations.layers.lives import LifeSummary, differs_since
-from app.calculations.numbers.dates import near
+from app.calculations.numbers.dates import age_words, near, span_words
 from app.calculations.numbers.wording import capital, counted, words_of
 
 ROWS = 8  # of the figures
@@ -98,23 +98,6 @@ def life_page(desk: Desk, day: date, supply_id: int) -> LifePage | None:
         voice=tuple(voice),
         facts=facts,
     )
-
-
-def age_words(days: float) -> str:
-    """An age as a shop says it: days up to six weeks, weeks up to half a year, months after."""
-    if days < 42:
-        return f"{days:.0f} days"
-    if days < 183:
-        return f"{days / 7:.0f} weeks"
-    return f"{days / 30.44:.0f} months"
-
-
-def span_words(low: float, high: float) -> str:
-    """A range of ages in one unit, that of its far end."""
-    far = age_words(high)
-    number, unit = far.split(" ")
-    near_end = f"{low / {'days': 1, 'weeks': 7, 'months': 30.44}[unit]:.0f}"
-    return far if near_end == number else f"{near_end} to {far}"
 
 
 def _seen(layers: int, gone: int) -> str:

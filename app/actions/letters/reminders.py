@@ -1,6 +1,6 @@
 """Whom to remind: one message to a household, prepared here, read and sent by a person.
 
-Every household that is left in peace is listed too, with the reason.
+Every household that is not contacted is listed too, with the reason.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ class LetterView:
 
 @dataclass(frozen=True)
 class SuppressedView:
-    """A household that is due but left in peace, and why; `kind` is a value of `letters.Why`."""
+    """A household that is due but not contacted, and why; `kind` is a value of `letters.Why`."""
 
     household: str
     name: str
@@ -73,7 +73,7 @@ class SuppressedView:
 
 @dataclass(frozen=True)
 class WhomToRemind:
-    """The station: messages, and those who are left in peace with why."""
+    """The station: messages, and those who are not contacted with why."""
 
     letters: tuple[LetterView, ...]
     suppressed: tuple[SuppressedView, ...]
@@ -87,6 +87,15 @@ _Worded = tuple[LetterView, str, str, str]  # with the way, subject and text typ
 def whom_to_remind(desk: Desk, day: date) -> WhomToRemind:
     """The messages of the day: those prepared and unsent first, then those that may be written."""
     return desk.remembered(("whom to remind", day), lambda: _whom(desk, day))
+
+
+def vehicles_to_ask(desk: Desk, day: date) -> int:
+    """How many vehicles someone may be asked about now: what leaf and day sheet both count.
+
+    Fewer than are due: who asked not to be, was written to lately or has a job booked is left out.
+    """
+    letters = whom_to_remind(desk, day).letters
+    return len({vehicle for letter in letters for vehicle in letter.vehicle_ids})
 
 
 def _whom(desk: Desk, day: date, customer_id: int | None = None) -> WhomToRemind:
@@ -137,8 +146,8 @@ def prepare(
     """Write the message into the book, not sent yet; once for a household, however often asked.
 
     What the letter says was read before: inside the change it is chosen anew, so that nobody else
-    has written it meanwhile, and whoever is to be left in peace by now is. Raises `Mendable` with
-    the reason then.
+    has written it meanwhile, and whoever is not to be contacted by now stays out. Raises
+    `Mendable` with the reason then.
     """
     if letter.prepared_id is not None:
         return NOTHING, letter.prepared_id
@@ -163,7 +172,7 @@ def _as_it_is_now(desk: Desk, day: date, letter: LetterView) -> LetterView:
             return one
     peace = next((one.why for one in view.suppressed if one.household == letter.key), "")
     why = peace or "Nothing of theirs is due any more."
-    raise Mendable(f"{letter.name} is left in peace now. {why}")
+    raise Mendable(f"{letter.name} is not to be contacted now. {why}")
 
 
 def prepare_all(desk: Desk, day: date) -> tuple[Changed, tuple[int, ...]]:

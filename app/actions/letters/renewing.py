@@ -15,7 +15,7 @@ from app.actions.layers.protection_state import LayerOnVehicle, Protection, prot
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.protection import PAINT, SurfaceGroup
 from app.calculations.letters.renewals import Due
-from app.calculations.numbers.dates import months_of, near
+from app.calculations.numbers.dates import age_words, months_of, near
 from app.calculations.numbers.wording import count_of, counted
 from app.records.queries import protection as queries
 
@@ -183,7 +183,7 @@ def _row(
         ("Put on", near(applied_on, state.day)),
         ("On", _groups_words({m.layer.group for m, _ in members})),
         *((("First to go", layer.group.value),) if _one_goes_first(members) else ()),
-        ("Stands", str(one.holder.exposure.get("stands") or "not asked")),
+        ("Parked", str(one.holder.exposure.get("stands") or "not asked")),
         ("Exposure", f"× {one.exposure:.2f} (judgement)"),
         ("Seen last", _seen_last(layer.verdict, checks, state.day)),
     ]
@@ -242,10 +242,7 @@ def _seen_last(verdict: Verdict | None, checks: tuple[date, ...], day: date) -> 
 
 
 def _age(applied: date, day: date) -> str:
-    months = round((day - applied).days / 30.44)
-    if months < 2:
-        return f"Put on {(day - applied).days} days ago."
-    return f"Put on {months} months ago."
+    return f"Put on {age_words((day - applied).days)} ago."
 
 
 def _of_ten(chance: float) -> str:

@@ -104,7 +104,7 @@ def send(
 
 
 def _send_one(desk: Desk, day: date, reminder_id: int, name: str, post: Post) -> SendResult | None:
-    """Send one; None where it is not to go: no longer prepared, or by now to be left in peace."""
+    """Send one; None where it is not to go: no longer prepared, or by now not to be contacted."""
     day = going_day(desk, day)
     try:
         mail = _begin(desk, day, reminder_id)

@@ -13,6 +13,7 @@ from app.actions.orders.order_doubts import order_doubts
 from app.actions.orders.receiving import LotTyped, came_damaged
 from app.actions.stock.stock_lines import by_lot
 from app.calculations.numbers.dates import day_year, near
+from app.calculations.numbers.entries import KEEP
 from app.calculations.numbers.money import read_money
 from app.errors import Mendable
 from app.records.queries import orders as queries
@@ -141,5 +142,5 @@ def price_question(desk: Desk, line: OrderLineRow, typed: LineTyped) -> str:
         return ""
     return (
         f"{line.supply}, {line.pack_label}: {money(desk, price)} instead of "
-        f"{money(desk, line.price)}. It is the pack’s price from then on. Keep it?"
+        f"{money(desk, line.price)}. It is the pack’s price from then on. {KEEP}"
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from app.actions.desk.amounts import amount_said
+from app.actions.desk.amounts import need_said, stock_said
 from app.actions.desk.desk import Desk
 from app.actions.stock import pool_stock
 from app.calculations.numbers.dates import near
@@ -33,24 +33,24 @@ def reason_text(
     why = line.reason
     before = near(date.fromordinal(why.before_day), day)
     until = f"before {before}"
-    left = f"{amount_said(desk, supply, why.left)} left"
+    left = f"{stock_said(desk, supply, why.left)} left"
     if why.coming:
-        left += f" and {amount_said(desk, supply, why.coming)} on order"
+        left += f" and {stock_said(desk, supply, why.coming)} on order"
     if why.kind == "filler":
         due = date.fromordinal(why.needed_day)
         text = f"bought along: due about {near(due, day)} anyway, {left}"
     elif why.kind == "minimum":
         text = f"bought along to reach the minimum order, {left}"
     elif why.kind == "floor":
-        text = f"{amount_said(desk, supply, why.floor)} are to stand there at least, {left}"
+        text = f"{stock_said(desk, supply, why.floor)} are to stand there at least, {left}"
     elif why.jobs and why.booked:
         jobs = words_of(why.jobs, "booked job needs", "booked jobs need")
-        text = f"{jobs} {amount_said(desk, supply, why.booked)} {until}"
+        text = f"{jobs} {need_said(desk, supply, why.booked)} {until}"
         if why.unbooked:
-            text += f", usual work about {amount_said(desk, supply, why.unbooked)} more"
+            text += f", usual work about {need_said(desk, supply, why.unbooked)} more"
         text += f"; {left}"
     else:
-        text = f"usual work takes about {amount_said(desk, supply, why.unbooked)} {until}"
+        text = f"usual work takes about {need_said(desk, supply, why.unbooked)} {until}"
         text += f"; {left}"
     if why.late:
         text = f"should the next delivery be late, {text}"

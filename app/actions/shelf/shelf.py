@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from app.actions.desk.amounts import all_supplies, money, number_of, unit_of
+from app.actions.desk.amounts import all_supplies, at_least_one, money, stock_number, unit_of
 from app.actions.desk.desk import Desk
 from app.actions.orders.order_proposal import OrderLineView, short_supplies, what_to_order
 from app.actions.orders.order_terms import sale_short, waits_texts, why_not_text
@@ -243,15 +243,15 @@ def _row(desk: Desk, supply: SupplyRow, facts: _AllRows) -> ShelfRow:
         supply_id=supply_id,
         name=supply.name,
         on_hand=left,
-        on_hand_text=number_of(desk, supply, left),
+        on_hand_text=stock_number(desk, supply, left),
         unit=unit_of(desk, supply),
         cover_days=days,
         low_day=low_day,
         high_day=high_day,
         order_day=order_day,
-        reorder_below_text=number_of(desk, supply, level) if level else "",
+        reorder_below_text=stock_number(desk, supply, at_least_one(supply, level)) if level else "",
         on_order=coming,
-        on_order_text=number_of(desk, supply, coming) if coming else "",
+        on_order_text=stock_number(desk, supply, coming) if coming else "",
         on_order_day=_day(min((one.expected_day for one in arriving), default=None)),
         on_order_lasts_days=_lasts_days(coming, cover),
         packs=packs,

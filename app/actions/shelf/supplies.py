@@ -6,7 +6,16 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.actions.day.use_note import OVERRIDES
-from app.actions.desk.amounts import amount_said, amount_text, price_by_unit, supply_of
+from app.actions.desk.amounts import (
+    amount_text,
+    at_least_one,
+    need_said,
+    price_by_unit,
+    stock_number,
+    stock_said,
+    stock_text,
+    supply_of,
+)
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.orders.order_terms import ordered_words, terms_voice
@@ -31,8 +40,8 @@ from app.actions.stock.lots import (
     open_lots,
     past_life,
 )
-from app.calculations.numbers.dates import day_short, day_year, near
-from app.calculations.numbers.wording import words_of
+from app.calculations.numbers.dates import day_year, near, near_short
+from app.calculations.numbers.wording import MINUS, words_of
 from app.calculations.orders.reorder import SupplyCover
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as queries
@@ -93,15 +102,17 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
         supplier = queries.suppliers(session).get(supply.supplier_id or 0)
         last = queries.last_price(session, supply_id)
     alert = alert_of(cover, left, proposed.delivery_day if proposed else None)
-    facts = [("On hand", amount_text(desk, supply, left), "wrong" if left < 0 else "")]
+    shown = stock_number(desk, supply, left)
+    below = "wrong" if shown.startswith(MINUS) else ""
+    facts = [("On hand", stock_text(desk, supply, left), below)]
     today = used_on(desk, day).get(supply_id, 0)
     if today and not supply.pool:
-        facts.insert(0, ("Before this day", amount_text(desk, supply, left + today), ""))
-        facts.insert(1, ("This day takes", f"− {amount_text(desk, supply, today)}", ""))
+        facts.insert(0, ("Before this day", stock_text(desk, supply, left + today), ""))
+        facts.insert(1, ("This day takes", f"{MINUS}{amount_text(desk, supply, today)}", ""))
     needs = [] if supply.pool else booked_jobs(desk, day, supply_id)  # what is taken comes back
     for plan, when, amount in needs[:4]:
         label = f"Job {numbered(plan.job.number)}, {when:%A} {when.day}"
-        facts.append((label, f"− {amount_text(desk, supply, amount)}", ""))
+        facts.append((label, f"{MINUS}{amount_text(desk, supply, amount)}", ""))
     voice = terms_voice(desk, day, supply_id)
     if proposed is not None and supplier is not None and (cover is None or cover.why_not != "cold"):
         delivery = date.fromordinal(proposed.delivery_day)
@@ -111,15 +122,21 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
             amount = sum(one[2] for one in before)
             jobs = words_of(len(before), "booked job needs", "booked jobs need")
             text += (
-                f" Until then {jobs} {amount_said(desk, supply, amount)}, and "
-                f"{amount_said(desk, supply, left)} is left."
+                f" Until then {jobs} {need_said(desk, supply, amount)}, and "
+                f"{stock_said(desk, supply, left)} is left."
             )
         voice.append(text)
     voice += loss_text(desk, day, supply, losses_on(desk, day).get(supply_id))
     if cover is not None and cover.reorder_level and not supply.stopped:
-        facts.append(("Reorder below", amount_text(desk, supply, cover.reorder_level), ""))
+        facts.append(
+            (
+                "Reorder below",
+                stock_text(desk, supply, at_least_one(supply, cover.reorder_level)),
+                "",
+            )
+        )
     if cover is not None and cover.short_before_delivery > 0:
-        short = amount_text(desk, supply, cover.short_before_delivery)
+        short = stock_text(desk, supply, at_least_one(supply, cover.short_before_delivery))
         facts.append(("Short before the delivery", short, "wrong"))
     if supply.stopped:
         voice.append("It is being used up and not ordered again.")
@@ -128,14 +145,16 @@ def supply_note(desk: Desk, day: date, supply_id: int) -> SupplyNote:
         voice.append(
             f"Bought last for {price_by_unit(desk, supply, cost, quantity)}, {near(on, day)}."
         )
-    return SupplyNote(supply.name, alert, _alert_text(left, cover, day), tuple(voice), tuple(facts))
+    return SupplyNote(
+        supply.name, alert, _alert_text(shown, cover, day), tuple(voice), tuple(facts)
+    )
 
 
 def _left_text(desk: Desk, day: date, supply: SupplyRow) -> str:
     """What is left and until when: `90 mL, lasts to 7 January`."""
     left = left_on(desk, day).get(supply.supply_id, 0)
-    said = amount_text(desk, supply, left)
-    if left < 0:
+    said = stock_text(desk, supply, left)
+    if said.startswith(MINUS):
         return f"{said}, count it"
     if left == 0:
         return "none left"
@@ -146,10 +165,10 @@ def _left_text(desk: Desk, day: date, supply: SupplyRow) -> str:
     return f"{said}, lasts {until}"
 
 
-def _alert_text(left: int, cover: SupplyCover | None, day: date) -> str:
-    if left < 0:
+def _alert_text(left: str, cover: SupplyCover | None, day: date) -> str:
+    if left.startswith(MINUS):
         return "Below zero: count it"
-    if left == 0:
+    if not left.strip("0."):
         return "None left"
     days = cover_days(cover, day)
     if days is None:
@@ -213,10 +232,10 @@ def _lot_view(
     why = past_life(supply, standing, day)[2] if standing is not None else ""
     text = why.capitalize() if why and lot.opened_on is None else ""
     if lot.opened_on is not None:
-        text = f"opened {day_short(lot.opened_on)}"
+        text = f"opened {near_short(lot.opened_on, day)}"
         until = keeps_opened_to(supply, lot)
         if opened and until is not None:
-            text += f", {'kept' if why else 'keeps'} to {day_short(until)}"
+            text += f", {'kept' if why else 'keeps'} to {near_short(until, day)}"
     return LotView(lot, opened, bool(why), text)
 
 

@@ -45,7 +45,7 @@ NAMES = {
     "hours_condition": "Hours by condition",
     "exposure_factors": "Where vehicles live",
     "service_quantile": "Deliveries in time, of 100",
-    "freight_days": "Days in which goods bought early cost their worth",
+    "freight_days": "Goods bought early: days worth their freight",
     "reminder_rules": "Reminder rules",
     "mail_host": "Mail server",
     "mail_port": "Mail server’s port",
@@ -100,11 +100,11 @@ def _plain(value: Any) -> Any:
 
 
 RULE_WORDS = {
-    "after_visit_days": "Days of peace after a visit",
+    "after_visit_days": "Pause after a visit, days",
     "between_letters_days": "Days between two letters",
     "letters_a_year": "Letters a year at most",
     "unanswered": "Unanswered ones before a rest",
-    "rest_days": "Days of that rest",
+    "rest_days": "That rest, days",
     "lease_days": "Days before a lease ends",
     "alongside_days": "Mention what is due within days",
     "promise_days": "Days until a promise lapses",

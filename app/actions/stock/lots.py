@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.desk.amounts import all_supplies, amount_said, money, supply_of
+from app.actions.desk.amounts import all_supplies, amount_said, money, stock_said, supply_of
 from app.actions.desk.desk import Changed, Desk, kept, there
 from app.actions.desk.open_day import writing_on
 from app.actions.desk.typed_days import read_written_day
@@ -134,13 +134,13 @@ def loss_text(desk: Desk, day: date, supply: SupplyRow, one: Loss | None) -> tup
     sentences = []
     if one.past:
         sentences.append(
-            f"{amount_said(desk, supply, one.past)} is past its life and not counted on: write "
+            f"{stock_said(desk, supply, one.past)} is past its life and not counted on: write "
             "it off (W) or look at its label."
         )
     if one.lost and one.first_day is not None:
         ends = date.fromordinal(one.first_day)
         sentences.append(
-            f"{amount_said(desk, supply, one.lost)} will not be used before it is past its life, "
+            f"{stock_said(desk, supply, one.lost)} will not be used before it is past its life, "
             f"{near(ends, day)}, and is not counted on after that."
         )
     return tuple(sentences)
@@ -224,7 +224,7 @@ def taking_text(
         sentences.append("It comes from a container that lies opened and costs this job nothing.")
     if missing > 0:
         sentences.append(
-            f"{amount_said(desk, supply, missing)} of it is not on the shelf by the book."
+            f"{stock_said(desk, supply, missing)} of it is not on the shelf by the book."
         )
     elif rest:
         keeps = ""

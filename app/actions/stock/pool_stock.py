@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.actions.desk.amounts import all_supplies, amount_said
+from app.actions.desk.amounts import all_supplies, stock_said
 from app.actions.desk.desk import Desk, kept
 from app.actions.plan.job_plan import plans_on
 from app.actions.stock.pool_lines import load_of
@@ -134,10 +134,10 @@ def facts_on(desk: Desk, day: date, supply: SupplyRow, taken: int) -> list[tuple
     stock = pool_stocks(desk).get(supply.supply_id)
     pieces = stock.pieces if stock is not None else 0
     return [
-        ("Clean before", amount_said(desk, supply, left + taken)),
-        ("Taken today", amount_said(desk, supply, taken)),
-        ("Clean after", amount_said(desk, supply, left)),
-        ("In the pool", amount_said(desk, supply, pieces * PIECE)),
+        ("Clean before", stock_said(desk, supply, left + taken)),
+        ("Taken today", stock_said(desk, supply, taken)),
+        ("Clean after", stock_said(desk, supply, left)),
+        ("In the pool", stock_said(desk, supply, pieces * PIECE)),
     ]
 
 
@@ -156,7 +156,7 @@ def reason_text(desk: Desk, supply: SupplyRow, line: ProposedLine) -> str:
     if full > stock.pieces:
         text += f" of {full}"
     if line.reason.coming:
-        text += f" and {amount_said(desk, supply, line.reason.coming)} on order"
+        text += f" and {stock_said(desk, supply, line.reason.coming)} on order"
     text += f"; two loads are {stock.two_loads}"
     if stock.pieces >= stock.two_loads:
         text += ", and some wear out or get lost before the delivery"

@@ -16,6 +16,7 @@ from app.actions.desk.amounts import (
     entry_setting,
     money,
     read_parts,
+    stock_said,
     supply_of,
 )
 from app.actions.desk.desk import Changed, Desk
@@ -142,7 +143,7 @@ def count(desk: Desk, day: date, supply_id: int, typed: str) -> Changed:
         counted = on_hand(desk, supply_id) - pending
         if counted < 0:
             raise Mendable(
-                f"The book says {amount_said(desk, supply, counted)}, which cannot stand there; "
+                f"The book says {stock_said(desk, supply, counted)}, which cannot stand there; "
                 "type what you see."
             )
     else:
@@ -189,7 +190,7 @@ def _take(
         left = balance(session, supply_id)[0]
     sentence = f"Worth {money(desk, cost)}."
     if left < 0:
-        sentence += f" That leaves {amount_said(desk, supply, left)}: count it when you can."
+        sentence += f" That leaves {stock_said(desk, supply, left)}: count it when you can."
     return Changed(name, KINDS, sentence)
 
 

@@ -100,7 +100,7 @@ class Layer:
     coats: int = 1
 
 
-# Within this time the same supply put on again is a further coat, later it is a renewal.
+# Within this time the same supply put on again is another coat, later it is a renewal.
 FURTHER_COAT = timedelta(days=3)
 
 _ABRASIVE = frozenset({Means.POLISH, Means.SANDING})
@@ -131,7 +131,7 @@ def standing(events: Iterable[GroupEvent]) -> dict[SurfaceGroup, tuple[Layer, ..
     stands are left out. Raises `Mendable` for an applied layer without its class.
     """
     stacks: dict[SurfaceGroup, list[Layer]] = {}
-    # A further coat goes by its own id too; a judgement may name any coat of its layer.
+    # Another coat goes by its own id too; a judgement may name any coat of its layer.
     names: dict[int, int] = {}
     for event in sorted(events, key=lambda one: in_utc(one.at)):
         stack = stacks.setdefault(event.group, [])

@@ -33,6 +33,7 @@ from app.calculations.layers.sightings import (
     in_order,
     without_bare_ends,
 )
+from app.calculations.numbers.dates import age_words, span_words
 from app.calculations.numbers.wording import words_of
 from app.errors import Mendable
 
@@ -62,13 +63,13 @@ class LifeSummary:
     @property
     def sentence(self) -> str:
         """What the figures say, in words."""
-        text = f"The label says {self.label.low_days:g} to {self.label.high_days:g} days"
+        text = f"The label says {span_words(self.label.low_days, self.label.high_days)}"
         if not self.layers:
             return f"{text}; none of its layers has been seen again here yet."
         seen = words_of(self.layers, "layer")
         return (
-            f"{text}; here half of them last {self.median_days:.0f} days "
-            f"({self.low_days:.0f} to {self.high_days:.0f}), from {seen} seen again, "
+            f"{text}; here half of them last {age_words(self.median_days)} "
+            f"({span_words(self.low_days, self.high_days)}), from {seen} seen again, "
             f"{self.gone or 'none'} of them gone."
         )
 

@@ -72,7 +72,7 @@ class ClassFacts:
 
     `low_days` is the short end of the life seen on daily drivers outdoors, `high_days` the long
     end on garaged, hand-washed vehicles. Waits are hours, (soonest, better). `cure_days` is how
-    long it stays without a wash or anything over it but its own further coats.
+    long it stays without a wash or anything over it but its own other coats.
     """
 
     protection_class: ProtectionClass

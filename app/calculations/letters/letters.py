@@ -1,4 +1,4 @@
-"""Letters: which households to write to on a day, and why the others are left in peace.
+"""Letters: which households to write to on a day, and why the others are not contacted.
 
 At most one message goes to a household, about everything of theirs that is due; whatever is due
 and not written about is listed with its reason. A promise ("later: March") outranks the manners,

@@ -51,6 +51,8 @@ _SIGNS = {
     **dict.fromkeys((*_TIMES, "mal", "of", "à"), "x"),
     "(": "(",
 }
+# Signs that stand for a hyphen or a minus.
+_DASHES = str.maketrans(dict.fromkeys("\u2212\u2013\u2014\u2010\u2011", "-"))
 _STOPS = ".,:;()[]\"'?!~≈±=/"
 _JOINED = re.compile(r"\s*(?:\+|&| and | plus | und | y |;|,(?=\s))\s*")
 _NUMBER = r"\d+[ -]\d{1,2}/\d{1,2}(?!\d)|\d{1,3}/\d{1,2}(?!\d)|\d[\d.,']*|[.,]\d+"
@@ -204,7 +206,7 @@ def _numbers(tokens: list[str], decimal: numerals.DecimalSign, typed: str) -> li
 
 def _tokens(low: str) -> list[str]:
     """The words, numbers and signs; a unit in two words ("fl oz", "oz wt") is one of them."""
-    low = re.sub(r"(?<=\d)-(?=[a-z])", " ", low.replace("–", "-").replace("—", "-"))
+    low = re.sub(r"(?<=\d)-(?=[a-z])", " ", low.translate(_DASHES))
     tokens: list[str] = []
     for match in _TOKEN.finditer(low):
         token = match[0].rstrip(".") or match[0]

@@ -57,6 +57,7 @@ class UseEntry:
     left: int | None = None
 
 
+KEEP = "Keep it?"  # how a question ends that keeping what was typed answers
 _NOT_USED = frozenset({*NOTHING, "not used", "unused"})
 _AT = re.compile(r" ?\bat (1 ?(?:to|:) ?[0-9.,/ ]*[0-9])$")
 _NEAT = frozenset({"neat", "product", "concentrate", "undiluted"})
@@ -327,4 +328,4 @@ def far_off(amount: int, usual: int, word: str, shown: Callable[[int], str]) -> 
     if amount <= 0 or usual <= 0 or not (amount >= 3 * usual or 3 * amount <= usual):
         return ""
     far = "more than three times" if amount > usual else "less than a third of"
-    return f"{shown(amount)} is {far} the {word} {shown(usual)}. Keep it?"
+    return f"{shown(amount)} is {far} the {word} {shown(usual)}. {KEEP}"

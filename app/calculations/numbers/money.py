@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from fractions import Fraction
 
 from app.calculations.numbers.numerals import LARGEST, DecimalSign, one_space, unsigned
 from app.calculations.numbers.rounding import half_away as half_away
+from app.calculations.numbers.wording import MINUS
 from app.errors import Mendable
 
 # ISO 4217, digits of the minor unit. What has none (metals, test codes) is no currency here.
@@ -132,16 +134,17 @@ def _without_sign(body: str, code: str, plain: str) -> str:
 
 
 def shown_money(minor: int, currency: str) -> str:
-    """`1,234.50`, `-12.00`."""
+    """`1,234.50`, `−12.00`, for people to read."""
     digits = minor_digits(currency)
     whole, rest = divmod(abs(minor), 10**digits)
     text = f"{whole:,}" + (f".{rest:0{digits}d}" if digits else "")
-    return "-" + text if minor < 0 else text
+    return MINUS + text if minor < 0 else text
 
 
 def shown_whole(minor: int, currency: str) -> str:
-    """The amount without what follows its point: `1,234` of 1,234.50."""
-    return shown_money(minor, currency).partition(".")[0]
+    """The amount rounded to whole units of the currency: `1,235` of 1,234.50."""
+    size = 10 ** minor_digits(currency)
+    return shown_money(half_away(Fraction(minor, size)) * size, currency).partition(".")[0]
 
 
 def allocate(total: int, weights: Sequence[int]) -> list[int]:

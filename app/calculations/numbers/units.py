@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from app.calculations.numbers.numerals import one_space
 from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.wording import noun, word_set
+from app.calculations.numbers.wording import MINUS, noun, word_set
 from app.errors import Mendable
 
 
@@ -282,23 +282,38 @@ def in_unit(amount: int, unit: str, kind: Kind) -> Fraction:
     return Fraction(amount) / size
 
 
-def shown(amount: int, kind: Kind, system: System, *, unit: str = "") -> tuple[str, str]:
+def shown(
+    amount: int, kind: Kind, system: System, *, unit: str = "", decimals: int | None = None
+) -> tuple[str, str]:
     """Number and unit for a table, such as ("1,140", "mL") or ("2.0", "fl oz").
 
     Metric: mL up to 10 L, then L; g up to 10 kg, then kg. US: fl oz; pastes
     as metric. `unit` fixes the unit for a column that must not change.
-    Decimals: fl oz and oz one (two below 1), mL and g none from 100, else at most one; others two.
+    Decimals: fl oz and oz one (two below 1), mL and g none from 100, else at most one; others two;
+    or `decimals`, where every number of a column has as many.
     Raises `Mendable` where `unit` is of another sort than the kind (grams of a liquid).
     """
     if kind is Kind.PIECE:
-        return _text(in_unit(amount, unit, kind), 2), one_space(unit) or "pc"
+        pieces = in_unit(amount, unit, kind)
+        return _text(pieces, 2) if decimals is None else _fixed(pieces, decimals), (
+            one_space(unit) or "pc"
+        )
     name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system)
     value = in_unit(amount, name, kind)
+    if decimals is not None:
+        return _fixed(value, decimals), name
     if name in ("fl oz", "oz"):
         return _text(value, 2 if abs(value) < 1 and value else 1, trim=False), name
     if name in ("mL", "g"):
         return _text(value, 0 if abs(value) >= 100 else 1), name
     return _text(value, 2), name
+
+
+def stock_decimals(unit: str, kind: Kind) -> int:
+    """Decimals of what stands on the shelf: pieces, mL and g whole, ounces one, others two."""
+    if kind is Kind.PIECE:
+        return 0
+    return {"mL": 0, "g": 0, "mg": 0, "uL": 0, "fl oz": 1, "oz": 1}.get(_column_unit(unit, kind), 2)
 
 
 def _column_unit(unit: str, kind: Kind) -> str:
@@ -315,20 +330,29 @@ def _unit_for(amount: int, kind: Kind, system: System) -> str:
     return default_unit(kind, system)
 
 
-def sentence_amount(amount: int, kind: Kind, system: System, *, unit: str = "") -> str:
+def sentence_amount(
+    amount: int, kind: Kind, system: System, *, unit: str = "", whole: bool = False
+) -> str:
     """An amount for running text, three figures: "1.99 fl oz", "1,140 mL", "1 piece", "2 loads".
 
-    `unit` fixes the unit; for pieces it may be any word for one.
+    `unit` fixes the unit; for pieces it may be any word for one. `whole`: no part of a piece, as of
+    what stands on a shelf.
     """
     if kind is Kind.PIECE:
-        text = _text(in_unit(amount, unit, kind), 2)
-        word = one_space(unit) if own_word(unit) else "piece"
-        many = word if word.endswith("s") else ""
-        return f"{text} {noun(1 if text in ('1', '-1') else 2, word, many)}"
+        pieces = in_unit(amount, unit, kind)
+        text = _fixed(pieces, 0) if whole else _text(pieces, 2)
+        return f"{text} {pieces_word(text, unit)}"
     name = _column_unit(unit, kind) if unit else _unit_for(amount, kind, system)
     value = in_unit(amount, name, kind)
     decimals = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
     return f"{_text(value, decimals)} {name}"
+
+
+def pieces_word(number: str, unit: str) -> str:
+    """The word for so many pieces: "1 pair", "2 pairs", "41 pieces"; `number` as it is shown."""
+    word = one_space(unit) if own_word(unit) else "piece"
+    one = Fraction(number.replace(",", "").replace(MINUS, "")) == 1
+    return noun(1 if one else 2, word, word if word.endswith("s") else "")
 
 
 def shown_back(amount: int, kind: Kind) -> str:
@@ -360,12 +384,16 @@ def _text(value: Fraction, decimals: int, *, trim: bool = True) -> str:
     """Digits with thousands separators; more decimals where the value would else show as zero."""
     while value and decimals < 3 and half_away(value, decimals) == 0:
         decimals += 1
+    text = _fixed(value, decimals)
+    return text.rstrip("0").rstrip(".") if trim and "." in text else text
+
+
+def _fixed(value: Fraction, decimals: int) -> str:
+    """Thousands separators and exactly so many decimals; what rounds to 0 has no minus."""
     units = half_away(value, decimals)
     whole, rest = divmod(abs(units), 10**decimals)
-    tail = f"{rest:0{decimals}d}" if decimals else ""
-    if trim:
-        tail = tail.rstrip("0")
-    return f"{'-' if units < 0 else ''}{whole:,}{'.' + tail if tail else ''}"
+    tail = f".{rest:0{decimals}d}" if decimals else ""
+    return f"{MINUS if units < 0 else ''}{whole:,}{tail}"
 
 
 def plain_number(value: Fraction, decimals: int = 2) -> str:

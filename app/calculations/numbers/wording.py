@@ -10,6 +10,9 @@ NUMBERS = (
 )  # fmt: skip
 
 
+MINUS = "\u2212"  # what people read; files for machines keep the hyphen
+
+
 def counted(number: int) -> str:
     """A number in a sentence: words up to twelve, digits beyond."""
     return NUMBERS[number] if 0 <= number < len(NUMBERS) else f"{number:,}"

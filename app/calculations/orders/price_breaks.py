@@ -32,7 +32,7 @@ def read_breaks(typed: str, price: int, currency: str) -> tuple[tuple[int, int],
         if entered is None:
             raise Mendable(
                 f"“{part.strip()[:40]}” is no price break; type one such as 4 at 38.00, and "
-                "further ones behind a semicolon."
+                "more behind a semicolon."
             )
         packs = int(entered["packs"])
         if not 2 <= packs <= MOST_PACKS:

@@ -83,7 +83,7 @@ class Tally:
         return self.at(LOST)
 
     def after(self, *moves: Moved) -> Tally:
-        """Where the pieces are after further moves."""
+        """Where the pieces are after more moves."""
         return tally(moves, self)
 
 

@@ -30,7 +30,7 @@ class BottleLabel:
 def label_pdf(label: BottleLabel, path: Path) -> Path:
     """A label of 3 by 2 inches; the hazards are those that were entered from the data sheet.
 
-    What does not fit goes on to a further label of the same kind, with name and signal word
+    What does not fit goes on to another label of the same kind, with name and signal word
     again; nothing is left out or cut short.
     """
     with _paper(path, "", f"Label, {label.supply}", label_layout(3, 2)) as page:

@@ -275,7 +275,7 @@ class JobsStation(Station):
         return Note(step.name, tuple(blocks), _STEP_KEYS)
 
     def _job_note(self, job: JobWorked, found: Any) -> Note:
-        blocks: list[Block] = [Alert(self.office.question)] if self.office.question else []
+        blocks: list[Block] = [Alert(asked)] if (asked := self.asked_here()) else []
         if job.over:
             blocks += self._why(job)
         elif job.hours_state == "expected":

@@ -60,6 +60,7 @@ def _station(key: str, place: DayPlace) -> Station:
 class DayPlace(Place):
     """The heart of the book. Its views are read in the background and shown when they come."""
 
+    shows_money = True
     shows = frozenset(
         {"day", "days", "jobs", "hours", "uses", "money", "orders", "stock", "supplies"}
         | {"reminders", "layers", "customers", "vehicles", "services", "settings", "files"}
@@ -314,7 +315,7 @@ class DayPlace(Place):
             if not s.result and before is not None and before.state == s.state:  # not yet known
                 entry = replace(entry, result=before.result, alert=before.alert)
             entries.append(entry)
-        self.strip.set_entries(entries)
+        self.strip.set_entries(entries, still=not same_day)
         for made in self._made():
             made.set_closed(view.state == "closed")
         self._say_remaining(view)

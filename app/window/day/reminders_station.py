@@ -1,4 +1,4 @@
-"""Station 5: whom to remind, and who is left in peace, with why."""
+"""Station 5: whom to remind, and who is not contacted, with why."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ class RemindersStation(Station):
         empty = EmptyText(
             "Nobody is due",
             "When a layer is likely wearing out, its owner stands here with a message. "
-            "Those who should be left in peace are listed with the reason.",
+            "Those not to be contacted are listed with the reason.",
             "Ctrl 5",
             "See all renewals",
             lambda: place.office.go("renewals"),
@@ -103,7 +103,7 @@ class RemindersStation(Station):
                 rows.append(GroupRow("write", "To write to", "one message to a household"))
         rows += map(_letter_row, view.letters)
         if view.suppressed:
-            rows.append(GroupRow("peace", "Left in peace", "due, but not written to"))
+            rows.append(GroupRow("peace", "Not contacted", "due, but not written to"))
             rows += [
                 row_of(("peace", at), quiet(one.name), quiet(one.what), quiet(one.why), "", "")
                 for at, one in enumerate(view.suppressed)

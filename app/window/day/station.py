@@ -80,6 +80,7 @@ class Station(QWidget):
         self.row.button.other_key.connect(self._into_table)
         self.table.past_end.connect(self.row.button.setFocus)
         self._unread = ""
+        self._asked_at: tuple[Hashable, str] | None = None  # the cell written last
         self._pause = Pause(self, NOTE_PAUSE, self.explain)
         self._asked: Task | None = None
 
@@ -217,7 +218,13 @@ class Station(QWidget):
             self.table.patch(key, column, now(entries.cell(row, at)))
         if changed is not None:
             self.office.note(changed)
+            self._asked_at = (key, column)
         return ""
+
+    def asked_here(self) -> str:
+        """What is asked about the cell with the focus; nothing of another's."""
+        here = (self.table.current_key(), self.table.current_column())
+        return self.office.question if here == self._asked_at else ""
 
     def may_write(self) -> bool:
         """Whether the day may be written on; else the foot says why not."""

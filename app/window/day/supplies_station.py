@@ -17,10 +17,10 @@ from app.actions.day.supplies_used import (
     supplies_used,
 )
 from app.actions.day.use_note import UseNote, use_note
-from app.actions.desk.amounts import all_supplies, number_of, supply_of, unit_of
+from app.actions.desk.amounts import all_supplies, unit_of
 from app.actions.desk.desk import Changed, Desk
 from app.actions.shelf.pools import WashedView, set_washed, washed_on
-from app.calculations.numbers.wording import noun, short_number
+from app.calculations.numbers.wording import MINUS, noun, short_number
 from app.errors import Mendable
 from app.window.day.station import Station
 from app.window.paper.cells import (
@@ -173,24 +173,26 @@ class SuppliesStation(Station):
     def _row(self, row: SupplyUsed) -> TableRow:
         cover = "" if row.cover_days is None else f"{row.cover_days:,}"
         alarm = {"look": State.LOOK, "wrong": State.ALARM}.get(row.alert, State.QUIET)
+        # The shelf counts a pool's towels in use too; here those that are clean.
+        left = f"{row.left_text} clean" if row.pool else row.left_text
         return row_of(
             row.supply_id,
             row.name,
             row.unit,
-            *(self._use(row, cell) for cell in row.cells),
+            *(self._use(cell) for cell in row.cells),
             Cell(row.today_text if row.today else "", bold=True),
-            Cell(row.left_text, State.ALARM if row.left < 0 else State.QUIET),
+            Cell(left, State.ALARM if row.left_text.startswith(MINUS) else State.QUIET),
             Cell(cover, alarm, mark=row.alert if cover else ""),
         )
 
-    def _use(self, row: SupplyUsed, cell: UseCell) -> Cell:
-        supply = supply_of(self.desk, row.supply_id)
-        old = number_of(self.desk, supply, cell.expected) if cell.expected else ""
+    def _use(self, cell: UseCell) -> Cell:
+        old = cell.expected_text
         if cell.state == "blank" or (cell.state == "unused" and not old):
             shown = given_entry("")
         elif cell.state == "unused" or cell.changed:
             text = "0" if cell.state == "unused" else cell.text
-            shown = Cell(text, State.CHANGED, old=old, editable=True)
+            mark, tip = ("look", "far off the usual") if cell.far else ("", "")
+            shown = Cell(text, State.CHANGED, old=old, editable=True, mark=mark, tip=tip)
         else:
             shown = entry(cell.text, State.FEW if cell.few else State.PLAIN)
         return self.as_shown(shown)
@@ -252,8 +254,8 @@ class SuppliesStation(Station):
             facts = (("Clean", f"{found.clean:,}"), ("In use", f"{found.in_use:,}"))
             return Note(found.name, (Voice(voice), Rule(), Facts(facts)), self.keys[:3])
         blocks: list[Block] = []
-        if self.office.question:
-            blocks.append(Alert(self.office.question))
+        if asked := self.asked_here():
+            blocks.append(Alert(asked))
         if found.read_as:
             blocks += [Plain("As you typed it"), Voice(found.read_as)]
         blocks.append(Voice(" ".join(found.origin)))

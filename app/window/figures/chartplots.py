@@ -16,7 +16,8 @@ from app.actions.figures.figure_parts import (
     ServiceFigure,
     SupplyFigure,
 )
-from app.calculations.numbers.money import minor_digits
+from app.calculations.numbers.money import minor_digits, shown_money, shown_whole
+from app.calculations.numbers.wording import count_of
 from app.window.paper.charts import Paper, Plot, hex_of, nice_ticks
 from app.window.paper.palette import mix
 
@@ -50,31 +51,37 @@ def money_plot(figure: MoneyFigure, currency: str) -> Plot:
             foot.set_visible(amount > 0)
             if hasattr(foot, "set_hatch_linewidth"):
                 foot.set_hatch_linewidth(0.7)
-        _guess(paper, axes, figure, places, unit)
+        _guess(paper, axes, figure, places, currency)
         for at, (bar, patch) in enumerate(zip(bars, drawn, strict=True)):
-            words = f"{bar.label}: {bar.earned / unit:,.2f} earned, {bar.supplies / unit:,.2f} used"
+            earned_text, used_text = (
+                shown_money(one, currency) for one in (bar.earned, bar.supplies)
+            )
+            words = f"{bar.label}: {earned_text} earned, {used_text} used"
             paper.region(patch, at, words)
         if figure.best is not None:
             best = figure.best
-            label, spot = f"{earned[best]:,.0f}", (places[best], earned[best])
+            label, spot = shown_whole(bars[best].earned, currency), (places[best], earned[best])
             paper.write(axes, label, spot, shift=(0, 4), level="bottom", **_STRONG)
         _bar_labels(paper, axes, figure, places)
 
     return plot
 
 
-def _guess(paper: Paper, axes: Any, figure: MoneyFigure, places: list[float], unit: float) -> None:
+def _guess(
+    paper: Paper, axes: Any, figure: MoneyFigure, places: list[float], currency: str
+) -> None:
     if not figure.bars or (guess := figure.bars[-1].guess) is None:
         return
     from matplotlib.patches import Rectangle
 
+    unit = _whole(currency)
     at, reached = places[-1], figure.bars[-1].earned / unit
     rest = guess.likely / unit - reached
     if rest > 0:
         frame = Rectangle((at - 0.33, reached), 0.66, rest, fill=False, linewidth=1.0, zorder=3)
         frame.set(edgecolor=hex_of(paper.palette.bar), linestyle=(0, (3, 2)))
         axes.add_patch(frame)
-    text = f"≈ {guess.likely / unit:,.0f}"
+    text = f"≈ {shown_whole(round(guess.likely), currency)}"
     paper.write(axes, text, (at, max(guess.likely / unit, reached)), shift=(0, 4), level="bottom")
 
 
@@ -119,14 +126,16 @@ def services_plot(figure: ServiceFigure, currency: str) -> Plot:
             (dot,) = axes.plot(
                 [bar.middle / unit], [at], "o", zorder=5, **_dot(face, edge, 8.4, 1.4)
             )
-            paper.region(dot, at, f"{bar.name}: {bar.middle / unit:,.0f} an hour, {bar.jobs} jobs")
+            an_hour = shown_whole(round(bar.middle), currency)
+            paper.region(dot, at, f"{bar.name}: {an_hour} an hour, {count_of(bar.jobs, 'job')}")
             paper.write_beside(axes, _cut(bar.name, 17), at, -34, size=13, tone="ink")
             paper.write_beside(axes, str(bar.jobs), at, -8, tone="ink3")
-            paper.write_beside(axes, f"{bar.middle / unit:,.0f}", at, 32, **_STRONG)
+            paper.write_beside(axes, an_hour, at, 32, **_STRONG)
         if figure.all_jobs is not None:
             middle = figure.all_jobs / unit
             axes.axvline(middle, color=hex_of(c.ink2), linewidth=1.0, linestyle=(0, (4, 3)))
-            paper.write(axes, f"all jobs, {middle:,.0f}", (middle, -0.6), shift=(0, 12))
+            all_text = shown_whole(round(figure.all_jobs), currency)
+            paper.write(axes, f"all jobs, {all_text}", (middle, -0.6), shift=(0, 12))
         top = "axes fraction"
         paper.write(axes, "jobs", (0, 1), frame=top, shift=(-8, 12), align="right", tone="ink3")
         paper.write(axes, "an hour", (1, 1), frame=top, shift=(40, 12), align="right", tone="ink3")
@@ -228,9 +237,11 @@ def supplies_plot(figure: SupplyFigure, currency: str) -> Plot:
                 edgecolor=hex_of(c.bar),
                 linewidth=1.0 if others else 0.0,
             )
-            paper.region(patch, at, f"{bar.name}: {bar.cost / unit:,.2f}, {bar.share:.0f} %")
+            paper.region(
+                patch, at, f"{bar.name}: {shown_money(bar.cost, currency)}, {bar.share:.0f} %"
+            )
             paper.write_beside(axes, _cut(bar.name, 18), at, -8, size=13, tone="ink")
-            paper.write_beside(axes, f"{bar.cost / unit:,.0f}", at, 46, **_STRONG)
+            paper.write_beside(axes, shown_whole(bar.cost, currency), at, 46, **_STRONG)
             paper.write_beside(axes, f"{bar.running:.0f} %", at, 92, tone="ink3")
         paper.dress_ticks(axes)
 

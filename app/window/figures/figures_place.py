@@ -103,6 +103,7 @@ class _Grid(QWidget):
 class FiguresPlace(Place):
     """Four figures; the margin adds up the period and explains the figure with the focus."""
 
+    shows_money = True
     shows = frozenset({"days", "money", "uses", "hours", "jobs"})
     keys = (("Figures", PAGE_KEYS), ("The time shown", TIME_KEYS))
 

@@ -47,7 +47,7 @@ _LOOK = StripEntry("look", "Look without changing anything", "The book as it sta
 _WORDS = {
     "look": "Every page of the book, as it was saved last. Nothing can be typed in it here, and "
     "nothing is done to it, so that whoever has it open is not disturbed.",
-    "new": "A book needs nothing but a place to lie. The shop’s name goes on order sheets and "
+    "new": "Choose where to keep the book. The shop’s name goes on order sheets and "
     "letters; it can be written or changed later, in the settings.",
     "bring": "Choose the files as you keep them: title rows, totals and merged cells may stay. "
     "You see line by line what would come in before anything does.",

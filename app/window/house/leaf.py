@@ -228,7 +228,8 @@ class Leaf(Spotted):
         if here:
             with brush.smooth():
                 brush.stroke(c.act, 2, fill=c.field)
-                brush.rounded(QRectF(centre - px(11), middle - px(11), px(22), px(23)))
+                # Its upper edge stays below the ring of the week above.
+                brush.rounded(QRectF(centre - px(11), middle - px(8.5), px(22), px(20.5)))
         elif box == self.over:
             ink = c.act
         role = "head" if day in (self._day, self._today) else "tick"

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass
 from datetime import date
 from typing import Any, TypeVar
 
@@ -24,7 +23,7 @@ from app.actions.desk.meant_days import ask_before_changes, question
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, words_of
 from app.errors import BeingWritten, Mendable
-from app.window.house.runner import BUG_SENTENCE, Lock, Runner, Task
+from app.window.house.runner import BUG_SENTENCE, Asked, Lock, Runner, Task
 from app.window.paper.cells import Outcome
 from app.window.paper.theme import Theme
 
@@ -32,14 +31,6 @@ log = logging.getLogger("bayledger.window")
 T = TypeVar("T")
 READING = "Open for reading only; nothing can be changed here"
 SHORT_UNDO = 40  # rows; putting back more than these takes longer than a frame
-
-
-@dataclass(eq=False)
-class _Asked:
-    """What was asked for while the book was being written; an undo asked for then means it."""
-
-    came_to: str = ""  # "written", "nothing", "refused"; not known yet
-    taken: bool = False  # an undo has come to it
 
 
 class Office(QObject):
@@ -73,8 +64,8 @@ class Office(QObject):
         self._day_then: date | None = None  # while something is done that had to wait
         self._unwritten: list[str] = []  # what was typed and refused when its turn came
         self.refusal = ""  # why the last of them was
-        self._to_undo: list[_Asked] = []  # what was asked for since the queue was last empty
-        self._to_redo: list[_Asked] = []  # the undoing among it
+        self._to_undo: list[Asked] = []  # what was asked for since the queue was last empty
+        self._to_redo: list[Asked] = []  # the undoing among it
         self._waiting: set[Hashable] = set()  # what is not to wait twice
         ask_before_changes(desk)
         desk.book.never_wait_here(lambda: runner.writing is not None)
@@ -91,7 +82,12 @@ class Office(QObject):
         """Open the book at a day."""
         if day != self._day:
             self._day = day
+            self.turn_page()
             self.day_changed.emit(day)
+
+    def turn_page(self) -> None:
+        """What was wrong or asked on another page stays behind there."""
+        self.trouble, self.question = self.lost or " ".join(self._unwritten), ""
 
     def ask_of_day(self) -> None:
         """Ask whether the day is meant, where the book speaks against it."""
@@ -254,7 +250,7 @@ class Office(QObject):
 
     def _write_long(
         self,
-        asked: _Asked,
+        asked: Asked,
         name: str,
         work: Callable[[Task], T],
         done: Callable[[T], object],
@@ -277,10 +273,10 @@ class Office(QObject):
         self._unwritten.clear()
         self.runner.run(name, write, done, refused, owner or self, writes=True, lock=lock)
 
-    def _ask(self, stack: list[_Asked]) -> _Asked:
+    def _ask(self, stack: list[Asked]) -> Asked:
         """Remember what is asked for, for an undo or redo that is asked for before it is done."""
         self._forget_asked()
-        stack.append(_Asked())
+        stack.append(Asked())
         return stack[-1]
 
     def _forget_asked(self) -> None:

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.calculations.numbers.entries import KEEP
 from app.calculations.numbers.wording import capital
 from app.window.house.leaf import Status
 from app.window.house.narrowline import NarrowLine
@@ -47,6 +48,7 @@ class Place(Page):
     escaped = Signal()  # nothing is open here that Esc could lead out of
     shows: frozenset[str] = frozenset()
     keys: tuple[tuple[str, Keys], ...] = ()
+    shows_money = False  # then its head says once in which currency
 
     def __init__(self, office: Office) -> None:
         super().__init__(office.theme)
@@ -55,6 +57,21 @@ class Place(Page):
         self._held = ""  # what was said of a cell that cannot be left
         self._narrow_line: NarrowLine | None = None  # narrows the list in view
         self.on_key("Esc", self.escape)
+        self.on_key("Alt+K", self._keep_it)
+
+    def set_head(
+        self,
+        title: str,
+        subtitle: str = "",
+        fact: str | Sequence[Run] = "",
+        *,
+        italic: bool = False,
+    ) -> None:
+        if self.shows_money:
+            if isinstance(fact, str):
+                fact = [Run(fact, "voice" if italic else "row")] if fact else []
+            fact = [*fact, Run(f"in {self.office.desk.settings.currency}", "unit")]
+        super().set_head(title, subtitle, fact, italic=italic)
 
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read again what these kinds changed and show it. Called only while visible."""
@@ -190,7 +207,7 @@ class Place(Page):
     def speak(self) -> None:
         """Say in the foot what the office has to say: saved, undone, asked, or wrong."""
         office = self.office
-        set_tip(self.foot_left, office.trouble)
+        set_tip(self.foot_left, office.trouble or office.question)
         self.foot_right.setVisible(not office.trouble)
         runs: list[Run] = []
         if office.progress:
@@ -200,6 +217,8 @@ class Place(Page):
             runs.append(Run(office.trouble, "unit_total", "alarm", mark="wrong"))
         if office.question and not office.trouble:
             runs.append(Run(office.question, "unit_total", "look", mark="look"))
+            if office.question.endswith(KEEP):
+                runs.append(Run("Keep", "unit", key="Alt K", on_click=self._keep_it))
         elif office.saved and (office.tells_both or not office.trouble):
             runs.append(Run(office.saved, "unit"))
         if office.reading and not office.trouble:
@@ -211,6 +230,11 @@ class Place(Page):
             runs += self._back_and_forth()
         self.foot_left.show_runs(runs)
         self._lay()
+
+    def _keep_it(self) -> None:
+        """What was asked about is meant as it was typed."""
+        if self.office.question.endswith(KEEP):
+            self.office.say("Kept")
 
     def _back_and_forth(self) -> list[Run]:
         """The way back from what was done last, or forth again."""

@@ -178,6 +178,14 @@ BUG_SENTENCE = (
 )
 
 
+@dataclass(eq=False)
+class Asked:
+    """What was asked for while the book was being written; an undo asked for then means it."""
+
+    came_to: str = ""  # "written", "nothing", "refused"; not known yet
+    taken: bool = False  # an undo has come to it
+
+
 class Runner(QObject):
     """Runs tasks one after the other in one thread and brings their results back.
 

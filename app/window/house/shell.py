@@ -216,6 +216,8 @@ class Shell(QWidget):
         if self.here is not None and self.here.margin.shows_all_keys:
             self.show_keys()
         place = self.place(key)
+        if key != self._here:
+            self.office.turn_page()
         if self._here in {entry.key for entry in self._entries}:
             self._before = self._here
         if self._here != key:

@@ -150,7 +150,7 @@ class StepsBody(CardBody):
     def show_card(self, card: JobCard) -> None:
         rows = [_step_row(self.office.desk, step) for step in card.steps]
         if rows:
-            rows.append(new_row("a further step", 4))
+            rows.append(new_row("another step", 4))
         self.table.show_rows(rows)
         left = [step for step in card.steps if step.state == "to do"]
         self.row.show_hints(

@@ -55,7 +55,7 @@ def sold_table(theme: Theme, to_services: Callable[[], object]) -> EntryTable:
             Column("service", "Service", width=0, least=200),
             Column("minutes", "Takes", subhead="this vehicle", width=110, least=80, right=True),
             Column("price", "Price", subhead="before tax", width=110, least=80, right=True),
-            Column("sold", "Sold", subhead="layers", width=90, least=70, right=True),
+            Column("sold", "Coats", width=90, least=70, right=True),
         ),
         empty=EmptyText(
             "No service is on your list yet",
@@ -79,7 +79,7 @@ class WhenForm(Form):
         self.last = self.add_line("Last day", "as long as it takes")
         self.promised = self.add_line("Promised for", "Fri 17:00")
         self.condition = self.add("Condition", Choice(theme, CONDITIONS))
-        self.title = self.add_line("Called", "only where no service says it", span=3)
+        self.title = self.add_line("Title", "only where no service says it", span=3)
         self.enquiry = self.add("State", Tick(theme, "only an enquiry yet"))
         self.notes = self.add_line("Notes", "marks seen, keys, what was agreed", span=4)
         self.days = (self.first, self.last, self.promised)

@@ -31,7 +31,7 @@ def _columns(which: str) -> tuple[Column, ...]:
         Column("services", "Services", width=0, least=100, dense=True),
         Column("when", "When", width=108, least=84, dense=True),
         Column("hours", "Hours", width=164, least=96, right=True, dense=True),
-        Column("money", "Owed" if which == "owed" else "Comes to", width=80, least=66, right=True),
+        Column("money", "Owed" if which == "owed" else "Total", width=80, least=66, right=True),
     )
 
 

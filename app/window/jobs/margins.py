@@ -29,7 +29,7 @@ def line_note(line: ShownJob, keys: Keys) -> Note:
     facts = known(
         ("When", line.when_text),
         ("Hours", line.hours_text),
-        ("Comes to", line.worth_text),
+        ("Total", line.worth_text),
         ("Owed", line.due_text),
     )
     title = f"{line.number} {line.customer or line.vehicle}".strip()
@@ -112,7 +112,7 @@ def _steps(
             )
     blocks += _order(card, step.step_id if step is not None else None)
     if sold:
-        blocks += [Rule(), Facts((("Sold", ""), *sold))] if blocks else [Facts(sold)]
+        blocks += [Rule(), Facts((("Services", ""), *sold))] if blocks else [Facts(sold)]
     elif not blocks:
         blocks.append(Voice("No service is sold on this job yet. F4 sells one."))
     return title
@@ -175,7 +175,7 @@ def _money(desk: Desk, card: JobCard, blocks: list[Block]) -> None:
             "what stands charged."
         ),
         Rule(),
-        Facts((("Comes to", money(desk, cash.sums.gross)), ("Paid", money(desk, cash.paid)),
+        Facts((("Total", money(desk, cash.sums.gross)), ("Paid", money(desk, cash.paid)),
                ("Due", money(desk, cash.sums.due)))),
     ]  # fmt: skip
 

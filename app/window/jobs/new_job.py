@@ -40,7 +40,7 @@ _SOLD_KEYS = (("Space", "sell it, or not"), *KEYS[1:2], KEYS[3])
 _ENTRIES = {
     "who": ("Who", "Type a part of the name; Enter takes the line."),
     "vehicle": ("Which vehicle", "Enter takes the line; a new one needs a few words."),
-    "sold": ("What is sold", "Space sells it or not; type the number of layers."),
+    "sold": ("Services", "Space adds or removes one; type the number of coats."),
     "when": ("When, and what else", "Everything here can wait."),
 }
 _SIZES = {"S": "small", "M": "medium", "L": "large", "XL": "extra large"}

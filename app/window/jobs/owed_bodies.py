@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from app.window.jobs.card import CardStrip
 
 CONDITIONS = [
-    ("kept by us", "kept"),
+    ("well kept", "kept"),
     ("average", "average"),
     ("neglected", "neglected"),
     ("extreme", "extreme"),
@@ -72,7 +72,7 @@ class MoneyBody(CardBody):
         cash, desk = card.money, self.office.desk
         sums = cash.sums
         rows: list[TableRow | GroupRow] = [_charge_row(desk, one) for one in cash.charges]
-        rows.append(new_row("a further charge", 3))
+        rows.append(new_row("another charge", 3))
         if cash.charges:
             rows.append(new_row("a discount, as money or as a share", 3, at=2, key="discount"))
             rows.append(_sum_row("net", "Before tax", money(desk, sums.net)))
@@ -80,7 +80,7 @@ class MoneyBody(CardBody):
                 if rate:
                     words = rate_text(int(rate * 1000))
                     rows.append(_sum_row(("tax", words), f"Tax, {words}", money(desk, tax)))
-            rows.append(_sum_row("gross", "Comes to", money(desk, sums.gross), bold=True))
+            rows.append(_sum_row("gross", "Total", money(desk, sums.gross), bold=True))
         rows.append(GroupRow("came", "Came in", "a deposit until the job is done"))
         for one in cash.receipts:
             words = " ".join(part for part in (one.kind, one.method) if part)
@@ -121,7 +121,7 @@ class MoneyBody(CardBody):
         return outcome
 
     def _to_its_amount(self) -> None:
-        """On from a charge's words to its price; where that was typed too, to a further charge.
+        """On from a charge's words to its price; where that was typed too, to another charge.
 
         The line below would be the discount, and a price typed there be taken off.
         """
@@ -170,7 +170,7 @@ class HeadBody(CardBody):
         self.form.line("promised", "Promised for", "Fri 17:00")
         self.form.line("expected", "Hours expected", "6:30")
         self.form.choice("condition", "Condition", CONDITIONS)
-        self.form.line("title", "Called, where no service says it", span=3)
+        self.form.line("title", "Title, where no service says it", span=3)
         self.form.line("notes", "Notes", "keys, marks seen on arrival, what was agreed", span=4)
         super().__init__(strip, "Finished today", self.form)
         self.row.set_second("Call it off", "F6").clicked.connect(self.call_off)

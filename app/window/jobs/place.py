@@ -38,7 +38,7 @@ CARD_KEYS = {
     "steps": (
         ("Space", "done, or later"),
         ("0–Z", "not done, because"),
-        ("Ins", "a further step"),
+        ("Ins", "another step"),
         ("Esc", "back to the list"),
     ),
     "supplies": (
@@ -55,7 +55,7 @@ CARD_KEYS = {
     ),
     "money": (
         ("0–9", "write over it"),
-        ("Ins", "a further charge"),
+        ("Ins", "another charge"),
         ("Ctrl Del", "take a charge out"),
         ("Esc", "back to the list"),
     ),
@@ -73,6 +73,7 @@ NOTE_PAUSE = 60  # ms without moving before the margin explains a line
 class JobsPlace(Place):
     """List, card and booking; Enter opens, Ins books, Esc goes back."""
 
+    shows_money = True
     shows = frozenset(
         {"jobs", "hours", "uses", "money", "customers", "vehicles", "services", "supplies"}
         | {"days", "layers", "settings"}

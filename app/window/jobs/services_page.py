@@ -41,12 +41,12 @@ if TYPE_CHECKING:
 KEYS = {
     "list": (
         ("0–9", "write over time or price"),
-        ("Ins", "a further service"),
+        ("Ins", "another service"),
         ("Space", "turn sold, size or tax"),
         ("Alt 3", "its recipe"),
     ),
     "steps": (
-        ("Ins", "a further step"),
+        ("Ins", "another step"),
         ("F4", "a step that puts a layer on"),
         ("A–Z", "say it in other words"),
         ("Ctrl ↑↓", "move the step"),
@@ -55,7 +55,7 @@ KEYS = {
     "recipe": (
         ("0–9", "write over the amount"),
         ("Space", "how it grows"),
-        ("Ins", "a further supply"),
+        ("Ins", "another supply"),
         ("Ctrl Del", "take the line out"),
     ),
 }
@@ -70,10 +70,11 @@ class ServicesPage(EntriesPage):
     """Three entries: the services, then steps and recipe of the one with the focus."""
 
     entries: ClassVar = {
-        "list": ("What is sold", "Times and prices for a medium vehicle in average condition."),
+        "list": ("Services", "Times and prices for a medium vehicle in average condition."),
         "steps": ("Its steps", "They are copied to each job that is booked from now on."),
         "recipe": ("Its recipe", "Typed as you say it: 2 oz, 1/4 bottle, 4 gal mixed."),
     }
+    shows_money = True
     shows = frozenset({"services", "supplies", "settings"})
     keys = (
         *zip((title for title, _ in entries.values()), KEYS.values(), strict=True),
@@ -123,7 +124,7 @@ class ServicesPage(EntriesPage):
             table.row_entered.connect(lambda _key, _column: self.explain())
         for table in (self.list, self.steps, self.recipe):
             table.add_asked.connect(self._add)
-        self.set_head("Services and recipes", "what is sold, and what it is expected to use")
+        self.set_head("Services and recipes", "times, prices, steps and what each uses")
         self.begin("list", self.office.go_back)
         self.on_key("Ins", self._add)
         self.on_key("Space", self._turn)
@@ -137,9 +138,9 @@ class ServicesPage(EntriesPage):
 
     def make_body(self, key: str) -> QWidget:
         table, label = {
-            "list": (self.list, "A further service"),
-            "steps": (self.steps, "A further step"),
-            "recipe": (self.recipe, "A further supply"),
+            "list": (self.list, "Another service"),
+            "steps": (self.steps, "Another step"),
+            "recipe": (self.recipe, "Another supply"),
         }[key]
         row = ActionRow(self.office.theme, label, "Ins")
         row.button.clicked.connect(self._add)
@@ -167,7 +168,7 @@ class ServicesPage(EntriesPage):
         ids = [line.service_id for line in lines]
         if self.service not in ids:
             self.service = ids[0] if ids else None
-        self.list.show_rows([*rows, new_row("a further service", 6)])
+        self.list.show_rows([*rows, new_row("another service", 6)])
         self._read_one()
 
     def _read_one(self) -> None:
@@ -181,7 +182,7 @@ class ServicesPage(EntriesPage):
             row_of(step.step_id, entry(step.name, tip=step.name), _effect_cell(desk, step))
             for step in (page.steps if page else ())
         ]
-        self.steps.show_rows([*steps, new_row("a further step", 2)])
+        self.steps.show_rows([*steps, new_row("another step", 2)])
         self.recipe.show_rows(
             [
                 row_of(

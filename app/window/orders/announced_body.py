@@ -42,7 +42,7 @@ class AnnouncedTable(EntryTable):
 
 
 class AnnouncedBody(PartsBody):
-    """The days in a table, and a form for further ones; Enter in any adds them, leaving too."""
+    """The days in a table, and a form for more; Enter in any adds them, leaving too."""
 
     def __init__(self, office: Office) -> None:
         self._office = office
@@ -69,7 +69,7 @@ class AnnouncedBody(PartsBody):
         self.form = DoingForm(office, 5)
         self.form.on_leave = self._leave
         self.kind = Choice(office.theme, KINDS)
-        self.form.add("Further days", self.kind)
+        self.form.add("More days", self.kind)
         self.first = self.form.add_line("From", "1 Dec", on_enter=self.take)
         self.last = self.form.add_line("To", "28 Feb", on_enter=self.take)
         self.note = self.form.add_line("Note", "15 % off", on_enter=self.take)

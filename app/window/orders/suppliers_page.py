@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 KEYS = {
     "list": (
-        ("Ins", "a further supplier"),
+        ("Ins", "another supplier"),
         ("↵", "its terms"),
         ("Alt 3", "its announced days"),
         ("Alt 4", "its orders"),
@@ -51,7 +51,7 @@ KEYS = {
         ("↵", "write a day over"),
         ("Y", "each year, or once"),
         ("Del", "forget these days"),
-        ("Tab", "further days"),
+        ("Tab", "more days"),
         ("Esc", "the suppliers"),
     ),
     "orders": (
@@ -72,6 +72,7 @@ class SuppliersPage(EntriesPage):
         "days": ("Announced days", "Sales, and cold stops in which nothing is sent that freezes."),
         "orders": ("Orders so far", "Days from order to shelf, as they were seen."),
     }
+    shows_money = True
     shows = frozenset({"supplies", "orders", "settings"})
     keys = tuple(zip((title for title, _ in entries.values()), KEYS.values(), strict=True))
 
@@ -141,7 +142,7 @@ class SuppliersPage(EntriesPage):
             return self.days
         if key == "orders":
             return PartsBody(self.office.theme, self.orders)
-        row = ActionRow(self.office.theme, "A further supplier", "Ins")
+        row = ActionRow(self.office.theme, "Another supplier", "Ins")
         row.button.clicked.connect(self.add)
         return PartsBody(self.office.theme, self.list, row, gap=2)
 
@@ -157,7 +158,7 @@ class SuppliersPage(EntriesPage):
         rows = [
             row_of(line.supplier_id, Cell(line.name, bold=True), quiet(line.text)) for line in lines
         ]
-        self.list.show_rows([*rows, new_row("a further supplier", 2)])
+        self.list.show_rows([*rows, new_row("another supplier", 2)])
         words = count_of(len(ids), "supplier")
         self.set_head("Suppliers", "whom the shop buys from, and on what terms", words)
         self._read_one()

@@ -95,7 +95,7 @@ def row_of(key: Hashable, *cells: Cell | str) -> TableRow:
 
 
 def new_row(words: str, columns: int, at: int = 0, key: Hashable = "new") -> TableRow:
-    """A blank row to write a further line in: `words` say what, its cell `at` can be written."""
+    """A blank row to write another line in: `words` say what, its cell `at` can be written."""
     cells = [Cell() for _ in range(columns)]
     cells[0] = Cell("", detail=words)
     cells[at] = Cell("", detail=words if at == 0 else "", editable=True)

@@ -206,10 +206,26 @@ class EntryTable(ListTable):
             self._beside.hide()
             return
         index = self.currentIndex()
-        left = self.columnViewportPosition(index.column())
         top = self.rowViewportPosition(index.row())
-        start = self._theme.px(3)
-        self._beside.setGeometry(start, top, max(left - start, 0), self.rowHeight(index.row()))
+        bottom = top + self.rowHeight(index.row())
+        at, room = index.column(), self.viewport()
+        least = self._theme.px(220)
+        right = self.columnViewportPosition(at) + self.columnWidth(at)
+        left = self._names_end(at)
+        if right - left < least:  # little room between names and field: to the right of it too
+            right = min(room.width(), left + least)
+        self._beside.lay(min(left, max(0, right - least)), right, top, bottom, room.height())
+
+    def _names_end(self, column: int) -> int:
+        """Where the words before a field end: what is said of it covers no name."""
+        before = [
+            at
+            for at, one in enumerate(self._entries.columns[:column])
+            if not (one.right or one.unit)
+        ]
+        if not before:
+            return self.columnViewportPosition(column)
+        return self.columnViewportPosition(before[-1]) + self.columnWidth(before[-1])
 
     def _field_finished(self, where: str) -> None:
         if self.finish(where) and where == "stay":

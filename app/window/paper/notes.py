@@ -46,7 +46,7 @@ class Rule:
 
 @dataclass(frozen=True)
 class NoteHeading:
-    """A further serif title within the note, after a first one."""
+    """Another serif title within the note, after a first one."""
 
     text: str
 

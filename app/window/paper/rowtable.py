@@ -99,7 +99,7 @@ class RowTable(QTableView):
         self._show_empty()
 
     def _begin(self) -> None:
-        """What a further kind of table has besides, before its first rows come."""
+        """What another kind of table has besides, before its first rows come."""
 
     # rows ----------------------------------------------------------------------------------
     @property

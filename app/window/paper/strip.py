@@ -82,14 +82,14 @@ class Strip(Drawn):
         QShortcut(QKeySequence(keys), self).activated.connect(do)
 
     # what it shows -------------------------------------------------------------------------
-    def set_entries(self, entries: Sequence[StripEntry]) -> None:
-        """Show these entries; a newly done one draws its tick."""
+    def set_entries(self, entries: Sequence[StripEntry], *, still: bool = False) -> None:
+        """Show these entries; a newly done one draws its tick, unless all are `still`."""
         before = {entry.key: entry.state for entry in self._entries}
         self._entries = tuple(entries)
         fresh = [
             entry.key
             for entry in self._entries
-            if entry.state == "done" and before.get(entry.key) == "to come"
+            if not still and entry.state == "done" and before.get(entry.key) == "to come"
         ]
         duration = self._theme.duration(90)
         if fresh and duration:

@@ -135,18 +135,48 @@ class Writing(QLineEdit):
         super().paintEvent(event)
 
 
+_LINE = 20  # height of a line of its sentence
+
+
 class Beside(Drawn):
-    """The plain sentence to the left of a field that cannot be read."""
+    """The plain sentence at a field that cannot be read: whole, in as many lines as it takes."""
 
     def __init__(self, theme: Theme, parent: QWidget) -> None:
         super().__init__(theme, parent)
         self.sentence = ""
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
 
+    def lay(self, left: int, right: int, top: int, bottom: int, lowest: int) -> None:
+        """Stand between `left` and `right` under a row (`top` to `bottom`), or over it where that
+        would pass `lowest`; no wider than the sentence needs."""
+        px = self._theme.px
+        lines = self._lines(right - left)
+        wide = max((self._theme.width("voice", line) for line in lines), default=0.0)
+        width = min(right - left, round(wide) + px(22))
+        high = len(lines) * px(_LINE) + px(8)
+        over = bottom + high > lowest and top - high >= 0
+        self.setGeometry(right - width, top - high if over else bottom, width, high)
+
+    def lines(self) -> list[str]:
+        """Its sentence as it is broken here."""
+        return self._lines(self.width())
+
+    def _lines(self, width: int) -> list[str]:
+        """The sentence in lines of so many pixels."""
+        room, lines = width - self._theme.px(20), [""]
+        for word in self.sentence.split():
+            longer = f"{lines[-1]} {word}".strip()
+            if lines[-1] and self._theme.width("voice", longer) > room:
+                lines.append(word)
+            else:
+                lines[-1] = longer
+        return lines
+
     def draw(self, brush: Brush) -> None:
-        px, width, high = brush.px, self.width(), self.height()
-        text = self._theme.elided("voice", self.sentence, width - px(20))
-        left = round(width - self._theme.width("voice", text) - px(20))
-        brush.fill(left, px(1), width, high - px(2), brush.c.sel)
-        base = brush.base("row", high / 2)
-        brush.write_right("voice", width - px(10), base, text, brush.c.alarm)
+        px = brush.px
+        with brush.smooth():
+            brush.stroke(brush.c.alarm, 1, fill=brush.c.paper)
+            brush.rounded(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5))
+        for at, line in enumerate(self.lines()):
+            base = brush.base("voice", px(4) + (at + 0.5) * px(_LINE))
+            brush.write("voice", px(10), base, line, brush.c.alarm)

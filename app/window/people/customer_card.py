@@ -128,7 +128,7 @@ class CustomerCard(Strip):
         form.line("plate", "Plate")
         form.choice("size_outside", "Size outside", SIZE_WORDS)
         form.choice("size_inside", "Size inside", SIZE_WORDS)
-        for question, label in (("stands", "Stands"), ("washed", "Washed")):
+        for question, label in (("stands", "Parked"), ("washed", "Washed")):
             form.choice(question, label, _answers(question))
         form.choice("distance", "In a year", _answers("distance"))
         form.choice("kept_here", "Kept up here", _answers("kept_here"))

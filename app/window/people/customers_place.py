@@ -61,6 +61,7 @@ NOTE_PAUSE = 60  # ms without moving before the margin explains a line
 class CustomersPlace(Place):
     """List and card; Enter opens, Esc goes back."""
 
+    shows_money = True
     shows = frozenset({"customers", "vehicles", "jobs", "money", "layers", "reminders", "days"})
     keys = (
         ("The list", LIST_KEYS),

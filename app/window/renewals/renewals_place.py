@@ -225,7 +225,7 @@ class RenewalsPlace(Place):
         return blocks
 
     def _silence_blocks(self, row: RenewalRow) -> list[Block]:
-        """Why no letter stands here: answered to come, left in peace, or simply not due."""
+        """Why no letter stands here: answered to come, not contacted, or simply not due."""
         if row.state == "reminded":
             offers = [
                 Offer(key, words, partial(self._answer, word)) for key, word, words in ANSWER_KEYS

@@ -7,7 +7,8 @@ from collections.abc import Callable
 from PySide6.QtCore import QPointF, QRectF, QSize
 from PySide6.QtGui import QPolygonF
 
-from app.actions.layers.life_page import LifePage, age_words, life_page
+from app.actions.layers.life_page import LifePage, life_page
+from app.calculations.numbers.dates import age_words
 from app.calculations.numbers.wording import count_of
 from app.window.house.acting import in_background
 from app.window.house.office import Office

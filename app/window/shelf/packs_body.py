@@ -1,4 +1,4 @@
-"""Packs and prices of a supply: what can be bought from whom, a further pack, and prices paid."""
+"""Packs and prices of a supply: what can be bought from whom, another pack, and prices paid."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ from app.window.shelf.supply_drawings import PriceDrawing, PriceLine
 KEYS = (
     ("0–9", "write a price over"),
     ("→", "its price breaks: 4 at 38.00"),
-    ("Tab", "a further pack"),
+    ("Tab", "another pack"),
     ("Esc", "back to the shelf"),
 )
 _BREAKS_VOICE = (
@@ -44,7 +44,7 @@ class PackForm(DoingForm):
     def __init__(self, office: Office) -> None:
         super().__init__(office, 4)
         self.supply_id = 0  # none is shown yet
-        self.label = self.add_line("A further pack", "1 gal, 3 x 32 oz", on_enter=self.take)
+        self.label = self.add_line("Another pack", "1 gal, 3 x 32 oz", on_enter=self.take)
         self.price = self.add_line("Price", "38.00", on_enter=self.take)
         self.supplier = Choice(office.theme)
         self.add("From", self.supplier)
@@ -175,7 +175,7 @@ class PacksBody(PartsBody):
         return StripEntry(
             "packs",
             "Packs and prices",
-            why[0] if why else "Type a new price over the old one; a further pack below.",
+            why[0] if why else "Type a new price over the old one; another pack below.",
             result=page.packs[0].label
             if len(page.packs) == 1
             else count_of(len(page.packs), "pack"),

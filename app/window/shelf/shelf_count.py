@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from app.actions.desk.amounts import amount_text, money, supply_of
+from app.actions.desk.amounts import money, stock_text, supply_of
 from app.actions.desk.desk import Desk
 from app.actions.shelf.counting import Counted
 from app.actions.shelf.shelf import ShelfRow, ShelfView, count_lines
-from app.calculations.numbers.dates import day_short
+from app.calculations.numbers.dates import near_short
+from app.calculations.numbers.wording import MINUS
 from app.calculations.stock.shelf_order import shelf_order
 from app.documents.papers.count_sheet import CountLine
 from app.window.house.office import Office
@@ -52,8 +53,10 @@ def walk(view: ShelfView) -> list[ShelfRow]:
 
 def count_row(desk: Desk, row: ShelfRow, found: Counted | None, before_text: str = "") -> TableRow:
     """A supply to be counted; one that was counted today shows what that found."""
-    hand = entry(row.on_hand_text, State.ALARM if row.on_hand < 0 else State.PLAIN)
-    last = quiet("never" if found is None else day_short(found.last))
+    hand = entry(
+        row.on_hand_text, State.ALARM if row.on_hand_text.startswith(MINUS) else State.PLAIN
+    )
+    last = quiet("never" if found is None else near_short(found.last, desk.today))
     gone, share, value = (Cell("", State.UNUSED),) * 3
     if found is not None and found.today:
         last = Cell("today", State.GOOD)
@@ -81,7 +84,7 @@ def count_row(desk: Desk, row: ShelfRow, found: Counted | None, before_text: str
 
 def _amount(desk: Desk, supply_id: int, found: Counted) -> str:
     """How much more or less than the book said was found."""
-    return amount_text(desk, supply_of(desk, supply_id), abs(found.gone))
+    return stock_text(desk, supply_of(desk, supply_id), abs(found.gone))
 
 
 def count_blocks(desk: Desk, supply_id: int, found: Counted | None) -> list[Block]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from app.actions.desk.amounts import number_of, supply_of
+from app.actions.desk.amounts import stock_number, supply_of
 from app.actions.desk.desk import Desk
 from app.actions.orders.order_proposal import OrderLineView
 from app.actions.shelf.counting import Counted
@@ -94,7 +94,7 @@ class ShelfLines:
             before = ""
             if found is not None and found.gone:
                 supply = supply_of(self.desk, row.supply_id)
-                before = number_of(self.desk, supply, row.on_hand + found.gone)
+                before = stock_number(self.desk, supply, row.on_hand + found.gone)
             rows.append(shelf_count.count_row(self.desk, row, found, before))
         return rows
 

@@ -235,7 +235,7 @@ class ShelfList(PartsBody):
             hints.append(
                 Run(past, "unit", "look", mark="look", key="D", on_click=self.show_dead, gap=16)
             )
-        hints.append(Run("Count", "unit", key="F4", on_click=self.count, gap=16))
+        hints.append(Run("Count", "unit", key="F4", on_click=self.count_from_first, gap=16))
         if any(row.on_order for group in view.groups for row in group.rows):
             hints.append(Run("It came", "unit", key="R", on_click=self.came_asked.emit))
         self.row.show_hints(hints)

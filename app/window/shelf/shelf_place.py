@@ -32,6 +32,7 @@ Do = Callable[[], object]
 class ShelfPlace(Place):
     """Supplies by supplier, the shortest cover first."""
 
+    shows_money = True
     shows = frozenset(
         {"supplies", "stock", "uses", "orders", "jobs", "services", "days", "settings", "day"}
     )
@@ -113,6 +114,7 @@ class ShelfPlace(Place):
 
     def _turn_to(self, body: QWidget) -> None:
         self.set_body(body, bleeds=body is not self.list)
+        self.say_remaining("")  # the list's own comes with it
         # A key of the list must not be taken from a tick or a choice on a supply's card.
         for shortcut in self._of_list:
             shortcut.setEnabled(body is self.list)
@@ -128,7 +130,7 @@ class ShelfPlace(Place):
     def _head_of_list(self, title: str, subtitle: str, fact: object, foot: str) -> None:
         if self.body is self.list:
             self.set_head(title, subtitle, fact)  # type: ignore[arg-type]
-        self.say_remaining(foot)
+            self.say_remaining(foot)
 
     def primary(self) -> None:
         """Write the order, or end counting, or go back from a supply."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from app.actions.desk.amounts import amount_text, money, supply_of
+from app.actions.desk.amounts import money, stock_text, supply_of
 from app.actions.desk.desk import Desk
 from app.actions.orders.order_proposal import OrderLineView
 from app.actions.shelf import supplies
@@ -52,7 +52,7 @@ def idle_blocks(desk: Desk, idle: DeadStock | None) -> list[Block]:
     """Why a supply stands idle or is past its life, and what it is worth."""
     if idle is None:
         return []
-    amount = amount_text(desk, supply_of(desk, idle.supply_id), idle.amount)
+    amount = stock_text(desk, supply_of(desk, idle.supply_id), idle.amount)
     facts = (("Stands there", amount), ("Worth", money(desk, idle.value)))
     return [Alert(capital(idle.why)), Facts(facts), Rule()]
 

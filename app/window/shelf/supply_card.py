@@ -9,7 +9,7 @@ from typing import Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.actions.desk.amounts import amount_text
+from app.actions.desk.amounts import stock_text
 from app.actions.desk.desk import Changed
 from app.actions.orders.supplier_page import lead_sentence
 from app.actions.shelf.pool_view import PoolView
@@ -32,7 +32,7 @@ from app.window.shelf.stock_form import StockForm
 from app.window.shelf.supply_forms import HazardsBody, as_stored, facts_form, show_facts
 from app.window.shelf.supply_tables import LeadsBody, LedgerBody, LotsBody, UsesBody
 
-OLDER_LINES = 1000  # further lines of the ledger that are read at once
+OLDER_LINES = 1000  # more lines of the ledger that are read at once
 
 
 class SupplyCard(Strip):
@@ -199,7 +199,7 @@ class SupplyCard(Strip):
         """What lies opened, what it costs the next job, and what to do when it is past its life."""
         blocks: list[Block] = []
         for one in page.opened:
-            left = amount_text(self._office.desk, page.supply, one.lot.opened)
+            left = stock_text(self._office.desk, page.supply, one.lot.opened)
             words = f"{left} lies {one.text}."
             past = one.keeps_to is not None and one.keeps_to < self._office.day
             if page.supply.whole_container and not past and not one.lot.opened_value:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Mapping
 from functools import partial
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.actions.desk.amounts import amount_text, money
+from app.actions.desk.amounts import amount_text, column_decimals, money, stock_text
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import numbered
 from app.actions.shelf.supplies import LotView, SupplyPage
@@ -105,10 +105,13 @@ class LedgerBody(_TableBody):
             self.older_asked.emit()
 
     def show_page(self, page: SupplyPage) -> None:
-        office, number = self._office, page.supply.supply_id
-        found = office.read(lambda: supply_level(office.desk, office.day, number))
-        self.drawing.show_level(found)
-        rows = [_ledger_row(self._office.desk, page, at) for at in range(len(page.ledger))]
+        desk = self._office.desk
+        number = page.supply.supply_id
+        self.drawing.show_level(
+            self._office.read(lambda: supply_level(desk, self._office.day, number))
+        )
+        decimals = column_decimals(desk, ((page.supply, line.quantity) for line in page.ledger))
+        rows = [_ledger_row(desk, page, at, decimals) for at in range(len(page.ledger))]
         older = page.ledger_length - len(page.ledger)
         if older > 0:
             words = f"{count_of(older, 'older line')}: ↵ shows more"
@@ -116,7 +119,7 @@ class LedgerBody(_TableBody):
         self.table.show_rows(rows)
 
 
-def _ledger_row(desk: Desk, page: SupplyPage, at: int) -> TableRow:
+def _ledger_row(desk: Desk, page: SupplyPage, at: int, decimals: Mapping[str, int]) -> TableRow:
     line = page.ledger[at]
     gone = line.movement_id in page.taken_back or line.kind == "reversed"
     state = State.CLOSED if gone else State.PLAIN
@@ -126,7 +129,7 @@ def _ledger_row(desk: Desk, page: SupplyPage, at: int) -> TableRow:
         Cell(day_year(line.day), state),
         quiet(desk.clock_of(line.at)),
         Cell(line.kind, state),
-        Cell(amount_text(desk, page.supply, line.quantity), state),
+        Cell(amount_text(desk, page.supply, line.quantity, decimals), state),
         quiet(money(desk, line.value)),
         quiet(job),
         quiet(line.note, tip=line.note),
@@ -161,11 +164,16 @@ class UsesBody(_TableBody):
     def show_uses(self, uses: SupplyUses) -> None:
         rows: list[TableRow | GroupRow] = []
         self._behind = {}
+        desk, supply = self._office.desk, uses.supply
+        every = (line.use for kind in uses.kinds for line in kind.lines)
+        decimals = column_decimals(
+            desk, ((supply, size) for use in every for size in (use.quantity, use.expected))
+        )
         for at, kind in enumerate(uses.kinds):
             rows.append(GroupRow(f"kind {at}", kind.title, kind.note))
             for line in kind.lines:
                 self._behind[line.use.use_id] = kind, line
-                rows.append(_use_row(self._office.desk, uses, line))
+                rows.append(_use_row(desk, uses, line, decimals))
         self.table.show_rows(rows)
         self.explain()
 
@@ -206,17 +214,17 @@ class UsesBody(_TableBody):
         self.explained.emit(Note(kind.title, tuple(blocks), keys))
 
 
-def _use_row(desk: Desk, uses: SupplyUses, line: UsedLine) -> TableRow:
+def _use_row(desk: Desk, uses: SupplyUses, line: UsedLine, decimals: Mapping[str, int]) -> TableRow:
     use, supply = line.use, uses.supply
     state = State.LOOK if line.more or line.less else State.PLAIN
     far = "more than four in five" if line.more else "less than four in five" if line.less else ""
-    used = amount_text(desk, supply, use.quantity)
+    used = amount_text(desk, supply, use.quantity, decimals)
     return row_of(
         use.use_id,
         day_year(use.day),
         quiet(numbered(use.job_number) if use.job_number else ""),
         quiet(use.vehicle, tip=use.vehicle),
-        quiet(amount_text(desk, supply, use.expected) if use.expected else ""),
+        quiet(amount_text(desk, supply, use.expected, decimals) if use.expected else ""),
         Cell(used, state, mark="look" if far else "", tip=far),
         quiet("from recipe" if use.state == "recipe" else "confirmed"),
     )
@@ -264,8 +272,8 @@ def _lot_row(desk: Desk, page: SupplyPage, view: LotView) -> TableRow:
     return row_of(
         lot.lot_id,
         given_entry(lot.code, state),
-        Cell(amount_text(desk, page.supply, lot.left), state),
-        given(amount_text(desk, page.supply, view.opened) if view.opened else ""),
+        Cell(stock_text(desk, page.supply, lot.left), state),
+        given(stock_text(desk, page.supply, view.opened) if view.opened else ""),
         quiet(money(desk, lot.value)),
         quiet(day_year(lot.received_on)),
         given_entry(day_year(lot.expires_on) if lot.expires_on is not None else ""),
@@ -305,7 +313,7 @@ class LeadsBody(_TableBody):
                     quiet(day_year(line.ordered_on)),
                     day_year(line.came_on),
                     Cell(str(days_taken(line)), bold=True),
-                    quiet(amount_text(self._office.desk, leads.supply, line.quantity)),
+                    quiet(stock_text(self._office.desk, leads.supply, line.quantity)),
                 )
                 for at, line in enumerate(leads.lines)
             ]

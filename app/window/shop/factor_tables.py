@@ -75,7 +75,8 @@ class WorkFactors(_FactorTable):
             cells = [_cell(row.factors.get(column)) for column in factors.COLUMNS]
             if group == "condition":  # one number for both, shown once
                 cells[2] = quiet("as outside")
-            rows.append(row_of((group, row.name), row.name, *cells))
+            name = "well kept" if row.name == "kept" else row.name
+            rows.append(row_of((group, row.name), name, *cells))
         self.show_rows(rows)
 
     def _write(self, key: Hashable, column: str, text: str) -> Callable[[], Changed]:

@@ -96,7 +96,7 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
         ("zone", "Time zone", "America/Chicago", 1),
         ("hours_a_day", "Hours of a working day", "", 1),
         ("service_quantile", "In time, of 100 deliveries", "", 1),
-        ("freight_days", "Days in which goods bought early cost their worth", "125", 1),
+        ("freight_days", "Goods bought early: days worth their freight", "125", 1),
     ),
     "reminders": (
         *((f"rule {name}", words, "", 1) for name, words in RULE_WORDS.items()),
@@ -238,7 +238,7 @@ class SettingsPage(EntriesPage):
             "time": settings.zone,
             "work": _changed(factors.changed_work_factors(self.office.desk)),
             "places": _changed(factors.changed_place_factors(self.office.desk)),
-            "reminders": "your own manners" if settings.reminder_rules else "the usual manners",
+            "reminders": "your own rules" if settings.reminder_rules else "the usual rules",
             "mail": settings.mail_host or "none, drafts only",
             "cover": cover_form.standing(self),
             "backups": _places_of_backups(settings),

@@ -126,7 +126,10 @@ def test_a_range_is_asked_about_and_changes_nothing(desk, shop):
 
 def test_a_number_three_times_off_is_kept_and_asked_about(desk, shop):
     changed = use(desk, shop, "0411", "soap", "400 mL")
-    assert changed.question == "400 mL is more than three times the usual 40 mL. Keep it?"
+    assert changed.question == (
+        "Wash soap on 0411: 400 mL is more than three times the usual 40 mL. Keep it?"
+    )
+    assert cell(desk, shop, "soap", "0411").far
     assert cell(desk, shop, "soap", "0411").amount == 400 * ML
     assert use(desk, shop, "0411", "soap", "60").question == ""
 

@@ -78,7 +78,7 @@ def test_the_first_of_two_days_is_put_right_and_the_second_follows(desk, shop, w
     changed = weigh("0412", "410 g left")
     assert used(desk, shop, "0412") == (250, 660, 410)
     assert used(desk, shop, "0412", TOMORROW) == (30, 410, 380)
-    assert "The next weighing on 0412, 15 August, now comes to 30 mL." in changed.sentence
+    assert "The next weighing on 0412, 15 August, is now 30 mL." in changed.sentence
 
 
 def test_the_first_cannot_become_lighter_than_what_was_weighed_next(desk, shop, weigh):

@@ -125,7 +125,7 @@ def test_silence_is_kept_and_its_reason_shown(waxed: Desk, shop: SmallShop, sile
                 link.to_day = TODAY
     found = reminders.whom_to_remind(waxed, TODAY)
     assert found.letters == ()
-    if silence != "sold":  # then nobody holds the vehicles: there is nobody to leave in peace
+    if silence != "sold":  # then nobody holds the vehicles: there is nobody not to contact
         assert found.suppressed[0].name == "Mara Tolk"
         assert found.suppressed[0].why.endswith(".")
 
@@ -295,7 +295,9 @@ def test_a_letter_on_an_old_page_is_not_written_to_whoever_said_stop_since(
 ) -> None:
     (page,) = reminders.whom_to_remind(waxed, TODAY).letters
     customers.stop(waxed, shop.customers["tolk"], TODAY)
-    with pytest.raises(Mendable, match=r"Mara Tolk is left in peace now\. Asked on 14 August 2025"):
+    with pytest.raises(
+        Mendable, match=r"Mara Tolk is not to be contacted now\. Asked on 14 August 2025"
+    ):
         reminders.prepare(waxed, TODAY, page)
     assert states(waxed) == []
 

@@ -95,7 +95,7 @@ def test_what_is_being_used_up_raises_no_alarm_and_is_not_ordered(desk, shop):
 
 def test_the_margin_names_the_jobs_that_need_it(desk, shop):
     note = supply_note(desk, TODAY, shop.supplies["coating"])
-    assert ("Job 0412, Friday 15", "− 18.2 mL", "") in note.facts
+    assert ("Job 0412, Friday 15", "−18.2 mL", "") in note.facts
     assert any("one booked job needs 18.2 mL" in said for said in note.voice)
     assert note.voice[-1] == "Bought last for 2.63 a mL, 31 July."
 

@@ -15,6 +15,7 @@ from app.calculations.layers import lives as lives_module
 from app.calculations.layers.layers import Verdict
 from app.calculations.layers.lives import differs_since, fit
 from app.calculations.layers.sightings import Label, Observation, observe
+from app.calculations.numbers.dates import age_words, span_words
 from app.calculations.numbers.wording import words_of
 from app.errors import Mendable
 from tests.calculations.layers.weibull import weibull_mle
@@ -321,8 +322,8 @@ def test_what_was_learnt_is_said_in_a_sentence():
     found = fit(seen, [WAX]).summary(1)
     gone = sum(one.high_days < inf for one in seen)
     assert found.sentence == (
-        f"The label says 50 to 100 days; here half of them last {found.median_days:.0f} days "
-        f"({found.low_days:.0f} to {found.high_days:.0f}), from {words_of(len(seen), 'layer')} "
+        f"The label says 7 to 14 weeks; here half of them last {age_words(found.median_days)} "
+        f"({span_words(found.low_days, found.high_days)}), from {words_of(len(seen), 'layer')} "
         f"seen again, {gone} of them gone."
     )
     (one,) = (fit([Observation(1, 20.0)], [WAX]).summary(1),)

@@ -97,9 +97,10 @@ def test_anything_else_is_refused_in_one_sentence(text: str, currency: str) -> N
 
 def test_money_is_shown_with_its_own_digits() -> None:
     assert shown_money(123450, "USD") == "1,234.50"
-    assert shown_money(-1200, "USD") == "-12.00"
+    assert shown_money(-1200, "USD") == "−12.00"
+    assert read_money("−12.00", "USD") == -1200
     assert shown_money(5, "USD") == "0.05"
-    assert shown_money(-5, "USD") == "-0.05"
+    assert shown_money(-5, "USD") == "−0.05"
     assert shown_money(1234, "JPY") == "1,234"
     assert shown_money(1234, "KWD") == "1.234"
 
@@ -146,9 +147,17 @@ def test_money_is_shared_without_losing_a_cent(
 @pytest.mark.parametrize(
     ("minor", "currency", "whole"),
     # ISO 4217: the yen has no minor unit, the dollar two digits of it, the Kuwaiti dinar three.
-    [(154_950, "USD", "1,549"), (154_950, "JPY", "154,950"), (154_950, "KWD", "154")],
+    [
+        (154_950, "USD", "1,550"),
+        (154_949, "USD", "1,549"),
+        (-40, "USD", "0"),
+        (154_950, "JPY", "154,950"),
+        (154_950, "KWD", "155"),
+    ],
 )
-def test_the_whole_units_are_those_of_the_currency(minor: int, currency: str, whole: str) -> None:
+def test_money_is_rounded_to_the_whole_units_of_its_currency(
+    minor: int, currency: str, whole: str
+) -> None:
     assert shown_whole(minor, currency) == whole
 
 

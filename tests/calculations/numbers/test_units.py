@@ -207,7 +207,7 @@ def test_a_liquid_weighed_and_measured_differs_by_less_than_its_base_units(
         (18_925_000, Kind.LIQUID, System.METRIC, ("18.93", "L")),
         (0, Kind.LIQUID, System.METRIC, ("0", "mL")),
         (1, Kind.LIQUID, System.METRIC, ("0.001", "mL")),
-        (-28_000, Kind.LIQUID, System.METRIC, ("-28", "mL")),
+        (-28_000, Kind.LIQUID, System.METRIC, ("−28", "mL")),
         (59_147, Kind.LIQUID, System.US, ("2.0", "fl oz")),
         (7_393, Kind.LIQUID, System.US, ("0.25", "fl oz")),
         (0, Kind.LIQUID, System.US, ("0.0", "fl oz")),
@@ -286,7 +286,7 @@ def test_what_no_unit_says_shortly_is_shown_in_the_smallest_of_its_sort() -> Non
         (10_040, Kind.LIQUID, "10 mL"), (9_999_999, Kind.LIQUID, "10,000 mL"),
         (10_000_000, Kind.LIQUID, "10 L"), (10_000_000, Kind.PASTE, "10 kg"),
         (9_999_000, Kind.PASTE, "9,999 g"), (1_500, Kind.PIECE, "1.5 pieces"),
-        (-1_000, Kind.PIECE, "-1 piece"), (0, Kind.PIECE, "0 pieces"),
+        (-1_000, Kind.PIECE, "−1 piece"), (0, Kind.PIECE, "0 pieces"),
     ],
 )  # fmt: skip
 def test_three_figures_at_the_edges(amount: int, kind: Kind, text: str) -> None:
@@ -295,7 +295,7 @@ def test_three_figures_at_the_edges(amount: int, kind: Kind, text: str) -> None:
 
 @pytest.mark.parametrize(
     ("amount", "shown_number"),
-    [(29_574, "1.0"), (29_278, "0.99"), (99_940, "3.4"), (-29_278, "-0.99"), (59, "0.002")],
+    [(29_574, "1.0"), (29_278, "0.99"), (99_940, "3.4"), (-29_278, "−0.99"), (59, "0.002")],
 )
 def test_an_ounce_has_one_decimal_and_below_one_two(amount: int, shown_number: str) -> None:
     assert shown(amount, Kind.LIQUID, System.US)[0] == shown_number

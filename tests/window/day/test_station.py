@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -108,8 +109,43 @@ def test_a_number_far_off_the_usual_is_kept_and_asked_about(
     into_table(hands, shop.supplies["wheel"], f"job {shop.jobs['0411']}")
     hands.type("1200")
     hands.press(Key.Key_Return)
+    assert hands.foot.startswith("Wheel cleaner on 0411: 1,200 mL is more than three times the ")
+    assert "usual" in hands.foot
     assert "Keep it?" in hands.foot
     assert use(desk, shop, "0411", "wheel").amount == 1_200_000  # type: ignore[attr-defined]
+    assert cell(hands, shop.supplies["wheel"], f"job {shop.jobs['0411']}").mark == "look"
+
+
+def asked(hands: Hands) -> list[str]:
+    return [
+        block.text
+        for block in hands.sheet.margin.note.blocks
+        if isinstance(block, Alert) and "Keep it?" in block.text
+    ]
+
+
+def test_the_question_stands_with_its_row_has_a_key_and_goes_with_the_day(
+    hands: Hands, shop: SmallShop
+) -> None:
+    hands.open(2)
+    key, column = shop.supplies["wheel"], f"job {shop.jobs['0411']}"
+    into_table(hands, key, column)
+    hands.type("1200")
+    hands.press(Key.Key_Return)
+    hands.press(Key.Key_Up)
+    hands.press(Key.Key_Up)
+    others = asked(hands) if hands.sheet.station().table.current_key() != key else []
+    into_table(hands, key, column)
+    assert (len(asked(hands)), others) == (1, [])
+    hands.press(Key.Key_K, Qt.KeyboardModifier.AltModifier)
+    assert "Keep it?" not in hands.foot
+    assert cell(hands, key, column).text == "1,200"
+    hands.type("1300")
+    hands.press(Key.Key_Return)
+    assert "Keep it?" in hands.foot
+    hands.shell.office.open_day(TODAY - timedelta(days=1))
+    hands.settle()
+    assert "Keep it?" not in hands.foot
 
 
 def test_ins_adds_a_supply_that_no_recipe_foresaw(

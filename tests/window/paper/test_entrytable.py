@@ -22,6 +22,7 @@ from app.window.paper.brush import Brush
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, Outcome, State, TableRow
 from app.window.paper.entrytable import EntryTable, finish_writing
 from app.window.paper.theme import Theme
+from app.window.paper.writing import Beside
 from tests.steps import steps
 
 Show = Callable[[QWidget, int, int], QWidget]
@@ -183,6 +184,29 @@ def test_escape_while_writing_leaves_the_number_as_it_was(table: EntryTable, she
     assert shelf.calls == []
     assert table.entries.cell(2, 1).text == "45"
     assert table.hasFocus()
+
+
+def test_what_is_said_of_a_wrong_number_is_whole_and_covers_no_name(
+    theme: Theme, shelf: Shelf, shown: Show
+):
+    table = wire(theme, shelf)
+    long = "“6o” is no amount that can be read; type one such as 2 oz, 71 g or 1/4 bottle."
+    table.on_commit = lambda *_at: Outcome(False, long)
+    shown(table, 420, 300)
+    table.setFocus()
+    for key in shelf.filled:
+        table.go(key, "amount")
+        type_("6o")
+        press(Qt.Key.Key_Return)
+        beside = table.viewport().findChild(Beside)
+        assert beside is not None
+        box = beside.geometry()
+        assert box.left() >= table.columnViewportPosition(0) + table.columnWidth(0)
+        assert table.viewport().rect().contains(box), "not cut"
+        row = table.rowViewportPosition(table.currentIndex().row())
+        assert box.bottom() < row or box.top() >= row + table.rowHeight(0), "not over the field"
+        assert " ".join(beside.lines()) == long
+        press(Qt.Key.Key_Escape)
 
 
 def test_what_cannot_be_read_keeps_the_focus_and_says_why(table: EntryTable, shelf: Shelf):

@@ -107,7 +107,9 @@ def test_enter_walks_along_the_places_and_equals_confirms_the_book(
         supply_facts.edit_supply(office.desk, shop.supplies[key], shelf_place=where)
     office.changed.emit(frozenset({"supplies"}))
     settle(place, qtbot)
+    press(place, qtbot, Qt.Key.Key_End, control=True)  # wherever one was, it begins at the first
     press(place, qtbot, Qt.Key.Key_F4)
+    assert place.table.currentIndex().row() == place.table.verticalScrollBar().value() == 0
     walked = []
     for _ in range(3):
         walked.append(place.table.current_key())
@@ -121,7 +123,7 @@ def test_enter_walks_along_the_places_and_equals_confirms_the_book(
     assert supplies.supply_page(office.desk, TODAY, shop.supplies["wax"]).ledger[0].note == (
         "Counted, as in the book"
     )
-    assert place._fact.text() == "3 of 6 counted today"
+    assert place._fact.text() == "3 of 6 counted today in USD"
 
 
 def test_a_part_of_the_shelf_is_counted_and_printed_by_its_place(
