@@ -51,7 +51,6 @@ class GuidePage(Place):
         office.theme.recoloured.connect(self._show)
         self.on_key("Alt+Down", partial(self._step, 1))
         self.on_key("Alt+Up", partial(self._step, -1))
-        self.on_key("Esc", self.primary)
         self.set_body(self.text)
         self.turn_to(next(iter(self._chapters)))
 
@@ -99,6 +98,10 @@ class GuidePage(Place):
             self.office.go(self.from_key)
         else:
             self.office.go_back()
+
+    def back(self) -> bool:
+        self.primary()
+        return True
 
     def keep(self) -> object:
         """The page that is open, and where it was opened from."""

@@ -231,6 +231,8 @@ class Shell(QWidget):
             place.refresh(place.shows)
         place.speak()
         place.entered()
+        if not place.isAncestorOf(self.focusWidget() or self):
+            place.setFocus()  # a page where nothing can be written hears keys all the same
         self.place_opened.emit(key)
         return True
 
