@@ -6,6 +6,7 @@ from collections.abc import Callable, Hashable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import all_supplies, amount_text, money
@@ -249,6 +250,8 @@ class ServicesPage(EntriesPage):
             listed = self.office.read(partial(services.list_services, desk)) or ()
             self.service = max((line.service_id for line in listed), default=None)
             self._read_one()
+            # What is typed next is its time; in the blank row it would found another service.
+            QTimer.singleShot(0, self, partial(self.list.go, self.service, "minutes"))
         return outcome
 
     def _typed_step(self, key: Hashable, _column: str, text: str) -> Outcome:
