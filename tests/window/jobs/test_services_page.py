@@ -201,3 +201,23 @@ def test_an_archived_supply_is_not_offered_for_a_recipe(
     offered = [line.text for line in finder.lines]
     assert offered
     assert supply_of(desk, shop.supplies["wax"]).name not in offered
+
+
+def test_without_a_service_the_steps_say_what_will_stand_there_and_the_key_that_begins_it(
+    shell: Shell, desk: Desk
+) -> None:
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    assert "first service" in page.list.entries.cell(0, 0).detail
+    press(Key.Key_2, ALT)
+    assert page.steps.rows == ()
+    press(Key.Key_1, ALT)
+    type_words("Upkeep wash")
+    press(Key.Key_Return)
+    assert "a further service" in [row.cells[0].detail for row in page.list.rows]
+    press(Key.Key_2, ALT)
+    type_words("Pre-rinse")
+    press(Key.Key_Return)
+    (service,) = list_services(desk)
+    assert [one.name for one in service_page(desk, service.service_id).steps] == ["Pre-rinse"]
