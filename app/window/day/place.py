@@ -15,7 +15,7 @@ from app.actions.day.day import DayView, confirm, day_view, is_new
 from app.actions.desk.desk import Changed, Desk
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.wording import capital, counted
-from app.window.day.station import Station
+from app.window.day.station import NEW_BOOK_KEYS, Station
 from app.window.house.office import Office
 from app.window.house.place import STILL, Place
 from app.window.house.runner import Task
@@ -83,6 +83,7 @@ class DayPlace(Place):
                 ("F4", "the second action"),
             ),
         ),
+        ("A new book", NEW_BOOK_KEYS),
     )
 
     def __init__(self, office: Office) -> None:

@@ -28,6 +28,12 @@ if TYPE_CHECKING:
     from app.window.day.place import DayPlace
 
 P = ParamSpec("P")
+NEW_BOOK_KEYS: Keys = (
+    ("Alt 1–3", "a step"),
+    ("Ins", "add a file"),
+    ("Del", "pass the step, or take it up again"),
+    ("Ctrl Del", "pass all that are left"),
+)
 NOTE_PAUSE = 50  # ms without moving before the margin explains
 
 

@@ -16,7 +16,7 @@ from PySide6.QtGui import (
     QResizeEvent,
     QShortcut,
 )
-from PySide6.QtWidgets import QStackedWidget, QWidget
+from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
 from app.window.house.cover import Cover
 from app.window.house.habits import Habits
@@ -231,7 +231,7 @@ class Shell(QWidget):
             place.refresh(place.shows)
         place.speak()
         place.entered()
-        if not place.isAncestorOf(self.focusWidget() or self):
+        if self.isActiveWindow() and QApplication.focusWidget() is None:
             place.setFocus()  # a page where nothing can be written hears keys all the same
         self.place_opened.emit(key)
         return True

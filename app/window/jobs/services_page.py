@@ -6,6 +6,7 @@ from collections.abc import Callable, Hashable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.amounts import all_supplies, amount_text, money
@@ -99,7 +100,14 @@ class ServicesPage(EntriesPage):
             (
                 Column("name", "Step", width=300, least=170),
                 Column("effect", "On the vehicle", width=0, least=170, dense=True),
-            )
+            ),
+            EmptyText(
+                "No service yet",
+                "What the work goes through stands here, step by step. Name the service first.",
+                "Alt 1",
+                "Name a service",
+                lambda: self.strip.open("list"),
+            ),
         )
         self.recipe = self._table(
             (
@@ -168,7 +176,8 @@ class ServicesPage(EntriesPage):
         ids = [line.service_id for line in lines]
         if self.service not in ids:
             self.service = ids[0] if ids else None
-        self.list.show_rows([*rows, new_row("another service", 6)])
+        words = "another service" if rows else "your first service, such as Upkeep wash"
+        self.list.show_rows([*rows, new_row(words, 6)])
         self._read_one()
 
     def _read_one(self) -> None:
@@ -182,7 +191,8 @@ class ServicesPage(EntriesPage):
             row_of(step.step_id, entry(step.name, tip=step.name), _effect_cell(desk, step))
             for step in (page.steps if page else ())
         ]
-        self.steps.show_rows([*steps, new_row("another step", 2)])
+        # Without a service there is nothing that a step could be of.
+        self.steps.show_rows([*steps, new_row("another step", 2)] if page else [])
         self.recipe.show_rows(
             [
                 row_of(
@@ -250,6 +260,8 @@ class ServicesPage(EntriesPage):
             listed = self.office.read(partial(services.list_services, desk)) or ()
             self.service = max((line.service_id for line in listed), default=None)
             self._read_one()
+            # What is typed next is its time; in the blank row it would found another service.
+            QTimer.singleShot(0, self, partial(self.list.go, self.service, "minutes"))
         return outcome
 
     def _typed_step(self, key: Hashable, _column: str, text: str) -> Outcome:

@@ -158,7 +158,8 @@ class SuppliersPage(EntriesPage):
         rows = [
             row_of(line.supplier_id, Cell(line.name, bold=True), quiet(line.text)) for line in lines
         ]
-        self.list.show_rows([*rows, new_row("another supplier", 2)])
+        words = "another supplier" if rows else "your first supplier: its name is enough"
+        self.list.show_rows([*rows, new_row(words, 2)])
         words = count_of(len(ids), "supplier")
         self.set_head("Suppliers", "whom the shop buys from, and on what terms", words)
         self._read_one()

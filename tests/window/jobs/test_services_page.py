@@ -36,10 +36,8 @@ def test_a_service_is_written_priced_and_stopped_by_keyboard(shell: Shell, desk:
     press(Key.Key_Return)
     line = list_services(desk)[0]
     assert line.name == "Headlight pair"
-    page.list.go(line.service_id, "minutes")
-    type_words("1:15")
-    press(Key.Key_Return)
-    page.list.go(line.service_id, "price")
+    type_words("1:15")  # the focus is on the time of what was just named
+    press(Key.Key_Tab)
     type_words("90")
     press(Key.Key_Return)
     line = list_services(desk)[0]
@@ -203,3 +201,23 @@ def test_an_archived_supply_is_not_offered_for_a_recipe(
     offered = [line.text for line in finder.lines]
     assert offered
     assert supply_of(desk, shop.supplies["wax"]).name not in offered
+
+
+def test_without_a_service_the_steps_say_what_will_stand_there_and_the_key_that_begins_it(
+    shell: Shell, desk: Desk
+) -> None:
+    shell.open("services")
+    page = shell.here
+    assert isinstance(page, ServicesPage)
+    assert "first service" in page.list.entries.cell(0, 0).detail
+    press(Key.Key_2, ALT)
+    assert page.steps.rows == ()
+    press(Key.Key_1, ALT)
+    type_words("Upkeep wash")
+    press(Key.Key_Return)
+    assert "a further service" in [row.cells[0].detail for row in page.list.rows]
+    press(Key.Key_2, ALT)
+    type_words("Pre-rinse")
+    press(Key.Key_Return)
+    (service,) = list_services(desk)
+    assert [one.name for one in service_page(desk, service.service_id).steps] == ["Pre-rinse"]
