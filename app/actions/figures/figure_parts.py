@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from app.calculations.figures import figures as pure
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.money import shown_whole
-from app.calculations.numbers.wording import capital, count_of
+from app.calculations.numbers.wording import capital, count_of, counted
 from app.calculations.plan.visit_days import weekdays_worked
 from app.records.queries.figures import DoneJob
 
@@ -28,6 +28,7 @@ class Bar:
     supplies: int
     job_ids: tuple[int, ...]
     guess: pure.Guess | None = None
+    year_before: int | None = None  # earned in the same month a year before
 
 
 @dataclass(frozen=True)
@@ -94,10 +95,20 @@ class SupplyBar:
 
 @dataclass(frozen=True)
 class SupplyFigure:
-    """Supply cost, the dearest first; few make most of it."""
+    """Supply cost, the dearest first; few make most of it.
+
+    `rest`: the others together, which are said in the sentence `others` and not drawn.
+    """
 
     finding: str
     bars: tuple[SupplyBar, ...]
+    rest: SupplyBar | None = None
+    others: str = ""
+
+    @property
+    def parts(self) -> tuple[SupplyBar, ...]:
+        """All of the cost: the bars, and the others together."""
+        return self.bars if self.rest is None else (*self.bars, self.rest)
 
 
 def money_figure(
@@ -110,8 +121,9 @@ def money_figure(
     spent: dict[date, int],
     closed: list[date],
     currency: str,
+    before: list[DoneJob] | None = None,
 ) -> MoneyFigure:
-    """Bars by month in a year, by day in a month or a week."""
+    """Bars by month in a year, by day in a month or a week; `before`: jobs of the year before."""
     bars = []
     for label, start, end in _bar_bounds(kind, first, last):
         own = [job for job in jobs if start <= job.done_on <= end]
@@ -125,6 +137,7 @@ def money_figure(
                 received=_within(received, start, end),
                 supplies=_within(spent, start, end),
                 job_ids=ids,
+                year_before=_year_before(before or [], start) if kind == "year" else None,
             )
         )
     if kind == "year" and bars and bars[-1].first <= today < bars[-1].last:
@@ -138,6 +151,15 @@ def money_figure(
     month = f"{start:%B}" if start.year == today.year else f"{start:%B %Y}"
     when = month if kind == "year" else weekday_day(start)
     return MoneyFigure(f"{when} earned {whole}, the best {noun} here.", tuple(bars), best)
+
+
+def _year_before(jobs: list[DoneJob], month: date) -> int | None:
+    """What the same month earned a year before; none where the book does not hold all of it."""
+    first = months_back(month, 12)
+    if not jobs or min(job.done_on for job in jobs) > first + timedelta(days=6):
+        return None
+    end = month_after(first)
+    return sum(job.earned for job in jobs if first <= job.done_on < end)
 
 
 def _with_guess(bar: Bar, today: date, jobs: list[DoneJob], closed: list[date]) -> Bar:
@@ -205,8 +227,10 @@ def hours_figure(jobs: list[DoneJob], most: int = 25) -> HoursFigure:
     return HoursFigure(f"Jobs run {abs(percent)} % {side} what you expect.", tuple(points))
 
 
-def supplies_figure(costs: list[tuple[int, str, int, int]], most: int = 8) -> SupplyFigure:
-    """The dearest supplies one by one, the others together."""
+def supplies_figure(
+    costs: list[tuple[int, str, int, int]], currency: str, most: int = 8
+) -> SupplyFigure:
+    """The dearest supplies one by one, the others in one sentence."""
     spent = [row for row in costs if row[2] > 0]
     if not spent:
         return SupplyFigure("No supply is used yet in this time.", ())
@@ -217,13 +241,21 @@ def supplies_figure(costs: list[tuple[int, str, int, int]], most: int = 8) -> Su
         SupplyBar(supply, name, share.part, share.share, share.running)
         for (supply, name, _, _), share in zip(spent, shares, strict=False)
     ][:most]
-    if rest:
-        last = shares[-1]
-        bars.append(
-            SupplyBar(None, count_of(len(rest), "other"), last.part, last.share, last.running)
-        )
-    first = bars[0]
-    return SupplyFigure(f"{first.name} is {first.share:.0f} % of all supply cost.", tuple(bars))
+    if not rest:
+        first = bars[0]
+        finding = f"{first.name} is {first.share:.0f} % of all supply cost."
+        return SupplyFigure(finding, tuple(bars))
+    cost, most_of_them = shown_whole(sum(rest), currency), shown_whole(max(rest), currency)
+    others = (
+        f"{count_of(len(rest), 'other costs', 'others cost')} {cost} together, "
+        f"{shares[-1].share:.0f} %; none above {most_of_them}."
+    )
+    share = f"{bars[-1].running:.0f} %"
+    finding = f"{capital(counted(len(bars)))} of {len(spent)} supplies make {share} of the cost."
+    last = shares[-1]
+    name = count_of(len(rest), "other")
+    together = SupplyBar(None, name, last.part, last.share, last.running)
+    return SupplyFigure(finding, tuple(bars), together, others)
 
 
 def _bar_bounds(kind: str, first: date, last: date) -> list[tuple[str, date, date]]:

@@ -97,6 +97,11 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         before = queries.standings(session, first - timedelta(days=1))
         after = queries.standings(session, end)
         loose = queries.received_without_job(session, first, end)
+        months_before = (
+            queries.done_jobs(session, months_back(first, 12), first - timedelta(days=1))
+            if kind == "year"
+            else []
+        )
         year_ago = queries.done_jobs(session, *_year_before(first, end))
         spent_year_ago = queries.supplies_by_day(session, *_year_before(first, end))
     currency = desk.settings.currency
@@ -123,10 +128,12 @@ def figures(desk: Desk, kind: str, last: date) -> Figures:
         first=first,
         last=end,
         currency=currency,
-        money=money_figure(kind, first, end, desk.today, jobs, received, spent, closed, currency),
+        money=money_figure(
+            kind, first, end, desk.today, jobs, received, spent, closed, currency, months_before
+        ),
         services=services_figure(jobs),
         hours=hours_figure(jobs),
-        supplies=supplies_figure(costs),
+        supplies=supplies_figure(costs, currency),
         facts=tuple(facts),
         voice=tuple(text for text in voice if text),
         reconciliation=tuple(reconciled),
@@ -186,7 +193,7 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
         }
     return _table(
         ("Supply", "Cost", "Share", "Running"),
-        shown.supplies.bars,
+        shown.supplies.parts,
         lambda bar: (bar.name, money(bar.cost), f"{bar.share:.0f} %", f"{bar.running:.0f} %"),
         lambda bar: tuple(behind.get(bar.supply_id or -1, ())),
     )

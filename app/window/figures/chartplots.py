@@ -35,7 +35,10 @@ def money_plot(figure: MoneyFigure, currency: str) -> Plot:
         c, unit = paper.palette, _whole(currency)
         axes = paper.axes(40, 16, paper.width - 44, paper.height - 16 - 42)
         bars = figure.bars
-        tops = [max(bar.earned, bar.guess.likely if bar.guess else 0) / unit for bar in bars]
+        tops = [
+            max(bar.earned, bar.guess.high if bar.guess else 0, bar.year_before or 0) / unit
+            for bar in bars
+        ]
         ticks = nice_ticks(max(tops, default=1) or 1)
         axes.set_yticks(ticks, [f"{tick:,.0f}" for tick in ticks])
         axes.set_ylim(0, max(ticks[-1], max(tops, default=0) * 1.06))
@@ -51,12 +54,15 @@ def money_plot(figure: MoneyFigure, currency: str) -> Plot:
             foot.set_visible(amount > 0)
             if hasattr(foot, "set_hatch_linewidth"):
                 foot.set_hatch_linewidth(0.7)
+        _year_before(paper, axes, figure, places, unit)
         _guess(paper, axes, figure, places, currency)
         for at, (bar, patch) in enumerate(zip(bars, drawn, strict=True)):
             earned_text, used_text = (
                 shown_money(one, currency) for one in (bar.earned, bar.supplies)
             )
             words = f"{bar.label}: {earned_text} earned, {used_text} used"
+            if bar.year_before is not None:
+                words += f", {shown_money(bar.year_before, currency)} a year before"
             paper.region(patch, at, words)
         if figure.best is not None:
             best = figure.best
@@ -81,8 +87,31 @@ def _guess(
         frame = Rectangle((at - 0.33, reached), 0.66, rest, fill=False, linewidth=1.0, zorder=3)
         frame.set(edgecolor=hex_of(paper.palette.bar), linestyle=(0, (3, 2)))
         axes.add_patch(frame)
-    text = f"≈ {shown_whole(round(guess.likely), currency)}"
-    paper.write(axes, text, (at, max(guess.likely / unit, reached)), shift=(0, 4), level="bottom")
+    least = figure.bars[-1].earned
+    low, high = max(guess.low / unit, reached), max(guess.high / unit, reached)
+    side, look = at + 0.46, {"color": hex_of(paper.palette.bar), "linewidth": 1.4, "zorder": 5}
+    axes.plot([side, side], [low, high], clip_on=False, **look)
+    for end in (low, high):
+        axes.plot([side - 0.09, side + 0.09], [end, end], clip_on=False, **look)
+    ends = (shown_whole(round(max(one, least)), currency) for one in (guess.low, guess.high))
+    span = "–".join(ends)
+    paper.write(axes, span, (side, high), shift=(4, 4), align="right", level="bottom")
+    text = f"≈ {shown_whole(round(max(guess.likely, least)), currency)}"
+    paper.write(axes, text, (side, high), shift=(4, 19), align="right", level="bottom", tone="ink",
+                weight=600)  # fmt: skip
+
+
+def _year_before(
+    paper: Paper, axes: Any, figure: MoneyFigure, places: list[float], unit: float
+) -> None:
+    """The same month a year before: a short line over the bar, with a halo of paper."""
+    for place, bar in zip(places, figure.bars, strict=True):
+        if bar.year_before is None:
+            continue
+        span, at = [place - 0.36, place + 0.36], [bar.year_before / unit] * 2
+        for colour, wide in ((paper.palette.paper, 4.2), (paper.palette.ink, 1.9)):
+            axes.plot(span, at, color=hex_of(colour), linewidth=wide, zorder=4.5,
+                      solid_capstyle="butt")  # fmt: skip
 
 
 def _bar_labels(paper: Paper, axes: Any, figure: MoneyFigure, places: list[float]) -> None:
@@ -104,16 +133,17 @@ def services_plot(figure: ServiceFigure, currency: str) -> Plot:
     def plot(paper: Paper) -> None:
         c, unit = paper.palette, _whole(currency)
         bars = figure.bars
-        axes = paper.axes(160, 34, paper.width - 160 - 44, paper.height - 34 - 30)
+        axes = paper.axes(20, 34, paper.width - 20 - 56, paper.height - 34 - 26)
         ends = [bar.high / unit for bar in bars] + [(figure.all_jobs or 0) / unit]
         low = min([0.0, *(bar.low / unit for bar in bars)])
         most = max(1.0, max(ends) * 1.05)
         ticks = [tick for tick in nice_ticks(most) if tick <= most]
         axes.set_xticks(ticks, [f"{tick:,.0f}" for tick in ticks])
         axes.set_xlim(low, most)
-        axes.set_ylim(max(len(bars), 1) - 0.4, -0.6)
+        axes.set_ylim(max(len(bars), 1) - 0.5, -0.9)
         axes.set_yticks([])
         paper.grid(axes, "x")
+        named = 13.0 if (paper.height - 60) / max(len(bars), 1) >= 28 else 12.0
         for at, bar in enumerate(bars):
             span = [bar.low / unit, bar.high / unit]
             if bar.few:
@@ -128,20 +158,34 @@ def services_plot(figure: ServiceFigure, currency: str) -> Plot:
             )
             an_hour = shown_whole(round(bar.middle), currency)
             paper.region(dot, at, f"{bar.name}: {an_hour} an hour, {count_of(bar.jobs, 'job')}")
-            paper.write_beside(axes, _cut(bar.name, 17), at, -34, size=13, tone="ink")
-            paper.write_beside(axes, str(bar.jobs), at, -8, tone="ink3")
-            paper.write_beside(axes, an_hour, at, 32, **_STRONG)
+            _name_over(paper, axes, bar.name, bar.jobs, at, named)
+            paper.write_beside(axes, an_hour, at, 48, **_STRONG)
         if figure.all_jobs is not None:
             middle = figure.all_jobs / unit
-            axes.axvline(middle, color=hex_of(c.ink2), linewidth=1.0, linestyle=(0, (4, 3)))
-            all_text = shown_whole(round(figure.all_jobs), currency)
-            paper.write(axes, f"all jobs, {all_text}", (middle, -0.6), shift=(0, 12))
+            for at in range(len(bars)):  # only in the bands of the bars: it crosses no name
+                axes.plot([middle] * 2, [at - 0.18, at + 0.22], color=hex_of(c.ink2),
+                          linewidth=1.0, linestyle=(0, (3, 2)), zorder=4)  # fmt: skip
+            paper.write(
+                axes,
+                f"all jobs, {shown_whole(round(figure.all_jobs), currency)}",
+                (middle, -0.9),
+                shift=(0, 9),
+            )
         top = "axes fraction"
-        paper.write(axes, "jobs", (0, 1), frame=top, shift=(-8, 12), align="right", tone="ink3")
-        paper.write(axes, "an hour", (1, 1), frame=top, shift=(40, 12), align="right", tone="ink3")
+        words = "left an hour"
+        paper.write(axes, words, (1, 1), frame=top, shift=(52, 9), align="right", tone="ink3")
         paper.dress_ticks(axes)
 
     return plot
+
+
+def _name_over(
+    paper: Paper, axes: Any, name: str, jobs: int, row: int, size: float, share: float = 0.0
+) -> None:
+    """A row's whole name with how many jobs it has, over its bar."""
+    told = paper.write(axes, name, (share, row - 0.36), frame="y", align="left", size=size,
+                       tone="ink")  # fmt: skip
+    paper.write_after(axes, told, f"  {count_of(jobs, 'job')}", size=12, tone="ink3")
 
 
 def hours_plot(figure: HoursFigure) -> Plot:
@@ -215,12 +259,13 @@ def _worst(paper: Paper, axes: Any, figure: HoursFigure, right: float) -> None:
 
 
 def supplies_plot(figure: SupplyFigure, currency: str) -> Plot:
-    """Bars of cost, the dearest first, with amount and running share; the rest hollow."""
+    """Bars of cost, the dearest first, with amount and running share; the rest in a sentence."""
 
     def plot(paper: Paper) -> None:
         c, unit = paper.palette, _whole(currency)
         bars = figure.bars
-        axes = paper.axes(138, 6, paper.width - 138 - 96, paper.height - 12)
+        foot = 26 if figure.others else 0
+        axes = paper.axes(176, 6, paper.width - 176 - 96, paper.height - 12 - foot)
         axes.spines["bottom"].set_visible(False)
         paper.stand_left(axes)
         axes.set_xticks([])
@@ -228,21 +273,21 @@ def supplies_plot(figure: SupplyFigure, currency: str) -> Plot:
         axes.set_ylim(max(len(bars), 1) - 0.5, -0.5)
         axes.set_xlim(0, max([bar.cost / unit for bar in bars] + [1.0]))
         for at, bar in enumerate(bars):
-            others = bar.supply_id is None
             (patch,) = axes.barh(
                 [at],
                 [bar.cost / unit],
                 height=min(0.58, 0.075 * len(bars) + 0.1),
-                facecolor=hex_of(c.paper if others else c.bar),
-                edgecolor=hex_of(c.bar),
-                linewidth=1.0 if others else 0.0,
+                facecolor=hex_of(c.bar),
+                linewidth=0.0,
             )
             paper.region(
                 patch, at, f"{bar.name}: {shown_money(bar.cost, currency)}, {bar.share:.0f} %"
             )
-            paper.write_beside(axes, _cut(bar.name, 18), at, -8, size=13, tone="ink")
+            paper.write_beside(axes, bar.name, at, -8, size=13, tone="ink")
             paper.write_beside(axes, shown_whole(bar.cost, currency), at, 46, **_STRONG)
             paper.write_beside(axes, f"{bar.running:.0f} %", at, 92, tone="ink3")
+        if figure.others:
+            paper.write_foot(figure.others)
         paper.dress_ticks(axes)
 
     return plot
@@ -262,10 +307,15 @@ def _cut(text: str, letters: int) -> str:
 
 
 LEGENDS: dict[int, tuple[tuple[str, str], ...]] = {
-    1: (("solid", "money earned"), ("hatch", "supplies used"), ("dash", "still to come, likely")),
+    1: (
+        ("solid", "earned"),
+        ("hatch", "supplies"),
+        ("line", "a year before"),
+        ("dash", "likely"),
+    ),
 }
 SUBTITLES: dict[int, str] = {
-    2: f"Profit an hour. A bar holds four jobs in five; dashed: under {FEW_JOBS} jobs",
+    2: f"A bar holds four jobs in five; dashed: under {FEW_JOBS} jobs",
     3: "Hours expected and hours worked",
-    4: "Supply cost, and its running share",
+    4: "Supply cost; at the right the running share",
 }

@@ -169,6 +169,8 @@ class ChartView(Spotted):
             brush.write("unit", left, px(42), self._subtitle, c.ink2, room)
         if self.picture is not None and not self.shows_table:
             brush.painter.drawImage(QPointF(0, px(_HEAD)), self.picture.image)
+        elif self._task is not None and not self.shows_table:
+            brush.write("aside", left, px(_HEAD + 24), "drawing…", c.ink2, room)
 
     def _draw_legend(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
@@ -177,6 +179,9 @@ class ChartView(Spotted):
             box = QRectF(at, px(32), px(12), px(11))
             if kind == "solid":
                 brush.painter.fillRect(box, c.bar)
+            elif kind == "line":
+                brush.fill(at, px(37), px(16), px(2.4), c.ink)
+                box.setWidth(px(16))
             else:
                 if kind == "hatch":
                     brush.hatch(box, c.ink, 4, 1)

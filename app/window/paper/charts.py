@@ -150,6 +150,16 @@ class Paper:
         )
         return self.dress(note, size, tone, weight)
 
+    def write_after(self, axes: Axes, text: Any, more: str, **how: Any) -> None:
+        """Write on behind a text that was written."""
+        note = axes.annotate(more, (1, 0), xycoords=text, va="bottom", annotation_clip=False)
+        self.dress(note, how.get("size", 12), how.get("tone", "ink2"))
+
+    def write_foot(self, text: str) -> None:
+        """Write a sentence at the foot of the paper."""
+        left = 20 / self.width
+        self.dress(self.figure.text(left, 8 / self.height, text, va="bottom"), 13)
+
     def write_beside(self, axes: Axes, text: str, row: int, shift: float, **how: Any) -> None:
         """Write beside a row of the axes, ending `shift` pixels from their left or right edge."""
         edge = 0.0 if shift < 0 else 1.0

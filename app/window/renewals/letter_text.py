@@ -16,7 +16,6 @@ from PySide6.QtGui import (
     QResizeEvent,
     QSyntaxHighlighter,
     QTextCharFormat,
-    QTextDocument,
 )
 from PySide6.QtWidgets import QPlainTextEdit, QWidget
 
@@ -30,8 +29,8 @@ TEXT_WIDE, PAD, BESIDE, GAP = 568, 12, 150, 20  # at scale 1
 class _Added(QSyntaxHighlighter):
     """Words that the proposed letter does not have stand bold."""
 
-    def __init__(self, document: QTextDocument) -> None:
-        super().__init__(document)
+    def __init__(self, field: QPlainTextEdit) -> None:
+        super().__init__(field.document())
         self.proposed: list[str] = []
 
     def highlightBlock(self, text: str) -> None:
@@ -108,7 +107,7 @@ class LetterText(Drawn):
         self.field.setStyleSheet("QPlainTextEdit { border: none; background: transparent; "
                                  "padding: 0; }")  # fmt: skip
         self.field.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
-        self._bold = _Added(self.field.document())
+        self._bold = _Added(self.field)
         self.field.turned.connect(self.update)
         self.field.textChanged.connect(self._changed)
         self.field.verticalScrollBar().valueChanged.connect(lambda _value: self.update())

@@ -36,7 +36,7 @@ from app.window.paper.fields import LineField
 from app.window.paper.notes import Alert, Note
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.pause import Pause
-from app.window.paper.runs import Run
+from app.window.paper.runs import Run, RunLine
 from app.window.shelf import shelf_count
 from app.window.shelf.pool_rows import pool_blocks
 from app.window.shelf.shelf_empty import nothing
@@ -50,6 +50,7 @@ from app.window.shelf.shelf_rows import (
     read_packs,
     shelf_columns,
 )
+from app.window.shelf.timebars import bars_key
 
 NARROW = 760  # below this width the hints are said more shortly
 
@@ -70,7 +71,11 @@ class ShelfList(PartsBody):
         self.filter = LineField(office.theme, "", "part of a name")
         self.table = EntryTable(office.theme, shelf_columns(office.day), rows_from=27, rows_to=36)
         self.row = ActionRow(office.theme, "Write the order")
-        super().__init__(office.theme, self.filter, self.table, self.row, gap=0, fill=True)
+        self.legend = RunLine(office.theme)
+        self.legend.setFixedHeight(office.theme.px(24))
+        self.legend.show_runs(bars_key())
+        parts = (self.filter, self.table, self.legend, self.row)
+        super().__init__(office.theme, *parts, gap=0, fill=True)
         self.office = office
         self.lines: ShelfLines | None = None
         self._shown_of: date | None = None
@@ -164,6 +169,10 @@ class ShelfList(PartsBody):
         self._filling = True
         self.table.show_rows(rows, columns)
         self._filling = False
+        drawn = bool(rows) and any(column.key == "time" for column in columns)
+        if drawn == self.legend.isHidden():
+            self.legend.setVisible(drawn)
+            self.lay()
 
     def _is_counted(self, row: ShelfRow) -> bool:
         return self._says(row.name, row.shelf_place)

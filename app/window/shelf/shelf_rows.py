@@ -140,7 +140,7 @@ def shelf_columns(day: date) -> tuple[Column, ...]:
         Column("hand", "On hand", width=72, least=60, right=True),
         Column("unit", "", width=34, least=30, unit=True, pad=4),
         Column("cover", "Days of", subhead="cover", width=58, least=52, right=True),
-        Column("time", width=0, least=100, pad=0, paint=cell, paint_group=group, paint_head=head),
+        Column("time", width=0, least=144, pad=0, paint=cell, paint_group=group, paint_head=head),
         Column("below", "Reorder", subhead="below", width=60, least=54, right=True, dense=True),
         Column("coming", "On", subhead="order", width=52, least=44, right=True, dense=True),
         Column("now", "Order now", width=96, least=80, right=True),

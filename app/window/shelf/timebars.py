@@ -17,6 +17,7 @@ from app.calculations.numbers.dates import day_short
 from app.window.paper.brush import Brush
 from app.window.paper.cells import CellPainter, HeadPainter
 from app.window.paper.palette import faded
+from app.window.paper.runs import Run
 
 BAR_HEIGHT = 12
 
@@ -201,6 +202,54 @@ def _draw_gap(brush: Brush, area: QRectF) -> None:
 def _draw_on_order(brush: Brush, area: QRectF) -> None:
     brush.stroke(brush.c.bar, 1.4, dash=(4, 2.4), flat=True)
     brush.painter.drawRect(area.adjusted(0, 0.5, 0, -0.5))
+
+
+def bars_key() -> list[Run]:
+    """What the shapes of the bars mean, each as it is drawn."""
+    return [
+        Run("lasts to about here", "unit", gap=16, sample=_lasts_sample, wide=34),
+        Run("reorder", "unit", gap=16, sample=_level_sample, wide=8),
+        Run("delivery, next and following", "unit", gap=16, sample=_delivery_sample, wide=12),
+        Run("nothing left", "unit", gap=16, sample=_gap_sample, wide=20),
+        Run("on order", "unit", sample=_order_sample, wide=24),
+    ]
+
+
+def _bar_of(brush: Brush, box: QRectF) -> QRectF:
+    high = brush.px(BAR_HEIGHT - 2)
+    return QRectF(box.left(), round(box.center().y() - high / 2), box.width(), high)
+
+
+def _lasts_sample(brush: Brush, box: QRectF) -> None:
+    bar = _bar_of(brush, box)
+    brush.fill(bar.left(), bar.top(), bar.width() / 2, bar.height(), brush.c.bar)
+    with brush.smooth():
+        _draw_wedge(brush, bar.center().x(), bar.right(), bar.top(), bar.bottom())
+
+
+def _level_sample(brush: Brush, box: QRectF) -> None:
+    bar = _bar_of(brush, box)
+    with brush.smooth():
+        draw_level(brush, box.center().x(), bar.top() + brush.px(2), bar.bottom())
+
+
+def _delivery_sample(brush: Brush, box: QRectF) -> None:
+    with brush.smooth():
+        for at, share in enumerate((0.2, 0.8)):
+            dash = (2.2, 1.6) if at else ()
+            brush.stroke(brush.c.act, 1.3 if at else 1.6, dash=dash, flat=True)
+            x = round(box.left() + share * box.width()) + 0.5
+            brush.draw_line(x, box.top() + brush.px(3), x, box.bottom() - brush.px(3))
+
+
+def _gap_sample(brush: Brush, box: QRectF) -> None:
+    with brush.smooth():
+        _draw_gap(brush, _bar_of(brush, box))
+
+
+def _order_sample(brush: Brush, box: QRectF) -> None:
+    with brush.smooth():
+        _draw_on_order(brush, _bar_of(brush, box))
 
 
 def draw_level(

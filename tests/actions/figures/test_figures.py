@@ -67,8 +67,11 @@ def test_earned_received_and_supplies_are_the_sums_that_pandas_finds(demo: Desk)
     uses = data["uses"]
     used = uses[uses.booked & (uses.day >= shown.first) & (uses.day <= shown.last)].cost.sum()
     assert sum(bar.supplies for bar in shown.money.bars) == used
-    assert sum(bar.cost for bar in shown.supplies.bars) == used
-    assert shown.supplies.bars[-1].running == pytest.approx(100)
+    assert sum(bar.cost for bar in shown.supplies.parts) == used
+    assert shown.supplies.parts[-1].running == pytest.approx(100)
+    assert shown.supplies.rest is not None
+    assert shown.supplies.others.startswith(f"{shown.supplies.rest.name} cost ")
+    assert all(bar.supply_id is not None for bar in shown.supplies.bars), "no giant bar of others"
 
 
 @pytest.mark.parametrize("kind", figures.PERIODS)
@@ -124,6 +127,18 @@ def test_the_best_month_is_said_in_whole_units_of_the_shop_s_currency(
         "year", date(2025, 9, 1), date(2026, 8, 31), TODAY, jobs, {}, {}, [], currency
     )
     assert shown.finding == f"July earned {said}, the best month here."
+
+
+def test_each_month_knows_what_it_earned_a_year_before_where_the_book_holds_all_of_it() -> None:
+    before = [done_job(n, date(2024, month, 5), 100 * n) for n, month in ((1, 9), (2, 11))]
+    bounds = (date(2025, 9, 1), date(2026, 8, 31))
+    shown = money_figure("year", *bounds, TODAY, [], {}, {}, [], "USD", before)
+    assert [bar.year_before for bar in shown.bars[:4]] == [100, 0, 200, 0]
+    begun = [done_job(1, date(2024, 9, 20), 100)]  # the book begins within September
+    shown = money_figure("year", *bounds, TODAY, [], {}, {}, [], "USD", begun)
+    assert shown.bars[0].year_before is None
+    shown = money_figure("year", *bounds, TODAY, [], {}, {}, [], "USD")
+    assert {bar.year_before for bar in shown.bars} == {None}
 
 
 @pytest.mark.parametrize("today", [date(2026, 8, 2), date(2026, 8, 14)])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -67,10 +68,21 @@ SUPPLIES = SupplyFigure(
     "",
     (
         SupplyBar(1, "Ceramic layer", 31200, 60.0, 60.0),
-        SupplyBar(None, "24 others", 20800, 40.0, 100.0),
+        SupplyBar(2, "Wheel cleaner", 10400, 20.0, 80.0),
     ),
+    SupplyBar(None, "24 others", 10400, 20.0, 100.0),
+    "24 others cost 104 together, 20 %; none above 9.",
+)
+A_YEAR_BEFORE = MoneyFigure(
+    "",
+    tuple(
+        replace(bar, year_before=before)
+        for bar, before in zip(money([410000, 742000]).bars, (300000, 990000), strict=True)
+    ),
+    1,
 )
 PLOTS: dict[str, Plot] = {
+    "a year before": money_plot(A_YEAR_BEFORE, "USD"),
     "money": money_plot(money([410000, 742000, 310000], Guess(620000, 550000, 690000)), "USD"),
     "a year": money_plot(money([amount * 1000 for amount in range(13)]), "JPY"),
     "much money": money_plot(
@@ -118,11 +130,38 @@ def test_a_fine_screen_gets_more_pixels_and_the_same_regions(qapp: object):
 
 def test_a_bar_can_be_found_under_the_mouse_and_says_what_it_is(qapp: object):
     picture = draw(PLOTS["supplies"], LIGHT, QSize(398, 260), 1.0, 1.0)
-    region = picture.region_at(150, 60)
+    region = picture.region_at(200, 60)
     assert region is not None
     assert region.index == 0
     assert region.text == "Ceramic layer: 312.00, 60 %"
     assert picture.region_at(390, 2) is None
+
+
+def test_the_month_of_a_year_before_is_a_dark_line_over_the_bar_and_is_said(qapp: object):
+    picture = draw(PLOTS["a year before"], LIGHT, QSize(398, 260), 1.0, 1.0)
+    first, second = (region for region in picture.regions)
+    assert "3,000.00 a year before" in first.text
+    assert "9,900.00 a year before" in second.text
+    middle = round(second.box.center().x())
+    column = [picture.image.pixelColor(middle, y).name() for y in range(picture.image.height())]
+    line = column.index(LIGHT.ink.name())
+    assert line < round(second.box.top()), "it earned more a year before"
+
+
+def test_a_figure_says_that_it_is_being_drawn(theme: Theme, shown: Show, runner: Runner):
+    view = ChartView(theme, runner, 4)
+    view.show_figure("Ceramic layer is most of it.", PLOTS["supplies"], FigureTable((), (), ()))
+    shown(view, 398, 306)
+
+    def dark() -> int:
+        seen = view.grab().toImage()
+        points = ((x, y) for x in range(20, 120) for y in range(56, 80))
+        return sum(seen.pixelColor(x, y).lightness() < 128 for x, y in points)
+
+    assert dark() == 0
+    view._draw()
+    assert view.picture is None
+    assert dark() > 0
 
 
 @pytest.mark.parametrize(
@@ -142,7 +181,7 @@ def test_t_swaps_the_picture_for_its_table(theme: Theme, shown: Show, runner: Ru
     qtbot.waitUntil(lambda: view.picture is not None)
     opened: list[tuple[int, int]] = []
     view.opened.connect(lambda number, index: opened.append((number, index)))
-    QTest.mouseClick(view, Qt.MouseButton.LeftButton, pos=QPoint(150, 60 + 46))
+    QTest.mouseClick(view, Qt.MouseButton.LeftButton, pos=QPoint(200, 60 + 46))
     view.setFocus()
     QTest.keyClick(view, Qt.Key.Key_T)
     assert view.shows_table

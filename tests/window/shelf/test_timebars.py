@@ -6,13 +6,18 @@ from collections.abc import Callable
 from datetime import date, timedelta
 
 import pytest
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
 
+from app.window.house.office import Office
 from app.window.paper.brush import Brush
 from app.window.paper.theme import Theme
 from app.window.renewals.layerbars import LayerBar, LayerCalendar, draw_layer_bar, layer_head
 from app.window.shelf.timebars import ShelfBar, ShelfCalendar, shelf_column
+from tests.shop import SmallShop
+from tests.window.shelf.test_shelf_place import opened, press
 
 TODAY = date(2025, 8, 14)
 SHELF = ShelfCalendar(TODAY)
@@ -135,3 +140,35 @@ def test_the_height_of_a_layer_is_the_chance_that_it_still_protects(theme: Theme
 )
 def test_any_layer_is_drawn(theme: Theme, bar: LayerBar):
     assert not layer_image(theme, bar).isNull()
+
+
+def test_the_shapes_of_the_bars_stand_under_the_shelf_as_they_are_drawn_and_go_while_counting(
+    office: Office, shop: SmallShop, shown: Callable[[QWidget, int, int], QWidget], qtbot: QtBot
+) -> None:
+    place = opened(office, shown, qtbot)
+    legend = place.list.legend
+    assert legend.isHidden(), "no bar stands there yet"
+    press(place, qtbot, Qt.Key.Key_Space)
+    assert legend.isVisible()
+    assert legend.text().startswith("lasts to about here reorder delivery")
+    assert not legend.toolTip(), "nothing of it is cut"
+    seen = legend.grab().toImage()
+    colours = {
+        seen.pixelColor(x, y).name() for x in range(seen.width()) for y in range(seen.height())
+    }
+    palette = office.theme.palette
+    for shape in (palette.bar, palette.ink, palette.act):
+        assert shape.name() in colours
+    press(place, qtbot, Qt.Key.Key_F4)
+    assert legend.isHidden()
+
+
+def test_the_days_have_a_column_as_wide_as_drawn(
+    office: Office, shop: SmallShop, shown: Callable[[QWidget, int, int], QWidget], qtbot: QtBot
+) -> None:
+    place = opened(office, shown, qtbot)
+    press(place, qtbot, Qt.Key.Key_Space)
+    table = place.list.table
+    at = table.entries.column_of("time")
+    assert at is not None
+    assert table.columnWidth(at) >= 1.5 * 144
