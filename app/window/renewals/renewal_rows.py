@@ -57,12 +57,13 @@ def renewal_row(row: RenewalRow, *, named: bool) -> TableRow:
     who, what = row.layer.holder.customer, row.layer.holder.description
     return row_of(
         row.key,
-        Cell(who, bold=True, detail=what, tip=f"{who}, {what}") if named else "",
+        Cell(who if named else "", bold=True, detail=what if named else "",
+             tip=f"{who}, {what}", order=who.casefold()),
         Cell(row.layer.supply_name, tip=", ".join(row.groups)),
         Cell(data=row),
         Cell(f"{round(100 * row.due.still)} %", State.LOOK if row.state == "due" else State.PLAIN),
         _due_cell(row),
-    )
+    )  # fmt: skip
 
 
 def _bar(row: RenewalRow) -> LayerBar:
@@ -78,6 +79,7 @@ def _bar(row: RenewalRow) -> LayerBar:
 
 def _due_cell(row: RenewalRow) -> Cell:
     if row.state == "due":
-        return Cell(row.due_text, State.LOOK, mark="look")
+        return Cell(row.due_text, State.LOOK, mark="look", order=row.due.due_to)
     mark = "reminded" if row.state == "reminded" else "done" if row.checks else ""
-    return Cell(row.due_text, State.QUIET, mark=mark if row.state != "worn" else "")
+    mark = mark if row.state != "worn" else ""
+    return Cell(row.due_text, State.QUIET, mark=mark, order=row.due.due_to)

@@ -100,6 +100,7 @@ class RenewalsPlace(Place):
             ),
         )
         self.table.row_entered.connect(self._explain)
+        self.table.order_changed.connect(self._name_rows)
         open_customer = self._of_row(
             lambda row: office.go("customers", row.layer.holder.customer_id)
         )
@@ -149,7 +150,7 @@ class RenewalsPlace(Place):
                 state, before = row.state, ""
                 lines.append(GroupRow(state, *GROUPS[state]))
             holder = f"{row.layer.holder.customer} {row.layer.vehicle_id}"
-            lines.append(renewal_row(row, named=holder != before))
+            lines.append(renewal_row(row, named=holder != before or bool(self.table.sorted_by)))
             before = holder
         self.table.show_rows(lines, renewal_columns(view.day))
         self.set_head("Renewals", "soonest due first", [Run(view.head)])
@@ -163,6 +164,11 @@ class RenewalsPlace(Place):
         if self._wanted is not None:
             self.open_item(self._wanted)
         self._explain(self.table.current_key(), "")
+
+    def _name_rows(self) -> None:
+        """In another order, each row says whose it is."""
+        if self._view is not None and self._whom is not None:
+            self._show((self._view, self._whom))
 
     def entered(self) -> None:
         self.table.setFocus()
