@@ -122,6 +122,7 @@ class ChartView(Spotted):
                 for at, head in enumerate(heads)
             ]
             self.table = EntryTable(self._theme, columns, rows_from=21, rows_to=26, parent=self)
+            self.table.sorts = False  # months stand in their order
             self.table.row_opened.connect(lambda key: self.opened.emit(self.number, int(key)))
             self._fill_table(self.table)
             self.table.setGeometry(self._area())
