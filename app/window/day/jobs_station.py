@@ -90,6 +90,7 @@ class JobsStation(Station):
             self.bring,
         )
         super().__init__(place, "Jobs are right", jobs_worked, empty)
+        self.table.sorts = False  # steps stand under their job
         self._view: JobsWorked | None = None
         self._behind: dict[Hashable, tuple[JobWorked, StepView | None]] = {}  # the rows
         self._unfolded: set[int] = set()
