@@ -49,6 +49,7 @@ class ShownJob:
     worth_text: str
     due_text: str
     alert: str
+    day: date | None = None  # of `when_text`, the first of several
 
 
 @dataclass(frozen=True)
@@ -99,6 +100,7 @@ def list_jobs(desk: Desk, which: str = "work", text: str = "", limit: int = LIMI
                 worth_text=money(desk, sums.gross) if sums.gross else "",
                 due_text=money(desk, sums.due) if row.state == "done" and sums.due > 0 else "",
                 alert=alert,
+                day=row.done_on if row.state == "done" and row.done_on else row.first_day,
             )
         )
     return JobList(which, tuple(lines), whole, _sentence(desk, which, whole, owed, late))

@@ -24,6 +24,7 @@ from app.actions.day.jobs_worked import (
 from app.actions.desk.desk import Changed, Desk
 from app.calculations.numbers.durations import shown_duration
 from app.window.day.station import Station
+from app.window.house.acting import on_each
 from app.window.paper.cells import (
     Cell,
     Column,
@@ -89,6 +90,7 @@ class JobsStation(Station):
             self.bring,
         )
         super().__init__(place, "Jobs are right", jobs_worked, empty)
+        self.table.sorts = False  # steps stand under their job
         self._view: JobsWorked | None = None
         self._behind: dict[Hashable, tuple[JobWorked, StepView | None]] = {}  # the rows
         self._unfolded: set[int] = set()
@@ -211,16 +213,25 @@ class JobsStation(Station):
 
     # jobs ----------------------------------------------------------------------------------
     def finish_here(self) -> None:
-        """The job with the focus is finished today, or goes on."""
-        job, _ = self._here()
-        if job is not None and self.table.finish():
+        """The chosen jobs, else that with the focus, are finished today, or go on."""
+
+        def finish(job: JobWorked) -> None:
             self.act(finish_job, job.job.job_id, not job.finished)
 
+        if self.table.finish():
+            on_each(self.office, self._chosen(), finish, "jobs turned")
+
     def take_off_here(self) -> None:
-        """The job with the focus was not worked on this day."""
-        job, _ = self._here()
-        if job is not None and self.table.finish():
-            self.act(take_off_day, job.job.job_id)
+        """The chosen jobs, else that with the focus, were not worked on this day."""
+        if self.table.finish():
+            ids = [job.job.job_id for job in self._chosen()]
+            said = "jobs taken off this day"
+            on_each(self.office, ids, lambda one: self.act(take_off_day, one), said)
+
+    def _chosen(self) -> list[JobWorked]:
+        """The chosen jobs, or those of chosen steps, each once; else that with the focus."""
+        found = (self._behind.get(key, (None, None))[0] for key in self.table.chosen_keys)
+        return list({job.job.job_id: job for job in found if job is not None}.values())
 
     def bring(self) -> None:
         """Choose another job that was worked on this day."""

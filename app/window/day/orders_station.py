@@ -25,7 +25,7 @@ from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import capital
 from app.errors import Mendable
 from app.window.day.station import Station
-from app.window.house.acting import on_day
+from app.window.house.acting import on_day, on_each
 from app.window.house.filechoice import FileChoice
 from app.window.house.runner import Task
 from app.window.orders.writing_orders import write_orders
@@ -202,17 +202,21 @@ class OrdersStation(Station):
         one = self._behind.get(self.table.current_key())
         return one if isinstance(one, OpenOrder) else None
 
+    def _chosen_waiting(self) -> list[int]:
+        """The chosen orders on their way, else that with the focus."""
+        found = (self._behind.get(key) for key in self.table.chosen_keys)
+        return [one.order_id for one in found if isinstance(one, OpenOrder)]
+
     def sent_here(self) -> None:
-        """Note that the order with the focus was sent."""
-        order = self._here_waiting()
-        if order is not None:
-            on_day(self.office, mark_order_sent, order.order_id)
+        """Note that the chosen orders, else that with the focus, were sent."""
+        office, orders = self.office, self._chosen_waiting()
+        said = "orders noted as sent"
+        on_each(office, orders, lambda one: on_day(office, mark_order_sent, one), said)
 
     def cancel_here(self) -> None:
-        """Take back the order with the focus."""
-        order = self._here_waiting()
-        if order is not None:
-            on_day(self.office, cancel_order, order.order_id)
+        """Take back the chosen orders, else that with the focus."""
+        office, orders = self.office, self._chosen_waiting()
+        on_each(office, orders, lambda one: on_day(office, cancel_order, one), "orders taken back")
 
     def came_here(self) -> None:
         """Take the order with the focus onto the shelf."""

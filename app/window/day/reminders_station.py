@@ -27,7 +27,7 @@ from app.actions.letters.reminders import (
 from app.actions.letters.sending import settle
 from app.actions.letters.unsure_mail import UnsureView
 from app.window.day.station import Station
-from app.window.house.acting import on_day
+from app.window.house.acting import on_day, on_each
 from app.window.house.filechoice import FileChoice
 from app.window.house.runner import Lock, Task
 from app.window.paper.cells import Cell, Column, EmptyText, GroupRow, TableRow, quiet, row_of
@@ -166,16 +166,20 @@ class RemindersStation(Station):
             self.office.say("The words are copied; paste them where you write")
 
     def sent_here(self) -> None:
-        """Note that a person has sent the message with the focus."""
-        letter = self._here()
-        if letter is not None:
-            on_day(self.office, _sent, letter)
+        """Note that a person has sent the chosen messages, else the one with the focus."""
+        office = self.office
+        on_each(office, self._chosen(), lambda one: on_day(office, _sent, one), "noted as sent")
 
     def not_now_here(self) -> None:
-        """Ask this customer again in four weeks."""
-        letter = self._here()
-        if letter is not None:
-            self.act(not_now, letter.customer_id)
+        """Ask these customers again in four weeks."""
+        ids = [letter.customer_id for letter in self._chosen()]
+        later = "customers are asked again in four weeks"
+        on_each(self.office, ids, lambda one: self.act(not_now, one), later)
+
+    def _chosen(self) -> list[LetterView]:
+        """The chosen letters, else the one with the focus."""
+        found = (self._behind.get(key) for key in self.table.chosen_keys)
+        return [one for one in found if isinstance(one, LetterView)]
 
     def went_here(self) -> None:
         """Say that the message with the focus went out."""

@@ -21,6 +21,9 @@ _HEAD = 46
 LEAST_WIDE, LEAST_HIGH = 280, 80  # in which a picture can be drawn, at scale 1
 
 
+PAPER_RATIO = 3.0  # pixels of a printed picture to one of the window's
+
+
 class ChartView(Spotted):
     """One figure. It draws itself in the background when shown, resized, or recoloured."""
 
@@ -119,6 +122,7 @@ class ChartView(Spotted):
                 for at, head in enumerate(heads)
             ]
             self.table = EntryTable(self._theme, columns, rows_from=21, rows_to=26, parent=self)
+            self.table.sorts = False  # months stand in their order
             self.table.row_opened.connect(lambda key: self.opened.emit(self.number, int(key)))
             self._fill_table(self.table)
             self.table.setGeometry(self._area())
@@ -167,10 +171,18 @@ class ChartView(Spotted):
             self._draw_legend(brush)
         elif self._subtitle:
             brush.write("unit", left, px(42), self._subtitle, c.ink2, room)
-        if self.picture is not None and not self.shows_table:
-            brush.painter.drawImage(QPointF(0, px(_HEAD)), self.picture.image)
+        picture = self._for_paper() if self._theme.on_paper else self.picture
+        if picture is not None and not self.shows_table:
+            brush.painter.drawImage(QPointF(0, px(_HEAD)), picture.image)
         elif self._task is not None and not self.shows_table:
             brush.write("aside", left, px(_HEAD + 24), "drawing…", c.ink2, room)
+
+    def _for_paper(self) -> Picture | None:
+        """The picture in the colours of paper, and finer; drawn at once, for paper waits."""
+        if self.picture is None or self._plot is None:
+            return None
+        size = QSize(self.width(), self.height() - self._theme.px(_HEAD))
+        return draw(self._plot, self._theme.palette, size, self._theme.scale, PAPER_RATIO)
 
     def _draw_legend(self, brush: Brush) -> None:
         c, px = brush.c, brush.px

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Concatenate, ParamSpec, TypeVar
 
 from PySide6.QtCore import QObject
 
 from app.actions.desk.desk import Desk
+from app.calculations.numbers.wording import capital, counted
 from app.window.house.office import Office
 from app.window.house.runner import Task
 
@@ -28,6 +29,20 @@ def on_day(
 ) -> T | None:
     """Do something with the book on the day at which it lies open, as `on_book`."""
     return office.act(lambda: do(office.desk, office.day, *args, **more))
+
+
+def on_each(office: Office, ones: Sequence[T], do: Callable[[T], object], what: str) -> None:
+    """Do something with each of the chosen rows, each undone by itself; a refusal ends it.
+
+    `what` says of many what was done with them.
+    """
+    office.say_trouble("")
+    for one in ones:
+        do(one)
+        if office.trouble:
+            return
+    if len(ones) > 1:
+        office.say(f"{capital(counted(len(ones)))} {what}. Ctrl Z takes back one at a time.")
 
 
 def in_background(

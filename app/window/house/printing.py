@@ -75,10 +75,10 @@ def _paint_as_drawn(place: Place, printer: QPrinter) -> int:
 def in_light(theme: Theme) -> Iterator[None]:
     """Draw in the light look for now: paper is white."""
     before = theme.palette
-    theme.palette = LIGHT
+    theme.palette, theme.on_paper = LIGHT, True
     theme.dress()
     try:
         yield
     finally:
-        theme.palette = before
+        theme.palette, theme.on_paper = before, False
         theme.dress()

@@ -142,6 +142,7 @@ class StepsBody(CardBody):
                 self.add,
             ),
         )
+        self.table.sorts = False  # one follows the other
         self.table.on_commit = self._typed
         self.table.add_asked.connect(self.add)
         self.table.cell_clicked.connect(self._clicked)

@@ -64,6 +64,8 @@ class JobsPart(PartsBody):
         theme = listing.office.theme
         self.which = which
         self.table = EntryTable(theme, _columns(which))
+        self.table.name = f"jobs {which}"
+        self.table.more_asked.connect(listing.read_on)
         hint = "name, vehicle, plate, service or job number"
         self.filter = Narrowing(theme, hint, "Narrow the list", self.table, listing.read)
         self.filter.follow()
@@ -87,6 +89,8 @@ class JobsListing(Strip):
         self._results: dict[str, str] = {}
         self._asked: Task | None = None
         self._wanted: Hashable | None = None
+        self._told: tuple[str, str] = "", ""  # the part and words that were read last
+        self._most = jobs.LIMIT  # rows of them that are read
         self._name_entries()
         self.opened.connect(lambda _key: self.read())
 
@@ -108,18 +112,33 @@ class JobsListing(Strip):
     def read(self) -> None:
         """Read the open part: a screenful at once, the rest of a long one in the background."""
         part, office = self.part, self.office
-        which, text, desk = part.which, part.filter.text(), office.desk
+        which, text = part.which, part.filter.text()
         if self._asked is not None:
             self._asked.stop()
             self._asked = None
-        limit = jobs.LIMIT if which in AT_ONCE else SCREENFUL
+        if self._told != (which, text):
+            self._told, self._most = (which, text), jobs.LIMIT
+        elif len(part.table.rows) > SCREENFUL and which not in AT_ONCE:
+            self._read_rest()  # a long list stands until then: the row in view stays
+            return
+        limit = self._most if which in AT_ONCE else SCREENFUL
         first = office.read(partial(jobs.list_jobs, office.desk, which, text, limit))
         if first is None:
             return
         whole = which in AT_ONCE or first.whole <= limit
         self._show(first, text, count=whole)
-        if whole:
-            return
+        if not whole:
+            self._read_rest()
+
+    def read_on(self, all_of_it: bool) -> None:
+        """More rows: the next ones, or all where they are to be sorted."""
+        if self.list is not None:
+            self._most = self.list.whole if all_of_it else self._most + jobs.LIMIT
+            self._read_rest()
+
+    def _read_rest(self) -> None:
+        office, (which, text), most = self.office, self._told, self._most
+        desk = office.desk
 
         def show(found: JobList) -> None:
             self._asked = None
@@ -130,7 +149,7 @@ class JobsListing(Strip):
             office,
             self,
             "Reading the jobs",
-            lambda: jobs.list_jobs(desk, which, text),
+            lambda: jobs.list_jobs(desk, which, text, most),
             show,
             quiet=True,
         )
@@ -140,6 +159,7 @@ class JobsListing(Strip):
         self.list = found
         part.table.teach_when_empty(self._teach(part.which, bool(text.strip())))
         part.table.show_rows([_row(line, part.which) for line in found.rows])
+        part.table.expect_more(count and found.whole > self._most)
         if self._wanted is not None and part.table.go(self._wanted):
             self._wanted = None
         runs = [Run(_count(found), "unit_total", "ink", gap=20)] if found.rows else []
@@ -221,9 +241,11 @@ def _count(found: JobList) -> str:
 
 
 def _row(line: ShownJob, which: str) -> TableRow:
-    when = quiet(line.when_text)
+    when = quiet(line.when_text, order=line.day)
     if line.alert:
-        when = Cell(line.when_text, State.LOOK, mark="look", tip="Its last day has gone by")
+        when = Cell(
+            line.when_text, State.LOOK, mark="look", tip="Its last day has gone by", order=line.day
+        )
     money = Cell(line.worth_text)
     if which in ("owed", "done", "all") and line.due_text:
         money = Cell(line.due_text, State.LOOK, tip=f"{line.due_text} of {line.worth_text} owed")

@@ -124,6 +124,7 @@ class ServicesPage(EntriesPage):
                 self._add,
             ),
         )
+        self.steps.sorts = False  # one follows the other
         self.list.on_commit = self._typed_service
         self.steps.on_commit = self._typed_step
         self.recipe.on_commit = self._typed_line

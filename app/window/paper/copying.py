@@ -50,5 +50,6 @@ def copied(columns: Sequence[Column], rows: Sequence[TableRow | GroupRow]) -> QM
 
 def _said(cell: Cell) -> str:
     """All that a cell says, in one line without tabs."""
-    words = " ".join(part for part in (cell.text, cell.unit, cell.detail) if part)
+    amount = " ".join(part for part in (cell.text, cell.unit) if part)
+    words = ", ".join(part for part in (amount, cell.detail) if part)
     return " ".join(words.split())

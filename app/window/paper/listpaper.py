@@ -26,6 +26,7 @@ def _font(size: int, *, bold: bool = False, family: str = "Source Sans 3") -> QF
     font.setPixelSize(size)
     font.setWeight(QFont.Weight.DemiBold if bold else QFont.Weight.Normal)
     font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
+    font.setFeature(QFont.Tag("liga"), 0)  # joined letters could not be searched for in a PDF
     return font
 
 

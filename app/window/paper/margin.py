@@ -10,8 +10,10 @@ from PySide6.QtWidgets import QPlainTextEdit, QScrollArea, QWidget
 
 from app.window.paper.brush import Brush, Drawn, Spot, Spotted
 from app.window.paper.dotstrip import paint_strip, strip_height
+from app.window.paper.marks import keycap_width
 from app.window.paper.notes import (
     Alert,
+    AllKeys,
     Block,
     DotStrip,
     Drawing,
@@ -31,6 +33,7 @@ from app.window.paper.theme import Theme
 WIDE, WIDER, WIDER_FROM = 262, 312, 1240
 INSET_LEFT, INSET_RIGHT = 20, 24
 _KEY_PITCH = 24
+_KEY_LINE = 17  # of words that are broken
 _LINE = {"entry": 22, "voice": 20, "unit": 18, "total": 20}  # pitch of the lines of a role
 _ROLE: dict[type, str] = {NoteHeading: "entry", Voice: "voice", Plain: "unit", Alert: "total"}
 
@@ -84,6 +87,8 @@ class _BlockView(Spotted):
             return px(block.height)
         if isinstance(block, Offer):
             return px(26)
+        if isinstance(block, AllKeys):
+            return _keys_height(self._theme, block.keys, width)
         return px(_LINE[_ROLE[type(block)]]) * len(self._lines(width))
 
     def _fact_height(self, pair: tuple[str, ...], width: int) -> int:
@@ -104,6 +109,8 @@ class _BlockView(Spotted):
             paint_strip(brush, QRectF(self.rect()).adjusted(px(6), 0, -px(6), 0), block)
         elif isinstance(block, Drawing):
             block.paint(brush, QRectF(self.rect()))
+        elif isinstance(block, AllKeys):
+            _draw_all_keys(brush, block.keys, width)
         elif isinstance(block, Offer):
             self.spots = [Spot(QRectF(self.rect()), block.on_click)]
             middle = self.height() / 2
@@ -252,7 +259,7 @@ class Margin(Drawn):
         if self._all_keys is not None:
             blocks: list[Block] = [NoteHeading("Keys")]
             for title, keys in self._all_keys:
-                blocks += [Voice(title), _keys_block(keys)]
+                blocks += [Voice(title), AllKeys(keys)]
             return blocks
         note = self._note
         return [*([NoteHeading(note.title)] if note.title else []), *note.blocks]
@@ -355,5 +362,26 @@ def _draw_keys(brush: Brush, box: QRectF, keys: Keys, first: int, indent: int) -
         brush.write("unit", at, base, what, brush.c.ink2, box.right() - at)
 
 
-def _keys_block(keys: Keys) -> Drawing:
-    return Drawing(_KEY_PITCH * len(keys), lambda brush, box: _draw_keys(brush, box, keys, 12, 82))
+def _key_lines(theme: Theme, keys: Keys, width: float) -> list[tuple[str, float, list[str]]]:
+    """Each cap, where its words begin, and the lines that they are broken into."""
+    made = []
+    for key, what in keys:
+        left = max(float(theme.px(82)), keycap_width(theme, key) + theme.px(8))
+        made.append((key, left, wrapped(theme, "unit", what, max(width - left, 1.0))))
+    return made
+
+
+def _keys_height(theme: Theme, keys: Keys, width: float) -> int:
+    lines = sum(len(words) for _, _, words in _key_lines(theme, keys, width))
+    return theme.px(_KEY_PITCH) * len(keys) + theme.px(_KEY_LINE) * (lines - len(keys))
+
+
+def _draw_all_keys(brush: Brush, keys: Keys, width: float) -> None:
+    top = 0.0
+    for key, left, words in _key_lines(brush.theme, keys, width):
+        middle = top + brush.px(12)
+        brush.keycap(key, 0, middle)
+        for line in words:
+            brush.write("unit", left, brush.base("unit", middle), line, brush.c.ink2)
+            middle += brush.px(_KEY_LINE)
+        top += brush.px(_KEY_PITCH) + brush.px(_KEY_LINE) * (len(words) - 1)

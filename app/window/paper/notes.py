@@ -110,7 +110,26 @@ class Drawing:
     paint: Callable[[Brush, QRectF], None]
 
 
-Block = Alert | Voice | Facts | Rule | NoteHeading | Plain | DotStrip | Writable | Offer | Drawing
+@dataclass(frozen=True)
+class AllKeys:
+    """Keys with what they do, as F1 lists them; no word of it is cut."""
+
+    keys: Keys
+
+
+Block = (
+    Alert
+    | Voice
+    | Facts
+    | Rule
+    | NoteHeading
+    | Plain
+    | DotStrip
+    | Writable
+    | Offer
+    | Drawing
+    | AllKeys
+)
 
 
 @dataclass(frozen=True)

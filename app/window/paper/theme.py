@@ -93,6 +93,7 @@ class Theme(QObject):
         super().__init__(parent)
         load_fonts()
         self._settings = settings
+        self.on_paper = False  # while a page is drawn to be printed
         self.book = ""  # whose rows are remembered: the path of the open one
         self._fonts: dict[str, QFont] = {}
         self._metrics: dict[str, QFontMetricsF] = {}

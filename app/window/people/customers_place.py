@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from functools import cached_property, partial
 
-from app.actions.desk.desk import Changed, Desk
-from app.actions.desk.telephones import shown_phone
+from app.actions.desk.desk import Changed
 from app.actions.jobs.job_changes import cancel_job
 from app.actions.people import customers, tidying, vehicles
 from app.actions.people.customers import CustomerPage, HeldVehicle
 from app.actions.people.left_bookings import LeftBooking, keep_for, left_bookings
-from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import capital
-from app.records.queries.people import CustomerRow
 from app.window.house.acting import in_background, on_book
 from app.window.house.office import Office
 from app.window.house.place import Place
@@ -21,13 +18,14 @@ from app.window.house.runner import Task
 from app.window.house.same_thing import KEYS as TIDY_KEYS
 from app.window.house.same_thing import pick_another, pick_the_same
 from app.window.paper.action import ActionRow
-from app.window.paper.cells import Cell, Column, EmptyText, TableRow, quiet, row_of
+from app.window.paper.cells import EmptyText, TableRow
 from app.window.paper.entrytable import EntryTable
 from app.window.paper.narrowing import Narrowing
 from app.window.paper.notes import Alert, Block, Facts, Note, NoteHeading, Offer, Plain, Rule, Voice
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.pause import Pause
 from app.window.people.customer_card import CustomerCard
+from app.window.people.customer_rows import COLUMNS, listed
 from app.window.people.judging_table import JUDGE_KEYS
 
 LIST_KEYS = (
@@ -46,14 +44,6 @@ CARD_KEYS = (
     ("F9", "stop or allow reminders"),
 )
 LEFT_KEYS = (("F6", "call it off"), ("F8", "keep it for the new owner"))
-COLUMNS = (
-    Column("name", "Customer", width=220, least=140),
-    Column("vehicles", "Vehicles", width=0, least=140, dense=True),
-    Column("city", "Town", width=120, least=80, dense=True),
-    Column("phone", "Telephone", width=130, least=100, dense=True),
-    Column("jobs", "Jobs", width=52, least=40, right=True),
-    Column("last", "Last here", width=116, least=90, dense=True),
-)
 SCREENFUL = 40
 NOTE_PAUSE = 60  # ms without moving before the margin explains a line
 
@@ -80,6 +70,8 @@ class CustomersPlace(Place):
         self._open: int | None = None
         self._page: CustomerPage | None = None
         self._told = ""  # the words by which the list was read
+        self._most = customers.LIMIT  # of them, how many
+        self._whole = 0  # how many there are
         self._rest: Task | None = None  # reads what the first screenful leaves out
         self._asked: Task | None = None  # reads what the margin says
         self._wanted: Hashable | None = None  # the row to go to when it is read
@@ -87,6 +79,7 @@ class CustomersPlace(Place):
         self.table = EntryTable(office.theme, COLUMNS)
         self.table.row_entered.connect(lambda _key, _column: self._pause.start())
         self.table.row_opened.connect(self._open_row)
+        self.table.more_asked.connect(self._read_on)
         self.table.add_asked.connect(self.add)
         self.filter = Narrowing(
             office.theme,
@@ -135,19 +128,30 @@ class CustomersPlace(Place):
         if self._rest is not None:
             self._rest.drop()
             self._rest = None
+        if self._told != text:
+            self._most = customers.LIMIT
         if self._told != text or len(self.table.rows) <= SCREENFUL:
-            found = self.office.read(lambda: _listed(desk, text, SCREENFUL))
+            found = self.office.read(lambda: listed(desk, text, SCREENFUL))
             if found is None:
                 return
             self._show_list(text, found)
             if len(found[0]) == found[1]:
                 return
         # A long list stands until it is read anew: its place and the row in view stay.
+        self._read_rest()
+
+    def _read_on(self, all_of_it: bool) -> None:
+        """More customers: the next ones, or all where they are to be sorted."""
+        self._most = self._whole if all_of_it else self._most + customers.LIMIT
+        self._read_rest()
+
+    def _read_rest(self) -> None:
+        text, desk, most = self.filter.text(), self.office.desk, self._most
         self._rest = in_background(
             self.office,
             self,
             "Reading the customers",
-            lambda: _listed(desk, text, customers.LIMIT),
+            lambda: listed(desk, text, most),
             partial(self._show_rest, text),
             quiet=True,
         )
@@ -159,13 +163,14 @@ class CustomersPlace(Place):
 
     def _show_list(self, text: str, found: tuple[list[TableRow], int]) -> None:
         rows, whole = found
-        self._told = text
+        self._told, self._whole = text, whole
         self.say_remaining("")
         self.table.teach_when_empty(self._nobody(bool(text.strip())))
         self.table.show_rows(rows)
         if self._wanted is not None and self.table.go(self._wanted):
             self._wanted = None
-        shown = min(whole, customers.LIMIT)
+        self.table.expect_more(len(rows) < whole and len(rows) >= customers.LIMIT)
+        shown = min(whole, self._most)
         words = f"{shown:,} of {whole:,}" if shown < whole else f"{whole:,} in the book"
         self.set_head("Customers", "by name", words)
         self._pause.start()
@@ -453,25 +458,3 @@ def _facts(page: CustomerPage) -> list[Block]:
     if page.fields.get("notes"):
         blocks += [Rule(), Voice(str(page.fields["notes"])[:240])]
     return blocks
-
-
-def _listed(desk: Desk, text: str, limit: int) -> tuple[list[TableRow], int]:
-    """The first customers as rows, and how many there are in all."""
-    rows, whole = customers.list_customers(desk, text, limit)
-    return [_row(row, desk) for row in rows], whole
-
-
-def _row(row: CustomerRow, desk: Desk) -> TableRow:
-    held = ", ".join(row.vehicles)
-    silent = "no reminders" if row.stopped or not row.may_remind else ""
-    silent = "archived" if row.archived_on else silent
-    phone = shown_phone(row.phone, desk.settings.region)
-    return row_of(
-        row.id,
-        Cell(row.name, bold=True, detail="deceased" if row.deceased else silent, tip=row.name),
-        quiet(held, tip=held),
-        quiet(row.city),
-        quiet(phone),
-        f"{row.jobs:,}" if row.jobs else "",
-        quiet(near(row.last_visit, desk.today) if row.last_visit else ""),
-    )

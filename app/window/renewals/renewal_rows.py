@@ -97,11 +97,11 @@ def _line(one: GroupedRow, *, asks: bool) -> TableRow:
     mark = _MARKS.get(one.mark, "")
     return row_of(
         row.key,
-        Cell(who, bold=True, under=what, tip=f"{who}, {what}"),
+        Cell(who, bold=True, under=what, tip=f"{who}, {what}", order=who.casefold()),
         Cell(layer, under=row.where, tip=f"{layer} on {row.where}"),
         Cell(data=(one, asks)),
         Cell(f"{round(100 * row.due.still)} %", state),
-        Cell(row.due_text, state, under=one.words, mark=mark),
+        Cell(row.due_text, state, under=one.words, mark=mark, order=row.due.due_to),
     )
 
 

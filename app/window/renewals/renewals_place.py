@@ -16,7 +16,7 @@ from app.actions.letters.renewing import RenewalRow, Renewals
 from app.actions.letters.unsure_mail import UnsureView
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.wording import count_of
-from app.window.house.acting import in_background, on_day
+from app.window.house.acting import in_background, on_day, on_each
 from app.window.house.filechoice import FileChoice
 from app.window.house.office import Office
 from app.window.house.place import STILL, Place
@@ -95,6 +95,7 @@ class RenewalsPlace(Place):
             ),
         )
         self.table.row_entered.connect(self._explain)
+        self.table.order_changed.connect(self._name_rows)
         open_customer = self._of_row(
             lambda row: office.go("customers", row.layer.holder.customer_id)
         )
@@ -105,8 +106,8 @@ class RenewalsPlace(Place):
         self.row.button.clicked.connect(self.primary)
         self.set_body(PartsBody(office.theme, self.table, self.row, gap=0, fill=True))
         does: dict[str, Callable[[], object]] = {
-            "G": self._of_row(lambda row: on_day(office, renewing.still_good, row)),
-            "N": self._of_row(self._not_now),
+            "G": self._still_good,
+            "N": self._not_now,
             "J": self._of_row(self._judge),
             "H": self._what_came,
             "F5": partial(self.refresh, frozenset()),
@@ -151,6 +152,11 @@ class RenewalsPlace(Place):
         if self._wanted is not None:
             self.open_item(self._wanted)
         self._explain(self.table.current_key(), "")
+
+    def _name_rows(self) -> None:
+        """In another order, each row says whose it is."""
+        if self._view is not None and self._whom is not None:
+            self._show((self._view, self._whom))
 
     def entered(self) -> None:
         self.table.setFocus()
@@ -264,8 +270,18 @@ class RenewalsPlace(Place):
         """What is done with the layer that has the focus."""
         return lambda: None if (row := self._current()) is None else do(row)
 
-    def _not_now(self, row: RenewalRow) -> None:
-        on_day(self.office, reminders.not_now, row.layer.holder.customer_id)
+    def _chosen(self) -> list[RenewalRow]:
+        """The chosen layers, else that with the focus."""
+        return [self._rows[key] for key in self.table.chosen_keys if key in self._rows]
+
+    def _still_good(self) -> None:
+        office, said = self.office, "layers checked, still good"
+        on_each(office, self._chosen(), lambda row: on_day(office, renewing.still_good, row), said)
+
+    def _not_now(self) -> None:
+        ids = list(dict.fromkeys(row.layer.holder.customer_id for row in self._chosen()))
+        office, said = self.office, "customers are asked again in four weeks"
+        on_each(office, ids, lambda one: on_day(office, reminders.not_now, one), said)
 
     def _judge(self, row: RenewalRow) -> None:
         """Judge what is left on this vehicle, surface by surface."""

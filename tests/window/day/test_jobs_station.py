@@ -93,3 +93,19 @@ def test_the_command_and_the_page_count_the_same_steps(
     (row,) = (one for one in table.rows if one.key == shop.jobs["0412"])
     assert "4 of 4" in [cell.text for cell in row.cells]  # type: ignore[union-attr]
     assert "4 of 4 steps, finished" in day_text(desk, tomorrow)
+
+
+def test_chosen_jobs_are_finished_together_and_undone_one_by_one(hands: Hands, desk: Desk) -> None:
+    hands.open(1)
+    table = hands.sheet.station().table
+    table.setFocus()
+    before = {one.job.job_id: one.finished for one in jobs_worked(desk, TODAY).rows}
+    assert len(before) > 1
+    hands.press(Qt.Key.Key_A, Qt.KeyboardModifier.ControlModifier)
+    hands.press(Qt.Key.Key_F)
+    after = {one.job.job_id: one.finished for one in jobs_worked(desk, TODAY).rows}
+    assert after == {number: not finished for number, finished in before.items()}
+    assert "Ctrl Z takes back one at a time" in hands.foot
+    hands.press(Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    turned = {one.job.job_id: one.finished for one in jobs_worked(desk, TODAY).rows}
+    assert sum(turned[number] != before[number] for number in before) == len(before) - 1

@@ -12,9 +12,9 @@ def test_rows_are_text_and_a_table_under_its_heads():
     rows = [
         GroupRow("g", "Polishes"),
         row_of(1, "Wax\tsoft", Cell(data=3), Cell("1,140", unit="mL")),
-        row_of(2, "Clay", Cell(data=4), Cell("3", detail="of 4")),
+        row_of(2, "Clay", Cell(data=4), Cell("3", detail="one open")),
     ]
     data = copied(COLUMNS, rows)
-    assert data.text() == "Wax soft\t1,140 mL\nClay\t3 of 4"
+    assert data.text() == "Wax soft\t1,140 mL\nClay\t3, one open"
     table = bytes(data.data(TSV).data()).decode()
-    assert table == "Supply\tLeft today\nWax soft\t1,140 mL\nClay\t3 of 4\n"
+    assert table == "Supply\tLeft today\nWax soft\t1,140 mL\nClay\t3, one open\n"

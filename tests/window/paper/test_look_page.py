@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 
-from app.window.house.windowkeys import WINDOW_KEYS
 from app.window.paper.palette import DARK, LIGHT
 from tests import ROOT
 
@@ -18,13 +17,6 @@ def test_the_colours_in_the_page_are_those_of_the_palettes():
     assert listed == {
         token: (getattr(LIGHT, token).name(), getattr(DARK, token).name()) for token in tokens
     }
-
-
-def test_the_keys_in_the_page_are_those_of_the_window():
-    section = TEXT.split("## Keys everywhere")[1].split("## ")[0]
-    rows = re.findall(r"^\| ([^|]+) \| ([^|]+) \|$", section, re.MULTILINE)
-    listed = [(key.strip(), what.strip()) for key, what in rows if key.strip() != "key"]
-    assert listed == [pair for _title, keys in WINDOW_KEYS for pair in keys]
 
 
 def test_every_module_in_the_page_is_there():
