@@ -11,6 +11,7 @@ from html import escape
 
 from app.window.paper.theme import Theme
 
+_LINES = "line-height:106%; margin-top:0; margin-bottom:9px"
 _PICTURE = re.compile(r"!\[[^\]]*\]\([^)]*\)")
 _INLINE = (
     (re.compile(r"\[([^\]]*)\]\([^)]*\)"), r"\1"),
@@ -33,7 +34,7 @@ def rich_text(text: str, theme: Theme) -> str:
     parts = [_part(part.strip(), theme) for part in re.split(r"\n\s*\n", _PICTURE.sub("", text))]
     row = theme.font("row")
     size = f"font-family:'{row.family()}'; font-size:{row.pixelSize()}px"
-    return f'<div style="{size}; line-height:130%">{"".join(parts)}</div>'
+    return f'<body style="{size}">{"".join(parts)}</body>'
 
 
 def _part(part: str, theme: Theme) -> str:
@@ -42,7 +43,7 @@ def _part(part: str, theme: Theme) -> str:
     if part.startswith("#"):
         font = theme.font("entry")
         style = f"font-family:'{font.family()}'; font-size:{font.pixelSize()}px; font-weight:500"
-        return f'<p style="{style}">{_line(part.lstrip("# "))}</p>'
+        return f'<p style="{style}; {_LINES}">{_line(part.lstrip("# "))}</p>'
     if part.startswith("- "):
         items = re.split(r"^- ", part, flags=re.MULTILINE)[1:]
         return f"<ul>{''.join(f'<li>{_line(item)}</li>' for item in items)}</ul>"
@@ -54,8 +55,9 @@ def _part(part: str, theme: Theme) -> str:
             f"<td>{_line(' '.join(row[1:]))}</td></tr>"
             for row in rows
         )
-        return f'<table cellspacing="0" cellpadding="{theme.px(2)}">{"".join(told)}</table>'
-    return f"<p>{_line(part)}</p>"
+        laid = f'cellspacing="0" cellpadding="{theme.px(2)}" style="margin-top:{theme.px(8)}px"'
+        return f"<table {laid}>{''.join(told)}</table>"
+    return f'<p style="{_LINES}">{_line(part)}</p>'
 
 
 def _line(text: str) -> str:

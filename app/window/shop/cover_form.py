@@ -21,7 +21,7 @@ VOICE = (
     "It is a cover, not encryption: whoever may read the files of this account reads the book "
     "without it. Lock the computer, and encrypt its disk, against those.",
     "Only a hash of it is kept, in the settings of this window. Nobody can tell you a passphrase "
-    "that was forgotten; docs/commands.md says how to take it away.",
+    "that was forgotten; the guide (⇧ F1) says how to take it away.",
 )
 
 
