@@ -34,6 +34,7 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
             ("Ctrl →", "the day after"),
             ("Ctrl T", "today"),
             ("Ctrl M", "an odd day is meant"),
+            ("Alt K", "an odd number is meant: keep it"),
             ("Ctrl +", "larger"),
             ("Ctrl –", "smaller"),
             ("Ctrl 0", "as the screen suggests"),
