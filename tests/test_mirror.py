@@ -41,6 +41,7 @@ OTHERS = {
     "window/test_forms_meanwhile.py": "forms that wait while the book is written",
     "window/house/test_interleavings.py": "typing, closing, bringing in and undo in any order",
     "documents/test_docs.py": "holds the pages about files to the code",
+    "demo/test_same_numbers.py": "one number for what stands in several places",
     "documents/reading/test_hostile.py": "files that nobody should have made, for all readers",
     "records/undo/test_undoing_any_sequence.py": "undo after any sequence, for minutes where asked",
     "window/test_keys_page.py": "holds docs/keys.md to the code",

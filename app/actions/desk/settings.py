@@ -47,7 +47,7 @@ class Settings:
     hours_condition: dict[str, float] = field(default_factory=lambda: dict(HOURS_CONDITION))
     exposure_factors: dict[str, dict[str, float]] = field(default_factory=dict)
     service_quantile: float = 0.99  # of deliveries that come before anything has run short
-    freight_days: float = 125.0  # in so many days goods bought early cost their own worth
+    freight_days: float = 125.0  # goods bought so many days early count double
     longest_days: int = 56  # nothing is bought along that is needed later
     reminder_rules: dict[str, int] = field(default_factory=dict)
     mail_host: str = ""
@@ -98,7 +98,9 @@ def checked(values: dict[str, Any]) -> dict[str, Any]:
         if name == "service_quantile" and not 0.5 <= float(value) < 1:
             raise Mendable("The share of deliveries that come in time must lie between 0.5 and 1.")
         if name == "freight_days" and not 1 <= float(value) <= 3650:
-            raise Mendable("The days in which goods bought early cost their worth are 1 to 3,650.")
+            raise Mendable(
+                "Goods bought early count double after 1 to 3,650 days; type a number between."
+            )
         if name in ("hourly_rate", "hours_a_day") and int(value) < 0:
             raise Mendable("A rate or number of hours cannot be below zero.")
     return {k: v.value if isinstance(v, System) else v for k, v in values.items()}

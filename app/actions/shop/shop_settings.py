@@ -45,7 +45,7 @@ NAMES = {
     "hours_condition": "Hours by condition",
     "exposure_factors": "Where vehicles live",
     "service_quantile": "Deliveries in time, of 100",
-    "freight_days": "Goods bought early: days worth their freight",
+    "freight_days": "Days early at which goods count double",
     "reminder_rules": "Reminder rules",
     "mail_host": "Mail server",
     "mail_port": "Mail server’s port",

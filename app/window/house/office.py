@@ -88,6 +88,7 @@ class Office(QObject):
     def turn_page(self) -> None:
         """What was wrong or asked on another page stays behind there."""
         self.trouble, self.question = self.lost or " ".join(self._unwritten), ""
+        self.spoke.emit()
 
     def ask_of_day(self) -> None:
         """Ask whether the day is meant, where the book speaks against it."""

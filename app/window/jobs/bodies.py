@@ -135,7 +135,7 @@ class StepsBody(CardBody):
             ),
             empty=EmptyText(
                 "No step yet",
-                "Steps come with the services that are sold, in their order. "
+                "Steps come with the job’s services, in their order. "
                 "You can also write one of your own.",
                 "Ins",
                 "Write a step",
@@ -157,7 +157,7 @@ class StepsBody(CardBody):
         self.row.show_hints(
             [
                 Run("Done or later", "unit", key="Space", on_click=self.turn, gap=20),
-                Run("Sell a service", "unit", key="F4", on_click=self.strip.sell_asked.emit),
+                Run("Add a service", "unit", key="F4", on_click=self.strip.sell_asked.emit),
             ]
         )
         reason = "" if left else "Nothing is left to do." if card.steps else "No step stands here."
@@ -226,9 +226,9 @@ class SuppliesBody(CardBody):
             empty=EmptyText(
                 "Nothing is expected to be used",
                 "The recipes of the services say what a job will use. "
-                "Sell a service on it, or write a recipe first.",
+                "Add a service to it, or write a recipe first.",
                 "F4",
-                "Sell a service",
+                "Add a service",
                 strip.sell_asked.emit,
             ),
         )

@@ -114,7 +114,7 @@ def _steps(
     if sold:
         blocks += [Rule(), Facts((("Services", ""), *sold))] if blocks else [Facts(sold)]
     elif not blocks:
-        blocks.append(Voice("No service is sold on this job yet. F4 sells one."))
+        blocks.append(Voice("This job has no service yet. F4 adds one."))
     return title
 
 

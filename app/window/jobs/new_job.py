@@ -36,7 +36,7 @@ KEYS = (
     ("Ins", "add who is missing"),
     ("Esc", "leave without booking"),
 )
-_SOLD_KEYS = (("Space", "sell it, or not"), *KEYS[1:2], KEYS[3])
+_SOLD_KEYS = (("Space", "add or remove it"), *KEYS[1:2], KEYS[3])
 _ENTRIES = {
     "who": ("Who", "Type a part of the name; Enter takes the line."),
     "vehicle": ("Which vehicle", "Enter takes the line; a new one needs a few words."),
@@ -361,7 +361,7 @@ class NewJobStrip(Strip):
             blocks.append(
                 Voice(
                     "Only who or which vehicle is needed. Services bring steps, charges, hours and "
-                    "what the shelf will need; they can also be sold later."
+                    "what the shelf will need; they can also be added later."
                 )
             )
         wrong = self.form.wrong()

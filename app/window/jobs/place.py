@@ -44,7 +44,7 @@ CARD_KEYS = {
     "supplies": (
         ("↑ ↓", "next supply"),
         ("Ctrl ↵", "to the day sheet"),
-        ("F4", "sell a service"),
+        ("F4", "add a service"),
         ("Esc", "back to the list"),
     ),
     "hours": (
@@ -281,7 +281,7 @@ class JobsPlace(Place):
             on = {one.service_id for one in card.services} if card is not None else set()
             lines = [
                 FoundLine(
-                    "Sell",
+                    "Add",
                     line.name,
                     f"{shown_duration(line.minutes)}, {money(desk, line.price)} for a medium car",
                     partial(put, line.service_id),

@@ -43,7 +43,7 @@ KEYS = {
     "list": (
         ("0–9", "write over time or price"),
         ("Ins", "another service"),
-        ("Space", "turn sold, size or tax"),
+        ("Space", "offered or not, size, tax"),
         ("Alt 3", "its recipe"),
     ),
     "steps": (
@@ -170,7 +170,7 @@ class ServicesPage(EntriesPage):
                 entry("yes" if line.taxed else "no", State.QUIET),
                 entry(shown_duration(line.minutes)),
                 entry(money(self.office.desk, line.price)),
-                quiet("not sold any more" if line.stopped else ""),
+                quiet("not offered any more" if line.stopped else ""),
             )
             for line in lines
         ]  # fmt: skip

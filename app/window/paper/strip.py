@@ -100,6 +100,11 @@ class Strip(Drawn):
         self.update()
 
     @property
+    def draws_ticks(self) -> bool:
+        """Whether ticks are being drawn."""
+        return bool(self._fresh)
+
+    @property
     def entries(self) -> tuple[StripEntry, ...]:
         """The entries shown."""
         return self._entries

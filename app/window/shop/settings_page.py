@@ -96,7 +96,7 @@ _LINES: dict[str, tuple[tuple[str, str, str, int], ...]] = {
         ("zone", "Time zone", "America/Chicago", 1),
         ("hours_a_day", "Hours of a working day", "", 1),
         ("service_quantile", "In time, of 100 deliveries", "", 1),
-        ("freight_days", "Goods bought early: days worth their freight", "125", 1),
+        ("freight_days", "Days early at which goods count double", "125", 1),
     ),
     "reminders": (
         *((f"rule {name}", words, "", 1) for name, words in RULE_WORDS.items()),

@@ -179,7 +179,7 @@ def test_how_long_money_may_lie_for_freight_is_the_shops_to_set(desk, shop):
     set_typed(desk, "freight_days", "30 days")
     assert shelf_state(desk, TODAY).settings.freight_days == 30
     assert shelf_state(desk, TODAY).settings.money_per_year == pytest.approx(365 / 30 / 12)
-    with pytest.raises(Mendable, match="goods bought early"):
+    with pytest.raises(Mendable, match="goods count double"):
         set_typed(desk, "freight_days", "0")
 
 

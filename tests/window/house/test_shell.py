@@ -195,7 +195,7 @@ def test_what_was_wrong_on_one_page_does_not_follow_to_the_next(shell: Shell):
     office = shell.office
     assert office.act(lambda: _refuse()) is None
     shell.open("shelf")
-    assert "no such supply" not in room(shell).foot_left.text()
+    assert "no such supply" not in room(shell, "shelf").foot_left.text()
     office.note(Changed("Wax", frozenset(), question="65 oz is far above the usual 4. Keep it?"))
     shell.open("day")
     assert "Keep it?" not in room(shell).foot_left.text()

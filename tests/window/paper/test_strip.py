@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
@@ -44,6 +45,19 @@ def strip(theme: Theme, shown: Show) -> Strip:
 def press(key: Qt.Key, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.AltModifier) -> None:
     QTest.keyClick(QApplication.focusWidget(), key, modifier)
     QApplication.processEvents()
+
+
+def test_a_tick_is_drawn_where_one_goes_on_and_stands_at_once_on_another_day(
+    strip: Strip, theme: Theme
+):
+    theme.set_less_motion(False)
+    before = strip.entries
+    done = [replace(entry, state="done") for entry in before]
+    strip.set_entries(done, still=True)
+    assert not strip.draws_ticks
+    strip.set_entries(before, still=True)
+    strip.set_entries(done)
+    assert strip.draws_ticks
 
 
 def test_the_open_entry_has_the_height_its_body_wishes_and_the_focus(strip: Strip):
