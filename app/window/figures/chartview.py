@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 
 from app.actions.figures.figures import FigureTable
 from app.window.house.runner import Runner, Task
+from app.window.paper.accessible import Part, Role
 from app.window.paper.brush import Brush, Spot, Spotted
 from app.window.paper.cells import Column, row_of
 from app.window.paper.charts import Picture, Plot, draw
@@ -21,9 +22,16 @@ _HEAD = 46
 LEAST_WIDE, LEAST_HIGH = 280, 80  # in which a picture can be drawn, at scale 1
 
 
+def spoken_line(heads: Sequence[str], texts: Sequence[str]) -> str:
+    """A line of a figure's table, as it is read out: its name, then each number by its head."""
+    numbers = (f"{head} {text}" for head, text in zip(heads[1:], texts[1:], strict=False) if text)
+    return ", ".join([texts[0], *numbers])
+
+
 class ChartView(Spotted):
     """One figure. It draws itself in the background when shown, resized, or recoloured."""
 
+    told_as = Role.Chart
     chosen = Signal(int)  # the figure has the focus now
     opened = Signal(int, int)  # figure number, index of the item clicked or of the table's row
 
@@ -31,6 +39,7 @@ class ChartView(Spotted):
         super().__init__(theme)
         self._runner = runner
         self.number = number
+        self.setAccessibleName(f"Figure {number}")
         self._finding = ""
         self._subtitle = ""
         self._legend: Sequence[tuple[str, str]] = ()
@@ -55,7 +64,8 @@ class ChartView(Spotted):
         """What it says, how it is drawn, and its numbers as a table."""
         self._finding, self._subtitle, self._legend = finding, subtitle, tuple(legend)
         self._plot, self._numbers = plot, numbers
-        self.setAccessibleName(finding)
+        self.setAccessibleName(f"Figure {self.number}: {finding}")
+        self.setAccessibleDescription(f"{subtitle} T shows its numbers as a table.".strip())
         if self.table is not None:
             self._fill_table(self.table)
         self._again()
@@ -153,6 +163,25 @@ class ChartView(Spotted):
             return None
         do = partial(self.opened.emit, self.number, region.index)
         return Spot(region.box.translated(0, top), do, region.text)
+
+    # for who cannot see it -----------------------------------------------------------------
+    def told_parts(self) -> tuple[Part, ...]:
+        """The numbers of the picture, line by line; each opens the jobs behind it."""
+        if self.shows_table or self._numbers is None:
+            return ()
+        heads, boxes = self._numbers.heads, self._boxes()
+        return tuple(
+            Part(spoken_line(heads, texts), boxes.get(at, QRectF(self._area())),
+                 partial(self.opened.emit, self.number, at), Role.ListItem)
+            for at, texts in enumerate(self._numbers.rows)
+        )  # fmt: skip
+
+    def _boxes(self) -> dict[int, QRectF]:
+        """Where the items of the picture stand on the page."""
+        if self.picture is None:
+            return {}
+        down = self._theme.px(_HEAD)
+        return {one.index: one.box.translated(0, down) for one in self.picture.regions}
 
     # paint ---------------------------------------------------------------------------------
     def draw(self, brush: Brush) -> None:

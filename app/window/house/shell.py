@@ -39,6 +39,10 @@ WINDOW_KEYS: tuple[tuple[str, Keys], ...] = (
             ("Ctrl 0", "as the screen suggests"),
             ("Ctrl L", "cover the window"),
             ("Ctrl D", "light, dark, system"),
+            ("Ctrl .", "stop what is at work"),
+            ("Alt 1–9", "an entry of the page"),
+            ("Alt ↑ ↓", "the entry above, below"),
+            ("Tab", "what has no key; then arrows, ↵"),
             ("F1", "these keys"),
         ),
     ),
@@ -169,6 +173,7 @@ class Shell(QWidget):
         self._key("Ctrl+0", lambda: self._scale(0))
         self._key("Ctrl+D", self._next_look)
         self._key("Ctrl+M", self.office.mean_day)
+        self._key("Ctrl+.", self._stop)
         self._key("Ctrl+L", self.cover_now)
         self._key("Ctrl+T", lambda: self.go_to_day(self.office.desk.today))
         self._key("Ctrl+Left", lambda: self._step_day(-1))
@@ -380,6 +385,11 @@ class Shell(QWidget):
     def _scale(self, by: int) -> None:
         if finish_writing():
             self.theme.step_scale(by)
+
+    def _stop(self) -> None:
+        """Stop what the foot says is at work; it changes nothing then."""
+        if self.office.progress:
+            self.office.runner.stop()
 
     def cover_now(self) -> None:
         """Cover the window, or say that no passphrase would open it."""

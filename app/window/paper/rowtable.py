@@ -9,9 +9,10 @@ from collections.abc import Hashable, Sequence
 from heapq import nlargest
 
 from PySide6.QtCore import QEvent, Signal
-from PySide6.QtGui import QFocusEvent, QHelpEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QFocusEvent, QHelpEvent, QPainter, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QAbstractItemView, QTableView, QWidget
 
+from app.window.paper.accessible import heading_over
 from app.window.paper.cells import WORTH_A_LOOK, Cell, Column, EmptyText, GroupRow, TableRow
 from app.window.paper.columnfit import fit_columns
 from app.window.paper.emptypage import EmptyPage
@@ -57,6 +58,7 @@ class RowTable(QTableView):
         self._theme = theme
         self._from, self._to = rows_from, rows_to
         self._head = theme.px(HEAD_HEIGHT) if head else 0
+        self._named = False
         self._wish = -1
         self._needs: list[int] = []  # widths, of the columns of these keys
         self._needs_of: tuple[str, ...] = ()
@@ -180,6 +182,21 @@ class RowTable(QTableView):
                 return self._head + 1 + used if used else most
             used += tall
         return most
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """A table that was given no name of its own is called as its entry or page."""
+        super().showEvent(event)
+        self.call_by_heading()
+
+    def call_by_heading(self) -> None:
+        """Take the name of the entry or page that it stands in, unless it has its own."""
+        if not self._named:
+            self.setAccessibleName(heading_over(self))
+
+    def name_it(self, name: str) -> None:
+        """What a screen reader calls it, where more than one table stands in an entry."""
+        self._named = bool(name)
+        self.setAccessibleName(name)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

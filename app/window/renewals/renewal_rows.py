@@ -10,7 +10,13 @@ from app.actions.letters import renewing
 from app.actions.letters.renewing import RenewalRow
 from app.window.paper.brush import Brush
 from app.window.paper.cells import Cell, Column, State, TableRow, row_of
-from app.window.renewals.layerbars import LayerBar, LayerCalendar, draw_layer_bar, layer_head
+from app.window.renewals.layerbars import (
+    LayerBar,
+    LayerCalendar,
+    draw_layer_bar,
+    layer_head,
+    spoken_layer,
+)
 
 ANSWER_KEYS = (
     ("B", "booked", "booked a visit"),
@@ -46,7 +52,15 @@ def renewal_columns(day: date) -> tuple[Column, ...]:
     return (
         Column("vehicle", "Vehicle", width=196, least=110),
         Column("layer", "Layer", width=122, least=80, dense=True),
-        Column("life", width=0, least=240, pad=0, paint=cell, paint_head=layer_head(calendar)),
+        Column(
+            "life",
+            width=0,
+            least=240,
+            pad=0,
+            paint=cell,
+            paint_head=layer_head(calendar),
+            say=_spoken,
+        ),
         Column("still", "Still", subhead="protects", width=62, right=True, dense=True),
         Column("due", "Due", width=168, least=120, dense=True),
     )
@@ -63,6 +77,10 @@ def renewal_row(row: RenewalRow, *, named: bool) -> TableRow:
         Cell(f"{round(100 * row.due.still)} %", State.LOOK if row.state == "due" else State.PLAIN),
         _due_cell(row),
     )
+
+
+def _spoken(row: RenewalRow) -> str:
+    return spoken_layer(_bar(row))
 
 
 def _bar(row: RenewalRow) -> LayerBar:

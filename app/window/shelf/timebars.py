@@ -51,6 +51,22 @@ class ShelfBar:
     on_order: tuple[float, float] | None = None
 
 
+def spoken_bar(bar: ShelfBar, today: date) -> str:
+    """What a bar shows, in words."""
+
+    def on(day: float) -> str:
+        return day_short(today + timedelta(days=max(0, floor(day))))
+
+    said = [f"lasts until {on(bar.low)}, at most {on(bar.high)}" if bar.high > 0 else "used up"]
+    if bar.gap is not None:
+        said.append(f"nothing left {on(bar.gap[0])} to {on(bar.gap[1])}")
+    if bar.reorder is not None:
+        said.append(f"to be ordered {'now' if bar.reorder <= 0 else on(bar.reorder)}")
+    if bar.on_order is not None:
+        said.append(f"on order, from {on(bar.on_order[0])}")
+    return "; ".join(said)
+
+
 class _DaysAxis:
     """Days from today along a box."""
 
