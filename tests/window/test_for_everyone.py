@@ -4,21 +4,29 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import date, timedelta
 from threading import Event
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QAccessible, QAccessibleInterface
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtCore import QAbstractAnimation, QPoint, QRect, QRectF, Qt
+from PySide6.QtGui import QAccessible, QAccessibleInterface, QColor, QImage, QPainter
+from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.window.house.office import Office
 from app.window.house.runner import Task
 from app.window.house.shell import Shell
 from app.window.paper.accessible import tell_of_drawings
-from app.window.paper.brush import Spotted
+from app.window.paper.brush import Brush, Drawn, Spotted
+from app.window.paper.dotstrip import paint_strip
+from app.window.paper.fields import LineField
+from app.window.paper.notes import DotStrip
+from app.window.paper.rowtable import RowTable
+from app.window.paper.strip import Strip, StripEntry
+from app.window.paper.theme import Theme
 from app.window.places import asides, places
+from app.window.shelf.timebars import ShelfBar, ShelfCalendar, shelf_column
+from tests.contrast import SHAPE, TEXT, contrast, strongest
 from tests.shop import SmallShop
 from tests.window.accessible_tree import told
 from tests.window.keys import found, press, type_words
@@ -211,3 +219,130 @@ def test_stop_has_a_key(shell: Shell, office: Office, qtbot: QtBot) -> None:
         qtbot.waitUntil(lambda: "stopped" in ended)
     finally:
         turn.set()
+
+
+# seen ----------------------------------------------------------------------------------------
+LEAST = 24  # pixels at scale 1 (WCAG 2.2, success criterion 2.5.8)
+
+
+def pressed_boxes(shell: Shell) -> list[tuple[str, float, float]]:
+    """What the mouse presses on the page: its name, width and height."""
+    found = []
+    for drawing in shell.findChildren(Drawn):
+        if drawing.isVisible():
+            found += [
+                (part.name, part.box.width(), part.box.height())
+                for part in drawing.told_parts()
+                if part.do is not None and part.role == Role.Button
+            ]
+    for kind in (QAbstractButton, QComboBox):
+        found += [
+            (one.accessibleName(), one.width(), one.height())
+            for one in shell.findChildren(kind)
+            if one.isVisible()
+        ]
+    for table in shell.findChildren(RowTable):
+        if table.isVisible():
+            heights = [table.rowHeight(at) for at in range(len(table.rows))]
+            found += [(table.accessibleName(), 100, min(heights))] if heights else []
+    return found
+
+
+def test_whatever_is_pressed_is_twenty_four_pixels_wide_and_high(
+    shell: Shell, shop: SmallShop, qtbot: QtBot
+) -> None:
+    seen = 0
+    for page in pages(shell, shop, qtbot):
+        shell.grab()
+        for name, wide, high in pressed_boxes(shell):
+            seen += 1
+            assert wide >= LEAST - 0.01, (page, name, wide)
+            assert high >= LEAST - 0.01, (page, name, high)
+    assert seen > 1500
+
+
+def around(shell: Shell, widget: QWidget) -> QImage:
+    """The widget and a little around it, where the ring of an action lies."""
+    top_left = widget.mapTo(shell, QPoint(0, 0))
+    return shell.grab(QRect(top_left, widget.size()).adjusted(-8, -8, 8, 8)).toImage()
+
+
+def changed_pixels(one: QImage, other: QImage) -> int:
+    """How many pixels of two pictures of a place stand out from each other by 3 to 1 or more."""
+    return sum(
+        contrast(QColor(one.pixel(x, y)), QColor(other.pixel(x, y))) >= 3
+        for x in range(0, one.width())
+        for y in range(0, one.height())
+        if one.pixel(x, y) != other.pixel(x, y)
+    )
+
+
+def test_what_has_the_focus_is_always_seen(shell: Shell, shop: SmallShop, qtbot: QtBot) -> None:
+    kinds: Counter[str] = Counter()
+    for page in pages(shell, shop, qtbot):
+        for widget in shell.findChildren(QWidget):
+            kind = type(widget).__name__
+            tab = bool(widget.focusPolicy() & Qt.FocusPolicy.TabFocus)
+            if not (tab and widget.isVisible() and widget.isEnabled()) or kinds[kind] > 3:
+                continue
+            if isinstance(widget, RowTable) and not widget.rows:
+                continue
+            widget.setFocus(Qt.FocusReason.TabFocusReason)
+            if not widget.hasFocus():
+                continue
+            QApplication.processEvents()
+            with_focus = around(shell, widget)
+            widget.clearFocus()
+            QApplication.processEvents()
+            if not widget.isVisible():
+                continue
+            assert changed_pixels(with_focus, around(shell, widget)) >= LEAST, (page, kind)
+            kinds[kind] += 1
+            settle(shell, qtbot)
+    assert {"LineField", "EntryTable", "ActionButton", "Leaf", "ChartView"} <= set(kinds)
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+def test_a_hint_in_an_empty_field_can_be_read(
+    theme: Theme, shown: Callable[[QWidget, int, int], QWidget], look: str
+) -> None:
+    theme.set_look(look)
+    field = LineField(theme, "", "MMMMMM")
+    shown(field, 200, 30)
+    field.clearFocus()
+    middle = field.grab(field.rect().adjusted(6, 6, -6, -6)).toImage()
+    assert strongest(middle, theme.palette.field) >= TEXT
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+def test_the_usual_range_and_what_fades_out_have_edges(theme: Theme, look: str) -> None:
+    theme.set_look(look)
+    image = QImage(240, 80, QImage.Format.Format_RGB32)
+    image.fill(theme.palette.paper)
+    painter = QPainter(image)
+    paint_strip(Brush(painter, theme), QRectF(0, 0, 240, 80), DotStrip((), 20, 60))
+    painter.end()
+    band = image.copy(0, 24, 240, 8)  # above the dots, under the words
+    assert strongest(band, theme.palette.paper) >= SHAPE
+
+    image.fill(theme.palette.paper)
+    painter = QPainter(image)
+    cell, _group, _head = shelf_column(ShelfCalendar(date(2025, 8, 14)))
+    cell(Brush(painter, theme), QRectF(0, 0, 240, 30), ShelfBar(2, 33), False)
+    painter.end()
+    faint = image.copy(150, 8, 60, 15)  # where the fill has nearly gone
+    assert strongest(faint, theme.palette.paper) >= SHAPE
+
+
+def test_nothing_moves_for_who_wants_less_motion(theme: Theme) -> None:
+    theme.set_less_motion(True)
+    strip = Strip(theme, lambda _key: QWidget())
+    strip.resize(600, 400)
+    entries = [StripEntry(key, key) for key in ("one", "two")]
+    strip.set_entries(entries)
+    strip.open("one")
+    strip.set_entries([entries[0], StripEntry("two", "two", state="done")])
+    strip.open("two")
+    running = [one for one in strip.findChildren(QAbstractAnimation) if one.state().value]
+    assert not running
+    strip.deleteLater()

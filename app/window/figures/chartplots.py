@@ -152,7 +152,12 @@ def hours_plot(figure: HoursFigure) -> Plot:
         axes.set_yticks(up, [_hours(tick, tick == up[-1]) for tick in up])
         axes.grid(color=hex_of(c.rule), linewidth=0.7)
         axes.fill(
-            [0, right, right], [0, right * 0.85, right * 1.15], color=hex_of(c.act_soft), zorder=1.5
+            [0, right, right],
+            [0, right * 0.85, right * 1.15],
+            facecolor=hex_of(c.act_soft),
+            edgecolor=hex_of(c.ink3),
+            linewidth=0.8,
+            zorder=1.5,
         )
         axes.plot([0, right], [0, right], color=hex_of(c.ink2), linewidth=1.0, zorder=2)
         for at, point in enumerate(points):

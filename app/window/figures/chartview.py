@@ -128,7 +128,7 @@ class ChartView(Spotted):
                 Column(f"c{at}", head, width=92 if at else 0, least=60, right=at > 0, dense=True)
                 for at, head in enumerate(heads)
             ]
-            self.table = EntryTable(self._theme, columns, rows_from=21, rows_to=26, parent=self)
+            self.table = EntryTable(self._theme, columns, rows_from=24, rows_to=26, parent=self)
             self.table.row_opened.connect(lambda key: self.opened.emit(self.number, int(key)))
             self._fill_table(self.table)
             self.table.setGeometry(self._area())

@@ -66,7 +66,9 @@ class EntryDelegate(QStyledItemDelegate):
                 self._paint_cell(brush, box, cell, column)
         painter.restore()
         if selected and index.column() == 0:
-            brush.fill(box.left(), box.top(), px(3), box.height(), c.act)
+            held = self._view.hasFocus() or self.editing is not None
+            wide, tone = (px(3), c.act) if held else (px(1), c.rule2)
+            brush.fill(box.left(), box.top(), wide, box.height(), tone)
 
     def _paint_group(self, brush: Brush, box: QRectF, line: GroupRow, column: Column) -> None:
         c, px = brush.c, brush.px

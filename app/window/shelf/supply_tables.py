@@ -46,7 +46,7 @@ class _TableBody(PartsBody):
     columns: tuple[Column, ...]
     empty: EmptyText
 
-    def __init__(self, office: Office, *below: QWidget, rows: tuple[int, int] = (21, 28)) -> None:
+    def __init__(self, office: Office, *below: QWidget, rows: tuple[int, int] = (24, 28)) -> None:
         self._office = office
         self.table = EntryTable(
             office.theme, self.columns, rows_from=rows[0], rows_to=rows[1], empty=self.empty

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from math import ceil, floor
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QLinearGradient, QPainter, QPainterPath, QPixmap
+from PySide6.QtGui import QLinearGradient, QPainter, QPainterPath, QPen, QPixmap
 
 from app.calculations.numbers.dates import day_short
 from app.window.paper.brush import Brush
@@ -201,6 +201,8 @@ def _draw_wedge(brush: Brush, solid: float, tip: float, top: float, bottom: floa
         painter = QPainter(drawn)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.fillPath(slope, shade)
+        painter.setPen(QPen(bar, high / BAR_HEIGHT))  # where it fades it is seen by its edge
+        painter.drawLine(QPointF(begin, 0.5), QPointF(end, high - 0.5))
         painter.end()
         if len(_wedges) >= MOST_WEDGES:
             _wedges.clear()

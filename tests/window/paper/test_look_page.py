@@ -7,6 +7,7 @@ import re
 from app.window.house.shell import WINDOW_KEYS
 from app.window.paper.palette import DARK, LIGHT
 from tests import ROOT
+from tests.contrast import page_with_table
 
 TEXT = (ROOT / "docs" / "look.md").read_text(encoding="utf-8")
 
@@ -25,6 +26,10 @@ def test_the_keys_in_the_page_are_those_of_the_window():
     rows = re.findall(r"^\| ([^|]+) \| ([^|]+) \|$", section, re.MULTILINE)
     listed = [(key.strip(), what.strip()) for key, what in rows if key.strip() != "key"]
     assert listed == [pair for _title, keys in WINDOW_KEYS for pair in keys]
+
+
+def test_the_contrasts_in_the_page_are_those_of_the_colours():
+    assert page_with_table(TEXT) == TEXT
 
 
 def test_every_module_in_the_page_is_there():
