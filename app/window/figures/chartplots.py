@@ -114,7 +114,9 @@ def services_plot(figure: ServiceFigure, currency: str) -> Plot:
                 axes.plot(span, [at, at], color=hex_of(c.act), linewidth=1.6, linestyle=dashes)
             else:
                 tint = hex_of(mix(c.paper, c.bar, 0.42))
-                axes.plot(span, [at, at], color=tint, linewidth=5, solid_capstyle="butt")
+                # Its own ground is too faint: two edges in full colour, the tint within.
+                for colour, wide in ((hex_of(c.bar), 6.4), (tint, 4.6)):
+                    axes.plot(span, [at, at], color=colour, linewidth=wide, solid_capstyle="butt")
             face, edge = (c.paper if bar.few else c.act), c.act
             (dot,) = axes.plot(
                 [bar.middle / unit], [at], "o", zorder=5, **_dot(face, edge, 8.4, 1.4)
