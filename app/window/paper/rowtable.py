@@ -58,7 +58,6 @@ class RowTable(QTableView):
         self._theme = theme
         self._from, self._to = rows_from, rows_to
         self._head = theme.px(HEAD_HEIGHT) if head else 0
-        self._named = False
         self._wish = -1
         self._needs: list[int] = []  # widths, of the columns of these keys
         self._needs_of: tuple[str, ...] = ()
@@ -184,19 +183,13 @@ class RowTable(QTableView):
         return most
 
     def showEvent(self, event: QShowEvent) -> None:
-        """A table that was given no name of its own is called as its entry or page."""
+        """A screen reader calls a table as its entry or page is called."""
         super().showEvent(event)
         self.call_by_heading()
 
     def call_by_heading(self) -> None:
-        """Take the name of the entry or page that it stands in, unless it has its own."""
-        if not self._named:
-            self.setAccessibleName(heading_over(self))
-
-    def name_it(self, name: str) -> None:
-        """What a screen reader calls it, where more than one table stands in an entry."""
-        self._named = bool(name)
-        self.setAccessibleName(name)
+        """Take the name of the entry or page that it stands in."""
+        self.setAccessibleName(heading_over(self))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
