@@ -52,11 +52,13 @@ def open_window(path: Path | None, *, demo: bool = False, reading: bool = False)
     from app.window.house.catching import Catching
     from app.window.house.runner import left_running
     from app.window.opening import Opening, dressed
+    from app.window.paper.accessible import tell_of_drawings
 
     keep_log()
     application = QApplication.instance()
     if not isinstance(application, QApplication):
         application = QApplication(sys.argv[:1])
+    tell_of_drawings()
     application.setApplicationName("Bayledger")
     application.setDesktopFileName("bayledger")
     settings = QSettings(

@@ -151,7 +151,9 @@ def services_plot(figure: ServiceFigure, currency: str) -> Plot:
                 axes.plot(span, [at, at], color=hex_of(c.act), linewidth=1.6, linestyle=dashes)
             else:
                 tint = hex_of(mix(c.paper, c.bar, 0.42))
-                axes.plot(span, [at, at], color=tint, linewidth=5, solid_capstyle="butt")
+                # Its own ground is too faint: two edges in full colour, the tint within.
+                for colour, wide in ((hex_of(c.bar), 6.4), (tint, 4.6)):
+                    axes.plot(span, [at, at], color=colour, linewidth=wide, solid_capstyle="butt")
             face, edge = (c.paper if bar.few else c.act), c.act
             (dot,) = axes.plot(
                 [bar.middle / unit], [at], "o", zorder=5, **_dot(face, edge, 8.4, 1.4)
@@ -205,7 +207,12 @@ def hours_plot(figure: HoursFigure) -> Plot:
         axes.set_yticks(up, [_hours(tick, tick == up[-1]) for tick in up])
         axes.grid(color=hex_of(c.rule), linewidth=0.7)
         axes.fill(
-            [0, right, right], [0, right * 0.85, right * 1.15], color=hex_of(c.act_soft), zorder=1.5
+            [0, right, right],
+            [0, right * 0.85, right * 1.15],
+            facecolor=hex_of(c.act_soft),
+            edgecolor=hex_of(c.ink3),
+            linewidth=0.8,
+            zorder=1.5,
         )
         axes.plot([0, right], [0, right], color=hex_of(c.ink2), linewidth=1.0, zorder=2)
         for at, point in enumerate(points):

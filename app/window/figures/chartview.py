@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 
 from app.actions.figures.figures import FigureTable
 from app.window.house.runner import Runner, Task
+from app.window.paper.accessible import Part, Role
 from app.window.paper.brush import Brush, Spot, Spotted
 from app.window.paper.cells import Column, row_of
 from app.window.paper.charts import Picture, Plot, draw
@@ -24,9 +25,16 @@ LEAST_WIDE, LEAST_HIGH = 280, 80  # in which a picture can be drawn, at scale 1
 PAPER_RATIO = 3.0  # pixels of a printed picture to one of the window's
 
 
+def spoken_line(heads: Sequence[str], texts: Sequence[str]) -> str:
+    """A line of a figure's table, as it is read out: its name, then each number by its head."""
+    numbers = (f"{head} {text}" for head, text in zip(heads[1:], texts[1:], strict=False) if text)
+    return ", ".join([texts[0], *numbers])
+
+
 class ChartView(Spotted):
     """One figure. It draws itself in the background when shown, resized, or recoloured."""
 
+    told_as = Role.Chart
     chosen = Signal(int)  # the figure has the focus now
     opened = Signal(int, int)  # figure number, index of the item clicked or of the table's row
 
@@ -34,6 +42,7 @@ class ChartView(Spotted):
         super().__init__(theme)
         self._runner = runner
         self.number = number
+        self.setAccessibleName(f"Figure {number}")
         self._finding = ""
         self._subtitle = ""
         self._legend: Sequence[tuple[str, str]] = ()
@@ -58,7 +67,8 @@ class ChartView(Spotted):
         """What it says, how it is drawn, and its numbers as a table."""
         self._finding, self._subtitle, self._legend = finding, subtitle, tuple(legend)
         self._plot, self._numbers = plot, numbers
-        self.setAccessibleName(finding)
+        self.setAccessibleName(f"Figure {self.number}: {finding}")
+        self.setAccessibleDescription(f"{subtitle} T shows its numbers as a table.".strip())
         if self.table is not None:
             self._fill_table(self.table)
         self._again()
@@ -121,7 +131,7 @@ class ChartView(Spotted):
                 Column(f"c{at}", head, width=92 if at else 0, least=60, right=at > 0, dense=True)
                 for at, head in enumerate(heads)
             ]
-            self.table = EntryTable(self._theme, columns, rows_from=21, rows_to=26, parent=self)
+            self.table = EntryTable(self._theme, columns, rows_from=24, rows_to=26, parent=self)
             self.table.sorts = False  # months stand in their order
             self.table.row_opened.connect(lambda key: self.opened.emit(self.number, int(key)))
             self._fill_table(self.table)
@@ -157,6 +167,25 @@ class ChartView(Spotted):
             return None
         do = partial(self.opened.emit, self.number, region.index)
         return Spot(region.box.translated(0, top), do, region.text)
+
+    # for who cannot see it -----------------------------------------------------------------
+    def told_parts(self) -> tuple[Part, ...]:
+        """The numbers of the picture, line by line; each opens the jobs behind it."""
+        if self.shows_table or self._numbers is None:
+            return ()
+        heads, boxes = self._numbers.heads, self._boxes()
+        return tuple(
+            Part(spoken_line(heads, texts), boxes.get(at, QRectF(self._area())),
+                 partial(self.opened.emit, self.number, at), Role.ListItem)
+            for at, texts in enumerate(self._numbers.rows)
+        )  # fmt: skip
+
+    def _boxes(self) -> dict[int, QRectF]:
+        """Where the items of the picture stand on the page."""
+        if self.picture is None:
+            return {}
+        down = self._theme.px(_HEAD)
+        return {one.index: one.box.translated(0, down) for one in self.picture.regions}
 
     # paint ---------------------------------------------------------------------------------
     def draw(self, brush: Brush) -> None:

@@ -12,12 +12,14 @@ from PySide6.QtCore import QRectF, Signal
 from PySide6.QtGui import QColor, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.window.paper.accessible import Part, Role
 from app.window.paper.brush import Brush, Spot, Spotted
 from app.window.paper.marks import keycap_width
 from app.window.paper.theme import Theme
 
 WIDE, NARROW, FOLDS_BELOW = 184, 48, 1180
 _ROW, _FIRST_ROW = 32, 124
+_DAY = 24  # a day's width: no less can be clicked (WCAG 2.2, success criterion 2.5.8)
 _LEFT, _RIGHT = 20, 162  # where writing begins and ends on the unfolded leaf
 
 
@@ -64,6 +66,7 @@ class Leaf(Spotted):
         self._left_open: frozenset[date] = frozenset()
         self.folded = False
         self.setAccessibleName("Contents")
+        self.reach_by_tab(True)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
         self.setFixedWidth(theme.px(WIDE))
 
@@ -132,20 +135,41 @@ class Leaf(Spotted):
         if self.folded:
             self._draw_folded(brush)
         else:
-            self._draw_date(brush)
+            # In this order a spot keeps its number as well as can be: a reader goes by that.
             self._draw_places(brush)
-            self._draw_month(brush)
             self._draw_find(brush)
+            self._draw_month(brush)
+            self._draw_date(brush)
 
-    def _spot(self, box: QRectF, do: Callable[[], object], tip: str = "") -> None:
-        self.spots.append(Spot(box, do, tip))
+    def _spot(
+        self,
+        box: QRectF,
+        do: Callable[[], object],
+        tip: str = "",
+        name: str = "",
+        states: frozenset[str] = frozenset(),
+    ) -> None:
+        self.spots.append(Spot(box, do, tip, name, states))
+
+    def told_parts(self) -> tuple[Part, ...]:
+        """The spots, then the date at the head, which is no spot while it is today's."""
+        px = self._theme.px
+        box = QRectF(px(_LEFT), px(46), px(_RIGHT - _LEFT), px(60))
+        head = Part(_day_words(self._day), box, role=Role.Heading)
+        return (*super().told_parts(), head)
+
+    def first_spot(self) -> int:
+        """The line of the place that is open."""
+        here = (at for at, spot in enumerate(self.spots) if "selected" in spot.states)
+        return next(here, 0)
 
     def _draw_date(self, brush: Brush) -> None:
         draw_date(brush, self._day, self._today.year)
         if self._day != self._today:
             px = brush.px
             box = QRectF(px(_LEFT), px(46), px(_RIGHT - _LEFT), px(60))
-            self._spot(box, lambda: self.day_chosen.emit(self._today), "Go to today (Ctrl T)")
+            do = partial(self.day_chosen.emit, self._today)
+            self._spot(box, do, "Go to today (Ctrl T)", "Go to today, Ctrl T")
 
     def _draw_place(self, brush: Brush, at: int, width: int) -> tuple[float, QColor, QColor]:
         """The ground of a place's line; its middle, its ink, and the tone of its state."""
@@ -160,7 +184,9 @@ class Leaf(Spotted):
         if self.folded:
             tip = f"{line.name}, {line.status.text}" if line.status.count else line.name
             tip += f" (Ctrl {at + 1})"
-        self._spot(box, partial(self.place_chosen.emit, line.key), tip)
+        told = ", ".join(one for one in (line.name, line.status.text, f"Ctrl {at + 1}") if one)
+        states = frozenset({"selectable", "selected"} if here else {"selectable"})
+        self._spot(box, partial(self.place_chosen.emit, line.key), tip, told, states)
         ink = c.ink if here or box == self.over else c.ink2
         tone = line.status.tone
         return box.center().y(), ink, getattr(c, "ink2" if here and tone == "ink3" else tone)
@@ -189,12 +215,12 @@ class Leaf(Spotted):
         brush.hairline(px(_LEFT), top, px(_RIGHT - _LEFT), c.rule)
         title = _month_words(self._month, self._today.year)
         brush.write("group", px(_LEFT), top + px(22), title, c.ink)
-        for at, by, hint in ((130, -1, "Earlier month"), (151, 1, "Later month")):
-            box = QRectF(px(at - 10), top + px(6), px(20), px(22))
+        for at, by, hint in ((126, -1, "Earlier month"), (150, 1, "Later month")):
+            box = QRectF(px(at - 12), top + px(5), px(24), px(24))
             ink = c.act if box == self.over else c.ink3
             base = brush.base("unit", box.center().y())
             brush.write_centred("unit", box.center().x(), base, "←" if by < 0 else "→", ink)
-            self._spot(box, partial(self.step_month, by), hint)
+            self._spot(box, partial(self.step_month, by), hint, f"{hint} than {title}")
         for column, letter in enumerate("MTWTFSS"):
             brush.write_centred("tick", self._column(column), top + px(44), letter, c.ink3)
         for row, week in enumerate(weeks):
@@ -210,7 +236,7 @@ class Leaf(Spotted):
 
     def _column(self, column: int) -> float:
         """The centre of a weekday's column."""
-        return self._theme.px(30) + column * 20.2 * self._theme.scale
+        return self._theme.px(20) + column * _DAY * self._theme.scale
 
     @staticmethod
     def _draw_ring(brush: Brush, x: float, y: float) -> None:
@@ -224,7 +250,7 @@ class Leaf(Spotted):
         hint = "closed" if day in self._closed else "left open" if day in self._left_open else ""
         ink = c.ink if hint or here else c.ink3
         middle = base - self._theme.metrics("tick").capHeight() / 2
-        box = QRectF(centre - px(10), middle - px(12), px(20), px(24))
+        box = QRectF(centre - px(_DAY / 2), middle - px(12), px(_DAY), px(24))
         if here:
             with brush.smooth():
                 brush.stroke(c.act, 2, fill=c.field)
@@ -238,7 +264,10 @@ class Leaf(Spotted):
             brush.fill(centre - px(4.5), base + px(6), px(9), px(1.5), c.ink3)
         elif hint and not here:
             self._draw_ring(brush, centre, base + px(7))
-        self._spot(box, partial(self.day_chosen.emit, day), hint)
+        told = [_day_words(day), hint, "today" if day == self._today else ""]
+        name = ", ".join(one for one in told if one)
+        states = frozenset({"selectable", "selected"} if here else {"selectable"})
+        self._spot(box, partial(self.day_chosen.emit, day), hint, name, states)
 
     def _draw_find(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
@@ -248,7 +277,7 @@ class Leaf(Spotted):
         brush.mark("find", px(28), middle, ink, 14)
         brush.write("unit", px(42), brush.base("unit", middle), "Find anything", ink)
         brush.keycap("Ctrl K", px(_RIGHT) - keycap_width(self._theme, "Ctrl K"), middle)
-        self._spot(box, self.find_asked.emit)
+        self._spot(box, self.find_asked.emit, name="Find anything, Ctrl K")
 
     def _draw_folded(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
@@ -274,6 +303,10 @@ def draw_date(brush: Brush, day: date, this_year: int) -> None:
     brush.write("weekday", end + px(7), px(75), f"{day:%A}", c.ink)
     brush.write("month", end + px(7), px(93), _month_words(day, this_year), c.ink2)
     brush.hairline(px(_LEFT), px(112), px(_RIGHT - _LEFT), c.rule2)
+
+
+def _day_words(day: date) -> str:
+    return f"{day:%A} {day.day} {day:%B} {day.year}"
 
 
 def _month_words(day: date, this_year: int) -> str:

@@ -23,6 +23,7 @@ from app.calculations.numbers.wording import capital
 from app.window.house.leaf import Status
 from app.window.house.narrowline import NarrowLine
 from app.window.house.office import Office
+from app.window.paper.accessible import say_aloud
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.fields import form_of
 from app.window.paper.finder import Finder, FoundLine
@@ -35,6 +36,7 @@ from app.window.paper.runs import Run
 from app.window.paper.writing import Writing
 
 STILL = "The numbers are still being read. Press again when they stand."
+STOP = "Ctrl ."
 Key, Modifier = Qt.Key, Qt.KeyboardModifier
 
 
@@ -212,7 +214,7 @@ class Place(Page):
         runs: list[Run] = []
         if office.progress:
             runs.append(Run(office.progress, "unit", "ink"))
-            runs.append(Run("Stop", "unit", on_click=office.runner.stop))
+            runs.append(Run("Stop", "unit", key=STOP, on_click=office.runner.stop))
         if office.trouble:
             runs.append(Run(office.trouble, "unit_total", "alarm", mark="wrong"))
         if office.question and not office.trouble:
@@ -228,7 +230,12 @@ class Place(Page):
             runs.append(Run(waiting, "unit_total", "look", mark="look"))
         if not office.trouble and not office.progress and not office.reading:
             runs += self._back_and_forth()
+        said = self.foot_left.text()
         self.foot_left.show_runs(runs)
+        # What the foot says stands far from the focus: it is read out, trouble before all else.
+        words = office.trouble or office.question or office.saved
+        if words and words not in said:
+            say_aloud(self.foot_left, words, at_once=bool(office.trouble))
         self._lay()
 
     def _keep_it(self) -> None:

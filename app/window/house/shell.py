@@ -160,6 +160,7 @@ class Shell(QWidget):
         self.add_key("Ctrl+0", lambda: self._scale(0))
         self.add_key("Ctrl+D", self._next_look)
         self.add_key("Ctrl+M", self.office.mean_day)
+        self.add_key("Ctrl+.", self._stop)
         self.add_key("Ctrl+L", self.cover_now)
         self.add_key("Ctrl+T", lambda: self.go_to_day(self.office.desk.today))
         self.add_key("Ctrl+Left", lambda: self._step_day(-1))
@@ -400,6 +401,11 @@ class Shell(QWidget):
     def _scale(self, by: int) -> None:
         if finish_writing():
             self.theme.step_scale(by)
+
+    def _stop(self) -> None:
+        """Stop what the foot says is at work; it changes nothing then."""
+        if self.office.progress:
+            self.office.runner.stop()
 
     def cover_now(self) -> None:
         """Cover the window, or say that no passphrase would open it."""

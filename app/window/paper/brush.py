@@ -13,7 +13,9 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QBrush,
     QColor,
+    QFocusEvent,
     QHelpEvent,
+    QKeyEvent,
     QLinearGradient,
     QMouseEvent,
     QPainter,
@@ -23,8 +25,10 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
+from app.window.paper.accessible import Part, Role, Told, say_focus
 from app.window.paper.marks import paint_keycap, paint_mark
 from app.window.paper.plain import set_tip, show_tip
+from app.window.paper.stepping import ARROWS, neighbour
 from app.window.paper.theme import Theme
 
 Cut = tuple[QRectF, str]  # where a text stands that is cut, and the whole of it
@@ -194,7 +198,7 @@ class Brush:
         return paint_keycap(self.painter, self.theme, text, left, middle, ink)
 
 
-class Drawn(QWidget):
+class Drawn(QWidget, Told):
     """A widget that is painted with a brush, and anew when the colours change.
 
     What is cut on it is shown whole where the mouse rests.
@@ -224,26 +228,107 @@ class Drawn(QWidget):
 
 @dataclass(frozen=True)
 class Spot:
-    """A part of a drawing that can be clicked; `tip` is shown when the mouse rests there."""
+    """A part of a drawing that can be clicked; `tip` is shown when the mouse rests there.
+
+    `name` is what a screen reader calls it (else the tip), `states` how it stands; see `Part`.
+    """
 
     box: QRectF
     do: Callable[[], object]
     tip: str = ""
+    name: str = ""
+    states: frozenset[str] = frozenset()
+
+
+_PRESS = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 
 
 class Spotted(Drawn):
-    """A drawing with spots to click, the later ones on top; `over` is the one under the mouse."""
+    """A drawing with spots to click, the later ones on top; `over` is the one under the mouse.
+
+    Where Tab reaches it (`reach_by_tab`), arrows go from spot to spot, and Enter or Space presses.
+    """
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(theme, parent)
         self.spots: list[Spot] = []
         self.over: QRectF | None = None
+        self._at = 0  # the spot that keys press
         self.setMouseTracking(True)
 
     def spot_at(self, point: QPointF) -> Spot | None:
         """The spot under a point."""
         return next((spot for spot in reversed(self.spots) if spot.box.contains(point)), None)
 
+    def told_parts(self) -> tuple[Part, ...]:
+        here = self._spot_with_focus()
+        return tuple(
+            Part(spot.name or spot.tip, spot.box, spot.do, Role.Button,
+                 spot.states | {"focused"} if spot is here else spot.states)
+            for spot in self.spots
+        )  # fmt: skip
+
+    # keys ----------------------------------------------------------------------------------
+    def reach_by_tab(self, reached: bool) -> None:
+        """Whether Tab stops here: where a spot has no key of its own."""
+        policy = Qt.FocusPolicy.TabFocus if reached else Qt.FocusPolicy.NoFocus
+        if policy != self.focusPolicy():
+            self.setFocusPolicy(policy)
+
+    def first_spot(self) -> int:
+        """Which spot has the focus when Tab comes here."""
+        return 0
+
+    def _spot_with_focus(self) -> Spot | None:
+        if not self.spots or not self.hasFocus():
+            return None
+        return self.spots[min(self._at, len(self.spots) - 1)]
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        self._at = self.first_spot()
+        self.update()
+        super().focusInEvent(event)
+        say_focus(self, self._at)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        self.update()
+        super().focusOutEvent(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        spot = self._spot_with_focus()
+        held = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
+        if spot is not None and not held and event.key() in ARROWS:
+            boxes = [one.box for one in self.spots]
+            self._at = neighbour(boxes, self.spots.index(spot), ARROWS[Qt.Key(event.key())])
+            self.update()
+            say_focus(self, self._at)
+        elif spot is not None and not held and event.key() in _PRESS:
+            if not event.isAutoRepeat():
+                spot.do()
+        else:
+            super().keyPressEvent(event)
+
+    def _is_own(self, event: QEvent) -> bool:
+        """Whether a key is one of a spot's, before it is one of the page's."""
+        return (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and not event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
+            and (event.key() in ARROWS or event.key() in _PRESS)
+            and self._spot_with_focus() is not None
+        )
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        spot = self._spot_with_focus()
+        if spot is not None:
+            brush = Brush(QPainter(self), self._theme)
+            with brush.smooth():
+                inside = QRectF(self.rect()).intersected(spot.box.adjusted(-3, 0, 3, 0))
+                brush.stroke(brush.c.act, 2)
+                brush.rounded(inside.adjusted(1, 1, -1, -1))
+
+    # mouse ---------------------------------------------------------------------------------
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         spot = self.spot_at(event.position())
         self.setCursor(Qt.CursorShape.PointingHandCursor if spot else Qt.CursorShape.ArrowCursor)
@@ -276,6 +361,9 @@ class Spotted(Drawn):
         return next(found, ("", QRectF()))
 
     def event(self, event: QEvent) -> bool:
+        if self._is_own(event):
+            event.accept()
+            return True
         if (
             event.type() == QEvent.Type.ToolTip
             and isinstance(event, QHelpEvent)

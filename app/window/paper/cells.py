@@ -113,6 +113,7 @@ class GroupRow:
 
 
 CellPainter = Callable[[Brush, QRectF, Any, bool], None]
+CellSpeaker = Callable[[Any], str]
 HeadPainter = Callable[[Brush, QRectF], None]
 
 
@@ -124,7 +125,8 @@ class Column:
     are shown, and all other columns stay in sight.
 
     `paint(brush, box, cell.data, selected)` draws a cell, `paint_group(brush, box, group.data,
-    False)` the column's part of a group line, `paint_head(brush, box)` its head.
+    False)` the column's part of a group line, `paint_head(brush, box)` its head; `say(cell.data)`
+    puts what is painted into words, for who cannot see it.
     """
 
     key: str
@@ -141,6 +143,7 @@ class Column:
     paint: CellPainter | None = None
     paint_group: CellPainter | None = None
     paint_head: HeadPainter | None = None
+    say: CellSpeaker | None = None
 
 
 @dataclass(frozen=True)

@@ -59,6 +59,8 @@ def paint_strip(brush: Brush, box: QRectF, strip: DotStrip) -> None:
         if strip.low is not None and strip.high is not None:
             wide = x(strip.high) - x(strip.low)
             brush.fill(x(strip.low), floor - px(_BAND), wide, px(_BAND), c.act_soft)
+            for edge in (x(strip.low), x(strip.high) - px(1)):  # its ground alone is too faint
+                brush.fill(edge, floor - px(_BAND), px(1), px(_BAND), c.ink3)
         brush.fill(box.left(), floor, box.width(), px(1), c.rule2)
         brush.stroke(None, fill=c.ink2)
         for at, value in enumerate(sorted(strip.values)):

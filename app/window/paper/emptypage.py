@@ -10,6 +10,10 @@ from app.window.paper.cells import EmptyText
 from app.window.paper.theme import Theme
 
 
+def _spoken(text: EmptyText) -> str:
+    return f"{text.label}, {text.key}" if text.key else text.label
+
+
 class EmptyPage(Spotted):
     """Serif title, two italic sentences, one key in act colour."""
 
@@ -22,6 +26,7 @@ class EmptyPage(Spotted):
         """Say something else."""
         self._text = text
         self.setAccessibleName(f"{text.title}. {text.text}")
+        self.reach_by_tab(text.on_click is not None and not text.key)
         self.update()
 
     def _words(self, width: int) -> QRectF:
@@ -51,6 +56,6 @@ class EmptyPage(Spotted):
             end = brush.write("dense_total", at, base, text.label, c.act)
             link = QRectF(px(10), middle - px(12), end - px(10), px(24))
             if text.on_click is not None:
-                self.spots = [Spot(link, text.on_click)]
+                self.spots = [Spot(link, text.on_click, name=_spoken(text))]
             bottom = middle + px(17)
         brush.hairline(0, bottom, self.width(), c.rule)

@@ -69,7 +69,9 @@ class EntryDelegate(QStyledItemDelegate):
                 self._paint_cell(brush, box, cell, column)
         painter.restore()
         if selected and index.column() == 0:
-            brush.fill(box.left(), box.top(), px(3), box.height(), c.act)
+            held = self._view.hasFocus() or self.editing is not None
+            wide, tone = (px(3), c.act) if held else (px(1), c.rule2)
+            brush.fill(box.left(), box.top(), wide, box.height(), tone)
         if here_row and self.chosen:  # of many that are chosen, the one in view
             for edge in (box.top(), box.bottom() - px(1)):
                 brush.fill(box.left(), edge, box.width(), px(1), c.act)

@@ -9,9 +9,16 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersisten
 
 from app.window.paper.cells import Cell, Column, GroupRow, TableRow
 from app.window.paper.plain import plain
+from app.window.paper.spoken import spoken_cell, spoken_group
 
 Index = QModelIndex | QPersistentModelIndex
 _NOWHERE = QModelIndex()
+_ROLES = (
+    Qt.ItemDataRole.DisplayRole,
+    Qt.ItemDataRole.EditRole,
+    Qt.ItemDataRole.AccessibleTextRole,
+    Qt.ItemDataRole.AccessibleDescriptionRole,
+)
 BLANK = Cell()
 
 
@@ -88,16 +95,16 @@ class EntryModel(QAbstractTableModel):
         return 0 if parent.isValid() else len(self.columns)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if not index.isValid() or role not in (
-            Qt.ItemDataRole.DisplayRole,
-            Qt.ItemDataRole.EditRole,
-            Qt.ItemDataRole.AccessibleTextRole,
-        ):
+        if not index.isValid() or role not in _ROLES:
             return None
-        line = self.rows[index.row()]
+        line, cell = self.rows[index.row()], self.cell(index.row(), index.column())
+        if role == Qt.ItemDataRole.AccessibleDescriptionRole:
+            return cell.tip or None
+        aloud = role == Qt.ItemDataRole.AccessibleTextRole
         if isinstance(line, GroupRow):
-            return line.title if index.column() == 0 else None
-        return self.cell(index.row(), index.column()).text
+            title = spoken_group(line) if aloud else line.title
+            return title if index.column() == 0 else None
+        return spoken_cell(cell, self.columns[index.column()]) if aloud else cell.text
 
     def headerData(
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QLineEdit
 
+from app.window.paper.accessible import Part, Role, say_aloud
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.pause import Pause
 from app.window.paper.theme import Theme
@@ -27,9 +29,15 @@ class FoundLine:
     key: str = ""
 
 
+def spoken_found(line: FoundLine) -> str:
+    """A line that was found, as it is read out."""
+    return ", ".join(one for one in (line.text, line.detail, line.kind, line.key) if one)
+
+
 class Finder(Drawn):
     """A field and the lines found, grouped by kind."""
 
+    told_as = Role.List
     left = Signal()
 
     def __init__(
@@ -45,6 +53,7 @@ class Finder(Drawn):
         self._at = 0
         self._scroll = 0
         self._hits: list[tuple[QRectF, int]] = []
+        self.setAccessibleName("Found")
         self.field = QLineEdit(self)
         self.field.setFont(theme.font("row"))
         self.field.setPlaceholderText(hint)
@@ -73,6 +82,7 @@ class Finder(Drawn):
         order = list(dict.fromkeys(line.kind for line in found))
         self._lines = tuple(sorted(found, key=lambda line: order.index(line.kind)))
         self._at = self._scroll = 0
+        self._say_line()
         self.update()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -110,6 +120,7 @@ class Finder(Drawn):
                 self._scroll = end - room
             if start - self._theme.px(_GROUP) < self._scroll:
                 self._scroll = max(0, start - self._theme.px(_GROUP))
+            self._say_line()
             self.update()
 
     def open_line(self, at: int) -> None:
@@ -154,6 +165,19 @@ class Finder(Drawn):
             if box.contains(event.position()):
                 self.open_line(at)
                 return
+
+    def told_parts(self) -> tuple[Part, ...]:
+        return tuple(
+            Part(spoken_found(self._lines[at]), box, partial(self.open_line, at), Role.ListItem,
+                 frozenset({"selectable", "selected"} if at == self._at else {"selectable"}))
+            for box, at in self._hits
+        )  # fmt: skip
+
+    def _say_line(self) -> None:
+        """Have the line that Enter would open read out."""
+        if self._lines:
+            words = spoken_found(self._lines[self._at])
+            say_aloud(self.field, f"{words}, {self._at + 1} of {len(self._lines)}")
 
     def draw(self, brush: Brush) -> None:
         c, px, width = brush.c, brush.px, self.width()

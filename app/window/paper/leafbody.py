@@ -71,3 +71,6 @@ class LeafBody(Drawn):
     def draw(self, brush: Brush) -> None:
         box = QRectF(0, 0, self._wide(self.width()), self.height())
         brush.write_wrapped("voice", box, self._text, brush.c.ink2)
+        if self.hasFocus():
+            line = max(0, self._text_height(self.width()) - brush.px(4))
+            brush.fill(0, line, box.width(), brush.px(2), brush.c.act)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QPlainTextEdit, QScrollArea, QWidget
+from PySide6.QtGui import QFocusEvent, QResizeEvent
+from PySide6.QtWidgets import QApplication, QPlainTextEdit, QScrollArea, QWidget
 
+from app.window.paper.accessible import Part, Role, Told
 from app.window.paper.brush import Brush, Drawn, Spot, Spotted
 from app.window.paper.dotstrip import paint_strip, strip_height
 from app.window.paper.marks import keycap_width
@@ -28,6 +29,7 @@ from app.window.paper.notes import (
     Writable,
 )
 from app.window.paper.pause import Pause
+from app.window.paper.spoken import spoken_block
 from app.window.paper.theme import Theme
 
 WIDE, WIDER, WIDER_FROM = 262, 312, 1240
@@ -67,6 +69,11 @@ class _BlockView(Spotted):
     def __init__(self, theme: Theme, block: Block, parent: QWidget) -> None:
         super().__init__(theme, parent)
         self.block = block
+        self.told_as = Role.Heading if isinstance(block, NoteHeading) else Role.StaticText
+        self.setAccessibleName(spoken_block(block))
+        if isinstance(block, Offer):
+            self.told_as = Role.Grouping
+            self.reach_by_tab(not block.key)
 
     def _lines(self, width: float) -> list[str]:
         block = self.block
@@ -112,7 +119,7 @@ class _BlockView(Spotted):
         elif isinstance(block, AllKeys):
             _draw_all_keys(brush, block.keys, width)
         elif isinstance(block, Offer):
-            self.spots = [Spot(QRectF(self.rect()), block.on_click)]
+            self.spots = [Spot(QRectF(self.rect()), block.on_click, name=spoken_block(block))]
             middle = self.height() / 2
             at = brush.keycap(block.key, 0, middle) + px(8) if block.key else 0.0
             base = brush.base("dense_total", middle)
@@ -183,21 +190,50 @@ class _WritableView(QPlainTextEdit):
         self.keep()
 
 
+class _Turned(QScrollArea, Told):
+    """The note, which the arrows move too where it is higher than the margin."""
+
+    def __init__(self, sheet: QWidget, margin: QWidget) -> None:
+        super().__init__(margin)
+        self._sheet, self._margin = sheet, margin
+        self.setWidget(sheet)
+
+    def let_tab_in(self) -> None:
+        """Have Tab stop here only while there is something to move."""
+        over = self._sheet.height() > self.height()
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus if over else Qt.FocusPolicy.NoFocus)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self._margin.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self._margin.update()
+
+    def focusNextPrevChild(self, onward: bool) -> bool:
+        """Bring what has the focus now into sight, also what is drawn."""
+        moved = super().focusNextPrevChild(onward)
+        now = QApplication.focusWidget()
+        if moved and now is not None and self._sheet.isAncestorOf(now):
+            self.ensureWidgetVisible(now, 0, 8)
+        return moved
+
+
 class Margin(Drawn):
     """Shows one `Note` at a time; F1 swaps it for all keys of the place."""
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(theme, parent)
+        self.setAccessibleName("Notes margin")
         self._note = Note()
         self._all_keys: tuple[tuple[str, Keys], ...] | None = None
         self._views: list[_BlockView | _WritableView] = []
-        self._scroll = QScrollArea(self)
-        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._scroll.viewport().setAutoFillBackground(False)
         self._sheet = QWidget()
-        self._sheet.setAutoFillBackground(False)
-        self._scroll.setWidget(self._sheet)
+        self._scroll = _Turned(self._sheet, self)
+        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._scroll.setAccessibleName("What the margin says")
+        self._scroll.viewport().setAutoFillBackground(False)
         self._sheet.setAutoFillBackground(False)
         self._foreign: QWidget | None = None
 
@@ -340,10 +376,22 @@ class Margin(Drawn):
             before = view.block
         self._sheet.resize(width + px(12), y)
         self._sheet.setFixedWidth(width + px(12))
+        self._scroll.let_tab_in()
+
+    def told_parts(self) -> tuple[Part, ...]:
+        keys = self._keys_here() if self._foreign is None else ()
+        left, wide, px = self._theme.px(INSET_LEFT), self.width(), self._theme.px
+        return tuple(
+            Part(f"{key}: {what}", QRectF(left, self._keys_top() + px(9 + _KEY_PITCH * at),
+                                          wide - left, px(_KEY_PITCH)))
+            for at, (key, what) in enumerate(keys)
+        )  # fmt: skip
 
     def draw(self, brush: Brush) -> None:
         c, px = brush.c, brush.px
         brush.fill(0, 0, px(1), self.height(), c.rule)
+        if self._scroll.hasFocus():
+            brush.fill(0, 0, px(2), self._scroll.geometry().bottom(), c.act)
         keys = self._keys_here()
         if self._foreign is not None or not keys:
             return

@@ -108,6 +108,7 @@ class Drawing:
 
     height: int
     paint: Callable[[Brush, QRectF], None]
+    words: str = ""  # what it shows, for who cannot see it
 
 
 @dataclass(frozen=True)

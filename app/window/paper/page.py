@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtWidgets import QSizePolicy, QTableView, QWidget
 
+from app.window.paper.accessible import Headed, Part, Role
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.margin import WIDE, WIDER, WIDER_FROM, Margin
 from app.window.paper.runs import Run, RunLine
@@ -50,7 +51,13 @@ class Page(Drawn):
         italic: bool = False,
     ) -> None:
         """Title, italic subtitle, and one fact flush right (a text, or runs to click)."""
-        self._title, self._subtitle = title, subtitle
+        if title != self._title:
+            self._title = title
+            for table in self.findChildren(QTableView):
+                if isinstance(table, Headed):
+                    table.call_by_heading()
+        self._subtitle = subtitle
+        self.setAccessibleName(f"{title}, {subtitle}" if subtitle else title)
         if isinstance(fact, str):
             fact = [Run(fact, "voice" if italic else "row")] if fact else []
         self._fact.show_runs(fact)
@@ -122,6 +129,14 @@ class Page(Drawn):
         body.setParent(self)
         body.show()
         self._lay()
+
+    def heading_of(self, inside: QWidget) -> str:
+        return self._title
+
+    def told_parts(self) -> tuple[Part, ...]:
+        px = self.theme.px
+        box = QRectF(px(TEXT_LEFT), 0, self.text_right() - px(TEXT_LEFT), px(HEAD))
+        return (Part(self.accessibleName(), box, role=Role.Heading),) if self._title else ()
 
     @property
     def body(self) -> QWidget | None:

@@ -10,9 +10,10 @@ from dataclasses import replace
 from heapq import nlargest
 
 from PySide6.QtCore import QEvent, Signal
-from PySide6.QtGui import QFocusEvent, QHelpEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QFocusEvent, QHelpEvent, QPainter, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QAbstractItemView, QTableView, QWidget
 
+from app.window.paper.accessible import heading_over
 from app.window.paper.cells import WORTH_A_LOOK, Cell, Column, EmptyText, GroupRow, TableRow
 from app.window.paper.columnfit import fit_columns
 from app.window.paper.emptypage import EmptyPage
@@ -195,6 +196,15 @@ class RowTable(QTableView):
                 return self._head + 1 + used if used else most
             used += tall
         return most
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """A screen reader calls a table as its entry or page is called."""
+        super().showEvent(event)
+        self.call_by_heading()
+
+    def call_by_heading(self) -> None:
+        """Take the name of the entry or page that it stands in."""
+        self.setAccessibleName(heading_over(self))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -33,6 +33,13 @@ class Run:
     wide: int = 28
 
 
+REACH = 24  # the least width and height of what is clicked (WCAG 2.2, success criterion 2.5.8)
+
+
+def _spoken(run: Run) -> str:
+    return f"{run.text}, {run.key}" if run.text and run.key else run.text or run.key or run.mark
+
+
 class RunLine(Spotted):
     """Paints runs in one line, from the left or flush right; too long a text ends in …"""
 
@@ -48,7 +55,8 @@ class RunLine(Spotted):
         self._runs = tuple(runs)
         self.over = None
         self._lay()
-        self.setAccessibleName(" ".join(run.text for run in self._runs))
+        self.setAccessibleName(self.text())
+        self.reach_by_tab(any(run.on_click is not None and not run.key for run in runs))
         self.updateGeometry()
         self.update()
 
@@ -72,23 +80,29 @@ class RunLine(Spotted):
 
     def _lay(self) -> None:
         self._boxes, self.spots = [], []
+        reach = self._theme.px(REACH)
         at = max(self.width() - self._whole_width(), 0.0) if self._right else 0.0
         for run in self._runs:
             width = self._run_width(run)
             box = QRectF(at, 0, min(width, self.width() - at), self.height())
             self._boxes.append(box)
-            if run.on_click is not None:
-                self.spots.append(Spot(box, run.on_click))
+            if run.on_click is not None and box.width() > 0:
+                spare = max(0.0, reach - box.width()) / 2
+                hit = box.adjusted(-spare, 0, spare, 0)
+                self.spots.append(Spot(hit, run.on_click, name=_spoken(run)))
             at += width + self._theme.px(run.gap)
 
     def sizeHint(self) -> QSize:
-        return QSize(round(self._whole_width()) + 1, self._theme.px(22))
+        return QSize(round(self._whole_width()) + 1, self._theme.px(REACH))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(0, self._theme.px(22))
+        return QSize(0, self._theme.px(REACH))
 
     def resizeEvent(self, event: object) -> None:
         self._lay()
+
+    def _is_over(self, box: QRectF) -> bool:
+        return self.over is not None and self.over.contains(box)
 
     def draw(self, brush: Brush) -> None:
         theme, px, middle = self._theme, brush.px, self.height() / 2
@@ -104,7 +118,7 @@ class RunLine(Spotted):
                 at += px(run.wide + 8)
             cap = keycap_width(theme, run.key) + px(9) if run.key else 0.0
             if run.text:
-                colour = brush.c.act if box == self.over else getattr(brush.c, run.tone)
+                colour = brush.c.act if self._is_over(box) else getattr(brush.c, run.tone)
                 room = box.right() - at - cap
                 cut = room if theme.width(run.role, run.text) > room + 0.5 else None
                 base = brush.base(run.role, middle)

@@ -30,6 +30,7 @@ QAbstractScrollArea, QScrollArea, QStackedWidget, QTableView {{ border: none;
 QLineEdit, QPlainTextEdit, QComboBox {{
   background: {n["field"]}; color: {n["ink"]}; border: {px(1)} solid {n["rule2"]};
   border-radius: {px(2)}; padding: {px(3)} {px(8)}; min-height: {px(22)}; }}
+QLineEdit, QPlainTextEdit {{ placeholder-text-color: {n["ink3"]}; }}
 QPlainTextEdit {{ padding: {px(6)} {px(6)}; }}
 QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus {{ border: {px(2)} solid {n["act"]};
   padding: {px(2)} {px(7)}; }}

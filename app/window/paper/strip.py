@@ -13,6 +13,7 @@ from PySide6.QtCore import QEasingCurve, QEvent, QRectF, Qt, QVariantAnimation, 
 from PySide6.QtGui import QKeySequence, QMouseEvent, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QWidget
 
+from app.window.paper.accessible import Part, Role
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.entrytable import finish_writing
 from app.window.paper.page import TEXT_LEFT
@@ -277,6 +278,33 @@ class Strip(Drawn):
         at = self._entry_at(event.position().y())
         if at >= 0 and event.button() == Qt.MouseButton.LeftButton:
             self.open(self._entries[at].key)
+
+    # for who cannot see it -----------------------------------------------------------------
+    def told_parts(self) -> tuple[Part, ...]:
+        laid = zip(self._entries, self._tops(), self._heights, strict=True)
+        return tuple(
+            self._part(at, entry, QRectF(0, top, self.width(), high))
+            for at, (entry, top, high) in enumerate(laid)
+        )
+
+    def _part(self, at: int, entry: StripEntry, box: QRectF) -> Part:
+        here = entry.key == self._open
+        if here:
+            box.setHeight(min(box.height(), self._theme.px(OPEN_HEAD)))
+        said = [f"{at + 1} {entry.title}", entry.subtitle if here else "", entry.result]
+        said.append({"look": "worth a look", "wrong": "wrong"}.get(entry.alert, ""))
+        said.append("" if here else entry.state)
+        name = ", ".join(one for one in said if one)
+        states = frozenset({"expandable", "expanded" if here else "collapsed"})
+        key = f"Alt {(at + 1) % 10}"
+        return Part(name, box, partial(self.open, entry.key), Role.Button, states, key)
+
+    def heading_of(self, inside: QWidget) -> str:
+        for entry in self._entries:
+            body = self._bodies.get(entry.key)
+            if body is not None and (body is inside or body.isAncestorOf(inside)):
+                return entry.title
+        return ""
 
     # paint ---------------------------------------------------------------------------------
     def draw(self, brush: Brush) -> None:

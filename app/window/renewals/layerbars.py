@@ -39,6 +39,18 @@ class LayerBar:
     still: float | None = None
 
 
+def spoken_layer(bar: LayerBar) -> str:
+    """What a bar shows, in words."""
+    said = []
+    if bar.still is not None:
+        said.append(f"protects today with a chance of {round(100 * bar.still)} %")
+    if bar.due is not None:
+        first, last = (f"{day:%B} {day.year}" for day in bar.due)
+        said.append(f"due {first} to {last}")
+    said += [f"seen still good {day.day} {day:%B} {day.year}" for day in bar.checks]
+    return "; ".join(said)
+
+
 class _DatesAxis:
     """Dates along a box."""
 

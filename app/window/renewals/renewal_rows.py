@@ -20,6 +20,7 @@ from app.window.renewals.layerbars import (
     draw_still_sample,
     draw_today_sample,
     layer_head,
+    spoken_layer,
 )
 
 ROW, MOST, GROUP = 40, 44, 32  # heights: a row's least and greatest, a group line's
@@ -61,7 +62,15 @@ def renewal_columns(day: date) -> tuple[Column, ...]:
     return (
         Column("vehicle", "Vehicle", width=220, least=92),
         Column("layer", "Layer and where", width=170, least=60),
-        Column("life", width=0, least=76, pad=0, paint=cell, paint_head=layer_head(calendar)),
+        Column(
+            "life",
+            width=0,
+            least=76,
+            pad=0,
+            paint=cell,
+            paint_head=layer_head(calendar),
+            say=_spoken,
+        ),
         Column("still", "Still", subhead="protects", width=62, right=True),
         Column("due", "Due", subhead="how asked, or why not", width=146, least=130),
     )
@@ -103,6 +112,10 @@ def _line(one: GroupedRow, *, asks: bool) -> TableRow:
         Cell(f"{round(100 * row.due.still)} %", state),
         Cell(row.due_text, state, under=one.words, mark=mark, order=row.due.due_to),
     )
+
+
+def _spoken(data: tuple[GroupedRow, bool]) -> str:
+    return spoken_layer(_bar(*data))
 
 
 def _bar(one: GroupedRow, asks: bool) -> LayerBar:

@@ -64,7 +64,7 @@ class LifeDrawing(Drawn):
                 brush.write_right("tick", box.left() - px(8), base, words, c.ink2)
             band = [at(*pair) for pair in zip(life.ages, life.high, strict=True)]
             band += [at(*pair) for pair in zip(life.ages[::-1], life.low[::-1], strict=True)]
-            brush.stroke(None, fill=mix(c.paper, c.layer, 0.20))
+            brush.stroke(c.ink3, 0.8, fill=mix(c.paper, c.layer, 0.20))  # the ground is too faint
             brush.painter.drawPolygon(QPolygonF(band))
             # dashed where it is guessed, by the label alone
             brush.stroke(c.layer, 1.8, dash=() if life.summary.layers else (4, 3))
@@ -119,7 +119,7 @@ class LifeBody(PartsBody):
                 Column("band", "80 % band", width=160, right=True, dense=True),
                 Column("rest", "", width=0),
             ),
-            rows_from=21,
+            rows_from=24,
             rows_to=26,
             empty=EmptyText(
                 "No life known yet",

@@ -132,7 +132,7 @@ class PacksBody(PartsBody):
                 Column("landed", "With", subhead="freight", width=84, least=66, right=True),
                 Column("each", "By the unit", width=118, least=80, right=True, dense=True),
             ),
-            rows_from=21,
+            rows_from=24,
             rows_to=28,
         )
         self.prices = PriceDrawing(office.theme)

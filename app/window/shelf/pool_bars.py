@@ -26,6 +26,14 @@ class PoolBar:
     floor: int | None = None
 
 
+def spoken_pool(bar: PoolBar) -> str:
+    """What a bar shows, in words."""
+    if bar.gone:
+        return f"{bar.gone} gone"
+    least = f", {bar.floor} are to be there" if bar.floor is not None else ""
+    return f"{bar.clean} clean, {bar.in_use} in use{least}"
+
+
 def draw_pool_bar(brush: Brush, box: QRectF, bar: PoolBar, _selected: bool) -> None:
     c, px = brush.c, brush.px
     left, width = box.left() + px(_LEFT), box.width() - px(_LEFT + _RIGHT)

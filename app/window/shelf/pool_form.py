@@ -35,7 +35,7 @@ class PoolForm(PartsBody):
         self.facts.choice("pool", "These pieces are", POOL_ROLES)
         self.facts.line("pool_load", "Pieces in a load", str(pool_lines.USUAL_LOAD))
         self.facts.line("pool_uses", "Uses in a life", "75 to 150 for a paint towel")
-        self.steps = EntryTable(office.theme, STEP_COLUMNS, rows_from=21, rows_to=28)
+        self.steps = EntryTable(office.theme, STEP_COLUMNS, rows_from=24, rows_to=28)
         self.steps.sorts = False  # one follows the other
         self.form = DoingForm(office, 4)
         super().__init__(office.theme, self.facts, self.steps, self.form, focus=self._first)

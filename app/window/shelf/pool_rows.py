@@ -7,13 +7,21 @@ from collections.abc import Sequence
 from app.actions.shelf.pool_view import USUAL_LOSS, PoolView
 from app.window.paper.cells import Cell, Column, GroupRow, State, TableRow, quiet, row_of
 from app.window.paper.notes import Alert, Block, Rule, Voice, known
-from app.window.shelf.pool_bars import PoolBar, draw_pool_bar, draw_pool_head
+from app.window.shelf.pool_bars import PoolBar, draw_pool_bar, draw_pool_head, spoken_pool
 
 STEP_COLUMNS = (
     Column("step", "Step", width=110, least=80),
     Column("clean", "Clean", width=64, least=50, right=True),
     Column("use", "In use", width=64, least=50, right=True),
-    Column("bar", width=0, least=140, pad=0, paint=draw_pool_bar, paint_head=draw_pool_head),
+    Column(
+        "bar",
+        width=0,
+        least=140,
+        pad=0,
+        paint=draw_pool_bar,
+        paint_head=draw_pool_head,
+        say=spoken_pool,
+    ),
 )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 
 from app.actions.desk.amounts import money, stock_text, supply_of
 from app.actions.desk.desk import Desk
@@ -27,7 +28,7 @@ from app.window.paper.cells import (
 from app.window.paper.namefit import Rows, fit_names
 from app.window.paper.notes import Alert, Block, Facts, Rule, Voice
 from app.window.paper.theme import Theme
-from app.window.shelf.timebars import ShelfBar, ShelfCalendar, shelf_column
+from app.window.shelf.timebars import ShelfBar, ShelfCalendar, shelf_column, spoken_bar
 
 
 def note_blocks(note: supplies.SupplyNote) -> list[Block]:
@@ -140,7 +141,16 @@ def shelf_columns(day: date) -> tuple[Column, ...]:
         Column("hand", "On hand", width=72, least=60, right=True),
         Column("unit", "", width=34, least=30, unit=True, pad=4),
         Column("cover", "Days of", subhead="cover", width=58, least=52, right=True),
-        Column("time", width=0, least=144, pad=0, paint=cell, paint_group=group, paint_head=head),
+        Column(
+            "time",
+            width=0,
+            least=144,
+            pad=0,
+            paint=cell,
+            paint_group=group,
+            paint_head=head,
+            say=partial(spoken_bar, today=day),
+        ),
         Column("below", "Reorder", subhead="below", width=60, least=54, right=True, dense=True),
         Column("coming", "On", subhead="order", width=52, least=44, right=True, dense=True),
         Column("now", "Order now", width=96, least=80, right=True),

@@ -54,7 +54,7 @@ class _TableBody(PartsBody):
         self,
         office: Office,
         *below: QWidget,
-        rows: tuple[int, int] = (21, 28),
+        rows: tuple[int, int] = (24, 28),
         above: Drawn | None = None,
     ) -> None:
         self._office = office

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from math import ceil, floor
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QLinearGradient, QPainter, QPainterPath, QPixmap
+from PySide6.QtGui import QLinearGradient, QPainter, QPainterPath, QPen, QPixmap
 
 from app.calculations.numbers.dates import day_short
 from app.window.paper.brush import Brush
@@ -50,6 +50,22 @@ class ShelfBar:
     deliveries: tuple[float, ...] = ()
     gap: tuple[float, float] | None = None
     on_order: tuple[float, float] | None = None
+
+
+def spoken_bar(bar: ShelfBar, today: date) -> str:
+    """What a bar shows, in words."""
+
+    def on(day: float) -> str:
+        return day_short(today + timedelta(days=max(0, floor(day))))
+
+    said = [f"lasts until {on(bar.low)}, at most {on(bar.high)}" if bar.high > 0 else "used up"]
+    if bar.gap is not None:
+        said.append(f"nothing left {on(bar.gap[0])} to {on(bar.gap[1])}")
+    if bar.reorder is not None:
+        said.append(f"to be ordered {'now' if bar.reorder <= 0 else on(bar.reorder)}")
+    if bar.on_order is not None:
+        said.append(f"on order, from {on(bar.on_order[0])}")
+    return "; ".join(said)
 
 
 class _DaysAxis:
@@ -186,6 +202,8 @@ def _draw_wedge(brush: Brush, solid: float, tip: float, top: float, bottom: floa
         painter = QPainter(drawn)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.fillPath(slope, shade)
+        painter.setPen(QPen(bar, high / BAR_HEIGHT))  # where it fades it is seen by its edge
+        painter.drawLine(QPointF(begin, 0.5), QPointF(end, high - 0.5))
         painter.end()
         if len(_wedges) >= MOST_WEDGES:
             _wedges.clear()

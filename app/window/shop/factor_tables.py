@@ -43,7 +43,7 @@ class _FactorTable(EntryTable):
     columns: tuple[Column, ...]
 
     def __init__(self, office: Office) -> None:
-        super().__init__(office.theme, self.columns, rows_from=23, rows_to=29)
+        super().__init__(office.theme, self.columns, rows_from=24, rows_to=29)
         self.office = office
         self.on_commit = self._typed
 

@@ -6,6 +6,7 @@ import re
 
 from app.window.paper.palette import DARK, LIGHT
 from tests import ROOT
+from tests.contrast import page_with_table
 
 TEXT = (ROOT / "docs" / "look.md").read_text(encoding="utf-8")
 
@@ -17,6 +18,10 @@ def test_the_colours_in_the_page_are_those_of_the_palettes():
     assert listed == {
         token: (getattr(LIGHT, token).name(), getattr(DARK, token).name()) for token in tokens
     }
+
+
+def test_the_contrasts_in_the_page_are_those_of_the_colours():
+    assert page_with_table(TEXT) == TEXT
 
 
 def test_every_module_in_the_page_is_there():
