@@ -85,6 +85,29 @@ def names_alike(one: str, other: str) -> bool:
     return any(_alike(bare_person(a), bare_person(b)) for a in persons(one) for b in persons(other))
 
 
+def spelling_keys(person: str, *, known: bool) -> set[tuple[str, str]]:
+    """Where a person is looked for and, once `known`, stands: near spellings share one of these.
+
+    The first or last word, with how another word begins, for of one word alone there may be
+    thousands ("Customer 0001").
+    """
+    words = bare_person(person).split()
+    keys = {(person, "="), (" ".join(sorted(words)), "=")}
+    for end in {*words[:1], *words[-1:]}:
+        others = [word for word in words if word != end] or [end] * (len(words) - 1)
+        keys |= {(end, begin) for word in others for begin in _begins(word)}
+        if known or not others:
+            keys.add((end, "any"))
+        if not known or not others:
+            keys.add((end, "alone"))
+    return keys
+
+
+def _begins(word: str) -> set[str]:
+    """What a word shares with those that `_first_alike` takes for it."""
+    return {word[0], "".join(sorted(word)), *(f"short {group}" for group in _GROUPS.get(word, ()))}
+
+
 def shortened(told: str, known: str) -> bool:
     """True when a name only says less of the same person: "Hill", "A. Miller", one of a couple.
 
@@ -141,10 +164,14 @@ def _first_alike(one: str, other: str) -> bool:
 def _close(one: str, other: str) -> bool:
     if one == other:
         return True
+    if one.isdigit() or other.isdigit():
+        return False  # a number is another number, never a typing error
     if min(len(one), len(other)) < 3 or one[0] != other[0]:
         return len(one) == len(other) > 3 and sorted(one) == sorted(other)
     if one.startswith(other) or other.startswith(one):
         return True
+    if 10 * min(len(one), len(other)) < 4 * (len(one) + len(other)):
+        return False  # not even if all letters of the shorter one were in the other
     return SequenceMatcher(None, one, other, autojunk=False).ratio() >= 0.8
 
 

@@ -14,7 +14,6 @@ from collections.abc import Iterable
 from typing import Any
 
 from app.actions.exchange.alike import (
-    bare_person,
     called,
     descriptions_alike,
     firms_near,
@@ -25,6 +24,7 @@ from app.actions.exchange.alike import (
     ranks_differ,
     same_name,
     shortened,
+    spelling_keys,
     vehicle_words,
 )
 from app.actions.exchange.drafts import Draft, Drafts, row_of
@@ -59,7 +59,7 @@ class People:
         self._near = near
         self._by_phone: dict[str, list[Draft]] = defaultdict(list)
         self._by_mail: dict[str, list[Draft]] = defaultdict(list)
-        self._by_person: dict[str, dict[Draft, None]] = defaultdict(dict)
+        self._by_person: dict[tuple[str, str], dict[Draft, None]] = defaultdict(dict)
         self._by_name: dict[frozenset[frozenset[str]], dict[Draft, None]] = defaultdict(dict)
         self._by_vin: dict[str, list[Draft]] = defaultdict(list)
         self._by_plate: dict[str, list[Draft]] = defaultdict(list)
@@ -91,8 +91,7 @@ class People:
         for name in _names(customer):
             self._by_name[called(name)][customer] = None
             for person in persons(name):
-                words = bare_person(person).split()
-                for key in {person, " ".join(sorted(words)), *words[:1], *words[-1:]}:
+                for key in spelling_keys(person, known=True):
                     self._by_person[key][customer] = None
 
     def _index_vehicle(self, vehicle: Draft) -> None:
@@ -267,11 +266,10 @@ class People:
         return own + also
 
     def _sounding_like(self, name: str) -> list[Draft]:
-        """Customers who share a first or last name with one of these persons."""
+        """Customers who share a first or last name with one of these persons, and a beginning."""
         found: dict[Draft, None] = {}
         for person in persons(name):
-            words = bare_person(person).split()
-            for key in (person, " ".join(sorted(words)), *words[-1:], *words[:1]):
+            for key in spelling_keys(person, known=False):
                 found.update(self._by_person.get(key, {}))
         return self._in_order(found)
 

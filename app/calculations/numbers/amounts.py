@@ -59,6 +59,8 @@ _NUMBER = r"\d+[ -]\d{1,2}/\d{1,2}(?!\d)|\d{1,3}/\d{1,2}(?!\d)|\d[\d.,']*|[.,]\d
 _WORD = r"cm3|[a-zµμäöüßáéíóúñ#][a-zäöüßáéíóúñ.³]*"
 _TOKEN = re.compile(rf"(?P<number>{_NUMBER})|(?P<times>[x×*@](?![a-z]))|(?P<word>{_WORD})|\S")
 _CASES = re.compile(r"(\d{1,3}) ?/ ?(\d{1,4})(?= ?[a-z])")
+# An amount, and in brackets the parts that make it: 250 (2 boxes + 50).
+_IN_PARTS = re.compile(r"\d[^()]*\([^()]*\d[^()]*(?:\+|&|\b(?:and|plus|und|y)\b)[^()]*\d")
 _HALF = re.compile(r"(?<=\d) and (?:a half|half|1/2)\b")
 
 
@@ -128,6 +130,9 @@ def read_amount(text: str, decimal: numerals.DecimalSign = "either") -> Amount:
     if not low or len(low) > LONGEST:
         raise Mendable(f"“{typed[:40]}” is no amount; type one such as 2 oz or 71 g.")
     low = _HALF.sub(" 1/2", low)
+    if _IN_PARTS.search(low):
+        raise Mendable(f"“{typed[:40]}” says an amount and in brackets what it is made of; type "
+                       "one of the two.")  # fmt: skip
     pieces = [piece for piece in _JOINED.split(low) if piece]
     if pieces and pieces[0].startswith("between "):
         pieces = [low.replace(" and ", " to ")]

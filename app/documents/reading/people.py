@@ -138,6 +138,7 @@ def read_channel(value: Cell) -> str:
     return ""
 
 
+@lru_cache(maxsize=50_000)
 def is_firm_name(name: str) -> bool:
     """True when a name reads like a firm's."""
     return _FIRM.search(name) is not None

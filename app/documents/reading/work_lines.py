@@ -21,7 +21,7 @@ from app.documents.reading.lines import (
     VehicleLine,
     Who,
 )
-from app.documents.reading.payment_words import read_method, split_payment
+from app.documents.reading.payment_words import read_method, split_payment, tells_several
 from app.documents.reading.people import read_yes
 from app.documents.reading.row import Row, cell_money, first_filled, read_fraction
 from app.documents.reading.shelf_words import read_surfaces
@@ -319,10 +319,13 @@ def _read_paid(row: Row, position: int, value: Cell) -> _Paid:
     except Mendable:
         pass
     text = shown(value)
+    if tells_several(text):
+        row.refuse(position, value, "which tells more than one sum", "type what was paid in all")
+        return _Paid(said=False)
     if _UNPAID.search(text) and not re.search(r"\bpaid in full\b", text, re.IGNORECASE):
         return _Paid(said=False)
-    method = read_method(text)
     match = _MONEY_IN.search(text)
+    method = read_method(text)
     kind = _kind_of_payment(text)
     if match and (method or kind != "payment" or re.search(r"[$€£]", match.group())):
         try:

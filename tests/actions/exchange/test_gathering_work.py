@@ -121,6 +121,27 @@ def test_what_was_paid_in_two_ways_is_two_receipts_and_what_does_not_add_up_is_s
     assert notes[3:] == ["Paid by: 50 check, 100 cash", "Paid by: cash and card"]
 
 
+def test_of_several_sums_that_were_paid_none_is_taken_for_the_whole(
+    empty: Desk, bring: Bring
+) -> None:
+    plan, _ = bring(
+        empty,
+        "Date,Customer,Job,Price,Paid\n"
+        "2025-03-02,Ida Lark,Wash,100,20 + 30 + 50 cash\n"
+        "2025-03-03,Ida Lark,Wash,100,100 card (tip 10 cash)\n"
+        '2025-03-04,Ida Lark,Wash,100,"60 check, rest cash"\n'
+        '2025-03-05,Ida Lark,Wash,100,"40 cash, balance due"\n',
+    )
+    paid = [(one["amount"], one["method"]) for one in rows(empty, "receipts")]
+    assert paid == [(6_000, "check"), (4_000, "cash")]
+    said = [one for line in plan.lines for one in line.problems]
+    assert len(said) == 3
+    assert all("more than one sum; type what was paid in all" in one for one in said)
+    notes = [str(one["notes"]) for one in rows(empty, "jobs")]
+    assert notes[0] == "Paid: 20 + 30 + 50 cash"
+    assert notes[3] == "Paid: 40 cash, balance due"
+
+
 def test_lines_that_carry_a_sum_forward_are_no_jobs(empty: Desk, bring: Bring) -> None:
     bring(
         empty,

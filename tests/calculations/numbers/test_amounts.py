@@ -320,3 +320,13 @@ def test_an_amount_of_eighty_letters_is_read_and_one_of_eighty_one_is_not() -> N
 )  # fmt: skip
 def test_pieces_that_follow_each_other_add_up(text: str, pieces: int) -> None:
     assert base(text, "piece") == pieces * 1000
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["250 (2 boxes + 50)", "250 pcs (2 boxes + 50 pcs)", "1.5 L (1 bottle and 500 ml)",
+     "250 (2 x 100 + 50)"],
+)  # fmt: skip
+def test_an_amount_is_not_added_to_the_parts_that_make_it(text: str) -> None:
+    with pytest.raises(Mendable, match="in brackets what it is made of; type one of the two"):
+        read_amount(text)
