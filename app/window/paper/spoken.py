@@ -5,6 +5,7 @@ from __future__ import annotations
 from app.window.paper.cells import Cell, Column, GroupRow, State
 from app.window.paper.notes import (
     Alert,
+    AllKeys,
     Block,
     DotStrip,
     Drawing,
@@ -32,11 +33,11 @@ def spoken_cell(cell: Cell, column: Column) -> str:
     text = cell.text
     if text and cell.unit:
         text = f"{text} {cell.unit}"
-    if not text and not cell.detail:
+    if not text and not cell.detail and not cell.under:
         if not (cell.editable or cell.state is State.UNUSED or cell.mark):
             return ""
         text = f"{name}: none" if name else "none"
-    said = [one for one in (text, cell.detail) if one]
+    said = [one for one in (text, cell.detail, cell.under) if one]
     if cell.state is State.CHANGED:
         said.append(f"changed from {cell.old}" if cell.old else "changed")
     for one in (_STATES.get(cell.state, ""), _MARKS.get(cell.mark, cell.mark)):
@@ -75,6 +76,8 @@ def spoken_block(block: Block) -> str:
         return "; ".join(f"{pair[0]}: {pair[1]}" for pair in block.pairs)
     if isinstance(block, DotStrip):
         return _spoken_dots(block)
+    if isinstance(block, AllKeys):
+        return "; ".join(f"{key}: {what}" for key, what in block.keys)
     if isinstance(block, Offer):
         return f"{block.text}, {block.key}" if block.key else block.text
     return block.words if isinstance(block, Drawing) else ""
