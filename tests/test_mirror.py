@@ -38,6 +38,7 @@ OTHERS = {
     "records/test_turns.py": "turns of two threads at writing, of book.py",
     "window/day/test_writing_meanwhile.py": "the sheet while the book is written in the background",
     "window/test_first_hour.py": "from nothing to the first closed day, in keys",
+    "window/test_for_everyone.py": "every page for who cannot see it, or has no mouse",
     "window/test_forms_meanwhile.py": "forms that wait while the book is written",
     "window/house/test_interleavings.py": "typing, closing, bringing in and undo in any order",
     "documents/test_docs.py": "holds the pages about files to the code",
