@@ -116,7 +116,12 @@ def test_every_kind_of_shop_can_be_drawn() -> None:
     "name",
     [
         "season 0.8",
-        "new services",
+        pytest.param(
+            "new services",
+            marks=pytest.mark.xfail(
+                strict=True, reason="1.4 % of 1250 jobs since less is held where more is in doubt"
+            ),
+        ),
         "recipes wrong by two",
         "lead time doubled midway",
         "walk-ins beside long bookings",

@@ -58,10 +58,10 @@ SETTINGS: dict[str, Sequence[str] | type | tuple[type, ...]] = {
     **dict.fromkeys(("service_quantile", "freight_days", "scale"), _NUMBER),
     **dict.fromkeys(
         ("size_factors", "condition_factors", "hours_outside", "hours_inside", "hours_condition",
-         "exposure_factors", "reminder_rules"),
+         "exposure_factors", "reminder_rules", "brought_in"),
         _BY_WORD,
     ),
-    "refused_proposals": _LIST,
+    **dict.fromkeys(("refused_proposals", "passed_steps"), _LIST),
     "system": tuple(one.value for one in System),
     "tax_rule": ("total", "line"),
     "date_order": ("mdy", "dmy"),

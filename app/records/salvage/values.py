@@ -68,8 +68,8 @@ def mended(table: str, columns: list[Column], row: Row) -> tuple[Row | None, int
         if fits(column, value) and (words is None or value is None or value in words):
             continue
         damaged += 1
-        if isinstance(value, str) and _LOST_LETTER in value and _is_text(column):
-            continue  # the rest of the text can be read
+        if words is None and isinstance(value, str) and _LOST_LETTER in value and _is_text(column):
+            continue  # the rest of the text can be read; of one of a few words it is none
         usual = _usual(table, column)
         if usual is None and words is not None and "" in words:
             usual = ""

@@ -6,10 +6,11 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from app.window.paper.fields import LineField
 from app.window.paper.listtable import ListTable
+from app.window.paper.runs import Run, RunLine
 from app.window.paper.theme import Theme
 
 _TO_ROWS = (Qt.Key.Key_Down, Qt.Key.Key_Return, Qt.Key.Key_Enter)
@@ -27,8 +28,7 @@ class NarrowLine(QWidget):
         self._left = left
         self.field = LineField(theme, "", "words to narrow the list")
         self.field.setAccessibleName("Narrow the list")
-        self._count = QLabel()
-        self._count.setFont(theme.font("unit"))
+        self._count = RunLine(theme)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(theme.px(8))
@@ -42,7 +42,7 @@ class NarrowLine(QWidget):
 
     def _narrow(self, words: str) -> None:
         self.table.narrow(words)
-        self._count.setText(self.table.count_words)
+        self._count.show_runs([Run(self.table.count_words, "unit")])
 
     def leave(self) -> None:
         """Show all rows again, and go."""

@@ -38,7 +38,7 @@ KEYS = {
         ("↵", "its terms"),
         ("Alt 3", "its announced days"),
         ("Alt 4", "its orders"),
-        ("Esc", "to the shelf"),
+        ("Esc", "back"),
     ),
     "terms": (
         ("Tab", "next field"),
@@ -115,7 +115,7 @@ class SuppliersPage(EntriesPage):
         self.terms = self._terms_form()
         self.days = AnnouncedBody(office)
         self.set_head("Suppliers", "whom the shop buys from, and on what terms")
-        self.begin("list", lambda: self.office.go("shelf"))
+        self.begin("list", self.office.go_back)
         self.on_key("Ins", self.add)
 
     # building ------------------------------------------------------------------------------

@@ -32,6 +32,8 @@ QLineEdit, QPlainTextEdit, QComboBox {{
   border-radius: {px(2)}; padding: {px(3)} {px(8)}; min-height: {px(22)}; }}
 QLineEdit, QPlainTextEdit {{ placeholder-text-color: {n["ink3"]}; }}
 QPlainTextEdit {{ padding: {px(6)} {px(6)}; }}
+QTextBrowser {{ border: {px(1)} solid transparent; }}
+QTextBrowser:focus {{ border-color: {n["act"]}; }}
 QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus {{ border: {px(2)} solid {n["act"]};
   padding: {px(2)} {px(7)}; }}
 QPlainTextEdit:focus {{ padding: {px(5)} {px(5)}; }}

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import partial
 
 from app.actions.jobs.services import list_services
-from app.actions.orders.suppliers import list_suppliers
 from app.calculations.numbers.wording import count_of
 from app.window.house.office import Office
 from app.window.house.place import Place
@@ -64,6 +63,8 @@ class MorePage(Place):
 
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read how many services and suppliers there are."""
+        from app.actions.orders.suppliers import list_suppliers  # not before the first picture
+
         desk = self.office.desk
         found = self.office.read(lambda: (list_services(desk, stopped=False), list_suppliers(desk)))
         sold, suppliers = found if found is not None else ((), ())

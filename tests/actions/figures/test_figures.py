@@ -116,12 +116,12 @@ def test_an_empty_book_says_so_in_every_figure(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("currency", "said"), [("USD", "1,549"), ("JPY", "154,950"), ("KWD", "154")]
+    ("currency", "said"), [("USD", "1,550"), ("JPY", "154,950"), ("KWD", "155")]
 )
 def test_the_best_month_is_said_in_whole_units_of_the_shop_s_currency(
     currency: str, said: str
 ) -> None:
-    # digits of the minor unit by ISO 4217
+    # digits of the minor unit by ISO 4217; rounded as the number of the bar is
     jobs = [done_job(1, date(2026, 7, 6), 154_950)]
     shown = money_figure(
         "year", date(2025, 9, 1), date(2026, 8, 31), TODAY, jobs, {}, {}, [], currency

@@ -184,7 +184,7 @@ def test_a_migration_without_its_backup_is_not_begun_and_names_the_book(
     old: Path, tmp_path: Path
 ) -> None:
     (tmp_path / "backups").write_text("not a folder")
-    with pytest.raises(Mendable, match="The backup could not be written") as told:
+    with pytest.raises(Mendable, match="is not brought to this one without a backup") as told:
         migrating.bring_up(old, to=NEXT, versions=versions_with(tmp_path, REBUILD))
     assert told.value.sentence.startswith(f"{old} comes from an older Bayledger")
     assert "greeting" not in columns_of(old, "customers")
