@@ -28,7 +28,7 @@ Floats = NDArray[np.float64]
 
 # Supplies that change in a year, of all. Judgement, no source: at three times of it one small
 # supply in forty that never changed is taken for changed; what truly changed is found at either.
-CHANGES_A_YEAR = 0.06
+CHANGES_A_YEAR = 0.02
 # Days before a supply's newest layer at which it may have changed: months for two years, since the
 # layers of the month in which it did are on the wrong side; then quarters and years.
 _BACK_DAYS = (*range(30, 750, 30), *range(810, 1110, 90), 1460, 1826)

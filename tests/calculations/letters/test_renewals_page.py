@@ -70,8 +70,8 @@ def test_numbers_that_the_page_says_in_words_are_the_ones_in_the_code():
     assert habits.WRONG == 0.01
     assert "no more than three wrong judgements" in WORDS
     assert life_evidence.MOST_WRONG == 3
-    assert "six supplies in a hundred change in a year" in WORDS
-    assert life_changes.CHANGES_A_YEAR == 0.06
+    assert "two supplies in a hundred change in a year" in WORDS
+    assert life_changes.CHANGES_A_YEAR == 0.02
     assert f"({life_changes.CHANGE_SPREAD[0]:.2f} as a logarithm)" in WORDS
     assert "weighs like ten supplies" in WORDS
     assert life_changes.TOGETHER == 10

@@ -215,7 +215,7 @@ def test_without_a_service_the_steps_say_what_will_stand_there_and_the_key_that_
     press(Key.Key_1, ALT)
     type_words("Upkeep wash")
     press(Key.Key_Return)
-    assert "a further service" in [row.cells[0].detail for row in page.list.rows]
+    assert "another service" in [row.cells[0].detail for row in page.list.rows]
     press(Key.Key_2, ALT)
     type_words("Pre-rinse")
     press(Key.Key_Return)
