@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app.actions.day.day import day_view
-from app.actions.day.day_report import day_json
+from app.actions.day.day_report import day_json, day_text
 from app.actions.day.supplies_used import SuppliesUsed, supplies_used
 from app.actions.day.use_note import use_note
 from app.actions.desk.desk import Desk
@@ -66,6 +66,20 @@ def test_what_is_left_is_the_same_on_the_day_sheet_the_shelf_and_beside_both(
         job = next(cell.job_id for cell in row.cells)
         clean = dict(use_note(desk, TODAY, job, row.supply_id).facts)["Clean after"]
         assert clean.split()[0] == row.left_text
+
+
+def test_the_day_as_text_says_what_is_left_as_the_sheet_does(
+    desk: Desk, used: SuppliesUsed
+) -> None:
+    told = day_text(desk, TODAY).partition("Supplies used:\n")[2].partition("\n\n")[0]
+    lines = {row.name: line for row, line in zip(used.rows, told.splitlines(), strict=True)}
+    assert any(row.pool for row in used.rows)
+    for row in used.rows:
+        line = lines[row.name].strip().removeprefix(row.name)  # a name may hold a comma
+        said = re.search(r", (\S+) .+? (clean|left)\b", line)
+        assert said is not None, line
+        number, how = said.groups()
+        assert (number, how) == (row.left_text, "clean" if row.pool else "left"), row.name
 
 
 def test_pieces_on_the_shelf_are_whole_and_nothing_is_less_than_nothing_by_a_hair(

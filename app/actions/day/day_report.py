@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -13,16 +12,15 @@ from app.actions.day.day import day_view
 from app.actions.day.jobs_worked import jobs_worked
 from app.actions.day.money_taken import money_taken
 from app.actions.day.supplies_used import SupplyUsed, supplies_used
-from app.actions.desk.amounts import all_supplies, money
+from app.actions.desk.amounts import all_supplies, money, stock_text
 from app.actions.desk.desk import Desk
 from app.actions.desk.open_day import is_closed, numbered
 from app.actions.letters import reminders
 from app.actions.orders.order_proposal import OrderLineView, what_to_order
 from app.calculations.numbers.dates import day_year, weekday_day
 from app.calculations.numbers.durations import shown_duration
-from app.calculations.numbers.rounding import half_away
-from app.calculations.numbers.units import Kind, own_word
-from app.calculations.numbers.wording import MINUS, noun
+from app.calculations.numbers.units import PIECE, Kind, pieces_word
+from app.calculations.numbers.wording import MINUS
 from app.records.queries import orders as order_queries
 from app.records.queries import stock as stock_queries
 from app.records.queries.days import JobRow
@@ -215,7 +213,7 @@ def day_text(desk: Desk, day: date) -> str:
         cover = "" if supply.cover_days is None else f", enough for {supply.cover_days} days"
         mark = {"look": "  !", "wrong": "  !!"}.get(supply.alert, "")
         used_said, left_said = _said(desk, supply)
-        lines.append(f"  {supply.name:<{width}}  {used_said:>12}, {left_said} left{cover}{mark}")
+        lines.append(f"  {supply.name:<{width}}  {used_said:>12}, {left_said}{cover}{mark}")
     taken = money_taken(desk, day)
     currency = desk.settings.currency
     lines += ["", f"Money taken, in {currency}: {taken.expected_text}"]
@@ -236,17 +234,12 @@ def day_text(desk: Desk, day: date) -> str:
 
 def _said(desk: Desk, row: SupplyUsed) -> tuple[str, str]:
     """What was used of a supply and what is left of it, with the unit; whole pieces."""
-    if all_supplies(desk)[row.supply_id].kind != Kind.PIECE:
-        return f"{row.today_text} {row.unit}", f"{row.left_text} {row.unit}"
-    return _pieces(row.today, row.unit), _pieces(row.left, row.unit)
-
-
-def _pieces(amount: int, unit: str) -> str:
-    whole = half_away(Fraction(amount, 1000))
-    if amount > 0 and not whole:
-        return f"under 1 {unit if own_word(unit) else 'piece'}"
-    word = unit if own_word(unit) else "piece"
-    return f"{whole:,} {noun(abs(whole), word, word if word.endswith('s') else '')}"
+    supply = all_supplies(desk)[row.supply_id]
+    pieces = supply.kind == Kind.PIECE
+    used = stock_text(desk, supply, row.today) if pieces else f"{row.today_text} {row.unit}"
+    if pieces and 0 < row.today < PIECE / 2:
+        used = f"under 1 {pieces_word('1', row.unit)}"
+    return used, f"{stock_text(desk, supply, row.left)} {'clean' if row.pool else 'left'}"
 
 
 def _who(job: JobRow) -> str:
