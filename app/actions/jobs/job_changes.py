@@ -20,6 +20,7 @@ from app.actions.jobs.booking_jobs import (
     last_charge,
     whose_of,
 )
+from app.actions.plan.load import asked_of
 from app.actions.shop.shop_settings import read_rate
 from app.calculations.numbers.dates import near
 from app.calculations.numbers.durations import read_duration, shown_duration
@@ -98,7 +99,10 @@ def expect(desk: Desk, job_id: int, typed: str) -> Changed:
 
 
 def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
-    """Call a job off; what was worked, used and paid on it stays. It can be booked again."""
+    """Call a job off; what was worked, used and paid on it stays. It can be booked again.
+
+    An enquiry comes to nothing so, and is kept with why.
+    """
     with desk.book.reading() as session:
         job = job_of(session, job_id)
         number, state = numbered(job.number), job.state
@@ -107,13 +111,15 @@ def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
         raise Mendable(f"Job {number} is done and cannot be called off.")
     if state == "cancelled":
         return NOTHING
-    name = f"Called {number} off"
-    with changing(desk, name) as session:
+    because = " ".join(reason.split())[:200]
+    name = f"Enquiry {number} came to nothing" if state == "enquiry" else f"Called {number} off"
+    name += f": {because}" if because else ""
+    with changing(desk, name[:200]) as session:
         job = session.get_one(Job, job_id)
-        job.state = "cancelled"
-        if reason.strip():
-            note = f"Called off {near(desk.today, desk.today)}: {reason.strip()}"
-            job.notes = f"{job.notes}\n{note}".strip()
+        if state == "enquiry":
+            # Older books noted the day of an enquiry as that of a booking.
+            job.asked_on, job.booked_on = job.asked_on or job.booked_on, None
+        job.state, job.ended_because = "cancelled", because
     held = sum(one.amount for one in receipts)
     question = ""
     if held > 0:
@@ -131,8 +137,12 @@ def book_again(desk: Desk, job_id: int) -> Changed:
         return NOTHING
     name = f"Booked {number}" if state == "enquiry" else f"Booked {number} again"
     with changing(desk, name) as session:
-        session.get_one(Job, job_id).state = "working" if worked else "booked"
-    return Changed(name, KINDS)
+        job = session.get_one(Job, job_id)
+        if state == "enquiry":
+            job.asked_on, job.booked_on = job.asked_on or job.booked_on, None
+        job.booked_on = job.booked_on or desk.today
+        job.state, job.ended_because = "working" if worked else "booked", ""
+    return Changed(name, KINDS, question=asked_of(desk, job_id))
 
 
 # steps -------------------------------------------------------------------------------------
