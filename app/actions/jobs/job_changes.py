@@ -34,7 +34,9 @@ from app.records.queries import jobs as queries
 from app.records.queries import takings
 from app.records.queries.jobs import Session
 
-FIELDS = frozenset({"title", "condition", "notes", "promised_at", "customer_id", "vehicle_id"})
+FIELDS = frozenset(
+    {"title", "condition", "notes", "promised_at", "customer_id", "vehicle_id", "wanted"}
+)
 
 
 def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
@@ -44,6 +46,8 @@ def edit_job(desk: Desk, job_id: int, **fields: Any) -> Changed:
         check_condition(new["condition"])
     if len(new.get("title") or "") > 200:
         raise Mendable("What the job is called is longer than 200 characters; shorten it.")
+    if len(new.get("wanted") or "") > 80:
+        raise Mendable("When it is wanted is longer than 80 characters; shorten it.")
     promised = new.get("promised_at")
     if isinstance(promised, datetime) and promised.tzinfo is None:
         raise ValueError("a promise is a moment with a zone")
@@ -119,6 +123,7 @@ def cancel_job(desk: Desk, job_id: int, reason: str = "") -> Changed:
         if state == "enquiry":
             # Older books noted the day of an enquiry as that of a booking.
             job.asked_on, job.booked_on = job.asked_on or job.booked_on, None
+        job.came_to_nothing = state == "enquiry"
         job.state, job.ended_because = "cancelled", because
     held = sum(one.amount for one in receipts)
     question = ""
@@ -142,6 +147,7 @@ def book_again(desk: Desk, job_id: int) -> Changed:
             job.asked_on, job.booked_on = job.asked_on or job.booked_on, None
         job.booked_on = job.booked_on or desk.today
         job.state, job.ended_because = "working" if worked else "booked", ""
+        job.came_to_nothing = False
     return Changed(name, KINDS, question=asked_of(desk, job_id))
 
 

@@ -232,6 +232,7 @@ jobs | Jobs | numbered
   done_on: Done on, day
   expected_minutes: Expected minutes, whole
   drift_reason: Why it took longer, text
+  came_to_nothing: Came to nothing, yes, An enquiry that ended without a booking.
   ended_because: Why it was called off or came to nothing, text
   notes: Notes, text
 

@@ -78,8 +78,8 @@ class Job(Record):
     done_on: Mapped[date | None] = mapped_column(index=True)
     expected_minutes: Mapped[int] = mapped_column(default=0)
     drift_reason: Mapped[str] = mapped_column(String(40), default="")
-    # Why it was called off; of what was never booked, why the enquiry came to nothing.
-    ended_because: Mapped[str] = mapped_column(String(200), default="")
+    came_to_nothing: Mapped[bool] = mapped_column(default=False)  # an enquiry, cancelled unbooked
+    ended_because: Mapped[str] = mapped_column(String(200), default="")  # why it was cancelled
     notes: Mapped[str] = mapped_column(Text, default="")
 
 

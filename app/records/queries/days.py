@@ -63,6 +63,7 @@ class JobRow:
     expected_minutes: int
     promised_at: datetime | None
     drift_reason: str
+    came_to_nothing: bool
     ended_because: str
     notes: str
     customer_id: int | None

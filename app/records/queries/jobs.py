@@ -52,12 +52,8 @@ class ListedJob:
     promised_at: datetime | None
     expected_minutes: int
     worked_minutes: int
+    came_to_nothing: bool
     ended_because: str
-
-    @property
-    def came_to_nothing(self) -> bool:
-        """Whether it is an enquiry that ended without a booking."""
-        return self.state == "cancelled" and self.booked_on is None and self.asked_on is not None
 
 
 @dataclass(frozen=True)
@@ -117,11 +113,10 @@ def _standing(which: str, today: date) -> tuple[list[ColumnElement[bool]], list[
             [Job.first_day.is_(None), Job.first_day, Job.number],
         )
     if which == "enquiries":
-        nothing = and_(Job.state == "cancelled", Job.asked_on.is_not(None), Job.booked_on.is_(None))
         # Who waits longest first; then what came to nothing, the newest first.
         waits = case((Job.state == "enquiry", Job.number), else_=None)
         order = [waits.is_(None), waits, Job.number.desc()]
-        return [or_(Job.state == "enquiry", nothing)], order
+        return [or_(Job.state == "enquiry", Job.came_to_nothing)], order
     if which == "done":
         return [Job.state == "done"], [Job.done_on.desc(), Job.number.desc()]
     if which == "owed":

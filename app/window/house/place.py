@@ -68,11 +68,13 @@ class Place(Page):
         fact: str | Sequence[Run] = "",
         *,
         italic: bool = False,
+        money: bool = True,
     ) -> None:
-        if self.shows_money:
+        """As on any page; where sums stand on it (`money`), in which currency they are."""
+        if self.shows_money and money:
             if isinstance(fact, str):
                 fact = [Run(fact, "voice" if italic else "row")] if fact else []
-            fact = [*fact, Run(f"in {self.office.desk.settings.currency}", "unit")]
+            fact = [*fact, Run(f"amounts in {self.office.desk.settings.currency}", "unit")]
         super().set_head(title, subtitle, fact, italic=italic)
 
     def refresh(self, kinds: frozenset[str]) -> None:

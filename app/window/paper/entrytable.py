@@ -171,7 +171,12 @@ class EntryTable(ListTable):
         index = self.currentIndex()
         text = field.text().strip()
         cell = self._entries.cell(index.row(), index.column())
-        if text != cell.text and self.on_commit is not None and key is not None:
+        if (
+            not field.unconfirmed
+            and text != cell.text
+            and self.on_commit is not None
+            and key is not None
+        ):
             field.setModified(False)  # a refresh during the commit must not reopen the field
             try:
                 outcome = self.on_commit(key, column, text) or Outcome()

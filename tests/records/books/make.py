@@ -171,7 +171,7 @@ ROWS["0004"] = [
         "id": 2, "number": 8, "vehicle_id": 1, "customer_id": 1, "title": "a coating",
         "state": "cancelled", "condition": "average", "asked_on": "2025-05-06",
         "wanted": "before the holidays", "expected_minutes": 0, "drift_reason": "",
-        "ended_because": "no day free in time", "notes": "",
+        "came_to_nothing": 1, "ended_because": "no day free in time", "notes": "",
     }),
 ]  # fmt: skip
 

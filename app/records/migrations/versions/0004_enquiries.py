@@ -20,5 +20,8 @@ def upgrade() -> None:
             sa.Column("wanted", sa.String(length=80), nullable=False, server_default="")
         )
         batch_op.add_column(
+            sa.Column("came_to_nothing", sa.Boolean(), nullable=False, server_default=sa.false())
+        )
+        batch_op.add_column(
             sa.Column("ended_because", sa.String(length=200), nullable=False, server_default="")
         )
