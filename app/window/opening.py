@@ -311,6 +311,10 @@ class Opening(QObject):
         office = window.office
         return (
             *(Command(line.name, line.detail, partial(office.go, line.key)) for line in LINES),
+            Command("What is owed", "by age, the oldest first",
+                    lambda: office.go("jobs", ("part", "owed"))),
+            Command("Note an enquiry", "who asks, what for and when",
+                    lambda: office.go("jobs", ("enquiry",))),
             Command("Letters to send", "read, change and send them one by one",
                     lambda: office.go("letters")),
             Command("The guide", "how to use the book, page by page", window.show_guide),

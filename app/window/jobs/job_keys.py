@@ -1,4 +1,4 @@
-"""The keys of the list of jobs, of its parts, and of a job's card."""
+"""The keys of the list of jobs, of its parts, of a job's card, and of booking one."""
 
 from __future__ import annotations
 
@@ -53,3 +53,17 @@ CARD_KEYS: dict[str, Keys] = {
         ("Esc", "back to the list"),
     ),
 }
+BOOKING_KEYS: Keys = (
+    ("↵", "this one, and on"),
+    ("Ctrl ↵", "book it"),
+    ("Ins", "add who is missing"),
+    ("Esc", "leave without booking"),
+)
+SOLD_KEYS: Keys = (("Space", "add or remove it"), *BOOKING_KEYS[1:2], BOOKING_KEYS[3])
+WHEN_KEYS: Keys = (
+    ("↑ ↓", "another first day"),
+    ("PgDn", "later weeks"),
+    ("PgUp", "earlier weeks"),
+    *BOOKING_KEYS[1:2],
+    BOOKING_KEYS[3],
+)

@@ -17,7 +17,7 @@ from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import count_of
 from app.errors import Mendable
-from app.window.house.acting import on_book, on_each
+from app.window.house.acting import ask, on_book, on_each
 from app.window.paper.finder import FoundLine
 
 if TYPE_CHECKING:
@@ -62,8 +62,8 @@ class ListActions:
             asked = office.question
             self._place.open_item(chosen[0].job_id)
             self._place.card.open("notes", still=True)
-            office.question = asked
-            office.spoke.emit()
+            if asked:
+                ask(office, asked)
 
     def _take(self) -> None:
         """One: its money with the sum proposed. Several: the way that all of them were paid."""

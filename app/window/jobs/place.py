@@ -16,11 +16,17 @@ from app.window.house.runner import Task
 from app.window.jobs.card import CardStrip
 from app.window.jobs.enquiry_form import KEYS as ENQUIRY_KEYS
 from app.window.jobs.enquiry_form import EnquiryForm
-from app.window.jobs.job_keys import CARD_KEYS, ENQUIRY_LIST_KEYS, LIST_KEYS, PART_KEYS
+from app.window.jobs.job_keys import (
+    BOOKING_KEYS,
+    CARD_KEYS,
+    ENQUIRY_LIST_KEYS,
+    LIST_KEYS,
+    PART_KEYS,
+    WHEN_KEYS,
+)
 from app.window.jobs.list_actions import ListActions
 from app.window.jobs.listing import JobsListing
 from app.window.jobs.margins import card_note, line_note, list_note
-from app.window.jobs.new_job import KEYS as NEW_KEYS
 from app.window.jobs.new_job import NewJobStrip
 from app.window.jobs.owed_bodies import HeadBody, MoneyBody
 from app.window.jobs.selling import services_to_sell
@@ -48,7 +54,7 @@ class JobsPlace(Place):
         ("Enquiries, also several chosen", PART_KEYS["enquiries"]),
         ("What is owed, also several chosen", PART_KEYS["owed"]),
         ("A job", tuple(dict.fromkeys(key for keys in CARD_KEYS.values() for key in keys))),
-        ("Booking", NEW_KEYS),
+        ("Booking", tuple(dict.fromkeys((*BOOKING_KEYS, *WHEN_KEYS)))),
         ("An enquiry", ENQUIRY_KEYS),
     )
 
@@ -114,6 +120,8 @@ class JobsPlace(Place):
     # what is shown -------------------------------------------------------------------------
     def refresh(self, kinds: frozenset[str]) -> None:
         """Read again what is shown."""
+        if self._booking:
+            self.new.heard(kinds)
         if self._booking or self._enquiring:
             return  # what was chosen stands in the form, not in the book
         if self._open is not None:

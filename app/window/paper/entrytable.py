@@ -37,6 +37,7 @@ class EntryTable(ListTable):
     add_asked = Signal()
     past_end = Signal()  # Enter on the last row
     writing_ended = Signal()
+    typing = Signal(str)  # what stands in the open field, letter by letter
     locked_out = Signal()  # something was to be written while the table is locked
     cell_clicked = Signal(object, str)  # a click on a cell that is not written in
 
@@ -140,6 +141,7 @@ class EntryTable(ListTable):
             field.finished.connect(self._field_finished)
             field.restore_asked.connect(self._field_restored)
             field.textChanged.connect(self._beside.hide)
+            field.textChanged.connect(self.typing.emit)
             self._update_row(self.currentIndex().row())
         return began
 
