@@ -235,6 +235,11 @@ class ListTable(RowTable):
         key = self.current_key()
         return () if key is None else (key,)
 
+    @property
+    def chooses(self) -> bool:
+        """Whether any row is chosen, besides the one in view."""
+        return bool(self._chosen)
+
     def _choose(self, keys: frozenset[Hashable]) -> None:
         if keys == self._chosen:
             return
