@@ -147,7 +147,7 @@ class FiguresPlace(Place):
         for key, (kind, _) in PERIODS.items():
             self.on_key(key, partial(self.show_period, kind))
         for number in range(1, FIGURES + 1):
-            self.on_key(f"Alt+{number}", partial(self._turn, number))
+            self.on_key(f"Alt+{number}", partial(self.turn, number))
         self.on_key("PgUp", partial(self._step, -1))
         self.on_key("PgDown", partial(self._step, 1))
         self.on_key("Right", partial(self._next, 1))
@@ -198,7 +198,7 @@ class FiguresPlace(Place):
         if not self.grid.single:
             first = self._here in PAGES[0]
             words, key = ("Letters, hours ahead", "Alt 5") if first else ("Money and jobs", "Alt 1")
-            others = Run(words, "unit", key=key, on_click=partial(self._turn, 5 if first else 1))
+            others = Run(words, "unit", key=key, on_click=partial(self.turn, 5 if first else 1))
         self.row.show_hints([earlier, later, others])
 
     def entered(self) -> None:
@@ -222,9 +222,9 @@ class FiguresPlace(Place):
         self.refresh(self.shows)
 
     def _next(self, by: int) -> None:
-        self._turn((self._here - 1 + by) % FIGURES + 1)
+        self.turn((self._here - 1 + by) % FIGURES + 1)
 
-    def _turn(self, number: int) -> None:
+    def turn(self, number: int) -> None:
         """Go to a figure, on whichever page it stands."""
         self.grid.show_one(number - 1)
         self.views[number - 1].setFocus(Qt.FocusReason.ShortcutFocusReason)
