@@ -32,7 +32,7 @@ def money_plot(figure: MoneyFigure, currency: str) -> Plot:
             max(bar.earned, bar.guess.high if bar.guess else 0, bar.year_before or 0) / unit
             for bar in bars
         ]
-        ticks = nice_ticks(max(tops, default=1) or 1)
+        ticks = nice_ticks(max(tops, default=0))
         axes.set_yticks(ticks, [f"{tick:,.0f}" for tick in ticks])
         axes.set_ylim(0, max(ticks[-1], max(tops, default=0) * 1.06))
         paper.grid(axes, "y")

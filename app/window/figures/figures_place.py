@@ -9,7 +9,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.actions.figures import figures
 from app.actions.figures.figures import Figures, FigureTable
@@ -117,7 +117,13 @@ class _Grid(QWidget):
                 at = page.index(view.number)
                 left, line = at % across, at // across
                 view.setGeometry(left * (wide + gap), top + line * (high + gap // 3), wide, high)
-            view.setVisible(view.number in page)
+                view.show()
+        here = self._views[self._here]
+        for view in self._views:
+            if view.number not in page:
+                if view.isAncestorOf(QApplication.focusWidget() or self):
+                    here.setFocus()  # else the next one that is still shown would take it
+                view.hide()
         self._row.setGeometry(0, self.height() - foot, self.width(), foot)
 
 
@@ -250,7 +256,7 @@ class FiguresPlace(Place):
             others = (shown.services if self._here == 2 else shown.hours).others
             voice = (*voice, others)
         blocks: list[Block] = [Voice(words) for words in voice if words]
-        blocks += [Rule(), Facts(facts), Rule()]
+        blocks += [Rule(), Facts(facts), Rule()] if facts else []
         if self._here == 1:
             blocks += [NoteHeading("Earned and received"), Facts(shown.reconciliation), Rule()]
         blocks += [Plain("How it is worked out"), Voice(HOW[self._here])]

@@ -9,7 +9,7 @@ import pytest
 from pypdf import PdfReader
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.actions.desk.desk import Desk
@@ -75,7 +75,9 @@ def test_alt_and_a_number_turn_to_the_page_where_that_figure_stands(place: Figur
     QTest.keyClick(place.views[0], Qt.Key.Key_6, Qt.KeyboardModifier.AltModifier)
     assert [view.number for view in place.views if view.isVisible()] == [5, 6]
     assert place.views[5].hasFocus()
-    QTest.keyClick(place.views[5], Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
+    press(place, Qt.Key.Key_T)
+    QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
+    assert place.views[1].hasFocus()
     assert [view.number for view in place.views if view.isVisible()] == [1, 2, 3, 4]
 
 
