@@ -27,7 +27,7 @@ from app.window.paper.entrytable import EntryTable
 from app.window.paper.partsbody import PartsBody
 from app.window.paper.strip import Strip, StripEntry
 from app.window.people.consent_table import BY_TEXT, REACHED_BY, ConsentBody
-from app.window.people.judging_table import JudgingTable
+from app.window.people.judging_table import JudgingTable, LeftBody
 
 SIZE_WORDS = [("small", "S"), ("medium", "M"), ("large", "L"), ("extra large", "XL")]
 SIZES_DECIDE = "Sizes and where they stand decide what a job takes and how long layers last."
@@ -99,7 +99,7 @@ class CustomerCard(Strip):
         if key == "consent":
             return self.consents
         if key == "left":
-            return PartsBody(self._office.theme, self.judging)
+            return LeftBody(self._office, self.judging)
         return PartsBody(self._office.theme, self._history)
 
     def _who_form(self) -> SavedForm:
@@ -195,7 +195,7 @@ class CustomerCard(Strip):
                     (
                         "left",
                         f"What is left on the {left.title}" if left else "What is left",
-                        "Judged when it is back, before and after decontamination.",
+                        "Seen from above, its sides folded out.",
                         judging.judged_words,
                         judging.judged,
                     ),
