@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, cast
 from PySide6.QtCore import QObject, QSettings, QTimer
 from PySide6.QtWidgets import QApplication, QWidget
 
+from app import collecting
 from app.actions import opening as books
 from app.actions.day.day import month_marks
 from app.actions.desk.desk import Changed, Desk
@@ -93,6 +94,7 @@ class Opening(QObject):
 
         page = FirstRun(self.theme, self, trouble, busy)
         self._put(page, None)
+        QTimer.singleShot(FIRST_PICTURE, page, collecting.begin)
         return page
 
     def open(self, path: Path) -> bool:
@@ -282,7 +284,6 @@ class Opening(QObject):
         self.settings.setValue(LAST, str(desk.book.path.absolute()))
         self._put(window, desk)
         window.open(window.habits.last_place())
-        window.leaf.month_shown.emit(window.leaf.month)
         QTimer.singleShot(
             FIRST_PICTURE, window, partial(_after_the_first_picture, window, self.settings)
         )
@@ -297,6 +298,7 @@ class Opening(QObject):
         if before is not None:
             before.close()
             before.deleteLater()
+            collecting.look_through_all()
         if held is not None:
             held.book.close()
 
@@ -360,6 +362,8 @@ class Opening(QObject):
 
 def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
     """What can wait until the sheet is seen, and would hold it up."""
+    collecting.begin()
+    window.mark_month()
     office = window.office
     if office.reading:
         if office.desk.book.at_opening:
@@ -386,6 +390,7 @@ def _after_the_first_picture(window: Shell, settings: QSettings) -> None:
     office.runner.run(
         "what the places are made of",
         lambda task: import_places(task.check),
+        done=lambda _imported: collecting.begin(),
         owner=window,
         quiet=True,
     )

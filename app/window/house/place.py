@@ -246,10 +246,9 @@ class Place(Page):
     def _back_and_forth(self) -> list[Run]:
         """The way back from what was done last, or forth again."""
         office = self.office
-        undo, redo = office.next_undo(), office.next_redo()
-        if office.redoable and redo:
+        if office.redoable and office.next_redo():
             return [Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo)]
-        if undo:
+        if undo := office.next_undo():
             word = "Undo" if office.saved else f"Undo {undo[0].lower()}{undo[1:]}"
             return [Run(word, "unit", key="Ctrl Z", on_click=office.undo)]
         return []
