@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QContextMenuEvent, QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
-    QAbstractSpinBox,
     QApplication,
     QCheckBox,
     QComboBox,
@@ -296,4 +295,4 @@ def _is_stuck(key: int) -> bool:
 def _is_input(widget: QWidget | None) -> bool:
     if isinstance(widget, QLineEdit | QPlainTextEdit | QTextEdit):
         return not widget.isReadOnly()
-    return isinstance(widget, QComboBox | QCheckBox | QAbstractSpinBox)
+    return isinstance(widget, QComboBox | QCheckBox)

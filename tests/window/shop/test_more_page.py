@@ -14,7 +14,8 @@ from app.window.house.office import Office
 from app.window.house.shell import Shell
 from app.window.opening import Opening
 from app.window.places import asides, places
-from app.window.shop.more_page import LINES, MorePage
+from app.window.shop.more_lines import LINES
+from app.window.shop.more_page import MorePage
 from tests.window.keys import press
 
 Key = Qt.Key
