@@ -19,13 +19,12 @@ def after_the_first_picture(window: Shell, settings: QSettings) -> None:
     if not window.isVisible():
         return
     collecting.begin()
-    window.mark_month()
     office = window.office
     if office.reading:
         if office.desk.book.at_opening:
             office.say_trouble(office.desk.book.at_opening)
         window.ask_statuses()
-        office.runner.go()
+        _go(window)
         return
     office.runner.run(
         "what was being sent when the last run ended",
@@ -58,7 +57,16 @@ def after_the_first_picture(window: Shell, settings: QSettings) -> None:
         )
     look_through(office, settings)
     look_at_backup(office, settings)
+    _go(window)
+
+
+def _go(window: Shell) -> None:
+    """Begin to read in the background, and show what stands around the sheet."""
+    office = window.office
     office.runner.go()
+    office.ask_of_day()
+    office.spoke.emit()
+    window.mark_month()
 
 
 def _load_sending() -> Callable[[Desk, date], Changed]:

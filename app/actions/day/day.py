@@ -71,13 +71,13 @@ class DayView:
 def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
     """The sheet of a day.
 
-    `slow` false leaves out all results but that of *Jobs worked*: for the first picture, while the
-    rest is read in the background.
+    `slow` false leaves out all results but that of *Jobs worked*, how long a close takes and what
+    was saved last: for the first picture, while the rest is read in the background.
     """
     with desk.book.reading() as session:
         sheet = queries.sheet(session, day)
         page = sheet.page if sheet is not None else queries.next_page(session)
-        seconds = queries.last_seconds(session)
+        seconds = queries.last_seconds(session) if slow else []
     done = sheet.stations if sheet is not None else ()
     is_closed = sheet is not None and sheet.state == "closed"
     results = _results(desk, day, slow)
@@ -97,7 +97,7 @@ def day_view(desk: Desk, day: date, *, slow: bool = True) -> DayView:
         state="closed" if is_closed else "open",
         stations=stations,
         usual_seconds=round(median(seconds)) if seconds else None,
-        last_saved=_last_saved(desk),
+        last_saved=_last_saved(desk) if slow else "",
         summary=sheet.summary if sheet is not None and is_closed else "",
     )
 

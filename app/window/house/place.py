@@ -245,6 +245,8 @@ class Place(Page):
     def _back_and_forth(self) -> list[Run]:
         """The way back from what was done last, or forth again."""
         office = self.office
+        if office.runner.held:
+            return []
         if office.redoable and office.next_redo():
             return [Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo)]
         if undo := office.next_undo():
