@@ -270,8 +270,8 @@ def test_the_first_picture_waits_for_nothing_that_it_does_not_show(
     # Of what Qt does not need, nothing is imported after it (its binding reads each such text).
     code = """
 late = ("numpy", "app.documents", "app.actions.day.closing", "app.actions.day.money_taken",
-        "app.actions.orders", "app.actions.jobs", "app.actions.finding", "app.window.house.printing",
-        "app.window.house.filechoice", "app.window.shop.more_page")
+        "app.actions.orders", "app.actions.jobs", "app.actions.finding",
+        "app.window.house.printing", "app.window.house.filechoice", "app.window.shop.more_page")
 print(sorted(name for name in sys.modules if name.startswith(late)))
 names = list(sys.modules)
 after = names[names.index("PySide6"):]
