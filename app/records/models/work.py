@@ -1,7 +1,5 @@
 """The work: services with their recipes, jobs over several days, hours and uses."""
 
-from __future__ import annotations
-
 from datetime import date, datetime
 
 from sqlalchemy import BigInteger, ForeignKey, Index, String, Text, text

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QContextMenuEvent, QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
-    QAbstractSpinBox,
     QApplication,
     QCheckBox,
     QComboBox,
@@ -248,10 +247,11 @@ class Place(Page):
     def _back_and_forth(self) -> list[Run]:
         """The way back from what was done last, or forth again."""
         office = self.office
-        undo, redo = office.next_undo(), office.next_redo()
-        if office.redoable and redo:
+        if office.runner.held:
+            return []
+        if office.redoable and office.next_redo():
             return [Run("Redo", "unit", key="Ctrl ⇧ Z", on_click=office.redo)]
-        if undo:
+        if undo := office.next_undo():
             word = "Undo" if office.saved else f"Undo {undo[0].lower()}{undo[1:]}"
             return [Run(word, "unit", key="Ctrl Z", on_click=office.undo)]
         return []
@@ -299,4 +299,4 @@ def _is_stuck(key: int) -> bool:
 def _is_input(widget: QWidget | None) -> bool:
     if isinstance(widget, QLineEdit | QPlainTextEdit | QTextEdit):
         return not widget.isReadOnly()
-    return isinstance(widget, QComboBox | QCheckBox | QAbstractSpinBox)
+    return isinstance(widget, QComboBox | QCheckBox)
