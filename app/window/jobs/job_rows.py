@@ -33,7 +33,7 @@ _OWED = (
     Column("customer", "Customer", width=0, least=130),
     Column("vehicle", "Vehicle", width=130, least=80, dense=True),
     Column("when", "Done", width=92, least=76, dense=True),
-    Column("days", "Days", width=76, least=60, right=True),
+    Column("days", "Days", width=88, least=72, right=True),
     Column("total", "Total", width=88, least=66, right=True),
     Column("paid", "Came", width=88, least=66, right=True),
     Column("money", "Still due", width=92, least=70, right=True),
