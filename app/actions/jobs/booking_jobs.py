@@ -50,7 +50,6 @@ class NewJob:
     notes: str = ""
     minutes: int | None = None
     enquiry: bool = False
-    wanted: str = ""  # when, as an enquiry says it
 
 
 @contextmanager
@@ -132,7 +131,6 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
             condition=new.condition,
             booked_on=None if new.enquiry else desk.today,
             asked_on=desk.today if new.enquiry else None,
-            wanted=new.wanted.strip()[:80],
             first_day=first,
             last_day=last,
             promised_at=new.promised_at,

@@ -18,7 +18,7 @@ from app.window.paper.theme import Theme
 DAYS = 21
 HIGH = 178
 _LEFT, _TOP, _BARS, _FOOT = 40, 22, 84, 56
-_OPEN, _CLOSED = 44, 17  # how wide a day is drawn beside others
+_OPEN, _CLOSED = 40, 26  # how wide a day is drawn beside others; a hand must hit each
 
 
 class LoadDrawing(Spotted):

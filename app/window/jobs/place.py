@@ -260,8 +260,12 @@ class JobsPlace(Place):
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Another place is opened: a job that is not booked yet says so, and waits here."""
-        if self._booking and self.new.begun and self.window().isVisible():
+        if not self.window().isVisible():
+            return
+        if self._booking and self.new.begun:
             self.office.say_trouble("The new job is not booked yet. It waits on Jobs.")
+        elif self._enquiring and self.enquiry.written:
+            self.office.say_trouble("The enquiry is not noted yet. It waits on Jobs.")
 
     def keep(self) -> object:
         """The open job, the part of the list, and the words that narrow it."""

@@ -174,6 +174,7 @@ def test_several_bookings_are_moved_to_a_day_that_says_what_it_holds(
     assert "0 min of 8 h booked" in place.findChild(Finder).lines[0].detail  # type: ignore[union-attr]
     press(Key.Key_Return)
     assert {row.day for row in list_jobs(desk, "booked").rows} == {monday}
+    assert place.office.question.startswith("Monday then holds 10 h of 8 h: Wash on the grey")
 
 
 def test_esc_asks_once_before_an_enquiry_is_thrown_away(
