@@ -6,6 +6,7 @@ from functools import cached_property
 
 from PySide6.QtGui import QHideEvent
 
+from app.actions.desk.telephones import shown_phone
 from app.actions.jobs import job_card
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import JobList
@@ -376,7 +377,8 @@ class JobsPlace(Place):
             self._asked = None
             here = self.listing.part.table.current_key()
             if self._lists and here == card.job.job_id:
-                self.margin.say(list_note(card, keys))
+                phone = shown_phone(line.phone, desk.settings.region)
+                self.margin.say(list_note(card, keys, phone))
 
         self._asked = self.office.runner.run(
             "a note",

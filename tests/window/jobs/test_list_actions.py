@@ -21,6 +21,7 @@ from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.jobs.place import JobsPlace
+from app.window.paper.cells import TableRow
 from app.window.paper.finder import Finder
 from tests.shop import TODAY, SmallShop
 from tests.window.keys import found, press, type_words
@@ -105,6 +106,17 @@ def test_several_are_paid_in_one_way_and_the_ages_are_drawn(
     assert "31–60 days: 0.00, 0 jobs" in said
     assert "over 90 days: 100.00, 1 job" in said
     assert place.listing.entries[4].subtitle == "200.00 is older than 60 days."
+    table = place.listing.part.table
+    place.window().resize(860, 768)  # what is due stays in sight
+    assert [column.key for column in table._entries.columns] == [
+        "number",
+        "customer",
+        "when",
+        "days",
+        "money",
+    ]
+    assert {len(row.cells) for row in table.rows if isinstance(row, TableRow)} == {5}
+    place.window().resize(1366, 768)
     press(Key.Key_Down, SHIFT)
     assert "2 jobs, due 200.00" in place.listing.part.row.total.text()
     press(Key.Key_Return, CTRL)
