@@ -162,6 +162,8 @@ class JobsPlace(Place):
             enter = getattr(strip.made(strip.open_key), "entered", None)
             if enter is not None:
                 enter()
+        elif self._enquiring:
+            self.enquiry.entered()
 
     # moving --------------------------------------------------------------------------------
     def open_item(self, item: object) -> None:
@@ -183,9 +185,16 @@ class JobsPlace(Place):
             self.begin_booking(item if isinstance(item, int) else None)
         elif what == "enquiry":
             self.begin_enquiry()
+        elif what == "part" and self._unsaved:
+            self.office.say_trouble("What is written here is not in the book yet; Esc leaves it.")
         elif what == "part":
             self._show_list()
             self.listing.open(str(item), still=True)
+
+    @property
+    def _unsaved(self) -> bool:
+        """Whether a form holds what is not in the book."""
+        return (self._booking and self.new.written) or (self._enquiring and self.enquiry.written)
 
     def begin_enquiry(self) -> None:
         """Note an enquiry, with the words typed on the list as a beginning."""
@@ -218,6 +227,7 @@ class JobsPlace(Place):
             body = self.card.body("money")
             if isinstance(body, MoneyBody):
                 body.propose()
+                self.say_remaining("Enter takes it; type over it for another sum or way.")
 
     def begin_booking(self, customer: int | None = None) -> None:
         """Book a job, with the words typed on the list as a beginning."""
