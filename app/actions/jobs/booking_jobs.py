@@ -300,7 +300,7 @@ def vehicles_of(desk: Desk, customer_id: int) -> Sequence[tuple[int, str]]:
     with desk.book.reading() as session:
         links = people.links_of(session, customer_id=customer_id)
     return [
-        (link.vehicle_id, f"{link.description} {link.plate}".strip())
+        (link.vehicle_id, f"{link.year or ''} {link.description} {link.plate}".strip())
         for link in links
-        if link.to_day is None
+        if link.to_day is None and link.archived_on is None
     ]

@@ -31,6 +31,7 @@ from app.window.jobs.margins import card_note, line_note, list_note
 from app.window.jobs.new_job import NewJobStrip
 from app.window.jobs.owed_bodies import HeadBody, MoneyBody
 from app.window.jobs.selling import services_to_sell
+from app.window.jobs.which_vehicle import vehicles_to_choose
 from app.window.paper.notes import Note
 from app.window.paper.pause import Pause
 from app.window.paper.runs import Run
@@ -332,8 +333,15 @@ class JobsPlace(Place):
             self.pick("a service", services_to_sell(self.office, self.card, self._open))
 
     def _move(self) -> None:
+        """Of the list: other days for what is chosen. Of a card: another vehicle."""
+        card = self.card.card if self._open is not None else None
         if self._lists:
             self.does.move()
+        elif card is not None and card.job.state == "done":
+            self.office.say_trouble("This job is done; its vehicle stands.")
+        elif card is not None:
+            look_up = vehicles_to_choose(self.office, card.job)
+            self.pick("which vehicle, or year, make, color, plate", look_up)
 
     def _call_off(self) -> None:
         if self._lists:

@@ -146,6 +146,11 @@ def test_an_enquiry_is_noted_by_key_and_booked_by_another(
     press(Key.Key_Return, CTRL)
     assert job_card(desk, row.job_id).job.state == "booked"
     assert place.card.open_key == "notes"
+    press(Key.Key_F5)
+    type_words("2014 blue wagon, 7KLM 204")
+    found("2014 blue wagon", qtbot)
+    press(Key.Key_Return)
+    assert job_card(desk, row.job_id).job.vehicle == "blue wagon"
 
 
 def test_what_came_to_nothing_is_said_and_kept_in_the_list(
