@@ -50,7 +50,6 @@ class NewJob:
     notes: str = ""
     minutes: int | None = None
     enquiry: bool = False
-    wanted: str = ""  # when, as an enquiry says it
 
 
 @contextmanager
@@ -132,7 +131,6 @@ def book_job(desk: Desk, new: NewJob) -> tuple[Changed, int]:
             condition=new.condition,
             booked_on=None if new.enquiry else desk.today,
             asked_on=desk.today if new.enquiry else None,
-            wanted=new.wanted.strip()[:80],
             first_day=first,
             last_day=last,
             promised_at=new.promised_at,
@@ -302,7 +300,7 @@ def vehicles_of(desk: Desk, customer_id: int) -> Sequence[tuple[int, str]]:
     with desk.book.reading() as session:
         links = people.links_of(session, customer_id=customer_id)
     return [
-        (link.vehicle_id, f"{link.description} {link.plate}".strip())
+        (link.vehicle_id, f"{link.year or ''} {link.description} {link.plate}".strip())
         for link in links
-        if link.to_day is None
+        if link.to_day is None and link.archived_on is None
     ]

@@ -7,7 +7,7 @@ from datetime import date
 from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.open_day import numbered
 from app.actions.desk.typed_days import read_typed_day
-from app.actions.jobs.booking_jobs import KINDS, changing
+from app.actions.jobs.booking_jobs import KINDS, changing, vehicles_of
 from app.actions.people import customers
 from app.actions.people.as_typed import person_fields, read_person, who_it_may_be
 from app.calculations.numbers.wording import capital, counted
@@ -22,7 +22,8 @@ REASONS = ("too dear", "no day free in time", "went elsewhere", "never answered"
 def note_enquiry(desk: Desk, who: str, what: str = "", wanted: str = "") -> tuple[Changed, int]:
     """Note that somebody asked: who (a telephone or mail may stand beside), what for, and when.
 
-    Whoever is in the book already is known by name, number or mail. `wanted` that is a day is the
+    Whoever is in the book already is known by name, number or mail, with the vehicle where they
+    hold but one. `wanted` that is a day is the
     job's first; other words are kept. Raises `Mendable` without a name, and where several have it.
     """
     person = read_person(desk, who)
@@ -33,6 +34,7 @@ def note_enquiry(desk: Desk, who: str, what: str = "", wanted: str = "") -> tupl
             f"{capital(counted(len(known)))} customers are called {known[0].name}; type the "
             "telephone or mail of the one who asked beside the name."
         )
+    held = vehicles_of(desk, known[0].id) if known else ()
     with desk.book.reading() as session:
         number = queries.next_number(session)
     name = f"Enquiry {numbered(number)}, {known[0].name if known else fields['name']}"
@@ -50,6 +52,7 @@ def note_enquiry(desk: Desk, who: str, what: str = "", wanted: str = "") -> tupl
         job = Job(
             number=number,
             customer_id=customer.id,
+            vehicle_id=held[0][0] if len(held) == 1 else None,
             title=" ".join(what.split())[:200],
             state="enquiry",
             asked_on=desk.today,

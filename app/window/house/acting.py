@@ -32,9 +32,8 @@ def on_day(
 
 
 def ask(office: Office, sentence: str) -> None:
-    """Ask in the foot, before or after something is done."""
-    office.say("")
-    office.question = sentence
+    """Ask in the foot, before something is done or after."""
+    office.trouble, office.question = "", sentence
     office.spoke.emit()
 
 

@@ -69,7 +69,7 @@ class WhenBody(PartsBody):
         """How long the job is expected to take, and what was typed of its days."""
         self._minutes = minutes
         first = self.form.read()[0]
-        if first is not None and not 0 <= (first - self._from).days < DAYS:
+        if first is not None and not 0 <= (first - self._from).days < self.drawing.count:
             self._from = max(self.office.desk.today, first - timedelta(days=first.weekday()))
             self.read()
         self._show()

@@ -48,6 +48,7 @@ CARD_KEYS: dict[str, Keys] = {
     ),
     "notes": (
         ("Tab", "next field"),
+        ("F5", "which vehicle"),
         ("F6", "call it off, or on again"),
         ("F9", "open the customer"),
         ("Esc", "back to the list"),

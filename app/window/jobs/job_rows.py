@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from app.actions.desk.telephones import shown_phone
 from app.actions.jobs.jobs import JobList, ShownJob
 from app.calculations.figures.owed_ages import band_of
@@ -33,7 +35,7 @@ _OWED = (
     Column("customer", "Customer", width=0, least=130),
     Column("vehicle", "Vehicle", width=130, least=80, dense=True),
     Column("when", "Done", width=92, least=76, dense=True),
-    Column("days", "Days", width=76, least=60, right=True),
+    Column("days", "Days", width=88, least=72, right=True),
     Column("total", "Total", width=88, least=66, right=True),
     Column("paid", "Came", width=88, least=66, right=True),
     Column("money", "Still due", width=92, least=70, right=True),
@@ -41,13 +43,34 @@ _OWED = (
 ENDED = GroupRow("ended", "Came to nothing", "and why, the newest first")
 
 
-def columns_of(which: str) -> tuple[Column, ...]:
-    """The columns of a part."""
-    return {"enquiries": _ENQUIRIES, "owed": _OWED}.get(which, _USUAL)
+# What a narrow page leaves out of a part; the margin says it of the row in view.
+_LEFT_OUT = {
+    "owed": frozenset({"vehicle", "total", "paid"}),
+    "enquiries": frozenset({"asked", "phone"}),
+}
 
 
-def rows_of(office: Office, found: JobList) -> list[TableRow | GroupRow]:
-    """The rows of a part; enquiries that came to nothing under a line of their own."""
+def columns_of(which: str, *, narrow: bool = False) -> tuple[Column, ...]:
+    """The columns of a part; on a narrow page those that it is read for."""
+    columns = {"enquiries": _ENQUIRIES, "owed": _OWED}.get(which, _USUAL)
+    out = _LEFT_OUT.get(which, frozenset()) if narrow else frozenset()
+    return tuple(column for column in columns if column.key not in out)
+
+
+def rows_of(office: Office, found: JobList, *, narrow: bool = False) -> list[TableRow | GroupRow]:
+    """The rows of a part, in its columns."""
+    shown = {column.key for column in columns_of(found.which, narrow=narrow)}
+    kept = [at for at, column in enumerate(columns_of(found.which)) if column.key in shown]
+    return [
+        replace(row, cells=tuple(row.cells[at] for at in kept))
+        if isinstance(row, TableRow)
+        else row
+        for row in _whole_rows(office, found)
+    ]
+
+
+def _whole_rows(office: Office, found: JobList) -> list[TableRow | GroupRow]:
+    """Enquiries that came to nothing stand under a line of their own."""
     if found.which == "owed":
         return [_owed(line) for line in found.rows]
     if found.which != "enquiries":

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from app.actions.day.money_taken import METHODS
 from app.actions.desk.amounts import money
+from app.actions.desk.desk import Changed, Desk
 from app.actions.desk.typed_days import read_typed_day
 from app.actions.jobs import booking_jobs, enquiries, job_changes
 from app.actions.jobs.jobs import ShownJob
@@ -50,20 +51,26 @@ class ListActions:
 
     def _book(self) -> None:
         """Make bookings of enquiries; a single one is opened, to be given its day."""
-        office, chosen = self._office, self._listing.chosen
-        if len(chosen) > 1:
-            ids = [one.job_id for one in chosen]
-
-            def book(job: int) -> object:
-                return on_book(office, job_changes.book_again, job)
-
-            on_each(office, ids, book, "jobs are booked")
-        elif chosen and on_book(office, job_changes.book_again, chosen[0].job_id) is not None:
-            asked = office.question
-            self._place.open_item(chosen[0].job_id)
+        ids = [one.job_id for one in self._listing.chosen]
+        asked = self._each(ids, job_changes.book_again, "jobs are booked")
+        if len(ids) == 1 and not self._office.trouble:
+            self._place.open_item(ids[0])
             self._place.card.open("notes", still=True)
-            if asked:
-                ask(office, asked)
+            ask(self._office, asked)
+
+    def _each(self, ids: Sequence[int], do: Callable[[Desk, int], Changed], what: str) -> str:
+        """Do something with each of these jobs, then ask what the last question of them is."""
+        asked = ""
+
+        def one(job: int) -> None:
+            nonlocal asked
+            changed = on_book(self._office, do, job)
+            asked = changed.question if changed is not None and changed.question else asked
+
+        on_each(self._office, ids, one, what)
+        if asked and not self._office.trouble:
+            ask(self._office, asked)
+        return asked
 
     def _take(self) -> None:
         """One: its money with the sum proposed. Several: the way that all of them were paid."""
@@ -98,14 +105,14 @@ class ListActions:
 
     def ask_why(self, ids: Sequence[int], enquiry: bool) -> None:
         """Ask why, and end these jobs so."""
-        office, desk = self._office, self._office.desk
+        desk = self._office.desk
 
         def end(reason: str) -> None:
-            def one(job: int) -> object:
-                return on_book(office, job_changes.cancel_job, job, reason)
+            def cancel(desk: Desk, job: int) -> Changed:
+                return job_changes.cancel_job(desk, job, reason)
 
             said = "enquiries came to nothing" if enquiry else "jobs are called off"
-            on_each(office, ids, one, said)
+            self._each(ids, cancel, said)
 
         title = "It came to nothing" if enquiry else "It is called off"
 
@@ -130,10 +137,10 @@ class ListActions:
         held = office.read(lambda: load(desk, desk.today, last))
 
         def line(day: date) -> FoundLine:
-            def one(job: int) -> object:
-                return on_book(office, booking_jobs.put_days, job, day)
+            def put(desk: Desk, job: int) -> Changed:
+                return booking_jobs.put_days(desk, job, day)
 
-            go: Callable[[], object] = partial(on_each, office, ids, one, "jobs are moved")
+            go: Callable[[], object] = partial(self._each, ids, put, "jobs are moved")
             days = held.days if held is not None else {}
             words = day_words(days[day].booked, days[day].open_minutes) if day in days else ""
             return FoundLine("Move to", weekday_day(day), words, go)

@@ -59,6 +59,8 @@ class JobsPart(PartsBody):
     def __init__(self, listing: JobsListing, which: str) -> None:
         theme = listing.office.theme
         self.which = which
+        self._wide, self._narrow = theme.px(600), False
+        self._found: tuple[Office, JobList] | None = None  # what is shown
         self._least_rows = theme.px(150)  # rows that a drawing must leave in sight
         self.table = EntryTable(theme, columns_of(which))
         self.table.name = f"jobs {which}"
@@ -77,9 +79,20 @@ class JobsPart(PartsBody):
         super().__init__(theme, *shown, focus=lambda: self.table)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """The drawing gives way where the rows would have no room."""
+        """Columns and the drawing give way where there is no room."""
+        if self._narrow != (self.width() < self._wide) and self._found is not None:
+            self.show_jobs(*self._found)
         self._show_drawing()
         super().resizeEvent(event)
+
+    def show_jobs(self, office: Office, found: JobList) -> None:
+        """Show the rows, and what is owed by age."""
+        self._found, self._narrow = (office, found), self.width() < self._wide
+        self.table.show_rows(
+            rows_of(office, found, narrow=self._narrow),
+            columns_of(self.which, narrow=self._narrow),
+        )
+        self._draw_owed(office, found)
 
     def natural_height(self, width: int) -> int:
         """With the drawing, also while it has no room."""
@@ -95,8 +108,7 @@ class JobsPart(PartsBody):
             room = self.height() >= self.drawing.height() + beside
             self.drawing.setVisible(room and bool(self.table.rows))
 
-    def show_owed(self, office: Office, found: JobList) -> None:
-        """Draw what is owed by age."""
+    def _draw_owed(self, office: Office, found: JobList) -> None:
         if self.drawing is None:
             return
         desk = office.desk
@@ -199,8 +211,7 @@ class JobsListing(Strip):
         part, desk = self.part, self.office.desk
         self.list = found
         part.table.teach_when_empty(self._teach(part.which, bool(text.strip())))
-        part.table.show_rows(rows_of(self.office, found))
-        part.show_owed(self.office, found)
+        part.show_jobs(self.office, found)
         part.table.expect_more(count and found.whole > self._most)
         if self._wanted is not None and part.table.go(self._wanted):
             self._wanted = None

@@ -18,7 +18,9 @@ from app.window.paper.theme import Theme
 DAYS = 21
 HIGH = 178
 _LEFT, _TOP, _BARS, _FOOT = 40, 22, 84, 56
-_OPEN, _CLOSED = 44, 17  # how wide a day is drawn beside others
+_SPANS = (DAYS, 14, 10, 7)  # days shown: as many as have room for their figures
+_LEAST = 36  # of a day that is open
+_OPEN, _CLOSED = 40, 26  # how wide a day is drawn beside others; a hand must hit each
 
 
 class LoadDrawing(Spotted):
@@ -57,6 +59,11 @@ class LoadDrawing(Spotted):
         self.update()
 
     @property
+    def count(self) -> int:
+        """How many days have room."""
+        return len(self._boxes()) or DAYS
+
+    @property
     def shown(self) -> tuple[DayLoad, ...]:
         """The days that are drawn."""
         return self._days
@@ -86,12 +93,15 @@ class LoadDrawing(Spotted):
 
     def _boxes(self) -> list[tuple[DayLoad, QRectF]]:
         px = self._theme.px
-        weights = [_OPEN if one.open_minutes or one.held else _CLOSED for one in self._days]
-        if not weights:
-            return []
         left, room = float(px(_LEFT)), self.width() - px(_LEFT + 2)
+        days, weights = self._days, [1]
+        for count in _SPANS:
+            days = self._days[:count]
+            weights = [_OPEN if one.open_minutes or one.held else _CLOSED for one in days]
+            if not weights or room * _OPEN / sum(weights) >= px(_LEAST):
+                break
         found = []
-        for one, weight in zip(self._days, weights, strict=True):
+        for one, weight in zip(days, weights, strict=True):
             wide = room * weight / sum(weights)
             found.append((one, QRectF(left, px(_TOP), wide, px(_BARS))))
             left += wide

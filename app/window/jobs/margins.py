@@ -46,8 +46,8 @@ def line_note(line: ShownJob, keys: Keys) -> Note:
     return Note(title, (facts,), keys)
 
 
-def list_note(card: JobCard, keys: Keys) -> Note:
-    """A job of the list in short."""
+def list_note(card: JobCard, keys: Keys, phone: str = "") -> Note:
+    """A job of the list in short; `phone` of whoever asked."""
     blocks: list[Block] = []
     if _STATES[card.job.state]:
         blocks.append(Voice(_state_words(card)))
@@ -56,7 +56,8 @@ def list_note(card: JobCard, keys: Keys) -> Note:
     if card.job.state == "enquiry" or card.job.came_to_nothing:
         asked = card.job.asked_on
         wanted = ("Wanted", card.job.wanted or card.when_text)
-        blocks.append(known(wanted, ("Asked", weekday_day(asked) if asked else "")))
+        said = ("Asked", weekday_day(asked) if asked else "")
+        blocks.append(known(wanted, said, ("Telephone", phone)))
     else:
         results = {key: card.stations[key][0] for key in ("steps", "hours", "money")}
         blocks.append(

@@ -437,7 +437,8 @@ class NewJobStrip(Strip):
         when = self.body("when")
         assert isinstance(when, WhenBody)
         for_these = (*when.days(), self._minutes)
-        asked = when.question() if for_these != self._asked else ""
+        only_asked = self.form.enquiry.isChecked()
+        asked = "" if only_asked or for_these == self._asked else when.question()
         if asked:
             self._asked = for_these
             self.open("when")

@@ -142,9 +142,6 @@ class MoneyBody(CardBody):
             self.table.write_in("take", "amount")
             if self.table.writing is not None:
                 self.table.writing.propose(text)
-                self.office.say(
-                    "Enter takes what is filled in; type over it for another sum or way."
-                )
 
     def remove(self) -> None:
         key = self.table.current_key()

@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize
 from PySide6.QtGui import QColor
 
-from app.calculations.figures.owed_ages import BANDS, OwedBand
+from app.calculations.figures.owed_ages import BANDS, OwedBand, band_of
 from app.calculations.numbers.wording import count_of
 from app.window.paper.brush import Brush, Drawn
 from app.window.paper.dotstrip import axis_ticks
+from app.window.paper.palette import mix
 from app.window.paper.theme import Theme
 
 HIGH = 152
 _LEFT, _TOP, _FOOT = 70, 46, 26
 _BAR = 10
-SHOWN_DAYS = 120  # what is older stands at the left edge
-
-Across = Callable[[float], float]  # where an age in days stands
 
 
 @dataclass(frozen=True)
@@ -64,9 +63,9 @@ class OwedDrawing(Drawn):
         c, px = brush.c, brush.px
         box = QRectF(px(_LEFT), px(_TOP), self.width() - px(_LEFT + 14), 0)
         box.setBottom(self.height() - px(_FOOT))
-        piles: dict[int, list[OwedBar]] = defaultdict(list)
+        piles: dict[float, list[OwedBar]] = defaultdict(list)
         for bar in self._bars:
-            piles[min(max(bar.days, 0), SHOWN_DAYS)].append(bar)
+            piles[self._place(box, bar.days)].append(bar)
         most = max((sum(one.due for one in pile) for pile in piles.values()), default=1)
         ticks = axis_ticks(0, most / self._unit, 4)
         for tick in ticks:
@@ -75,84 +74,89 @@ class OwedDrawing(Drawn):
                 brush.hairline(box.left(), round(at), box.width(), c.rule)
             base = brush.base("tick", at)
             brush.write_right("tick", box.left() - px(10), base, f"{tick:,.0f}", c.ink2)
-
-        def x(days: float) -> float:
-            return box.right() - box.width() * days / SHOWN_DAYS
-
         high = ticks[-1] * self._unit
-        for days, pile in sorted(piles.items()):
-            self._draw_pile(brush, box, x(days), [one.due / high for one in pile], days)
-        self._name_oldest(brush, box, x, piles, high)
+        for left, pile in piles.items():
+            foot = box.bottom()
+            for one in sorted(pile, key=lambda one: -one.days):
+                foot = self._draw_bar(brush, one, left, foot, box.height() * one.due / high)
+        self._name_worst(brush, box, piles, high)
         brush.fill(box.left(), box.bottom(), box.width(), px(1), c.rule2)
-        self._draw_bands(brush, box, x)
+        self._draw_bands(brush, box)
 
-    def _draw_pile(
-        self, brush: Brush, box: QRectF, at: float, shares: Sequence[float], days: int
-    ) -> None:
-        """The jobs of one day, one on the other with a gap of paper between."""
-        px, wide = brush.px, brush.px(_BAR)
-        left = min(max(at - wide, box.left() + px(2)), box.right() - wide)
-        foot = box.bottom()
-        tone, hatched = _tone(brush, days)
-        for share in shares:
-            high = max(box.height() * share, px(2))
-            bar = QRectF(left, foot - high, wide, high)
-            if hatched:
-                brush.fill(bar.left(), bar.top(), bar.width(), bar.height(), brush.c.paper)
-                brush.hatch(bar, tone, 4)
+    @property
+    def _oldest(self) -> int:
+        """Days at the left edge: beyond 90 they stand the closer the older they are."""
+        return max(120, *(bar.days for bar in self._bars)) if self._bars else 120
+
+    def _place(self, box: QRectF, days: int) -> float:
+        """The left edge of a bar of that age; a band has places side by side, shared by ages."""
+        at, quarter = band_of(days), box.width() / len(BANDS)
+        first, last = BANDS[at]
+        if last is None:
+            share = math.log(days / (first - 1)) / math.log(self._oldest / (first - 1))
+        else:
+            share = (days - first + 0.5) / (last - first + 1)
+        wide = self._theme.px(_BAR) + self._theme.px(2)
+        places = max(1, int((quarter - self._theme.px(4)) // wide))
+        place = min(int(max(share, 0.0) * places), places - 1)
+        right = box.right() - quarter * at - self._theme.px(3)
+        return right - place * wide - self._theme.px(_BAR)
+
+    def _draw_bar(self, brush: Brush, one: OwedBar, left: float, foot: float, high: float) -> float:
+        """A job, on those of its place with a gap of paper between; where it ends."""
+        high = max(high, brush.px(2))
+        bar = QRectF(left, foot - high, brush.px(_BAR), high)
+        tone, hatched = _tone(brush, one.days)
+        if hatched and high < brush.px(6):  # too low for an edge and lines within
+            brush.fill(bar.left(), bar.top(), bar.width(), high, mix(brush.c.paper, tone, 0.6))
+            brush.fill(bar.left(), bar.top(), bar.width(), brush.px(1), brush.c.paper)
+        elif hatched:
+            brush.hatch(bar, tone, 4)
+            with brush.smooth():
                 brush.stroke(tone, 1.2)
                 brush.painter.drawRect(bar.adjusted(0.5, 0.5, -0.5, -0.5))
-            else:
-                brush.fill(bar.left(), bar.top(), bar.width(), bar.height(), tone)
-            foot -= high
-            brush.fill(left, foot, wide, px(1), brush.c.paper)
+        else:
+            brush.fill(bar.left(), bar.top(), bar.width(), bar.height(), tone)
+            brush.fill(bar.left(), bar.top(), bar.width(), brush.px(1), brush.c.paper)
+        return bar.top()
 
-    def _name_oldest(
-        self, brush: Brush, box: QRectF, x: Across, piles: Mapping[int, Sequence[OwedBar]],
-        high: float,
-    ) -> None:  # fmt: skip
-        """Whose the largest debt over 90 days is, beside its bar where there is room."""
-        old = [bar for bar in self._bars if bar.days > (BANDS[2][1] or 0) and bar.who]
+    def _name_worst(
+        self, brush: Brush, box: QRectF, piles: Mapping[float, Sequence[OwedBar]], high: float
+    ) -> None:
+        """Whose the largest debt over 90 days is, beside its bar where that stands alone."""
+        old = [bar for bar in self._bars if BANDS[band_of(bar.days)][1] is None and bar.who]
         if not old:
             return
         worst = max(old, key=lambda bar: bar.due)
-        days = min(worst.days, SHOWN_DAYS)
-        if len(piles[days]) > 1:
-            return
-        left = max(x(days), box.left() + brush.px(_BAR + 2)) + brush.px(7)
-        room = x(BANDS[2][1] or 0) - brush.px(8) - left
-        others = any(
-            at != days and left < x(at) < left + brush.theme.width("key", worst.who) for at in piles
-        )
-        if brush.theme.width("key", worst.who) <= room and not others:
-            pile = sum(one.due for one in piles[days])
-            top = box.bottom() - box.height() * pile / high
-            brush.write("key", left, max(top + brush.px(11), box.top() + brush.px(9)), worst.who,
-                        brush.c.alarm)  # fmt: skip
+        place = self._place(box, worst.days)
+        left, wide = place + brush.px(_BAR + 7), brush.theme.width("key", worst.who)
+        room = box.left() + box.width() / len(BANDS) - brush.px(6)
+        crowded = any(place < at < left + wide for at in piles) or len(piles[place]) > 1
+        if not crowded and left + wide <= room:
+            top = box.bottom() - box.height() * worst.due / high
+            base = max(top + brush.px(11), box.top() + brush.px(9))
+            brush.write("key", left, base, worst.who, brush.c.alarm)
 
-    def _draw_bands(self, brush: Brush, box: QRectF, x: Across) -> None:
+    def _draw_bands(self, brush: Brush, box: QRectF) -> None:
         c, px = brush.c, brush.px
-        base = box.bottom() + px(17)
-        for band, words in self._bands:
-            end = x(SHOWN_DAYS if band.last is None else band.last + 0.5)
-            left = box.left() if band.last is None else end
-            begin = x(band.first - 0.5) if band.first else box.right()
+        base, quarter = box.bottom() + px(17), box.width() / len(BANDS)
+        for at, (band, words) in enumerate(self._bands):
+            left = box.right() - quarter * (at + 1)
             if band.last is not None:
                 brush.fill(round(left), px(4), px(1), box.bottom() - px(4), c.rule2)
                 brush.write_centred("tick", left, base, f"{band.last} days", c.ink2)
             tone = _ink(brush, band)
-            at = left + px(10)
-            end = brush.write("key", at, px(17), band.words, c.ink2 if band.count else c.ink3)
-            if band.count and band.first > 60:
-                mark = "wrong" if band.last is None else "look"
-                brush.mark(mark, at + (end - at) + px(14), px(12), tone, 14)
-            sum_end = brush.write("total", at, px(37), words if band.count else "·", tone)
+            text = left + px(10)
+            end = brush.write("key", text, px(17), band.words, c.ink2 if band.count else c.ink3)
+            if band.count and at > 1:
+                brush.mark("wrong" if band.last is None else "look", end + px(14), px(12), tone, 14)
+            end = brush.write("total", text, px(37), words if band.count else "·", tone) + px(8)
             jobs = _jobs(band)
-            if band.count and sum_end + px(8) + brush.theme.width("unit", jobs) < begin:
-                brush.write("unit", sum_end + px(8), px(37), jobs, c.ink3)
+            if band.count and end + brush.theme.width("unit", jobs) < left + quarter:
+                brush.write("unit", end, px(37), jobs, c.ink3)
         brush.fill(round(box.right()), px(4), px(2), box.bottom() - px(4), c.ink)
         brush.write_right("key", box.right() + px(12), base, "today", c.ink)
-        brush.write("tick", box.left(), base, "older", c.ink2)
+        brush.write("tick", box.left(), base, f"{self._oldest:,} days", c.ink2)
 
 
 def _jobs(band: OwedBand) -> str:
@@ -161,16 +165,10 @@ def _jobs(band: OwedBand) -> str:
 
 def _tone(brush: Brush, days: int) -> tuple[QColor, bool]:
     """The colour of a bar of that age, and whether it is hatched."""
-    c = brush.c
-    if days > (BANDS[2][1] or 0):
-        return c.alarm, True
-    if days > (BANDS[1][1] or 0):
-        return c.look, True
-    return c.bar, days > (BANDS[0][1] or 0)
+    c, at = brush.c, band_of(days)
+    return (c.bar, c.bar, c.look, c.alarm)[at], at > 0
 
 
 def _ink(brush: Brush, band: OwedBand) -> QColor:
     c = brush.c
-    if not band.count:
-        return c.ink3
-    return c.alarm if band.last is None else c.look if band.first > 60 else c.ink
+    return (c.ink, c.ink, c.look, c.alarm)[band_of(band.first)] if band.count else c.ink3

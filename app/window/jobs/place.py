@@ -6,6 +6,7 @@ from functools import cached_property
 
 from PySide6.QtGui import QHideEvent
 
+from app.actions.desk.telephones import shown_phone
 from app.actions.jobs import job_card
 from app.actions.jobs.job_card import JobCard
 from app.actions.jobs.jobs import JobList
@@ -30,6 +31,7 @@ from app.window.jobs.margins import card_note, line_note, list_note
 from app.window.jobs.new_job import NewJobStrip
 from app.window.jobs.owed_bodies import HeadBody, MoneyBody
 from app.window.jobs.selling import services_to_sell
+from app.window.jobs.which_vehicle import vehicles_to_choose
 from app.window.paper.notes import Note
 from app.window.paper.pause import Pause
 from app.window.paper.runs import Run
@@ -161,6 +163,8 @@ class JobsPlace(Place):
             enter = getattr(strip.made(strip.open_key), "entered", None)
             if enter is not None:
                 enter()
+        elif self._enquiring:
+            self.enquiry.entered()
 
     # moving --------------------------------------------------------------------------------
     def open_item(self, item: object) -> None:
@@ -182,9 +186,16 @@ class JobsPlace(Place):
             self.begin_booking(item if isinstance(item, int) else None)
         elif what == "enquiry":
             self.begin_enquiry()
+        elif what == "part" and self._unsaved:
+            self.office.say_trouble("What is written here is not in the book yet; Esc leaves it.")
         elif what == "part":
             self._show_list()
             self.listing.open(str(item), still=True)
+
+    @property
+    def _unsaved(self) -> bool:
+        """Whether a form holds what is not in the book."""
+        return (self._booking and self.new.written) or (self._enquiring and self.enquiry.written)
 
     def begin_enquiry(self) -> None:
         """Note an enquiry, with the words typed on the list as a beginning."""
@@ -217,6 +228,7 @@ class JobsPlace(Place):
             body = self.card.body("money")
             if isinstance(body, MoneyBody):
                 body.propose()
+                self.say_remaining("Enter takes it; type over it for another sum or way.")
 
     def begin_booking(self, customer: int | None = None) -> None:
         """Book a job, with the words typed on the list as a beginning."""
@@ -260,8 +272,12 @@ class JobsPlace(Place):
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Another place is opened: a job that is not booked yet says so, and waits here."""
-        if self._booking and self.new.begun and self.window().isVisible():
+        if not self.window().isVisible():
+            return
+        if self._booking and self.new.begun:
             self.office.say_trouble("The new job is not booked yet. It waits on Jobs.")
+        elif self._enquiring and self.enquiry.written:
+            self.office.say_trouble("The enquiry is not noted yet. It waits on Jobs.")
 
     def keep(self) -> object:
         """The open job, the part of the list, and the words that narrow it."""
@@ -317,8 +333,15 @@ class JobsPlace(Place):
             self.pick("a service", services_to_sell(self.office, self.card, self._open))
 
     def _move(self) -> None:
+        """Of the list: other days for what is chosen. Of a card: another vehicle."""
+        card = self.card.card if self._open is not None else None
         if self._lists:
             self.does.move()
+        elif card is not None and card.job.state == "done":
+            self.office.say_trouble("This job is done; its vehicle stands.")
+        elif card is not None:
+            look_up = vehicles_to_choose(self.office, card.job)
+            self.pick("which vehicle, or year, make, color, plate", look_up)
 
     def _call_off(self) -> None:
         if self._lists:
@@ -372,7 +395,8 @@ class JobsPlace(Place):
             self._asked = None
             here = self.listing.part.table.current_key()
             if self._lists and here == card.job.job_id:
-                self.margin.say(list_note(card, keys))
+                phone = shown_phone(line.phone, desk.settings.region)
+                self.margin.say(list_note(card, keys, phone))
 
         self._asked = self.office.runner.run(
             "a note",

@@ -8,6 +8,7 @@ from functools import cached_property, partial
 from app.actions.desk.desk import Changed
 from app.actions.jobs.job_changes import cancel_job
 from app.actions.people import customers, tidying, vehicles
+from app.actions.people.as_typed import add_person
 from app.actions.people.customers import CustomerPage, HeldVehicle
 from app.actions.people.left_bookings import LeftBooking, keep_for, left_bookings
 from app.calculations.numbers.wording import capital
@@ -345,12 +346,12 @@ class CustomersPlace(Place):
             self.card.add_vehicle()
 
     def add(self) -> None:
-        """A new customer, named by the words that found nobody, ready to be written."""
+        """A new customer from the words that found nobody, ready to be written."""
         if self._open is not None:
             self.card.add_vehicle()
             return
         words = self.filter.text().strip()
-        add = partial(customers.add_customer, self.office.desk, name=words or "New customer")
+        add = partial(add_person, self.office.desk, words or "New customer")
         self.office.act_then(add, self._added, words or "a new customer", ("customer", words))
 
     def _added(self, made: tuple[Changed, int]) -> None:

@@ -37,7 +37,9 @@ def test_an_enquiry_of_somebody_known_is_theirs(desk: Desk, shop: SmallShop) -> 
     assert (card.customer_id, card.wanted, card.first_day) == (
         shop.customers["tolk"], "before winter", None,
     )  # fmt: skip
-    note_enquiry(desk, "jonas quell jonas@quell.example")
+    assert card.vehicle_id is None  # she holds two
+    other = note_enquiry(desk, "jonas quell jonas@quell.example")[1]
+    assert job_card(desk, other).job.vehicle_id == shop.vehicles["sedan"]
     assert customer_page(desk, shop.customers["quell"]).fields["email"] == "jonas@quell.example"
     assert list_customers(desk)[1] == 2
 

@@ -21,6 +21,7 @@ from app.window.house.office import Office
 from app.window.house.place import PlaceEntry
 from app.window.house.shell import Shell
 from app.window.jobs.place import JobsPlace
+from app.window.paper.cells import TableRow
 from app.window.paper.finder import Finder
 from tests.shop import TODAY, SmallShop
 from tests.window.keys import found, press, type_words
@@ -105,6 +106,17 @@ def test_several_are_paid_in_one_way_and_the_ages_are_drawn(
     assert "31–60 days: 0.00, 0 jobs" in said
     assert "over 90 days: 100.00, 1 job" in said
     assert place.listing.entries[4].subtitle == "200.00 is older than 60 days."
+    table = place.listing.part.table
+    place.window().resize(860, 768)  # what is due stays in sight
+    assert [column.key for column in table._entries.columns] == [
+        "number",
+        "customer",
+        "when",
+        "days",
+        "money",
+    ]
+    assert {len(row.cells) for row in table.rows if isinstance(row, TableRow)} == {5}
+    place.window().resize(1366, 768)
     press(Key.Key_Down, SHIFT)
     assert "2 jobs, due 200.00" in place.listing.part.row.total.text()
     press(Key.Key_Return, CTRL)
@@ -134,6 +146,11 @@ def test_an_enquiry_is_noted_by_key_and_booked_by_another(
     press(Key.Key_Return, CTRL)
     assert job_card(desk, row.job_id).job.state == "booked"
     assert place.card.open_key == "notes"
+    press(Key.Key_F5)
+    type_words("2014 blue wagon, 7KLM 204")
+    found("2014 blue wagon", qtbot)
+    press(Key.Key_Return)
+    assert job_card(desk, row.job_id).job.vehicle == "blue wagon"
 
 
 def test_what_came_to_nothing_is_said_and_kept_in_the_list(
@@ -174,6 +191,7 @@ def test_several_bookings_are_moved_to_a_day_that_says_what_it_holds(
     assert "0 min of 8 h booked" in place.findChild(Finder).lines[0].detail  # type: ignore[union-attr]
     press(Key.Key_Return)
     assert {row.day for row in list_jobs(desk, "booked").rows} == {monday}
+    assert place.office.question.startswith("Monday then holds 10 h of 8 h: Wash on the grey")
 
 
 def test_esc_asks_once_before_an_enquiry_is_thrown_away(

@@ -86,11 +86,12 @@ def test_what_cannot_be_read_stays_in_the_field_and_says_why(place: CustomersPla
 def test_a_customer_is_added_with_the_words_that_found_nobody(
     place: CustomersPlace, office: Office, qtbot: QtBot
 ) -> None:
-    QTest.keyClicks(place.table, "Zed Lunt")
+    QTest.keyClicks(place.table, "Zed Lunt zed@lunt.example")
     qtbot.waitUntil(lambda: names(place) == [])
     place.table.setFocus()
     QTest.keyClick(place.table, Qt.Key.Key_Insert)
     assert place.title == "Zed Lunt"
+    assert customers.customer_page(office.desk, 4).fields["email"] == "zed@lunt.example"
     QTest.keyClick(place.card, Qt.Key.Key_2, Qt.KeyboardModifier.AltModifier)
     QTest.keyClick(place.window(), Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
     assert customers.customer_page(office.desk, 4).vehicles[0].title == "new vehicle"
