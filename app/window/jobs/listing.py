@@ -6,6 +6,7 @@ from collections.abc import Hashable
 from functools import partial
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app.actions.desk.desk import Desk
@@ -14,6 +15,7 @@ from app.actions.jobs.jobs import JobList, ShownJob
 from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.house.runner import Task
+from app.window.jobs.fortnight import FortnightStrip
 from app.window.paper.action import ActionRow
 from app.window.paper.cells import Cell, Column, EmptyText, State, TableRow, quiet, row_of
 from app.window.paper.entrytable import EntryTable
@@ -36,6 +38,7 @@ def _columns(which: str) -> tuple[Column, ...]:
 
 
 SCREENFUL = 40
+_LEAST_AHEAD = 320  # height of a page that has room for the fortnight
 AT_ONCE = ("work", "booked")  # short in any shop; the others grow with the years
 _SUBTITLES = {
     "work": "Begun, or booked for a day that has come.",
@@ -71,7 +74,19 @@ class JobsPart(PartsBody):
         self.filter.follow()
         self.row = ActionRow(theme, "Book a job", "Ins")
         self.row.button.clicked.connect(listing.add_asked.emit)
-        super().__init__(theme, self.filter, self.table, self.row, focus=lambda: self.table)
+        self.ahead: FortnightStrip | None = None
+        self._least_ahead = theme.px(_LEAST_AHEAD)
+        parts: list[QWidget] = [self.filter, self.table, self.row]
+        if which == "booked":
+            self.ahead = FortnightStrip(listing.office, listing.go_or_open, listing.add_asked.emit)
+            parts.insert(1, self.ahead)
+        super().__init__(theme, *parts, focus=lambda: self.table)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """On a low page the rows need the room of the fortnight."""
+        if self.ahead is not None:
+            self.ahead.setVisible(self.height() >= self._least_ahead)
+        super().resizeEvent(event)
 
 
 class JobsListing(Strip):
@@ -113,6 +128,8 @@ class JobsListing(Strip):
         """Read the open part: a screenful at once, the rest of a long one in the background."""
         part, office = self.part, self.office
         which, text = part.which, part.filter.text()
+        if part.ahead is not None:
+            part.ahead.read()
         if self._asked is not None:
             self._asked.stop()
             self._asked = None
@@ -215,6 +232,13 @@ class JobsListing(Strip):
         part.filter.at_once()
         part.table.setFocus()
         return True
+
+    def go_or_open(self, job: int) -> None:
+        """Give a job's line the focus; one that stands in another part is opened."""
+        if self.part.table.go(job):
+            self.part.table.setFocus()
+        else:
+            self.job_opened.emit(job)
 
     def go(self, key: Hashable) -> None:
         """Give a job's line the focus."""
