@@ -54,6 +54,7 @@ def hours_plot(figure: KindFigure) -> Plot:
         step = next(one for one in (0.2, 0.5, 1.0, 2.0, 5.0, 1e9) if high - low <= 6 * one)
         first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
         found = [step * at for at in range(first, last + 1)]
+        found = [tick for tick in found if tick <= high + 0.03]
         return found, [f"{tick:.1f}" for tick in found]
 
     def plot(paper: Paper) -> None:
