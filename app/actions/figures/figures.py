@@ -188,8 +188,8 @@ def table(desk: Desk, shown: Figures, number: int) -> FigureTable:
                 weekday_day(one.day),
                 str(len(one.jobs)),
                 shown_duration(one.booked),
-                shown_duration(one.open),
-                shown_duration(max(0, one.open - one.booked)),
+                shown_duration(one.open_minutes),
+                shown_duration(max(0, one.open_minutes - one.booked)),
             ),
             lambda one: one.jobs,
         )

@@ -38,13 +38,15 @@ def ahead_figure(desk: Desk, today: date) -> AheadFigure:
     """From today to the Sunday of the fourth week."""
     monday = today - timedelta(days=today.weekday())
     last = monday + timedelta(days=7 * WEEKS - 1)
-    days = tuple(one for one in day_loads(desk, today, last) if one.open or one.booked)
-    free = next((one.day for one in days if one.open and not one.booked), None)
-    booked = sum(min(one.booked, one.open) for one in days)
-    has, over = sum(one.open for one in days), sum(one.over for one in days)
+    days = tuple(one for one in day_loads(desk, today, last) if one.open_minutes or one.booked)
+    free = next((one.day for one in days if one.open_minutes and not one.booked), None)
+    booked = sum(min(one.booked, one.open_minutes) for one in days)
+    has, over = sum(one.open_minutes for one in days), sum(one.beyond for one in days)
     facts = [("Open hours", shown_duration(has)), ("Booked of them", shown_duration(booked))]
     if over:
         facts.append(("Booked beyond them", shown_duration(over)))
     facts.append(("Free", shown_duration(has - booked)))
     finding = f"{round(booked / 60)} of the next {round(has / 60)} open hours are booked."
+    if not has:
+        finding = "The settings give a day no hours."
     return AheadFigure(finding, days, free, tuple(facts))

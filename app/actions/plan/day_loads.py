@@ -20,13 +20,13 @@ class DayLoad:
 
     day: date
     booked: int
-    open: int
+    open_minutes: int
     jobs: tuple[int, ...] = ()
 
     @property
-    def over(self) -> int:
+    def beyond(self) -> int:
         """Minutes booked beyond the day's hours."""
-        return max(0, self.booked - self.open)
+        return max(0, self.booked - self.open_minutes)
 
 
 @kept("day loads")

@@ -63,11 +63,11 @@ class FortnightStrip(Spotted):
         self.spots = []
         px = brush.px
         fit = max(1, min(len(self._days), int(self.width() // px(_LEAST))))
-        shown = [one for one in self._days if one.open or one.booked][:fit]
+        shown = [one for one in self._days if one.open_minutes or one.booked][:fit]
         if not shown:
             return
         wide = self.width() / len(shown)
-        most = max(max(one.open, one.booked) for one in shown)
+        most = max(max(one.open_minutes, one.booked) for one in shown)
         for at, day in enumerate(shown):
             if at and (day.day - shown[at - 1].day).days > 1:  # a weekend lies between
                 brush.fill(round(at * wide), px(4), px(1), px(_HIGH - 8), brush.c.rule2)
@@ -82,26 +82,26 @@ class FortnightStrip(Spotted):
             begins, ends = round(left + low * unit), round(left + high * unit)
             return QRectF(begins, px(_TRACK), ends - begins, px(_THICK))
 
-        brush.painter.fillRect(part(0, min(day.booked, day.open)), c.bar)
+        brush.painter.fillRect(part(0, min(day.booked, day.open_minutes)), c.bar)
         with brush.smooth():
-            if day.over:
-                beyond = part(day.open, day.booked)
+            if day.beyond:
+                beyond = part(day.open_minutes, day.booked)
                 brush.hatch(beyond, c.look, 4)
                 brush.stroke(c.look, 1)
                 brush.painter.drawRect(beyond.adjusted(0.5, 0.5, -0.5, -0.5))
-            if day.booked < day.open:
+            if day.booked < day.open_minutes:
                 brush.stroke(c.rule2, 1, dash=(3, 2))
-                free = part(day.booked, day.open)
+                free = part(day.booked, day.open_minutes)
                 brush.painter.drawRect(free.adjusted(0.5, 0.5, -0.5, -0.5))
         today = day.day == self._office.desk.today
         name = "Today" if today else f"{day.day:%a} {day.day.day}"
         brush.write("head" if today else "tick", left, px(14), name, c.ink if today else c.ink2)
         hours = f"{day.booked / 60:.1f}".removesuffix(".0")
-        words = f"{hours} of {short_number(day.open / 60)} h"
-        role, tone = ("head", c.look) if day.over else ("tick", c.ink2)
+        words = f"{hours} of {short_number(day.open_minutes / 60)} h"
+        role, tone = ("head", c.look) if day.beyond else ("tick", c.ink2)
         brush.write(role, left, px(_TRACK + _THICK + 15), words, tone)
-        told = f"{shown_duration(day.booked)} of {shown_duration(day.open)} booked"
-        if day.over:
-            told += f", {shown_duration(day.over)} beyond its hours"
+        told = f"{shown_duration(day.booked)} of {shown_duration(day.open_minutes)} booked"
+        if day.beyond:
+            told += f", {shown_duration(day.beyond)} beyond its hours"
         words = f"{weekday_day(day.day)}: {told}"
         self.spots.append(Spot(box, partial(self._press, day), words, words))

@@ -30,10 +30,10 @@ def test_a_job_s_hours_are_spread_over_its_working_days_and_a_day_may_hold_more_
 ) -> None:
     book(desk, (0, 2, 12), (1, 1, 4))
     loads = day_loads(desk, MONDAY, MONDAY + timedelta(days=6))
-    assert [(one.booked, one.open) for one in loads] == [
+    assert [(one.booked, one.open_minutes) for one in loads] == [
         (360, 480), (600, 480), (0, 480), (0, 480), (0, 480), (0, 0), (0, 0)
     ]  # fmt: skip
-    assert [one.over for one in loads[:3]] == [0, 120, 0]
+    assert [one.beyond for one in loads[:3]] == [0, 120, 0]
     assert [len(one.jobs) for one in loads[:3]] == [1, 2, 0]
 
 
