@@ -125,6 +125,6 @@ def _week(
         spot = (left + first.weekday() - 0.31, 0)
         paper.write(axes, f"{first.day} {first:%b}", spot, shift=(0, -29), align="left",
                     **{**STRONG, "size": 12})  # fmt: skip
-        booked = short_number(sum(one.booked for one in days) / 60)
-        words = f"{booked} of {short_number(sum(one.open_minutes for one in days) / 60)} h"
+        filled = short_number(sum(one.booked for one in days) / 60)
+        words = f"{filled} of {short_number(sum(one.open_minutes for one in days) / 60)} h"
         paper.write(axes, words, spot, shift=(0, -46), align="left")
