@@ -7,11 +7,11 @@ from typing import Any
 
 from app.actions.figures.hours_ahead import WEEKS, AheadFigure
 from app.actions.figures.letters_figure import LetterFigure
-from app.actions.plan.day_loads import DayLoad
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.money import shown_whole
 from app.calculations.numbers.wording import count_of, short_number
+from app.calculations.plan.load import DayLoad
 from app.window.figures.chartplots import STRONG
 from app.window.paper.charts import Paper, Plot, hex_of, nice_ticks
 from app.window.paper.palette import mix

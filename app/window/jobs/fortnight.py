@@ -8,10 +8,11 @@ from functools import partial
 
 from PySide6.QtCore import QRectF, QSize
 
-from app.actions.plan.day_loads import DayLoad, day_loads
+from app.actions.plan.load import Load, load
 from app.calculations.numbers.dates import weekday_day
 from app.calculations.numbers.durations import shown_duration
 from app.calculations.numbers.wording import short_number
+from app.calculations.plan.load import DayLoad
 from app.window.house.acting import in_background
 from app.window.house.office import Office
 from app.window.paper.brush import Brush, Spot, Spotted
@@ -32,7 +33,7 @@ class FortnightStrip(Spotted):
     ) -> None:
         super().__init__(office.theme)
         self._office, self._go, self._book = office, go, book
-        self._days: tuple[DayLoad, ...] = ()
+        self._load = Load({}, {}, {})
         self.setAccessibleName("Hours booked in the next fortnight")
         self.setFixedHeight(office.theme.px(_HIGH))
         self.reach_by_tab(True)
@@ -45,16 +46,17 @@ class FortnightStrip(Spotted):
         desk = self._office.desk
         first = desk.today
         last = first + timedelta(days=DAYS - 1)
-        read = partial(day_loads, desk, first, last)
+        read = partial(load, desk, first, last)
         in_background(self._office, self, "The hours booked", read, self._show, quiet=True)
 
-    def _show(self, days: tuple[DayLoad, ...]) -> None:
-        self._days = days
+    def _show(self, found: Load) -> None:
+        self._load = found
         self.update()
 
     def _press(self, day: DayLoad) -> None:
-        if day.jobs:
-            self._go(day.jobs[0])
+        jobs = self._load.ids.get(day.day, ())
+        if jobs:
+            self._go(jobs[0])
         else:
             self._book()
 
@@ -62,8 +64,9 @@ class FortnightStrip(Spotted):
     def draw(self, brush: Brush) -> None:
         self.spots = []
         px = brush.px
-        fit = max(1, min(len(self._days), int(self.width() // px(_LEAST))))
-        shown = [one for one in self._days if one.open_minutes or one.booked][:fit]
+        fit = max(1, int(self.width() // px(_LEAST)))
+        days = self._load.days.values()
+        shown = [one for one in days if one.open_minutes or one.booked][:fit]
         if not shown:
             return
         wide = self.width() / len(shown)

@@ -126,6 +126,9 @@ class CustomerCard(Strip):
         form.line("description", "In a few words", span=2)
         form.line("year", "Year")
         form.line("plate", "Plate")
+        form.line("make", "Make")
+        form.line("model", "Model")
+        form.line("color", "Color")
         form.choice("size_outside", "Size outside", SIZE_WORDS)
         form.choice("size_inside", "Size inside", SIZE_WORDS)
         for question, label in (("stands", "Parked"), ("washed", "Washed")):
