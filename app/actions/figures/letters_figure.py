@@ -20,7 +20,6 @@ from app.calculations.numbers.money import shown_money
 from app.calculations.numbers.wording import capital, count_of, counted
 from app.records.queries import came_of as queries
 
-_UNANSWERED = {LetterOutcome.SILENT: "silent", LetterOutcome.UNDELIVERABLE: "not delivered"}
 # What an answer that brought no visit is called under its step.
 _LOST = {
     LetterOutcome.LATER: "later",
@@ -73,7 +72,10 @@ def letters_figure(desk: Desk, first: date, last: date) -> LetterFigure:
 
 
 def _figure(found: list[CameOf], wrote: dict[int, int], currency: str) -> LetterFigure:
-    answered = [one for one in found if one.outcome not in _UNANSWERED]
+    silent = [one for one in found if one.outcome is LetterOutcome.SILENT]
+    returned = [one for one in found if one.outcome is LetterOutcome.UNDELIVERABLE]
+    no_word = (LetterOutcome.SILENT, LetterOutcome.UNDELIVERABLE)
+    answered = [one for one in found if one.outcome not in no_word]
     booked = [one for one in answered if one.outcome is LetterOutcome.BOOKED]
     done = [one for one in booked if any(job.done for job in one.jobs)]
     sums = letter_sums(found)
@@ -83,7 +85,7 @@ def _figure(found: list[CameOf], wrote: dict[int, int], currency: str) -> Letter
         return LetterStep(name, len(came), tuple(people), tuple(one for one in lost if one[0]))
 
     steps = (
-        step("sent", found, *((sums.counts[one], word) for one, word in _UNANSWERED.items())),
+        step("sent", found, (len(silent), "silent"), (len(returned), "not delivered")),
         step("answered", answered, *((sums.counts[one], word) for one, word in _LOST.items())),
         step("booked", booked, (len(booked) - len(done), "to come")),
         step("done", done),
