@@ -83,9 +83,7 @@ class JobsPart(PartsBody):
         super().__init__(theme, *shown, focus=lambda: self.table)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """A drawing gives way where the rows would have no room."""
-        if self.ahead is not None:
-            self.ahead.setVisible(self.height() >= self._least_ahead)
+        """The drawing gives way where the rows would have no room."""
         self._show_drawing()
         super().resizeEvent(event)
 
@@ -97,6 +95,8 @@ class JobsPart(PartsBody):
         return need
 
     def _show_drawing(self) -> None:
+        if self.ahead is not None:
+            self.ahead.setVisible(self.height() >= self._least_ahead)
         if self.drawing is not None:
             table = min(self.table.natural_height(self.width()), self._least_rows)
             beside = self.filter.sizeHint().height() + self.row.height() + table
